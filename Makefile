@@ -1,0 +1,123 @@
+# guardspan: see README.md for the two commands a user needs, DEVELOPERS.md for the rest.
+#
+#   make            builds $(BUILD)/guardspan
+#   make demo       installs what is missing, builds, shows the main job on the demo profile
+#   make check      installs what tests need, builds, runs every test
+#   make install    honours PREFIX and DESTDIR
+#   make bench      measures; never decides a test
+
+VERSION  := 0.1.0
+BUILD    ?= build
+PREFIX   ?= /usr/local
+DESTDIR  ?=
+CC       ?= gcc
+SANITIZE ?=
+COVERAGE ?=
+WERROR   ?=
+
+PKG_CONFIG ?= pkg-config
+ARCH := $(shell uname -m)
+
+WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wvla $(WERROR)
+HARDEN   := -fstack-protector-strong -D_FORTIFY_SOURCE=2 -fPIE
+OPT      := -O2 -g
+LDHARDEN := -pie -Wl,-z,relro,-z,now
+ifneq ($(SANITIZE),)
+OPT      := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
+HARDEN   := -fPIE
+endif
+ifneq ($(COVERAGE),)
+OPT      := -O0 -g --coverage
+HARDEN   := -fPIE
+endif
+
+CPPFLAGS += -Isrc -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"$(VERSION)"'
+CFLAGS   += -std=c11 $(OPT) $(HARDEN) $(WARNINGS) -ffp-contract=off -pthread
+LDFLAGS  += $(LDHARDEN) $(if $(SANITIZE),-fsanitize=address$(comma)undefined) $(if $(COVERAGE),--coverage) -pthread
+comma    := ,
+
+# Debian 12's iniparser ships no pkg-config file.
+ENGINE_PKGS  := cairo jansson
+ENGINE_CFLAGS = $(shell $(PKG_CONFIG) --cflags $(ENGINE_PKGS))
+ENGINE_LIBS   = $(shell $(PKG_CONFIG) --libs $(ENGINE_PKGS)) -liniparser -lm
+CURSES_CFLAGS = $(shell $(PKG_CONFIG) --cflags ncursesw)
+CURSES_LIBS   = $(shell $(PKG_CONFIG) --libs ncursesw)
+TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid
+
+ENGINE_SRC   := $(sort $(wildcard $(patsubst %,src/%/*.c,base standard physics simulation study profile present)))
+COMMAND_SRC  := $(sort $(wildcard src/command/*.c))
+EXPLORER_SRC := $(sort $(wildcard src/explorer/*.c))
+obj = $(patsubst %.c,$(BUILD)/%.o,$(1))
+
+# One program for each tests/*/test_*.c; tests/support/*.c is linked into all of them.
+TEST_SRC     := $(sort $(wildcard tests/*/test_*.c))
+TEST_BIN     := $(patsubst %.c,$(BUILD)/%,$(TEST_SRC))
+SUPPORT_SRC  := $(sort $(wildcard tests/support/*.c))
+BENCH_SRC    := $(sort $(wildcard tests/bench/bench_*.c))
+BENCH_BIN    := $(patsubst %.c,$(BUILD)/%,$(BENCH_SRC))
+TOOL_SRC     := $(sort $(wildcard tools/*.c))
+TOOL_BIN     := $(patsubst %.c,$(BUILD)/%,$(TOOL_SRC))
+
+.PHONY: all
+all: $(BUILD)/guardspan
+
+$(BUILD)/guardspan: $(BUILD)/src/main.o $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
+
+$(BUILD)/libengine.a: $(call obj,$(ENGINE_SRC))
+$(BUILD)/libcommand.a: $(call obj,$(COMMAND_SRC))
+$(BUILD)/libexplorer.a: $(call obj,$(EXPLORER_SRC))
+$(BUILD)/%.a:
+	@rm -f $@
+	$(AR) rcs $@ $^
+
+# Hot loops are compiled for one processor family each and chosen at run time.
+ifeq ($(ARCH),x86_64)
+$(BUILD)/src/%_avx2.o: CFLAGS += -mavx2 -mfma -O3
+$(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -mavx512vbmi -mfma -O3
+endif
+ifeq ($(SANITIZE)$(COVERAGE),)
+$(BUILD)/src/simulation/%.o: CFLAGS += -O3
+endif
+$(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)
+$(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)
+$(BUILD)/tests/%.o: CPPFLAGS += -Itests $(ENGINE_CFLAGS)
+
+$(BUILD)/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(CPPFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
+
+# Tests of the command line link without ncurses: the layering is proved by the linker.
+$(BUILD)/tests/explorer/test_%: $(BUILD)/tests/explorer/test_%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
+$(BUILD)/tests/%: $(BUILD)/tests/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
+$(BUILD)/tests/bench/bench_%: $(BUILD)/tests/bench/bench_%.o $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
+$(BUILD)/tools/%: $(BUILD)/tools/%.o $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS)
+.PRECIOUS: $(BUILD)/%.o
+
+.PHONY: tests tools
+tests: $(TEST_BIN)
+tools: $(TOOL_BIN)
+
+# ---- checks ---------------------------------------------------------------------------------
+.PHONY: check-layers check-unit check-scripts
+check-layers:
+	@sh tests/support/check-layers
+
+check-unit: $(BUILD)/guardspan $(TEST_BIN)
+	@bash tests/support/run-tests $(BUILD) $(TEST_BIN)
+
+# Scripts (command line, terminal) get the built program in GUARDSPAN.
+check-scripts: $(BUILD)/guardspan
+	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(sort $(wildcard tests/*/test_*.sh))
+
+include $(wildcard delivery.mk)
+
+.PHONY: clean
+clean:
+	rm -rf $(BUILD)
+
+-include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

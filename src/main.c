@@ -1,0 +1,7 @@
+#include <stdio.h>
+
+int main(void)
+{
+    puts("guardspan " GUARDSPAN_VERSION);
+    return 0;
+}

@@ -1,0 +1,34 @@
+#ifndef PHYSICS_RECEIVER_H
+#define PHYSICS_RECEIVER_H
+
+/* What is known of the receivers and of the signal they report. Unknown values are NAN. */
+
+enum man_made_noise {
+    MAN_MADE_NONE,
+    MAN_MADE_RURAL,
+    MAN_MADE_RESIDENTIAL,
+    MAN_MADE_CITY,
+    MAN_MADE_COUNT
+};
+
+struct receiver {
+    double noise_figure_db;
+    enum man_made_noise man_made;
+    double antenna_dbd;
+    double line_loss_db;
+    double snr_db;    /* measured: total received power over noise power; NAN: not known */
+    double level_dbm; /* measured level at the receiver's input; NAN: not known */
+    double speed_kmh; /* 0: at rest */
+};
+
+/* A first-generation receiver: what its equaliser does. */
+struct first_receiver {
+    double threshold_db; /* S/N of the threshold of visibility, pilot counted as signal */
+    double equaliser_before_us;
+    double equaliser_after_us;
+    double tracking_hz;     /* fastest echo that its equaliser follows */
+    double adaptation_step; /* LMS step; 0: ideal adaptation */
+    double implementation_loss_db;
+};
+
+#endif

@@ -1,0 +1,83 @@
+#ifndef STUDY_REPORT_H
+#define STUDY_REPORT_H
+
+#include <stddef.h>
+
+#include "standard/rf.h"
+#include "study/scenario.h"
+
+/* Both generations side by side: what each withstands, carries and needs. NAN where unknown. */
+
+struct report_rf {
+    int channel; /* 0: none */
+    double center_mhz;
+    enum band band;
+};
+
+struct report_first {
+    double net_mbps;
+    double required_snr_db;
+    double echo_before_us;
+    double echo_after_us;
+    double echo_km;
+    double doppler_hz;
+    double speed_kmh;
+    double field_dbuvm;
+    double margin_db;
+};
+
+struct report_second {
+    struct mode mode;
+    double useful_us, guard_us, symbol_us, spacing_hz;
+    int carriers;
+    double occupied_mhz;
+    int data_cells, boundary_cells;
+    int preamble_symbols, data_symbols;
+    long cells_per_frame;
+    double frame_ms; /* the reached length */
+    double plp_mbps, net_mbps;
+    double echo_us, echo_km; /* without loss: the guard interval */
+    double reach_us;         /* estimation reach with time interpolation */
+    double doppler_pilot_hz, doppler_ici_hz, doppler_hz, speed_kmh;
+    double limit_snr_db, ideal_snr_db, ideal_rayleigh_snr_db, receiver_snr_db;
+    double field_dbuvm, margin_db;
+    double interleaver_ms;
+};
+
+struct report {
+    struct report_rf rf;
+    struct report_first first;
+    struct report_second second;
+};
+
+enum status report_make(const struct scenario *scenario, struct report *report,
+                        struct fault *fault);
+
+/* Only the second generation's column, for one mode on one channel: what weighing uses too. */
+enum status report_second_make(const struct scenario *scenario, const struct mode *mode,
+                               struct report_second *second, struct fault *fault);
+
+/* ---- Every figure of a report, by name: one table for text, JSON, CSV, the explorer, ordering. */
+
+enum figure_part { FIGURE_RF, FIGURE_FIRST, FIGURE_SECOND };
+enum figure_type { FIGURE_DOUBLE, FIGURE_INT, FIGURE_LONG, FIGURE_WORD };
+
+struct figure_row {
+    const char *name;  /* JSON name: "plp_mbps" */
+    const char *label; /* for people: "PLP rate" */
+    const char *unit;  /* "Mbit/s"; "" for none */
+    enum figure_part part;
+    enum figure_type type;
+    int decimals;  /* in text */
+    size_t offset; /* in struct report; for FIGURE_WORD unused */
+    const char *(*word)(const struct report *report);
+};
+
+size_t figure_count(void);
+const struct figure_row *figure_row(size_t i);
+const struct figure_row *figure_find(enum figure_part part, const char *name); /* NULL: none */
+
+/* A figure as a number: NAN for words and unknown values. */
+double figure_value(const struct figure_row *row, const struct report *report);
+
+#endif
