@@ -1,0 +1,44 @@
+#ifndef PHYSICS_VSB_CHANNEL_H
+#define PHYSICS_VSB_CHANNEL_H
+
+#include "base/status.h"
+#include "physics/echo.h"
+
+/* The channel that the first generation's symbols see: complex echoes of a vestigial-sideband
+ * signal, received through a matched (root-raised-cosine) filter, sampled once a symbol, real part
+ * kept. The sampling instant and the carrier's phase are those of the main signal. Noise that was
+ * white at the receiver's input is white after that filter at the symbol rate. */
+
+/* One symbol's pulse after both filters, at `symbols` symbol periods from its centre: the part in
+ * phase (1 at 0, 0 at every other whole number) and the part in quadrature (0 at 0). */
+double vsb_pulse_in_phase(double symbols);
+double vsb_pulse_quadrature(double symbols);
+
+/* The real channel, unit main signal: taps[i] weighs the symbol sent first + i symbols before. */
+struct vsb_channel {
+    int first; /* <= 0 */
+    int count;
+    double *taps; /* owned */
+};
+
+/* STATUS_OUT_OF_RANGE for a bad count, delay or level (see vsb_echoes_check), STATUS_NO_MEMORY. On
+ * failure `channel` is empty. The owner calls vsb_channel_free. */
+enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel);
+void vsb_channel_free(struct vsb_channel *channel);
+
+/* The tap of symbol delay `k`; 0 outside. */
+double vsb_channel_tap(const struct vsb_channel *channel, int k);
+
+/* Squared magnitude of the channel's folded spectrum at `frequency` cycles per symbol (0 to 0.5),
+ * from the echoes themselves, not from the taps. 1 without echoes. */
+double vsb_channel_gain(const struct echo *echoes, int count, double frequency);
+
+/* Mean power of main signal and echoes together over the main signal's, at the receiver's input.
+ * Echoes closer than a few symbols add with their phases; far ones add as powers. */
+double vsb_received_power(const struct echo *echoes, int count);
+
+/* Finite numbers, count 0..ECHOES_MAX, delay and level within physics/echo.h's limits; names the
+ * bad one ("echo 3") in `fault`, which may be NULL. */
+enum status vsb_echoes_check(const struct echo *echoes, int count, struct fault *fault);
+
+#endif
