@@ -16,7 +16,7 @@ struct series {
     enum series_kind kind;
     enum role role;
     char label[64];
-    char glyph; /* for points: 'o', 'x', '+', '*' */
+    char glyph; /* for points: 'o', 'x', '+', '*'; 0: a dot */
     size_t count;
     double *x, *y; /* owned by the picture; NAN breaks a line */
 };
@@ -70,8 +70,21 @@ void picture_add_mark(struct picture *picture, enum role role, const char *label
 /* Draws into a rectangle of the grid: title, axes with ticks, everything clipped. */
 void picture_draw_grid(const struct picture *picture, struct grid *grid, struct rect area);
 
-/* Round tick values inside [low, high], at most `most`; returns how many. */
+/* Round tick values (1, 2 or 5 times a power of ten apart) inside [low, high], at most `most`;
+ * returns how many. */
 int picture_ticks(double low, double high, int most, double *ticks);
+
+/* The same for an axis: on a logarithmic one decades, or 1, 2, 5 of each, where they fit. */
+int picture_axis_ticks(const struct axis *axis, int most, double *ticks);
+
+/* A tick's value as text, with as many decimals as its neighbours need; "1e-5" for what is very
+ * small or large. */
+void picture_tick_text(const struct axis *axis, const double *ticks, int count, int i, char *buffer,
+                       size_t size);
+
+/* Where a value stands on the axis: 0 at its low end, 1 at its high end, beyond them outside; NAN
+ * for NAN and for what a logarithmic axis cannot show. */
+double picture_axis_place(const struct axis *axis, double value);
 
 enum paper_kind { PAPER_SVG, PAPER_PNG, PAPER_PDF };
 struct paper {
