@@ -76,6 +76,9 @@ ifeq ($(ARCH),x86_64)
 $(BUILD)/src/%_avx2.o: CFLAGS += -mavx2 -mfma -O3
 $(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -mavx512vbmi -mfma -O3
 endif
+# Nobody reads errno or floating-point traps there: saying so lets loops become vector code. The
+# arithmetic stays exactly rounded.
+$(BUILD)/src/simulation/%.o: CFLAGS += -fno-math-errno -fno-trapping-math
 ifeq ($(SANITIZE)$(COVERAGE),)
 $(BUILD)/src/simulation/%.o: CFLAGS += -O3
 endif
