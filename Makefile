@@ -105,6 +105,12 @@ $(BUILD)/tools/%: $(BUILD)/tools/%.o $(BUILD)/libengine.a
 tests: $(TEST_BIN)
 tools: $(TOOL_BIN)
 
+# Generated and committed tables are only remade on demand.
+.PHONY: information
+information: $(BUILD)/tools/information
+	$< >$(BUILD)/information_table.c
+	mv $(BUILD)/information_table.c src/physics/information_table.c
+
 # ---- checks ---------------------------------------------------------------------------------
 .PHONY: check-layers check-unit check-scripts
 check-layers:

@@ -11,9 +11,19 @@ enum fading { FADING_AWGN, FADING_RAYLEIGH, FADING_COUNT };
 
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading);
 
-/* From the table of simulated thresholds (physics/thresholds.h), NAN where it has no entry. */
+/* Where an ideal SNR comes from: it is an estimate until this project has simulated the pair. */
+enum ideal_source { IDEAL_ESTIMATED, IDEAL_FROM_AWGN, IDEAL_SIMULATED, IDEAL_SOURCE_COUNT };
+
+struct ideal_snr {
+    double db; /* NAN for a pair that A/322 does not have */
+    enum ideal_source source;
+};
+
+struct ideal_snr ideal_snr(enum code_length length, enum constellation constellation,
+                           int rate_15ths, enum fading fading);
 double ideal_snr_db(enum code_length length, enum constellation constellation, int rate_15ths,
                     enum fading fading);
+const char *ideal_source_words(enum ideal_source source);
 
 /* C/N that a real receiver needs in AWGN for the mode, from an ideal SNR. */
 double receiver_snr_from_ideal_db(const struct mode *mode, double ideal_db);
