@@ -7,6 +7,18 @@
  * size and guard interval, one subframe with one PLP, as many symbols as fit the asked length.
  * ATSC A/322:2024-04 sections 6.5, 7.2, 8, Annex F; A/321 for the bootstrap. */
 
+/* All counts at once. They follow from FFT size, guard interval, pilots, boost and reduction alone,
+ * so who walks through many codes and constellations computes them once and hands them on. */
+struct cell_counts {
+    int carriers;
+    int data;           /* data cells of a data symbol (Tables 7.3, 7.4) */
+    int boundary_total; /* of a subframe boundary symbol */
+    int boundary;       /* its active ones (Annex F) */
+    int first_preamble; /* Table 7.2, c = 4 */
+    int preamble;       /* Table 7.2, further preamble symbols */
+};
+struct cell_counts cells_count(const struct mode *mode);
+
 int cells_data(const struct mode *mode); /* data cells of a data symbol (Tables 7.3, 7.4) */
 int cells_boundary_total(const struct mode *mode); /* of a subframe boundary symbol */
 int cells_boundary(const struct mode *mode);       /* its active ones (Annex F) */
@@ -30,6 +42,10 @@ struct frame {
 
 /* STATUS_ILLEGAL when not even one data symbol fits; the mode must be legal. */
 enum status frame_build(const struct mode *mode, struct frame *frame, struct fault *fault);
+
+/* The same from counts made before by cells_count for the mode's geometry. */
+enum status frame_build_counted(const struct mode *mode, const struct cell_counts *counts,
+                                struct frame *frame, struct fault *fault);
 
 /* Payload bits of one code block: kbch, K - 32 with CRC, K without outer code (Tables 6.5-6.7). */
 int payload_bits(enum code_length length, int rate_15ths, enum outer_code outer);

@@ -19,8 +19,12 @@ enum carrier_kind { CARRIER_DATA, CARRIER_SCATTERED, CARRIER_CONTINUAL, CARRIER_
  * CARRIERS_MAX. The first preamble symbol uses reduction 4 whatever the mode says. */
 int pilots_map(const struct mode *mode, enum symbol_kind symbol, int l, uint8_t *kinds);
 
-/* Distinct pilot carriers of one symbol (the same for every l). */
+/* Distinct pilot carriers of one symbol (the same for every l), counted by rule without a map. */
 int pilots_count(const struct mode *mode, enum symbol_kind symbol);
+
+/* Continual pilots of a data symbol within the transmitted carriers, the additional ones included
+ * (Annex D.1); they are the same in every data symbol of the subframe. */
+int pilots_continual_count(const struct mode *mode);
 
 /* Scattered pilot power over a data carrier's, dB (Table 8.4). */
 double pilots_scattered_db(enum pilots pilots, int boost);
