@@ -10,12 +10,15 @@
  * on its own line. All SNRs count the pilot as signal, as the threshold of 14.9 dB does, and
  * noise in the receiving filter's noise bandwidth (half the symbol rate, 5.38 MHz).
  *
- *   input_snr_db - echo_loss_db = static_snr_db      ideal equaliser of the receiver's reach
+ *   input_snr_db - echo_loss_db = static_snr_db      ideal equaliser of the receiver's reach, the
+ *                                                    echoes standing still as given
  *     - adaptation_loss_db                           noise of taps that never stand still
- *     - lag_loss_db                                  taps behind echoes that move
+ *     - lag_loss_db                                  taps behind echoes that move, or echoes faster
+ *                                                    than tracking_hz, which are not equalised
  *     - implementation_loss_db = output_snr_db       what is left for the decision
  *
- * A negative echo_loss_db does not occur; 0 dB without echoes. */
+ * Every loss is 0 dB where its cause is absent; echo_loss_db is a little below 0 where close echoes
+ * flatten what they share. */
 struct vsb_echo_result {
     double input_snr_db;
     double reference_us; /* delay of the ray that the receiver locks to: 0, or a stronger echo's */
@@ -27,14 +30,14 @@ struct vsb_echo_result {
 
     double echo_loss_db;
     double adaptation_loss_db; /* 0 with adaptation_step 0 */
-    double lag_loss_db;        /* 0 with adaptation_step 0 or no echo that moves */
+    double lag_loss_db;        /* 0 without an echo that moves */
     double implementation_loss_db;
     double output_snr_db;
     double margin_db; /* output_snr_db - threshold_db */
 
     int outside_count;  /* echoes outside -before..+after of the reference */
     double outside_db;  /* their power over the reference ray's; -INFINITY for none */
-    int too_fast_count; /* echoes faster than tracking_hz: not equalised, pure interference */
+    int too_fast_count; /* echoes faster than tracking_hz: not equalised */
     double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
 };
 
