@@ -1,0 +1,178 @@
+#include "support/near.h"
+
+#include <math.h>
+
+#include "base/units.h"
+#include "physics/information.h"
+#include "physics/required_snr.h"
+#include "standard/pilots.h"
+
+static void no_set_carries_more_than_the_channel(void **state)
+{
+    (void)state;
+    for (int c = QPSK; c <= QAM4096; c++) {
+        for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
+            for (double snr_db = -28.0; snr_db <= 45.0; snr_db += 0.7) {
+                double capacity = log2(1.0 + ratio_from_db(snr_db));
+                double bits = information_awgn((enum constellation)c, rate, snr_db);
+                assert_true(bits < capacity + 1e-6); /* samples are rounded to that */
+            }
+            double bits = rate / 15.0 * constellation_bits((enum constellation)c);
+            double shannon_db = db_from_ratio(exp2(bits) - 1.0);
+            /* The sets of A/322 were shaped to come near: none is 2 dB away at its own rate. */
+            assert_between(limit_snr_db((enum constellation)c, rate, FADING_AWGN), shannon_db,
+                           shannon_db + 2.0, "C. E. Shannon, 1948");
+        }
+    }
+}
+
+/* A/327 Tables 4.3, from memory, good to 0.3 dB; the estimate's own error comes on top. */
+static void estimated_thresholds_come_near_published_ones(void **state)
+{
+    (void)state;
+    static const double qpsk[RATE_COUNT] = {-6.23, -4.32, -2.89, -1.70, -0.54, 0.30,
+                                            1.16,  1.97,  2.77,  3.60,  4.49,  5.53};
+    static const double qam16[RATE_COUNT] = {-2.73, -0.25, 1.46, 2.82, 4.21,  5.21,
+                                             6.30,  7.32,  8.36, 9.50, 10.57, 11.83};
+    for (int i = 0; i < RATE_COUNT; i++) {
+        int rate = RATE_MIN_15THS + i;
+        assert_near(ideal_snr_db(LENGTH_64800, QPSK, rate, FADING_AWGN), qpsk[i], 0.3,
+                    "ATSC A/327 Table 4.3, from memory");
+        assert_near(ideal_snr_db(LENGTH_64800, QAM16, rate, FADING_AWGN), qam16[i], 0.3,
+                    "ATSC A/327 Table 4.3, from memory");
+    }
+    static const struct {
+        enum code_length length;
+        enum constellation constellation;
+        int rate;
+        double db;
+    } rows[] = {{LENGTH_64800, QPSK, 2, -6.1},
+                {LENGTH_64800, QAM64, 11, 14.4},
+                {LENGTH_64800, QAM256, 11, 18.9},
+                {LENGTH_64800, QAM4096, 13, 33.1},
+                {LENGTH_16200, QAM64, 11, 14.52}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        assert_near(ideal_snr_db(rows[i].length, rows[i].constellation, rows[i].rate, FADING_AWGN),
+                    rows[i].db, 0.3, "ATSC A/327 Annex A and Tables 4.3-4.6, simulation");
+    }
+}
+
+static void ideal_lies_above_limit_and_rayleigh_above_awgn(void **state)
+{
+    (void)state;
+    for (int l = LENGTH_64800; l < LENGTH_COUNT; l++) {
+        for (int c = QPSK; c <= QAM4096; c++) {
+            for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
+                enum code_length length = (enum code_length)l;
+                enum constellation constellation = (enum constellation)c;
+                struct ideal_snr awgn = ideal_snr(length, constellation, rate, FADING_AWGN);
+                struct ideal_snr rayleigh = ideal_snr(length, constellation, rate, FADING_RAYLEIGH);
+                if (!constellation_is_allowed(length, constellation)) {
+                    assert_true(isnan(awgn.db) && isnan(rayleigh.db));
+                    continue;
+                }
+                assert_between(awgn.db - limit_snr_db(constellation, rate, FADING_AWGN), 0.2, 2.0,
+                               "a real code keeps a distance from the limit");
+                assert_between(rayleigh.db - limit_snr_db(constellation, rate, FADING_RAYLEIGH),
+                               0.2, 3.0, "a real code keeps a distance from the limit");
+                assert_true(rayleigh.db > awgn.db);
+            }
+        }
+    }
+}
+
+static void every_source_is_told_in_words(void **state)
+{
+    (void)state;
+    for (int i = 0; i < IDEAL_SOURCE_COUNT; i++) {
+        assert_non_null(ideal_source_words((enum ideal_source)i));
+    }
+}
+
+static void estimation_losses_are_those_of_a327(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    for (int p = SP3_2; p < PILOTS_COUNT; p += 2) { /* every Dy = 2 pattern */
+        mode.pilots = (enum pilots)p;
+        mode.boost = 0;
+        assert_near(receiver_estimation_loss_db(&mode), 2.43, 0.005, "ATSC A/327 Table B.5.1");
+    }
+    mode.pilots = SP32_4;
+    mode.boost = 4;
+    assert_near(receiver_estimation_loss_db(&mode), 0.31, 0.005, "ATSC A/327 Table B.5.1");
+}
+
+static void pilot_power_costs_what_a327_says(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    double least = INFINITY, most = 0.0;
+    for (int f = FFT_8K; f < FFT_COUNT; f++) {
+        for (int g = GI1_192; g < GUARD_COUNT; g++) {
+            for (int p = SP3_2; p < PILOTS_COUNT; p++) {
+                mode.fft = (enum fft_size)f;
+                mode.guard = (enum guard)g;
+                mode.pilots = (enum pilots)p;
+                if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+                    continue;
+                }
+                for (mode.boost = 0; mode.boost <= BOOST_MAX; mode.boost++) {
+                    least = fmin(least, receiver_pilot_power_db(&mode));
+                    most = fmax(most, receiver_pilot_power_db(&mode));
+                }
+            }
+        }
+    }
+    print_message("pilot power %.3f to %.3f dB\n", least, most);
+    assert_between(least, 0.15, 0.25, "ATSC A/327 Annex B: from 0.2 dB");
+    assert_between(most, 0.75, 0.85, "ATSC A/327 Annex B: to 0.8 dB");
+}
+
+static void both_receivers_of_annex_b6_are_reproduced(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    mode.fft = FFT_8K;
+    mode.guard = GI6_1536;
+    mode.pilots = SP4_4;
+    mode.boost = 1;
+    mode.constellation = QAM64;
+    mode.rate_15ths = 11;
+    mode.length = LENGTH_16200;
+    assert_near(receiver_snr_from_ideal_db(&mode, 14.52), 17.5, 0.15,
+                "ATSC A/327 Annex B.6 from its Table 4.5's 14.52 dB");
+    mode.fft = FFT_16K;
+    mode.constellation = QAM256;
+    mode.length = LENGTH_64800;
+    assert_near(receiver_snr_from_ideal_db(&mode, 18.9), 22.0, 0.15,
+                "ATSC A/327 Annex B.6 from its Annex A's 18.9 dB");
+}
+
+static void a_receiver_needs_more_than_the_ideal(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    double ideal_db = ideal_snr_db(mode.length, mode.constellation, mode.rate_15ths, FADING_AWGN);
+    assert_near(receiver_snr_db(&mode), receiver_snr_from_ideal_db(&mode, ideal_db), 1e-12,
+                "the same by hand");
+    assert_true(receiver_snr_db(&mode) > ideal_db + 1.0);
+    /* Its own noise of -33 dB forbids what would need 33 dB. */
+    assert_true(receiver_snr_from_ideal_db(&mode, 33.0) == INFINITY);
+    assert_true(isnan(receiver_snr_from_ideal_db(&mode, NAN)));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_set_carries_more_than_the_channel),
+        cmocka_unit_test(estimated_thresholds_come_near_published_ones),
+        cmocka_unit_test(ideal_lies_above_limit_and_rayleigh_above_awgn),
+        cmocka_unit_test(every_source_is_told_in_words),
+        cmocka_unit_test(estimation_losses_are_those_of_a327),
+        cmocka_unit_test(pilot_power_costs_what_a327_says),
+        cmocka_unit_test(both_receivers_of_annex_b6_are_reproduced),
+        cmocka_unit_test(a_receiver_needs_more_than_the_ideal),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
