@@ -42,7 +42,7 @@ ENGINE_CFLAGS = $(shell $(PKG_CONFIG) --cflags $(ENGINE_PKGS))
 ENGINE_LIBS   = $(shell $(PKG_CONFIG) --libs $(ENGINE_PKGS)) -liniparser -lm
 CURSES_CFLAGS = $(shell $(PKG_CONFIG) --cflags ncursesw)
 CURSES_LIBS   = $(shell $(PKG_CONFIG) --libs ncursesw)
-TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid
+TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid -llapacke -llapack
 
 ENGINE_SRC   := $(sort $(wildcard $(patsubst %,src/%/*.c,base standard physics simulation study profile present)))
 COMMAND_SRC  := $(sort $(wildcard src/command/*.c))

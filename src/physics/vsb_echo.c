@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "physics/vsb_adaptation.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
  * well as an ideal equaliser can (vsb_equaliser.h); then the losses of real ones are taken off one
@@ -173,6 +174,7 @@ static enum status check(const struct echo *echoes, int count, double snr_db,
         {receiver->equaliser_before_us, 0.0, VSB_EQUALISER_REACH_MAX_US},
         {receiver->equaliser_after_us, 0.0, VSB_EQUALISER_REACH_MAX_US},
         {receiver->tracking_hz, 0.0, 1e6},
+        {receiver->adaptation_step, 0.0, VSB_ADAPTATION_STEP_MAX},
         {receiver->implementation_loss_db, 0.0, 60.0},
     };
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
