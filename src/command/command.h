@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 
+#include "base/text.h"
 #include "present/format.h"
 #include "profile/profile.h"
 
@@ -44,19 +45,38 @@ struct command {
     const struct option_row *options; /* ends with a row of NULLs; NULL: none */
     int operands_before_profile;      /* draw KIND [PROFILE]: 1 */
     int takes_profile;
-    enum exit_status (*run)(struct invocation *invocation);
+    int operands_most; /* operands that are not the profile, at most */
+    const char *notes; /* a paragraph for help: what a figure means, an example; NULL: none */
+    enum exit_status (*run)(struct invocation *invocation); /* NULL: a front end of its own */
 };
 
 /* Reads the arguments (argv[0] is the program), runs the command, returns the exit status.
  * On any error nothing has been written to `out`. */
 enum exit_status command_line_run(int argc, char **argv, FILE *out, FILE *err);
 
+/* The two halves of command_line_run for a program with more front ends: opening reads the
+ * arguments and the profile; `command` is NULL when help or the version was asked for and has been
+ * written. invocation_close frees what opening made, also after a failure. */
+enum exit_status command_line_open(int argc, char **argv, FILE *out, FILE *err,
+                                   struct invocation *invocation);
+enum exit_status invocation_run(struct invocation *invocation);
+void invocation_close(struct invocation *invocation);
+
 /* The value of the last option of that name; NULL when it was not given. */
 const char *invocation_option(const struct invocation *invocation, const char *name);
 
 /* Prints "guardspan: FILE: PLACE: wrong (allowed)" and returns EXIT_USAGE or, for read and write
- * faults and lack of memory, EXIT_FAILED. */
+ * faults, lack of memory, and what was stopped or has no solution, EXIT_FAILED. */
 enum exit_status invocation_fault(const struct invocation *invocation, const struct fault *fault);
+
+/* The same about another file (NULL: none) than the profile. */
+enum exit_status invocation_fault_in(const struct invocation *invocation, const char *file,
+                                     const struct fault *fault);
+
+/* A fault of a command's own option: "guardspan: --top: wrong (allowed)"; EXIT_USAGE. */
+enum exit_status invocation_refuse(const struct invocation *invocation, const char *option,
+                                   const char *allowed, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
 
 /* Writes a finished text and flushes; EXIT_FAILED with a message when that fails (full disk). */
 enum exit_status invocation_write(const struct invocation *invocation, const struct text *text);

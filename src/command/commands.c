@@ -1,0 +1,43 @@
+#include "command/commands.h"
+
+#include <string.h>
+
+/* main.c runs the explorer: the command line knows no terminal. */
+const struct command command_explore = {
+    .name = "explore",
+    .operands = "[PROFILE]",
+    .summary = "change settings in the terminal and see at once what follows",
+    .takes_profile = 1,
+};
+
+static const struct command *const commands[] = {
+    &command_explore,
+};
+
+const struct option_row common_options[] = {
+    {"--set", "SECTION.KEY=VALUE", "change a value of the profile; may be repeated"},
+    {"--format", "text|json|csv|markdown", "how results are written (text)"},
+    {"--help", NULL, "say what the program or the command does"},
+    {"--version", NULL, "say the program's version"},
+    {0},
+};
+
+size_t command_count(void)
+{
+    return sizeof commands / sizeof commands[0];
+}
+
+const struct command *command_row(size_t i)
+{
+    return commands[i];
+}
+
+const struct command *command_find(const char *name)
+{
+    for (size_t i = 0; i < command_count(); i++) {
+        if (strcmp(commands[i]->name, name) == 0) {
+            return commands[i];
+        }
+    }
+    return NULL;
+}

@@ -1,0 +1,20 @@
+#ifndef COMMAND_COMMANDS_H
+#define COMMAND_COMMANDS_H
+
+#include <stddef.h>
+
+#include "command/command.h"
+
+/* Every command, in the order in which help lists them. A new one is declared here and has its row
+ * in commands.c. */
+
+extern const struct command command_explore;
+
+size_t command_count(void);
+const struct command *command_row(size_t i);
+const struct command *command_find(const char *name); /* NULL: none */
+
+/* Options that every command has. */
+extern const struct option_row common_options[];
+
+#endif

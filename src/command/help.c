@@ -1,0 +1,55 @@
+#include "command/help.h"
+
+#include "command/commands.h"
+
+static void write_options(const struct option_row *options, struct text *out)
+{
+    for (; options && options->name; options++) {
+        char left[64];
+        text_format(left, sizeof left, "%s%s%s", options->name, options->value ? " " : "",
+                    options->value ? options->value : "");
+        if (text_columns(left) > 30) {
+            text_printf(out, "  %s\n  %-30s  %s\n", left, "", options->help);
+        } else {
+            text_printf(out, "  %-30s  %s\n", left, options->help);
+        }
+    }
+}
+
+static void write_program(struct text *out)
+{
+    text_append(out, "usage: guardspan [COMMAND] [OPTION]... [PROFILE]\n\n"
+                     "guardspan shows what a digital television transmission mode withstands and "
+                     "what it\ncosts: 8-VSB and ATSC 3.0 OFDM side by side.\n\ncommands:\n");
+    for (size_t i = 0; i < command_count(); i++) {
+        text_printf(out, "  %-10s%-12s%s\n", command_row(i)->name, command_row(i)->operands,
+                    command_row(i)->summary);
+    }
+    text_append(out, "\nWithout a command the explorer opens. PROFILE is an INI file; without one "
+                     "the defaults\ncount. `guardspan COMMAND --help` lists a command's options."
+                     "\n\noptions of every command:\n");
+    write_options(common_options, out);
+    text_append(out, "\nPredictions are planning aids, not measurements. Transmission parameters, "
+                     "power and\nantennas are licensed: local rules and a licensed engineer "
+                     "decide. Antenna and mast work\nnear power lines, at height or in storms can "
+                     "kill; keep clear of radiating antennas.\n");
+}
+
+void help_write(const struct command *command, struct text *out)
+{
+    if (!command) {
+        write_program(out);
+        return;
+    }
+    text_printf(out, "usage: guardspan %s [OPTION]... %s\n\n%s: %s.\n", command->name,
+                command->operands, command->name, command->summary);
+    if (command->options && command->options[0].name) {
+        text_append(out, "\noptions:\n");
+        write_options(command->options, out);
+    }
+    text_append(out, "\noptions of every command:\n");
+    write_options(common_options, out);
+    if (command->notes) {
+        text_printf(out, "\n%s\n", command->notes);
+    }
+}

@@ -1,0 +1,228 @@
+/* Reading a profile: a strict look at the text (scan.c), then iniparser for the values.
+ *
+ * iniparser 4.1 reads only from a path, so the checked text is handed to it as an unlinked file in
+ * memory by its name under /proc/self/fd, or, where there is none, as a short-lived temporary
+ * file. So what was checked is what is read, whatever happens to the user's file meanwhile. */
+#define _GNU_SOURCE
+#include <errno.h>
+#include <fcntl.h>
+#include <iniparser/iniparser.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "profile/scan.h"
+#include "profile/section.h"
+
+void profile_free(struct profile *profile)
+{
+    text_free(&profile->original);
+}
+
+/* iniparser reports on standard error unless it is given another place. */
+static int stay_silent(const char *format, ...)
+{
+    (void)format;
+    return 0;
+}
+
+static bool write_all(int file, const char *bytes, size_t count)
+{
+    while (count > 0) {
+        ssize_t written = write(file, bytes, count);
+        if (written < 0 && errno == EINTR) {
+            continue;
+        }
+        if (written <= 0) {
+            return false;
+        }
+        bytes += written;
+        count -= (size_t)written;
+    }
+    return true;
+}
+
+static dictionary *load_in_memory(const char *text, size_t length)
+{
+    int file = memfd_create("guardspan-profile", MFD_CLOEXEC);
+    if (file < 0) {
+        return NULL;
+    }
+    char path[64];
+    text_format(path, sizeof path, "/proc/self/fd/%d", file);
+    dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
+    close(file);
+    return values;
+}
+
+static dictionary *load_by_temporary_file(const char *text, size_t length)
+{
+    const char *folder = getenv("TMPDIR");
+    char path[512];
+    size_t needed = (size_t)snprintf(path, sizeof path, "%s/guardspan-XXXXXX",
+                                     folder && folder[0] ? folder : P_tmpdir);
+    int file = needed < sizeof path ? mkstemp(path) : -1;
+    if (file < 0) {
+        return NULL;
+    }
+    dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
+    close(file);
+    unlink(path);
+    return values;
+}
+
+static dictionary *load(const char *text, size_t length)
+{
+    if (length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
+        text += 3;
+        length -= 3;
+    }
+    iniparser_set_error_callback(stay_silent);
+    dictionary *values = load_in_memory(text, length);
+    return values ? values : load_by_temporary_file(text, length);
+}
+
+/* The value's text as it stands, without quotes. */
+static void plain_value(const char *text, const struct item *item, char *buffer, size_t size)
+{
+    size_t at = item->at, end = item->end;
+    if (end - at >= 2 && (text[at] == '"' || text[at] == '\'')) {
+        at++;
+        end--;
+    }
+    text_format(buffer, size, "%.*s", (int)(end - at), text + at);
+}
+
+static enum status read_key(struct scenario *scenario, const dictionary *values, const char *text,
+                            const char *written, const struct item *item, struct fault *fault)
+{
+    char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], name[sizeof place];
+    char seen[PROFILE_LINE_BYTES_MAX + 1];
+    text_format(place, sizeof place, "%s.%s", written, item->name);
+    text_format(name, sizeof name, "%s:%s", written, item->name);
+    struct section section;
+    const struct key_row *row;
+    enum status status = section_open(scenario, written, place, &section, fault);
+    if (status == STATUS_OK) {
+        status = section_key(&section, item->name, place, &row, fault);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    const char *value = iniparser_getstring(values, name, NULL);
+    plain_value(text, item, seen, sizeof seen);
+    if (!value || strcmp(value, seen) != 0) {
+        return fault_set(fault, STATUS_MALFORMED, place, NULL,
+                         "line %d can be read in more than one way", item->line);
+    }
+    return key_parse(row, section.base, place, value, fault);
+}
+
+static enum status refuse_both(const struct scan *scan, struct fault *fault)
+{
+    const char *section = "";
+    bool channel = false, center = false;
+    for (size_t i = 0; i < scan->count; i++) {
+        const struct item *item = &scan->items[i];
+        if (item->kind == ITEM_SECTION) {
+            section = item->name;
+        } else if (strcasecmp(section, "site") == 0) {
+            channel = channel || strcasecmp(item->name, "rf_channel") == 0;
+            center = center || strcasecmp(item->name, "center_mhz") == 0;
+        }
+    }
+    return channel && center
+               ? fault_set(fault, STATUS_ILLEGAL, "site.center_mhz",
+                           "either rf_channel or center_mhz", "stands beside rf_channel")
+               : STATUS_OK;
+}
+
+static enum status read_items(struct scenario *scenario, const dictionary *values, const char *text,
+                              const struct scan *scan, struct fault *fault)
+{
+    const char *written = "";
+    enum status status = refuse_both(scan, fault);
+    for (size_t i = 0; i < scan->count && status == STATUS_OK; i++) {
+        const struct item *item = &scan->items[i];
+        if (item->kind == ITEM_SECTION) {
+            char place[32];
+            struct section section;
+            written = item->name;
+            text_format(place, sizeof place, "line %d", item->line);
+            status = section_open(scenario, written, place, &section, fault);
+        } else {
+            status = read_key(scenario, values, text, written, item, fault);
+        }
+    }
+    return status == STATUS_OK ? scenario_check(scenario, fault) : status;
+}
+
+enum status profile_read_text(const char *text, size_t length, struct profile *profile,
+                              struct fault *fault)
+{
+    *profile = (struct profile){.scenario = scenario_default()};
+    struct scan scan = {0};
+    enum status status = scan_text(text, length, &scan, fault);
+    if (status == STATUS_OK) {
+        text_append_bytes(&profile->original, text, length);
+        dictionary *values = profile->original.failed ? NULL : load(text, length);
+        if (!values) {
+            status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        } else {
+            status = read_items(&profile->scenario, values, text, &scan, fault);
+            iniparser_freedict(values);
+        }
+    }
+    scan_free(&scan);
+    if (status != STATUS_OK) {
+        profile_free(profile);
+    }
+    return status;
+}
+
+static enum status unreadable(struct fault *fault, const char *why)
+{
+    return fault_set(fault, STATUS_UNREADABLE, "", NULL, "cannot be read: %s", why);
+}
+
+/* Reads at most one byte more than a profile may have: a device or a pipe without end stops there.
+ */
+static enum status slurp(FILE *file, struct text *text, struct fault *fault)
+{
+    char buffer[8192];
+    size_t count;
+    while (text->length <= PROFILE_BYTES_MAX &&
+           (count = fread(buffer, 1, sizeof buffer, file)) > 0) {
+        text_append_bytes(text, buffer, count);
+        if (text->failed) {
+            return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        }
+    }
+    return ferror(file) ? unreadable(fault, strerror(errno)) : STATUS_OK;
+}
+
+enum status profile_read_file(const char *path, struct profile *profile, struct fault *fault)
+{
+    *profile = (struct profile){.scenario = scenario_default()};
+    struct stat about;
+    FILE *file = fopen(path, "re");
+    if (!file) {
+        return unreadable(fault, strerror(errno));
+    }
+    struct text text = {0};
+    enum status status = STATUS_OK;
+    if (fstat(fileno(file), &about) == 0 && S_ISDIR(about.st_mode)) {
+        status = unreadable(fault, strerror(EISDIR));
+    } else {
+        status = slurp(file, &text, fault);
+    }
+    fclose(file);
+    if (status == STATUS_OK) {
+        status = profile_read_text(text_string(&text), text.length, profile, fault);
+    }
+    text_free(&text);
+    return status;
+}

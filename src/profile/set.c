@@ -1,0 +1,36 @@
+#include <string.h>
+
+#include "profile/profile.h"
+#include "profile/section.h"
+
+enum status profile_set(struct scenario *scenario, const char *key, const char *value,
+                        struct fault *fault)
+{
+    /* The last point parts section and key: names of echoes may have points, keys have none. */
+    const char *point = strrchr(key, '.');
+    char written[128];
+    if (!point || point == key || point[1] == '\0') {
+        return fault_set(fault, STATUS_MALFORMED, key, "SECTION.KEY=VALUE, e.g. mode.fft=16K",
+                         "is not a section and a key");
+    }
+    if ((size_t)(point - key) >= sizeof written) {
+        return fault_set(fault, STATUS_MALFORMED, "", NULL, "a section's name is too long");
+    }
+    text_format(written, sizeof written, "%.*s", (int)(point - key), key);
+    /* What fails leaves the scenario as it was: no half-made echo. */
+    int stations = scenario->station_count, echoes = scenario->echo_count;
+    struct section section;
+    const struct key_row *row;
+    enum status status = section_open(scenario, written, key, &section, fault);
+    if (status == STATUS_OK) {
+        status = section_key(&section, point + 1, key, &row, fault);
+    }
+    if (status == STATUS_OK) {
+        status = key_parse(row, section.base, key, value, fault);
+    }
+    if (status != STATUS_OK) {
+        scenario->station_count = stations;
+        scenario->echo_count = echoes;
+    }
+    return status;
+}
