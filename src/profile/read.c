@@ -5,15 +5,14 @@
  * file. So what was checked is what is read, whatever happens to the user's file meanwhile. */
 #define _GNU_SOURCE
 #include <errno.h>
-#include <fcntl.h>
 #include <iniparser/iniparser.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/file.h"
 #include "profile/scan.h"
 #include "profile/section.h"
 
@@ -183,43 +182,11 @@ enum status profile_read_text(const char *text, size_t length, struct profile *p
     return status;
 }
 
-static enum status unreadable(struct fault *fault, const char *why)
-{
-    return fault_set(fault, STATUS_UNREADABLE, "", NULL, "cannot be read: %s", why);
-}
-
-/* Reads at most one byte more than a profile may have: a device or a pipe without end stops there.
- */
-static enum status slurp(FILE *file, struct text *text, struct fault *fault)
-{
-    char buffer[8192];
-    size_t count;
-    while (text->length <= PROFILE_BYTES_MAX &&
-           (count = fread(buffer, 1, sizeof buffer, file)) > 0) {
-        text_append_bytes(text, buffer, count);
-        if (text->failed) {
-            return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
-        }
-    }
-    return ferror(file) ? unreadable(fault, strerror(errno)) : STATUS_OK;
-}
-
 enum status profile_read_file(const char *path, struct profile *profile, struct fault *fault)
 {
     *profile = (struct profile){.scenario = scenario_default()};
-    struct stat about;
-    FILE *file = fopen(path, "re");
-    if (!file) {
-        return unreadable(fault, strerror(errno));
-    }
     struct text text = {0};
-    enum status status = STATUS_OK;
-    if (fstat(fileno(file), &about) == 0 && S_ISDIR(about.st_mode)) {
-        status = unreadable(fault, strerror(EISDIR));
-    } else {
-        status = slurp(file, &text, fault);
-    }
-    fclose(file);
+    enum status status = file_read(path, PROFILE_BYTES_MAX, &text, fault);
     if (status == STATUS_OK) {
         status = profile_read_text(text_string(&text), text.length, profile, fault);
     }

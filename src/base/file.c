@@ -1,0 +1,185 @@
+#include "base/file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static enum status unreadable(struct fault *fault, int error)
+{
+    return fault_set(fault, STATUS_UNREADABLE, "", NULL, "cannot be read: %s", strerror(error));
+}
+
+static enum status unwritable(struct fault *fault, int error)
+{
+    return fault_set(fault, STATUS_UNWRITABLE, "", NULL, "cannot be written: %s", strerror(error));
+}
+
+enum status file_read_stream(FILE *stream, size_t most, struct text *text, struct fault *fault)
+{
+    char buffer[8192];
+    size_t count, begin = text->length;
+    while ((count = fread(buffer, 1, sizeof buffer, stream)) > 0) {
+        text_append_bytes(text, buffer, count);
+        if (text->failed) {
+            return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        }
+        if (text->length - begin > most) {
+            char allowed[48];
+            text_format(allowed, sizeof allowed, "at most %zu bytes", most);
+            return fault_set(fault, STATUS_MALFORMED, "", allowed, "the file is too large");
+        }
+    }
+    return ferror(stream) ? unreadable(fault, errno) : STATUS_OK;
+}
+
+enum status file_read(const char *path, size_t most, struct text *text, struct fault *fault)
+{
+    FILE *file = fopen(path, "re");
+    if (!file) {
+        return errno == ENOMEM ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
+                               : unreadable(fault, errno);
+    }
+    struct stat about;
+    enum status status = STATUS_OK;
+    if (fstat(fileno(file), &about) == 0 && S_ISDIR(about.st_mode)) {
+        status = unreadable(fault, EISDIR);
+    } else {
+        status = file_read_stream(file, most, text, fault);
+    }
+    fclose(file);
+    return status;
+}
+
+/* 0 or an error number. */
+static int write_all(int file, const char *bytes, size_t count)
+{
+    while (count > 0) {
+        ssize_t written = write(file, bytes, count);
+        if (written < 0 && errno == EINTR) {
+            continue;
+        }
+        if (written < 0) {
+            return errno;
+        }
+        bytes += written;
+        count -= (size_t)written;
+    }
+    return 0;
+}
+
+static int close_checked(int file, int error)
+{
+    return close(file) != 0 && error == 0 ? errno : error;
+}
+
+static enum status write_directly(const char *path, const char *bytes, size_t count,
+                                  struct fault *fault)
+{
+    int file = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+    if (file < 0) {
+        return unwritable(fault, errno);
+    }
+    int error = close_checked(file, write_all(file, bytes, count));
+    return error ? unwritable(fault, error) : STATUS_OK;
+}
+
+/* Opens a file that did not exist, ".NAME.PID-N" in the folder of `path`; its name, which the
+ * caller frees, is in `*made`. A file created here has the permissions that the user's mask
+ * leaves, which mkstemp would not give. */
+static int open_beside(const char *path, char **made)
+{
+    const char *slash = strrchr(path, '/');
+    size_t folder = slash ? (size_t)(slash - path) + 1 : 0, size = strlen(path) + 48;
+    *made = malloc(size);
+    if (!*made) {
+        errno = ENOMEM;
+        return -1;
+    }
+    for (int n = 0; n < 100; n++) {
+        text_format(*made, size, "%.*s.%.200s.%ld-%d", (int)folder, path, path + folder,
+                    (long)getpid(), n);
+        int file = open(*made, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
+        if (file >= 0 || errno != EEXIST) {
+            return file;
+        }
+    }
+    return -1;
+}
+
+/* The rename is on the disk only when its folder is; a folder that cannot be synced is no failure
+ * of the save. */
+static void sync_folder(const char *path)
+{
+    char *folder = strdup(path);
+    char *slash = folder ? strrchr(folder, '/') : NULL;
+    if (slash) {
+        slash[1] = '\0';
+    }
+    int file = open(slash ? folder : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (file >= 0) {
+        (void)fsync(file);
+        close(file);
+    }
+    free(folder);
+}
+
+static enum status replace_regular(const char *path, const struct stat *old, const char *bytes,
+                                   size_t count, struct fault *fault)
+{
+    char *made = NULL;
+    int file = open_beside(path, &made);
+    if (file < 0) {
+        enum status status = unwritable(fault, errno);
+        free(made);
+        return status;
+    }
+    if (old) {
+        /* Only a privileged user may give files away: the owner staying is a wish, not a must. */
+        if (fchown(file, old->st_uid, old->st_gid) != 0) {
+            errno = 0;
+        }
+        (void)fchmod(file, old->st_mode & 07777);
+    }
+    int error = write_all(file, bytes, count);
+    if (error == 0 && fsync(file) != 0) {
+        error = errno;
+    }
+    error = close_checked(file, error);
+    if (error == 0 && rename(made, path) != 0) {
+        error = errno;
+    }
+    if (error != 0) {
+        unlink(made);
+    } else {
+        sync_folder(path);
+    }
+    free(made);
+    return error ? unwritable(fault, error) : STATUS_OK;
+}
+
+enum status file_replace(const char *path, const char *bytes, size_t count, struct fault *fault)
+{
+    struct stat about;
+    if (lstat(path, &about) != 0) {
+        return errno == ENOENT ? replace_regular(path, NULL, bytes, count, fault)
+                               : unwritable(fault, errno);
+    }
+    char *real = realpath(path, NULL);
+    enum status status;
+    if (!real || stat(real, &about) != 0) {
+        status = unwritable(fault, errno);
+    } else if (S_ISDIR(about.st_mode)) {
+        status = unwritable(fault, EISDIR);
+    } else if (!S_ISREG(about.st_mode)) {
+        status = write_directly(real, bytes, count, fault);
+    } else if (access(real, W_OK) != 0) {
+        status = unwritable(fault, errno);
+    } else {
+        status = replace_regular(real, &about, bytes, count, fault);
+    }
+    free(real);
+    return status;
+}
