@@ -58,7 +58,8 @@ void number_write_double(char *buffer, int size, double value)
 {
     for (int digits = 1; digits <= 17; digits++) {
         snprintf(buffer, (size_t)size, "%.*g", digits, value);
-        if (strtod(buffer, NULL) == value) {
+        /* "40", not "4e+01": with fewer digits than the number has, %g turns to powers of ten. */
+        if (strtod(buffer, NULL) == value && (digits >= 15 || !strstr(buffer, "e+"))) {
             return;
         }
     }

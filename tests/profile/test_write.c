@@ -1,0 +1,201 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "profile/profile.h"
+
+static const char sample[] = "; a harbour\n"
+                             "[site]\n"
+                             "rf_channel = 10   ; high VHF\n"
+                             "\n"
+                             "[Mode]\n"
+                             "  FFT=16k# what we air\n"
+                             "guard = \"GI5_1024\"\n"
+                             "pilots = SP12_2\n"
+                             "\n"
+                             "; from the far tower\n"
+                             "[echo far tower]\n"
+                             "delay_us = 104\n"
+                             "level_db = -12\n"
+                             "\n"
+                             "[echo pier]\n"
+                             "delay_us = 0.4\n"
+                             "level_db = -6\n"
+                             "; end";
+
+static struct profile read_sample(const char *text)
+{
+    struct profile profile;
+    struct fault fault = {0};
+    enum status status = profile_read_text(text, strlen(text), &profile, &fault);
+    if (status != STATUS_OK) {
+        print_error("%s: %s (%s)\n", fault.place, fault.wrong, fault.allowed);
+    }
+    assert_int_equal(status, STATUS_OK);
+    return profile;
+}
+
+static void set(struct profile *profile, const char *key, const char *value)
+{
+    struct fault fault = {0};
+    enum status status = profile_set(&profile->scenario, key, value, &fault);
+    if (status != STATUS_OK) {
+        print_error("%s: %s (%s)\n", fault.place, fault.wrong, fault.allowed);
+    }
+    assert_int_equal(status, STATUS_OK);
+}
+
+static void assert_written(struct profile *profile, const char *expected)
+{
+    struct text out = {0};
+    struct fault fault = {0};
+    assert_int_equal(profile_write_text(profile, &out, &fault), STATUS_OK);
+    assert_string_equal(text_string(&out), expected);
+    text_free(&out);
+    profile_free(profile);
+}
+
+static void values_and_names_are_read_as_written(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample(sample);
+    assert_int_equal(profile.scenario.mode.fft, FFT_16K);
+    assert_int_equal(profile.scenario.mode.guard, GI5_1024);
+    assert_int_equal(profile.scenario.site.rf_channel, 10);
+    assert_near(profile.scenario.site.center_mhz, 195.0, 1e-9, "47 CFR 73.603: 192-198 MHz");
+    assert_int_equal(profile.scenario.echo_count, 2);
+    assert_string_equal(profile.scenario.echo_names[0], "far tower");
+    assert_near(profile.scenario.echoes[0].delay_us, 104.0, 0.0, "as written");
+    assert_near(profile.scenario.echoes[1].level_db, -6.0, 0.0, "as written");
+    profile_free(&profile);
+}
+
+static void nothing_changed_nothing_written_anew(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample(sample);
+    assert_written(&profile, sample);
+}
+
+static void a_changed_value_is_replaced_in_its_place(void **state)
+{
+    (void)state;
+    struct profile profile =
+        read_sample("[mode]\n  FFT=16k# what we air\nguard = \"GI5_1024\" ; x\n");
+    set(&profile, "mode.fft", "32K");
+    set(&profile, "mode.guard", "GI4_768");
+    set(&profile, "mode.pilots", "SP32_2");
+    assert_written(&profile, "[mode]\n  FFT=32K# what we air\nguard = GI4_768 ; x\n"
+                             "pilots = SP32_2\n");
+}
+
+static void new_keys_and_sections_go_where_they_belong(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[mode]\nfft = 16K\n\n[receiver]\nspeed_kmh = 5");
+    set(&profile, "mode.boost", "2");
+    set(&profile, "receiver.snr_db", "21.5");
+    set(&profile, "first.tracking_hz", "20");
+    set(&profile, "echo hill.delay_us", "12");
+    set(&profile, "echo hill.level_db", "-3");
+    assert_written(&profile, "[mode]\nfft = 16K\nboost = 2\n\n[receiver]\nspeed_kmh = 5\n"
+                             "snr_db = 21.5\n\n[first]\ntracking_hz = 20\n\n[echo hill]\n"
+                             "delay_us = 12\nlevel_db = -3\n");
+}
+
+static void an_echo_that_is_gone_leaves_with_its_lines(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[echo a]\ndelay_us=1\nlevel_db=-1\n\n; second\n[echo "
+                                         "b]\ndelay_us=2 ; two\nlevel_db=-2\n");
+    profile.scenario.echoes[0] = profile.scenario.echoes[1];
+    memcpy(profile.scenario.echo_names[0], profile.scenario.echo_names[1], NAME_MAX_BYTES);
+    profile.scenario.echo_count = 1;
+    assert_written(&profile, "; second\n[echo b]\ndelay_us=2 ; two\nlevel_db=-2\n");
+}
+
+static void a_channel_gives_way_to_a_frequency_and_back(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[site]\nrf_channel = 12 ; old\nbandwidth_mhz = 6\n");
+    set(&profile, "site.center_mhz", "300.25");
+    assert_written(&profile, "[site]\nbandwidth_mhz = 6\ncenter_mhz = 300.25\n");
+    profile = read_sample("[site]\ncenter_mhz = 300.25\nbandwidth_mhz = 6\n");
+    assert_int_equal(profile.scenario.site.rf_channel, 0);
+    set(&profile, "site.rf_channel", "14");
+    assert_written(&profile, "[site]\nbandwidth_mhz = 6\nrf_channel = 14\n");
+}
+
+static void a_measured_value_can_be_taken_back(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[receiver]\nsnr_db = 20\nspeed_kmh = 3\n");
+    set(&profile, "receiver.snr_db", "none");
+    assert_true(isnan(profile.scenario.receiver.snr_db));
+    assert_written(&profile, "[receiver]\nspeed_kmh = 3\n");
+}
+
+static void line_ends_and_byte_order_mark_stay(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("\xEF\xBB\xBF[mode]\r\nboost = 1\r\n");
+    set(&profile, "mode.boost", "3");
+    set(&profile, "mode.reduction", "2");
+    assert_written(&profile, "\xEF\xBB\xBF[mode]\r\nboost = 3\r\nreduction = 2\r\n");
+}
+
+static void a_new_profile_says_only_what_differs_from_the_defaults(void **state)
+{
+    (void)state;
+    struct profile profile = {.scenario = scenario_default()};
+    assert_written(&profile, "");
+    profile = (struct profile){.scenario = scenario_default()};
+    set(&profile, "mode.rate", "7/15");
+    set(&profile, "place.building", "efficient");
+    set(&profile, "station Pier.rf_channel", "33");
+    set(&profile, "station Pier.erp_kw", "0.1");
+    set(&profile, "station Pier.height_m", "40");
+    set(&profile, "station Pier.distance_km", "3");
+    assert_written(&profile, "[mode]\nrate = 7/15\n\n[place]\nbuilding = efficient\n\n[station "
+                             "Pier]\nrf_channel = 33\nerp_kw = 0.1\nheight_m = 40\n"
+                             "distance_km = 3\n");
+}
+
+static void what_could_not_be_read_back_is_not_written(void **state)
+{
+    (void)state;
+    struct profile profile = {.scenario = scenario_default()};
+    struct text out = {0};
+    struct fault fault;
+    profile.scenario.mode.guard = GI12_4864;
+    assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "mode.guard");
+    profile.scenario = scenario_default();
+    set(&profile, "echo a.delay_us", "1");
+    set(&profile, "echo a.level_db", "1");
+    strcpy(profile.scenario.echo_names[0], "a]b");
+    assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_MALFORMED);
+    set(&profile, "echo c.delay_us", "1");
+    set(&profile, "echo c.level_db", "1");
+    strcpy(profile.scenario.echo_names[0], "C");
+    assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_ILLEGAL);
+    text_free(&out);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(values_and_names_are_read_as_written),
+        cmocka_unit_test(nothing_changed_nothing_written_anew),
+        cmocka_unit_test(a_changed_value_is_replaced_in_its_place),
+        cmocka_unit_test(new_keys_and_sections_go_where_they_belong),
+        cmocka_unit_test(an_echo_that_is_gone_leaves_with_its_lines),
+        cmocka_unit_test(a_channel_gives_way_to_a_frequency_and_back),
+        cmocka_unit_test(a_measured_value_can_be_taken_back),
+        cmocka_unit_test(line_ends_and_byte_order_mark_stay),
+        cmocka_unit_test(a_new_profile_says_only_what_differs_from_the_defaults),
+        cmocka_unit_test(what_could_not_be_read_back_is_not_written),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
