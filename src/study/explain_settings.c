@@ -229,7 +229,7 @@ static const struct explanation rows[] = {
      .formula = "method: {method}",
      .source = "ITU-R P.525, P.526 and P.529 (the last two from memory)"},
     {SETTING("echo.delay_us"), .title = "echo delay",
-     .sentence = "The delay says how many us (microseconds) the echo comes after the main signal; "
+     .sentence = "The delay says how many microseconds the echo comes after the main signal; "
                  "negative is ahead.",
      .paragraph =
          "Each microsecond is 0.2998 km of longer path. Rooms give tens of nanoseconds, hills "
