@@ -23,7 +23,7 @@ static const struct explanation rows[] = {
          "It falls with the square of the frequency for the same field and gain, because aerials "
          "of the same gain get smaller. It says nothing of echoes.",
      .formula = "level = field - 20 log10({center_mhz:1}) - 75.07 + {antenna_dbd:1} dBd - "
-                "{line_loss_db:1} dB",
+                "{line_loss_db:1} dB, in dBm",
      .source = "half-wave dipole in 50 ohm; FCC OET Bulletin 69"},
     {QUANTITY("place.noise_dbm"), .title = "noise",
      .sentence = "The noise is the power in the channel against which the signal must stand, in "
@@ -49,7 +49,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It holds for the share of locations that the profile names. Keep some dB for the "
          "weather and for errors of the prediction.",
-     .formula = "margin = C/N - needed SNR - location spread, at {location_percent:1} % of places",
+     .formula = "margin = C/N - needed SNR - location spread, all in dB, at "
+                "{location_percent:1} % of places",
      .source = "ITU GE06 planning practice"},
     {QUANTITY("place.reach_km"), .title = "reach",
      .sentence = "The reach is the distance at which the margin becomes zero, in km.",
@@ -60,7 +61,7 @@ static const struct explanation rows[] = {
     {QUANTITY("simulate.snr_db"), .title = "simulated SNR",
      .sentence = "The simulated SNR is the signal power over noise power of the run, in dB.",
      .paragraph = "For 8-VSB it counts the pilot as signal, like the threshold of 14.9 dB.",
-     .formula = "SNR = signal power / noise power", .source = "definition"},
+     .formula = "SNR = 10 log10(signal power / noise power) dB", .source = "definition"},
     {QUANTITY("simulate.frames"), .title = "frames",
      .sentence = "Frames counts the code blocks that were simulated.",
      .paragraph = "More frames make the error rate surer: its spread falls with their root.",
