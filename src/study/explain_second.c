@@ -180,11 +180,12 @@ static const struct explanation rows[] = {
      .sentence = "The ideal SNR is what the standard's code needs with a perfectly known channel, "
                  "in dB.",
      .paragraph =
-         "It was simulated: the standard's code and constellation, noise only, one block in ten "
-         "thousand lost. Long blocks come some tenths of a dB closer to the limit than short "
-         "ones.",
-     .formula = "{ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of {limit_snr_db:2} dB",
-     .source = "simulated by this project; compare ATSC A/327 Annex A"},
+         "It is for the standard's code and constellation, noise only, one block in ten thousand "
+         "lost. The formula says whether it was simulated or is an estimate. Long blocks come some "
+         "tenths of a dB closer to the limit than short ones.",
+     .formula = "{ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of {limit_snr_db:2} dB; "
+                "{ideal_source}",
+     .source = "this project; compare ATSC A/327 Annex A"},
     {QUANTITY("ideal_rayleigh_snr_db"), .title = "ideal SNR, Rayleigh",
      .sentence = "The Rayleigh SNR is the ideal one where echoes make every cell's power random, "
                  "in dB.",
@@ -192,8 +193,9 @@ static const struct explanation rows[] = {
          "It stands for reception without line of sight, deep in echoes inside the guard interval. "
          "The mean SNR must be some dB higher, the more so the higher the code rate, because weak "
          "cells must be repaired by the code.",
-     .formula = "{ideal_rayleigh_snr_db:2} dB, {rayleigh_over_db:2} dB more than without fading",
-     .source = "simulated by this project"},
+     .formula = "{ideal_rayleigh_snr_db:2} dB, {rayleigh_over_db:2} dB more than without fading; "
+                "{rayleigh_source}",
+     .source = "this project"},
     {QUANTITY("receiver_snr_db"), .title = "receiver SNR",
      .sentence = "The receiver SNR is what a real receiver needs, in dB.",
      .paragraph =

@@ -150,11 +150,19 @@
     X(self_interference_db, c->echo->second_self_interference_db)
 
 #define WORDS(X)                                              \
+    X(ideal_source, source_words(MODE, FADING_AWGN))          \
+    X(rayleigh_source, source_words(MODE, FADING_RAYLEIGH))   \
     X(pilots, pilots_name(MODE->pilots))                      \
     X(outer, outer_code_name(MODE->outer))                    \
     X(band, band_name(rf_band(c->scenario->site.center_mhz))) \
     X(man_made, man_made_names[RECEIVER.man_made])            \
     X(method, method_names[c->scenario->place.method])
+
+static const char *source_words(const struct mode *mode, enum fading fading)
+{
+    return ideal_source_words(
+        ideal_snr(mode->length, mode->constellation, mode->rate_15ths, fading).source);
+}
 
 static const char *const man_made_names[MAN_MADE_COUNT] = {"none", "rural", "residential", "city"};
 static const char *const method_names[] = {

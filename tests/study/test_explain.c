@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "profile/profile.h"
 #include "study/explain.h"
 
 /* Every name that profiles and JSON promise. */
@@ -181,6 +182,19 @@ static void every_promised_name_has_an_entry(void **state)
     assert_null(explain_find(""));
     assert_string_equal(explain_find("ECHO_US")->name, "second.echo_us");
     assert_string_equal(explain_find("guard")->name, "mode.guard");
+}
+
+static void every_key_of_a_profile_has_an_entry(void **state)
+{
+    (void)state;
+    assert_true(key_count() > 40);
+    for (size_t i = 0; i < key_count(); i++) {
+        char name[96];
+        text_format(name, sizeof name, "%s.%s", key_row(i)->section, key_row(i)->key);
+        if (!explain_find(name)) {
+            fail_msg("no entry for the key %s", name);
+        }
+    }
 }
 
 static void every_entry_is_promised_or_shared(void **state)
@@ -428,6 +442,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_promised_name_has_an_entry),
+        cmocka_unit_test(every_key_of_a_profile_has_an_entry),
         cmocka_unit_test(every_entry_is_promised_or_shared),
         cmocka_unit_test(every_formula_finds_its_numbers),
         cmocka_unit_test(numbers_that_are_not_there_are_unknown),
