@@ -12,6 +12,7 @@ const struct command command_explore = {
 
 static const struct command *const commands[] = {
     &command_explore,
+    &command_report,
 };
 
 const struct option_row common_options[] = {

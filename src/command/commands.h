@@ -9,6 +9,7 @@
  * in commands.c. */
 
 extern const struct command command_explore;
+extern const struct command command_report;
 
 size_t command_count(void);
 const struct command *command_row(size_t i);

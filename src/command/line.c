@@ -168,7 +168,7 @@ static enum exit_status read_option(struct reading *reading, const char *argumen
     }
     const char *equals = argument[strlen(row->name)] == '=' ? argument + strlen(row->name) : NULL;
     if (!row->value) {
-        return equals ? refuse(reading, row->name, NULL, "takes no value")
+        return equals ? refuse(reading, row->name, row->name, "takes no value")
                       : keep_option(reading, row, NULL);
     }
     if (equals) {
@@ -239,7 +239,8 @@ static enum exit_status apply_set(struct reading *reading, const char *set)
     const char *equals = strchr(set, '=');
     char key[128];
     if (!equals || equals == set) {
-        return refuse(reading, "--set", "SECTION.KEY=VALUE", "there is no = in it");
+        return refuse(reading, "--set", "SECTION.KEY=VALUE",
+                      equals ? "there is no key before =" : "there is no = in it");
     }
     if ((size_t)(equals - set) >= sizeof key) {
         return refuse(reading, "--set", "SECTION.KEY=VALUE", "the key is too long");

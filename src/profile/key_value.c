@@ -135,10 +135,8 @@ static const char *read_double(const struct key_row *row, const char *value, dou
 
 static const char *read_int(const struct key_row *row, const char *value, int *number)
 {
-    double real;
     if (!number_read_int(value, number)) {
-        return number_read_double(value, &real) ? "is not a whole number in range"
-                                                : "is not a whole number";
+        return "is not a whole number";
     }
     return *number >= row->low && *number <= row->high ? NULL : "is out of range";
 }

@@ -124,7 +124,8 @@ static enum status find_value(struct scanner *scanner, size_t *at, size_t *end)
     if (*at < *end && (text[*at] == '"' || text[*at] == '\'')) {
         const char *close = memchr(text + *at + 1, text[*at], *end - *at - 1);
         if (!close) {
-            return refuse(scanner, STATUS_MALFORMED, NULL, "the quote is not closed");
+            return refuse(scanner, STATUS_MALFORMED, "the same quote at the end",
+                          "the quote is not closed");
         }
         size_t after = (size_t)(close - text) + 1;
         size_t rest = after;
@@ -204,11 +205,13 @@ static enum status scan_line(struct scanner *scanner)
     if (at == end || text[at] == ';' || text[at] == '#') {
         /* iniparser joins a line that ends in \ with the next one, comments included. */
         return at < end && text[end - 1] == '\\'
-                   ? refuse(scanner, STATUS_MALFORMED, NULL, "a line must not end in \\")
+                   ? refuse(scanner, STATUS_MALFORMED, "each line by itself",
+                            "a line must not end in \\")
                    : STATUS_OK;
     }
     if (text[end - 1] == '\\') {
-        return refuse(scanner, STATUS_MALFORMED, NULL, "a line must not end in \\");
+        return refuse(scanner, STATUS_MALFORMED, "each line by itself",
+                      "a line must not end in \\");
     }
     return text[at] == '[' ? scan_section(scanner, at, end) : scan_key(scanner, at, end);
 }

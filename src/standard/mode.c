@@ -185,7 +185,7 @@ bool interleaver_is_allowed(enum constellation constellation, enum interleaver i
     return interleaver < CTI_1254_EXTENDED || constellation == QPSK;
 }
 
-/* Appends the names of all values for which `allowed` holds, separated by spaces. */
+/* Appends the names of all values for which `allowed` holds, separated by bars. */
 static void list_names(char *buffer, size_t size, int count, const char *(*name)(int),
                        bool (*allowed)(const struct mode *, int), const struct mode *mode)
 {
@@ -193,7 +193,7 @@ static void list_names(char *buffer, size_t size, int count, const char *(*name)
     buffer[0] = '\0';
     for (int i = 0; i < count && used < size; i++) {
         if (allowed(mode, i)) {
-            used += text_format(buffer + used, size - used, "%s%s", used ? " " : "", name(i));
+            used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "", name(i));
         }
     }
 }

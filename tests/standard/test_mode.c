@@ -58,7 +58,7 @@ static void illegal_choices_are_refused_with_what_is_legal(void **state)
     mode.pilots = SP3_2;
     assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.pilots");
-    assert_string_equal(fault.allowed, "SP6_2 SP6_4 SP12_2 SP12_4");
+    assert_string_equal(fault.allowed, "SP6_2|SP6_4|SP12_2|SP12_4");
 
     mode = mode_default();
     mode.length = LENGTH_16200;
