@@ -13,6 +13,7 @@ const struct command command_explore = {
 static const struct command *const commands[] = {
     &command_explore,
     &command_report,
+    &command_facts,
 };
 
 const struct option_row common_options[] = {

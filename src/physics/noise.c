@@ -36,7 +36,7 @@ double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, do
     return noise_thermal_dbm(bandwidth_mhz) + db_from_ratio(own + man_made);
 }
 
-/* FCC OET Bulletin 69 Table 3. */
+/* FCC OET Bulletin 69. */
 static const struct planning_factors factors[BAND_COUNT] = {
     [BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0},
     [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0},

@@ -1,0 +1,154 @@
+/* Facts of reception: thresholds, receivers, planning factors, noise, and the profile's keys. */
+#include "command/facts.h"
+#include "physics/noise.h"
+#include "physics/required_snr.h"
+#include "profile/profile.h"
+
+#define TABLE(columns) table_start(columns, sizeof(columns) / sizeof(columns)[0])
+
+struct table fact_thresholds(void)
+{
+    static const struct table_column columns[] = {
+        {"length", "Length", "bits", 0},
+        {"constellation", "Constellation", NULL, 0},
+        {"rate", "Rate", NULL, 0},
+        {"limit_snr_db", "Limit", "dB", 2},
+        {"ideal_snr_db", "Ideal", "dB", 2},
+        {"limit_rayleigh_snr_db", "Limit, Rayleigh", "dB", 2},
+        {"ideal_rayleigh_snr_db", "Ideal, Rayleigh", "dB", 2},
+        {"source", "Ideal is", NULL, 0}};
+    struct table table = TABLE(columns);
+    for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
+        int rate = RATE_MIN_15THS + i % RATE_COUNT;
+        enum constellation constellation =
+            (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
+        enum code_length length = (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
+        if (!constellation_is_allowed(length, constellation)) {
+            continue;
+        }
+        char word[16];
+        text_format(word, sizeof word, "%d/15", rate);
+        struct ideal_snr ideal = ideal_snr(length, constellation, rate, FADING_AWGN);
+        table_whole(&table, code_length_bits(length));
+        table_word(&table, constellation_name(constellation));
+        table_word(&table, word);
+        table_number(&table, limit_snr_db(constellation, rate, FADING_AWGN));
+        table_number(&table, ideal.db);
+        table_number(&table, limit_snr_db(constellation, rate, FADING_RAYLEIGH));
+        table_number(&table, ideal_snr_db(length, constellation, rate, FADING_RAYLEIGH));
+        table_word(&table, ideal_source_words(ideal.source));
+    }
+    return table;
+}
+
+struct table fact_receiver(void)
+{
+    static const struct table_column columns[] = {
+        {"pilots", "Pattern", NULL, 0},
+        {"boost", "Boost", NULL, 0},
+        {"estimation_loss_db", "Estimation loss", "dB", 2}};
+    struct table table = TABLE(columns);
+    struct mode mode = mode_default();
+    for (int i = 0; i < PILOTS_COUNT * (BOOST_MAX + 1); i++) {
+        mode.pilots = (enum pilots)(i / (BOOST_MAX + 1));
+        mode.boost = i % (BOOST_MAX + 1);
+        table_word(&table, pilots_name(mode.pilots));
+        table_whole(&table, mode.boost);
+        table_number(&table, receiver_estimation_loss_db(&mode));
+    }
+    return table;
+}
+
+struct table fact_equaliser(void)
+{
+    static const struct table_column columns[] = {{"key", "Key", NULL, 0},
+                                                  {"default", "Default", NULL, 0},
+                                                  {"unit", "Unit", NULL, 0},
+                                                  {"help", "Meaning", NULL, 0}};
+    struct table table = TABLE(columns);
+    struct scenario scenario = scenario_default();
+    for (size_t i = 0; i < key_count(); i++) {
+        const struct key_row *row = key_row(i);
+        if (row->section[0] == 'f') {
+            char value[64];
+            key_format(row, &scenario, value, sizeof value);
+            table_word(&table, row->key);
+            table_word(&table, value);
+            table_word(&table, row->unit);
+            table_word(&table, row->help);
+        }
+    }
+    return table;
+}
+
+/* C/N of the published check: 15 dB gives 28, 36, 41 dBuV/m. */
+#define PLANNING_CN_DB 15.0
+
+struct table fact_planning(void)
+{
+    static const struct table_column columns[] = {
+        {"band", "Band", NULL, 0},
+        {"mean_mhz", "Mean", "MHz", 0},
+        {"dipole_db", "Dipole factor", "dB", 1},
+        {"gain_dbd", "Antenna", "dBd", 0},
+        {"line_db", "Line", "dB", 0},
+        {"noise_figure_db", "Noise figure", "dB", 0},
+        {"field_15db_dbuvm", "Field at C/N 15 dB", "dBuV/m", 1}};
+    struct table table = TABLE(columns);
+    for (int band = 0; band < BAND_COUNT; band++) {
+        const struct planning_factors *factors = planning_factors((enum band)band);
+        table_word(&table, band_name((enum band)band));
+        table_number(&table, factors->mean_mhz);
+        table_number(&table, factors->dipole_db);
+        table_number(&table, factors->gain_dbd);
+        table_number(&table, factors->line_db);
+        table_number(&table, factors->noise_figure_db);
+        table_number(&table, planning_field_dbuvm(PLANNING_CN_DB, factors->mean_mhz));
+    }
+    return table;
+}
+
+struct table fact_noise(void)
+{
+    static const struct table_column columns[] = {{"noise", "Noise", NULL, 0},
+                                                  {"low_vhf_db", "69 MHz", "dB", 1},
+                                                  {"high_vhf_db", "194 MHz", "dB", 1},
+                                                  {"uhf_db", "615 MHz", "dB", 1}};
+    struct table table = TABLE(columns);
+    for (int kind = MAN_MADE_RURAL; kind < MAN_MADE_COUNT; kind++) {
+        table_word(&table, man_made_noise_name((enum man_made_noise)kind));
+        for (int band = 0; band < BAND_COUNT; band++) {
+            table_number(&table, noise_man_made_db((enum man_made_noise)kind,
+                                                   planning_factors((enum band)band)->mean_mhz));
+        }
+    }
+    return table;
+}
+
+struct table fact_keys(void)
+{
+    static const struct table_column columns[] = {{"section", "Section", NULL, 0},
+                                                  {"key", "Key", NULL, 0},
+                                                  {"default", "Default", NULL, 0},
+                                                  {"allowed", "Allowed", NULL, 0},
+                                                  {"help", "Meaning", NULL, 0}};
+    struct table table = TABLE(columns);
+    struct scenario scenario = scenario_default();
+    struct station station = station_unset("");
+    struct echo echo = echo_unset();
+    for (size_t i = 0; i < key_count(); i++) {
+        const struct key_row *row = key_row(i);
+        const void *base = row->section[1] == 't'   ? (const void *)&station
+                           : row->section[0] == 'e' ? (const void *)&echo
+                                                    : (const void *)&scenario;
+        char value[64], allowed[384];
+        key_format(row, base, value, sizeof value);
+        key_allowed(row, allowed, sizeof allowed);
+        table_word(&table, row->section);
+        table_word(&table, row->key);
+        table_word(&table, value);
+        table_word(&table, allowed);
+        table_word(&table, row->help);
+    }
+    return table;
+}
