@@ -72,6 +72,11 @@ double run_mean_iterations(const struct run_counts *counts)
     return share((double)counts->iterations, (double)counts->frames);
 }
 
+uint64_t run_seed_of_snr(uint64_t seed, double snr_db)
+{
+    return seed ^ ((uint64_t)llround(snr_db * 1000.0) * 0x9E3779B97F4A7C15u);
+}
+
 int run_processors(void)
 {
 #if defined(__linux__)

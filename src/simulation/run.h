@@ -62,6 +62,10 @@ double run_frame_error_rate(const struct run_counts *counts); /* NAN without fra
 double run_bit_error_rate(const struct run_counts *counts);
 double run_mean_iterations(const struct run_counts *counts);
 
+/* A seed of its own for every SNR (told apart to a thousandth of a dB), so that the points of a
+ * sweep are independent experiments. */
+uint64_t run_seed_of_snr(uint64_t seed, double snr_db);
+
 /* Processors that this process may use. */
 int run_processors(void);
 
