@@ -1,0 +1,177 @@
+#include "simulation/ldpc_decoder.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "simulation/ldpc_kernel.h"
+
+/* The min-sum rule's offset and largest message, in steps: chosen by measurement. */
+#ifndef OFFSET
+#define OFFSET 2
+#define LIMIT 31
+#endif
+
+/* The sum-product decoder takes channel ratios up to this. */
+#define RATIO_LIMIT 1e4F
+
+struct ldpc_decoder {
+    const struct ldpc_kernel *kernel;
+    struct ldpc_work work;
+    int8_t *steps;  /* N, for quantised input; min-sum only */
+    float *limited; /* N, for input without infinities; sum-product only */
+    size_t message_bytes;
+};
+
+static const struct ldpc_kernel *const kernels[LDPC_ALGORITHM_COUNT][SIMD_KIND_COUNT] = {
+    [LDPC_MIN_SUM][SIMD_PLAIN] = &ldpc_min_sum_plain,
+    [LDPC_SUM_PRODUCT][SIMD_PLAIN] = &ldpc_sum_product_plain,
+#if defined(__x86_64__)
+    [LDPC_MIN_SUM][SIMD_AVX2] = &ldpc_min_sum_avx2,
+    [LDPC_MIN_SUM][SIMD_AVX512] = &ldpc_min_sum_avx512,
+    [LDPC_SUM_PRODUCT][SIMD_AVX2] = &ldpc_sum_product_avx2,
+    [LDPC_SUM_PRODUCT][SIMD_AVX512] = &ldpc_sum_product_avx512,
+#endif
+};
+
+/* Registers are loaded whole and aligned. */
+static void *allocate_aligned(size_t bytes)
+{
+    size_t whole = (bytes + 63) / 64 * 64;
+    void *memory = aligned_alloc(64, whole);
+    if (memory) {
+        memset(memory, 0, whole);
+    }
+    return memory;
+}
+
+static bool allocate(struct ldpc_decoder *decoder)
+{
+    const struct ldpc_kernel *kernel = decoder->kernel;
+    const struct ldpc_code *code = decoder->work.code;
+    size_t posterior_bytes = (size_t)code->bits * kernel->element_bytes;
+    decoder->message_bytes = (size_t)(code->edge_count * LDPC_LANES) * kernel->element_bytes;
+    if (kernel->layout.vectors > 0) {
+        struct ldpc_schedule *schedule = &decoder->work.schedule;
+        if (ldpc_schedule_build(schedule, code, kernel->layout) != STATUS_OK) {
+            return false;
+        }
+        int slots = (code->block_columns + schedule->spare_columns) * kernel->layout.vectors;
+        int registers = code->edge_count * kernel->layout.vectors;
+        posterior_bytes = (size_t)slots * (size_t)kernel->layout.slot_bytes;
+        decoder->message_bytes = (size_t)registers * kernel->register_bytes;
+    }
+    decoder->work.posterior = allocate_aligned(posterior_bytes);
+    decoder->work.messages = allocate_aligned(decoder->message_bytes);
+    if (kernel->element_bytes == sizeof(float)) {
+        decoder->limited = calloc((size_t)code->bits, sizeof *decoder->limited);
+    } else {
+        decoder->steps = calloc((size_t)code->bits, sizeof *decoder->steps);
+    }
+    return decoder->work.posterior && decoder->work.messages &&
+           (decoder->steps || decoder->limited);
+}
+
+struct ldpc_decoder *ldpc_decoder_create_with(const struct ldpc_code *code,
+                                              enum ldpc_algorithm algorithm, enum simd_kind kind)
+{
+    const struct ldpc_kernel *kernel = kernels[algorithm][kind];
+    if (!kernel || !simd_is_available(kind)) {
+        return NULL;
+    }
+    struct ldpc_decoder *decoder = calloc(1, sizeof *decoder);
+    if (!decoder) {
+        return NULL;
+    }
+    decoder->kernel = kernel;
+    decoder->work.code = code;
+    decoder->work.offset = OFFSET;
+    decoder->work.limit = LIMIT;
+    if (!allocate(decoder)) {
+        ldpc_decoder_free(decoder);
+        return NULL;
+    }
+    return decoder;
+}
+
+struct ldpc_decoder *ldpc_decoder_create(const struct ldpc_code *code,
+                                         enum ldpc_algorithm algorithm)
+{
+    enum simd_kind best = SIMD_PLAIN;
+    for (int kind = SIMD_PLAIN; kind < SIMD_KIND_COUNT; kind++) {
+        if (kernels[algorithm][kind] && simd_is_available((enum simd_kind)kind)) {
+            best = (enum simd_kind)kind;
+        }
+    }
+    return ldpc_decoder_create_with(code, algorithm, best);
+}
+
+void ldpc_decoder_free(struct ldpc_decoder *decoder)
+{
+    if (decoder) {
+        ldpc_schedule_free(&decoder->work.schedule);
+        free(decoder->work.posterior);
+        free(decoder->work.messages);
+        free(decoder->steps);
+        free(decoder->limited);
+        free(decoder);
+    }
+}
+
+static struct ldpc_outcome decode(struct ldpc_decoder *decoder, const void *elements,
+                                  int max_iterations, bool early_stop, uint8_t *bits)
+{
+    const struct ldpc_kernel *kernel = decoder->kernel;
+    struct ldpc_work *work = &decoder->work;
+    struct ldpc_outcome outcome = {0};
+    kernel->load(work, elements);
+    memset(work->messages, 0, decoder->message_bytes);
+    do {
+        kernel->iterate(work);
+        outcome.iterations++;
+        if (early_stop || outcome.iterations >= max_iterations) {
+            outcome.converged = kernel->check(work);
+        }
+    } while (outcome.iterations < max_iterations && !(early_stop && outcome.converged));
+    kernel->store(work, bits);
+    return outcome;
+}
+
+void ldpc_quantise(const float *llr, int8_t *steps, int count)
+{
+    /* Adding 1.5 * 2^23 rounds to the nearest whole number, ties to even, in the low bits. */
+    const float rounder = 12582912.0F, limit = LDPC_CHANNEL_LIMIT;
+    for (int i = 0; i < count; i++) {
+        float scaled = llr[i] * LDPC_STEPS;
+        float limited = scaled > limit ? limit : scaled < -limit ? -limit : scaled;
+        float rounded = limited + rounder;
+        uint32_t pattern;
+        memcpy(&pattern, &rounded, sizeof pattern);
+        steps[i] = (int8_t)(pattern & 0xFF);
+    }
+}
+
+struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t *steps,
+                                      int max_iterations, bool early_stop, uint8_t *bits)
+{
+    return decode(decoder, steps, max_iterations, early_stop, bits);
+}
+
+static void limit_ratios(const float *llr, float *limited, int count)
+{
+    for (int i = 0; i < count; i++) {
+        float value = llr[i] == llr[i] ? llr[i] : 0.0F; /* NaN */
+        value = value < RATIO_LIMIT ? value : RATIO_LIMIT;
+        limited[i] = value > -RATIO_LIMIT ? value : -RATIO_LIMIT;
+    }
+}
+
+struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, int max_iterations,
+                                bool early_stop, uint8_t *bits)
+{
+    if (decoder->kernel->element_bytes == sizeof(float)) {
+        limit_ratios(llr, decoder->limited, decoder->work.code->bits);
+        return decode(decoder, decoder->limited, max_iterations, early_stop, bits);
+    }
+    ldpc_quantise(llr, decoder->steps, decoder->work.code->bits);
+    return decode(decoder, decoder->steps, max_iterations, early_stop, bits);
+}

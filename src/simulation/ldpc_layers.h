@@ -1,0 +1,177 @@
+/* What every vector kernel shares: the walk over block rows with its special cases, the parity
+ * check, and the way in and out. Included once by each kernel's source file, after it has defined
+ *
+ *   element, vec            one value, and a register of them
+ *   VECTORS, LANES, SLOT_BYTES, FAR     the layout, and a value surer than any message
+ *   is_negative(element)   by its sign bit
+ *   slot_read(slot)         a register as it lies
+ *   slot_read_turned(slot, rotation)    element e is the slot's element (e + k) mod LANES
+ *   slot_write(slot, vec)   ready to be read turned
+ *   vec_add, vec_sub        saturating where fixed
+ *   vec_xor                 of all bits
+ *   vec_any_negative(vec, skip)         any of the LANES elements from `skip` on
+ *
+ * and followed by update_row, one block row's rule. See ldpc_schedule.h for how lanes lie. */
+#include <string.h>
+
+static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
+                       unsigned char *messages, int degree);
+
+static inline unsigned char *place_slot(const struct ldpc_work *work, struct ldpc_place place)
+{
+    return work->posterior + (size_t)place.slot * 8;
+}
+
+static inline unsigned char *column_slot(const struct ldpc_work *work, int column, int slot)
+{
+    return work->posterior + ((size_t)column * VECTORS + (size_t)slot) * SLOT_BYTES;
+}
+
+static inline size_t turned_element(struct ldpc_place place)
+{
+    return place.rotation / ROTATION_BYTES;
+}
+
+/* The accumulator's first check has no predecessor: while block row 0 is at work, lane 0 of the
+ * open edge reads a value that decides nothing. */
+static element open_lane(struct ldpc_work *work, struct ldpc_place place)
+{
+    element *lane = (element *)(void *)place_slot(work, place) + turned_element(place),
+            kept = *lane;
+    *lane = FAR;
+    return kept;
+}
+
+static void close_lane(struct ldpc_work *work, struct ldpc_place place, element kept,
+                       unsigned char *message)
+{
+    vec turned = slot_read(place_slot(work, place));
+    element lanes[sizeof(vec) / sizeof(element)];
+    memcpy(lanes, &turned, sizeof turned);
+    lanes[0] = kept;
+    memcpy(&turned, lanes, sizeof turned);
+    slot_write(place_slot(work, place), turned);
+    *(element *)(void *)message = 0;
+}
+
+static void copy_twin(struct ldpc_work *work, const struct ldpc_twin *twin)
+{
+    unsigned char *column = column_slot(work, twin->column, 0);
+    memcpy(column_slot(work, twin->copy, 0), column, (size_t)VECTORS * SLOT_BYTES);
+    memcpy(column_slot(work, twin->before, 0), column, (size_t)VECTORS * SLOT_BYTES);
+}
+
+static void merge_twin(struct ldpc_work *work, int number)
+{
+    const struct ldpc_twin *twin = &work->schedule.twins[number];
+    for (int slot = 0; slot < VECTORS; slot++) {
+        unsigned char *own = column_slot(work, twin->column, slot);
+        int place = number * VECTORS + slot;
+        vec copy = slot_read_turned(column_slot(work, twin->copy, slot),
+                                    work->schedule.copy_rotations[place]);
+        vec was = slot_read_turned(column_slot(work, twin->before, slot),
+                                   work->schedule.before_rotations[place]);
+        slot_write(own, vec_add(slot_read(own), vec_sub(copy, was)));
+    }
+}
+
+static void iterate(struct ldpc_work *work)
+{
+    const struct ldpc_code *code = work->code;
+    const struct ldpc_schedule *schedule = &work->schedule;
+    int twin = 0;
+    for (int row = 0; row < code->block_rows; row++) {
+        int start = code->row_start[row], degree = code->row_start[row + 1] - start, last = twin;
+        const struct ldpc_place *places = schedule->update + start * VECTORS;
+        unsigned char *messages = work->messages + (size_t)(start * VECTORS) * sizeof(vec);
+        while (last < schedule->twin_count && schedule->twins[last].row == row) {
+            copy_twin(work, &schedule->twins[last++]);
+        }
+        if (row == 0) {
+            int open = code->open_edge;
+            element kept = open_lane(work, places[open]);
+            update_row(work, places, messages, degree);
+            close_lane(work, places[open], kept, messages + (size_t)open * sizeof(vec));
+        } else {
+            update_row(work, places, messages, degree);
+        }
+        while (twin < last) {
+            merge_twin(work, twin++);
+        }
+    }
+}
+
+static inline vec row_parity(const struct ldpc_work *work, const struct ldpc_place *places,
+                             int degree)
+{
+    vec parity = slot_read_turned(place_slot(work, places[0]), places[0].rotation);
+    for (int i = 1; i < degree; i++) {
+        parity = vec_xor(parity, slot_read_turned(place_slot(work, places[i]), places[i].rotation));
+    }
+    return parity;
+}
+
+/* The first check alone, without the edge that does not exist. */
+static bool first_check_holds(const struct ldpc_work *work)
+{
+    const struct ldpc_place *places = work->schedule.check;
+    bool odd = false;
+    for (int i = 0; i < work->code->row_start[1]; i++) {
+        const element *slot = (const element *)(const void *)place_slot(work, places[i]);
+        odd ^= i != work->code->open_edge && is_negative(slot[turned_element(places[i])]);
+    }
+    return !odd;
+}
+
+static bool check(const struct ldpc_work *work)
+{
+    const struct ldpc_code *code = work->code;
+    for (int row = 0; row < code->block_rows; row++) {
+        int start = code->row_start[row], degree = code->row_start[row + 1] - start;
+        const struct ldpc_place *places = work->schedule.check + start * VECTORS;
+        for (int vector = 0; vector < VECTORS; vector++) {
+            vec parity = row_parity(work, places + vector * degree, degree);
+            if (vec_any_negative(parity, row == 0 && vector == 0)) {
+                return false;
+            }
+        }
+    }
+    return first_check_holds(work);
+}
+
+/* Element e of a slot at rest is bit lane VECTORS * (e + resting) + slot. */
+static inline int bit_lane(const struct ldpc_work *work, int column, int slot, int e)
+{
+    int turned = e + work->schedule.resting[column * VECTORS + slot];
+    return VECTORS * (turned < LANES ? turned : turned - LANES) + slot;
+}
+
+#ifndef OWN_WAY_IN_AND_OUT
+static void load(struct ldpc_work *work, const void *elements)
+{
+    const element *bits = elements;
+    for (int column = 0; column < work->code->block_columns; column++) {
+        for (int slot = 0; slot < VECTORS; slot++) {
+            element lanes[sizeof(vec) / sizeof(element)] = {0};
+            vec all;
+            for (int e = 0; e < LANES; e++) {
+                lanes[e] = bits[column * LDPC_LANES + bit_lane(work, column, slot, e)];
+            }
+            memcpy(&all, lanes, sizeof all);
+            slot_write(column_slot(work, column, slot), all);
+        }
+    }
+}
+
+static void store(const struct ldpc_work *work, uint8_t *bits)
+{
+    for (int column = 0; column < work->code->block_columns; column++) {
+        for (int slot = 0; slot < VECTORS; slot++) {
+            const element *lanes = (const element *)(const void *)column_slot(work, column, slot);
+            for (int e = 0; e < LANES; e++) {
+                bits[column * LDPC_LANES + bit_lane(work, column, slot, e)] = is_negative(lanes[e]);
+            }
+        }
+    }
+}
+#endif

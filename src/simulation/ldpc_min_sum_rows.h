@@ -1,0 +1,72 @@
+/* The min-sum update of block rows for any kind of vector instructions. Included by each kernel's
+ * source file after ldpc_layers.h, with these functions besides:
+ *
+ *   vec_splat, vec_size (|x|, -128 becomes 128 unsigned), vec_smaller, vec_larger, vec_less_offset
+ *   (unsigned; the last stops at 0), vec_signed_like(size, sign): -size where sign < 0,
+ *   vec_choose(q, least, other, second): second where |q| equals least, else other.
+ *
+ * The rule itself is told in ldpc_min_sum_plain.c, whose results these equal bit for bit. */
+
+#define DEGREE_MAX 96
+
+static inline __attribute__((always_inline)) void update_vectors(const struct ldpc_work *work,
+                                                                 const struct ldpc_place *places,
+                                                                 unsigned char *messages,
+                                                                 const int degree)
+{
+    const vec limit = vec_splat(work->limit + work->offset), offset = vec_splat(work->offset);
+    for (int vector = 0; vector < VECTORS; vector++) {
+        vec to_check[DEGREE_MAX], least = limit, second = limit, signs = vec_splat(0);
+#pragma GCC unroll 32
+        for (int i = 0; i < degree; i++) {
+            vec posterior = slot_read_turned(place_slot(work, places[i]), places[i].rotation);
+            vec q = vec_sub(posterior, slot_read(messages + (size_t)i * sizeof(vec)));
+            vec size = vec_size(q);
+            to_check[i] = q;
+            second = vec_smaller(second, vec_larger(least, size));
+            least = vec_smaller(least, size);
+            signs = vec_xor(signs, q);
+        }
+        vec other = vec_signed_like(vec_less_offset(least, offset), signs);
+        vec own = vec_signed_like(vec_less_offset(second, offset), signs);
+#pragma GCC unroll 32
+        for (int i = 0; i < degree; i++) {
+            vec q = to_check[i];
+            vec message = vec_signed_like(vec_choose(q, least, other, own), q);
+            slot_write(place_slot(work, places[i]), vec_add(q, message));
+            memcpy(messages + (size_t)i * sizeof(vec), &message, sizeof message);
+        }
+        places += degree;
+        messages += (size_t)degree * sizeof(vec);
+    }
+}
+
+/* Degrees of most block rows get loops of their own, whose values stay in registers. */
+static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
+                       unsigned char *messages, int degree)
+{
+#define OWN_LOOP(d)                                \
+    case d:                                        \
+        update_vectors(work, places, messages, d); \
+        break
+    switch (degree) {
+        OWN_LOOP(3);
+        OWN_LOOP(4);
+        OWN_LOOP(5);
+        OWN_LOOP(6);
+        OWN_LOOP(7);
+        OWN_LOOP(8);
+        OWN_LOOP(9);
+        OWN_LOOP(10);
+        OWN_LOOP(11);
+        OWN_LOOP(12);
+        OWN_LOOP(13);
+        OWN_LOOP(14);
+        OWN_LOOP(16);
+        OWN_LOOP(17);
+        OWN_LOOP(22);
+    default:
+        update_vectors(work, places, messages, degree);
+    }
+#undef OWN_LOOP
+}
