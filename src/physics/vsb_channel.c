@@ -123,7 +123,7 @@ enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_ch
         first = centre - TAIL < first ? centre - TAIL : first;
         last = centre + TAIL > last ? centre + TAIL : last;
     }
-    channel->taps = calloc((size_t)(last - first + 1), sizeof *channel->taps);
+    channel->taps = calloc((size_t)(unsigned)(last - first) + 1, sizeof *channel->taps);
     if (channel->taps == NULL) {
         return STATUS_NO_MEMORY;
     }

@@ -63,8 +63,7 @@ static enum status view_make(const struct rays *rays, double snr_db,
             view->followed.echoes[view->followed.count++] = rays->echoes[i];
         }
     }
-    /* Rays that drift against each other add as powers over any longer time; those that stand
-     * still (or drift together) with the phases they have. */
+    /* The SNR is that of the moment in which the followed rays have the phases given. */
     double power =
         vsb_received_power(view->followed.echoes, view->followed.count) + view->too_fast_power;
     view->noise = power / ratio_from_db(snr_db);
@@ -88,44 +87,82 @@ static void fast_ray_autocorrelation(double power, int count, double *autocorrel
     }
 }
 
+/* Interference of the rays that are too fast; the owner frees its autocorrelation. */
+static enum status interference_make(const struct view *view, int count,
+                                     struct vsb_interference *interference)
+{
+    *interference = (struct vsb_interference){NULL, 0};
+    if (view->too_fast_power > 0.0) {
+        double *autocorrelation = malloc((size_t)count * sizeof *autocorrelation);
+        if (autocorrelation == NULL) {
+            return STATUS_NO_MEMORY;
+        }
+        fast_ray_autocorrelation(view->too_fast_power, count, autocorrelation);
+        *interference = (struct vsb_interference){autocorrelation, count};
+    }
+    return STATUS_OK;
+}
+
 static enum status solve_view(const struct view *view, struct vsb_equaliser_spans spans,
-                              double *snr)
+                              const struct vsb_interference *interference, double *snr_db)
 {
     struct vsb_channel channel;
     enum status status = vsb_channel_make(view->followed.echoes, view->followed.count, &channel);
     if (status != STATUS_OK) {
         return status;
     }
-    struct vsb_interference interference = {NULL, 0};
-    double *autocorrelation = NULL;
-    if (view->too_fast_power > 0.0) {
-        interference.count = spans.earlier + spans.later + 1;
-        autocorrelation = malloc((size_t)interference.count * sizeof *autocorrelation);
-        if (autocorrelation == NULL) {
-            vsb_channel_free(&channel);
-            return STATUS_NO_MEMORY;
-        }
-        fast_ray_autocorrelation(view->too_fast_power, interference.count, autocorrelation);
-        interference.autocorrelation = autocorrelation;
-    }
-    status = vsb_equaliser_snr(&channel, view->noise, spans,
-                               autocorrelation != NULL ? &interference : NULL, snr);
-    free(autocorrelation);
+    double snr = 0.0;
+    status = vsb_equaliser_snr(&channel, view->noise, spans, interference, &snr);
     vsb_channel_free(&channel);
+    *snr_db = db_from_ratio(snr);
     return status;
 }
 
-static enum status solve_rays(const struct rays *rays, double snr_db,
-                              const struct first_receiver *receiver, bool all_followed,
-                              struct vsb_equaliser_spans spans, double *output_db)
+/* Takes off what learning costs: first with all echoes at rest, then what their motion adds. */
+static enum status take_off_adaptation(const struct view *view, double step,
+                                       const struct vsb_interference *interference,
+                                       struct vsb_echo_result *result)
 {
-    struct view view;
-    enum status status = view_make(rays, snr_db, receiver, all_followed, &view);
-    double snr = 0.0;
+    struct vsb_adaptation adaptation;
+    enum status status =
+        vsb_adaptation_solve(view->followed.echoes, view->followed.count, view->noise,
+                             result->spans, interference, step, &adaptation);
     if (status == STATUS_OK) {
-        status = solve_view(&view, spans, &snr);
+        double at_rest_db = db_from_ratio(
+            vsb_adaptation_snr(adaptation.least_error, adaptation.noise_error_at_rest));
+        double moving_db = db_from_ratio(vsb_adaptation_snr(
+            adaptation.least_error, adaptation.noise_error + adaptation.lag_error));
+        result->adaptation_loss_db = result->output_snr_db - at_rest_db;
+        result->lag_loss_db += at_rest_db - moving_db;
+        result->output_snr_db = moving_db;
     }
-    *output_db = db_from_ratio(snr);
+    return status;
+}
+
+/* From static_snr_db to the output of an equaliser that must follow the echoes. */
+static enum status take_off_motion(const struct rays *rays, double snr_db,
+                                   const struct first_receiver *receiver,
+                                   struct vsb_echo_result *result)
+{
+    result->output_snr_db = result->static_snr_db;
+    if (result->too_fast_count == 0 && receiver->adaptation_step == 0.0) {
+        return STATUS_OK;
+    }
+    struct view view;
+    struct vsb_interference interference = {NULL, 0};
+    enum status status = view_make(rays, snr_db, receiver, false, &view);
+    if (status == STATUS_OK) {
+        status = interference_make(&view, result->spans.earlier + result->spans.later + 1,
+                                   &interference);
+    }
+    if (status == STATUS_OK && result->too_fast_count > 0) {
+        status = solve_view(&view, result->spans, &interference, &result->output_snr_db);
+        result->lag_loss_db = result->static_snr_db - result->output_snr_db;
+    }
+    if (status == STATUS_OK && receiver->adaptation_step > 0.0) {
+        status = take_off_adaptation(&view, receiver->adaptation_step, &interference, result);
+    }
+    free(interference.autocorrelation);
     return status;
 }
 
@@ -159,8 +196,8 @@ static void count_rays(const struct rays *rays, const struct first_receiver *rec
             too_fast += power;
         }
     }
-    result->outside_db = db_from_ratio(outside);
-    result->too_fast_db = db_from_ratio(too_fast);
+    result->outside_db = outside > 0.0 ? db_from_ratio(outside) : -INFINITY;
+    result->too_fast_db = too_fast > 0.0 ? db_from_ratio(too_fast) : -INFINITY;
 }
 
 static enum status check(const struct echo *echoes, int count, double snr_db,
@@ -212,19 +249,20 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
 
-    enum status status =
-        solve_rays(&rays, snr_db, receiver, true, result->spans, &result->static_snr_db);
-    double followed_db = result->static_snr_db;
-    if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_rays(&rays, snr_db, receiver, false, result->spans, &followed_db);
+    struct view view;
+    enum status status = view_make(&rays, snr_db, receiver, true, &view);
+    if (status == STATUS_OK) {
+        status = solve_view(&view, result->spans, NULL, &result->static_snr_db);
+    }
+    if (status == STATUS_OK) {
+        status = take_off_motion(&rays, snr_db, receiver, result);
     }
     if (status == STATUS_OK) {
         status = add_bounds(&rays, snr_db, result);
     }
     result->echo_loss_db = snr_db - result->static_snr_db;
-    result->lag_loss_db = result->static_snr_db - followed_db;
     result->implementation_loss_db = receiver->implementation_loss_db;
-    result->output_snr_db = followed_db - receiver->implementation_loss_db;
+    result->output_snr_db -= receiver->implementation_loss_db;
     result->margin_db = result->output_snr_db - receiver->threshold_db;
     return status;
 }

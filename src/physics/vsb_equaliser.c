@@ -195,6 +195,22 @@ static void solve_transposed(const double *columns, int n, double *u)
     }
 }
 
+/* The feedback taps are what the forward taps leave of the decided symbols. */
+static void fill_backward(const struct vsb_channel *channel, struct vsb_equaliser *equaliser)
+{
+    int n = forward_count(equaliser->spans);
+    for (int i = 0; i < n; i++) {
+        /* Channel tap of feedback tap j: offset + j. */
+        int offset = i - equaliser->spans.earlier + 1 - channel->first;
+        int low = offset < 0 ? -offset : 0;
+        int high = channel->count - offset;
+        high = high < equaliser->spans.feedback ? high : equaliser->spans.feedback;
+        for (int j = low; j < high; j++) {
+            equaliser->backward[j] += equaliser->forward[i] * channel->taps[offset + j];
+        }
+    }
+}
+
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
                                  struct vsb_equaliser_spans spans,
                                  const struct vsb_interference *interference,
@@ -203,7 +219,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     int n = forward_count(spans);
     *equaliser = (struct vsb_equaliser){.spans = spans};
     double *columns = malloc((size_t)n * ((size_t)n + 1) / 2 * sizeof *columns);
-    equaliser->forward = malloc((size_t)n * sizeof *equaliser->forward);
+    equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
     if (columns != NULL && equaliser->forward != NULL && equaliser->backward != NULL) {
@@ -219,11 +235,8 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     free(columns);
     for (int i = 0; i < n; i++) {
         equaliser->forward[i] /= equaliser->snr;
-        for (int j = 0; j < spans.feedback; j++) {
-            equaliser->backward[j] +=
-                equaliser->forward[i] * vsb_channel_tap(channel, i - spans.earlier + 1 + j);
-        }
     }
+    fill_backward(channel, equaliser);
     return STATUS_OK;
 }
 

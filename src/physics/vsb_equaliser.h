@@ -26,7 +26,7 @@ struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us
 /* What no equaliser follows: interference of a known autocorrelation, added to the noise.
  * autocorrelation[d] at d symbols, d < count; NULL for none. */
 struct vsb_interference {
-    const double *autocorrelation;
+    double *autocorrelation;
     int count;
 };
 
