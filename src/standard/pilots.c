@@ -98,7 +98,7 @@ static const double scattered_db[PILOTS_COUNT][BOOST_MAX + 1] = {
 
 /* Preamble pilot spacing Dp by guard interval, ATSC A/322:2024-04 section 8.1; a negative one is 3
  * with the SP3 patterns. */
-static const int8_t preamble_rows[FFT_COUNT][GUARD_COUNT] = {
+static const int16_t preamble_rows[FFT_COUNT][GUARD_COUNT] = {
     [FFT_8K] = {16, 8, 6, 4, 3, 4, 3},
     [FFT_16K] = {32, 16, 12, 8, 6, 4, 3, 3, 4, 4, 3},
     [FFT_32K] = {32, 32, 24, 16, 12, 8, 6, 6, -8, -8, 3, 3}};

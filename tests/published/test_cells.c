@@ -7,12 +7,9 @@
 #include "standard/pilots.h"
 
 struct cells_vector {
-    const char *fft;
-    int guard;
-    const char *pilots;
-    int reduction, carriers, data, boundary_total;
+    const char *fft, *pilots;
+    int guard, reduction, carriers, data, boundary_total, first_preamble, preamble;
     int boundary[BOOST_MAX + 1];
-    int first_preamble, preamble;
 };
 
 struct detail_vector {
@@ -20,15 +17,13 @@ struct detail_vector {
 };
 
 struct frame_vector {
-    int bandwidth_mhz;
-    const char *fft;
-    int guard;
-    const char *pilots;
-    int reduction, boost, frame_ms, first_boundary, l1_basic, l1_detail, l1_detail_bits;
-    int bits_per_cell, length, rate_15ths, outer_bits;
-    int preamble_symbols, data_symbols;
+    const char *fft, *pilots;
     long cells;
     double duration_ms, plp_mbps, net_mbps;
+    int bandwidth_mhz, guard, reduction, boost, frame_ms, first_boundary;
+    int l1_basic, l1_detail, l1_detail_bits;
+    int bits_per_cell, length, rate_15ths, outer_bits;
+    int preamble_symbols, data_symbols;
 };
 
 #include "published/vectors/cells.inc"

@@ -167,13 +167,13 @@ def rates(payload, length_ms, bits_per_cell, length, fifteenths, taken):
 
 def main():
     print("/* Made by cells.py: do not edit. */")
-    print("/* fft guard pilots c | carriers, data, boundary total, active by boost, first, further preamble */")
+    print("/* fft pilots guard c | carriers, data, boundary total, first and further preamble, active by boost */")
     print("static const struct cells_vector cells_vectors[] = {")
     for k, guard, pattern, c in geometry():
         noc, data, total, active, first, further = cells(k, guard, pattern, c)
         print(
-            f'    {{"{k}K", {guard}, "SP{pattern}", {c}, {noc}, {data}, {total}, '
-            f'{{{", ".join(map(str, active))}}}, {first}, {further}}},'
+            f'    {{"{k}K", "SP{pattern}", {guard}, {c}, {noc}, {data}, {total}, '
+            f'{first}, {further}, {{{", ".join(map(str, active))}}}}},'
         )
     print("};")
     print("static const struct detail_vector detail_vectors[] = {")
@@ -189,8 +189,9 @@ def main():
         preambles, symbols, payload, length = frame(*choice)
         m, n, r, taken = codes[i // 5 % 5]
         plp, net = rates(payload, length, m, n, r, taken)
-        words = [choice[0], f'"{k}K"', guard, f'"SP{pattern}"'] + [str(int(v)) for v in choice[4:]]
-        words += [m, n, r, taken, preambles, symbols, payload, f"{float(length):.12f}", f"{plp:.12f}", f"{net:.12f}"]
+        words = [f'"{k}K"', f'"SP{pattern}"', payload]
+        words += [f"{float(value):.12f}" for value in (length, plp, net)]
+        words += [choice[0], guard] + [str(int(v)) for v in choice[4:]] + [m, n, r, taken, preambles, symbols]
         print("    {" + ", ".join(map(str, words)) + "},")
     print("};")
 
