@@ -1,0 +1,64 @@
+/* Check values of the link: OET Bulletin 69, BPR-10, 47 CFR 73.622, ITU-R P.372. */
+#include "support/near.h"
+
+#include <math.h>
+
+#include "physics/noise.h"
+
+static void thermal_noise_in_6_mhz_is_106_2_below_a_milliwatt(void **state)
+{
+    (void)state;
+    assert_near(noise_thermal_dbm(6.0), -106.2, 0.05, "OET Bulletin 69, thermal noise");
+}
+
+static void a_cn_of_15_db_asks_for_28_36_41_dbuvm(void **state)
+{
+    (void)state;
+    static const double expected[BAND_COUNT] = {28.0, 36.0, 41.0};
+    for (int band = 0; band < BAND_COUNT; band++) {
+        double mhz = planning_factors((enum band)band)->mean_mhz;
+        /* Published in whole dB: within half a unit. */
+        assert_near(planning_field_dbuvm(15.0, mhz), expected[band], 0.5,
+                    "47 CFR 73.622, OET Bulletin 69 Table 1");
+    }
+}
+
+static void level_from_field_gives_the_dipole_factors(void **state)
+{
+    (void)state;
+    for (int band = 0; band < BAND_COUNT; band++) {
+        const struct planning_factors *factors = planning_factors((enum band)band);
+        assert_near(level_from_field_dbm(0.0, factors->mean_mhz, 0.0, 0.0), factors->dipole_db, 0.1,
+                    "OET Bulletin 69 Table 3, dipole factor");
+    }
+}
+
+static void uhf_fields_are_corrected_for_the_frequency(void **state)
+{
+    (void)state;
+    assert_near(planning_field_dbuvm(15.0, 473.0), 40.6 - 20.0 * log10(615.0 / 473.0), 1e-9,
+                "OET Bulletin 69, Ka = 20 log10(615 / f)");
+    assert_near(planning_field_dbuvm(15.0, 195.0), 35.6, 1e-9, "OET Bulletin 69, no Ka in VHF");
+}
+
+static void man_made_noise_is_that_of_p372(void **state)
+{
+    (void)state;
+    const char *source = "ITU-R P.372, c - 27.7 log10 f, from memory, at 100 MHz";
+    assert_near(noise_man_made_db(MAN_MADE_CITY, 100.0), 76.8 - 55.4, 1e-9, source);
+    assert_near(noise_man_made_db(MAN_MADE_RESIDENTIAL, 100.0), 72.5 - 55.4, 1e-9, source);
+    assert_near(noise_man_made_db(MAN_MADE_RURAL, 100.0), 67.2 - 55.4, 1e-9, source);
+    assert_true(noise_man_made_db(MAN_MADE_NONE, 100.0) == -INFINITY);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(thermal_noise_in_6_mhz_is_106_2_below_a_milliwatt),
+        cmocka_unit_test(a_cn_of_15_db_asks_for_28_36_41_dbuvm),
+        cmocka_unit_test(level_from_field_gives_the_dipole_factors),
+        cmocka_unit_test(uhf_fields_are_corrected_for_the_frequency),
+        cmocka_unit_test(man_made_noise_is_that_of_p372),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
