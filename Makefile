@@ -106,10 +106,20 @@ tests: $(TEST_BIN)
 tools: $(TOOL_BIN)
 
 # Generated and committed tables are only remade on demand.
-.PHONY: information
+.PHONY: information thresholds
 information: $(BUILD)/tools/information
 	$< >$(BUILD)/information_table.c
 	mv $(BUILD)/information_table.c src/physics/information_table.c
+
+# Resumes where an earlier sweep ended; hours on two processors, minutes on many. The static program
+# runs on machines without the project's libraries.
+thresholds: $(BUILD)/tools/thresholds
+	touch $(BUILD)/thresholds.txt
+	$< --have $(BUILD)/thresholds.txt >$(BUILD)/thresholds.new; cat $(BUILD)/thresholds.new >>$(BUILD)/thresholds.txt
+	$< --table $(BUILD)/thresholds.txt >$(BUILD)/threshold_table.c
+	mv $(BUILD)/threshold_table.c src/physics/threshold_table.c
+$(BUILD)/thresholds-static: $(BUILD)/tools/thresholds.o $(BUILD)/libengine.a
+	$(CC) -static -pthread -o $@ $^ -lm
 
 # ---- checks ---------------------------------------------------------------------------------
 .PHONY: check-layers check-unit check-scripts
