@@ -11,9 +11,8 @@
  * and while cells of a code block are spread evenly over the carriers (A/322's frequency and bit
  * interleavers do that).
  *
- * Worked number: one echo at 0 dB within the guard interval: gains 2 cos^2(phase / 2) over the
- * mean, exponential neither in name nor effect: 64QAM 10/15 then needs about 3.2 dB more than
- * without. */
+ * Worked number: one echo at 0 dB within the guard interval: 64QAM 10/15, ideal threshold 13.0 dB,
+ * needs 15.9 dB of total power over noise. */
 #include "physics/ofdm_echo.h"
 
 #include <complex.h>
