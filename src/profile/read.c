@@ -44,6 +44,14 @@ static bool write_all(int file, const char *bytes, size_t count)
     return true;
 }
 
+/* close and unlink may change errno, which says why a copy could not be made. */
+static void close_keeping_errno(int file)
+{
+    int error = errno;
+    close(file);
+    errno = error;
+}
+
 static dictionary *load_in_memory(const char *text, size_t length)
 {
     int file = memfd_create("guardspan-profile", MFD_CLOEXEC);
@@ -53,7 +61,7 @@ static dictionary *load_in_memory(const char *text, size_t length)
     char path[64];
     text_format(path, sizeof path, "/proc/self/fd/%d", file);
     dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
-    close(file);
+    close_keeping_errno(file);
     return values;
 }
 
@@ -68,8 +76,8 @@ static dictionary *load_by_temporary_file(const char *text, size_t length)
         return NULL;
     }
     dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
-    close(file);
-    unlink(path);
+    close_keeping_errno(file);
+    (void)unlink(path);
     return values;
 }
 
@@ -167,9 +175,13 @@ enum status profile_read_text(const char *text, size_t length, struct profile *p
     enum status status = scan_text(text, length, &scan, fault);
     if (status == STATUS_OK) {
         text_append_bytes(&profile->original, text, length);
+        errno = 0;
         dictionary *values = profile->original.failed ? NULL : load(text, length);
-        if (!values) {
+        if (!values && (errno == 0 || errno == ENOMEM || profile->original.failed)) {
             status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        } else if (!values) {
+            status = fault_set(fault, STATUS_UNREADABLE, "", NULL,
+                               "cannot be read: no temporary copy: %s", strerror(errno));
         } else {
             status = read_items(&profile->scenario, values, text, &scan, fault);
             iniparser_freedict(values);

@@ -1,0 +1,313 @@
+#include "support/near.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "base/text.h"
+#include "physics/required_snr.h"
+#include "standard/frame.h"
+#include "standard/numerology.h"
+#include "study/report.h"
+#include "support/run.h"
+
+/* The names of the JSON form are a contract: these, in this order. */
+static const char *const rf_names[] = {"channel", "center_mhz", "band", NULL};
+static const char *const first_names[] = {
+    "system",  "net_mbps",   "required_snr_db", "echo_before_us", "echo_after_us",
+    "echo_km", "doppler_hz", "speed_kmh",       "field_dbuvm",    "margin_db",
+    NULL};
+static const char *const second_names[] = {"fft",
+                                           "guard",
+                                           "pilots",
+                                           "boost",
+                                           "reduction",
+                                           "length",
+                                           "rate",
+                                           "constellation",
+                                           "useful_us",
+                                           "guard_us",
+                                           "symbol_us",
+                                           "spacing_hz",
+                                           "carriers",
+                                           "occupied_mhz",
+                                           "data_cells",
+                                           "boundary_cells",
+                                           "preamble_symbols",
+                                           "data_symbols",
+                                           "cells_per_frame",
+                                           "frame_ms",
+                                           "plp_mbps",
+                                           "net_mbps",
+                                           "echo_us",
+                                           "echo_km",
+                                           "reach_us",
+                                           "doppler_pilot_hz",
+                                           "doppler_ici_hz",
+                                           "doppler_hz",
+                                           "speed_kmh",
+                                           "limit_snr_db",
+                                           "ideal_snr_db",
+                                           "ideal_rayleigh_snr_db",
+                                           "receiver_snr_db",
+                                           "field_dbuvm",
+                                           "margin_db",
+                                           NULL};
+
+static json_t *report_json(const char *arguments)
+{
+    char line[1024];
+    snprintf(line, sizeof line, "report --format json %s", arguments);
+    struct run run = run_line(line);
+    if (run.status != 0) {
+        print_error("%s", run.err);
+    }
+    assert_int_equal(run.status, 0);
+    assert_string_equal(run.err, "");
+    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
+    assert_non_null(json);
+    run_free(&run);
+    return json;
+}
+
+static double number(json_t *json, const char *part, const char *name)
+{
+    json_t *value = json_object_get(json_object_get(json, part), name);
+    assert_true(json_is_number(value));
+    return json_number_value(value);
+}
+
+static const char *word(json_t *json, const char *part, const char *name)
+{
+    const char *value = json_string_value(json_object_get(json_object_get(json, part), name));
+    assert_non_null(value);
+    return value;
+}
+
+static void assert_begins_with(json_t *object, const char *const *names)
+{
+    void *iterator = json_object_iter(object);
+    for (; *names; names++) {
+        assert_non_null(iterator);
+        assert_string_equal(json_object_iter_key(iterator), *names);
+        iterator = json_object_iter_next(object, iterator);
+    }
+}
+
+static void json_has_the_agreed_names_in_order(void **state)
+{
+    (void)state;
+    json_t *json = report_json("");
+    static const char *const parts[] = {"rf", "first", "second", NULL};
+    assert_begins_with(json, parts);
+    assert_int_equal(json_object_size(json), 3);
+    assert_begins_with(json_object_get(json, "rf"), rf_names);
+    assert_begins_with(json_object_get(json, "first"), first_names);
+    assert_begins_with(json_object_get(json, "second"), second_names);
+    json_decref(json);
+}
+
+static void the_defaults_are_those_of_the_format(void **state)
+{
+    (void)state;
+    json_t *json = report_json("");
+    assert_near(number(json, "rf", "channel"), 10, 0, "default");
+    assert_near(number(json, "rf", "center_mhz"), 195.0, 1e-9, "47 CFR 73.603");
+    assert_string_equal(word(json, "rf", "band"), "high VHF");
+    assert_string_equal(word(json, "second", "fft"), "16K");
+    assert_string_equal(word(json, "second", "guard"), "GI5_1024");
+    assert_string_equal(word(json, "second", "pilots"), "SP12_2");
+    assert_string_equal(word(json, "second", "rate"), "10/15");
+    assert_string_equal(word(json, "second", "constellation"), "256QAM");
+    assert_near(number(json, "second", "length"), 64800, 0, "default");
+    assert_near(number(json, "second", "boost"), 4, 0, "default");
+    assert_near(number(json, "second", "reduction"), 0, 0, "default");
+    assert_near(number(json, "first", "required_snr_db"), 14.9, 1e-9, "ATSC A/54A");
+    assert_near(number(json, "first", "echo_before_us"), 29.5, 1e-9, "published receiver");
+    assert_near(number(json, "first", "echo_after_us"), 38.5, 1e-9, "published receiver");
+    assert_true(json_is_null(json_object_get(json_object_get(json, "first"), "margin_db")));
+    assert_true(json_is_null(json_object_get(json_object_get(json, "second"), "margin_db")));
+    json_decref(json);
+}
+
+static void published_figures_stand_in_the_report(void **state)
+{
+    (void)state;
+    json_t *json = report_json("--set mode.guard=GI4_768 --set mode.pilots=SP16_2");
+    assert_near(number(json, "first", "net_mbps"), 19.392658, 5e-7, "ATSC A/53 Part 2");
+    assert_near(number(json, "second", "guard_us"), 111.11, 0.005, "ATSC A/322 GI4_768");
+    assert_near(number(json, "second", "echo_km"), 33.31, 0.005, "c x 111.11 us");
+    json_decref(json);
+    json = report_json("--set mode.fft=32K --set mode.guard=GI1_192 --set mode.pilots=SP32_2 "
+                       "--set mode.constellation=4096QAM --set mode.rate=13/15");
+    assert_near(number(json, "second", "net_mbps"), 57.0, 1.0,
+                "published capacity at 6 MHz: about 57 Mbit/s");
+    json_decref(json);
+    json = report_json("--set mode.fft=32K --set mode.guard=GI1_192 --set mode.pilots=SP32_2 "
+                       "--set mode.constellation=4096QAM --set mode.rate=13/15 --set "
+                       "mode.outer=none --set mode.frame_ms=5000 --set mode.boost=0 --set "
+                       "site.bandwidth_mhz=8");
+    assert_near(number(json, "second", "plp_mbps"), 78.5, 0.05,
+                "published capacity at 8 MHz: 78.5 Mbit/s");
+    json_decref(json);
+    static const struct {
+        int channel;
+        double field_dbuvm;
+    } rows[] = {{4, 28}, {10, 36}, {38, 41}};
+    for (size_t i = 0; i < 2; i++) {
+        char arguments[96];
+        snprintf(arguments, sizeof arguments,
+                 "--set site.rf_channel=%d --set first.threshold_db=15", rows[i].channel);
+        json = report_json(arguments);
+        assert_near(number(json, "first", "field_dbuvm"), rows[i].field_dbuvm, 0.5,
+                    "47 CFR 73.622(e)");
+        json_decref(json);
+    }
+    json = report_json("--set site.center_mhz=615 --set first.threshold_db=15");
+    assert_near(number(json, "first", "field_dbuvm"), rows[2].field_dbuvm, 0.5, "47 CFR 73.622(e)");
+    json_decref(json);
+}
+
+static void margins_come_from_snr_or_level(void **state)
+{
+    (void)state;
+    json_t *json = report_json("--set receiver.snr_db=20");
+    assert_near(number(json, "first", "margin_db"), 5.1, 1e-9, "20 - 14.9");
+    assert_near(number(json, "second", "margin_db"),
+                20.0 - number(json, "second", "receiver_snr_db"), 1e-9, "definition");
+    json_decref(json);
+    /* Noise: -106.2 dBm in 6 MHz (290 K) and a noise figure of 7 dB. */
+    json = report_json("--set receiver.level_dbm=-80");
+    assert_near(number(json, "first", "margin_db"), -80.0 + 106.2 - 7.0 - 14.9, 0.02,
+                "kTB at 290 K");
+    json_decref(json);
+    json = report_json("--set receiver.level_dbm=-80 --set receiver.snr_db=20");
+    assert_near(number(json, "first", "margin_db"), 5.1, 1e-9, "a measured SNR comes first");
+    json_decref(json);
+}
+
+static void a_frequency_outside_the_plan_has_no_channel(void **state)
+{
+    (void)state;
+    json_t *json = report_json("--set site.center_mhz=700");
+    assert_true(json_is_null(json_object_get(json_object_get(json, "rf"), "channel")));
+    json_decref(json);
+    json = report_json("--set site.center_mhz=473");
+    assert_near(number(json, "rf", "channel"), 14, 0, "47 CFR 73.603: 470-476 MHz");
+    json_decref(json);
+}
+
+static void speed_follows_the_channel_in_use(void **state)
+{
+    (void)state;
+    json_t *low = report_json("--set site.rf_channel=2"), *high = report_json("--set "
+                                                                              "site.rf_channel=36");
+    double ratio = number(low, "second", "speed_kmh") / number(high, "second", "speed_kmh");
+    assert_near(ratio, 605.0 / 57.0, 1e-9, "v = c fd / f");
+    json_decref(low);
+    json_decref(high);
+}
+
+static void every_form_gives_the_same_figures(void **state)
+{
+    (void)state;
+    struct run text = run_line("report"), csv = run_line("report --format csv"),
+               markdown = run_line("report --format markdown");
+    json_t *json = report_json("");
+    char expected[64];
+    snprintf(expected, sizeof expected, "second,cells_per_frame,%.0f,\r\n",
+             number(json, "second", "cells_per_frame"));
+    assert_non_null(strstr(csv.out, expected));
+    snprintf(expected, sizeof expected, "Cells in a frame        %.0f\n",
+             number(json, "second", "cells_per_frame"));
+    assert_non_null(strstr(text.out, expected));
+    snprintf(expected, sizeof expected, "| Cells in a frame | %.0f |  |\n",
+             number(json, "second", "cells_per_frame"));
+    assert_non_null(strstr(markdown.out, expected));
+    json_decref(json);
+    run_free(&text);
+    run_free(&csv);
+    run_free(&markdown);
+}
+
+static void text_fits_80_columns_and_says_what_it_assumes(void **state)
+{
+    (void)state;
+    struct run run = run_line("report --set receiver.level_dbm=-60");
+    assert_non_null(strstr(run.out, "What the figures assume"));
+    assert_non_null(strstr(run.out, "planning aid"));
+    assert_non_null(strstr(run.out, "level -60.0 dBm"));
+    /* Where the ideal SNR comes from stands under the table, wrapped at words. */
+    const char *source =
+        ideal_source_words(ideal_snr(LENGTH_64800, QAM256, 10, FADING_AWGN).source);
+    char first_word[32];
+    snprintf(first_word, sizeof first_word, "%.*s", (int)strcspn(source, " "), source);
+    assert_non_null(strstr(run.out, first_word));
+    for (char *rest, *line = strtok_r(run.out, "\n", &rest); line;
+         line = strtok_r(NULL, "\n", &rest)) {
+        assert_true(text_columns(line) <= 80);
+    }
+    run_free(&run);
+}
+
+/* A sample of the legal space through the command line; tests/property has all of it. */
+static void cells_and_times_are_those_of_the_rules(void **state)
+{
+    (void)state;
+    int step = 0;
+    for (int fft = 0; fft < FFT_COUNT; fft++) {
+        for (int guard = 0; guard < GUARD_COUNT; guard++) {
+            for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
+                struct mode mode = mode_default();
+                mode.fft = (enum fft_size)fft;
+                mode.guard = (enum guard)guard;
+                mode.pilots = (enum pilots)pilots;
+                mode.boost = step % 5;
+                mode.reduction = step / 5 % 5;
+                if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+                    continue;
+                }
+                step++;
+                char arguments[256];
+                snprintf(arguments, sizeof arguments,
+                         "--set mode.fft=%s --set mode.guard=%s --set mode.pilots=%s --set "
+                         "mode.boost=%d --set mode.reduction=%d",
+                         fft_name(mode.fft), guard_name(mode.guard), pilots_name(mode.pilots),
+                         mode.boost, mode.reduction);
+                json_t *json = report_json(arguments);
+                struct frame frame;
+                struct fault fault;
+                assert_int_equal(frame_build(&mode, &frame, &fault), STATUS_OK);
+                assert_near(number(json, "second", "data_cells"), cells_data(&mode), 0, "rule");
+                assert_near(number(json, "second", "boundary_cells"), cells_boundary(&mode), 0,
+                            "rule");
+                assert_near(number(json, "second", "carriers"),
+                            numerology_carriers(mode.fft, mode.reduction), 0, "Table 7.1");
+                assert_near(number(json, "second", "cells_per_frame"), (double)frame.cells, 0,
+                            "rule");
+                assert_near(number(json, "second", "net_mbps"), frame.net_mbps, 1e-9, "rule");
+                assert_near(number(json, "second", "guard_us"), guard_samples(mode.guard) / 6.912,
+                            1e-8, "samples / 6.912 MHz");
+                json_decref(json);
+            }
+        }
+    }
+    assert_int_equal(step, 81);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(json_has_the_agreed_names_in_order),
+        cmocka_unit_test(the_defaults_are_those_of_the_format),
+        cmocka_unit_test(published_figures_stand_in_the_report),
+        cmocka_unit_test(margins_come_from_snr_or_level),
+        cmocka_unit_test(a_frequency_outside_the_plan_has_no_channel),
+        cmocka_unit_test(speed_follows_the_channel_in_use),
+        cmocka_unit_test(every_form_gives_the_same_figures),
+        cmocka_unit_test(text_fits_80_columns_and_says_what_it_assumes),
+        cmocka_unit_test(cells_and_times_are_those_of_the_rules),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
