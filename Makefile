@@ -40,7 +40,8 @@ comma    := ,
 ENGINE_PKGS  := cairo jansson
 ENGINE_CFLAGS = $(shell $(PKG_CONFIG) --cflags $(ENGINE_PKGS))
 ENGINE_LIBS   = $(shell $(PKG_CONFIG) --libs $(ENGINE_PKGS)) -liniparser -lm
-CURSES_CFLAGS = $(shell $(PKG_CONFIG) --cflags ncursesw)
+# Its own -D_XOPEN_SOURCE is older than the one above.
+CURSES_CFLAGS = $(shell $(PKG_CONFIG) --cflags-only-I ncursesw) -D_DEFAULT_SOURCE
 CURSES_LIBS   = $(shell $(PKG_CONFIG) --libs ncursesw)
 TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid -llapacke -llapack
 

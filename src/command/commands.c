@@ -2,11 +2,22 @@
 
 #include <string.h>
 
+static const struct option_row explore_options[] = {
+    {"--no-mouse", NULL, "leave the mouse to the terminal"},
+    {"--keys", "KEYS", "press these keys first: names and characters between spaces"},
+    {"--dump", NULL, "write the screen after those keys as text instead of showing it"},
+    {"--size", "COLUMNSxROWS", "the size of the dumped screen (80x24)"},
+    {"--ascii", NULL, "dump with ASCII characters only"},
+    {"--roles", NULL, "dump what each character is (a letter) instead of the character"},
+    {0},
+};
+
 /* main.c runs the explorer: the command line knows no terminal. */
 const struct command command_explore = {
     .name = "explore",
     .operands = "[PROFILE]",
     .summary = "change settings in the terminal and see at once what follows",
+    .options = explore_options,
     .takes_profile = 1,
 };
 

@@ -1,0 +1,14 @@
+#ifndef EXPLORER_PICTURES_H
+#define EXPLORER_PICTURES_H
+
+#include "explorer/view.h"
+
+/* The pictures of the main view. */
+
+int main_picture_count(void);
+const char *main_picture_name(int which); /* "delays" */
+
+/* False when there is nothing to show or memory runs out. The caller frees the picture. */
+bool main_picture_make(int which, const struct explorer *explorer, struct picture *out);
+
+#endif

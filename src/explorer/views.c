@@ -1,0 +1,17 @@
+#include "explorer/view.h"
+
+static const struct view *const views[] = {
+    &view_main,
+};
+
+_Static_assert(sizeof views / sizeof views[0] <= VIEWS_MAX, "room for the state of every view");
+
+int view_count(void)
+{
+    return (int)(sizeof views / sizeof views[0]);
+}
+
+const struct view *view_row(int i)
+{
+    return views[i];
+}
