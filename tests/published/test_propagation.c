@@ -1,0 +1,145 @@
+/* Field strength against the Recommendations' formulas, worked by hand, and printed values. */
+#include "support/near.h"
+
+#include <math.h>
+
+#include "physics/building.h"
+#include "physics/motion.h"
+#include "physics/propagation.h"
+
+static void one_kilowatt_at_one_kilometre_gives_106_92_dbuvm(void **state)
+{
+    (void)state;
+    assert_near(free_space_field_dbuvm(1.0, 1.0), 106.92, 0, "ITU-R P.525, ERP in kW");
+    assert_near(free_space_field_dbuvm(10.0, 100.0), 106.92 + 10.0 - 40.0, 1e-12, "ITU-R P.525");
+}
+
+static void the_radio_horizon_is_4_12_root_height(void **state)
+{
+    (void)state;
+    assert_near(radio_horizon_km(100.0, 0.0), 41.2, 0.05, "common practice, k = 4/3");
+    assert_near(radio_horizon_km(300.0, 10.0), 4.12 * (sqrt(300.0) + sqrt(10.0)), 0.1,
+                "common practice, k = 4/3");
+}
+
+static void the_distance_term_matches_hand_values(void **state)
+{
+    (void)state;
+    const char *source = "ITU-R P.526 F(X), from memory, worked by hand";
+    assert_near(diffraction_distance_term_db(2.0), -21.19, 0.005, source);
+    assert_near(diffraction_distance_term_db(10.0), 11.0 + 10.0 - 176.0, 1e-9, source);
+    assert_near(diffraction_distance_term_db(0.5), 3.917, 0.005, source);
+    /* The Recommendation's two forms meet at X = 1.6. */
+    assert_near(diffraction_distance_term_db(1.6), diffraction_distance_term_db(1.6 - 1e-9), 0.02,
+                source);
+}
+
+static void the_height_term_matches_hand_values(void **state)
+{
+    (void)state;
+    const char *source = "ITU-R P.526 G(Y), from memory, worked by hand";
+    assert_near(diffraction_height_term_db(1.0), 0.828, 0.001, source);
+    assert_near(diffraction_height_term_db(0.1), -19.991, 0.001, source);
+    assert_near(diffraction_height_term_db(5.0), 23.802, 0.002, source);
+    assert_near(diffraction_height_term_db(2.0), diffraction_height_term_db(2.0 + 1e-9), 0.05,
+                source);
+}
+
+/* 600 MHz, 100 m and 10 m, 60 km: X = 2.188 x 8.4343 x 0.0024010 x 60 = 2.6585, F = -31.54; Y =
+ * 9.575e-3 x 71.138 / 20.408 = 0.033376 a metre: G(3.338) = 16.582, G(0.3338) = -9.435; loss 24.4.
+ */
+static void a_path_beyond_the_horizon_matches_a_hand_computation(void **state)
+{
+    (void)state;
+    struct path path = {600.0, 100.0, 10.0, 60.0};
+    assert_near(diffraction_loss_db(&path, 8500.0), 24.4, 0.05, "ITU-R P.526, worked by hand");
+    assert_near(smooth_earth_loss_db(&path), 24.4, 0.05, "ITU-R P.526, worked by hand");
+}
+
+/* The usual textbook form at large distances: E / E0 = 4 pi h1 h2 / (wavelength d). */
+static void plane_earth_falls_with_the_fourth_power(void **state)
+{
+    (void)state;
+    struct path path = {299.792458, 10.0, 2.0, 50.0};
+    double ratio = 4.0 * acos(-1.0) * 10.0 * 2.0 / 50e3;
+    assert_near(plane_earth_loss_db(&path), -20.0 * log10(ratio), 1e-4, "two-ray ground");
+    path.distance_km = 100.0;
+    assert_near(plane_earth_loss_db(&path), -20.0 * log10(ratio / 2.0), 1e-4, "two-ray ground");
+}
+
+/* Loss between isotropic antennas from the field of 1 kW ERP: 62.15 dBm e.i.r.p., 77.2 + 20 log f.
+ */
+static double hata_loss_db(double km, double base_m, enum surroundings surroundings)
+{
+    struct path path = {900.0, base_m, 1.5, km};
+    return 62.15 + 77.2 + 20.0 * log10(900.0) - hata_field_dbuvm(&path, 1.0, surroundings);
+}
+
+static void hata_matches_printed_losses_of_a_cellular_planning_guide(void **state)
+{
+    (void)state;
+    const char *source = "3GPP TR 43.030 (GSM 03.30) Annex A, 900 MHz, base 50 m, mobile 1.5 m, "
+                         "from memory: 123.3 + 33.7 log d urban, 113.4 suburban";
+    assert_near(hata_loss_db(1.0, 50.0, SURROUNDINGS_URBAN), 123.3, 0.1, source);
+    assert_near(hata_loss_db(10.0, 50.0, SURROUNDINGS_URBAN), 123.3 + 33.7, 0.15, source);
+    assert_near(hata_loss_db(1.0, 50.0, SURROUNDINGS_SUBURBAN), 113.4, 0.1, source);
+}
+
+/* 600 MHz, 100 m, 1.5 m, 50 km: b = 1 + (0.14 + 0.1122 + 0.1035) x 0.39794^0.8 = 1.17020; slope
+ * 31.8; 69.82 - 17.11 + 27.64 + 0.01 - 31.8 x 1.69897^1.17020 = 21.24. */
+static void hatas_extension_matches_a_hand_computation(void **state)
+{
+    (void)state;
+    struct path path = {600.0, 100.0, 1.5, 50.0};
+    assert_near(hata_field_dbuvm(&path, 1.0, SURROUNDINGS_URBAN), 21.24, 0.1,
+                "ITU-R P.529, from memory, worked by hand");
+}
+
+static void buildings_take_what_p2109_says(void **state)
+{
+    (void)state;
+    const char *source = "ITU-R P.2109, from memory, at 1 GHz and 100 MHz by hand";
+    assert_near(building_entry_loss_db(BUILDING_KIND_TRADITIONAL, 1000.0), 12.64, 1e-9, source);
+    assert_near(building_entry_loss_db(BUILDING_KIND_EFFICIENT, 1000.0), 28.19, 1e-9, source);
+    assert_near(building_entry_loss_db(BUILDING_KIND_TRADITIONAL, 100.0), 12.64 - 3.72 + 0.96, 1e-9,
+                source);
+    assert_near(building_entry_loss_db(BUILDING_KIND_EFFICIENT, 100.0), 28.19 + 3.0 + 8.48, 1e-9,
+                source);
+}
+
+static void location_spread_follows_planning_practice(void **state)
+{
+    (void)state;
+    static const struct {
+        double percent, factor;
+    } rows[] = {{50, 0.0}, {70, 0.52}, {90, 1.28}, {95, 1.64}, {99, 2.33}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        assert_near(location_allowance_db(rows[i].percent), 5.5 * rows[i].factor, 0.03,
+                    "ITU GE06 planning practice, 5.5 dB");
+    }
+}
+
+static void a_reflectors_doppler_counts_both_parts_of_the_path(void **state)
+{
+    (void)state;
+    assert_near(reflector_doppler_hz(5.0, 195.0), 2.0 * (5.0 / 3.6) * 195e6 / 299792458.0, 1e-12,
+                "2 v f / c");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_kilowatt_at_one_kilometre_gives_106_92_dbuvm),
+        cmocka_unit_test(the_radio_horizon_is_4_12_root_height),
+        cmocka_unit_test(the_distance_term_matches_hand_values),
+        cmocka_unit_test(the_height_term_matches_hand_values),
+        cmocka_unit_test(a_path_beyond_the_horizon_matches_a_hand_computation),
+        cmocka_unit_test(plane_earth_falls_with_the_fourth_power),
+        cmocka_unit_test(hata_matches_printed_losses_of_a_cellular_planning_guide),
+        cmocka_unit_test(hatas_extension_matches_a_hand_computation),
+        cmocka_unit_test(buildings_take_what_p2109_says),
+        cmocka_unit_test(location_spread_follows_planning_practice),
+        cmocka_unit_test(a_reflectors_doppler_counts_both_parts_of_the_path),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
