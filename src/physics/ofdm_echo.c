@@ -15,10 +15,10 @@
  * needs 15.9 dB of total power over noise. */
 #include "physics/ofdm_echo.h"
 
-#include <complex.h>
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/complex.h"
 #include "base/units.h"
 #include "physics/gain_spread.h"
 #include "physics/vsb_channel.h"

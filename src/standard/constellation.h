@@ -1,8 +1,7 @@
 #ifndef STANDARD_CONSTELLATION_H
 #define STANDARD_CONSTELLATION_H
 
-#include <complex.h>
-
+#include "base/complex.h"
 #include "standard/mode.h"
 
 /* The non-uniform constellations, ATSC A/322:2024-04 Annex C; QPSK is the same at every rate. */

@@ -164,7 +164,7 @@ static struct profile written_and_read(const struct profile *profile)
 {
     struct text text = {0};
     struct fault fault = {0};
-    struct profile read;
+    struct profile read = {.scenario = scenario_default()};
     enum status status = profile_write_text(profile, &text, &fault);
     if (status == STATUS_OK) {
         status = profile_read_text(text_string(&text), text.length, &read, &fault);

@@ -1,0 +1,105 @@
+#include "support/near.h"
+
+#include <dirent.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/file.h"
+#include "base/random.h"
+#include "fuzz/fuzz.h"
+
+/* The fuzzing targets without libFuzzer: over the corpus, and over seeded mutations of it. */
+
+#include "fuzz/fuzz_options.c"
+#define require require_of_profile
+#include "fuzz/fuzz_profile.c"
+#undef require
+
+#define MUTATIONS 1000
+
+typedef int target(const uint8_t *data, size_t size);
+
+static void mutate(struct random *random, struct text *bytes)
+{
+    static const char *const words[] = {"[",    "]",          "=",           "\n",    ";", "\"",
+                                        "\\\n", "[echo x]\n", "delay_us=",   "1e999", "-", "\xFF",
+                                        "\r\n", "--set",      "mode.fft=8K", "/15"};
+    int changes = 1 + (int)(random_uniform(random) * 4);
+    while (changes-- > 0 && bytes->length > 0) {
+        size_t at = (size_t)(random_uniform(random) * (double)bytes->length);
+        switch ((int)(random_uniform(random) * 4)) {
+        case 0:
+            bytes->data[at] = (char)(random_bits(random) & 0xFF);
+            break;
+        case 1: /* cut out */
+            memmove(bytes->data + at, bytes->data + at + 1, bytes->length - at);
+            bytes->length--;
+            break;
+        case 2: /* cut off */
+            bytes->length = at;
+            bytes->data[at] = '\0';
+            break;
+        default: { /* put a word in */
+            const char *word = words[random_bits(random) % (sizeof words / sizeof words[0])];
+            struct text longer = {0};
+            text_append_bytes(&longer, bytes->data, at);
+            text_append(&longer, word);
+            text_append_bytes(&longer, bytes->data + at, bytes->length - at);
+            text_free(bytes);
+            *bytes = longer;
+        }
+        }
+    }
+}
+
+static int run_over(const char *folder, target *run)
+{
+    int count = 0;
+    struct random random = random_seeded(21, 0);
+    DIR *directory = opendir(folder);
+    assert_non_null(directory);
+    for (struct dirent *entry; (entry = readdir(directory)) != NULL;) {
+        char path[400];
+        struct text seed = {0};
+        struct fault fault;
+        snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
+        if (entry->d_name[0] == '.' || file_read(path, 1 << 20, &seed, &fault) != STATUS_OK) {
+            continue;
+        }
+        run((const uint8_t *)text_string(&seed), seed.length);
+        for (int i = 0; i < MUTATIONS; i++) {
+            struct text bytes = {0};
+            text_append_bytes(&bytes, text_string(&seed), seed.length);
+            mutate(&random, &bytes);
+            run((const uint8_t *)text_string(&bytes), bytes.length);
+            text_free(&bytes);
+        }
+        text_free(&seed);
+        count++;
+    }
+    closedir(directory);
+    return count;
+}
+
+static void profiles_never_crash_and_come_back_as_they_were(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/profile", fuzz_profile) >= 20);
+    assert_true(run_over("profiles", fuzz_profile) >= 8);
+}
+
+static void arguments_end_in_output_or_in_a_message(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/options", fuzz_options) >= 10);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(profiles_never_crash_and_come_back_as_they_were),
+        cmocka_unit_test(arguments_end_in_output_or_in_a_message),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
