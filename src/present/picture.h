@@ -90,6 +90,7 @@ enum paper_kind { PAPER_SVG, PAPER_PNG, PAPER_PDF };
 struct paper {
     enum paper_kind kind;
     double width_mm, height_mm;
+    double dots_per_inch; /* of a PNG; 0: 200 */
 };
 
 /* Writes the picture to a file by way of cairo; a half-written file never replaces an old one. */
