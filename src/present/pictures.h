@@ -1,0 +1,31 @@
+#ifndef PRESENT_PICTURES_H
+#define PRESENT_PICTURES_H
+
+#include "present/picture.h"
+#include "study/report.h"
+
+/* The pictures of a scenario, by name: the explorer shows them on the grid, `draw` on paper. */
+
+struct picture_case {
+    const struct scenario *scenario;
+    const struct report *report; /* of that scenario */
+    const struct report *pinned; /* of another to compare; NULL: none */
+};
+
+struct picture_kind {
+    const char *name;  /* as a user types it: "delays" */
+    const char *title; /* as the explorer lists it */
+    const char *help;  /* what it shows, for the list of kinds */
+    bool (*make)(const struct picture_case *shown, struct picture *out);
+};
+
+size_t picture_kind_count(void);
+const struct picture_kind *picture_kind_row(size_t i);
+const struct picture_kind *picture_kind_find(const char *name); /* NULL: none */
+
+/* False when there is nothing to show or memory runs out; then `out` is empty. The caller frees the
+ * picture. */
+bool picture_kind_make(const struct picture_kind *kind, const struct picture_case *shown,
+                       struct picture *out);
+
+#endif
