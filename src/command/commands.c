@@ -24,6 +24,7 @@ const struct command command_explore = {
 static const struct command *const commands[] = {
     &command_explore,
     &command_report,
+    &command_echo,
     &command_facts,
 };
 

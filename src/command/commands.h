@@ -10,6 +10,7 @@
 
 extern const struct command command_explore;
 extern const struct command command_report;
+extern const struct command command_echo;
 extern const struct command command_facts;
 
 size_t command_count(void);

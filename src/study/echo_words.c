@@ -179,4 +179,13 @@ void echo_words_decision(const struct echo_study *study, struct text *out)
                     "bears the echoes.",
                     ahead);
     }
+    if (!study->first_works && study->first.static_snr_db >= first_needs) {
+        text_printf(out,
+                    " An ideal equaliser would leave the first %.1f dB, enough to decode: what "
+                    "fails here is a real receiver's adaptation and implementation.",
+                    study->first.static_snr_db);
+    }
+    if (!study->second_works && study->second.ideal_margin_db >= 0.0) {
+        text_append(out, " An ideal receiver would still decode the second.");
+    }
 }
