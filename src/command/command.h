@@ -14,7 +14,8 @@ enum exit_status { EXIT_DONE = 0, EXIT_FAILED = 1, EXIT_USAGE = 2 };
 
 struct option_row {
     const char *name;  /* "--echo-at-least" */
-    const char *value; /* what follows it, for help: "TIME|LENGTH"; NULL: nothing */
+    const char *value; /* what follows it, for help: "TIME|LENGTH"; NULL: nothing. "FILE...":
+                        * operands behind it are further values of it */
     const char *help;
 };
 
@@ -24,7 +25,7 @@ struct option_given {
 };
 
 #define OPERANDS_MAX 64
-#define OPTIONS_MAX 64
+#define OPTIONS_MAX 1024
 
 struct invocation {
     const struct command *command;

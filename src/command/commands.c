@@ -25,6 +25,7 @@ static const struct command *const commands[] = {
     &command_explore,
     &command_report,
     &command_echo,
+    &command_simulate,
     &command_facts,
 };
 

@@ -12,6 +12,7 @@ extern const struct command command_explore;
 extern const struct command command_report;
 extern const struct command command_echo;
 extern const struct command command_facts;
+extern const struct command command_simulate;
 
 size_t command_count(void);
 const struct command *command_row(size_t i);

@@ -18,6 +18,7 @@ struct reading {
     char **argv;
     int at;
     bool options_ended, command_named, help, version;
+    const struct option_row *rest; /* the last option that takes all operands; NULL: none */
     int set_count;
     const char *sets[SETS_MAX];
     int operand_count;
@@ -128,6 +129,11 @@ static enum exit_status refuse_option(const struct reading *reading, const char 
     return invocation_fault_in(reading->invocation, NULL, &fault);
 }
 
+static bool takes_operands(const struct option_row *row)
+{
+    return row->value && strstr(row->value, "...");
+}
+
 static enum exit_status keep_option(struct reading *reading, const struct option_row *row,
                                     const char *value)
 {
@@ -149,10 +155,11 @@ static enum exit_status keep_option(struct reading *reading, const struct option
         reading->version = true;
     } else {
         if (invocation->option_count == OPTIONS_MAX) {
-            return refuse(reading, row->name, "at most 64 options", "given too often");
+            return refuse(reading, row->name, "at most 1024 options", "given too often");
         }
         invocation->options[invocation->option_count++] =
             (struct option_given){.row = row, .value = value};
+        reading->rest = takes_operands(row) ? row : reading->rest;
     }
     return EXIT_DONE;
 }
@@ -192,6 +199,8 @@ static enum exit_status read_arguments(struct reading *reading)
             status = read_option(reading, argument);
         } else if (!command_passed) {
             command_passed = true;
+        } else if (reading->rest) {
+            status = keep_option(reading, reading->rest, argument);
         } else if (reading->operand_count == OPERANDS_MAX) {
             status = refuse(reading, reading->invocation->command->name, "at most 64",
                             "too many operands");

@@ -19,7 +19,7 @@
 #include "standard/ldpc.h"
 
 #define PADDING (2 * KERNEL_LANES)
-#define ITERATIONS_MAX 1000
+
 #define GAIN_POWER_MIN 1e-9f /* a deeper fade says nothing anyway */
 #define SHUFFLE_SEED 1       /* order in which cells take carriers */
 
@@ -39,7 +39,7 @@ struct chain {
     int stride; /* of a plane: cells, padded */
     int run_count;
     struct interleaver_run *runs;
-    float *gain_power, *interference_power; /* shuffled copies; NULL: none */
+    float *gain_power; /* by carrier, shuffled; NULL: none */
 };
 
 struct chain_worker {
@@ -68,7 +68,7 @@ static enum status setup_check(const struct chain_setup *setup)
         return STATUS_ILLEGAL;
     }
     if (setup->rate_15ths < RATE_MIN_15THS || setup->rate_15ths > RATE_MAX_15THS ||
-        setup->iterations < 1 || setup->iterations > ITERATIONS_MAX) {
+        setup->iterations < 1 || setup->iterations > CHAIN_ITERATIONS_MAX) {
         return STATUS_OUT_OF_RANGE;
     }
     if (setup->channel == CHANNEL_CARRIERS && (setup->carriers < 1 || !setup->gain_power)) {
@@ -106,7 +106,7 @@ static enum status build_runs(struct chain *chain)
     return status;
 }
 
-/* Copies gains (and interference) in the shuffled order. */
+/* Copies gains in the shuffled order. */
 static enum status build_carriers(struct chain *chain)
 {
     const struct chain_setup *setup = &chain->setup;
@@ -115,18 +115,14 @@ static enum status build_carriers(struct chain *chain)
     }
     size_t count = (size_t)setup->carriers;
     chain->gain_power = malloc(sizeof *chain->gain_power * count);
-    chain->interference_power = calloc(count, sizeof *chain->interference_power);
-    if (!chain->gain_power || !chain->interference_power) {
+    if (!chain->gain_power) {
         return STATUS_NO_MEMORY;
     }
     struct random random = random_seeded(SHUFFLE_SEED, 0);
     for (size_t i = 0; i < count; i++) { /* Fisher and Yates, inside out */
         size_t k = (size_t)(random_uniform(&random) * (double)(i + 1));
         chain->gain_power[i] = chain->gain_power[k];
-        chain->interference_power[i] = chain->interference_power[k];
         chain->gain_power[k] = setup->gain_power[i];
-        chain->interference_power[k] =
-            setup->interference_power ? setup->interference_power[i] : 0.0f;
     }
     return STATUS_OK;
 }
@@ -154,7 +150,7 @@ enum status chain_create(const struct chain_setup *setup, struct chain **out)
     status = ldpc_code_build(&chain->code, setup->length, setup->rate_15ths);
     status = status == STATUS_OK ? build_runs(chain) : status;
     status = status == STATUS_OK ? build_carriers(chain) : status;
-    chain->setup.gain_power = chain->setup.interference_power = NULL; /* the caller's */
+    chain->setup.gain_power = NULL; /* the caller's */
     if (status != STATUS_OK) {
         chain_free(chain);
         return status;
@@ -169,7 +165,6 @@ void chain_free(struct chain *chain)
         ldpc_code_free(&chain->code);
         free(chain->runs);
         free(chain->gain_power);
-        free(chain->interference_power);
         free(chain);
     }
 }
@@ -274,8 +269,7 @@ static void draw_gains(struct chain_worker *worker, struct random *random, struc
     case CHANNEL_CARRIERS:
         place = (int)(random_uniform(random) * chain->setup.carriers);
         for (int i = 0; i < chain->stride; i++) {
-            gain[i] = chain->gain_power[place] * noise_power /
-                      (noise_power + chain->interference_power[place]);
+            gain[i] = chain->gain_power[place];
             place = place + 1 < chain->setup.carriers ? place + 1 : 0;
         }
         break;

@@ -12,6 +12,8 @@
 /* The second generation's transmission of one code word after another: random payload, outer code,
  * LDPC code, bit interleaver, constellation, channel, and all the way back. */
 
+#define CHAIN_ITERATIONS_MAX 1000
+
 enum chain_channel {
     CHANNEL_AWGN,
     CHANNEL_RAYLEIGH, /* an independent Rayleigh gain for each cell, known to the receiver */
@@ -29,11 +31,10 @@ struct chain_setup {
     bool early_stop; /* when all parity checks hold */
     enum demapper_method demapper;
     enum chain_channel channel;
-    /* CHANNEL_CARRIERS: power gains of the data carriers, mean 1, and the interference power on
-     * them over the mean signal power (NULL: none); copied. Cells take the carriers in a fixed
-     * random order, each code word from a random place on, as frequency and time interleavers of
-     * ideal depth would have it. */
-    const float *gain_power, *interference_power;
+    /* CHANNEL_CARRIERS: by carrier, SNR over the mean SNR asked for; copied. Cells take the
+     * carriers in a fixed random order, each code word from a random place on, as frequency and
+     * time interleavers of ideal depth would have it. */
+    const float *gain_power;
     int carriers;
 };
 

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#define FRAMES_MAX 1000000000000L
+#define FRAMES_MAX 2147483647L
 
 /* Results wait here until all before them have come: slot number % slots. */
 struct slot {
@@ -92,11 +92,11 @@ int run_processors(void)
 enum status run_limits_check(const struct run_limits *limits, struct fault *fault)
 {
     if (limits->frames < 1 || limits->frames > FRAMES_MAX) {
-        return fault_set(fault, STATUS_OUT_OF_RANGE, "--frames", "1 to 1000000000000",
+        return fault_set(fault, STATUS_OUT_OF_RANGE, "--frames", "1 to 2147483647",
                          "%ld is out of range", limits->frames);
     }
     if (limits->errors < 0 || limits->errors > FRAMES_MAX) {
-        return fault_set(fault, STATUS_OUT_OF_RANGE, "--errors", "0 (no limit) to 1000000000000",
+        return fault_set(fault, STATUS_OUT_OF_RANGE, "--errors", "0 (no limit) to 2147483647",
                          "%ld is out of range", limits->errors);
     }
     if (limits->threads < 1 || limits->threads > RUN_THREADS_MAX) {

@@ -1,0 +1,50 @@
+#ifndef COMMAND_SIMULATE_H
+#define COMMAND_SIMULATE_H
+
+#include "command/command.h"
+#include "study/proof.h"
+
+/* The pieces of `guardspan simulate`. */
+
+#define SIMULATE_WORDS 160
+
+/* The result at one SNR, as written to and read from JSON. */
+struct simulate_row {
+    double snr_db;
+    struct run_counts counts;
+    char run[SIMULATE_WORDS];  /* what was simulated: rows of different runs are never added */
+    int seed;                  /* -1: several */
+    char part[SIMULATE_WORDS]; /* "1/1" a whole run, "2/3" a part, "1,2/3" some parts; "": mixed */
+};
+
+struct simulate_rows {
+    enum generation generation;
+    size_t count, capacity;
+    struct simulate_row *rows;
+};
+
+enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row);
+void simulate_rows_free(struct simulate_rows *rows);
+
+/* ---- simulate_merge.c: adds the rows of files in the form of --format json. */
+enum exit_status simulate_merge(const struct invocation *invocation, struct simulate_rows *rows);
+
+/* ---- simulate_watch.c: a run with progress on a terminal and Ctrl-C. */
+
+struct simulate_task {
+    const struct invocation *invocation;
+    const struct proof_choice *choice;
+    const struct run_limits *limits;
+    double snr_db;
+    int point, points; /* for the progress line: 1 of 7 */
+};
+
+/* STATUS_STOPPED after Ctrl-C, with what was counted. */
+enum status simulate_point(const struct simulate_task *task, struct run_counts *counts,
+                           struct fault *fault);
+
+/* ---- simulate_write.c */
+enum status simulate_write(const struct invocation *invocation, const struct simulate_rows *rows,
+                           struct text *out);
+
+#endif

@@ -1,0 +1,146 @@
+/* The simulation runs in a thread of its own; this one waits for its end, writes progress to a
+ * terminal, and passes on the wish to stop. */
+#include <errno.h>
+#include <pthread.h>
+#include <signal.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "command/simulate.h"
+#include "present/notes.h"
+
+#define PROGRESS_MS 200
+#define BAR_COLUMNS 20
+
+/* Set by the signal handler, cleared before a run: a front end may have state of its own. */
+static volatile sig_atomic_t interrupted;
+
+static void note_interrupt(int number)
+{
+    (void)number;
+    interrupted = 1;
+}
+
+struct task_state {
+    const struct simulate_task *task;
+    struct run_watch watch;
+    struct run_counts counts;
+    struct fault fault;
+    enum status status;
+    pthread_mutex_t lock;
+    pthread_cond_t ended;
+    bool over;
+};
+
+static void *run_task(void *argument)
+{
+    struct task_state *state = argument;
+    const struct simulate_task *task = state->task;
+    enum status status = proof_run(&task->invocation->profile.scenario, task->choice, task->snr_db,
+                                   task->limits, &state->watch, &state->counts, &state->fault);
+    pthread_mutex_lock(&state->lock);
+    state->status = status;
+    state->over = true;
+    pthread_cond_signal(&state->ended);
+    pthread_mutex_unlock(&state->lock);
+    return NULL;
+}
+
+static double now_s(void)
+{
+    struct timespec time;
+    clock_gettime(CLOCK_MONOTONIC, &time);
+    return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
+}
+
+/* Share of the work that is done, by whichever limit is nearer. */
+static double share_done(const struct run_limits *limits, long frames, long errors)
+{
+    double by_frames = (double)frames * limits->parts / (double)limits->frames;
+    double by_errors =
+        limits->errors > 0 ? (double)errors * limits->parts / (double)limits->errors : 0.0;
+    double share = by_frames > by_errors ? by_frames : by_errors;
+    return share < 1.0 ? share : 1.0;
+}
+
+static void write_progress(struct task_state *state, double elapsed_s)
+{
+    const struct simulate_task *task = state->task;
+    long frames = atomic_load(&state->watch.frames);
+    long errors = atomic_load(&state->watch.frame_errors);
+    double share = share_done(task->limits, frames, errors);
+    double rate = (double)frames / elapsed_s;
+    double mbps = (double)atomic_load(&state->watch.bits) / elapsed_s * 1e-6;
+    char bar[BAR_COLUMNS + 1], left[32] = "-";
+    for (int i = 0; i < BAR_COLUMNS; i++) {
+        bar[i] = i < (int)(share * BAR_COLUMNS) ? '#' : '.';
+    }
+    bar[BAR_COLUMNS] = '\0';
+    if (share > 0.0) {
+        text_format(left, sizeof left, "%.0f s", elapsed_s * (1.0 - share) / share);
+    }
+    fprintf(task->invocation->err,
+            "\r\033[K%d of %d: %.2f dB [%s] %ld, %ld wrong; %.0f/s, %.1f Mbit/s; %s left",
+            task->point, task->points, task->snr_db, bar, frames, errors, rate, mbps, left);
+    fflush(task->invocation->err);
+}
+
+static void wait_for_end(struct task_state *state)
+{
+    FILE *err = state->task->invocation->err;
+    bool shown = isatty(fileno(err));
+    double begin_s = now_s();
+    pthread_mutex_lock(&state->lock);
+    while (!state->over) {
+        struct timespec until;
+        clock_gettime(CLOCK_REALTIME, &until);
+        until.tv_nsec += PROGRESS_MS * 1000000L;
+        until.tv_sec += until.tv_nsec / 1000000000L;
+        until.tv_nsec %= 1000000000L;
+        pthread_cond_timedwait(&state->ended, &state->lock, &until);
+        if (interrupted) {
+            atomic_store(&state->watch.stop, true);
+        }
+        if (shown && !state->over) {
+            write_progress(state, now_s() - begin_s);
+        }
+    }
+    pthread_mutex_unlock(&state->lock);
+    if (shown) {
+        fputs("\r\033[K", err);
+        fflush(err);
+    }
+}
+
+/* The task in a thread; in this one where none can be had. */
+static void run_and_wait(struct task_state *state)
+{
+    pthread_t thread;
+    if (pthread_create(&thread, NULL, run_task, state) == 0) {
+        wait_for_end(state);
+        pthread_join(thread, NULL);
+    } else {
+        run_task(state);
+    }
+}
+
+enum status simulate_point(const struct simulate_task *task, struct run_counts *counts,
+                           struct fault *fault)
+{
+    struct task_state state = {.task = task};
+    struct sigaction on_interrupt = {.sa_handler = note_interrupt, .sa_flags = (int)SA_RESETHAND};
+    struct sigaction before;
+    run_watch_clear(&state.watch);
+    pthread_mutex_init(&state.lock, NULL);
+    pthread_cond_init(&state.ended, NULL);
+    sigemptyset(&on_interrupt.sa_mask);
+    interrupted = 0;
+    sigaction(SIGINT, &on_interrupt, &before);
+    run_and_wait(&state);
+    sigaction(SIGINT, &before, NULL);
+    pthread_cond_destroy(&state.ended);
+    pthread_mutex_destroy(&state.lock);
+    *counts = state.counts;
+    *fault = state.fault;
+    return state.status;
+}

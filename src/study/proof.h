@@ -1,0 +1,54 @@
+#ifndef STUDY_PROOF_H
+#define STUDY_PROOF_H
+
+#include "simulation/chain.h"
+#include "simulation/interval.h"
+#include "simulation/run.h"
+#include "study/scenario.h"
+
+/* Error rates of a scenario's mode by simulation, one SNR at a time. */
+
+#define PROOF_SNR_MIN_DB (-30.0)
+#define PROOF_SNR_MAX_DB 60.0
+#define PROOF_CONFIDENCE 0.95
+
+struct proof_choice {
+    enum generation generation;
+    enum chain_channel channel; /* of the first generation only CHANNEL_AWGN */
+    enum ldpc_algorithm algorithm;
+    int iterations;
+};
+
+/* Second generation, white noise, sum-product with 50 iterations: the reference. */
+struct proof_choice proof_choice_default(void);
+
+/* "awgn" "rayleigh" "profile"; "sum-product" "min-sum". */
+const char *proof_channel_name(enum chain_channel channel);
+int proof_channel_from_name(const char *name); /* -1 where no name fits */
+const char *proof_decoder_name(enum ldpc_algorithm algorithm);
+int proof_decoder_from_name(const char *name);
+
+/* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
+enum status proof_check(const struct proof_choice *choice, struct fault *fault);
+
+/* What is simulated, in words that are the same for runs whose counts may be added:
+ * "OFDM 64800 256QAM 10/15 BCH, sum-product 50, awgn". */
+void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
+                    char *buffer, size_t size);
+
+/* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
+ * echoes raised by what they cost); 14.9 dB for the first generation. */
+enum status proof_expected_snr_db(const struct scenario *scenario,
+                                  const struct proof_choice *choice, double *snr_db,
+                                  struct fault *fault);
+
+/* Simulates one SNR: total received power over noise power; for the first generation the pilot
+ * counts as signal. As run_execute otherwise; the place of a fault is the option or key. */
+enum status proof_run(const struct scenario *scenario, const struct proof_choice *choice,
+                      double snr_db, const struct run_limits *limits, struct run_watch *watch,
+                      struct run_counts *counts, struct fault *fault);
+
+/* The 95 % interval of the frame (or segment) error rate. */
+struct interval proof_interval(const struct run_counts *counts);
+
+#endif
