@@ -54,6 +54,14 @@ void explorer_say_fault(struct explorer *explorer, const struct fault *fault)
                  allowed ? " (" : "", fault->allowed, allowed ? ")" : "");
 }
 
+void explorer_say_file_fault(struct explorer *explorer, const char *path, const struct fault *fault)
+{
+    char words[sizeof explorer->message];
+    explorer_say_fault(explorer, fault);
+    text_format(words, sizeof words, "%s", explorer->message);
+    explorer_say(explorer, ROLE_WARN, "%s: %s", path, words);
+}
+
 /* ---- The scenario. ---- */
 
 static void refresh(struct explorer *explorer)

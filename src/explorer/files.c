@@ -13,7 +13,7 @@ static void open_now(struct explorer *explorer, const char *path)
     struct fault fault;
     if (profile_read_file(path, &profile, &fault) != STATUS_OK) {
         profile_free(&profile);
-        explorer_say_fault(explorer, &fault);
+        explorer_say_file_fault(explorer, path, &fault);
         return;
     }
     explorer_take_profile(explorer, &profile, path);
@@ -42,7 +42,7 @@ static bool save(struct explorer *explorer, const char *path)
 {
     struct fault fault;
     if (profile_save(&explorer->profile, path, &fault) != STATUS_OK) {
-        explorer_say_fault(explorer, &fault);
+        explorer_say_file_fault(explorer, path, &fault);
         return false;
     }
     explorer_mark_saved(explorer, path);
@@ -155,7 +155,7 @@ static void export_now(struct explorer *explorer, const char *path)
     }
     enum status status = export_screen(explorer, path, &fault);
     if (status != STATUS_OK) {
-        explorer_say_fault(explorer, &fault);
+        explorer_say_file_fault(explorer, path, &fault);
     } else {
         explorer_say(explorer, ROLE_GOOD, "Wrote %s.", path);
     }

@@ -77,11 +77,12 @@ struct figure_columns {
 
 static struct figure_columns figure_columns(struct rect panel)
 {
-    struct figure_columns columns = {.count = panel.columns >= 56 ? 4 : 3};
-    columns.width = panel.columns >= 66 ? 11 : panel.columns >= 56 ? 10 : 8;
+    struct figure_columns columns = {.count = panel.columns >= 60 ? 4 : 3};
+    int width = (panel.columns - 17) / columns.count;
+    columns.width = width < 8 ? 8 : width > 11 ? 11 : width;
+    int start = panel.columns - columns.count * columns.width;
     for (int i = 0; i < columns.count; i++) {
-        columns.end[i] =
-            panel.columns >= 56 ? 24 + columns.width * (i + 1) : panel.columns - 8 * (2 - i);
+        columns.end[i] = (start > 24 ? 24 : start) + columns.width * (i + 1);
     }
     return columns;
 }

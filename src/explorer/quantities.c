@@ -28,14 +28,14 @@ static const struct quantity rows[] = {
     {symbol, "carriers", "", NULL, "carriers", NULL, 0},
     {symbol, "occupied", "MHz", NULL, "occupied_mhz", NULL, 0},
     {symbol, "echo reach", "us", NULL, "reach_us", NULL, 1},
-    {symbol, "pilots' limit", "Hz", NULL, "doppler_pilot_hz", NULL, 1},
-    {symbol, "carriers' limit", "Hz", NULL, "doppler_ici_hz", NULL, 1},
+    {symbol, "pilot Doppler", "Hz", NULL, "doppler_pilot_hz", NULL, 1},
+    {symbol, "ICI Doppler", "Hz", NULL, "doppler_ici_hz", NULL, 1},
     {frame, "frame", "ms", NULL, "frame_ms", NULL, 0},
     {frame, "preamble", "symb.", NULL, "preamble_symbols", NULL, 0},
     {frame, "data", "symb.", NULL, "data_symbols", NULL, 0},
-    {frame, "data symbol", "cells", NULL, "data_cells", NULL, 0},
+    {frame, "data symb.", "cells", NULL, "data_cells", NULL, 0},
     {frame, "boundary", "cells", NULL, "boundary_cells", NULL, 0},
-    {frame, "whole frame", "cells", NULL, "cells_per_frame", NULL, 0},
+    {frame, "frame", "cells", NULL, "cells_per_frame", NULL, 0},
     {frame, "PLP rate", "Mbit/s", NULL, "plp_mbps", NULL, 1},
 };
 

@@ -131,6 +131,8 @@ bool explorer_change(struct explorer *explorer, const struct scenario *next);
 void explorer_say(struct explorer *explorer, enum role role, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 void explorer_say_fault(struct explorer *explorer, const struct fault *fault);
+void explorer_say_file_fault(struct explorer *explorer, const char *path,
+                             const struct fault *fault);
 
 /* Opens a line to type in; `done` gets the text when Enter is pressed. */
 void explorer_ask(struct explorer *explorer, const char *label, const char *initial,

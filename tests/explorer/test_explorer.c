@@ -1,0 +1,556 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/file.h"
+#include "base/random.h"
+#include "explorer/explorer.h"
+#include "explorer/quantities.h"
+#include "explorer/run.h"
+#include "explorer/screen.h"
+
+static struct explorer *explorer_at(int rows, int columns)
+{
+    struct profile profile = {.scenario = scenario_default()};
+    struct explorer *explorer = explorer_new(&profile, NULL);
+    assert_non_null(explorer);
+    explorer->rows = rows;
+    explorer->columns = columns;
+    return explorer;
+}
+
+static void screen_of(struct explorer *explorer, struct text *text)
+{
+    struct grid grid = {0};
+    text_clear(text);
+    assert_true(explorer_draw(explorer, &grid));
+    grid_dump(&grid, text);
+    grid_free(&grid);
+}
+
+static bool shows(struct explorer *explorer, const char *words)
+{
+    struct text text = {0};
+    screen_of(explorer, &text);
+    bool found = strstr(text_string(&text), words) != NULL;
+    if (!found) {
+        print_message("not on the screen: %s\n%s", words, text_string(&text));
+    }
+    text_free(&text);
+    return found;
+}
+
+static const struct mode *mode_of(const struct explorer *explorer)
+{
+    return &explorer->profile.scenario.mode;
+}
+
+/* ---- Keys. ---- */
+
+static void no_two_things_share_a_key(void **state)
+{
+    (void)state;
+    for (int i = 0; i < view_count(); i++) {
+        const struct view *view = view_row(i);
+        assert_true(view->key > ' ' && view->key < 0x7F && !(view->key >= '0' && view->key <= '9'));
+        assert_true(strlen(view->name) <= 8);
+        for (int k = 0; k < i; k++) {
+            assert_int_not_equal(view->key, view_row(k)->key);
+        }
+        for (const struct key_hint *own = explorer_keys; own->keys; own++) {
+            assert_int_not_equal(view->key, own->key);
+            for (const struct key_hint *hint = view->hints; hint->keys; hint++) {
+                assert_true(hint->key == 0 || hint->key != own->key);
+            }
+        }
+        for (const struct key_hint *hint = view->hints; hint->keys; hint++) {
+            assert_non_null(hint->help);
+            for (int k = 0; k < view_count(); k++) {
+                assert_true(hint->key == 0 || hint->key != view_row(k)->key);
+            }
+        }
+    }
+}
+
+static void help_and_leaving_are_on_every_screen(void **state)
+{
+    (void)state;
+    for (int columns = LAYOUT_COLUMNS_MIN; columns <= 200; columns += 8) {
+        struct explorer *explorer = explorer_at(LAYOUT_ROWS_MIN + columns % 17, columns);
+        for (int view = 0; view < view_count(); view++) {
+            explorer_show_view(explorer, view);
+            assert_true(shows(explorer, "? help"));
+            assert_true(shows(explorer, "q quit"));
+        }
+        explorer_free(explorer);
+    }
+}
+
+static void changing_the_guard_interval_changes_the_echo_path(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    assert_true(shows(explorer, "longer path, km    11.5    44.4"));
+    assert_false(explorer_run_script(explorer, "Down Left"));
+    assert_int_equal(mode_of(explorer)->guard, GI4_768);
+    assert_true(shows(explorer, "longer path, km    11.5    33.3")); /* 111.11 us x c */
+    assert_true(shows(explorer, "Also moved: Pilots SP16_2"));
+    assert_true(explorer->changed);
+    explorer_run_script(explorer, "u");
+    assert_int_equal(mode_of(explorer)->guard, GI5_1024);
+    assert_false(explorer->changed);
+    explorer_run_script(explorer, "r");
+    assert_int_equal(mode_of(explorer)->guard, GI4_768);
+    explorer_free(explorer);
+}
+
+static void numbers_on_the_screen_equal_the_report(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(60, 200);
+    explorer_run_script(explorer, "p Left Down Right PageDown");
+    struct text text = {0};
+    screen_of(explorer, &text);
+    struct report report;
+    assert_int_equal(report_make(&explorer->profile.scenario, &report, NULL), STATUS_OK);
+    for (int i = 0; i < quantity_count(); i++) {
+        const struct quantity *q = quantity_row(i);
+        char label[64];
+        snprintf(label, sizeof label, " %s, %s ", q->label, q->unit);
+        if (!q->unit[0]) {
+            snprintf(label, sizeof label, " %s ", q->label);
+        }
+        const char *row = strstr(text_string(&text), label);
+        if (!row) {
+            fail_msg("no row \"%s\"", label);
+        }
+        char line[400];
+        snprintf(line, sizeof line, "%.*s", (int)strcspn(row, "\n"), row);
+        const char *names[] = {q->first, q->second};
+        enum figure_part parts[] = {FIGURE_FIRST, FIGURE_SECOND};
+        for (int k = 0; k < 2; k++) {
+            const struct figure_row *figure = names[k] ? figure_find(parts[k], names[k]) : NULL;
+            if (figure && isfinite(figure_value(figure, &report))) {
+                char number[64];
+                snprintf(number, sizeof number, " %.*f ", figure->decimals,
+                         figure_value(figure, &report));
+                assert_non_null(strstr(line, number));
+            }
+        }
+    }
+    text_free(&text);
+    explorer_free(explorer);
+}
+
+static void a_pinned_mode_stays_beside_the_next_ones(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    explorer_run_script(explorer, "p");
+    assert_true(shows(explorer, "pinned"));
+    explorer_run_script(explorer, "Down Right Right");
+    assert_true(shows(explorer, "echo after, us     38.5   296.3   148.1"));
+    /* The channel is common to both columns: the pinned speed follows it. */
+    double before = explorer->pinned_report.second.speed_kmh;
+    explorer_run_script(explorer, "Down Down Down Down Down Down Down Left");
+    assert_int_equal(explorer->profile.scenario.site.rf_channel, 9);
+    assert_true(explorer->pinned_report.second.speed_kmh > before);
+    explorer_run_script(explorer, "p");
+    assert_null(explorer->pinned);
+    explorer_free(explorer);
+}
+
+static void values_are_typed_and_checked(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    const char *to_snr = "Down Down Down Down Down Down Down Down Down Down Down";
+    explorer_run_script(explorer, to_snr);
+    assert_true(shows(explorer, "Measured SNR        none"));
+    explorer_run_script(explorer, "2");
+    assert_true(shows(explorer, "Type -20 to 80 dB, or none, then Enter"));
+    explorer_run_script(explorer, "0 . 5 Enter");
+    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "typed");
+    assert_true(shows(explorer, "Measured SNR     20.5 dB"));
+    assert_true(shows(explorer, "margin, dB          5.6"));
+    explorer_run_script(explorer, "9 9 9 Enter");
+    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "refused");
+    assert_true(
+        shows(explorer, "receiver.snr_db: \"999\" is out of range (-20 to 80 dB, or none)"));
+    explorer_run_script(explorer, "- 3 Escape");
+    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "left");
+    explorer_run_script(explorer, "q q"); /* a question, and not the letters of a field */
+    assert_int_equal(explorer->overlay, OVERLAY_QUESTION);
+    explorer_run_script(explorer, "Escape Delete");
+    assert_true(isnan(explorer->profile.scenario.receiver.snr_db));
+    explorer_free(explorer);
+}
+
+static void the_first_and_last_choice_say_so(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    explorer_run_script(explorer, "Left Left");
+    assert_true(shows(explorer, "FFT size: this is the first legal value."));
+    explorer_run_script(explorer, "u u u");
+    assert_true(shows(explorer, "Nothing to undo."));
+    explorer_free(explorer);
+}
+
+static void every_row_has_words_and_a_longer_explanation(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    for (int side = 0; side < 2; side++) {
+        for (int row = 0; row < 40; row++) {
+            struct text text = {0};
+            view_main.words(explorer, explorer->view_state[0], &text);
+            assert_true(text.length > 20);
+            text_clear(&text);
+            view_main.explain(explorer, explorer->view_state[0], &text);
+            assert_non_null(strstr(text_string(&text), "Source: "));
+            text_free(&text);
+            explorer_run_script(explorer, "Down");
+        }
+        explorer_run_script(explorer, "Tab");
+    }
+    explorer_run_script(explorer, "Home i");
+    assert_true(shows(explorer, "Explanation"));
+    explorer_run_script(explorer, "Escape");
+    assert_int_equal(explorer->overlay, OVERLAY_NONE);
+    explorer_free(explorer);
+}
+
+static void pictures_follow_one_another(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    assert_true(shows(explorer, "OFDM guard interval 148.1 us"));
+    explorer_run_script(explorer, "n");
+    assert_true(shows(explorer, "Loss against Doppler"));
+    explorer_run_script(explorer, "n");
+    assert_true(shows(explorer, "Bit rate against required SNR"));
+    explorer_run_script(explorer, "N N");
+    assert_true(shows(explorer, "OFDM guard interval 148.1 us"));
+    explorer_free(explorer);
+}
+
+/* ---- The mouse. ---- */
+
+static void the_mouse_selects_chooses_and_steps(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    explorer_run_script(explorer, "Click:3,26"); /* the first choice of the guard interval */
+    assert_int_equal(mode_of(explorer)->guard, GI1_192);
+    explorer_run_script(explorer, "Click:3,5");
+    assert_int_equal(mode_of(explorer)->guard, GI1_192);
+    explorer_run_script(explorer, "WheelUp:3,5 WheelUp:3,5 WheelDown:3,5");
+    assert_int_equal(mode_of(explorer)->guard, GI2_384);
+    explorer_run_script(explorer, "Click:13,10"); /* the rule above the picture */
+    assert_true(shows(explorer, "Loss against Doppler"));
+    explorer_run_script(explorer, "Click:5,50");
+    assert_true(shows(explorer, "▸Doppler"));
+    explorer_run_script(explorer, "Click:0,0 Click:200,500 Click:-1,-1 WheelUp:23,3");
+    explorer_free(explorer);
+}
+
+static void keys_at_the_bottom_can_be_clicked(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    struct text text = {0};
+    screen_of(explorer, &text);
+    int row = 0;
+    const char *line = text_string(&text);
+    for (; row < 22; row++) {
+        line = strchr(line, '\n') + 1;
+    }
+    const char *help = strstr(line, "? help");
+    assert_non_null(help);
+    char before[200];
+    snprintf(before, sizeof before, "%.*s", (int)(help - line), line);
+    char script[64];
+    snprintf(script, sizeof script, "Click:22,%d", (int)text_columns(before));
+    explorer_run_script(explorer, script);
+    assert_int_equal(explorer->overlay, OVERLAY_HELP);
+    text_free(&text);
+    explorer_free(explorer);
+}
+
+/* ---- Sizes. ---- */
+
+static void a_small_screen_asks_for_a_larger_one(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(5, 20);
+    assert_true(shows(explorer, "20x5 is too small."));
+    unsigned revision = explorer->revision;
+    explorer_run_script(explorer, "Right Down Right x y z Click:1,1");
+    assert_int_equal(explorer->revision, revision); /* what cannot be seen does not change */
+    assert_true(explorer_run_script(explorer, "q"));
+    explorer_free(explorer);
+    explorer = explorer_at(0, 0);
+    struct text text = {0};
+    screen_of(explorer, &text);
+    assert_string_equal(text_string(&text), "");
+    text_free(&text);
+    explorer_run_script(explorer, "Resize:24x80");
+    assert_true(shows(explorer, "FFT size"));
+    explorer_free(explorer);
+}
+
+/* Views draw only inside the rectangle that they get. */
+static void canary_cells_around_a_view_stay_whole(void **state)
+{
+    (void)state;
+    for (int view = 0; view < view_count(); view++) {
+        for (int rows = LAYOUT_ROWS_MIN; rows <= 60; rows += 5) {
+            for (int columns = LAYOUT_COLUMNS_MIN; columns <= 200; columns += 20) {
+                struct explorer *explorer = explorer_at(rows, columns);
+                explorer_run_script(explorer, "p");
+                explorer_show_view(explorer, view);
+                struct rect body = layout_screen(rows, columns).body;
+                view_row(view)->update(explorer, explorer->view_state[view]);
+                struct grid grid = {0};
+                assert_true(grid_resize(&grid, body.rows + 6, body.columns + 6));
+                for (int i = 0; i < grid.rows * grid.columns; i++) {
+                    grid.cells[i] = (struct grid_cell){'C', ROLE_KEY};
+                }
+                struct rect area = {3, 3, body.rows, body.columns};
+                view_row(view)->draw(explorer, explorer->view_state[view], &grid, area);
+                for (int row = 0; row < grid.rows; row++) {
+                    for (int column = 0; column < grid.columns; column++) {
+                        const struct grid_cell *cell = &grid.cells[row * grid.columns + column];
+                        if (!rect_holds(area, row, column) &&
+                            (cell->glyph != 'C' || cell->role != ROLE_KEY)) {
+                            fail_msg("%s at %dx%d writes outside at %d,%d", view_row(view)->name,
+                                     columns, rows, row - 3, column - 3);
+                        }
+                    }
+                }
+                grid_free(&grid);
+                explorer_free(explorer);
+            }
+        }
+    }
+}
+
+/* ---- Anything a user may press. ---- */
+
+static struct event random_event(struct random *random)
+{
+    static const char letters[] = "pnNmiurosSx?q0123456789.-+=/ \tabcdewlvtyzEWPVL";
+    unsigned roll = (unsigned)(random_bits(random) % 100);
+    struct event event = {.kind = EVENT_KEY};
+    if (roll < 55) {
+        event.key = PRESS_UP + (uint32_t)(random_bits(random) % (PRESS_DELETE - PRESS_UP + 1));
+    } else if (roll < 85) {
+        event.key = (uint32_t)letters[random_bits(random) % (sizeof letters - 1)];
+    } else if (roll < 94) {
+        event.kind = EVENT_MOUSE;
+        event.mouse = (enum mouse_action)(random_bits(random) % 3);
+        event.row = (int)(random_bits(random) % 70) - 3;
+        event.column = (int)(random_bits(random) % 220) - 3;
+    } else if (roll < 97) {
+        event.kind = EVENT_RESIZE;
+        event.rows = (int)(random_bits(random) % 62) - 1;
+        event.columns = (int)(random_bits(random) % 202) - 1;
+    } else if (roll < 98) {
+        event.key = (uint32_t)(random_bits(random) % 0x3000);
+    } else {
+        event.kind = random_bits(random) % 2 ? EVENT_TICK : EVENT_INTERRUPT;
+    }
+    return event;
+}
+
+/* Effects are not carried out: nothing outside changes, and "quit" is pressed often. */
+static void random_keys_never_crash(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(2718, 0);
+    struct explorer *explorer = explorer_at(24, 80);
+    struct grid grid = {0};
+    for (int i = 0; i < 20000; i++) {
+        struct event event = random_event(&random);
+        explorer_step(explorer, &event);
+        if (i % 4 == 0) {
+            assert_true(explorer_draw(explorer, &grid));
+        }
+        struct fault fault;
+        if (scenario_check(&explorer->profile.scenario, &fault) != STATUS_OK) {
+            fail_msg("event %d: %s %s", i, fault.place, fault.wrong);
+        }
+        if (i % 500 == 0) { /* not for ever in one question or in a tiny window */
+            explorer->overlay = OVERLAY_NONE;
+            explorer->rows = 10 + i % 51;
+            explorer->columns = 40 + i % 161;
+        }
+    }
+    grid_free(&grid);
+    explorer_free(explorer);
+}
+
+/* ---- Files. ---- */
+
+static char folder[] = "/tmp/guardspan-explorer-XXXXXX";
+
+static int make_folder(void **state)
+{
+    (void)state;
+    return mkdtemp(folder) ? 0 : -1;
+}
+
+static void path_in_folder(char *path, size_t size, const char *name)
+{
+    snprintf(path, size, "%s/%s", folder, name);
+}
+
+static int remove_folder(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"new.ini", "other.ini", "screen.txt"};
+    char path[128];
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        path_in_folder(path, sizeof path, names[i]);
+        unlink(path);
+    }
+    return rmdir(folder);
+}
+
+static void run_with_path(struct explorer *explorer, const char *format, const char *path)
+{
+    char script[256];
+    snprintf(script, sizeof script, format, path);
+    explorer_run_script(explorer, script);
+}
+
+static void a_new_profile_is_saved_under_the_name_given(void **state)
+{
+    (void)state;
+    char path[128];
+    path_in_folder(path, sizeof path, "new.ini");
+    struct explorer *explorer = explorer_at(24, 80);
+    run_with_path(explorer, "Down Left s text:%s Enter", path);
+    assert_true(shows(explorer, "Saved "));
+    assert_true(shows(explorer, "new.ini "));
+    assert_false(explorer->changed);
+    struct profile profile = {0};
+    struct fault fault;
+    assert_int_equal(profile_read_file(path, &profile, &fault), STATUS_OK);
+    assert_int_equal(profile.scenario.mode.guard, GI4_768);
+    profile_free(&profile);
+    /* The next save asks nothing. */
+    explorer_run_script(explorer, "Left s");
+    assert_false(explorer->changed);
+    assert_true(explorer_run_script(explorer, "q"));
+    explorer_free(explorer);
+}
+
+static void another_file_is_not_overwritten(void **state)
+{
+    (void)state;
+    char path[128];
+    path_in_folder(path, sizeof path, "other.ini");
+    struct fault fault;
+    assert_int_equal(file_replace(path, "mine", 4, &fault), STATUS_OK);
+    struct explorer *explorer = explorer_at(24, 80);
+    run_with_path(explorer, "Right s text:%s Enter", path);
+    assert_true(shows(explorer, "exists and was not opened here"));
+    assert_true(explorer->changed);
+    run_with_path(explorer, "x text:%s Enter", path);
+    struct text text = {0};
+    assert_int_equal(file_read(path, 100, &text, &fault), STATUS_OK);
+    assert_string_equal(text_string(&text), "mine");
+    text_free(&text);
+    explorer_free(explorer);
+}
+
+static void what_cannot_be_opened_or_written_is_named(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 120);
+    explorer_run_script(explorer, "o text:/nonexistent/a.ini Enter");
+    assert_true(shows(explorer, "/nonexistent/a.ini"));
+    assert_string_equal(explorer->path, "");
+    explorer_run_script(explorer, "Right s text:/nonexistent/a.ini Enter");
+    assert_true(shows(explorer, "/nonexistent/a.ini"));
+    assert_true(explorer->changed);
+    explorer_run_script(explorer, "o Enter s Escape");
+    assert_true(explorer->changed);
+    explorer_free(explorer);
+}
+
+static void an_export_holds_what_is_seen(void **state)
+{
+    (void)state;
+    char path[128];
+    path_in_folder(path, sizeof path, "screen.txt");
+    struct explorer *explorer = explorer_at(24, 80);
+    explorer_run_script(explorer, "p Down Left");
+    struct text seen = {0}, written = {0};
+    explorer->message[0] = '\0';
+    screen_of(explorer, &seen);
+    run_with_path(explorer, "x text:%s Enter", path);
+    assert_true(shows(explorer, "Wrote "));
+    struct fault fault;
+    assert_int_equal(file_read(path, 100000, &written, &fault), STATUS_OK);
+    assert_string_equal(text_string(&written), text_string(&seen));
+    text_free(&seen);
+    text_free(&written);
+    explorer_free(explorer);
+}
+
+static void leaving_asks_only_when_something_would_be_lost(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    assert_true(explorer_run_script(explorer, "q"));
+    assert_true(explorer_run_script(explorer, "Ctrl-C"));
+    assert_false(explorer_run_script(explorer, "Right q"));
+    assert_true(shows(explorer, "Not everything is saved"));
+    assert_false(explorer_run_script(explorer, "Escape Ctrl-C"));
+    assert_true(explorer_run_script(explorer, "Ctrl-C")); /* the second one leaves */
+    assert_false(explorer_run_script(explorer, "Escape q"));
+    assert_true(explorer_run_script(explorer, "d"));
+    char path[128];
+    path_in_folder(path, sizeof path, "new.ini");
+    unlink(path);
+    explorer->overlay = OVERLAY_NONE;
+    char script[256];
+    snprintf(script, sizeof script, "q s text:%s Enter", path);
+    assert_true(explorer_run_script(explorer, script));
+    assert_int_equal(access(path, F_OK), 0);
+    explorer_free(explorer);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_two_things_share_a_key),
+        cmocka_unit_test(help_and_leaving_are_on_every_screen),
+        cmocka_unit_test(changing_the_guard_interval_changes_the_echo_path),
+        cmocka_unit_test(numbers_on_the_screen_equal_the_report),
+        cmocka_unit_test(a_pinned_mode_stays_beside_the_next_ones),
+        cmocka_unit_test(values_are_typed_and_checked),
+        cmocka_unit_test(the_first_and_last_choice_say_so),
+        cmocka_unit_test(every_row_has_words_and_a_longer_explanation),
+        cmocka_unit_test(pictures_follow_one_another),
+        cmocka_unit_test(the_mouse_selects_chooses_and_steps),
+        cmocka_unit_test(keys_at_the_bottom_can_be_clicked),
+        cmocka_unit_test(a_small_screen_asks_for_a_larger_one),
+        cmocka_unit_test(canary_cells_around_a_view_stay_whole),
+        cmocka_unit_test(random_keys_never_crash),
+        cmocka_unit_test(a_new_profile_is_saved_under_the_name_given),
+        cmocka_unit_test(another_file_is_not_overwritten),
+        cmocka_unit_test(what_cannot_be_opened_or_written_is_named),
+        cmocka_unit_test(an_export_holds_what_is_seen),
+        cmocka_unit_test(leaving_asks_only_when_something_would_be_lost),
+    };
+    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+}
