@@ -17,7 +17,9 @@ const struct key_hint explorer_keys[] = {
     {"q", "quit", "leave; asks when something would be lost", 'q'},
     {"i", "explain", "explain the selected row at length, with its formula and source", 'i'},
     {"o", "open", "open a profile", 'o'},
-    {"x", "export", "write this screen to a text file", 'x'},
+    {"x", "export",
+     "write this screen to a text file, or the picture to a name ending in .svg, .pdf or .png",
+     'x'},
     {"r", NULL, "redo what was undone", 'r'},
     {"S", NULL, "save under another name", 'S'},
     {"Escape", NULL, "close what is open; back to the main view", PRESS_ESCAPE},
@@ -369,7 +371,9 @@ static struct effect step_key(struct explorer *explorer, const struct event *eve
     const struct view *view = view_row(explorer->view);
     void *state = explorer->view_state[explorer->view];
     struct effect effect = effect_none();
-    explorer->message[0] = '\0';
+    if (!view->typing || !view->typing(state)) { /* what to type stays on the screen */
+        explorer->message[0] = '\0';
+    }
     if (view->handle(explorer, state, event, layout.body, &effect) == HANDLED) {
         return effect;
     }

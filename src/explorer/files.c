@@ -1,6 +1,7 @@
 #include "explorer/files.h"
 
 #include <string.h>
+#include <strings.h>
 #include <unistd.h>
 
 #include "base/file.h"
@@ -125,6 +126,12 @@ struct effect files_save_and_leave(struct explorer *explorer)
 
 /* ---- Export. ---- */
 
+static bool ends_with(const char *path, const char *ending)
+{
+    size_t length = strlen(path), more = strlen(ending);
+    return length > more && strcasecmp(path + length - more, ending) == 0;
+}
+
 static enum status export_screen(struct explorer *explorer, const char *path, struct fault *fault)
 {
     struct grid grid = {0};
@@ -143,8 +150,29 @@ static enum status export_screen(struct explorer *explorer, const char *path, st
     return status;
 }
 
+static enum status export_picture(struct explorer *explorer, enum paper_kind kind, const char *path,
+                                  struct fault *fault)
+{
+    const struct view *view = view_row(explorer->view);
+    struct picture picture = {0};
+    if (!view->picture ||
+        !view->picture(explorer, explorer->view_state[explorer->view], &picture)) {
+        picture_free(&picture);
+        return fault_set(fault, STATUS_UNWRITABLE, "", "a name ending in .txt",
+                         "this view shows no picture now");
+    }
+    struct paper paper = {.kind = kind, .width_mm = 180.0, .height_mm = 110.0};
+    enum status status = picture_draw_paper(&picture, &paper, path, fault);
+    picture_free(&picture);
+    return status;
+}
+
 static void export_now(struct explorer *explorer, const char *path)
 {
+    static const struct {
+        const char *ending;
+        enum paper_kind kind;
+    } kinds[] = {{".svg", PAPER_SVG}, {".png", PAPER_PNG}, {".pdf", PAPER_PDF}};
     struct fault fault = {0};
     if (path[0] == '\0' || strcmp(path, explorer->path) == 0) {
         explorer_say(explorer, ROLE_WARN, "An export needs a name of its own; nothing written.");
@@ -153,7 +181,15 @@ static void export_now(struct explorer *explorer, const char *path)
     if (!may_write(explorer, path)) {
         return;
     }
-    enum status status = export_screen(explorer, path, &fault);
+    enum status status = STATUS_UNKNOWN_NAME;
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        if (ends_with(path, kinds[i].ending)) {
+            status = export_picture(explorer, kinds[i].kind, path, &fault);
+        }
+    }
+    if (status == STATUS_UNKNOWN_NAME) {
+        status = export_screen(explorer, path, &fault);
+    }
     if (status != STATUS_OK) {
         explorer_say_file_fault(explorer, path, &fault);
     } else {
@@ -169,5 +205,6 @@ static struct effect export_named(struct explorer *explorer, const char *path)
 
 void files_ask_export(struct explorer *explorer)
 {
-    explorer_ask(explorer, "Export this screen as text, under the name", "", export_named);
+    explorer_ask(explorer, "Export: .svg .pdf .png the picture, else this screen", "",
+                 export_named);
 }

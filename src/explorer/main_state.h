@@ -1,13 +1,12 @@
 #ifndef EXPLORER_MAIN_STATE_H
 #define EXPLORER_MAIN_STATE_H
 
+#include "explorer/pictures.h"
 #include "explorer/view.h"
 
 /* What the files of the main view share: its state, and where its rows stand. */
 
 enum focus { FOCUS_SETTINGS, FOCUS_QUANTITIES };
-
-#define PICTURES_MAX 8
 
 struct main_state {
     enum focus focus;
@@ -17,8 +16,8 @@ struct main_state {
     bool editing;
     struct field field;
     unsigned revision; /* of the scenario that the pictures show */
-    bool pictures_made[PICTURES_MAX];
-    struct picture pictures[PICTURES_MAX];
+    bool pictures_made[MAIN_PICTURES_MAX];
+    struct picture pictures[MAIN_PICTURES_MAX];
 };
 
 int main_row_count(enum focus focus);

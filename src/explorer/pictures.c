@@ -4,7 +4,8 @@
 
 int main_picture_count(void)
 {
-    return (int)picture_kind_count();
+    int count = (int)picture_kind_count();
+    return count < MAIN_PICTURES_MAX ? count : MAIN_PICTURES_MAX;
 }
 
 const char *main_picture_name(int which)

@@ -5,6 +5,7 @@
 
 /* The pictures of the main view. */
 
+#define MAIN_PICTURES_MAX 8
 int main_picture_count(void);
 const char *main_picture_name(int which); /* "delays" */
 

@@ -143,6 +143,16 @@ static void draw_title(const struct explorer *explorer, struct grid *grid, struc
     }
 }
 
+/* Marks a row as going on: "…" behind its last character. */
+static void mark_cut(struct grid *grid, int row, int first, int end)
+{
+    int column = end;
+    while (column > first && grid->cells[row * grid->columns + column - 1].glyph == ' ') {
+        column--;
+    }
+    grid_put(grid, row, column < end ? column : end - 1, 0x2026, ROLE_PLAIN);
+}
+
 /* The lines that a view gives, as many as fit; where not even the first one does, it is cut. */
 static void draw_lines(struct grid *grid, struct rect area, struct text *text)
 {
@@ -157,7 +167,7 @@ static void draw_lines(struct grid *grid, struct rect area, struct text *text)
         text->length = (size_t)(last - text->data);
     }
     if (screen_text(grid, area, ROLE_PLAIN, text_string(text), 0) > area.rows) {
-        grid_put(grid, area.row + area.rows - 1, area.column + area.columns, 0x2026, ROLE_DIM);
+        mark_cut(grid, area.row + area.rows - 1, area.column, area.column + area.columns);
     }
 }
 

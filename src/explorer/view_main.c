@@ -17,7 +17,7 @@ static void *open_main(struct explorer *explorer)
 
 static void forget_pictures(struct main_state *state)
 {
-    for (int i = 0; i < PICTURES_MAX; i++) {
+    for (int i = 0; i < MAIN_PICTURES_MAX; i++) {
         picture_free(&state->pictures[i]);
         state->pictures_made[i] = false;
     }
@@ -113,12 +113,14 @@ static enum handled edit_key(struct explorer *explorer, struct main_state *state
     switch (key) {
     case PRESS_ESCAPE:
         state->editing = false;
+        explorer_say(explorer, ROLE_DIM, "Left as it was.");
         return HANDLED;
     case PRESS_ENTER:
     case PRESS_TAB:
     case PRESS_UP:
     case PRESS_DOWN:
         state->editing = false;
+        explorer->message[0] = '\0';
         set_value(explorer, state->selected[FOCUS_SETTINGS], state->field.text);
         return HANDLED;
     default:

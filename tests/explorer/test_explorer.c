@@ -414,7 +414,7 @@ static void path_in_folder(char *path, size_t size, const char *name)
 static int remove_folder(void **state)
 {
     (void)state;
-    static const char *const names[] = {"new.ini", "other.ini", "screen.txt"};
+    static const char *const names[] = {"new.ini", "other.ini", "screen.txt", "delays.svg"};
     char path[128];
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         path_in_folder(path, sizeof path, names[i]);
@@ -506,6 +506,22 @@ static void an_export_holds_what_is_seen(void **state)
     explorer_free(explorer);
 }
 
+static void a_picture_is_exported_as_a_figure(void **state)
+{
+    (void)state;
+    char path[128];
+    path_in_folder(path, sizeof path, "delays.svg");
+    struct explorer *explorer = explorer_at(24, 80);
+    run_with_path(explorer, "x text:%s Enter", path);
+    assert_true(shows(explorer, "Wrote "));
+    struct text written = {0};
+    struct fault fault;
+    assert_int_equal(file_read(path, 10000000, &written, &fault), STATUS_OK);
+    assert_non_null(strstr(text_string(&written), "<svg"));
+    text_free(&written);
+    explorer_free(explorer);
+}
+
 static void leaving_asks_only_when_something_would_be_lost(void **state)
 {
     (void)state;
@@ -550,6 +566,7 @@ int main(void)
         cmocka_unit_test(another_file_is_not_overwritten),
         cmocka_unit_test(what_cannot_be_opened_or_written_is_named),
         cmocka_unit_test(an_export_holds_what_is_seen),
+        cmocka_unit_test(a_picture_is_exported_as_a_figure),
         cmocka_unit_test(leaving_asks_only_when_something_would_be_lost),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);

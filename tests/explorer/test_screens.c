@@ -1,0 +1,124 @@
+/* Whole screens, characters and roles, against kept ones. After a change that was meant, run
+ * `test_screens --keep` in the project's folder and look at the difference before committing. */
+#include "support/near.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "base/file.h"
+#include "explorer/explorer.h"
+
+static const struct kept {
+    const char *name;
+    const char *keys;
+    int columns, rows;
+    bool ascii, roles;
+} screens[] = {
+    {"start-80x24", "", 80, 24, false, false},
+    {"start-80x24-roles", "", 80, 24, false, true},
+    {"start-80x24-ascii", "", 80, 24, true, false},
+    {"compare-80x24", "p Down Left n", 80, 24, false, false},
+    {"compare-80x24-roles", "p Down Left n", 80, 24, false, true},
+    {"compare-120x40", "p Down Left Tab End n n", 120, 40, false, false},
+    {"compare-120x40-roles", "p Down Left Tab End n n", 120, 40, false, true},
+    {"compare-200x60", "p Down Left", 200, 60, false, false},
+    {"settings-40x12", "Down Left", 40, 12, false, false},
+    {"figures-40x12", "Down Left Tab", 40, 12, false, false},
+    {"figures-40x12-roles", "Down Left Tab", 40, 12, false, true},
+    {"small-20x5", "", 20, 5, false, false},
+    {"small-20x5-roles", "", 20, 5, false, true},
+    {"nothing-0x0", "", 0, 0, false, false},
+    {"help-80x24", "?", 80, 24, false, false},
+    {"explanation-80x24", "Down i", 80, 24, false, false},
+    {"question-80x24", "Right q", 80, 24, false, false},
+    {"typing-80x24", "End 4 0", 80, 24, false, false},
+};
+
+static void screen_path(const struct kept *kept, char *path, size_t size)
+{
+    snprintf(path, size, "tests/explorer/screens/%s.txt", kept->name);
+}
+
+static void draw(const struct kept *kept, struct text *out)
+{
+    struct profile profile = {.scenario = scenario_default()};
+    struct explorer_dump dump = {.keys = kept->keys,
+                                 .rows = kept->rows,
+                                 .columns = kept->columns,
+                                 .ascii = kept->ascii,
+                                 .roles = kept->roles};
+    assert_int_equal(explorer_dump(&profile, NULL, &dump, out), STATUS_OK);
+    profile_free(&profile);
+}
+
+static void screens_are_as_kept(void **state)
+{
+    (void)state;
+    int different = 0;
+    for (size_t i = 0; i < sizeof screens / sizeof screens[0]; i++) {
+        struct text drawn = {0}, kept = {0};
+        char path[128];
+        struct fault fault;
+        screen_path(&screens[i], path, sizeof path);
+        draw(&screens[i], &drawn);
+        assert_int_equal(file_read(path, 1000000, &kept, &fault), STATUS_OK);
+        if (strcmp(text_string(&drawn), text_string(&kept)) != 0) {
+            printf("---- %s is now:\n%s", path, text_string(&drawn));
+            different++;
+        }
+        text_free(&drawn);
+        text_free(&kept);
+    }
+    assert_int_equal(different, 0);
+}
+
+/* No line is longer than the screen, and none is missing. */
+static void screens_have_their_size(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof screens / sizeof screens[0]; i++) {
+        struct text drawn = {0};
+        draw(&screens[i], &drawn);
+        int rows = 0;
+        char *line = drawn.data;
+        while (line && *line) {
+            char *end = strchr(line, '\n');
+            *end = '\0';
+            assert_true((int)text_columns(line) <= screens[i].columns);
+            line = end + 1;
+            rows++;
+        }
+        assert_int_equal(rows, screens[i].rows);
+        text_free(&drawn);
+    }
+}
+
+static int keep(void)
+{
+    for (size_t i = 0; i < sizeof screens / sizeof screens[0]; i++) {
+        struct text drawn = {0};
+        char path[128];
+        struct fault fault;
+        screen_path(&screens[i], path, sizeof path);
+        draw(&screens[i], &drawn);
+        enum status status = file_replace(path, text_string(&drawn), drawn.length, &fault);
+        text_free(&drawn);
+        if (status != STATUS_OK) {
+            fprintf(stderr, "%s: %s\n", path, fault.wrong);
+            return 1;
+        }
+    }
+    return 0;
+}
+
+int main(int argc, char **argv)
+{
+    if (argc == 2 && strcmp(argv[1], "--keep") == 0) {
+        return keep();
+    }
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(screens_are_as_kept),
+        cmocka_unit_test(screens_have_their_size),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,123 @@
+#!/usr/bin/env bash
+# The explorer in a real terminal: a first user's journey, sizes, character sets, ways to leave.
+. "$(dirname "$0")/terminal.bash"
+utf8="TERM=tmux-256color LC_ALL=C.UTF-8"
+
+# What the program says that it would show, and what the terminal shows.
+same_as_dump() {
+    local i
+    for ((i = 0; i < 60; i++)); do
+        cmp -s <(screen) <(cd "$work" && "$GUARDSPAN" explore "$@" --dump) && return 0
+        sleep 0.05
+    done
+    diff <(screen) <(cd "$work" && "$GUARDSPAN" explore "$@" --dump)
+    return 1
+}
+
+# ---- The journey: guard interval, echo distance, pin, compare, save.
+open 80 24 "$utf8" explore
+check "the first screen shows settings and figures" shows "longer path, km    11.5    44.4"
+check "the keys are on the screen" shows "p pin"
+check "the first screen equals the program's dump, braille included" same_as_dump --size 80x24
+keys p
+check "the pinned column appears" shows "pinned"
+keys Down
+keys Left
+check "another guard interval is chosen" shows "GI4_768"
+check "the echo distance follows, the pinned one stays" shows "longer path, km    11.5    33.3    44.4"
+check "what was moved with it is said" shows "Also moved: Pilots SP16_2"
+check "the screen equals the dump of the same keys" same_as_dump --size 80x24 --keys "p Down Left"
+keys n
+check "the next picture is shown" shows "Loss against Doppler"
+check "its curves equal the dump" same_as_dump --size 80x24 --keys "p Down Left n"
+keys s
+check "saving asks for a name" shows "Save the profile as"
+keys -l journey.ini
+keys Enter
+check "the profile is saved" shows "Saved journey.ini."
+check "the file holds the change" grep -q "guard *= *GI4_768" "$work/journey.ini"
+keys q
+check "nothing is lost, so q leaves at once" shows "rc=0"
+check "the terminal is as it was" shows "sane"
+
+# ---- Unsaved changes.
+open 80 24 "$utf8" explore journey.ini
+check "the profile's name is shown" shows "journey.ini"
+keys Right
+check "a change is marked" shows "journey.ini*"
+keys q
+check "leaving asks" shows "Not everything is saved"
+keys Escape
+check "Escape stays" hides "Not everything is saved"
+keys C-c
+check "Ctrl-C asks too" shows "Not everything is saved"
+keys C-c
+check "Ctrl-C again leaves" shows "rc=0"
+check "the terminal is as it was after Ctrl-C" shows "sane"
+
+# ---- Sizes.
+open 80 24 "$utf8" explore
+check "80x24" shows "FFT size"
+resize 20 5
+check "20x5 says what is needed" shows "is too small"
+keys Right
+resize 80 24
+check "back at 80x24 everything is there" shows "FFT size             16K"
+resize 200 60
+check "200x60 uses the space" shows "Second generation (OFDM)"
+check "200x60 equals the dump" same_as_dump --size 200x60
+resize 40 12
+check "40x12 shows one side" shows "Settings"
+keys Tab
+check "Tab shows the other side" shows "Figures"
+keys q
+check "leaves from a small screen" shows "rc=0"
+
+# ---- Character sets and looks.
+open 80 24 "TERM=tmux-256color LC_ALL=C" explore
+check "locale C shows ASCII" shows "@"
+check "ASCII only" bash -c '! LC_ALL=C grep -q "[^ -~]" <<<"$1"' _ "$(screen)"
+check "ASCII equals the dump" same_as_dump --size 80x24 --ascii
+keys q
+check "leaves" shows "rc=0"
+open 80 24 "$utf8 NO_COLOR=1" explore
+check "NO_COLOR starts" shows "FFT size"
+check "NO_COLOR shows no colour" bash -c '! grep -q $'"'"'\033\[[0-9;]*3[0-7]m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
+check "but shows the selection" bash -c 'grep -q $'"'"'\033\[[0-9;]*7m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
+keys q
+check "leaves" shows "rc=0"
+open 80 24 "$utf8" explore
+check "colours otherwise" shows "FFT size"
+check "cyan for OFDM" bash -c 'grep -q $'"'"'\033\[[0-9;]*36m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
+keys q
+check "leaves" shows "rc=0"
+
+# ---- The mouse, on and off.
+open 80 24 "$utf8" explore
+check "starts" shows "FFT size"
+check "the mouse is asked for" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 1
+# A click, as a terminal of this type reports it: button 0 at column 27, row 4 (from 1), each + 32.
+tmux_ send-keys -l $'\033[M ;$'
+check "a click on the scale chooses" shows "GI1_192"
+keys u
+check "the change can be undone" shows "GI5_1024"
+keys q
+check "leaves" shows "rc=0"
+open 80 24 "$utf8" explore --no-mouse
+check "starts" shows "FFT size"
+check "the mouse is left alone" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 0
+keys q
+check "leaves" shows "rc=0"
+
+# ---- No terminal that could show it.
+open 80 24 "TERM=dumb" explore
+check "TERM=dumb is refused with a reason" shows "cannot place its cursor"
+check "with status 2" shows "rc=2"
+check "and leaves the terminal sane" shows "sane"
+open 80 24 "TERM=no-such-terminal" explore
+check "an unknown terminal is refused" shows "is not known"
+check "with status 2" shows "rc=2"
+check "no terminal: a message and status 2" bash -c \
+    '"$0" explore </dev/null >/dev/null 2>"$1"; [ $? -eq 2 ] && grep -q "needs a terminal" "$1"' "$GUARDSPAN" "$work/err"
+
+summary
