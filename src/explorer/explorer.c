@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "explorer/files.h"
+#include "explorer/same.h"
 #include "explorer/screen.h"
 #include "explorer/view.h"
 
@@ -70,7 +71,7 @@ static void refresh(struct explorer *explorer)
 {
     const struct scenario *now = &explorer->profile.scenario;
     explorer->revision++;
-    explorer->changed = memcmp(now, explorer->saved, sizeof *now) != 0;
+    explorer->changed = !scenarios_are_same(now, explorer->saved);
     explorer->report_known = report_make(now, &explorer->report, &explorer->fault) == STATUS_OK;
     if (!explorer->report_known) {
         explorer_say_fault(explorer, &explorer->fault);

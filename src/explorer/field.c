@@ -10,7 +10,7 @@ void field_set(struct field *field, const char *text)
 
 static void take_out(struct field *field, int at)
 {
-    memmove(field->text + at, field->text + at + 1, (size_t)(field->length - at));
+    memmove(field->text + at, field->text + at + 1, (size_t)field->length - (size_t)at);
     field->length--;
 }
 
@@ -20,7 +20,7 @@ static void put_in(struct field *field, char character)
         return;
     }
     memmove(field->text + field->cursor + 1, field->text + field->cursor,
-            (size_t)(field->length - field->cursor + 1));
+            (size_t)field->length - (size_t)field->cursor + 1);
     field->text[field->cursor++] = character;
     field->length++;
 }

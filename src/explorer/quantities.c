@@ -68,7 +68,7 @@ void quantity_text(int i, enum quantity_column column, const struct report *repo
     double value = figure ? figure_value(figure, report) : NAN;
     if (!figure && column == COLUMN_SECOND && rows[i].second_words) {
         text_format(buffer, size, "%s", rows[i].second_words);
-    } else if (!isfinite(value)) {
+    } else if (!figure || !isfinite(value)) {
         text_format(buffer, size, "-");
     } else {
         text_format(buffer, size, "%.*f", figure->decimals, value);

@@ -47,9 +47,13 @@ static bool start_colours(void)
         return false;
     }
     bool own = use_default_colors() == OK;
-    for (short role = 1; role < ROLE_COUNT; role++) {
+    for (int role = 1; role < ROLE_COUNT; role++) {
         short colour = looks[role].colour;
-        init_pair(role, colour >= 0 ? colour : own ? -1 : COLOR_WHITE, own ? -1 : COLOR_BLACK);
+        init_pair((short)role,
+                  colour >= 0 ? colour
+                  : own       ? -1
+                              : COLOR_WHITE,
+                  own ? -1 : COLOR_BLACK);
     }
     return true;
 }
@@ -148,7 +152,7 @@ static void stop_here(struct terminal *terminal)
 {
     endwin();
     set_handler(SIGTSTP, SIG_DFL);
-    raise(SIGTSTP);
+    kill(getpid(), SIGTSTP);
     set_handler(SIGTSTP, on_signal);
     clearok(curscr, TRUE);
     take_size(terminal);
