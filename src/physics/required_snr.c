@@ -2,12 +2,12 @@
  *
  * Limit: bit-interleaved information of the constellation equals code rate times bits per cell.
  *
- * Ideal: the standard's code decoded with perfect channel knowledge. Where this project has not
- * simulated a pair, the estimate is the limit plus the distance that published decoders keep from
- * it: ATSC A/327 Table 6.3 (sum-product, 50 iterations) by rate, plus what A/327 Annex A's
- * simulated thresholds ask for beyond that with large constellations and with short codes. Over
- * Rayleigh cells the estimate is the mean SNR whose mean information equals that of the steady
- * channel at its ideal SNR.
+ * Ideal: the standard's code decoded with perfect channel knowledge, as simulated (thresholds.h).
+ * Where this project has not simulated a pair, the estimate is the limit plus the distance that
+ * published decoders keep from it: ATSC A/327 Table 6.3 (sum-product, 50 iterations) by rate, plus
+ * what A/327 Annex A's simulated thresholds ask for beyond that with large constellations and with
+ * short codes. Over Rayleigh cells the estimate is the mean SNR whose mean information equals that
+ * of the steady channel at its ideal SNR.
  *
  * Worked number: QPSK 2/15, long code: limit -6.92, estimate -6.19 dB (A/327 Annex A simulated
  * -6.1). receiver_snr.c has the third. */
@@ -17,6 +17,7 @@
 
 #include "physics/information.h"
 #include "physics/information_curve.h"
+#include "physics/thresholds.h"
 
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading)
 {
@@ -58,20 +59,38 @@ static double estimated_awgn_db(enum code_length length, enum constellation cons
            (length == LENGTH_16200 ? SHORT_CODE_DISTANCE_DB : 0.0);
 }
 
+/* The simulated threshold where the table has one, else the estimate. */
+static struct ideal_snr awgn_snr(enum code_length length, enum constellation constellation,
+                                 int rate_15ths)
+{
+    double simulated_db = threshold_snr_db(length, constellation, rate_15ths, FADING_AWGN);
+    if (!isnan(simulated_db)) {
+        return (struct ideal_snr){.db = simulated_db, .source = IDEAL_SIMULATED};
+    }
+    return (struct ideal_snr){
+        .db = estimated_awgn_db(length, constellation, rate_15ths),
+        .source = IDEAL_ESTIMATED,
+    };
+}
+
 struct ideal_snr ideal_snr(enum code_length length, enum constellation constellation,
                            int rate_15ths, enum fading fading)
 {
     if (!constellation_is_allowed(length, constellation)) {
         return (struct ideal_snr){.db = NAN, .source = IDEAL_ESTIMATED};
     }
-    double awgn_db = estimated_awgn_db(length, constellation, rate_15ths);
+    struct ideal_snr awgn = awgn_snr(length, constellation, rate_15ths);
     if (fading == FADING_AWGN) {
-        return (struct ideal_snr){.db = awgn_db, .source = IDEAL_ESTIMATED};
+        return awgn;
     }
-    double bits = information_awgn(constellation, rate_15ths, awgn_db);
+    double simulated_db = threshold_snr_db(length, constellation, rate_15ths, fading);
+    if (!isnan(simulated_db)) {
+        return (struct ideal_snr){.db = simulated_db, .source = IDEAL_SIMULATED};
+    }
+    double bits = information_awgn(constellation, rate_15ths, awgn.db);
     return (struct ideal_snr){
         .db = information_inverse_rayleigh_db(constellation, rate_15ths, bits),
-        .source = IDEAL_ESTIMATED,
+        .source = awgn.source == IDEAL_SIMULATED ? IDEAL_FROM_AWGN : IDEAL_ESTIMATED,
     };
 }
 

@@ -5,6 +5,7 @@
 #include "base/units.h"
 #include "physics/information.h"
 #include "physics/required_snr.h"
+#include "physics/thresholds.h"
 #include "standard/pilots.h"
 
 static void no_set_carries_more_than_the_channel(void **state)
@@ -77,6 +78,41 @@ static void ideal_lies_above_limit_and_rayleigh_above_awgn(void **state)
                                0.2, 3.0, "a real code keeps a distance from the limit");
                 assert_true(rayleigh.db > awgn.db);
             }
+        }
+    }
+}
+
+/* Entry by entry: where the table has a pair, it is the answer; elsewhere the answer says it is
+ * not. */
+static void the_table_of_simulated_thresholds_takes_over(void **state)
+{
+    (void)state;
+    for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
+        enum code_length length = (enum code_length)(i / (CONSTELLATION_COUNT * RATE_COUNT));
+        enum constellation constellation =
+            (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
+        int rate = RATE_MIN_15THS + i % RATE_COUNT;
+        if (!constellation_is_allowed(length, constellation)) {
+            continue;
+        }
+        double awgn_db = threshold_snr_db(length, constellation, rate, FADING_AWGN);
+        double rayleigh_db = threshold_snr_db(length, constellation, rate, FADING_RAYLEIGH);
+        struct ideal_snr awgn = ideal_snr(length, constellation, rate, FADING_AWGN);
+        struct ideal_snr rayleigh = ideal_snr(length, constellation, rate, FADING_RAYLEIGH);
+        if (isnan(awgn_db)) {
+            assert_int_equal(awgn.source, IDEAL_ESTIMATED);
+        } else {
+            assert_int_equal(awgn.source, IDEAL_SIMULATED);
+            assert_near(awgn.db, awgn_db, 0.0, "simulated");
+        }
+        if (isnan(rayleigh_db)) {
+            assert_int_equal(rayleigh.source, isnan(awgn_db) ? IDEAL_ESTIMATED : IDEAL_FROM_AWGN);
+            assert_near(information_rayleigh(constellation, rate, rayleigh.db),
+                        information_awgn(constellation, rate, awgn.db), 1e-5,
+                        "the same mean information");
+        } else {
+            assert_int_equal(rayleigh.source, IDEAL_SIMULATED);
+            assert_near(rayleigh.db, rayleigh_db, 0.0, "simulated");
         }
     }
 }
@@ -168,6 +204,7 @@ int main(void)
         cmocka_unit_test(no_set_carries_more_than_the_channel),
         cmocka_unit_test(estimated_thresholds_come_near_published_ones),
         cmocka_unit_test(ideal_lies_above_limit_and_rayleigh_above_awgn),
+        cmocka_unit_test(the_table_of_simulated_thresholds_takes_over),
         cmocka_unit_test(every_source_is_told_in_words),
         cmocka_unit_test(estimation_losses_are_those_of_a327),
         cmocka_unit_test(pilot_power_costs_what_a327_says),
