@@ -5,9 +5,9 @@
 
 #include "study/explain_tables.h"
 
-static const struct explain_table *const tables[] = {&explain_mode_table, &explain_settings_table,
+static const struct explain_table *const tables[] = {&explain_mode_table,   &explain_settings_table,
                                                      &explain_second_table, &explain_first_table,
-                                                     &explain_field_table};
+                                                     &explain_field_table,  &explain_page_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -26,13 +26,15 @@ static const struct {
     {"second.outer", "mode.outer"},
     {"second.interleaver", "mode.interleaver"},
     {"mode.bandwidth_mhz", "site.bandwidth_mhz"},
+    {"second.ideal_source", "second.ideal_snr_db"},
+    {"second.ideal_rayleigh_source", "second.ideal_rayleigh_snr_db"},
     {"place.generation", "station.generation"},
     {"place.center_mhz", "site.center_mhz"},
 };
 
 /* The order in which a bare name is looked for. */
-static const char *const parts[] = {"mode",     "second",  "first", "rf",   "site",
-                                    "receiver", "station", "place", "echo", "simulate"};
+static const char *const parts[] = {"mode",    "second", "first", "rf",       "site", "receiver",
+                                    "station", "place",  "echo",  "simulate", "page"};
 
 size_t explain_count(void)
 {

@@ -12,6 +12,7 @@
 /* The fuzzing targets without libFuzzer: over the corpus, and over seeded mutations of it. */
 
 #include "fuzz/fuzz_options.c"
+#include "fuzz/fuzz_page.c"
 #define require require_of_profile
 #include "fuzz/fuzz_profile.c"
 #undef require
@@ -95,10 +96,18 @@ static void arguments_end_in_output_or_in_a_message(void **state)
     assert_true(run_over("tests/fuzz/corpus/options", fuzz_options) >= 10);
 }
 
+static void pages_never_crash_and_settle_to_legal_modes(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/page", fuzz_page) >= 3);
+    assert_true(run_over("demo/pages", fuzz_page) >= 12);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(profiles_never_crash_and_come_back_as_they_were),
+        cmocka_unit_test(pages_never_crash_and_settle_to_legal_modes),
         cmocka_unit_test(arguments_end_in_output_or_in_a_message),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

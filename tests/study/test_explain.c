@@ -134,7 +134,22 @@ static const char *const promised[] = {"site.rf_channel",
                                        "place.cn_db",
                                        "place.needed_snr_db",
                                        "place.margin_db",
-                                       "place.reach_km"};
+                                       "place.reach_km",
+                                       "page.system",
+                                       "page.lock",
+                                       "page.level_percent",
+                                       "page.quality_percent",
+                                       "page.error_rate",
+                                       "page.errors",
+                                       "page.bit_rate_mbps",
+                                       "page.virtual_channel",
+                                       "page.identity",
+                                       "page.plp",
+                                       "page.plp_count",
+                                       "page.subframe",
+                                       "page.last_boundary",
+                                       "page.hybrid_interleaver",
+                                       "page.not_computed"};
 
 /* A scenario with every number known; the report's figures need only be numbers here. */
 struct fixture {
@@ -193,6 +208,20 @@ static void every_key_of_a_profile_has_an_entry(void **state)
         text_format(name, sizeof name, "%s.%s", key_row(i)->section, key_row(i)->key);
         if (!explain_find(name)) {
             fail_msg("no entry for the key %s", name);
+        }
+    }
+}
+
+static void every_figure_of_a_report_has_an_entry(void **state)
+{
+    (void)state;
+    static const char *const parts[] = {
+        [FIGURE_RF] = "rf", [FIGURE_FIRST] = "first", [FIGURE_SECOND] = "second"};
+    for (size_t i = 0; i < figure_count(); i++) {
+        char name[96];
+        text_format(name, sizeof name, "%s.%s", parts[figure_row(i)->part], figure_row(i)->name);
+        if (!explain_find(name)) {
+            fail_msg("no entry for the figure %s", name);
         }
     }
 }
@@ -443,6 +472,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_promised_name_has_an_entry),
         cmocka_unit_test(every_key_of_a_profile_has_an_entry),
+        cmocka_unit_test(every_figure_of_a_report_has_an_entry),
         cmocka_unit_test(every_entry_is_promised_or_shared),
         cmocka_unit_test(every_formula_finds_its_numbers),
         cmocka_unit_test(numbers_that_are_not_there_are_unknown),
