@@ -26,6 +26,7 @@ static const struct command *const commands[] = {
     &command_report,
     &command_echo,
     &command_simulate,
+    &command_draw,
     &command_facts,
 };
 

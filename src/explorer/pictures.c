@@ -15,8 +15,10 @@ const char *main_picture_name(int which)
 
 bool main_picture_make(int which, const struct explorer *explorer, struct picture *out)
 {
-    const struct picture_case shown = {&explorer->profile.scenario, &explorer->report,
-                                       explorer->pinned ? &explorer->pinned_report : NULL};
+    const struct picture_case shown = {.scenario = &explorer->profile.scenario,
+                                       .report = &explorer->report,
+                                       .pinned =
+                                           explorer->pinned ? &explorer->pinned_report : NULL};
     *out = (struct picture){0};
     return explorer->report_known &&
            picture_kind_make(picture_kind_row((size_t)which), &shown, out);

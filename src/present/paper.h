@@ -25,19 +25,6 @@ struct sheet {
     struct text words;  /* every text drawn, a line each: the description inside an SVG */
 };
 
-#define PAPER_LEAST_MM 40.0
-#define PAPER_MOST_MM 1200.0
-#define PAPER_DPI_DEFAULT 200.0
-#define PAPER_DPI_LEAST 36.0
-#define PAPER_DPI_MOST 1200.0
-#define PAPER_PIXELS_MOST 20000.0 /* of a PNG, to either side */
-
-/* Size and resolution within the limits above; a fault's place is "width", "height" or "dpi". */
-enum status paper_check(const struct paper *paper, struct fault *fault);
-
-/* SVG, PNG or PDF by the ending of a file's name, in either case; STATUS_UNKNOWN_NAME. */
-enum status paper_kind_from_path(const char *path, enum paper_kind *kind, struct fault *fault);
-
 /* Opens a white sheet; `title` goes into the file's own description. sheet_close ends it always. */
 enum status sheet_open(const struct paper *paper, const char *title, struct sheet *sheet,
                        struct fault *fault);

@@ -93,6 +93,19 @@ struct paper {
     double dots_per_inch; /* of a PNG; 0: 200 */
 };
 
+#define PAPER_LEAST_MM 40.0
+#define PAPER_MOST_MM 1200.0
+#define PAPER_DPI_DEFAULT 200.0
+#define PAPER_DPI_LEAST 36.0
+#define PAPER_DPI_MOST 1200.0
+#define PAPER_PIXELS_MOST 20000.0 /* of a PNG, to either side */
+
+/* Size and resolution within the limits above; a fault's place is "width", "height" or "dpi". */
+enum status paper_check(const struct paper *paper, struct fault *fault);
+
+/* SVG, PNG or PDF by the ending of a file's name, in either case; STATUS_UNKNOWN_NAME. */
+enum status paper_kind_from_path(const char *path, enum paper_kind *kind, struct fault *fault);
+
 /* Writes the picture to a file by way of cairo; a half-written file never replaces an old one. */
 enum status picture_draw_paper(const struct picture *picture, const struct paper *paper,
                                const char *path, struct fault *fault);

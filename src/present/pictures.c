@@ -8,6 +8,16 @@
 #include "physics/doppler.h"
 #include "standard/mode.h"
 
+static const char *name_of(const struct picture_case *shown)
+{
+    return shown->name ? shown->name : "OFDM";
+}
+
+static const char *pinned_name_of(const struct picture_case *shown)
+{
+    return shown->pinned_name ? shown->pinned_name : "pinned";
+}
+
 /* ---- Delays against the guard interval and the equaliser's reach. ---- */
 
 static void delay_bands(const struct picture_case *shown, double earliest, struct picture *out)
@@ -18,11 +28,12 @@ static void delay_bands(const struct picture_case *shown, double earliest, struc
                 report->first.echo_before_us, report->first.echo_after_us);
     picture_add_band(out, ROLE_FIRST, label, -report->first.echo_before_us,
                      report->first.echo_after_us);
-    text_format(label, sizeof label, "OFDM guard interval %.1f us", report->second.echo_us);
+    text_format(label, sizeof label, "%s guard interval %.1f us", name_of(shown),
+                report->second.echo_us);
     picture_add_band(out, ROLE_SECOND, label, earliest, earliest + report->second.echo_us);
     if (shown->pinned) {
         double pinned_us = shown->pinned->second.echo_us;
-        text_format(label, sizeof label, "pinned %.1f us", pinned_us);
+        text_format(label, sizeof label, "%s %.1f us", pinned_name_of(shown), pinned_us);
         picture_add_band(out, ROLE_PINNED, label, earliest, earliest + pinned_us);
     }
 }
@@ -117,18 +128,18 @@ static bool make_doppler(const struct picture_case *shown, struct picture *out)
     char label[64];
     text_format(label, sizeof label, "8-VSB %.0f Hz", report->first.doppler_hz);
     picture_add_mark(out, ROLE_FIRST, label, true, report->first.doppler_hz);
-    text_format(label, sizeof label, "OFDM %.1f Hz", report->second.doppler_hz);
+    text_format(label, sizeof label, "%s %.1f Hz", name_of(shown), report->second.doppler_hz);
     picture_add_mark(out, ROLE_SECOND, label, true, report->second.doppler_hz);
     if (pinned) {
-        text_format(label, sizeof label, "pinned %.1f Hz", pinned->doppler_hz);
+        text_format(label, sizeof label, "%s %.1f Hz", pinned_name_of(shown), pinned->doppler_hz);
         picture_add_mark(out, ROLE_PINNED, label, true, pinned->doppler_hz);
     }
     if (speed_kmh > 0.0) {
         text_format(label, sizeof label, "%g km/h", speed_kmh);
         picture_add_mark(out, ROLE_WARN, label, true, present_hz);
     }
-    return add_loss(out, ROLE_SECOND, "OFDM", &report->second) &&
-           (!pinned || add_loss(out, ROLE_PINNED, "pinned", pinned));
+    return add_loss(out, ROLE_SECOND, name_of(shown), &report->second) &&
+           (!pinned || add_loss(out, ROLE_PINNED, pinned_name_of(shown), pinned));
 }
 
 /* ---- Bit rate against required SNR. ---- */
@@ -199,13 +210,13 @@ static bool make_rates(const struct picture_case *shown, struct picture *out)
     out->x.high += 1.0;
     out->y.high *= 1.05;
     if (shown->pinned &&
-        !add_point(out, ROLE_PINNED, "pinned", 'P', shown->pinned->second.receiver_snr_db,
-                   shown->pinned->second.net_mbps)) {
+        !add_point(out, ROLE_PINNED, pinned_name_of(shown), 'P',
+                   shown->pinned->second.receiver_snr_db, shown->pinned->second.net_mbps)) {
         return false;
     }
     return add_point(out, ROLE_FIRST, "8-VSB", 'V', report->first.required_snr_db,
                      report->first.net_mbps) &&
-           add_point(out, ROLE_SECOND, "OFDM", 'O', report->second.receiver_snr_db,
+           add_point(out, ROLE_SECOND, name_of(shown), 'O', report->second.receiver_snr_db,
                      report->second.net_mbps);
 }
 
