@@ -273,17 +273,16 @@ static enum exit_status run_simulate(struct invocation *invocation)
 
 static const struct option_row options[] = {
     {"--generation", "second|first", "OFDM (the default) or 8-VSB"},
-    {"--channel", "awgn|rayleigh|profile",
-     "white noise (the default), Rayleigh cells, or the profile's echoes"},
-    {"--snr", "FROM:STEP:TO", "SNR in dB, or one (around the expected threshold)"},
-    {"--frames", "N", "code words (10000) or segments (312000) at each SNR, at most"},
-    {"--errors", "N", "stop an SNR at so many wrong ones (100); 0: never"},
-    {"--seed", "S", "of the random numbers (1): the same seed gives the same counts"},
+    {"--channel", "awgn|rayleigh|profile", "white noise (default), fading, the echoes"},
+    {"--snr", "FROM:STEP:TO", "dB; or one SNR (around the threshold)"},
+    {"--frames", "N", "code words (10000), segments (312000) at most"},
+    {"--errors", "N", "stop at so many wrong ones (100); 0: never"},
+    {"--seed", "S", "of the random numbers (1)"},
     {"--threads", "T", "processors to use (all)"},
-    {"--decoder", "sum-product|min-sum", "exact, or fast in fixed point (sum-product)"},
+    {"--decoder", "sum-product|min-sum", "exact (the default), or fast in fixed point"},
     {"--iterations", "N", "of the decoder, at most (50)"},
     {"--part", "I/N", "only every N-th code word from the I-th on"},
-    {"--merge", "FILE...", "add the JSON results of parts instead of simulating"},
+    {"--merge", "FILE...", "add results of parts (JSON) instead"},
     {0},
 };
 
@@ -293,14 +292,15 @@ const struct command command_simulate = {
     .summary = "error rates by Monte Carlo, with the standard's own codes",
     .options = options,
     .takes_profile = 1,
-    .notes =
-        "Ctrl-C ends a run; what was counted until then is written, and the exit status is 1.\n\n"
-        "A run over several machines: the parts 1/4 to 4/4 with the same options, each with\n"
-        "--format json, then --merge. Without an error limit (--errors 0) the sum is exactly\n"
-        "that of the whole run; with one, each part stops at its share of the errors:\n"
-        "  parallel guardspan simulate --part {}/4 --errors 0 --format json '>' part{}.json ::: "
-        "1 2 3 4\n"
-        "  guardspan simulate --merge part*.json\n"
-        "In a Slurm array: --part $SLURM_ARRAY_TASK_ID/$SLURM_ARRAY_TASK_COUNT.",
+    .notes = "The same seed gives the same counts, whatever the number of threads. Ctrl-C ends\n"
+             "a run: what was counted until then is written, and the exit status is 1.\n\n"
+             "Over several machines: run the parts 1/4 to 4/4 with the same options, each with\n"
+             "--format json, then --merge. Without a limit of errors (--errors 0) the sum is\n"
+             "exactly that of the whole run; with one, each part stops at its share. With GNU\n"
+             "parallel, and as one of a Slurm array:\n"
+             "  parallel guardspan simulate --part {}/4 --errors 0 --format json \\\n"
+             "    '>' part{}.json ::: 1 2 3 4\n"
+             "  guardspan simulate --part $SLURM_ARRAY_TASK_ID/$SLURM_ARRAY_TASK_COUNT ...\n"
+             "  guardspan simulate --merge part*.json",
     .run = run_simulate,
 };

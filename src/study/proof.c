@@ -89,8 +89,9 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
                     outer_code_name(mode->outer), proof_decoder_name(choice->algorithm),
                     choice->iterations, proof_channel_name(choice->channel));
     if (choice->channel == CHANNEL_CARRIERS) {
-        text_format(buffer + used, size - used, " with %d echoes, %s %s %s", scenario->echo_count,
-                    fft_name(mode->fft), guard_name(mode->guard), pilots_name(mode->pilots));
+        text_format(buffer + used, size - used, " with %d %s, %s %s %s", scenario->echo_count,
+                    scenario->echo_count == 1 ? "echo" : "echoes", fft_name(mode->fft),
+                    guard_name(mode->guard), pilots_name(mode->pilots));
     }
 }
 

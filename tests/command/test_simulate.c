@@ -1,0 +1,267 @@
+#include "support/near.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "simulation/interval.h"
+#include "support/run.h"
+
+/* The shortest words with the sparsest constellation: fast. */
+#define SMALL "simulate --set mode.length=16200 --set mode.constellation=QPSK --set mode.rate=8/15 "
+
+static json_t *run_json(const char *line)
+{
+    struct run run = run_line(line);
+    if (run.status != 0) {
+        print_error("%s", run.err);
+    }
+    assert_int_equal(run.status, 0);
+    json_t *json = json_loads(run.out, 0, NULL);
+    assert_non_null(json);
+    run_free(&run);
+    return json;
+}
+
+static double number_of(const json_t *row, const char *name)
+{
+    const json_t *value = json_object_get(row, name);
+    assert_true(json_is_number(value));
+    return json_number_value(value);
+}
+
+static void json_has_the_names_of_the_contract(void **state)
+{
+    (void)state;
+    json_t *rows = run_json(SMALL "--snr 0.5:0.5:1.5 --frames 60 --errors 0 --format json");
+    static const char *const names[] = {"snr_db",  "frames",   "frame_errors", "bit_errors", "fer",
+                                        "fer_low", "fer_high", "ber",          "iterations"};
+    assert_int_equal(json_array_size(rows), 3);
+    for (size_t i = 0; i < 3; i++) {
+        const json_t *row = json_array_get(rows, i);
+        for (size_t k = 0; k < sizeof names / sizeof names[0]; k++) {
+            number_of(row, names[k]);
+        }
+        double frames = number_of(row, "frames"), errors = number_of(row, "frame_errors");
+        struct interval interval = interval_of_rate((long)errors, (long)frames, 0.95);
+        assert_near(number_of(row, "snr_db"), 0.5 + 0.5 * (double)i, 1e-12, "--snr");
+        assert_true(frames == 60.0);
+        assert_near(number_of(row, "fer"), errors / frames, 1e-9, "definition");
+        assert_near(number_of(row, "fer_low"), interval.low, 1e-9, "Clopper and Pearson");
+        assert_near(number_of(row, "fer_high"), interval.high, 1e-9, "Clopper and Pearson");
+        /* 8472 payload bits, A/322 Table 6.7 */
+        assert_near(number_of(row, "ber"), number_of(row, "bit_errors") / (frames * 8472.0), 1e-9,
+                    "definition");
+        assert_between(number_of(row, "iterations"), 1.0, 50.0, "--iterations");
+    }
+    /* Far below and far above the limit of 0.1 dB. */
+    json_decref(rows);
+    rows = run_json(SMALL "--snr -1:4:3 --frames 20 --format json");
+    assert_true(number_of(json_array_get(rows, 0), "fer") == 1.0);
+    assert_true(number_of(json_array_get(rows, 1), "fer") == 0.0);
+    json_decref(rows);
+}
+
+static void the_first_generation_counts_segments(void **state)
+{
+    (void)state;
+    json_t *rows = run_json(
+        "simulate --generation first --snr 14:10:24 --frames 3120 --errors 0 --format json");
+    static const char *const names[] = {"snr_db", "segments", "segment_errors",
+                                        "ser",    "ser_low",  "ser_high"};
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *row = json_array_get(rows, i);
+        for (size_t k = 0; k < sizeof names / sizeof names[0]; k++) {
+            number_of(row, names[k]);
+        }
+        assert_null(json_object_get(row, "fer"));
+        assert_true(number_of(row, "segments") == 3120.0);
+    }
+    assert_true(number_of(json_array_get(rows, 0), "ser") > 0.5);
+    assert_true(number_of(json_array_get(rows, 1), "ser") == 0.0);
+    json_decref(rows);
+}
+
+static void threads_do_not_change_the_counts(void **state)
+{
+    (void)state;
+    struct run one = run_line(SMALL "--snr 0.9 --frames 200 --errors 20 --threads 1 --format json");
+    struct run many =
+        run_line(SMALL "--snr 0.9 --frames 200 --errors 20 --threads 5 --format json");
+    assert_int_equal(one.status, 0);
+    assert_string_equal(one.out, many.out);
+    struct run other = run_line(SMALL "--snr 0.9 --frames 200 --errors 20 --seed 2 --format json");
+    assert_string_not_equal(one.out, other.out);
+    run_free(&one);
+    run_free(&many);
+    run_free(&other);
+}
+
+static void keep_output(const char *line, const char *name)
+{
+    struct run run = run_line(line);
+    assert_int_equal(run.status, 0);
+    run_write_file(name, run.out, run.out_length);
+    run_free(&run);
+}
+
+static void write_parts(void)
+{
+    for (int part = 1; part <= 3; part++) {
+        char line[256], name[32];
+        snprintf(line, sizeof line,
+                 SMALL "--snr 0.8:0.2:1 --frames 50 --errors 0 --format json --part %d/3", part);
+        snprintf(name, sizeof name, "part%d.json", part);
+        keep_output(line, name);
+    }
+}
+
+static void merged_parts_are_exactly_the_whole(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    write_parts();
+    struct run whole = run_line(SMALL "--snr 0.8:0.2:1 --frames 50 --errors 0 --format json");
+    struct run merged = run_line("simulate --format json --merge part1.json part2.json part3.json");
+    assert_int_equal(merged.status, 0);
+    assert_string_equal(merged.out, whole.out);
+    run_free(&merged);
+    /* In two steps, and with the option given again. */
+    keep_output("simulate --merge part3.json --merge part1.json --format json", "some.json");
+    char *some = run_read_file("some.json");
+    assert_non_null(strstr(some, "\"part\": \"1,3/3\""));
+    free(some);
+    merged = run_line("simulate --format json --merge some.json part2.json");
+    assert_string_equal(merged.out, whole.out);
+    run_free(&merged);
+    run_free(&whole);
+    run_leave_folder();
+}
+
+static void seeds_may_be_added_but_nothing_twice(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    write_parts();
+    keep_output(SMALL "--snr 1 --frames 50 --errors 0 --seed 9 --format json", "other.json");
+    json_t *rows = run_json("simulate --format json --merge part1.json other.json");
+    assert_true(number_of(json_array_get(rows, 1), "frames") == 17.0 + 50.0);
+    assert_true(json_is_null(json_object_get(json_array_get(rows, 1), "seed")));
+    json_decref(rows);
+    keep_output(SMALL "--snr 1 --frames 5 --part 1/2 --format json", "half.json");
+    keep_output("simulate --generation first --snr 20 --frames 1 --format json", "first.json");
+    keep_output("simulate --merge part1.json other.json --format json", "mixed.json");
+    run_write_file("odd.json", "[{\"snr_db\": 1}]", 15);
+    run_write_file("bad.json", "[", 1);
+    static const char *const rows_refused[][2] = {
+        {"part1.json part1.json", "there twice"},    {"part1.json half.json", "overlaps another"},
+        {"part1.json first.json", "is another run"}, {"mixed.json part2.json", "several seeds"},
+        {"odd.json", "not a result of simulate"},    {"bad.json", "line 1"},
+    };
+    for (size_t i = 0; i < sizeof rows_refused / sizeof rows_refused[0]; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "simulate --merge %s", rows_refused[i][0]);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 2);
+        assert_int_equal(run.out_length, 0);
+        if (!strstr(run.err, rows_refused[i][1])) {
+            print_error("%s: %s", line, run.err);
+            fail();
+        }
+        run_free(&run);
+    }
+    struct run run = run_line("simulate --merge missing.json");
+    assert_int_equal(run.status, 1);
+    run_free(&run);
+    run_leave_folder();
+}
+
+static void bad_options_are_refused(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {
+        {"--snr 10:-1:12", "--snr"},
+        {"--snr 10:0:12", "--snr"},
+        {"--snr 12:1:10", "--snr"},
+        {"--snr 10:1", "--snr"},
+        {"--snr 1:2:3:4", "--snr"},
+        {"--snr ten", "--snr"},
+        {"--snr 0:0.001:50", "--snr"},
+        {"--snr 99", "--snr"},
+        {"--snr nan", "--snr"},
+        {"--frames 0", "--frames"},
+        {"--frames -3", "--frames"},
+        {"--frames 1.5", "--frames"},
+        {"--errors -1", "--errors"},
+        {"--threads 0", "--threads"},
+        {"--threads 100000", "--threads"},
+        {"--seed -1", "--seed"},
+        {"--part 3/2", "--part"},
+        {"--part 0/2", "--part"},
+        {"--part 1", "--part"},
+        {"--part /", "--part"},
+        {"--iterations 0", "--iterations"},
+        {"--iterations 5000", "--iterations"},
+        {"--decoder magic", "--decoder"},
+        {"--channel wet", "--channel"},
+        {"--generation third", "--generation"},
+        {"--generation first --channel rayleigh", "--channel"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char line[128], start[64];
+        snprintf(line, sizeof line, "simulate %s", rows[i][0]);
+        snprintf(start, sizeof start, "guardspan: %s: ", rows[i][1]);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 2);
+        assert_int_equal(run.out_length, 0);
+        if (strncmp(run.err, start, strlen(start)) != 0) {
+            print_error("%s: %s", line, run.err);
+            fail();
+        }
+        run_free(&run);
+    }
+}
+
+static void people_read_rates_as_powers_of_ten(void **state)
+{
+    (void)state;
+    struct run run = run_line(SMALL "--snr 3 --frames 5");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "OFDM 16200 QPSK 8/15 BCH, sum-product 50, awgn\n"));
+    assert_non_null(strstr(run.out, "5.22e-01")); /* 1 - 0.025^(1/5) */
+    assert_non_null(strstr(run.out, "Clopper and Pearson"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 5 --format csv");
+    assert_true(strncmp(run.out, "snr_db,frames,frame_errors,bit_errors,fer,", 42) == 0);
+    run_free(&run);
+}
+
+/* Two equal rays: some carriers are lost, so more SNR is needed than in white noise, and less than
+ * in Rayleigh fading of all cells. */
+static void echoes_cost_what_the_study_of_echoes_says(void **state)
+{
+    (void)state;
+    json_t *rows = run_json(SMALL "--channel profile --set echo%20hill.delay_us=20 "
+                                  "--set echo%20hill.level_db=0 --snr 0.9:1.6:2.5 --frames 40 "
+                                  "--format json");
+    assert_between(number_of(json_array_get(rows, 0), "fer"), 0.9, 1.0, "below its threshold");
+    assert_between(number_of(json_array_get(rows, 1), "fer"), 0.0, 0.1, "above it");
+    json_decref(rows);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(json_has_the_names_of_the_contract),
+        cmocka_unit_test(the_first_generation_counts_segments),
+        cmocka_unit_test(threads_do_not_change_the_counts),
+        cmocka_unit_test(merged_parts_are_exactly_the_whole),
+        cmocka_unit_test(seeds_may_be_added_but_nothing_twice),
+        cmocka_unit_test(bad_options_are_refused),
+        cmocka_unit_test(people_read_rates_as_powers_of_ten),
+        cmocka_unit_test(echoes_cost_what_the_study_of_echoes_says),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
