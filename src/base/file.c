@@ -7,13 +7,24 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+static enum status no_memory(struct fault *fault)
+{
+    return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+}
+
 static enum status unreadable(struct fault *fault, int error)
 {
+    if (error == ENOMEM) {
+        return no_memory(fault);
+    }
     return fault_set(fault, STATUS_UNREADABLE, "", NULL, "cannot be read: %s", strerror(error));
 }
 
 static enum status unwritable(struct fault *fault, int error)
 {
+    if (error == ENOMEM) {
+        return no_memory(fault);
+    }
     return fault_set(fault, STATUS_UNWRITABLE, "", NULL, "cannot be written: %s", strerror(error));
 }
 
@@ -24,7 +35,7 @@ enum status file_read_stream(FILE *stream, size_t most, struct text *text, struc
     while ((count = fread(buffer, 1, sizeof buffer, stream)) > 0) {
         text_append_bytes(text, buffer, count);
         if (text->failed) {
-            return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+            return no_memory(fault);
         }
         if (text->length - begin > most) {
             char allowed[48];
@@ -39,8 +50,7 @@ enum status file_read(const char *path, size_t most, struct text *text, struct f
 {
     FILE *file = fopen(path, "re");
     if (!file) {
-        return errno == ENOMEM ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
-                               : unreadable(fault, errno);
+        return unreadable(fault, errno);
     }
     struct stat about;
     enum status status = STATUS_OK;

@@ -81,6 +81,16 @@ static dictionary *load_by_temporary_file(const char *text, size_t length)
     return values;
 }
 
+/* iniparser 4.1 does not survive a failed allocation, so what it will take is asked for once, with
+ * the failure handled here, and given back. It keeps each name twice with its value and doubles
+ * its tables as they grow. */
+static bool memory_suffices(size_t length, size_t items)
+{
+    void *block = malloc(8 * length + 16 * sizeof(void *) * items + 32768);
+    free(block);
+    return block != NULL;
+}
+
 static dictionary *load(const char *text, size_t length)
 {
     if (length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
@@ -121,7 +131,10 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
     }
     const char *value = iniparser_getstring(values, name, NULL);
     plain_value(text, item, seen, sizeof seen);
-    if (!value || strcmp(value, seen) != 0) {
+    if (!value) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    if (strcmp(value, seen) != 0) {
         return fault_set(fault, STATUS_MALFORMED, place, NULL,
                          "line %d can be read in more than one way", item->line);
     }
@@ -176,8 +189,9 @@ enum status profile_read_text(const char *text, size_t length, struct profile *p
     if (status == STATUS_OK) {
         text_append_bytes(&profile->original, text, length);
         errno = 0;
-        dictionary *values = profile->original.failed ? NULL : load(text, length);
-        if (!values && (errno == 0 || errno == ENOMEM || profile->original.failed)) {
+        bool room = !profile->original.failed && memory_suffices(length, scan.count);
+        dictionary *values = room ? load(text, length) : NULL;
+        if (!values && (!room || errno == 0 || errno == ENOMEM)) {
             status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
         } else if (!values) {
             status = fault_set(fault, STATUS_UNREADABLE, "", NULL,
