@@ -111,12 +111,14 @@ enum status sheet_open(const struct paper *paper, const char *title, struct shee
     if (status != STATUS_OK) {
         return status;
     }
+    char line[256];
+    sheet_printable(sheet, title, line, sizeof line);
     double units_per_mm;
     create_surface(sheet, &units_per_mm);
     sheet->pen = cairo_create(sheet->surface);
     cairo_scale(sheet->pen, units_per_mm, units_per_mm);
     if (paper->kind == PAPER_PDF) {
-        cairo_pdf_surface_set_metadata(sheet->surface, CAIRO_PDF_METADATA_TITLE, title);
+        cairo_pdf_surface_set_metadata(sheet->surface, CAIRO_PDF_METADATA_TITLE, line);
         cairo_pdf_surface_set_metadata(sheet->surface, CAIRO_PDF_METADATA_CREATOR, "guardspan");
     }
     choose_font(sheet);
@@ -127,7 +129,7 @@ enum status sheet_open(const struct paper *paper, const char *title, struct shee
     sheet->scale = fmin(3.0, fmax(0.62, fmin(paper->width_mm / 160.0, paper->height_mm / 100.0)));
     cairo_set_source_rgb(sheet->pen, 1.0, 1.0, 1.0);
     cairo_paint(sheet->pen);
-    text_append(&sheet->words, title);
+    text_append(&sheet->words, line);
     text_append(&sheet->words, "\n");
     return STATUS_OK;
 }

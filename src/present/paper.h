@@ -43,6 +43,10 @@ struct type {
     enum role role;
 };
 
+/* Text as it can be drawn: well-formed UTF-8 without control characters; for the built-in font
+ * ASCII only. What is left out becomes a space or '?'. Cut to the buffer. */
+void sheet_printable(const struct sheet *sheet, const char *text, char *buffer, size_t size);
+
 extern const struct type type_title, type_text, type_small;
 
 double sheet_line_height(const struct sheet *sheet, struct type type);

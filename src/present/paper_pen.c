@@ -5,6 +5,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/utf8.h"
+
 #define MM_PER_POINT (25.4 / 72.0)
 #define MARKER_MM 1.1 /* half its height */
 
@@ -49,37 +51,33 @@ static void set_type(struct sheet *sheet, struct type type)
     cairo_set_font_size(sheet->pen, type.points * MM_PER_POINT * sheet->scale);
 }
 
-/* Control characters become spaces and, for the built-in font, what is not ASCII a question mark.
- * Malformed UTF-8 would stop cairo: then everything beyond ASCII becomes one. */
-static void printable(const struct sheet *sheet, const char *text, char *buffer, size_t size)
+/* Bytes of the well-formed character that starts here; 0: none does. */
+static size_t character_length(const char *text, size_t count)
 {
-    size_t length = 0;
-    bool ascii_only = sheet->built_in_font;
-    for (int pass = 0; pass < 2; pass++) {
-        length = 0;
-        for (const char *c = text; *c && length + 1 < size; c++) {
-            unsigned char byte = (unsigned char)*c;
-            bool beyond = byte >= 0x80;
-            if (beyond && ascii_only) {
-                if (byte >= 0xC0) { /* one mark for each character */
-                    buffer[length++] = '?';
-                }
-            } else {
-                buffer[length++] = byte < 0x20 || byte == 0x7F ? ' ' : *c;
-            }
+    for (size_t length = 1; length <= 4 && length <= count; length++) {
+        if (utf8_valid_prefix(text, length) == length) {
+            return length;
         }
-        buffer[length] = '\0';
-        cairo_glyph_t *glyphs = NULL;
-        int count = 0;
-        cairo_status_t status =
-            cairo_scaled_font_text_to_glyphs(cairo_get_scaled_font(sheet->pen), 0.0, 0.0, buffer,
-                                             (int)length, &glyphs, &count, NULL, NULL, NULL);
-        cairo_glyph_free(glyphs);
-        if (status == CAIRO_STATUS_SUCCESS) {
-            break;
-        }
-        ascii_only = true;
     }
+    return 0;
+}
+
+void sheet_printable(const struct sheet *sheet, const char *text, char *buffer, size_t size)
+{
+    size_t count = strlen(text), used = 0;
+    for (size_t at = 0; at < count && used + 5 < size;) {
+        size_t length = character_length(text + at, count - at), same;
+        if (length == 0 || (length > 1 && sheet->built_in_font)) {
+            buffer[used++] = '?';
+        } else if (utf8_is_control(text + at, &same)) {
+            buffer[used++] = ' ';
+        } else {
+            memcpy(buffer + used, text + at, length);
+            used += length;
+        }
+        at += length > 0 ? length : 1;
+    }
+    buffer[used] = '\0';
 }
 
 double sheet_line_height(const struct sheet *sheet, struct type type)
@@ -92,7 +90,7 @@ double sheet_text_width(struct sheet *sheet, struct type type, const char *text)
     char line[512];
     cairo_text_extents_t extents;
     set_type(sheet, type);
-    printable(sheet, text, line, sizeof line);
+    sheet_printable(sheet, text, line, sizeof line);
     cairo_text_extents(sheet->pen, line, &extents);
     return extents.x_advance;
 }
@@ -102,7 +100,7 @@ static void show(struct sheet *sheet, struct type type, const char *text)
 {
     char line[512];
     set_type(sheet, type);
-    printable(sheet, text, line, sizeof line);
+    sheet_printable(sheet, text, line, sizeof line);
     sheet_ink(sheet, type.role);
     cairo_show_text(sheet->pen, line);
     cairo_new_path(sheet->pen);
@@ -300,7 +298,9 @@ void sheet_hatch(struct sheet *sheet, enum role role, struct box box, bool faint
     cairo_set_line_width(sheet->pen, 0.18 * sheet->scale);
     cairo_set_dash(sheet->pen, NULL, 0, 0.0);
     double shift = ink->slope * box.height;
-    for (double x = box.x - fabs(shift); x <= box.x + box.width + fabs(shift); x += step) {
+    int lines = (int)((box.width + 2.0 * fabs(shift)) / step);
+    for (int i = 0; i <= lines; i++) {
+        double x = box.x - fabs(shift) + i * step;
         cairo_move_to(sheet->pen, x, box.y + box.height);
         cairo_line_to(sheet->pen, x + shift, box.y);
     }

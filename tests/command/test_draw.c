@@ -1,0 +1,136 @@
+#include "support/near.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "present/pictures.h"
+#include "support/run.h"
+
+static void every_kind_is_drawn_in_every_form(void **state)
+{
+    (void)state;
+    static const char *const forms[][2] = {{"svg", "<?xml"}, {"png", "\x89PNG"}, {"pdf", "%PDF-"}};
+    for (size_t k = 0; k <= picture_kind_count(); k++) {
+        const char *kind = k < picture_kind_count() ? picture_kind_row(k)->name : "sheet";
+        for (size_t f = 0; f < 3; f++) {
+            char line[128], name[64];
+            snprintf(name, sizeof name, "%s.%s", kind, forms[f][0]);
+            snprintf(line, sizeof line, "draw %s -o %s --dpi 60", kind, name);
+            struct run run = run_line(line);
+            assert_int_equal(run.status, 0);
+            assert_string_equal(run.out, "");
+            assert_string_equal(run.err, "");
+            run_free(&run);
+            char *file = run_read_file(name);
+            assert_non_null(file);
+            assert_memory_equal(file, forms[f][1], strlen(forms[f][1]));
+            free(file);
+        }
+    }
+}
+
+static void settings_reach_the_figure(void **state)
+{
+    (void)state;
+    struct run run =
+        run_line("draw delays --set first.equaliser_after_us=21.5 --set echo%20a.delay_us=7 "
+                 "--set echo%20a.level_db=-9 -o a.svg");
+    assert_int_equal(run.status, 0);
+    run_free(&run);
+    char *svg = run_read_file("a.svg");
+    assert_non_null(svg);
+    assert_non_null(strstr(svg, "8-VSB equaliser -29.5 to +21.5 us"));
+    assert_non_null(strstr(svg, "\necho\n"));
+    free(svg);
+}
+
+static void another_profile_stands_beside_by_its_name(void **state)
+{
+    (void)state;
+    const char other[] = "[mode]\nguard=GI2_384\npilots=SP32_2\n";
+    run_write_file("short-guard.ini", other, strlen(other));
+    struct run run = run_line("draw sheet --against short-guard.ini -o a.svg");
+    assert_int_equal(run.status, 0);
+    run_free(&run);
+    char *svg = run_read_file("a.svg");
+    assert_non_null(svg);
+    assert_non_null(strstr(svg, "\nshort-guard\n"));
+    assert_non_null(strstr(svg, "\ndefaults\n"));
+    assert_non_null(strstr(svg, "\nGI2_384\n"));
+    free(svg);
+}
+
+static void bad_lines_are_refused_and_nothing_is_written(void **state)
+{
+    (void)state;
+    const struct {
+        const char *line, *says;
+        int status;
+    } cases[] = {
+        {"draw", "draw: an operand is missing (KIND [PROFILE] -o FILE)", 2},
+        {"draw cubes -o x.svg", "KIND: \"cubes\" is no kind of figure (delays ", 2},
+        {"draw delays", "-o: is missing", 2},
+        {"draw delays -o x.gif", "-o: \"x.gif\" does not tell the kind", 2},
+        {"draw delays -o x.svg --width 9", "--width: 9 is out of range (40 to 1200 mm)", 2},
+        {"draw delays -o x.svg --height nan", "--height: \"nan\" is not a number", 2},
+        {"draw delays -o x.png --dpi 1e9", "--dpi: 1e+09 is out of range", 2},
+        {"draw sheet -o x.svg --width 80", "--width: 80 is out of range (120", 2},
+        {"draw delays -o no/folder/x.svg", "no/folder/x.svg: cannot be written", 1},
+        {"draw delays -o x.svg --against none.ini", "none.ini: cannot be read", 1},
+        {"draw delays -o x.svg --set mode.fft=8K", "mode.pilots", 2},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct run run = run_line(cases[i].line);
+        if (!strstr(run.err, cases[i].says)) {
+            print_error("%s said: %s", cases[i].line, run.err);
+        }
+        assert_non_null(strstr(run.err, cases[i].says));
+        assert_int_equal(run.status, cases[i].status);
+        assert_string_equal(run.out, "");
+        run_free(&run);
+        assert_int_equal(access("x.svg", F_OK), -1);
+        assert_int_equal(access("x.png", F_OK), -1);
+    }
+}
+
+static void a_figure_replaces_an_old_one_whole(void **state)
+{
+    (void)state;
+    run_write_file("a.svg", "old", 3);
+    struct run run = run_line("draw rate -o a.svg");
+    assert_int_equal(run.status, 0);
+    run_free(&run);
+    char *svg = run_read_file("a.svg");
+    assert_non_null(svg);
+    assert_non_null(strstr(svg, "</svg>"));
+    free(svg);
+}
+
+static int enter(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    return 0;
+}
+
+static int leave(void **state)
+{
+    (void)state;
+    run_leave_folder();
+    return 0;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(every_kind_is_drawn_in_every_form, enter, leave),
+        cmocka_unit_test_setup_teardown(settings_reach_the_figure, enter, leave),
+        cmocka_unit_test_setup_teardown(another_profile_stands_beside_by_its_name, enter, leave),
+        cmocka_unit_test_setup_teardown(bad_lines_are_refused_and_nothing_is_written, enter, leave),
+        cmocka_unit_test_setup_teardown(a_figure_replaces_an_old_one_whole, enter, leave),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
