@@ -1,18 +1,22 @@
 #include "command/help.h"
 
 #include "command/commands.h"
+#include "present/notes.h"
+
+#define HELP_COLUMN 34
 
 static void write_options(const struct option_row *options, struct text *out)
 {
     for (; options && options->name; options++) {
-        char left[64];
-        text_format(left, sizeof left, "%s%s%s", options->name, options->value ? " " : "",
+        char left[96], first[HELP_COLUMN + 1];
+        text_format(left, sizeof left, "  %s%s%s", options->name, options->value ? " " : "",
                     options->value ? options->value : "");
-        if (text_columns(left) > 30) {
-            text_printf(out, "  %s\n  %-30s  %s\n", left, "", options->help);
-        } else {
-            text_printf(out, "  %-30s  %s\n", left, options->help);
+        bool fits = text_columns(left) + 2 <= HELP_COLUMN;
+        if (!fits) {
+            text_printf(out, "%s\n", left);
         }
+        text_format(first, sizeof first, "%-*s", HELP_COLUMN, fits ? left : "");
+        note_wrap(out, first, options->help, NOTE_COLUMNS);
     }
 }
 
@@ -22,8 +26,7 @@ static void write_program(struct text *out)
                      "guardspan shows what a digital television transmission mode withstands and "
                      "what it\ncosts: 8-VSB and ATSC 3.0 OFDM side by side.\n\ncommands:\n");
     for (size_t i = 0; i < command_count(); i++) {
-        text_printf(out, "  %-10s%-12s%s\n", command_row(i)->name, command_row(i)->operands,
-                    command_row(i)->summary);
+        text_printf(out, "  %-10s%s\n", command_row(i)->name, command_row(i)->summary);
     }
     text_append(out, "\nWithout a command the explorer opens. PROFILE is an INI file; without one "
                      "the defaults\ncount. `guardspan COMMAND --help` lists a command's options."

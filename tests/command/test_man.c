@@ -1,0 +1,77 @@
+#include "support/near.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/file.h"
+#include "command/commands.h"
+#include "profile/profile.h"
+
+/* The manual tells of every command, option and key; make runs tests in its top folder. */
+
+static struct text read_manual(const char *path)
+{
+    struct text text = {0};
+    struct fault fault;
+    assert_int_equal(file_read(path, 1 << 20, &text, &fault), STATUS_OK);
+    return text;
+}
+
+static int missing(const struct text *manual, const char *what)
+{
+    if (strstr(text_string(manual), what)) {
+        return 0;
+    }
+    print_error("the manual does not tell of \"%s\"\n", what);
+    return 1;
+}
+
+static int missing_option(const struct text *manual, const struct option_row *row)
+{
+    char what[64];
+    snprintf(what, sizeof what, "Fl %s", row->name + 1); /* mdoc's Fl writes the first dash */
+    return missing(manual, what);
+}
+
+static void every_command_and_option_is_told_of(void **state)
+{
+    (void)state;
+    struct text manual = read_manual("man/guardspan.1");
+    int count = 0;
+    for (size_t i = 0; i < command_count(); i++) {
+        const struct command *command = command_row(i);
+        char what[64];
+        snprintf(what, sizeof what, ".It Cm %s", command->name);
+        count += missing(&manual, what);
+        for (const struct option_row *row = command->options; row && row->name; row++) {
+            count += missing_option(&manual, row);
+        }
+    }
+    for (const struct option_row *row = common_options; row->name; row++) {
+        count += missing_option(&manual, row);
+    }
+    text_free(&manual);
+    assert_int_equal(count, 0);
+}
+
+static void every_key_is_told_of(void **state)
+{
+    (void)state;
+    struct text manual = read_manual("man/guardspan-profile.5");
+    int count = 0;
+    for (size_t i = 0; i < key_count(); i++) {
+        count += missing(&manual, key_row(i)->key);
+    }
+    text_free(&manual);
+    assert_int_equal(count, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_command_and_option_is_told_of),
+        cmocka_unit_test(every_key_is_told_of),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
