@@ -162,9 +162,16 @@ const struct command command_draw = {
     .options = options,
     .operands_before_profile = 1,
     .takes_profile = 1,
-    .notes = "KIND is delays (echo delays against guard interval and equaliser), doppler (SNR "
-             "lost to\nmotion), rate (bit rate against required SNR) or sheet (one page: settings, "
-             "figures,\ndelays, rate against SNR; with --against two modes).\n"
+    .notes = "KIND is\n"
+             "  delays     echo delays against the guard interval and the equaliser's reach\n"
+             "  doppler    SNR lost to motion\n"
+             "  rate       bit rate against required SNR\n"
+             "  rays       the echoes and what of each is useful\n"
+             "  carriers   SNR over the channel's width\n"
+             "  tolerance  the strongest echo borne at each delay\n"
+             "  margin     margins as the profile's first echo slides\n"
+             "  sheet      one page: settings, figures, delays, rate against SNR; with --against\n"
+             "             two modes\n"
              "Example: guardspan draw sheet -o compared.pdf",
     .run = run,
 };

@@ -4,7 +4,10 @@
 
 int main_picture_count(void)
 {
-    int count = (int)picture_kind_count();
+    int count = 0;
+    while (count < (int)picture_kind_count() && picture_kind_row((size_t)count)->settings) {
+        count++;
+    }
     return count < MAIN_PICTURES_MAX ? count : MAIN_PICTURES_MAX;
 }
 

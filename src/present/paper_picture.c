@@ -265,9 +265,9 @@ static void label_mark(struct plotting *p, const struct mark *mark, double at)
         }
     } else {
         label.x = fmax(p->plot.x, right - gap - label.width);
-        label.y = at - line;
+        label.y = at - 1.15 * line;
         if (label.y < p->plot.y) {
-            label.y = at;
+            label.y = at + 0.15 * line;
         }
     }
     while (overlaps(p, label) && label.y + 2.0 * line < p->plot.y + p->plot.height) {

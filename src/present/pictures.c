@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "physics/doppler.h"
+#include "present/pictures_echo.h"
 #include "standard/mode.h"
 
 static const char *name_of(const struct picture_case *shown)
@@ -222,9 +223,15 @@ static bool make_rates(const struct picture_case *shown, struct picture *out)
 
 static const struct picture_kind kinds[] = {
     {"delays", "delays", "echo delays against the guard interval and the equaliser's reach",
-     make_delays},
-    {"doppler", "Doppler", "SNR lost to motion", make_doppler},
-    {"rate", "rate and SNR", "bit rate against required SNR", make_rates},
+     make_delays, true},
+    {"doppler", "Doppler", "SNR lost to motion", make_doppler, true},
+    {"rate", "rate and SNR", "bit rate against required SNR", make_rates, true},
+    {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, false},
+    {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, false},
+    {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
+     false},
+    {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
+     false},
 };
 
 size_t picture_kind_count(void)

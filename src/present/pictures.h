@@ -19,9 +19,10 @@ struct picture_kind {
     const char *title; /* as the explorer lists it */
     const char *help;  /* what it shows, for the list of kinds */
     bool (*make)(const struct picture_case *shown, struct picture *out);
+    bool settings; /* one of the settings' pictures, ready within a key press: the main view's */
 };
 
-size_t picture_kind_count(void);
+size_t picture_kind_count(void); /* those with `settings` first */
 const struct picture_kind *picture_kind_row(size_t i);
 const struct picture_kind *picture_kind_find(const char *name); /* NULL: none */
 

@@ -3,8 +3,8 @@
 #include <math.h>
 
 /* fontconfig keeps what it read of the system's fonts until the process ends: not ours to free. */
-const char *__lsan_default_suppressions(void);
-const char *__lsan_default_suppressions(void)
+const char *__lsan_default_suppressions(void); /* NOLINT(bugprone-reserved-identifier): its name */
+const char *__lsan_default_suppressions(void)  /* NOLINT(bugprone-reserved-identifier) */
 {
     return "leak:libfontconfig\n";
 }

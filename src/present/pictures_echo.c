@@ -1,0 +1,74 @@
+#include "present/pictures_echo.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "present/picture_echo.h"
+
+#define TOLERATED_POINTS 81
+#define MARGIN_POINTS 97
+#define SWEEP_CARRIERS 400 /* a sweep solves often: a choice of carriers does */
+
+static bool from_study(const struct picture_case *shown, struct picture *out,
+                       bool (*draw)(const struct echo_study *study, struct picture *out))
+{
+    struct echo_study *study = malloc(sizeof *study);
+    bool made = study != NULL && echo_study_make(shown->scenario, study, NULL) == STATUS_OK &&
+                draw(study, out);
+    free(study);
+    return made;
+}
+
+bool pictures_echo_rays(const struct picture_case *shown, struct picture *out)
+{
+    return from_study(shown, out, picture_echo_rays);
+}
+
+bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out)
+{
+    return from_study(shown, out, picture_echo_carriers);
+}
+
+/* The input of a sweep; NULL without memory or for a bad scenario. The caller frees it. */
+static struct echo_input *sweep_input(const struct picture_case *shown)
+{
+    struct echo_input *input = malloc(sizeof *input);
+    if (input != NULL && echo_input_make(shown->scenario, input, NULL) != STATUS_OK) {
+        free(input);
+        input = NULL;
+    }
+    if (input != NULL) {
+        input->carriers_most = SWEEP_CARRIERS;
+    }
+    return input;
+}
+
+bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
+{
+    struct echo_tolerated points[TOLERATED_POINTS];
+    struct echo_input *input = sweep_input(shown);
+    bool made = false;
+    if (input != NULL) {
+        double span_us = picture_echo_span_us(input);
+        made =
+            echo_sweep_tolerated(input, -span_us, span_us, TOLERATED_POINTS, points) == STATUS_OK &&
+            picture_echo_tolerated(input, points, TOLERATED_POINTS, out);
+    }
+    free(input);
+    return made;
+}
+
+bool pictures_echo_margins(const struct picture_case *shown, struct picture *out)
+{
+    struct echo_margins points[MARGIN_POINTS];
+    struct echo_input *input = sweep_input(shown);
+    bool made = false;
+    if (input != NULL && input->count > 0) {
+        double span_us = picture_echo_span_us(input);
+        made =
+            echo_sweep_margins(input, 0, -span_us, span_us, MARGIN_POINTS, points) == STATUS_OK &&
+            picture_echo_margins(input, points, MARGIN_POINTS, input->echoes[0].delay_us, out);
+    }
+    free(input);
+    return made;
+}

@@ -1,0 +1,16 @@
+#ifndef PRESENT_PICTURES_ECHO_H
+#define PRESENT_PICTURES_ECHO_H
+
+#include "present/pictures.h"
+
+/* The pictures of a scenario's echoes as kinds: each makes its study first. False also where the
+ * study has no solution. */
+
+bool pictures_echo_rays(const struct picture_case *shown, struct picture *out);
+bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out);
+bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out);
+
+/* Slides the scenario's first echo; false without one. */
+bool pictures_echo_margins(const struct picture_case *shown, struct picture *out);
+
+#endif
