@@ -17,7 +17,6 @@
 #include "standard/pilots.h"
 
 #define BOOTSTRAP_MS 2.0      /* ATSC A/321: 4 symbols of 500 us at any bandwidth */
-#define PACKET_HEADER_BITS 16 /* baseband packet header, ATSC A/322:2024-04 section 5.2 */
 #define L1_MODES 7
 
 static const int l1_basic_cells[L1_MODES] = {/* ATSC A/322:2024-04 Table 6.17 */

@@ -47,6 +47,9 @@ enum status frame_build(const struct mode *mode, struct frame *frame, struct fau
 enum status frame_build_counted(const struct mode *mode, const struct cell_counts *counts,
                                 struct frame *frame, struct fault *fault);
 
+/* A baseband packet's header, one packet a code block: ATSC A/322:2024-04 section 5.2. */
+#define PACKET_HEADER_BITS 16
+
 /* Payload bits of one code block: kbch, K - 32 with CRC, K without outer code (Tables 6.5-6.7). */
 int payload_bits(enum code_length length, int rate_15ths, enum outer_code outer);
 

@@ -69,6 +69,10 @@ static void fill_structure(const struct mode *mode, const struct frame *frame,
     second->plp_mbps = frame->plp_mbps;
     second->net_mbps = frame->net_mbps;
     second->interleaver_ms = interleaver_span_ms(mode, frame);
+    second->echo_us = second->guard_us;
+    second->echo_km = km_from_us(second->guard_us);
+    second->reach_us = second->useful_us / pilots_dx(mode->pilots);
+    second->doppler_pilot_hz = doppler_pilot_limit_hz(mode);
 }
 
 static void fill_reception(const struct scenario *scenario, const struct mode *mode,
@@ -85,10 +89,6 @@ static void fill_reception(const struct scenario *scenario, const struct mode *m
     second->ideal_rayleigh_snr_db = rayleigh.db;
     second->ideal_rayleigh_source = rayleigh.source;
     second->receiver_snr_db = receiver_snr_db(mode);
-    second->echo_us = second->guard_us;
-    second->echo_km = km_from_us(second->guard_us);
-    second->reach_us = second->useful_us / pilots_dx(mode->pilots);
-    second->doppler_pilot_hz = doppler_pilot_limit_hz(mode);
     second->doppler_ici_hz = doppler_interference_limit_hz(mode, second->receiver_snr_db);
     second->doppler_hz = fmin(second->doppler_pilot_hz, second->doppler_ici_hz);
     second->speed_kmh = kmh_from_doppler(second->doppler_hz, center_mhz * 1e6);
@@ -96,22 +96,30 @@ static void fill_reception(const struct scenario *scenario, const struct mode *m
     second->margin_db = report_measured(scenario).snr_db - second->receiver_snr_db;
 }
 
-enum status report_second_make(const struct scenario *scenario, const struct mode *mode,
-                               struct report_second *second, struct fault *fault)
+enum status report_structure_make(const struct mode *mode, struct report_second *second,
+                                  struct frame *frame, struct fault *fault)
 {
     enum status status = mode_check(mode, fault);
     if (status != STATUS_OK) {
         return status;
     }
     struct cell_counts counts = cells_count(mode);
-    struct frame frame;
-    status = frame_build_counted(mode, &counts, &frame, fault);
-    if (status != STATUS_OK) {
-        return status;
+    status = frame_build_counted(mode, &counts, frame, fault);
+    if (status == STATUS_OK) {
+        fill_structure(mode, frame, &counts, second);
     }
-    fill_structure(mode, &frame, &counts, second);
-    fill_reception(scenario, mode, second);
-    return STATUS_OK;
+    return status;
+}
+
+enum status report_second_make(const struct scenario *scenario, const struct mode *mode,
+                               struct report_second *second, struct fault *fault)
+{
+    struct frame frame;
+    enum status status = report_structure_make(mode, second, &frame, fault);
+    if (status == STATUS_OK) {
+        fill_reception(scenario, mode, second);
+    }
+    return status;
 }
 
 enum status report_make(const struct scenario *scenario, struct report *report, struct fault *fault)

@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "physics/required_snr.h"
+#include "standard/frame.h"
 #include "standard/rf.h"
 #include "study/scenario.h"
 
@@ -77,9 +78,14 @@ enum status report_make(const struct scenario *scenario, struct report *report,
 /* The SNR that the receiver measures: snr_db, else level_dbm less its noise, else NAN. */
 struct report_measured report_measured(const struct scenario *scenario);
 
-/* Only the second generation's column, for one mode on one channel: what weighing uses too. */
+/* Only the second generation's column, for one mode on one channel. */
 enum status report_second_make(const struct scenario *scenario, const struct mode *mode,
                                struct report_second *second, struct fault *fault);
+
+/* The part of it that follows without required SNRs and channel (structure, rates, echo, reach, the
+ * pilots' Doppler), and the frame: what weighing makes once for many codes. */
+enum status report_structure_make(const struct mode *mode, struct report_second *second,
+                                  struct frame *frame, struct fault *fault);
 
 /* ---- Every figure of a report, by name: one table for text, JSON, CSV, the explorer, ordering. */
 
