@@ -178,17 +178,18 @@ enum status file_replace(const char *path, const char *bytes, size_t count, stru
                                : unwritable(fault, errno);
     }
     char *real = realpath(path, NULL);
+    if (!real) {
+        return unwritable(fault, errno);
+    }
     enum status status;
-    if (!real || stat(real, &about) != 0) {
+    if (stat(real, &about) != 0 || (S_ISREG(about.st_mode) && access(real, W_OK) != 0)) {
         status = unwritable(fault, errno);
     } else if (S_ISDIR(about.st_mode)) {
         status = unwritable(fault, EISDIR);
-    } else if (!S_ISREG(about.st_mode)) {
-        status = write_directly(real, bytes, count, fault);
-    } else if (access(real, W_OK) != 0) {
-        status = unwritable(fault, errno);
-    } else {
+    } else if (S_ISREG(about.st_mode)) {
         status = replace_regular(real, &about, bytes, count, fault);
+    } else {
+        status = write_directly(real, bytes, count, fault);
     }
     free(real);
     return status;

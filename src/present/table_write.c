@@ -122,6 +122,24 @@ static void write_heading(const struct table *table, struct text_layout *layout,
     end_line(&layout->line, out);
 }
 
+static const struct table_cell *cell_at(const struct table *table, size_t row, size_t column)
+{
+    return &table->cells[row * table->column_count + column];
+}
+
+static void write_row(const struct table *table, size_t row, struct text_layout *layout,
+                      struct text *out)
+{
+    for (size_t c = 0; c < table->column_count; c++) {
+        const struct table_cell *cell = cell_at(table, row, c);
+        cell_text(&table->columns[c], cell, &layout->cell);
+        append_aligned(&layout->line, c ? "  " : "", 0, false);
+        append_aligned(&layout->line, cell->type == CELL_NULL ? "-" : text_string(&layout->cell),
+                       layout->widths[c], layout->numeric[c]);
+    }
+    end_line(&layout->line, out);
+}
+
 static void write_text(const struct table *table, struct text *out)
 {
     size_t count = table->column_count ? table->column_count : 1;
@@ -132,16 +150,8 @@ static void write_text(const struct table *table, struct text *out)
     } else {
         measure(table, &layout);
         write_heading(table, &layout, out);
-        for (size_t i = 0; i < table->cell_count; i++) {
-            size_t c = i % table->column_count;
-            cell_text(&table->columns[c], &table->cells[i], &layout.cell);
-            const char *string = text_string(&layout.cell);
-            append_aligned(&layout.line, c ? "  " : "", 0, false);
-            append_aligned(&layout.line, table->cells[i].type == CELL_NULL ? "-" : string,
-                           layout.widths[c], layout.numeric[c]);
-            if (c + 1 == table->column_count) {
-                end_line(&layout.line, out);
-            }
+        for (size_t row = 0; row < table_row_count(table); row++) {
+            write_row(table, row, &layout, out);
         }
         out->failed = out->failed || layout.cell.failed || layout.line.failed;
     }
@@ -167,6 +177,26 @@ static void append_csv_word(struct text *out, const char *word)
     text_append(out, "\"");
 }
 
+static void append_csv_cell(struct text *out, const struct table_cell *cell)
+{
+    switch (cell->type) {
+    case CELL_NULL:
+        break;
+    case CELL_NUMBER:
+        text_printf(out, "%.*g", JSON_DIGITS, cell->number);
+        break;
+    case CELL_WHOLE:
+        text_printf(out, "%ld", cell->whole);
+        break;
+    case CELL_WORD:
+        append_csv_word(out, cell->word);
+        break;
+    case CELL_BOOL:
+        text_append(out, cell->yes ? "true" : "false");
+        break;
+    }
+}
+
 /* RFC 4180: a header, lines that end in CR LF, quotes where needed. Numbers keep the digits that
  * JSON gives them. */
 static void write_csv(const struct table *table, struct text *out)
@@ -176,29 +206,12 @@ static void write_csv(const struct table *table, struct text *out)
         append_csv_word(out, table->columns[c].name);
     }
     text_append(out, "\r\n");
-    for (size_t i = 0; i < table->cell_count; i++) {
-        const struct table_cell *cell = &table->cells[i];
-        size_t c = i % table->column_count;
-        text_append(out, c ? "," : "");
-        switch (cell->type) {
-        case CELL_NULL:
-            break;
-        case CELL_NUMBER:
-            text_printf(out, "%.*g", JSON_DIGITS, cell->number);
-            break;
-        case CELL_WHOLE:
-            text_printf(out, "%ld", cell->whole);
-            break;
-        case CELL_WORD:
-            append_csv_word(out, cell->word);
-            break;
-        case CELL_BOOL:
-            text_append(out, cell->yes ? "true" : "false");
-            break;
+    for (size_t row = 0; row < table_row_count(table); row++) {
+        for (size_t c = 0; c < table->column_count; c++) {
+            text_append(out, c ? "," : "");
+            append_csv_cell(out, cell_at(table, row, c));
         }
-        if (c + 1 == table->column_count) {
-            text_append(out, "\r\n");
-        }
+        text_append(out, "\r\n");
     }
 }
 
@@ -231,14 +244,14 @@ static void write_markdown(const struct table *table, struct text *out)
         text_append(out, is_numeric(table, c) ? "---:" : "---");
     }
     text_append(out, " |\n");
-    for (size_t i = 0; i < table->cell_count; i++) {
-        size_t c = i % table->column_count;
-        cell_text(&table->columns[c], &table->cells[i], &cell);
-        text_append(out, c ? " | " : "| ");
-        append_markdown(out, table->cells[i].type == CELL_NULL ? "-" : text_string(&cell));
-        if (c + 1 == table->column_count) {
-            text_append(out, " |\n");
+    for (size_t row = 0; row < table_row_count(table); row++) {
+        for (size_t c = 0; c < table->column_count; c++) {
+            cell_text(&table->columns[c], cell_at(table, row, c), &cell);
+            text_append(out, c ? " | " : "| ");
+            append_markdown(out,
+                            cell_at(table, row, c)->type == CELL_NULL ? "-" : text_string(&cell));
         }
+        text_append(out, " |\n");
     }
     out->failed = out->failed || cell.failed;
     text_free(&cell);

@@ -42,13 +42,13 @@ enum key_type { KEY_DOUBLE, KEY_OPTIONAL_DOUBLE, KEY_INT, KEY_BOOL, KEY_CHOICE, 
 struct key_row {
     const char *section; /* "mode"; "station" and "echo" are repeated sections with a name */
     const char *key;
-    enum key_type type;
     const char *unit;
+    const char *help; /* a short line */
     double low, high;
     size_t offset; /* in struct scenario, or in struct station or echo */
-    int choice_count;
     const char *(*choice_name)(int choice);
-    const char *help; /* a short line */
+    int choice_count;
+    enum key_type type;
 };
 
 size_t key_count(void);

@@ -3,7 +3,7 @@
  * iniparser 4.1 reads only from a path, so the checked text is handed to it as an unlinked file in
  * memory by its name under /proc/self/fd, or, where there is none, as a short-lived temporary
  * file. So what was checked is what is read, whatever happens to the user's file meanwhile. */
-#define _GNU_SOURCE
+#define _GNU_SOURCE /* memfd_create. NOLINT(bugprone-reserved-identifier) */
 #include <errno.h>
 #include <iniparser/iniparser.h>
 #include <stdio.h>

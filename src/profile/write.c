@@ -292,9 +292,30 @@ static enum status write_with(struct writer *writer, const struct text *original
     return status;
 }
 
-enum status profile_write_text(const struct profile *profile, struct text *out, struct fault *fault)
+/* `old` and `defaults` are room to work in. */
+static enum status write_against(const struct profile *profile, struct profile *old,
+                                 struct scenario *defaults, struct text *out, struct fault *fault)
 {
     const struct text *original = &profile->original;
+    *defaults = scenario_default();
+    enum status status = profile_read_text(text_string(original), original->length, old, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    bool returns = strstr(text_string(original), "\r\n") != NULL;
+    struct writer writer = {.scenario = &profile->scenario,
+                            .old = &old->scenario,
+                            .defaults = defaults,
+                            .text = text_string(original),
+                            .feed = returns ? "\r\n" : "\n",
+                            .out = out};
+    status = write_with(&writer, original, fault);
+    profile_free(old);
+    return status;
+}
+
+enum status profile_write_text(const struct profile *profile, struct text *out, struct fault *fault)
+{
     enum status status = scenario_check(&profile->scenario, fault);
     if (status == STATUS_OK) {
         status = check_names(&profile->scenario, true, fault);
@@ -302,26 +323,12 @@ enum status profile_write_text(const struct profile *profile, struct text *out, 
     if (status == STATUS_OK) {
         status = check_names(&profile->scenario, false, fault);
     }
+    if (status != STATUS_OK) {
+        return status;
+    }
     struct profile *old = malloc(sizeof *old);
     struct scenario *defaults = malloc(sizeof *defaults);
-    if (status == STATUS_OK && (!old || !defaults)) {
-        status = no_memory(fault);
-    }
-    if (status == STATUS_OK) {
-        *defaults = scenario_default();
-        status = profile_read_text(text_string(original), original->length, old, fault);
-    }
-    if (status == STATUS_OK) {
-        bool returns = original->length > 0 && strstr(text_string(original), "\r\n") != NULL;
-        struct writer writer = {.scenario = &profile->scenario,
-                                .old = &old->scenario,
-                                .defaults = defaults,
-                                .text = text_string(original),
-                                .feed = returns ? "\r\n" : "\n",
-                                .out = out};
-        status = write_with(&writer, original, fault);
-        profile_free(old);
-    }
+    status = old && defaults ? write_against(profile, old, defaults, out, fault) : no_memory(fault);
     free(old);
     free(defaults);
     return status;

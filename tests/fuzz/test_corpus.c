@@ -11,11 +11,13 @@
 
 /* The fuzzing targets without libFuzzer: over the corpus, and over seeded mutations of it. */
 
+/* NOLINTBEGIN(bugprone-suspicious-include): the targets are built by themselves for libFuzzer. */
 #include "fuzz/fuzz_options.c"
 #include "fuzz/fuzz_page.c"
 #define require require_of_profile
 #include "fuzz/fuzz_profile.c"
 #undef require
+/* NOLINTEND(bugprone-suspicious-include) */
 
 #define MUTATIONS 1000
 

@@ -1,4 +1,4 @@
-#define _GNU_SOURCE /* RTLD_NEXT */
+#define _GNU_SOURCE /* RTLD_NEXT. NOLINT(bugprone-reserved-identifier) */
 #include "support/near.h"
 
 #include <dlfcn.h>
@@ -34,10 +34,12 @@ static long outstanding;    /* blocks taken and not given back */
 static long failures;
 
 #if OWN_ALLOCATOR
+/* NOLINTBEGIN(bugprone-reserved-identifier): names of the C library. */
 extern void *__libc_malloc(size_t size);
 extern void *__libc_calloc(size_t count, size_t size);
 extern void *__libc_realloc(void *old, size_t size);
 extern void __libc_free(void *block);
+/* NOLINTEND(bugprone-reserved-identifier) */
 
 static int fails_now(void)
 {
