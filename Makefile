@@ -122,6 +122,11 @@ thresholds: $(BUILD)/tools/thresholds
 $(BUILD)/thresholds-static: $(BUILD)/tools/thresholds.o $(BUILD)/libengine.a
 	$(CC) -static -pthread -o $@ $^ -lm
 
+# Mean-information prediction against simulation, some ten minutes of one processor.
+.PHONY: prediction
+prediction: $(BUILD)/tools/prediction
+	$< 300 profiles/echo-tu6.ini $(sort $(wildcard profiles/echo-laboratory-*.ini))
+
 # ---- checks ---------------------------------------------------------------------------------
 .PHONY: check-layers check-unit check-scripts
 check-layers:
