@@ -176,5 +176,6 @@ int view_count(void);
 const struct view *view_row(int i);
 
 extern const struct view view_main;
+extern const struct view view_echo;
 
 #endif

@@ -12,6 +12,27 @@ void picture_free(struct picture *picture)
     *picture = (struct picture){0};
 }
 
+bool picture_copy(const struct picture *from, struct picture *to)
+{
+    *to = *from;
+    to->series_count = 0;
+    for (size_t i = 0; i < from->series_count; i++) {
+        const struct series *series = &from->series[i];
+        struct series *copy =
+            picture_add_series(to, series->kind, series->role, series->label, series->count);
+        if (!copy) {
+            picture_free(to);
+            return false;
+        }
+        copy->glyph = series->glyph;
+        for (size_t k = 0; k < series->count; k++) {
+            copy->x[k] = series->x[k];
+            copy->y[k] = series->y[k];
+        }
+    }
+    return true;
+}
+
 struct series *picture_add_series(struct picture *picture, enum series_kind kind, enum role role,
                                   const char *label, size_t count)
 {

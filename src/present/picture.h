@@ -59,6 +59,9 @@ struct picture {
 
 void picture_free(struct picture *picture);
 
+/* A copy of its own; false, and `to` empty, when memory runs out. */
+bool picture_copy(const struct picture *from, struct picture *to);
+
 /* Adds a series with room for `count` points and returns it; NULL when full or out of memory. */
 struct series *picture_add_series(struct picture *picture, enum series_kind kind, enum role role,
                                   const char *label, size_t count);
