@@ -3,6 +3,7 @@
 #include <string.h>
 
 static const struct option_row explore_options[] = {
+    {"--lesson", "FILE", "play a lesson: Space goes on, Backspace goes back"},
     {"--no-mouse", NULL, "leave the mouse to the terminal"},
     {"--keys", "KEYS", "press these keys first: names and characters between spaces"},
     {"--dump", NULL, "write the screen after those keys as text instead of showing it"},

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "explorer/files.h"
+#include "explorer/lesson_run.h"
 #include "explorer/same.h"
 #include "explorer/screen.h"
 #include "explorer/view.h"
@@ -105,6 +106,11 @@ bool explorer_change(struct explorer *explorer, const struct scenario *next)
 
 void explorer_pin(struct explorer *explorer)
 {
+    explorer_pin_scenario(explorer, &explorer->profile.scenario);
+}
+
+void explorer_pin_scenario(struct explorer *explorer, const struct scenario *scenario)
+{
     if (!explorer->pinned) {
         explorer->pinned = malloc(sizeof *explorer->pinned);
     }
@@ -112,7 +118,7 @@ void explorer_pin(struct explorer *explorer)
         explorer_say(explorer, ROLE_WARN, "Out of memory: nothing is pinned.");
         return;
     }
-    *explorer->pinned = explorer->profile.scenario;
+    *explorer->pinned = *scenario;
     refresh(explorer);
 }
 
@@ -171,6 +177,7 @@ void explorer_free(struct explorer *explorer)
             view_row(i)->close(explorer->view_state[i]);
         }
     }
+    lesson_end(explorer);
     history_clear(&explorer->history);
     explorer_unpin(explorer);
     profile_free(&explorer->profile);
@@ -199,6 +206,13 @@ bool explorer_busy(const struct explorer *explorer)
         }
     }
     return false;
+}
+
+struct layout explorer_layout(const struct explorer *explorer)
+{
+    return explorer->lesson && explorer->rows >= 14
+               ? layout_screen_with(explorer->rows, explorer->columns, LESSON_ROWS)
+               : layout_screen(explorer->rows, explorer->columns);
 }
 
 /* ---- What is laid over a view. ---- */
@@ -362,7 +376,7 @@ static struct effect own_key(struct explorer *explorer, uint32_t key)
 
 static struct effect step_key(struct explorer *explorer, const struct event *event)
 {
-    struct layout layout = layout_screen(explorer->rows, explorer->columns);
+    struct layout layout = explorer_layout(explorer);
     if (explorer->overlay != OVERLAY_NONE) {
         return step_overlay(explorer, event->key);
     }
@@ -372,7 +386,11 @@ static struct effect step_key(struct explorer *explorer, const struct event *eve
     const struct view *view = view_row(explorer->view);
     void *state = explorer->view_state[explorer->view];
     struct effect effect = effect_none();
-    if (!view->typing || !view->typing(state)) { /* what to type stays on the screen */
+    bool typing = view->typing && view->typing(state);
+    if (explorer->lesson && !typing && lesson_key(explorer, event->key)) {
+        return effect;
+    }
+    if (!typing) { /* what to type stays on the screen */
         explorer->message[0] = '\0';
     }
     if (view->handle(explorer, state, event, layout.body, &effect) == HANDLED) {
@@ -386,7 +404,7 @@ static struct effect step_key(struct explorer *explorer, const struct event *eve
 
 static struct effect step_mouse(struct explorer *explorer, const struct event *event)
 {
-    struct layout layout = layout_screen(explorer->rows, explorer->columns);
+    struct layout layout = explorer_layout(explorer);
     if (layout.too_small) {
         return effect_none();
     }
@@ -413,7 +431,7 @@ static struct effect step_mouse(struct explorer *explorer, const struct event *e
 
 static void tick(struct explorer *explorer, const struct event *event)
 {
-    struct layout layout = layout_screen(explorer->rows, explorer->columns);
+    struct layout layout = explorer_layout(explorer);
     struct effect ignored = effect_none();
     for (int i = 0; i < view_count(); i++) {
         void *state = explorer->view_state[i];

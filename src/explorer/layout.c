@@ -8,13 +8,18 @@ bool rect_holds(struct rect rect, int row, int column)
 
 struct layout layout_screen(int rows, int columns)
 {
+    return layout_screen_with(rows, columns, rows >= 12 ? 2 : 1);
+}
+
+struct layout layout_screen_with(int rows, int columns, int words)
+{
     struct layout layout = {0};
     if (rows < LAYOUT_ROWS_MIN || columns < LAYOUT_COLUMNS_MIN) {
         layout.too_small = true;
         layout.body = (struct rect){0, 0, rows > 0 ? rows : 0, columns > 0 ? columns : 0};
         return layout;
     }
-    int words = rows >= 12 ? 2 : 1, keys = rows >= 20 ? 2 : 1;
+    int keys = rows >= 20 ? 2 : 1;
     layout.title = (struct rect){0, 0, 1, columns};
     layout.body = (struct rect){1, 0, rows - 1 - words - keys, columns};
     layout.words = (struct rect){rows - words - keys, 0, words, columns};
@@ -27,7 +32,7 @@ static int picture_rows(int body_rows)
 {
     static const struct {
         int from_body_rows, rows;
-    } table[] = {{50, 17}, {40, 15}, {30, 12}, {24, 9}, {18, 7}};
+    } table[] = {{50, 17}, {40, 15}, {30, 12}, {24, 9}, {18, 7}, {17, 7}};
     for (unsigned i = 0; i < sizeof table / sizeof table[0]; i++) {
         if (body_rows >= table[i].from_body_rows) {
             return table[i].rows;

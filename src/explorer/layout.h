@@ -20,6 +20,9 @@ struct layout {
 };
 struct layout layout_screen(int rows, int columns);
 
+/* The same with a number of rows for words. */
+struct layout layout_screen_with(int rows, int columns, int words);
+
 /* The main view inside its body. */
 struct main_layout {
     bool one_panel; /* settings and quantities share one place: the focus chooses */

@@ -43,6 +43,10 @@ int main_track_width(struct rect panel);
 /* The picture beside the first one. */
 int main_second_picture(int picture);
 
+/* Shows a picture, selects a row by name; what is not there changes nothing. */
+void main_show(struct explorer *explorer, const char *picture);
+void main_select(struct explorer *explorer, const char *name);
+
 /* struct view's functions that draw. */
 void main_draw(const struct explorer *explorer, const void *state, struct grid *grid,
                struct rect area);

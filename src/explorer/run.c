@@ -3,6 +3,7 @@
 #include <time.h>
 
 #include "explorer/explorer.h"
+#include "explorer/lesson_run.h"
 
 bool explorer_run_event(struct explorer *explorer, const struct event *event)
 {
@@ -44,16 +45,8 @@ bool explorer_run_script(struct explorer *explorer, const char *keys)
     return ended;
 }
 
-enum status explorer_dump(struct profile *profile, const char *path,
-                          const struct explorer_dump *dump, struct text *out)
+static bool dump_grid(struct explorer *explorer, const struct explorer_dump *dump, struct text *out)
 {
-    struct explorer *explorer = explorer_new(profile, path);
-    if (!explorer) {
-        return STATUS_NO_MEMORY;
-    }
-    explorer->ascii = dump->ascii;
-    explorer->rows = dump->rows;
-    explorer->columns = dump->columns;
     struct grid grid = {0};
     bool drawn = explorer_draw(explorer, &grid);
     explorer_run_script(explorer, dump->keys ? dump->keys : "");
@@ -64,6 +57,26 @@ enum status explorer_dump(struct profile *profile, const char *path,
         grid_dump(&grid, out);
     }
     grid_free(&grid);
+    return drawn && !out->failed;
+}
+
+enum status explorer_dump(struct profile *profile, const char *path,
+                          const struct explorer_dump *dump, struct text *out, struct fault *fault)
+{
+    enum status status = STATUS_OK;
+    struct explorer *explorer = explorer_new(profile, path);
+    if (!explorer) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    explorer->ascii = dump->ascii;
+    explorer->rows = dump->rows;
+    explorer->columns = dump->columns;
+    if (dump->lesson) {
+        status = lesson_begin(explorer, dump->lesson, fault);
+    }
+    if (status == STATUS_OK && !dump_grid(explorer, dump, out)) {
+        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
     explorer_free(explorer);
-    return drawn && !out->failed ? STATUS_OK : STATUS_NO_MEMORY;
+    return status;
 }

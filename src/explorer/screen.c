@@ -1,5 +1,7 @@
 #include "explorer/screen.h"
 
+#include "explorer/lesson_run.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -276,7 +278,7 @@ static void draw_keys(const struct explorer *explorer, struct grid *grid, struct
 
 uint32_t screen_key_at(const struct explorer *explorer, int row, int column)
 {
-    struct layout layout = layout_screen(explorer->rows, explorer->columns);
+    struct layout layout = explorer_layout(explorer);
     struct hint_places hints;
     place_hints(explorer, layout.keys, &hints);
     for (int i = 0; i < hints.count; i++) {
@@ -433,7 +435,7 @@ bool explorer_draw(struct explorer *explorer, struct grid *grid)
         return false;
     }
     grid_clear(grid);
-    struct layout layout = layout_screen(explorer->rows, explorer->columns);
+    struct layout layout = explorer_layout(explorer);
     if (layout.too_small) {
         draw_too_small(explorer, grid, layout.body);
         return true;
@@ -443,7 +445,11 @@ bool explorer_draw(struct explorer *explorer, struct grid *grid)
     view->update(explorer, state);
     draw_title(explorer, grid, layout.title);
     view->draw(explorer, state, grid, layout.body);
-    draw_words(explorer, grid, layout.words);
+    if (explorer->lesson) {
+        lesson_draw(explorer, grid, layout.words);
+    } else {
+        draw_words(explorer, grid, layout.words);
+    }
     draw_keys(explorer, grid, layout.keys);
     static void (*const overlays[])(struct explorer *, struct grid *, struct rect) = {
         [OVERLAY_HELP] = draw_help,

@@ -14,6 +14,7 @@
 
 #include <curses.h>
 
+#include "explorer/lesson_run.h"
 #include "explorer/rescue.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
@@ -372,7 +373,7 @@ static enum exit_status run_on_screen(struct terminal *terminal,
     return EXIT_DONE;
 }
 
-enum exit_status terminal_run(struct invocation *invocation)
+enum exit_status terminal_run(struct invocation *invocation, struct lesson *lesson)
 {
     /* Numbers keep their point: only the kind of characters comes from the environment. */
     setlocale(LC_CTYPE, "");
@@ -383,6 +384,11 @@ enum exit_status terminal_run(struct invocation *invocation)
     terminal.explorer = explorer_new(&invocation->profile, invocation->profile_path);
     if (!terminal.explorer) {
         return refuse(invocation, "out of memory", NULL);
+    }
+    struct fault fault;
+    if (lesson && lesson_begin(terminal.explorer, lesson, &fault) != STATUS_OK) {
+        explorer_free(terminal.explorer);
+        return invocation_fault_in(invocation, invocation_option(invocation, "--lesson"), &fault);
     }
     terminal.explorer->ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
     enum exit_status status = run_on_screen(&terminal, invocation);

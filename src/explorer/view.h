@@ -31,6 +31,7 @@
 #include "study/report.h"
 
 struct explorer;
+struct lesson_run;
 
 /* What a step asks of the outside. */
 enum effect_kind { EFFECT_NONE, EFFECT_QUIT, EFFECT_CALL };
@@ -117,6 +118,8 @@ struct explorer {
     char message[256];
     enum role message_role;
 
+    struct lesson_run *lesson; /* owned; NULL: none is played */
+
     int rows, columns;
     bool ascii;
     bool leave; /* the program ends as soon as what was asked of the outside is done */
@@ -146,7 +149,11 @@ void explorer_mark_saved(struct explorer *explorer, const char *path);
 
 /* Keeps the present mode as the one to compare with; or forgets the one that was kept. */
 void explorer_pin(struct explorer *explorer);
+void explorer_pin_scenario(struct explorer *explorer, const struct scenario *scenario);
 void explorer_unpin(struct explorer *explorer);
+
+/* Where things stand on the explorer's screen. */
+struct layout explorer_layout(const struct explorer *explorer);
 
 /* Shows another view; opens it where it was not yet. */
 void explorer_show_view(struct explorer *explorer, int view);

@@ -85,7 +85,7 @@ static void update_echo(struct explorer *explorer, void *opaque)
 {
     struct echo_state *state = opaque;
     const struct scenario *scenario = &explorer->profile.scenario;
-    struct rect body = layout_screen(explorer->rows, explorer->columns).body;
+    struct rect body = explorer_layout(explorer).body;
     if (state->selected >= scenario->echo_count) {
         state->selected = scenario->echo_count - 1; /* ECHO_ROW_SNR when none is left */
     }

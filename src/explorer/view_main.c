@@ -4,8 +4,10 @@
 
 #include "explorer/main_state.h"
 #include "explorer/pictures.h"
+#include "explorer/quantities.h"
 #include "explorer/screen.h"
 #include "explorer/settings.h"
+#include "present/pictures.h"
 
 /* ---- Opening, closing, updating. ---- */
 
@@ -41,7 +43,7 @@ static void make_picture(struct explorer *explorer, struct main_state *state, in
 static void update_main(struct explorer *explorer, void *opaque)
 {
     struct main_state *state = opaque;
-    struct layout screen = layout_screen(explorer->rows, explorer->columns);
+    struct layout screen = explorer_layout(explorer);
     struct main_layout layout = layout_main(screen.body);
     for (int focus = 0; focus < 2; focus++) {
         int height = main_panel(&layout, (enum focus)focus).rows - 1;
@@ -192,7 +194,7 @@ static void pin_or_unpin(struct explorer *explorer)
 
 static enum handled main_key(struct explorer *explorer, struct main_state *state, uint32_t key)
 {
-    struct main_layout layout = layout_main(layout_screen(explorer->rows, explorer->columns).body);
+    struct main_layout layout = layout_main(explorer_layout(explorer).body);
     int page = main_panel(&layout, state->focus).rows - 2;
     if (state->editing) {
         return edit_key(explorer, state, key);
@@ -234,6 +236,40 @@ static enum handled main_key(struct explorer *explorer, struct main_state *state
         return HANDLED;
     default:
         return NOT_HANDLED;
+    }
+}
+
+/* ---- For lessons. ---- */
+
+void main_show(struct explorer *explorer, const char *picture)
+{
+    struct main_state *state = explorer->view_state[0];
+    for (int i = 0; i < main_picture_count(); i++) {
+        if (strcmp(picture_kind_row((size_t)i)->name, picture) == 0) {
+            state->picture = i;
+        }
+    }
+}
+
+void main_select(struct explorer *explorer, const char *name)
+{
+    struct main_state *state = explorer->view_state[0];
+    char row[64];
+    for (int i = 0; i < setting_count(); i++) {
+        setting_name(i, row, sizeof row);
+        if (strcmp(row, name) == 0) {
+            state->focus = FOCUS_SETTINGS;
+            state->selected[FOCUS_SETTINGS] = i;
+        }
+    }
+    for (int i = 0; i < quantity_count(); i++) {
+        const struct quantity *q = quantity_row(i);
+        text_format(row, sizeof row, "%s.%s", q->second ? "second" : "first",
+                    q->second ? q->second : q->first);
+        if (strcmp(row, name) == 0) {
+            state->focus = FOCUS_QUANTITIES;
+            state->selected[FOCUS_QUANTITIES] = i;
+        }
     }
 }
 

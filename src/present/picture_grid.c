@@ -9,7 +9,7 @@
 #include <string.h>
 
 #define TICKS_MAX 16
-#define ROWS_MIN 4
+#define ROWS_MIN 3
 #define COLUMNS_MIN 24
 
 struct frame_of_picture {

@@ -10,6 +10,7 @@
 #include "base/file.h"
 #include "base/random.h"
 #include "explorer/explorer.h"
+#include "explorer/lesson_run.h"
 #include "explorer/quantities.h"
 #include "explorer/run.h"
 #include "explorer/screen.h"
@@ -396,6 +397,58 @@ static void random_keys_never_crash(void **state)
     explorer_free(explorer);
 }
 
+/* ---- Lessons. ---- */
+
+static void a_lesson_is_stepped_by_keys(void **state)
+{
+    (void)state;
+    static const char text[] = "title Two steps\nsay First words.\npin\nselect second.echo_us\n"
+                               "show doppler\nslide mode.guard GI4_768\nsay Second words.\n"
+                               "set mode.fft 8K\nsay Third words.\n";
+    struct explorer *explorer = explorer_at(24, 80);
+    struct lesson lesson;
+    struct fault fault;
+    assert_int_equal(lesson_read_text(text, sizeof text - 1, &lesson, &fault), STATUS_OK);
+    assert_int_equal(lesson_begin(explorer, &lesson, &fault), STATUS_OK);
+    assert_true(shows(explorer, "Two steps  1 of 3"));
+    assert_true(shows(explorer, "First words."));
+    explorer_run_script(explorer, "Space");
+    assert_true(shows(explorer, "Second words."));
+    assert_true(shows(explorer, "▸echo after, us     38.5   111.1   148.1"));
+    assert_true(shows(explorer, "Loss against Doppler"));
+    assert_false(explorer->changed); /* a lesson is no work to lose */
+    explorer_run_script(explorer, "Space Space");
+    assert_true(shows(explorer, "This is the end."));
+    assert_int_equal(mode_of(explorer)->fft, FFT_8K);
+    explorer_run_script(explorer, "Backspace Backspace Backspace");
+    assert_true(shows(explorer, "This is the beginning."));
+    assert_int_equal(mode_of(explorer)->guard, GI5_1024);
+    assert_null(explorer->pinned);
+    /* In between everything can be used; the next stop sets the scene again. */
+    explorer_run_script(explorer, "Tab Home Right Right Space");
+    assert_int_equal(mode_of(explorer)->guard, GI4_768);
+    assert_int_equal(mode_of(explorer)->fft, FFT_16K);
+    explorer_run_script(explorer, "Escape");
+    assert_null(explorer->lesson);
+    assert_true(shows(explorer, "The lesson has ended"));
+    assert_true(explorer_run_script(explorer, "q"));
+    explorer_free(explorer);
+}
+
+static void a_lesson_that_cannot_be_played_is_refused(void **state)
+{
+    (void)state;
+    static const char text[] = "say a\nslide \"echo hill.delay_us\" 3\n";
+    struct explorer *explorer = explorer_at(24, 80);
+    struct lesson lesson;
+    struct fault fault;
+    assert_int_equal(lesson_read_text(text, sizeof text - 1, &lesson, &fault), STATUS_OK);
+    assert_int_not_equal(lesson_begin(explorer, &lesson, &fault), STATUS_OK);
+    assert_null(explorer->lesson);
+    assert_true(shows(explorer, "FFT size"));
+    explorer_free(explorer);
+}
+
 /* ---- Files. ---- */
 
 static char folder[] = "/tmp/guardspan-explorer-XXXXXX";
@@ -562,6 +615,8 @@ int main(void)
         cmocka_unit_test(a_small_screen_asks_for_a_larger_one),
         cmocka_unit_test(canary_cells_around_a_view_stay_whole),
         cmocka_unit_test(random_keys_never_crash),
+        cmocka_unit_test(a_lesson_is_stepped_by_keys),
+        cmocka_unit_test(a_lesson_that_cannot_be_played_is_refused),
         cmocka_unit_test(a_new_profile_is_saved_under_the_name_given),
         cmocka_unit_test(another_file_is_not_overwritten),
         cmocka_unit_test(what_cannot_be_opened_or_written_is_named),

@@ -47,7 +47,7 @@ static void draw(const struct kept *kept, struct text *out)
                                  .columns = kept->columns,
                                  .ascii = kept->ascii,
                                  .roles = kept->roles};
-    assert_int_equal(explorer_dump(&profile, NULL, &dump, out), STATUS_OK);
+    assert_int_equal(explorer_dump(&profile, NULL, &dump, out, NULL), STATUS_OK);
     profile_free(&profile);
 }
 

@@ -12,6 +12,7 @@
 /* The fuzzing targets without libFuzzer: over the corpus, and over seeded mutations of it. */
 
 /* NOLINTBEGIN(bugprone-suspicious-include): the targets are built by themselves for libFuzzer. */
+#include "fuzz/fuzz_lesson.c"
 #include "fuzz/fuzz_options.c"
 #include "fuzz/fuzz_page.c"
 #define require require_of_profile
@@ -105,11 +106,19 @@ static void pages_never_crash_and_settle_to_legal_modes(void **state)
     assert_true(run_over("demo/pages", fuzz_page) >= 12);
 }
 
+static void lessons_play_or_are_refused(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/lesson", fuzz_lesson) >= 5);
+    assert_true(run_over("demo/lessons", fuzz_lesson) >= 3);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(profiles_never_crash_and_come_back_as_they_were),
         cmocka_unit_test(pages_never_crash_and_settle_to_legal_modes),
+        cmocka_unit_test(lessons_play_or_are_refused),
         cmocka_unit_test(arguments_end_in_output_or_in_a_message),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -2,15 +2,27 @@
 # Source this file; the program to test is in $GUARDSPAN.
 
 set -u
-socket=guardspan-test-$$
+terminals=0
+socket=guardspan-test-$$-0
 work=$(mktemp -d)
 passed=0 failed=0
 tmux_() { tmux -f /dev/null -L "$socket" "$@"; }
-finish() {
+close_terminal() {
     tmux_ kill-server 2>/dev/null
+    rm -f "${TMUX_TMPDIR:-/tmp}/tmux-$(id -u)/$socket"
+}
+# A new server for each terminal: an old one may still be ending.
+open_terminal() {
+    close_terminal
+    terminals=$((terminals + 1))
+    socket=guardspan-test-$$-$terminals
+    tmux_ new-session -d -x "$1" -y "$2" "$3"
+    tmux_ set -g status off
+}
+finish() {
+    close_terminal
     chmod -R u+rwx "$work"
     rm -rf "$work"
-    rm -f "${TMUX_TMPDIR:-/tmp}/tmux-$(id -u)/$socket"
 }
 trap finish EXIT
 
@@ -19,7 +31,6 @@ trap finish EXIT
 open() {
     local columns=$1 rows=$2 environment=$3
     shift 3
-    tmux_ kill-server 2>/dev/null
     cat >"$work/run.sh" <<RUN
 cd "$work"
 stty -a >before
@@ -30,11 +41,9 @@ cmp -s before after && echo sane || echo changed
 echo "rc=\$rc"
 exec cat
 RUN
-    tmux_ new-session -d -x "$columns" -y "$rows" "bash '$work/run.sh' $(printf '%q ' "$@")"
-    tmux_ set -g status off
-    tmux_ set -g window-size manual 2>/dev/null
+    open_terminal "$columns" "$rows" "bash '$work/run.sh' $(printf '%q ' "$@")"
 }
-screen() { tmux_ capture-pane -p; }
+screen() { tmux_ capture-pane -p 2>/dev/null; }
 keys() { tmux_ send-keys "$@"; }
 resize() { tmux_ resize-window -x "$1" -y "$2"; }
 
@@ -68,7 +77,7 @@ check() {
     else
         failed=$((failed + 1))
         printf 'FAILED: %s\n' "$sentence"
-        screen 2>/dev/null | sed 's/^/    |/'
+        screen | sed 's/^/    |/'
     fi
 }
 summary() {
