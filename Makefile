@@ -139,7 +139,7 @@ check-unit: $(BUILD)/guardspan $(TEST_BIN)
 check-scripts: $(BUILD)/guardspan
 	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(sort $(wildcard tests/*/test_*.sh))
 
-include $(wildcard delivery.mk)
+include $(wildcard delivery.mk packaging/*.mk)
 
 .PHONY: clean
 clean:

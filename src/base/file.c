@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -136,13 +137,29 @@ static void sync_folder(const char *path)
     free(folder);
 }
 
+/* Signals that would end or stop the program wait until a replacement is whole, so that none
+ * leaves a new file lying beside the old one. */
+static void hold_signals(sigset_t *before)
+{
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGTSTP};
+    sigset_t held;
+    sigemptyset(&held);
+    for (size_t i = 0; i < sizeof signals / sizeof signals[0]; i++) {
+        sigaddset(&held, signals[i]);
+    }
+    pthread_sigmask(SIG_BLOCK, &held, before);
+}
+
 static enum status replace_regular(const char *path, const struct stat *old, const char *bytes,
                                    size_t count, struct fault *fault)
 {
     char *made = NULL;
+    sigset_t before;
+    hold_signals(&before);
     int file = open_beside(path, &made);
     if (file < 0) {
         enum status status = unwritable(fault, errno);
+        pthread_sigmask(SIG_SETMASK, &before, NULL);
         free(made);
         return status;
     }
@@ -166,6 +183,7 @@ static enum status replace_regular(const char *path, const struct stat *old, con
     } else {
         sync_folder(path);
     }
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
     free(made);
     return error ? unwritable(fault, error) : STATUS_OK;
 }

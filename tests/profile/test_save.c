@@ -153,6 +153,19 @@ static int in_child(void (*body)(void))
 /* Room for the old text, not for the new one: the write of the new one breaks off. */
 #define LIMIT_BYTES 40
 
+static int interrupt_when_synced;
+
+/* In the place of the C library's: the user interrupts while the new file is being synced. */
+int fsync(int file)
+{
+    (void)file;
+    if (interrupt_when_synced) {
+        interrupt_when_synced = 0;
+        raise(SIGTERM);
+    }
+    return 0;
+}
+
 static void limit_file_size(rlim_t bytes)
 {
     struct rlimit limit = {bytes, bytes};
@@ -199,6 +212,25 @@ static void an_interrupted_save_leaves_the_old_file(void **state)
     profile_free(&waiting);
 }
 
+static void save_waiting_and_be_interrupted(void)
+{
+    struct fault fault;
+    interrupt_when_synced = 1;
+    (void)profile_save(&waiting, "p.ini", &fault);
+}
+
+static void a_signal_waits_until_the_new_file_is_whole(void **state)
+{
+    (void)state;
+    waiting = changed();
+    int status = in_child(save_waiting_and_be_interrupted);
+    assert_true(WIFSIGNALED(status));
+    assert_int_equal(WTERMSIG(status), SIGTERM);
+    assert_holds("p.ini", new_text);
+    assert_int_equal(files_here(), 1);
+    profile_free(&waiting);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -210,6 +242,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_full_device_is_reported, enter, leave),
         cmocka_unit_test_setup_teardown(a_folder_or_a_missing_folder_is_reported, enter, leave),
         cmocka_unit_test_setup_teardown(an_interrupted_save_leaves_the_old_file, enter, leave),
+        cmocka_unit_test_setup_teardown(a_signal_waits_until_the_new_file_is_whole, enter, leave),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
