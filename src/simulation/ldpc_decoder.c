@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_quantise.h"
 
 /* The min-sum rule's offset and largest message, in steps: chosen by measurement. */
 #ifndef OFFSET
@@ -138,16 +139,7 @@ static struct ldpc_outcome decode(struct ldpc_decoder *decoder, const void *elem
 
 void ldpc_quantise(const float *llr, int8_t *steps, int count)
 {
-    /* Adding 1.5 * 2^23 rounds to the nearest whole number, ties to even, in the low bits. */
-    const float rounder = 12582912.0F, limit = LDPC_CHANNEL_LIMIT;
-    for (int i = 0; i < count; i++) {
-        float scaled = llr[i] * LDPC_STEPS;
-        float limited = scaled > limit ? limit : scaled < -limit ? -limit : scaled;
-        float rounded = limited + rounder;
-        uint32_t pattern;
-        memcpy(&pattern, &rounded, sizeof pattern);
-        steps[i] = (int8_t)(pattern & 0xFF);
-    }
+    quantise_steps(llr, steps, count);
 }
 
 struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t *steps,
@@ -172,6 +164,6 @@ struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, 
         limit_ratios(llr, decoder->limited, decoder->work.code->bits);
         return decode(decoder, decoder->limited, max_iterations, early_stop, bits);
     }
-    ldpc_quantise(llr, decoder->steps, decoder->work.code->bits);
+    decoder->kernel->quantise(llr, decoder->steps, decoder->work.code->bits);
     return decode(decoder, decoder->steps, max_iterations, early_stop, bits);
 }

@@ -25,6 +25,8 @@ struct ldpc_kernel {
     struct ldpc_layout layout; /* vectors 0: values lie in their natural order */
     size_t element_bytes;
     size_t register_bytes; /* a message register */
+    /* Min-sum only: ratios to steps. */
+    void (*quantise)(const float *llr, int8_t *steps, int count);
     /* Sets the a-posteriori values to N elements. Messages are cleared by the caller. */
     void (*load)(struct ldpc_work *work, const void *elements);
     /* One pass over all block rows. */

@@ -139,38 +139,36 @@ static bool check(const struct ldpc_work *work)
     return first_check_holds(work);
 }
 
-/* Element e of a slot at rest is bit lane VECTORS * (e + resting) + slot. */
-static inline int bit_lane(const struct ldpc_work *work, int column, int slot, int e)
-{
-    int turned = e + work->schedule.resting[column * VECTORS + slot];
-    return VECTORS * (turned < LANES ? turned : turned - LANES) + slot;
-}
-
 #ifndef OWN_WAY_IN_AND_OUT
+/* Element e of a slot at rest is bit lane VECTORS * ((e + k) mod LANES) + slot. */
 static void load(struct ldpc_work *work, const void *elements)
 {
-    const element *bits = elements;
-    for (int column = 0; column < work->code->block_columns; column++) {
-        for (int slot = 0; slot < VECTORS; slot++) {
-            element lanes[sizeof(vec) / sizeof(element)] = {0};
-            vec all;
-            for (int e = 0; e < LANES; e++) {
-                lanes[e] = bits[column * LDPC_LANES + bit_lane(work, column, slot, e)];
-            }
-            memcpy(&all, lanes, sizeof all);
-            slot_write(column_slot(work, column, slot), all);
+    for (int place = 0; place < work->code->block_columns * VECTORS; place++) {
+        const element *bits = elements;
+        bits += place / VECTORS * LDPC_LANES + place % VECTORS;
+        int resting = work->schedule.resting[place];
+        element lanes[sizeof(vec) / sizeof(element)] = {0};
+        vec all;
+        for (int e = 0; e < LANES; e++) {
+            int turned = e + resting;
+            lanes[e] = bits[VECTORS * (turned < LANES ? turned : turned - LANES)];
         }
+        memcpy(&all, lanes, sizeof all);
+        slot_write(column_slot(work, 0, place), all);
     }
 }
 
 static void store(const struct ldpc_work *work, uint8_t *bits)
 {
-    for (int column = 0; column < work->code->block_columns; column++) {
-        for (int slot = 0; slot < VECTORS; slot++) {
-            const element *lanes = (const element *)(const void *)column_slot(work, column, slot);
-            for (int e = 0; e < LANES; e++) {
-                bits[column * LDPC_LANES + bit_lane(work, column, slot, e)] = is_negative(lanes[e]);
-            }
+    for (int place = 0; place < work->code->block_columns * VECTORS; place++) {
+        const element *lanes = (const element *)(const void *)column_slot(work, 0, place);
+        uint8_t *to = bits + place / VECTORS * LDPC_LANES + place % VECTORS;
+        int resting = work->schedule.resting[place], ahead = LANES - resting;
+        for (int e = 0; e < ahead; e++) {
+            to[VECTORS * (e + resting)] = is_negative(lanes[e]);
+        }
+        for (int e = ahead; e < LANES; e++) {
+            to[VECTORS * (e - ahead)] = is_negative(lanes[e]);
         }
     }
 }

@@ -2,6 +2,7 @@
  * bytes within a register, so a slot holds its 30 lanes twice, and reading from byte k on rotates.
  */
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_quantise.h"
 
 #if defined(__x86_64__)
 
@@ -95,6 +96,11 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
 
 #include "simulation/ldpc_min_sum_rows.h"
 
+static void quantise(const float *llr, int8_t *steps, int count)
+{
+    quantise_steps(llr, steps, count);
+}
+
 const struct ldpc_kernel ldpc_min_sum_avx2 = {
     .layout = {.vectors = VECTORS,
                .lanes = LANES,
@@ -102,6 +108,7 @@ const struct ldpc_kernel ldpc_min_sum_avx2 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
+    .quantise = quantise,
     .load = load,
     .iterate = iterate,
     .check = check,

@@ -1,5 +1,6 @@
 /* The min-sum decoder with AVX-512: six registers of 60 lanes, rotated by a byte permutation. */
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_quantise.h"
 
 #if defined(__x86_64__)
 
@@ -108,9 +109,77 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
     return _mm512_mask_mov_epi8(other, _mm512_cmpeq_epi8_mask(vec_size(q), least), second);
 }
 
+#define OWN_WAY_IN_AND_OUT
 #include "simulation/ldpc_layers.h"
 
 #include "simulation/ldpc_min_sum_rows.h"
+
+/* In natural order lane 6 e + v is byte (6 e + v) mod 64 of one of six registers. A permutation of
+ * two registers looks at the index's low 7 bits, so the same index serves all three pairs. */
+static void load(struct ldpc_work *work, const void *elements)
+{
+    uint8_t sixfold[64];
+    for (int e = 0; e < 64; e++) {
+        sixfold[e] = (uint8_t)(VECTORS * e);
+    }
+    const vec first = _mm512_loadu_si512(sixfold);
+    const __mmask64 tail = (1ULL << (LDPC_LANES - 320)) - 1;
+    for (int column = 0; column < work->code->block_columns; column++) {
+        const int8_t *from = (const int8_t *)elements + column * LDPC_LANES;
+        vec natural[6];
+        for (int i = 0; i < 5; i++) {
+            natural[i] = _mm512_loadu_si512(from + 64 * i);
+        }
+        natural[5] = _mm512_maskz_loadu_epi8(tail, from + 320);
+        for (int v = 0; v < VECTORS; v++) {
+            vec index = _mm512_add_epi8(first, vec_splat(v));
+            vec lanes = _mm512_permutex2var_epi8(natural[0], index, natural[1]);
+            vec middle = _mm512_permutex2var_epi8(natural[2], index, natural[3]);
+            vec last = _mm512_permutex2var_epi8(natural[4], index, natural[5]);
+            lanes = _mm512_mask_mov_epi8(lanes, ~0ULL << ((128 - v + 5) / 6), middle);
+            lanes = _mm512_mask_mov_epi8(lanes, ~0ULL << ((256 - v + 5) / 6), last);
+            int resting = work->schedule.resting[column * VECTORS + v];
+            vec turn = _mm512_loadu_si512(turning + resting);
+            slot_write(column_slot(work, column, v), _mm512_permutexvar_epi8(turn, lanes));
+        }
+    }
+}
+
+static void store(const struct ldpc_work *work, uint8_t *bits)
+{
+    /* Byte p of natural register i is lane n = 64 i + p: element n div 6 of slot n mod 6. */
+    uint8_t index[6][64] = {{0}}, pair[6][64] = {{0}};
+    for (int n = 0; n < LDPC_LANES; n++) {
+        index[n / 64][n % 64] = (uint8_t)(n / VECTORS + 64 * (n % 2));
+        pair[n / 64][n % 64] = (uint8_t)(n % VECTORS / 2);
+    }
+    const __mmask64 tail = (1ULL << (LDPC_LANES - 320)) - 1;
+    for (int column = 0; column < work->code->block_columns; column++) {
+        uint8_t *to = bits + column * LDPC_LANES;
+        vec upright[VECTORS];
+        for (int v = 0; v < VECTORS; v++) {
+            unsigned back = LANES - work->schedule.resting[column * VECTORS + v];
+            upright[v] = slot_read_turned(column_slot(work, column, v), back);
+        }
+        for (int i = 0; i < 6; i++) {
+            vec from = _mm512_loadu_si512(index[i]), which = _mm512_loadu_si512(pair[i]);
+            vec natural = _mm512_permutex2var_epi8(upright[0], from, upright[1]);
+            vec second = _mm512_permutex2var_epi8(upright[2], from, upright[3]);
+            vec third = _mm512_permutex2var_epi8(upright[4], from, upright[5]);
+            natural =
+                _mm512_mask_mov_epi8(natural, _mm512_cmpeq_epi8_mask(which, vec_splat(1)), second);
+            natural =
+                _mm512_mask_mov_epi8(natural, _mm512_cmpeq_epi8_mask(which, vec_splat(2)), third);
+            vec ones = _mm512_maskz_set1_epi8(_mm512_movepi8_mask(natural), 1);
+            _mm512_mask_storeu_epi8(to + 64 * i, i < 5 ? ~0ULL : tail, ones);
+        }
+    }
+}
+
+static void quantise(const float *llr, int8_t *steps, int count)
+{
+    quantise_steps(llr, steps, count);
+}
 
 const struct ldpc_kernel ldpc_min_sum_avx512 = {
     .layout = {.vectors = VECTORS,
@@ -119,6 +188,7 @@ const struct ldpc_kernel ldpc_min_sum_avx512 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
+    .quantise = quantise,
     .load = load,
     .iterate = iterate,
     .check = check,

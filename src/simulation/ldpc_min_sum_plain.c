@@ -17,6 +17,7 @@
  *
  * Worked number: |q| = 8, 3, 20 with signs + - +, offset 2: messages -1, +6, -1. */
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_quantise.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -144,9 +145,15 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
     }
 }
 
+static void quantise(const float *llr, int8_t *steps, int count)
+{
+    quantise_steps(llr, steps, count);
+}
+
 const struct ldpc_kernel ldpc_min_sum_plain = {
     .element_bytes = 1,
     .register_bytes = 1,
+    .quantise = quantise,
     .load = load,
     .iterate = iterate,
     .check = check,

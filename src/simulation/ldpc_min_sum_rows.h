@@ -15,12 +15,13 @@ static inline __attribute__((always_inline)) void update_vectors(const struct ld
                                                                  const int degree)
 {
     const vec limit = vec_splat(work->limit + work->offset), offset = vec_splat(work->offset);
+    unsigned char *const posterior = work->posterior; /* no store can change it here */
     for (int vector = 0; vector < VECTORS; vector++) {
         vec to_check[DEGREE_MAX], least = limit, second = limit, signs = vec_splat(0);
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
-            vec posterior = slot_read_turned(place_slot(work, places[i]), places[i].rotation);
-            vec q = vec_sub(posterior, slot_read(messages + (size_t)i * sizeof(vec)));
+            vec now = slot_read_turned(posterior + (size_t)places[i].slot * 8, places[i].rotation);
+            vec q = vec_sub(now, slot_read(messages + (size_t)i * sizeof(vec)));
             vec size = vec_size(q);
             to_check[i] = q;
             second = vec_smaller(second, vec_larger(least, size));
@@ -33,7 +34,7 @@ static inline __attribute__((always_inline)) void update_vectors(const struct ld
         for (int i = 0; i < degree; i++) {
             vec q = to_check[i];
             vec message = vec_signed_like(vec_choose(q, least, other, own), q);
-            slot_write(place_slot(work, places[i]), vec_add(q, message));
+            slot_write(posterior + (size_t)places[i].slot * 8, vec_add(q, message));
             memcpy(messages + (size_t)i * sizeof(vec), &message, sizeof message);
         }
         places += degree;
