@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "simulation/ldpc_kernel.h"
-#include "simulation/ldpc_quantise.h"
+#include "simulation/ldpc_prepare.h"
 
 /* The min-sum rule's offset and largest message, in steps: chosen by measurement. */
 #ifndef OFFSET
@@ -12,14 +12,10 @@
 #define LIMIT 31
 #endif
 
-/* The sum-product decoder takes channel ratios up to this. */
-#define RATIO_LIMIT 1e4F
-
 struct ldpc_decoder {
     const struct ldpc_kernel *kernel;
     struct ldpc_work work;
-    int8_t *steps;  /* N, for quantised input; min-sum only */
-    float *limited; /* N, for input without infinities; sum-product only */
+    void *elements; /* N, prepared input */
     size_t message_bytes;
 };
 
@@ -63,13 +59,8 @@ static bool allocate(struct ldpc_decoder *decoder)
     }
     decoder->work.posterior = allocate_aligned(posterior_bytes);
     decoder->work.messages = allocate_aligned(decoder->message_bytes);
-    if (kernel->element_bytes == sizeof(float)) {
-        decoder->limited = calloc((size_t)code->bits, sizeof *decoder->limited);
-    } else {
-        decoder->steps = calloc((size_t)code->bits, sizeof *decoder->steps);
-    }
-    return decoder->work.posterior && decoder->work.messages &&
-           (decoder->steps || decoder->limited);
+    decoder->elements = calloc((size_t)code->bits, kernel->element_bytes);
+    return decoder->work.posterior && decoder->work.messages && decoder->elements;
 }
 
 struct ldpc_decoder *ldpc_decoder_create_with(const struct ldpc_code *code,
@@ -112,8 +103,7 @@ void ldpc_decoder_free(struct ldpc_decoder *decoder)
         ldpc_schedule_free(&decoder->work.schedule);
         free(decoder->work.posterior);
         free(decoder->work.messages);
-        free(decoder->steps);
-        free(decoder->limited);
+        free(decoder->elements);
         free(decoder);
     }
 }
@@ -148,22 +138,9 @@ struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t
     return decode(decoder, steps, max_iterations, early_stop, bits);
 }
 
-static void limit_ratios(const float *llr, float *limited, int count)
-{
-    for (int i = 0; i < count; i++) {
-        float value = llr[i] == llr[i] ? llr[i] : 0.0F; /* NaN */
-        value = value < RATIO_LIMIT ? value : RATIO_LIMIT;
-        limited[i] = value > -RATIO_LIMIT ? value : -RATIO_LIMIT;
-    }
-}
-
 struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, int max_iterations,
                                 bool early_stop, uint8_t *bits)
 {
-    if (decoder->kernel->element_bytes == sizeof(float)) {
-        limit_ratios(llr, decoder->limited, decoder->work.code->bits);
-        return decode(decoder, decoder->limited, max_iterations, early_stop, bits);
-    }
-    decoder->kernel->quantise(llr, decoder->steps, decoder->work.code->bits);
-    return decode(decoder, decoder->steps, max_iterations, early_stop, bits);
+    decoder->kernel->prepare(llr, decoder->elements, decoder->work.code->bits);
+    return decode(decoder, decoder->elements, max_iterations, early_stop, bits);
 }

@@ -9,7 +9,7 @@
 #include "standard/ldpc.h"
 
 /* Between ldpc_decoder.c and the hot loops: one kernel for each algorithm and kind of vector
- * instructions, all with the same four verbs. */
+ * instructions, all with the same verbs. */
 
 /* What a decoder works on. Element: int8_t for min-sum, float for sum-product. */
 struct ldpc_work {
@@ -25,8 +25,8 @@ struct ldpc_kernel {
     struct ldpc_layout layout; /* vectors 0: values lie in their natural order */
     size_t element_bytes;
     size_t register_bytes; /* a message register */
-    /* Min-sum only: ratios to steps. */
-    void (*quantise)(const float *llr, int8_t *steps, int count);
+    /* Ratios to elements. */
+    void (*prepare)(const float *llr, void *elements, int count);
     /* Sets the a-posteriori values to N elements. Messages are cleared by the caller. */
     void (*load)(struct ldpc_work *work, const void *elements);
     /* One pass over all block rows. */

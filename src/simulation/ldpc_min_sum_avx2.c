@@ -2,7 +2,7 @@
  * bytes within a register, so a slot holds its 30 lanes twice, and reading from byte k on rotates.
  */
 #include "simulation/ldpc_kernel.h"
-#include "simulation/ldpc_quantise.h"
+#include "simulation/ldpc_prepare.h"
 
 #if defined(__x86_64__)
 
@@ -96,9 +96,9 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
 
 #include "simulation/ldpc_min_sum_rows.h"
 
-static void quantise(const float *llr, int8_t *steps, int count)
+static void prepare(const float *llr, void *elements, int count)
 {
-    quantise_steps(llr, steps, count);
+    quantise_steps(llr, elements, count);
 }
 
 const struct ldpc_kernel ldpc_min_sum_avx2 = {
@@ -108,7 +108,7 @@ const struct ldpc_kernel ldpc_min_sum_avx2 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
-    .quantise = quantise,
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,

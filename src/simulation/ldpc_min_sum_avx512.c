@@ -1,6 +1,6 @@
 /* The min-sum decoder with AVX-512: six registers of 60 lanes, rotated by a byte permutation. */
 #include "simulation/ldpc_kernel.h"
-#include "simulation/ldpc_quantise.h"
+#include "simulation/ldpc_prepare.h"
 
 #if defined(__x86_64__)
 
@@ -176,9 +176,9 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
     }
 }
 
-static void quantise(const float *llr, int8_t *steps, int count)
+static void prepare(const float *llr, void *elements, int count)
 {
-    quantise_steps(llr, steps, count);
+    quantise_steps(llr, elements, count);
 }
 
 const struct ldpc_kernel ldpc_min_sum_avx512 = {
@@ -188,7 +188,7 @@ const struct ldpc_kernel ldpc_min_sum_avx512 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
-    .quantise = quantise,
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,

@@ -17,7 +17,7 @@
  *
  * Worked number: |q| = 8, 3, 20 with signs + - +, offset 2: messages -1, +6, -1. */
 #include "simulation/ldpc_kernel.h"
-#include "simulation/ldpc_quantise.h"
+#include "simulation/ldpc_prepare.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -145,15 +145,15 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
     }
 }
 
-static void quantise(const float *llr, int8_t *steps, int count)
+static void prepare(const float *llr, void *elements, int count)
 {
-    quantise_steps(llr, steps, count);
+    quantise_steps(llr, elements, count);
 }
 
 const struct ldpc_kernel ldpc_min_sum_plain = {
     .element_bytes = 1,
     .register_bytes = 1,
-    .quantise = quantise,
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,

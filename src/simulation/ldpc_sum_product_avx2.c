@@ -1,5 +1,6 @@
 /* The sum-product decoder with AVX2: 45 registers of 8 lanes, rotated by a permutation. */
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_prepare.h"
 
 #if defined(__x86_64__)
 
@@ -8,7 +9,7 @@
 
 #include "simulation/ldpc_sum_product.h"
 
-enum { VECTORS = 45, LANES = 8, SLOT_BYTES = 32, ROTATION_BYTES = 4 };
+enum { VECTORS = 45, LANES = 8, SLOT_BYTES = 32, ROTATION_BYTES = 4, AT_ONCE = 3 };
 
 typedef float element;
 typedef __m256 vec;
@@ -68,16 +69,6 @@ static inline vec vec_over(vec a, vec b)
     return _mm256_div_ps(a, b);
 }
 
-static inline vec vec_smaller(vec a, vec b)
-{
-    return _mm256_min_ps(a, b);
-}
-
-static inline vec vec_larger(vec a, vec b)
-{
-    return _mm256_max_ps(a, b);
-}
-
 static inline vec vec_xor(vec a, vec b)
 {
     return _mm256_xor_ps(a, b);
@@ -91,11 +82,6 @@ static inline vec vec_fused(vec a, vec b, vec c)
 static inline vec vec_sign(vec value)
 {
     return _mm256_and_ps(value, vec_splat(-0.0F));
-}
-
-static inline vec vec_size(vec value)
-{
-    return _mm256_andnot_ps(vec_splat(-0.0F), value);
 }
 
 static inline vec vec_bits(int pattern)
@@ -113,11 +99,6 @@ static inline vec bits_minus(vec a, vec b)
     return _mm256_castsi256_ps(_mm256_sub_epi32(_mm256_castps_si256(a), _mm256_castps_si256(b)));
 }
 
-static inline vec bits_and(vec a, vec b)
-{
-    return _mm256_castsi256_ps(_mm256_and_si256(_mm256_castps_si256(a), _mm256_castps_si256(b)));
-}
-
 static inline vec bits_up_23(vec value)
 {
     return _mm256_castsi256_ps(_mm256_slli_epi32(_mm256_castps_si256(value), 23));
@@ -128,9 +109,25 @@ static inline vec bits_value(vec value)
     return _mm256_cvtepi32_ps(_mm256_castps_si256(value));
 }
 
+static inline vec vec_size_within(vec value, vec limit)
+{
+    return _mm256_min_ps(_mm256_andnot_ps(vec_splat(-0.0F), value), limit);
+}
+
+static inline vec bits_mantissa(vec value)
+{
+    __m256 mantissa = _mm256_castsi256_ps(_mm256_set1_epi32(LOG_MANTISSA));
+    return _mm256_or_ps(_mm256_and_ps(value, mantissa), vec_splat(1.0F));
+}
+
 #include "simulation/ldpc_layers.h"
 
 #include "simulation/ldpc_sum_product_rows.h"
+
+static void prepare(const float *llr, void *elements, int count)
+{
+    limit_ratios(llr, elements, count);
+}
 
 const struct ldpc_kernel ldpc_sum_product_avx2 = {
     .layout = {.vectors = VECTORS,
@@ -139,6 +136,7 @@ const struct ldpc_kernel ldpc_sum_product_avx2 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,

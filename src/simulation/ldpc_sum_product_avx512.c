@@ -1,6 +1,7 @@
 /* The sum-product decoder with AVX-512: 24 registers of 15 lanes of 16, rotated by a permutation.
  */
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_prepare.h"
 
 #if defined(__x86_64__)
 
@@ -9,7 +10,7 @@
 
 #include "simulation/ldpc_sum_product.h"
 
-enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 64, ROTATION_BYTES = 4 };
+enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 64, ROTATION_BYTES = 4, AT_ONCE = 3 };
 
 typedef float element;
 typedef __m512 vec;
@@ -69,16 +70,6 @@ static inline vec vec_over(vec a, vec b)
     return _mm512_div_ps(a, b);
 }
 
-static inline vec vec_smaller(vec a, vec b)
-{
-    return _mm512_min_ps(a, b);
-}
-
-static inline vec vec_larger(vec a, vec b)
-{
-    return _mm512_max_ps(a, b);
-}
-
 static inline vec vec_xor(vec a, vec b)
 {
     return _mm512_xor_ps(a, b);
@@ -92,11 +83,6 @@ static inline vec vec_fused(vec a, vec b, vec c)
 static inline vec vec_sign(vec value)
 {
     return _mm512_and_ps(value, vec_splat(-0.0F));
-}
-
-static inline vec vec_size(vec value)
-{
-    return _mm512_andnot_ps(vec_splat(-0.0F), value);
 }
 
 static inline vec vec_bits(int pattern)
@@ -114,11 +100,6 @@ static inline vec bits_minus(vec a, vec b)
     return _mm512_castsi512_ps(_mm512_sub_epi32(_mm512_castps_si512(a), _mm512_castps_si512(b)));
 }
 
-static inline vec bits_and(vec a, vec b)
-{
-    return _mm512_castsi512_ps(_mm512_and_si512(_mm512_castps_si512(a), _mm512_castps_si512(b)));
-}
-
 static inline vec bits_up_23(vec value)
 {
     return _mm512_castsi512_ps(_mm512_slli_epi32(_mm512_castps_si512(value), 23));
@@ -129,9 +110,27 @@ static inline vec bits_value(vec value)
     return _mm512_cvtepi32_ps(_mm512_castps_si512(value));
 }
 
+/* Selects the value of smaller size and clears its sign. */
+static inline vec vec_size_within(vec value, vec limit)
+{
+    return _mm512_range_ps(value, limit, 0x0A);
+}
+
+static inline vec bits_mantissa(vec value)
+{
+    __m512i mantissa = _mm512_set1_epi32(LOG_MANTISSA), one = _mm512_set1_epi32(LOG_ONE);
+    return _mm512_castsi512_ps(
+        _mm512_ternarylogic_epi32(_mm512_castps_si512(value), mantissa, one, 0xEA));
+}
+
 #include "simulation/ldpc_layers.h"
 
 #include "simulation/ldpc_sum_product_rows.h"
+
+static void prepare(const float *llr, void *elements, int count)
+{
+    limit_ratios(llr, elements, count);
+}
 
 const struct ldpc_kernel ldpc_sum_product_avx512 = {
     .layout = {.vectors = VECTORS,
@@ -140,6 +139,7 @@ const struct ldpc_kernel ldpc_sum_product_avx512 = {
                .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "simulation/ldpc_kernel.h"
+#include "simulation/ldpc_prepare.h"
 
 /* a b + c, rounded once where the processor can; elsewhere the double sum's second rounding differs
  * in about one of 10^8 cases, the only difference from the vector kernels. */
@@ -38,26 +39,21 @@ static float exp_minus(float size)
     float limited = size < SIZE_LIMIT ? size : SIZE_LIMIT;
     float rounded = fused(limited, -LOG2_E, EXP_ROUNDER);
     float rest = fused(limited, -LOG2_E, EXP_ROUNDER - rounded);
-    float sum = fused(rest, EXP_5, EXP_4);
-    sum = fused(rest, sum, EXP_3);
-    sum = fused(rest, sum, EXP_2);
-    sum = fused(rest, sum, EXP_1);
-    sum = fused(rest, sum, EXP_0);
+    float square = rest * rest;
+    float sum = fused(square, EXP_4, fused(rest, EXP_3, EXP_2));
+    sum = fused(square, sum, fused(rest, EXP_1, EXP_0));
     return from_bits((uint32_t)bits_of(sum) + ((uint32_t)bits_of(rounded) << 23));
 }
 
 static float log_of(float value)
 {
-    int32_t exponent = (bits_of(value) - LOG_SPLIT) & LOG_EXPONENT;
-    float rest = from_bits((uint32_t)bits_of(value) - (uint32_t)exponent) - 1.0F;
-    float sum = fused(rest, LOG_6, LOG_5);
-    sum = fused(rest, sum, LOG_4);
-    sum = fused(rest, sum, LOG_3);
-    sum = fused(rest, sum, LOG_2);
-    sum = fused(rest, sum, LOG_1);
-    sum = fused(rest, sum, LOG_0);
-    sum = fused(rest * rest, sum, rest);
-    return fused((float)exponent, LOG_SCALE, sum);
+    float line = (float)(bits_of(value) - LOG_ONE);
+    float rest = from_bits(((uint32_t)bits_of(value) & LOG_MANTISSA) | LOG_ONE);
+    float square = rest * rest;
+    float sum = fused(rest, LOG_5, LOG_4);
+    sum = fused(square, sum, fused(rest, LOG_3, LOG_2));
+    sum = fused(square, sum, fused(rest, LOG_1, LOG_0));
+    return fused(line, LOG_SCALE, sum);
 }
 
 static void load(struct ldpc_work *work, const void *elements)
@@ -113,8 +109,7 @@ static void update_check(const struct ldpc_work *work, int start, int degree, in
         float others_n = fused(over[i], d, under[i] * n);
         float others_d = fused(under[i], d, over[i] * n);
         float size = log_of(others_d / others_n);
-        float message = size > 0.0F ? size : 0.0F;
-        message = odd != (signbit(q[i]) != 0) ? -message : message;
+        float message = odd != (signbit(q[i]) != 0) ? -size : size;
         values[i][lane] = q[i] + message;
         if (!skips(work->code, start + i, lane)) {
             *message_of(work, start + i, lane) = message;
@@ -181,9 +176,15 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
     }
 }
 
+static void prepare(const float *llr, void *elements, int count)
+{
+    limit_ratios(llr, elements, count);
+}
+
 const struct ldpc_kernel ldpc_sum_product_plain = {
     .element_bytes = sizeof(float),
     .register_bytes = sizeof(float),
+    .prepare = prepare,
     .load = load,
     .iterate = iterate,
     .check = check,
