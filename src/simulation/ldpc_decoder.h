@@ -43,12 +43,8 @@ struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, 
 
 /* The min-sum decoder's fixed point: a ratio of 1 is this many steps, channel ratios are limited to
  * +-LDPC_CHANNEL_LIMIT steps. */
-#ifndef LDPC_STEPS
 #define LDPC_STEPS 4.0F
-#endif
-#ifndef LDPC_CHANNEL_LIMIT
-#define LDPC_CHANNEL_LIMIT 127
-#endif
+#define LDPC_CHANNEL_LIMIT 31
 
 /* Quantises `count` ratios to those steps. */
 void ldpc_quantise(const float *llr, int8_t *steps, int count);

@@ -28,8 +28,10 @@ static inline __attribute__((always_inline)) void update_vectors(const struct ld
             least = vec_smaller(least, size);
             signs = vec_xor(signs, q);
         }
-        vec other = vec_signed_like(vec_less_offset(least, offset), signs);
-        vec own = vec_signed_like(vec_less_offset(second, offset), signs);
+        vec own = vec_less_offset(second, offset);
+        vec other = vec_smaller(vec_less_offset(least, offset), vec_less_offset(own, offset));
+        own = vec_signed_like(own, signs);
+        other = vec_signed_like(other, signs);
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
             vec q = to_check[i];
