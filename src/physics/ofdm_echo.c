@@ -27,6 +27,7 @@
 #define WINDOWS_TRIED 4
 #define COARSE_CARRIERS 1500
 #define INSTANTS 16
+#define MOVING_CARRIERS 27648 /* at all instants together */
 
 /* sin(pi x) / (pi x) */
 static double sinc(double x)
@@ -52,6 +53,8 @@ double ofdm_received_power(const struct mode *mode, const struct ofdm_rays *rays
 
 /* Which carriers are looked at: one out of every `step`, its place in the step moved on by the
  * golden ratio so that no echo's ripple keeps time with the choice. */
+#define STEP_MAX 64
+
 struct choice {
     int carriers, step, count;
 };
@@ -60,13 +63,20 @@ static struct choice choice_make(const struct mode *mode, int most)
 {
     int carriers = numerology_carriers(mode->fft, mode->reduction);
     int step = most > 0 && most < carriers ? (carriers + most - 1) / most : 1;
+    step = step < STEP_MAX ? step : STEP_MAX;
     return (struct choice){carriers, step, carriers / step};
 }
 
 static int place_in_step(const struct choice *choice, int i)
 {
     double moved = 0.5 + i * 0.61803398874989485;
-    return (int)((moved - floor(moved)) * choice->step);
+    return (int)((moved - (int)moved) * choice->step);
+}
+
+static double complex product(double complex a, double complex b)
+{
+    return CMPLX(creal(a) * creal(b) - cimag(a) * cimag(b),
+                 creal(a) * cimag(b) + cimag(a) * creal(b));
 }
 
 /* Adds one ray to the responses; the phasor is renewed now and then so that rounding stays small.
@@ -78,20 +88,18 @@ static void add_ray(const struct mode *mode, const struct choice *choice,
     double start = ray->phase + 2.0 * PI * ray->offset_hz * at_ms * 1e-3;
     double amplitude = sqrt(ray->power * ray->weight * ray->coherent);
     double complex advance = cexp(CMPLX(0.0, turn * choice->step)), phasor = 0.0;
+    double complex within[STEP_MAX]; /* from a step's first carrier to its others */
+    for (int place = 0; place < choice->step; place++) {
+        within[place] = cexp(CMPLX(0.0, turn * place));
+    }
     for (int i = 0; i < choice->count; i++) {
-        int carrier = i * choice->step - (choice->carriers - 1) / 2;
         if (i % 256 == 0) {
+            int carrier = i * choice->step - (choice->carriers - 1) / 2;
             phasor = amplitude * cexp(CMPLX(0.0, start + turn * carrier));
         }
-        double complex here = phasor;
-        if (choice->step > 1) {
-            double more = turn * place_in_step(choice, i);
-            here = CMPLX(creal(phasor) * cos(more) - cimag(phasor) * sin(more),
-                         creal(phasor) * sin(more) + cimag(phasor) * cos(more));
-        }
-        responses[i] += here;
-        phasor = CMPLX(creal(phasor) * creal(advance) - cimag(phasor) * cimag(advance),
-                       creal(phasor) * cimag(advance) + cimag(phasor) * creal(advance));
+        responses[i] +=
+            choice->step > 1 ? product(phasor, within[place_in_step(choice, i)]) : phasor;
+        phasor = product(phasor, advance);
     }
 }
 
@@ -118,11 +126,15 @@ static bool anything_moves(const struct ofdm_rays *rays)
     return false;
 }
 
-/* Gains of the carriers, at several instants of the span where something moves. */
+/* Gains of the carriers, at several instants of the span where something moves; of fewer carriers
+ * then, so that it takes as long. */
 static void gather_gains(const struct ofdm_echo_input *input, const struct ofdm_rays *rays,
                          int carriers_most, double complex *responses, struct gain_spread *spread)
 {
     int instants = input->span_ms > 0.0 && anything_moves(rays) ? INSTANTS : 1;
+    if (instants > 1) {
+        carriers_most = (carriers_most > 0 ? carriers_most : MOVING_CARRIERS) / instants;
+    }
     struct choice choice = choice_make(input->mode, carriers_most);
     gain_spread_clear(spread);
     for (int k = 0; k < instants; k++) {

@@ -1,0 +1,197 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <jansson.h>
+
+#include "study/echo_study.h"
+#include "support/run.h"
+
+static json_t *echo_json(const char *arguments)
+{
+    char line[1024];
+    snprintf(line, sizeof line, "echo --format json %s", arguments);
+    struct run run = run_line(line);
+    if (run.status != 0) {
+        print_error("%s", run.err);
+    }
+    assert_int_equal(run.status, 0);
+    assert_string_equal(run.err, "");
+    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
+    assert_non_null(json);
+    run_free(&run);
+    return json;
+}
+
+/* NAN for null. */
+static double number(json_t *json, const char *part, const char *name)
+{
+    json_t *value = json_object_get(json_object_get(json, part), name);
+    assert_true(json_is_number(value) || json_is_null(value));
+    return json_is_null(value) ? NAN : json_number_value(value);
+}
+
+static bool yes(json_t *json, const char *part, const char *name)
+{
+    json_t *value = json_object_get(json_object_get(json, part), name);
+    assert_true(json_is_boolean(value));
+    return json_is_true(value);
+}
+
+static void the_contract_of_names_is_kept(void **state)
+{
+    (void)state;
+    json_t *json = echo_json("profiles/echo-hill.ini");
+    static const char *const first[] = {"output_snr_db", "threshold_db", "margin_db"};
+    static const char *const second[] = {"effective_snr_db", "needed_snr_db", "margin_db"};
+    for (int i = 0; i < 3; i++) {
+        assert_false(isnan(number(json, "first", first[i])));
+        assert_false(isnan(number(json, "second", second[i])));
+    }
+    assert_true(yes(json, "second", "inside_guard"));
+    assert_true(isnan(number(json, "second", "self_interference_db")));
+    assert_near(number(json, "first", "margin_db"),
+                number(json, "first", "output_snr_db") - number(json, "first", "threshold_db"),
+                1e-9, "margin");
+    assert_near(number(json, "second", "margin_db"),
+                number(json, "second", "effective_snr_db") -
+                    number(json, "second", "needed_snr_db"),
+                1e-9, "margin");
+    assert_int_equal(yes(json, "first", "works"), number(json, "first", "margin_db") >= 0.0);
+    assert_int_equal(yes(json, "second", "works"), number(json, "second", "margin_db") >= 0.0);
+    json_decref(json);
+}
+
+static void without_echoes_both_keep_the_snr(void **state)
+{
+    (void)state;
+    json_t *json = echo_json("--set receiver.snr_db=23.4");
+    assert_near(number(json, "first", "output_snr_db"), 23.4, 0.01, "nothing disturbs");
+    assert_near(number(json, "second", "effective_snr_db"), 23.4, 0.01, "nothing disturbs");
+    json_decref(json);
+}
+
+static void the_verdict_comes_first(void **state)
+{
+    (void)state;
+    static const char *const formats[] = {"text", "markdown"};
+    for (int i = 0; i < 2; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "echo profiles/echo-two-transmitters.ini --format %s",
+                 formats[i]);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 0);
+        assert_int_equal(strncmp(run.out, "First generation: fails, ", 25), 0);
+        assert_non_null(strstr(run.out, " dB short. Second: decodes, "));
+        assert_non_null(strstr(run.out, "outside the equaliser's reach"));
+        assert_non_null(strstr(run.out, "fit into the guard interval"));
+        run_free(&run);
+    }
+}
+
+/* And no receiver makes the SNR better than it is. */
+static void every_echo_profile_answers(void **state)
+{
+    (void)state;
+    static const char *const names[] = {
+        "echo-tu6",          "echo-laboratory-a",     "echo-laboratory-b", "echo-laboratory-c",
+        "echo-laboratory-d", "echo-laboratory-e",     "echo-room",         "echo-hill",
+        "echo-pre",          "echo-two-transmitters", "indoor-high-vhf"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "profiles/%s.ini", names[i]);
+        json_t *json = echo_json(line);
+        assert_true(number(json, "first", "output_snr_db") <=
+                    number(json, "input", "snr_db") + 1e-6);
+        assert_true(number(json, "second", "effective_snr_db") <=
+                    number(json, "input", "snr_db") + 1e-6);
+        json_decref(json);
+    }
+}
+
+/* 24 km further, 20 kW against 50 kW: the profile's own figures. */
+static void transmitters_are_echoes_by_distance_and_power(void **state)
+{
+    (void)state;
+    json_t *given = echo_json("profiles/echo-two-transmitters.ini");
+    json_t *computed = echo_json("--transmitter 14,50 --transmitter 38,20 --set receiver.snr_db=22 "
+                                 "--set mode.constellation=64QAM --set mode.rate=9/15 "
+                                 "--set site.rf_channel=24");
+    assert_near(number(given, "first", "margin_db"), number(computed, "first", "margin_db"), 0.05,
+                "the same echo");
+    assert_near(number(given, "second", "margin_db"), number(computed, "second", "margin_db"), 0.05,
+                "the same echo");
+    json_decref(given);
+    json_decref(computed);
+}
+
+static void bad_transmitters_are_refused(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {"12",       "0,5",   "12,0", "12,5,1,1", "x,5",   "12;5",
+                                      "12,5,1e9", "1e9,5", "12,",  ",",        "12,nan"};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "echo --transmitter 10,5 --transmitter %s", bad[i]);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 2);
+        assert_string_equal(run.out, "");
+        assert_non_null(strstr(run.err, "--transmitter"));
+        run_free(&run);
+    }
+    struct run run = run_line("echo --transmitter 10,5");
+    assert_int_equal(run.status, 2);
+    run_free(&run);
+}
+
+static void rays_that_cancel_have_no_solution(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    const char profile[] = "[echo mirror]\ndelay_us = 0\nlevel_db = 0\nphase_deg = 180\n";
+    run_write_file("p.ini", profile, sizeof profile - 1);
+    struct run run = run_line("echo p.ini");
+    assert_int_equal(run.status, 1);
+    assert_string_equal(run.out, "");
+    assert_non_null(strstr(run.err, "the rays cancel each other"));
+    run_free(&run);
+    run_leave_folder();
+}
+
+static void csv_and_the_table_of_tolerated_levels_are_written(void **state)
+{
+    (void)state;
+    struct run run = run_line("echo profiles/echo-pre.ini --format csv");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "second,required_cn_db,"));
+    run_free(&run);
+    run = run_line("echo --tolerated --format json --set receiver.snr_db=25");
+    assert_int_equal(run.status, 0);
+    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
+    assert_true(json_is_array(json));
+    size_t count = json_array_size(json);
+    assert_true(count > 20);
+    for (size_t i = 0; i < count; i++) {
+        json_t *row = json_array_get(json, i);
+        assert_true(json_number_value(json_object_get(row, "second_db")) <= 0.0);
+    }
+    json_decref(json);
+    run_free(&run);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_contract_of_names_is_kept),
+        cmocka_unit_test(without_echoes_both_keep_the_snr),
+        cmocka_unit_test(the_verdict_comes_first),
+        cmocka_unit_test(every_echo_profile_answers),
+        cmocka_unit_test(transmitters_are_echoes_by_distance_and_power),
+        cmocka_unit_test(bad_transmitters_are_refused),
+        cmocka_unit_test(csv_and_the_table_of_tolerated_levels_are_written),
+        cmocka_unit_test(rays_that_cancel_have_no_solution), /* leaves the project's folder */
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
