@@ -28,6 +28,7 @@ static const struct command *const commands[] = {
     &command_echo,
     &command_simulate,
     &command_draw,
+    &command_place,
     &command_facts,
 };
 

@@ -16,11 +16,11 @@ double reflector_speed_kmh(double doppler_hz, double center_mhz)
 }
 
 static const struct reflector_row rows[] = {
-    {"foliage", 4.0, "branches that sway by about 1 m/s in a fresh wind"},
-    {"hand", 7.0, "a hand that passes the antenna at about 2 m/s"},
-    {"person", 5.0, "someone who walks through the room"},
-    {"car", 50.0, "a car in town, straight along the path"},
-    {"aircraft", 280.0, "an airliner on approach, straight along the path"},
+    {"foliage", 4.0, "branches that sway at about 1 m/s in a fresh wind (4 km/h)"},
+    {"hand", 7.0, "passes the antenna at about 2 m/s (7 km/h)"},
+    {"person", 5.0, "walks through the room (5 km/h)"},
+    {"car", 50.0, "in town, straight along the path (50 km/h)"},
+    {"aircraft", 280.0, "an airliner on approach, straight along the path (280 km/h)"},
 };
 
 size_t reflector_count(void)
