@@ -26,9 +26,9 @@ static const struct command *const commands[] = {
     &command_explore,
     &command_report,
     &command_echo,
+    &command_place,
     &command_simulate,
     &command_draw,
-    &command_place,
     &command_facts,
 };
 
