@@ -133,8 +133,7 @@ static void draw_title(const struct explorer *explorer, struct grid *grid, struc
     int end = area.column + area.columns - (int)text_columns(right);
     int column = area.column + 1;
     column += grid_write(grid, area.row, column, -1, ROLE_TITLE, "guardspan") + 2;
-    int room = end - column - 4 - (int)text_columns(view->title);
-    column += screen_fit(grid, area.row, column, room > 12 ? room : 12, ROLE_PLAIN,
+    column += screen_fit(grid, area.row, column, end - column - 2, ROLE_PLAIN,
                          slash && slash[1] ? slash + 1 : path);
     column += grid_write(grid, area.row, column, -1, ROLE_WARN, explorer->changed ? "*" : "") + 2;
     if (column + (int)text_columns(view->title) < end) {

@@ -84,15 +84,8 @@ static enum status solve_second(const struct echo_input *input, struct ofdm_echo
     return ofdm_echo_solve(&physics, result);
 }
 
-enum status echo_study_solve(const struct echo_input *input, struct echo_study *study,
-                             struct fault *fault)
+static enum status solved(enum status status, struct fault *fault)
 {
-    study->input = *input;
-    enum status status = vsb_echo_solve(input->echoes, input->count, input->snr_db,
-                                        &input->first_receiver, &study->first);
-    if (status == STATUS_OK) {
-        status = solve_second(input, &study->second);
-    }
     if (status == STATUS_NO_SOLUTION) {
         return fault_set(fault, status, "echo", "other phases, levels or delays",
                          "the rays cancel each other");
@@ -100,9 +93,29 @@ enum status echo_study_solve(const struct echo_input *input, struct echo_study *
     if (status != STATUS_OK) {
         return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
     }
-    study->first_works = study->first.margin_db >= 0.0;
-    study->second_works = study->second.margin_db >= 0.0;
     return STATUS_OK;
+}
+
+enum status echo_study_solve_second(const struct echo_input *input, struct echo_study *study,
+                                    struct fault *fault)
+{
+    study->input = *input;
+    enum status status = solved(solve_second(input, &study->second), fault);
+    study->second_works = status == STATUS_OK && study->second.margin_db >= 0.0;
+    return status;
+}
+
+enum status echo_study_solve(const struct echo_input *input, struct echo_study *study,
+                             struct fault *fault)
+{
+    enum status status = solved(vsb_echo_solve(input->echoes, input->count, input->snr_db,
+                                               &input->first_receiver, &study->first),
+                                fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    study->first_works = study->first.margin_db >= 0.0;
+    return echo_study_solve_second(input, study, fault);
 }
 
 enum status echo_study_make(const struct scenario *scenario, struct echo_study *study,

@@ -50,6 +50,9 @@ enum status echo_input_make(const struct scenario *scenario, struct echo_input *
                             struct fault *fault);
 enum status echo_study_solve(const struct echo_input *input, struct echo_study *study,
                              struct fault *fault);
+/* Only the second generation's part; the first's is left as it was. */
+enum status echo_study_solve_second(const struct echo_input *input, struct echo_study *study,
+                                    struct fault *fault);
 enum status echo_study_make(const struct scenario *scenario, struct echo_study *study,
                             struct fault *fault);
 
