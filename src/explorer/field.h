@@ -6,13 +6,13 @@
 #include "explorer/event.h"
 #include "present/grid.h"
 
-/* One line of text being typed. ASCII only: paths, numbers, names. */
+/* One line of text being typed: a path, a number, a name; UTF-8. */
 
 #define FIELD_BYTES 512
 
 struct field {
     char text[FIELD_BYTES];
-    int length, cursor;
+    int length, cursor; /* in bytes; the cursor stands at the beginning of a character */
 };
 
 void field_set(struct field *field, const char *text);

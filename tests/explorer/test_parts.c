@@ -158,12 +158,26 @@ static void a_field_is_edited_at_its_cursor(void **state)
     type(&field, "Home Backspace Left End Delete Right");
     assert_string_equal(field.text, "Xarbour.ii");
     assert_false(field_key(&field, PRESS_ENTER));
-    assert_false(field_key(&field, 0xE9));
     for (int i = 0; i < 2 * FIELD_BYTES; i++) {
         field_key(&field, 'a');
     }
     assert_int_equal(field.length, FIELD_BYTES - 1);
     assert_int_equal(strlen(field.text), FIELD_BYTES - 1);
+}
+
+static void a_field_takes_whole_characters(void **state)
+{
+    (void)state;
+    struct field field = {0};
+    field_set(&field, "h\xC3\xA9");
+    assert_true(field_key(&field, 0x20AC));
+    assert_true(field_key(&field, 0x1F4FB));
+    assert_string_equal(field.text, "h\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&field, "Left Left Left Delete");
+    assert_string_equal(field.text, "h\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&field, "End Backspace Backspace x");
+    assert_string_equal(field.text, "hx");
+    assert_false(field_key(&field, 0x85)); /* a control character */
 }
 
 static void a_long_field_shows_where_the_cursor_is(void **state)
@@ -422,6 +436,7 @@ int main(void)
         cmocka_unit_test(scripts_name_keys_and_type_the_rest),
         cmocka_unit_test(any_script_ends),
         cmocka_unit_test(a_field_is_edited_at_its_cursor),
+        cmocka_unit_test(a_field_takes_whole_characters),
         cmocka_unit_test(a_long_field_shows_where_the_cursor_is),
         cmocka_unit_test(history_goes_back_and_forward),
         cmocka_unit_test(history_forgets_the_oldest_first),
