@@ -137,7 +137,11 @@ static void write_notes(const struct invocation *invocation, const struct simula
                     "14.9 dB (ATSC A/54A).");
         note_append(out, format,
                     "White noise, soft Viterbi decoding, Reed-Solomon decoding by counting: a "
-                    "segment with more than 10 wrong bytes is wrong. No echoes, no equaliser.");
+                    "segment with more than 10 wrong bytes is wrong.");
+        note_append(out, format,
+                    "The profile's echoes, where the first line names them, stand still; an ideal "
+                    "equaliser of the profile's reach takes out what it can, its feedback free of "
+                    "errors. Its adaptation and implementation losses are not counted.");
     } else {
         text_format(note, sizeof note,
                     "SNR: signal power over noise power in a cell. Limit of the pair in white "

@@ -4,6 +4,7 @@
 #include "simulation/vsb_chain.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -28,22 +29,42 @@ struct vsb_worker {
     struct vsb_viterbi viterbi;
     uint8_t *sent, *decided; /* STEPS x lanes, two bits each */
     float *received;
+    const struct vsb_line *line;    /* NULL: white noise alone */
+    double *air, *equalised, *room; /* with a line only */
     uint16_t errors[VSB_UNIT_SEGMENTS];
 };
 
+#define AIR_SYMBOLS ((long)STEPS * VSB_TRELLIS_ENCODERS)
+
 struct vsb_worker *vsb_worker_create(void)
+{
+    return vsb_worker_create_on(NULL);
+}
+
+/* Room for the symbols in the order of the air. */
+static bool make_air(struct vsb_worker *worker)
+{
+    worker->air = malloc(AIR_SYMBOLS * sizeof *worker->air);
+    worker->equalised = malloc(AIR_SYMBOLS * sizeof *worker->equalised);
+    worker->room = malloc(vsb_line_room(worker->line, AIR_SYMBOLS) * sizeof *worker->room);
+    return worker->air && worker->equalised && worker->room;
+}
+
+struct vsb_worker *vsb_worker_create_on(const struct vsb_line *line)
 {
     struct vsb_worker *worker = calloc(1, sizeof *worker);
     if (!worker) {
         return NULL;
     }
+    worker->line = line;
     size_t count = (size_t)STEPS * VSB_LANES;
     worker->kernels = kernels_best();
     enum status status = vsb_viterbi_create(&worker->viterbi, STEPS);
     worker->sent = malloc(count);
     worker->decided = malloc(count);
     worker->received = malloc(count * sizeof *worker->received);
-    if (status != STATUS_OK || !worker->sent || !worker->decided || !worker->received) {
+    if (status != STATUS_OK || !worker->sent || !worker->decided || !worker->received ||
+        (line && !make_air(worker))) {
         vsb_worker_free(worker);
         return NULL;
     }
@@ -57,6 +78,9 @@ void vsb_worker_free(struct vsb_worker *worker)
         free(worker->sent);
         free(worker->decided);
         free(worker->received);
+        free(worker->air);
+        free(worker->equalised);
+        free(worker->room);
         free(worker);
     }
 }
@@ -86,6 +110,32 @@ static void transmit(struct vsb_worker *worker, double noise_power, struct rando
     }
 }
 
+/* The same through the line: the twelve encoders' symbols follow each other in the air. */
+static void transmit_on_line(struct vsb_worker *worker, struct random *random)
+{
+    struct vsb_encoder encoders[VSB_LANES];
+    memset(encoders, 0, sizeof encoders);
+    for (int step = 0; step < STEPS; step++) {
+        uint64_t bits = random_bits(random);
+        for (int l = 0; l < VSB_LANES; l++) {
+            size_t i = (size_t)step * VSB_LANES + (size_t)l;
+            worker->sent[i] = bits >> (2 * l) & 3;
+            double level = vsb_level(vsb_encode(&encoders[l], worker->sent[i]));
+            worker->received[i] = (float)level;
+            if (l < VSB_TRELLIS_ENCODERS) {
+                worker->air[(long)step * VSB_TRELLIS_ENCODERS + l] = level;
+            }
+        }
+    }
+    vsb_line_send(worker->line, worker->air, AIR_SYMBOLS, random, worker->room, worker->equalised);
+    for (int step = 0; step < STEPS; step++) {
+        for (int l = 0; l < VSB_TRELLIS_ENCODERS; l++) {
+            worker->received[(size_t)step * VSB_LANES + (size_t)l] =
+                (float)worker->equalised[(long)step * VSB_TRELLIS_ENCODERS + l];
+        }
+    }
+}
+
 /* Wrong bits of byte n of a lane. */
 static int wrong_bits(const struct vsb_worker *worker, int lane, int n)
 {
@@ -102,7 +152,11 @@ struct vsb_outcome vsb_send(struct vsb_worker *worker, double snr_db, uint64_t s
 {
     struct random random = random_seeded(seed, unit);
     double power = VSB_LEVEL_POWER + VSB_PILOT_LEVEL * VSB_PILOT_LEVEL;
-    transmit(worker, power / ratio_from_db(snr_db), &random);
+    if (worker->line) {
+        transmit_on_line(worker, &random);
+    } else {
+        transmit(worker, power / ratio_from_db(snr_db), &random);
+    }
     vsb_viterbi_decode(&worker->viterbi, worker->received, STEPS, worker->decided);
     struct vsb_outcome outcome = {0};
     memset(worker->errors, 0, sizeof worker->errors);
@@ -134,12 +188,13 @@ struct point_worker {
 
 static void *point_worker_create(const void *context)
 {
+    const struct vsb_point *point = context;
     struct point_worker *worker = malloc(sizeof *worker);
     if (!worker) {
         return NULL;
     }
-    worker->snr_db = *(const double *)context;
-    worker->vsb = vsb_worker_create();
+    worker->snr_db = point->snr_db;
+    worker->vsb = vsb_worker_create_on(point->line);
     if (!worker->vsb) {
         free(worker);
         return NULL;
@@ -165,9 +220,9 @@ static struct run_counts point_unit(void *context, uint64_t seed, uint64_t numbe
                                .bit_errors = outcome.bit_errors};
 }
 
-struct run_job vsb_run_job(const double *snr_db)
+struct run_job vsb_run_job(const struct vsb_point *point)
 {
-    return (struct run_job){.context = snr_db,
+    return (struct run_job){.context = point,
                             .worker_create = point_worker_create,
                             .worker_free = point_worker_free,
                             .unit = point_unit,

@@ -5,6 +5,7 @@
 
 #include "base/status.h"
 #include "simulation/run.h"
+#include "simulation/vsb_line.h"
 
 /* The first generation's transmission: bytes through twelve interleaved trellis encoders, noise,
  * Viterbi decoders, the byte deinterleaver and the Reed-Solomon code (207, 187), which corrects 10
@@ -20,6 +21,9 @@
 
 struct vsb_worker;
 struct vsb_worker *vsb_worker_create(void); /* NULL: no memory; the owner calls vsb_worker_free */
+
+/* The same behind echoes and an equaliser; `line` must outlive the worker, and its SNR counts. */
+struct vsb_worker *vsb_worker_create_on(const struct vsb_line *line);
 void vsb_worker_free(struct vsb_worker *worker);
 
 struct vsb_outcome {
@@ -37,8 +41,13 @@ struct vsb_outcome vsb_send(struct vsb_worker *worker, double snr_db, uint64_t s
  * step. */
 long vsb_deinterleaved(long p);
 
-/* A run at one S/N; `snr_db` must outlive the job. Frames are segments, bits those of the trellis
+struct vsb_point {
+    double snr_db;
+    const struct vsb_line *line; /* made for that SNR; NULL: white noise alone */
+};
+
+/* A run at one S/N; `point` must outlive the job. Frames are segments, bits those of the trellis
  * decoder's output. */
-struct run_job vsb_run_job(const double *snr_db);
+struct run_job vsb_run_job(const struct vsb_point *point);
 
 #endif

@@ -8,6 +8,7 @@
 #include "base/units.h"
 #include "physics/vsb_adaptation.h"
 #include "physics/vsb_channel.h"
+#include "simulation/inner.h"
 #include "standard/eight_vsb.h"
 
 /* Idea. All symbols, samples and decisions of a run stand in three arrays; the sample of time n is
@@ -48,26 +49,6 @@ static double nearest_level(double value)
     return level((int)fmin(7.0, fmax(0.0, i)));
 }
 
-/* Eight sums side by side let the compiler use vector registers without reordering. */
-static double dot(const double *restrict a, const double *restrict b, int n)
-{
-    double sums[8] = {0};
-    int i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (int j = 0; j < 8; j++) {
-            sums[j] += a[i + j] * b[i + j];
-        }
-    }
-    double sum = 0.0;
-    for (; i < n; i++) {
-        sum += a[i] * b[i];
-    }
-    for (int j = 0; j < 8; j++) {
-        sum += sums[j];
-    }
-    return sum;
-}
-
 static void add_scaled(double *restrict a, double scale, const double *restrict b, int n)
 {
     for (int i = 0; i < n; i++) {
@@ -103,8 +84,9 @@ static void make_samples(const struct vsb_symbols_run *run, struct arena *arena,
             const struct ray *ray = &arena->rays[i];
             const double *symbols = arena->sent + n - ray->centre - PULSE_TAIL;
             double phase = ray->phase + ray->turn * (double)(n - arena->first);
-            sample += ray->amplitude * (cos(phase) * dot(ray->in_phase, symbols, PULSE_TAPS) -
-                                        sin(phase) * dot(ray->quadrature, symbols, PULSE_TAPS));
+            sample +=
+                ray->amplitude * (cos(phase) * inner_product(ray->in_phase, symbols, PULSE_TAPS) -
+                                  sin(phase) * inner_product(ray->quadrature, symbols, PULSE_TAPS));
         }
         arena->samples[n] = sample;
     }
@@ -123,8 +105,8 @@ static void equalise(const struct vsb_symbols_run *run, struct arena *arena, dou
     for (long n = arena->first; n < arena->first + run->settle + run->symbols; n++) {
         const double *samples = arena->samples + n - taps->spans.earlier;
         const double *decisions = arena->decisions + n - backward;
-        double output =
-            dot(taps->forward, samples, forward) - dot(taps->backward, decisions, backward);
+        double output = inner_product(taps->forward, samples, forward) -
+                        inner_product(taps->backward, decisions, backward);
         double sent = arena->sent[n], decided = nearest_level(output);
         double wanted = run->decided ? decided : sent;
         arena->decisions[n] = wanted;

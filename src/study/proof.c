@@ -11,11 +11,15 @@
 #include "base/units.h"
 #include "physics/ofdm_echo.h"
 #include "physics/required_snr.h"
+#include "physics/vsb_echo.h"
 #include "simulation/chain_run.h"
 #include "simulation/vsb_chain.h"
+#include "simulation/vsb_trellis.h"
+#include "standard/eight_vsb.h"
 #include "standard/frame.h"
 #include "standard/numerology.h"
 
+#define DOPPLER_AT_REST_HZ 1e6 /* follows whatever moves: rays are simulated at rest */
 #define FIRST_EXPECTED_DB 14.9 /* ATSC A/54A's threshold of visibility */
 
 static const char *const channel_names[CHANNEL_COUNT] = {
@@ -64,9 +68,9 @@ struct proof_choice proof_choice_default(void)
 
 enum status proof_check(const struct proof_choice *choice, struct fault *fault)
 {
-    if (choice->generation == GENERATION_FIRST && choice->channel != CHANNEL_AWGN) {
-        return fault_set(fault, STATUS_ILLEGAL, "--channel", "awgn",
-                         "8-VSB is simulated in white noise only");
+    if (choice->generation == GENERATION_FIRST && choice->channel == CHANNEL_RAYLEIGH) {
+        return fault_set(fault, STATUS_ILLEGAL, "--channel", "awgn profile",
+                         "8-VSB is simulated in white noise and with the profile's echoes only");
     }
     if (choice->iterations < 1 || choice->iterations > CHAIN_ITERATIONS_MAX) {
         return fault_set(fault, STATUS_OUT_OF_RANGE, "--iterations", "1 to 1000",
@@ -80,7 +84,13 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
 {
     const struct mode *mode = &scenario->mode;
     if (choice->generation == GENERATION_FIRST) {
-        text_format(buffer, size, "8-VSB, awgn");
+        size_t length = text_format(buffer, size, "8-VSB, %s", proof_channel_name(choice->channel));
+        if (choice->channel == CHANNEL_CARRIERS) {
+            text_format(buffer + length, size - length,
+                        " with %d %s at rest, ideal equaliser from -%g to +%g us",
+                        scenario->echo_count, scenario->echo_count == 1 ? "echo" : "echoes",
+                        scenario->first.equaliser_before_us, scenario->first.equaliser_after_us);
+        }
         return;
     }
     size_t used =
@@ -122,6 +132,37 @@ static enum status solve_echoes(const struct scenario *scenario, double snr_db,
                                                         : status_message(status));
 }
 
+/* The input SNR at which an ideal equaliser's output is the threshold. */
+static enum status first_expected_db(const struct scenario *scenario, double *snr_db,
+                                     struct fault *fault)
+{
+    struct first_receiver ideal = scenario->first;
+    ideal.tracking_hz = DOPPLER_AT_REST_HZ;
+    ideal.adaptation_step = ideal.implementation_loss_db = 0.0;
+    ideal.threshold_db = FIRST_EXPECTED_DB;
+    double low = FIRST_EXPECTED_DB - 3.0, high = PROOF_SNR_MAX_DB;
+    struct vsb_echo_result result;
+    for (int i = 0; i < 20; i++) {
+        double middle = i == 0 ? high : 0.5 * (low + high);
+        enum status status =
+            vsb_echo_solve(scenario->echoes, scenario->echo_count, middle, &ideal, &result);
+        if (status != STATUS_OK) {
+            return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
+        }
+        if (i == 0 && result.margin_db < 0.0) {
+            return fault_set(fault, STATUS_NO_SOLUTION, "echo", NULL,
+                             "with these echoes no SNR suffices: give --snr to see error rates");
+        }
+        if (result.margin_db < 0.0) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    *snr_db = high;
+    return STATUS_OK;
+}
+
 enum status proof_expected_snr_db(const struct scenario *scenario,
                                   const struct proof_choice *choice, double *snr_db,
                                   struct fault *fault)
@@ -129,7 +170,8 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
     const struct mode *mode = &scenario->mode;
     if (choice->generation == GENERATION_FIRST) {
         *snr_db = FIRST_EXPECTED_DB;
-        return STATUS_OK;
+        return choice->channel == CHANNEL_AWGN ? STATUS_OK
+                                               : first_expected_db(scenario, snr_db, fault);
     }
     enum fading fading = choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
     *snr_db = ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, fading);
@@ -222,6 +264,38 @@ static enum status run_second(const struct scenario *scenario, const struct proo
     return status;
 }
 
+static enum status run_first(const struct scenario *scenario, const struct proof_choice *choice,
+                             double snr_db, const struct run_limits *limits,
+                             struct run_watch *watch, struct run_counts *counts,
+                             struct fault *fault)
+{
+    struct vsb_point point = {.snr_db = snr_db};
+    struct vsb_line *line = NULL;
+    enum status status = STATUS_OK;
+    if (choice->channel == CHANNEL_CARRIERS) {
+        const struct vsb_line_setup setup = {
+            .echoes = scenario->echoes,
+            .count = scenario->echo_count,
+            .symbol_power = VSB_LEVEL_POWER,
+            .pilot_power = VSB_PILOT_LEVEL * VSB_PILOT_LEVEL,
+            .snr_db = snr_db,
+            .spans = vsb_equaliser_spans(scenario->first.equaliser_before_us,
+                                         scenario->first.equaliser_after_us)};
+        status = vsb_line_create(&setup, &line);
+        point.line = line;
+    }
+    if (status == STATUS_OK) {
+        struct run_job job = vsb_run_job(&point);
+        status = run_execute(&job, limits, watch, counts);
+    }
+    vsb_line_free(line);
+    return status == STATUS_OK || status == STATUS_STOPPED
+               ? status
+               : fault_set(fault, status, status == STATUS_NO_MEMORY ? "" : "echo", NULL, "%s",
+                           status == STATUS_NO_SOLUTION ? "the rays cancel each other"
+                                                        : status_message(status));
+}
+
 enum status proof_run(const struct scenario *scenario, const struct proof_choice *choice,
                       double snr_db, const struct run_limits *limits, struct run_watch *watch,
                       struct run_counts *counts, struct fault *fault)
@@ -238,14 +312,9 @@ enum status proof_run(const struct scenario *scenario, const struct proof_choice
     if (status != STATUS_OK) {
         return status;
     }
-    if (choice->generation == GENERATION_SECOND) {
-        return run_second(scenario, choice, snr_db, limits, watch, counts, fault);
-    }
-    struct run_job job = vsb_run_job(&snr_db);
-    status = run_execute(&job, limits, watch, counts);
-    return status == STATUS_NO_MEMORY
-               ? fault_set(fault, status, "", NULL, "%s", status_message(status))
-               : status;
+    return choice->generation == GENERATION_SECOND
+               ? run_second(scenario, choice, snr_db, limits, watch, counts, fault)
+               : run_first(scenario, choice, snr_db, limits, watch, counts, fault);
 }
 
 struct interval proof_interval(const struct run_counts *counts)

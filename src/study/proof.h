@@ -14,7 +14,7 @@
 
 struct proof_choice {
     enum generation generation;
-    enum chain_channel channel; /* of the first generation only CHANNEL_AWGN */
+    enum chain_channel channel; /* of the first generation not CHANNEL_RAYLEIGH */
     enum ldpc_algorithm algorithm;
     int iterations;
 };
@@ -37,7 +37,8 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
                     char *buffer, size_t size);
 
 /* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
- * echoes raised by what they cost); 14.9 dB for the first generation. */
+ * echoes raised by what they cost); 14.9 dB for the first generation, with echoes what an ideal
+ * equaliser needs for that. */
 enum status proof_expected_snr_db(const struct scenario *scenario,
                                   const struct proof_choice *choice, double *snr_db,
                                   struct fault *fault);

@@ -27,7 +27,8 @@ static void eight_vsb_reaches_its_threshold_within_a_fifth_of_a_db(void **state)
 {
     (void)state;
     double low_db = 14.7, high_db = 15.1;
-    struct run_job low = vsb_run_job(&low_db), high = vsb_run_job(&high_db);
+    const struct vsb_point low_point = {.snr_db = low_db}, high_point = {.snr_db = high_db};
+    struct run_job low = vsb_run_job(&low_point), high = vsb_run_job(&high_point);
     assert_between(rate_of(&low, 40000).low, 1.93e-4, 1.0, "ATSC A/54A, 14.9 dB");
     assert_between(rate_of(&high, 80000).high, 0.0, 1.93e-4, "ATSC A/54A, 14.9 dB");
 }
