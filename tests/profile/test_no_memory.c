@@ -12,72 +12,8 @@
 
 #include "command/command.h"
 #include "profile/profile.h"
+#include "support/failing.h"
 #include "support/run.h"
-
-/* Every allocation fails in turn: each operation then says so, leaves nothing half done and gives
- * back what it took. The allocator's own names stand in for the C library's in this program. The
- * sanitizers bring their own, so there this test has nothing to fail. */
-
-#if defined(__SANITIZE_ADDRESS__)
-#define OWN_ALLOCATOR 0
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define OWN_ALLOCATOR 0
-#endif
-#endif
-#ifndef OWN_ALLOCATOR
-#define OWN_ALLOCATOR 1
-#endif
-
-static long countdown = -1; /* allocations until one fails; below 0: none does */
-static long outstanding;    /* blocks taken and not given back */
-static long failures;
-
-#if OWN_ALLOCATOR
-/* NOLINTBEGIN(bugprone-reserved-identifier): names of the C library. */
-extern void *__libc_malloc(size_t size);
-extern void *__libc_calloc(size_t count, size_t size);
-extern void *__libc_realloc(void *old, size_t size);
-extern void __libc_free(void *block);
-/* NOLINTEND(bugprone-reserved-identifier) */
-
-static int fails_now(void)
-{
-    if (countdown < 0 || countdown-- > 0) {
-        return 0;
-    }
-    failures++;
-    errno = ENOMEM;
-    return 1;
-}
-
-void *malloc(size_t size)
-{
-    void *block = fails_now() ? NULL : __libc_malloc(size);
-    outstanding += block != NULL;
-    return block;
-}
-
-void *calloc(size_t count, size_t size)
-{
-    void *block = fails_now() ? NULL : __libc_calloc(count, size);
-    outstanding += block != NULL;
-    return block;
-}
-
-void *realloc(void *old, size_t size)
-{
-    void *block = fails_now() ? NULL : __libc_realloc(old, size);
-    outstanding += block != NULL && old == NULL;
-    return block;
-}
-
-void free(void *block)
-{
-    outstanding -= block != NULL;
-    __libc_free(block);
-}
-#endif
 
 /* iniparser 4.1 does not survive a failed allocation of its own, which is not ours to mend: read.c
  * sees to it that there is room before. So its allocations do not fail here. */
@@ -96,32 +32,6 @@ dictionary *iniparser_load(const char *path)
 static const char sample[] = "; kept\n[site]\nrf_channel = 20\n[mode]\nfft = 8K\npilots = SP6_2\n"
                              "[echo hill]\ndelay_us = 3\nlevel_db = -4\n"
                              "[echo dale]\ndelay_us = 5\nlevel_db = -9\n";
-
-/* An operation: true where it did its whole work. With a failed allocation it may also manage
- * without; what it must not do is crash, leak or half-do. */
-typedef int operation(void);
-
-static void fail_each_allocation(operation *run, const char *what)
-{
-    countdown = -1;
-    assert_true(run()); /* lets libraries set themselves up */
-    for (long n = 0;; n++) {
-        long before = outstanding;
-        failures = 0;
-        countdown = n;
-        (void)run();
-        countdown = -1;
-        if (outstanding != before) {
-            print_error("%s: allocation %ld fails and %ld blocks are left\n", what, n,
-                        outstanding - before);
-            fail();
-        }
-        if (failures == 0) {
-            assert_true(OWN_ALLOCATOR == 0 || n > 1);
-            return;
-        }
-    }
-}
 
 static struct profile made; /* read with all memory there */
 
