@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "command/commands.h"
+#include "command/figures.h"
 #include "present/notes.h"
 #include "present/table.h"
 #include "study/report.h"
@@ -187,19 +188,6 @@ static enum status write_page(const struct invocation *invocation, const struct 
     return status;
 }
 
-static void add_figure(struct table *table, const struct figure_row *row,
-                       const struct report *report)
-{
-    double value = figure_value(row, report);
-    if (row->type == FIGURE_WORD) {
-        table_word(table, row->word(report));
-    } else if (row->type == FIGURE_DOUBLE || isnan(value)) {
-        table_number(table, value);
-    } else {
-        table_whole(table, (long)value);
-    }
-}
-
 /* One line a figure: part, name, value, unit. */
 static enum status write_csv(const struct report *report, struct text *out)
 {
@@ -215,15 +203,13 @@ static enum status write_csv(const struct report *report, struct text *out)
         const struct figure_row *row = figure_row(i);
         table_word(&table, parts[row->part]);
         table_word(&table, row->name);
-        add_figure(&table, row, report);
+        figures_add(&table, row, report);
         table_word(&table, row->unit);
     }
     enum status status = table_write(&table, FORMAT_CSV, out);
     table_free(&table);
     return status;
 }
-
-#define PART_FIGURES_MAX 64
 
 static enum status write_json(const struct report *report, struct text *out)
 {
@@ -232,18 +218,9 @@ static enum status write_json(const struct report *report, struct text *out)
     struct table tables[3];
     struct member members[3];
     for (int part = 0; part < 3; part++) {
-        size_t count = 0;
-        for (size_t i = 0; i < figure_count(); i++) {
-            const struct figure_row *row = figure_row(i);
-            if ((int)row->part == part && count < PART_FIGURES_MAX) {
-                columns[part][count++] = (struct table_column){row->name, row->label, row->unit, 0};
-            }
-        }
+        size_t count = figures_columns((enum figure_part)part, columns[part]);
         tables[part] = table_start(columns[part], count);
-        for (size_t c = 0; c < count; c++) {
-            add_figure(&tables[part], figure_find((enum figure_part)part, columns[part][c].name),
-                       report);
-        }
+        figures_add_all(&tables[part], (enum figure_part)part, report);
         members[part] = (struct member){names[part], MEMBER_OBJECT, &tables[part]};
     }
     enum status status = members_write_json(members, 3, out);

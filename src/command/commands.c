@@ -26,6 +26,7 @@ static const struct command *const commands[] = {
     &command_explore,
     &command_report,
     &command_echo,
+    &command_weigh,
     &command_place,
     &command_simulate,
     &command_draw,

@@ -228,8 +228,9 @@ static void fill_losses(const struct ofdm_echo_input *input, const struct gain_s
     }
 }
 
-static enum status solve(const struct ofdm_echo_input *input, const struct work *work,
-                         struct ofdm_echo_result *result)
+/* Up to the gains of the carriers in `work`, and the noise over the main signal's power. */
+static enum status place_window(const struct ofdm_echo_input *input, const struct work *work,
+                                struct ofdm_echo_result *result, double *noise)
 {
     ofdm_rays_make(input->echoes, input->count, &result->rays);
     result->input_snr_db = input->snr_db;
@@ -237,14 +238,13 @@ static enum status solve(const struct ofdm_echo_input *input, const struct work 
     if (!(result->received_power > 1e-6)) {
         return STATUS_NO_SOLUTION;
     }
-    double noise = result->received_power / ratio_from_db(input->snr_db);
-    choose_window(input, work, noise, result);
+    *noise = result->received_power / ratio_from_db(input->snr_db);
+    choose_window(input, work, *noise, result);
     gather_gains(input, &result->rays, input->carriers_most, work->responses, work->spread);
-    fill_losses(input, work->spread, noise, result);
     return STATUS_OK;
 }
 
-enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_echo_result *result)
+static enum status check(const struct ofdm_echo_input *input)
 {
     enum status status = vsb_echoes_check(input->echoes, input->count, NULL);
     if (status != STATUS_OK) {
@@ -254,15 +254,39 @@ enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_ech
         isnan(input->needed_db) || !(input->span_ms >= 0.0)) {
         return STATUS_OUT_OF_RANGE;
     }
+    return STATUS_OK;
+}
+
+enum status ofdm_echo_spread(const struct ofdm_echo_input *input, struct ofdm_echo_result *result,
+                             struct gain_spread *spread, double *disturbance)
+{
+    enum status status = check(input);
+    if (status != STATUS_OK) {
+        return status;
+    }
     int carriers = numerology_carriers(input->mode->fft, input->mode->reduction);
-    struct work work = {
-        .responses = malloc((size_t)carriers * sizeof *work.responses),
-        .spread = malloc(sizeof *work.spread),
-    };
-    status = work.responses != NULL && work.spread != NULL ? solve(input, &work, result)
-                                                           : STATUS_NO_MEMORY;
+    struct work work = {.responses = malloc((size_t)carriers * sizeof *work.responses),
+                        .spread = spread};
+    double noise = 0.0;
+    status = work.responses != NULL ? place_window(input, &work, result, &noise) : STATUS_NO_MEMORY;
     free(work.responses);
-    free(work.spread);
+    if (status == STATUS_OK) {
+        *disturbance = noise + result->window.self_interference + result->window.moved;
+    }
+    return status;
+}
+
+enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_echo_result *result)
+{
+    struct gain_spread *spread = malloc(sizeof *spread);
+    double disturbance;
+    enum status status =
+        spread != NULL ? ofdm_echo_spread(input, result, spread, &disturbance) : STATUS_NO_MEMORY;
+    if (status == STATUS_OK) {
+        double noise = result->received_power / ratio_from_db(input->snr_db);
+        fill_losses(input, spread, noise, result);
+    }
+    free(spread);
     return status;
 }
 

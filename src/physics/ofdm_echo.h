@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "base/status.h"
+#include "physics/gain_spread.h"
 #include "physics/ofdm_window.h"
 
 /* How the second generation fares with echoes: from echoes and input SNR to effective SNR, each
@@ -52,6 +53,13 @@ struct ofdm_echo_result {
  * rays cancel each other over the whole channel, STATUS_NO_MEMORY. The receiver interpolates in
  * time or not, and places window and reach, as serves it best. */
 enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_echo_result *result);
+
+/* For who asks about many codes in one channel: places the window as ofdm_echo_solve does, fills
+ * `spread` with the gains of the carriers, and `disturbance` with noise and interference over the
+ * main signal's power. Of the result only input, received power, rays and window are filled. A
+ * code's effective SNR is gain_spread_effective_db at -10 log10(disturbance). */
+enum status ofdm_echo_spread(const struct ofdm_echo_input *input, struct ofdm_echo_result *result,
+                             struct gain_spread *spread, double *disturbance);
 
 /* SNR of every `step`th carrier, lowest frequency first, with the result's window at the middle of
  * the span: fills at most `most` and returns how many. */

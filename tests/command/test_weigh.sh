@@ -1,0 +1,81 @@
+#!/usr/bin/env bash
+# guardspan weigh as users call it.
+set -u
+passed=0 failed=0
+check() { # NAME COMMAND...
+    local name=$1
+    shift
+    if "$@" >/dev/null 2>&1; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "FAILED: $name"
+    fi
+}
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+run() { "$GUARDSPAN" weigh "$@" >"$folder/out" 2>"$folder/err"; }
+says() { grep -q -- "$1" "$folder/out"; }
+refuses() { # OPTION...: status 2, a message, nothing on standard output
+    run "$@"
+    [ $? -eq 2 ] && [ -s "$folder/err" ] && [ ! -s "$folder/out" ]
+}
+
+run --top 3
+check "text ends well" [ $? -eq 0 ]
+check "text counts the space" says "243000 of 243000 legal modes of 6 MHz"
+check "moves are named" says "same robustness, more bits"
+check "a step of guard interval has its cost" says "one more step of guard interval: -"
+run --top 4 --format json
+check "JSON reads" python3 -c 'import json,sys
+rows = json.load(open(sys.argv[1]))
+assert len(rows) == 4
+rates = [row["net_mbps"] for row in rows]
+assert rates == sorted(rates, reverse=True)
+assert all(isinstance(row["frontier"], bool) for row in rows)
+assert all(name in rows[0] for name in ("fft", "guard", "pilots", "echo_us", "receiver_snr_db"))' \
+    "$folder/out"
+run --echo-at-least 30km --speed-at-least 120 --snr-at-most 15 --order receiver_snr_db --top 5 \
+    --rate-at-least 5 --format json
+check "limits hold" python3 -c 'import json,sys
+rows = json.load(open(sys.argv[1]))
+assert len(rows) == 5
+assert all(r["echo_km"] >= 30 and r["speed_kmh"] >= 120 and r["receiver_snr_db"] <= 15
+           and r["net_mbps"] >= 5 for r in rows)
+needs = [r["receiver_snr_db"] for r in rows]
+assert needs == sorted(needs)' "$folder/out"
+run --set mode.fft=8K --set mode.guard=GI6_1536 --set mode.pilots=SP4_4 --fix mode.fft \
+    --fix mode.constellation --format json --top 10
+check "fixed settings stay" python3 -c 'import json,sys
+rows = json.load(open(sys.argv[1]))
+assert len(rows) == 10 and all(r["fft"] == "8K" and r["constellation"] == "256QAM" for r in rows)' \
+    "$folder/out"
+run --top 30 --unfold --format csv
+check "CSV has its rows" [ "$(wc -l <"$folder/out")" -eq 31 ]
+run --top 2 --format markdown
+check "Markdown has a table" says "^| Mode"
+run --rate-at-least 40 --snr-at-most 20
+check "an empty list is no error" [ $? -eq 0 ]
+check "an empty list says what to relax" says "net rate excludes most"
+run --rate-at-least 40 --snr-at-most 20 --format json
+check "an empty list is an empty array" python3 -c 'import json,sys
+assert json.load(open(sys.argv[1])) == []' "$folder/out"
+run profiles/echo-two-transmitters.ini --set receiver.snr_db=22 --margin-at-least 2 --top 3
+check "the profile's echoes can be the limit" says "margin with the profile's echoes"
+run --beside profiles/mobile.ini
+check "modes stand side by side" says "Net rate"
+for bandwidth in 7 8; do
+    run --set site.bandwidth_mhz=$bandwidth --top 1
+    check "$bandwidth MHz" says "of 243000 legal modes of $bandwidth MHz"
+done
+check "echo without a unit" refuses --echo-at-least 100
+check "echo below nothing" refuses --echo-at-least -5us
+check "speed that is none" refuses --speed-at-least fast
+check "unknown order" refuses --order colour
+check "order by a word" refuses --order fft
+check "unknown key" refuses --fix mode.colour
+check "rows below none" refuses --top -1
+check "unknown kind" refuses --snr-kind best
+check "missing profile" bash -c '! "$GUARDSPAN" weigh --beside nothing.ini'
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
