@@ -15,12 +15,9 @@ static bool is_inside_character(char byte)
 
 static int before(const struct field *field, int at)
 {
-    if (at > 0) {
-        do {
-            at--;
-        } while (at > 0 && is_inside_character(field->text[at]));
+    for (at--; at > 0 && is_inside_character(field->text[at]); at--) {
     }
-    return at;
+    return at > 0 ? at : 0;
 }
 
 static int after(const struct field *field, int at)

@@ -80,7 +80,7 @@ static void copy_grid(const struct grid *grid, bool colours)
 
 static int signal_pipe[2] = {-1, -1}; /* written by handlers, so it must be global */
 
-static const int caught[] = {SIGINT, SIGTERM, SIGHUP, SIGWINCH, SIGTSTP, SIGCONT};
+static const int caught[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGWINCH, SIGTSTP, SIGCONT};
 
 static void on_signal(int number)
 {
@@ -169,6 +169,7 @@ static void take_signal(struct terminal *terminal, int number)
         break;
     case SIGTERM:
     case SIGHUP:
+    case SIGQUIT:
         terminal->end_signal = number;
         terminal->ended = true;
         break;

@@ -42,6 +42,13 @@ kill -TERM "$(program)"
 check "SIGTERM without changes" shows "rc=143"
 check "keeps nothing" test ! -e "$unsaved"
 
+# ---- Ctrl-\ ends it as hard as it may, but not with a broken terminal.
+open 80 24 "$utf8" explore
+check "starts" shows "FFT size"
+keys 'C-\'
+check "SIGQUIT ends it" shows "rc=131"
+check "the terminal is sane" shows "sane"
+
 # ---- SIGINT from outside asks, as Ctrl-C does.
 open 80 24 "$utf8" explore
 check "starts" shows "FFT size"
