@@ -63,7 +63,7 @@ static enum exit_status read_choice(const struct invocation *invocation,
 {
     *choice = proof_choice_default();
     int generation = (int)choice->generation, channel = (int)choice->channel;
-    int algorithm = (int)choice->algorithm;
+    int algorithm = (int)choice->algorithm, demapper = (int)choice->demapper;
     enum exit_status status =
         read_name(invocation, "--generation", find_generation, "second|first", &generation);
     if (status == EXIT_DONE) {
@@ -75,11 +75,16 @@ static enum exit_status read_choice(const struct invocation *invocation,
                            &algorithm);
     }
     if (status == EXIT_DONE) {
+        status = read_name(invocation, "--demapper", proof_demapper_from_name, "exact|max-log",
+                           &demapper);
+    }
+    if (status == EXIT_DONE) {
         status = read_whole(invocation, "--iterations", 1, choice->iterations, &choice->iterations);
     }
     choice->generation = (enum generation)generation;
     choice->channel = (enum chain_channel)channel;
     choice->algorithm = (enum ldpc_algorithm)algorithm;
+    choice->demapper = (enum demapper_method)demapper;
     struct fault fault;
     if (status == EXIT_DONE && proof_check(choice, &fault) != STATUS_OK) {
         status = invocation_fault_in(invocation, NULL, &fault);
@@ -280,6 +285,7 @@ static const struct option_row options[] = {
     {"--seed", "S", "of the random numbers (1)"},
     {"--threads", "T", "processors to use (all)"},
     {"--decoder", "sum-product|min-sum", "exact (the default), or fast in fixed point"},
+    {"--demapper", "exact|max-log", "all points (the default), or the nearest"},
     {"--iterations", "N", "of the decoder, at most (50)"},
     {"--part", "I/N", "only every N-th code word from the I-th on"},
     {"--merge", "FILE...", "add results of parts (JSON) instead"},

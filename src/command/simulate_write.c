@@ -150,7 +150,7 @@ static void write_notes(const struct invocation *invocation, const struct simula
                     limit_snr_db(mode->constellation, mode->rate_15ths, FADING_RAYLEIGH));
         note_append(out, format, note);
         note_append(out, format,
-                    "The receiver knows the channel exactly and demaps exactly. A frame is a code "
+                    "The receiver knows the channel exactly. A frame is a code "
                     "word, wrong after the outer code: BCH corrects 12 bits (counted), CRC and "
                     "none none.");
     }

@@ -26,8 +26,9 @@ struct demapper {
 };
 
 enum demapper_method {
-    DEMAP_EXACT,  /* logarithm of sums of probabilities */
-    DEMAP_MAX_LOG /* the best point for each value of a bit */
+    DEMAP_EXACT,   /* logarithm of sums of probabilities */
+    DEMAP_MAX_LOG, /* the best point for each value of a bit */
+    DEMAP_COUNT
 };
 
 struct kernels {

@@ -28,6 +28,9 @@ static const char *const channel_names[CHANNEL_COUNT] = {
 static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
     [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
 
+static const char *const demapper_names[DEMAP_COUNT] = {
+    [DEMAP_EXACT] = "exact", [DEMAP_MAX_LOG] = "max-log"};
+
 static int find_name(const char *const *names, int count, const char *name)
 {
     for (int i = 0; i < count; i++) {
@@ -58,12 +61,23 @@ int proof_decoder_from_name(const char *name)
     return find_name(decoder_names, LDPC_ALGORITHM_COUNT, name);
 }
 
+const char *proof_demapper_name(enum demapper_method demapper)
+{
+    return demapper_names[demapper];
+}
+
+int proof_demapper_from_name(const char *name)
+{
+    return find_name(demapper_names, DEMAP_COUNT, name);
+}
+
 struct proof_choice proof_choice_default(void)
 {
     return (struct proof_choice){.generation = GENERATION_SECOND,
                                  .channel = CHANNEL_AWGN,
                                  .algorithm = LDPC_SUM_PRODUCT,
-                                 .iterations = 50};
+                                 .iterations = 50,
+                                 .demapper = DEMAP_EXACT};
 }
 
 enum status proof_check(const struct proof_choice *choice, struct fault *fault)
@@ -93,11 +107,11 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
         }
         return;
     }
-    size_t used =
-        text_format(buffer, size, "OFDM %s %s %d/15 %s, %s %d, %s", code_length_name(mode->length),
-                    constellation_name(mode->constellation), mode->rate_15ths,
-                    outer_code_name(mode->outer), proof_decoder_name(choice->algorithm),
-                    choice->iterations, proof_channel_name(choice->channel));
+    size_t used = text_format(
+        buffer, size, "OFDM %s %s %d/15 %s, %s %d%s, %s", code_length_name(mode->length),
+        constellation_name(mode->constellation), mode->rate_15ths, outer_code_name(mode->outer),
+        proof_decoder_name(choice->algorithm), choice->iterations,
+        choice->demapper == DEMAP_MAX_LOG ? " max-log" : "", proof_channel_name(choice->channel));
     if (choice->channel == CHANNEL_CARRIERS) {
         text_format(buffer + used, size - used, " with %d %s, %s %s %s", scenario->echo_count,
                     scenario->echo_count == 1 ? "echo" : "echoes", fft_name(mode->fft),
@@ -238,6 +252,7 @@ static enum status run_second(const struct scenario *scenario, const struct proo
     setup.outer = scenario->mode.outer;
     setup.algorithm = choice->algorithm;
     setup.iterations = choice->iterations;
+    setup.demapper = choice->demapper;
     setup.channel = choice->channel;
     if (choice->channel == CHANNEL_CARRIERS) {
         status = carrier_gains(scenario, snr_db, &gains, &setup.carriers, fault);

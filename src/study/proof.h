@@ -17,16 +17,20 @@ struct proof_choice {
     enum chain_channel channel; /* of the first generation not CHANNEL_RAYLEIGH */
     enum ldpc_algorithm algorithm;
     int iterations;
+    enum demapper_method demapper;
 };
 
-/* Second generation, white noise, sum-product with 50 iterations: the reference. */
+/* Second generation, white noise, sum-product with 50 iterations, exact demapping: the reference.
+ */
 struct proof_choice proof_choice_default(void);
 
-/* "awgn" "rayleigh" "profile"; "sum-product" "min-sum". */
+/* "awgn" "rayleigh" "profile"; "sum-product" "min-sum"; "exact" "max-log". */
 const char *proof_channel_name(enum chain_channel channel);
 int proof_channel_from_name(const char *name); /* -1 where no name fits */
 const char *proof_decoder_name(enum ldpc_algorithm algorithm);
 int proof_decoder_from_name(const char *name);
+const char *proof_demapper_name(enum demapper_method demapper);
+int proof_demapper_from_name(const char *name);
 
 /* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
 enum status proof_check(const struct proof_choice *choice, struct fault *fault);

@@ -205,6 +205,7 @@ static void bad_options_are_refused(void **state)
         {"--iterations 0", "--iterations"},
         {"--iterations 5000", "--iterations"},
         {"--decoder magic", "--decoder"},
+        {"--demapper magic", "--demapper"},
         {"--channel wet", "--channel"},
         {"--generation third", "--generation"},
         {"--generation first --channel rayleigh", "--channel"},
