@@ -460,7 +460,6 @@ const struct command command_weigh = {
     .summary = "all legal modes against limits, the frontier, and moves from the profile's mode",
     .options = options,
     .takes_profile = 1,
-    .notes = "Example: guardspan weigh --echo-at-least 30km --speed-at-least 100 --order "
-             "receiver_snr_db --rate-at-least 10",
+    .notes = "Example: guardspan weigh --echo-at-least 30km --speed-at-least 100 --top 5",
     .run = run,
 };

@@ -28,6 +28,7 @@ static const struct command *const commands[] = {
     &command_echo,
     &command_weigh,
     &command_place,
+    &command_read,
     &command_simulate,
     &command_draw,
     &command_facts,
