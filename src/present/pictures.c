@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "physics/doppler.h"
+#include "present/picture_rate.h"
 #include "present/pictures_echo.h"
 #include "standard/mode.h"
 
@@ -221,12 +222,32 @@ static bool make_rates(const struct picture_case *shown, struct picture *out)
                      report->second.net_mbps);
 }
 
+/* The frontier of the whole legal space, with the present mode in it. */
+static bool make_frontier(const struct picture_case *shown, struct picture *out)
+{
+    struct weigh_space space;
+    if (weigh_space_make(shown->scenario, SNR_RECEIVER, &space, NULL) != STATUS_OK) {
+        return false;
+    }
+    const struct picture_rate rate = {.space = &space,
+                                      .current = shown->report,
+                                      .pinned = shown->pinned,
+                                      .selected = -1,
+                                      .snr_low_db = NAN,
+                                      .snr_high_db = NAN};
+    bool made = picture_rate_make(&rate, out);
+    weigh_space_free(&space);
+    return made;
+}
+
 static const struct picture_kind kinds[] = {
     {"delays", "delays", "echo delays against the guard interval and the equaliser's reach",
      make_delays, true},
     {"doppler", "Doppler", "SNR lost to motion", make_doppler, true},
     {"rate", "rate and SNR", "bit rate against required SNR", make_rates, true},
     {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, true},
+    {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
+     false},
     {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, false},
     {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
      false},

@@ -5,20 +5,6 @@
 
 #include "study/explain.h"
 
-/* The space serves another mode as well unless what all of its modes share is different. */
-static bool serves(const struct weigh_space *space, const struct scenario *scenario)
-{
-    if (!space->modes) {
-        return false;
-    }
-    const struct mode *a = &space->scenario.mode, *b = &scenario->mode;
-    return a->bandwidth_mhz == b->bandwidth_mhz && a->outer == b->outer &&
-           a->frame_ms == b->frame_ms && a->first_boundary == b->first_boundary &&
-           a->l1_basic_mode == b->l1_basic_mode && a->l1_detail_mode == b->l1_detail_mode &&
-           a->l1_detail_bits == b->l1_detail_bits && a->interleaver == b->interleaver &&
-           space->scenario.site.center_mhz == scenario->site.center_mhz;
-}
-
 static void fill_from_space(const struct weigh_space *space, struct reading *reading)
 {
     long from = weigh_find(space, &reading->settled.scenario.mode);
@@ -61,7 +47,7 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
     }
     status = report_make(&reading->settled.scenario, &reading->report, fault);
     if (status == STATUS_OK && !reading->settled.first_generation &&
-        !serves(space, &reading->settled.scenario)) {
+        !weigh_space_serves(space, &reading->settled.scenario)) {
         weigh_space_free(space);
         status = weigh_space_make(&reading->settled.scenario, SNR_RECEIVER, space, fault);
     }

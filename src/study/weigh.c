@@ -217,6 +217,27 @@ void weigh_space_free(struct weigh_space *space)
     *space = (struct weigh_space){0};
 }
 
+bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario)
+{
+    if (!space->modes) {
+        return false;
+    }
+    const struct mode *a = &space->scenario.mode, *b = &scenario->mode;
+    return a->bandwidth_mhz == b->bandwidth_mhz && a->outer == b->outer &&
+           a->frame_ms == b->frame_ms && a->first_boundary == b->first_boundary &&
+           a->l1_basic_mode == b->l1_basic_mode && a->l1_detail_mode == b->l1_detail_mode &&
+           a->l1_detail_bits == b->l1_detail_bits && a->interleaver == b->interleaver &&
+           space->scenario.site.center_mhz == scenario->site.center_mhz;
+}
+
+void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario)
+{
+    space->scenario = *scenario;
+    space->measured_snr_db = report_measured(scenario).snr_db;
+    free(space->echo_margins);
+    space->echo_margins = NULL;
+}
+
 struct mode weigh_mode(const struct weigh_space *space, size_t i)
 {
     const struct weighed *weighed = &space->modes[i];

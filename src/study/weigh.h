@@ -77,6 +77,11 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
                              struct weigh_space *space, struct fault *fault);
 void weigh_space_free(struct weigh_space *space);
 
+/* True where the space serves another scenario as it is: only choices of the space differ, and
+ * what is measured; weigh_space_adopt then takes these over. Echo margins do not outlive that. */
+bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario);
+void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario);
+
 struct mode weigh_mode(const struct weigh_space *space, size_t i);
 double weigh_echo_us(const struct weigh_space *space, size_t i);
 
@@ -157,6 +162,9 @@ struct weigh_list {
 enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish *wish,
                        struct weigh_list *list, struct fault *fault);
 void weigh_list_free(struct weigh_list *list);
+
+/* The mode is within all limits and has the fixed settings. */
+bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i);
 
 /* The limit that excludes most modes among those set; -1 where none is set. */
 int weigh_tightest_limit(const struct weigh_wish *wish, const struct weigh_list *list);

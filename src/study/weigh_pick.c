@@ -123,6 +123,11 @@ static bool keeps_fixed(const struct weigh_space *space, unsigned fixed, size_t 
            (!(fixed & FACTOR_CONSTELLATION) || mode.constellation == wanted->constellation);
 }
 
+bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
+{
+    return keeps_fixed(space, wish->fixed, i) && missed_limits(space, wish, i) == 0;
+}
+
 static void count_misses(const struct weigh_space *space, size_t i, unsigned missed,
                          struct weigh_list *list)
 {
