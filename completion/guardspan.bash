@@ -78,7 +78,7 @@ _guardspan()
         COMPREPLY=($(compgen -W "$("$program" facts --format csv 2>/dev/null | tail -n +2 |
             cut -d, -f1)" -- "$current"))
     elif [[ $command == draw && $previous == draw ]]; then
-        COMPREPLY=($(compgen -W "delays doppler rate rays carriers tolerance margin sheet" -- "$current"))
+        COMPREPLY=($(compgen -W "delays doppler rate frontier rays carriers tolerance margin sheet" -- "$current"))
     else
         COMPREPLY=($(compgen -f -X '!*.ini' -- "$current") $(compgen -d -S / -- "$current"))
     fi

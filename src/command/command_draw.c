@@ -166,6 +166,7 @@ const struct command command_draw = {
              "  delays     echo delays against the guard interval and the equaliser's reach\n"
              "  doppler    SNR lost to motion\n"
              "  rate       bit rate against required SNR\n"
+             "  frontier   the best bit rate of all legal modes at each SNR\n"
              "  rays       the echoes and what of each is useful\n"
              "  carriers   SNR over the channel's width\n"
              "  tolerance  the strongest echo borne at each delay\n"

@@ -8,6 +8,7 @@
 #include "physics/doppler.h"
 #include "present/picture_rate.h"
 #include "present/pictures_echo.h"
+#include "present/pictures_weigh.h"
 #include "standard/mode.h"
 
 static const char *name_of(const struct picture_case *shown)
@@ -249,6 +250,8 @@ static const struct picture_kind kinds[] = {
     {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
      false},
     {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, false},
+    {"frontier", "frontier", "the best bit rate of all legal modes at each SNR", pictures_frontier,
+     false},
     {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
      false},
     {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
