@@ -22,8 +22,8 @@ enum kind { NUMBER, YES_NO, WORD };
 
 struct figure {
     enum echo_part part;
-    const char *name, *unit;
     enum kind kind;
+    const char *name, *unit;
     double number; /* 0 or 1 for YES_NO */
     const char *word;
 };
@@ -34,19 +34,19 @@ static size_t figures_of_first(const struct echo_study *study, struct figure *fi
 {
     const struct vsb_echo_result *first = &study->first;
     const struct figure rows[] = {
-        {ECHO_PART_FIRST, "output_snr_db", "dB", NUMBER, first->output_snr_db, NULL},
-        {ECHO_PART_FIRST, "threshold_db", "dB", NUMBER, study->input.first_receiver.threshold_db,
+        {ECHO_PART_FIRST, NUMBER, "output_snr_db", "dB", first->output_snr_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "threshold_db", "dB", study->input.first_receiver.threshold_db,
          NULL},
-        {ECHO_PART_FIRST, "margin_db", "dB", NUMBER, first->margin_db, NULL},
-        {ECHO_PART_FIRST, "works", "", YES_NO, study->first_works, NULL},
-        {ECHO_PART_FIRST, "echo_loss_db", "dB", NUMBER, first->echo_loss_db, NULL},
-        {ECHO_PART_FIRST, "adaptation_loss_db", "dB", NUMBER, first->adaptation_loss_db, NULL},
-        {ECHO_PART_FIRST, "lag_loss_db", "dB", NUMBER, first->lag_loss_db, NULL},
-        {ECHO_PART_FIRST, "implementation_loss_db", "dB", NUMBER, first->implementation_loss_db,
+        {ECHO_PART_FIRST, NUMBER, "margin_db", "dB", first->margin_db, NULL},
+        {ECHO_PART_FIRST, YES_NO, "works", "", study->first_works, NULL},
+        {ECHO_PART_FIRST, NUMBER, "echo_loss_db", "dB", first->echo_loss_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "adaptation_loss_db", "dB", first->adaptation_loss_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "lag_loss_db", "dB", first->lag_loss_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "implementation_loss_db", "dB", first->implementation_loss_db,
          NULL},
-        {ECHO_PART_FIRST, "infinite_snr_db", "dB", NUMBER, first->infinite_snr_db, NULL},
-        {ECHO_PART_FIRST, "linear_snr_db", "dB", NUMBER, first->linear_snr_db, NULL},
-        {ECHO_PART_FIRST, "outside_reach_db", "dB", NUMBER, first->outside_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "infinite_snr_db", "dB", first->infinite_snr_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "linear_snr_db", "dB", first->linear_snr_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "outside_reach_db", "dB", first->outside_db, NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         figures[i] = rows[i];
@@ -58,25 +58,25 @@ static size_t figures_of_second(const struct echo_study *study, struct figure *f
 {
     const struct ofdm_echo_result *second = &study->second;
     const struct figure rows[] = {
-        {ECHO_PART_SECOND, "effective_snr_db", "dB", NUMBER, second->effective_snr_db, NULL},
-        {ECHO_PART_SECOND, "needed_snr_db", "dB", NUMBER, study->input.needed_db, NULL},
-        {ECHO_PART_SECOND, "margin_db", "dB", NUMBER, second->margin_db, NULL},
-        {ECHO_PART_SECOND, "works", "", YES_NO, study->second_works, NULL},
-        {ECHO_PART_SECOND, "inside_guard", "", YES_NO, second->inside_guard, NULL},
-        {ECHO_PART_SECOND, "self_interference_db", "dB", NUMBER, second->self_interference_db,
+        {ECHO_PART_SECOND, NUMBER, "effective_snr_db", "dB", second->effective_snr_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "needed_snr_db", "dB", study->input.needed_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "margin_db", "dB", second->margin_db, NULL},
+        {ECHO_PART_SECOND, YES_NO, "works", "", study->second_works, NULL},
+        {ECHO_PART_SECOND, YES_NO, "inside_guard", "", second->inside_guard, NULL},
+        {ECHO_PART_SECOND, NUMBER, "self_interference_db", "dB", second->self_interference_db,
          NULL},
-        {ECHO_PART_SECOND, "fading_loss_db", "dB", NUMBER, second->fading_loss_db, NULL},
-        {ECHO_PART_SECOND, "self_loss_db", "dB", NUMBER, second->self_loss_db, NULL},
-        {ECHO_PART_SECOND, "motion_loss_db", "dB", NUMBER, second->motion_loss_db, NULL},
-        {ECHO_PART_SECOND, "ideal_snr_db", "dB", NUMBER, study->input.ideal_db, NULL},
-        {ECHO_PART_SECOND, "ideal_margin_db", "dB", NUMBER, second->ideal_margin_db, NULL},
-        {ECHO_PART_SECOND, "required_cn_db", "dB", NUMBER, second->required_cn_db, NULL},
-        {ECHO_PART_SECOND, "ideal_required_cn_db", "dB", NUMBER, second->ideal_required_cn_db,
+        {ECHO_PART_SECOND, NUMBER, "fading_loss_db", "dB", second->fading_loss_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "self_loss_db", "dB", second->self_loss_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "motion_loss_db", "dB", second->motion_loss_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_snr_db", "dB", study->input.ideal_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_margin_db", "dB", second->ideal_margin_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "required_cn_db", "dB", second->required_cn_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_required_cn_db", "dB", second->ideal_required_cn_db,
          NULL},
-        {ECHO_PART_SECOND, "window_us", "us", NUMBER, second->window.start_us, NULL},
-        {ECHO_PART_SECOND, "reach_from_us", "us", NUMBER, second->window.reach_from_us, NULL},
-        {ECHO_PART_SECOND, "reach_to_us", "us", NUMBER, second->window.reach_to_us, NULL},
-        {ECHO_PART_SECOND, "time_interpolation", "", YES_NO, second->window.time_interpolation,
+        {ECHO_PART_SECOND, NUMBER, "window_us", "us", second->window.start_us, NULL},
+        {ECHO_PART_SECOND, NUMBER, "reach_from_us", "us", second->window.reach_from_us, NULL},
+        {ECHO_PART_SECOND, NUMBER, "reach_to_us", "us", second->window.reach_to_us, NULL},
+        {ECHO_PART_SECOND, YES_NO, "time_interpolation", "", second->window.time_interpolation,
          NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -87,9 +87,9 @@ static size_t figures_of_second(const struct echo_study *study, struct figure *f
 
 static size_t figures_of(const struct echo_study *study, struct figure *figures)
 {
-    figures[0] = (struct figure){ECHO_PART_SNR, "snr_db", "dB", NUMBER, study->input.snr_db, NULL};
+    figures[0] = (struct figure){ECHO_PART_SNR, NUMBER, "snr_db", "dB", study->input.snr_db, NULL};
     figures[1] = (struct figure){
-        ECHO_PART_SNR, "snr_source", "", WORD, 0.0, echo_snr_source_name(study->input.source)};
+        ECHO_PART_SNR, WORD, "snr_source", "", 0.0, echo_snr_source_name(study->input.source)};
     size_t count = 2;
     count += figures_of_first(study, figures + count);
     count += figures_of_second(study, figures + count);

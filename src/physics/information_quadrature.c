@@ -54,10 +54,10 @@ static double axis_information(const double *levels, int count, double scale,
     while (1 << bits < count) {
         bits++;
     }
+    double likelihoods[CONSTELLATION_LEVELS_MAX] = {0};
     double missed = 0.0;
     for (int sent = 0; sent < count / 2; sent++) { /* the other half mirrors it */
         for (int node = 0; node < rule->order; node++) {
-            double likelihoods[CONSTELLATION_LEVELS_MAX];
             for (int i = 0; i < count; i++) {
                 double apart = scale * (levels[sent] - levels[i]) + rule->nodes[node];
                 likelihoods[i] = exp(-apart * apart);
@@ -65,7 +65,7 @@ static double axis_information(const double *levels, int count, double scale,
             missed += rule->weights[node] * bits_missed(likelihoods, bits, sent);
         }
     }
-    return bits - missed / (count / 2);
+    return bits - missed / (0.5 * count);
 }
 
 #define PLANE_POINTS_MAX 256
@@ -96,13 +96,13 @@ static double plane_information(const double complex *points, int count, double 
         re[i] = creal(points[i]);
         im[i] = cimag(points[i]);
     }
+    double likelihoods[PLANE_POINTS_MAX] = {0};
     double missed = 0.0;
     for (int sent = 0; sent < count / 4; sent++) {
         fill_axis(along_re, re, count, sent, scale, rule);
         fill_axis(along_im, im, count, sent, scale, rule);
         for (int a = 0; a < rule->order; a++) {
             for (int b = 0; b < rule->order; b++) {
-                double likelihoods[PLANE_POINTS_MAX];
                 for (int i = 0; i < count; i++) {
                     likelihoods[i] = along_re[a][i] * along_im[b][i];
                 }
@@ -111,7 +111,7 @@ static double plane_information(const double complex *points, int count, double 
             }
         }
     }
-    return bits - missed / (count / 4);
+    return bits - missed / (0.25 * count);
 }
 
 static double mean_power(const double complex *points, int count)

@@ -296,8 +296,9 @@ int ofdm_echo_carriers(const struct ofdm_echo_input *input, const struct ofdm_ec
     int carriers = numerology_carriers(input->mode->fft, input->mode->reduction), count = 0;
     double disturbance = result->received_power / ratio_from_db(input->snr_db) +
                          result->window.self_interference + result->window.moved;
+    int middle = (carriers - 1) / 2;
     for (int k = 0; k < carriers && count < most; k += step) {
-        double mhz = (k - (carriers - 1) / 2) * numerology_spacing_hz(input->mode) * 1e-6;
+        double mhz = (k - middle) * numerology_spacing_hz(input->mode) * 1e-6;
         double complex response = 0.0;
         for (int i = 0; i < result->rays.count; i++) {
             const struct ofdm_ray *ray = &result->rays.rays[i];
