@@ -8,6 +8,7 @@
 #include "physics/doppler.h"
 #include "present/picture_rate.h"
 #include "present/pictures_echo.h"
+#include "present/pictures_place.h"
 #include "present/pictures_weigh.h"
 #include "standard/mode.h"
 
@@ -256,6 +257,11 @@ static const struct picture_kind kinds[] = {
      false},
     {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
      false},
+    {"field", "field", "field strength of the stations against distance", pictures_place_field,
+     false},
+    {"reach", "reach", "margin of the stations against distance", pictures_place_margin, false},
+    {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
+     pictures_place_motion, false},
 };
 
 size_t picture_kind_count(void)
