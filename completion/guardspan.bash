@@ -64,7 +64,7 @@ _guardspan()
             COMPREPLY=($(compgen -W "text json csv markdown" -- "$current"))
             return
             ;;
-        -o | --merge | --against)
+        -o | --merge | --against | --beside | --lesson)
             COMPREPLY=($(compgen -f -- "$current"))
             return
             ;;
@@ -79,6 +79,8 @@ _guardspan()
             cut -d, -f1)" -- "$current"))
     elif [[ $command == draw && $previous == draw ]]; then
         COMPREPLY=($(compgen -W "delays doppler rate frontier rays carriers tolerance margin sheet" -- "$current"))
+    elif [[ $command == read ]]; then
+        COMPREPLY=($(compgen -f -- "$current"))
     else
         COMPREPLY=($(compgen -f -X '!*.ini' -- "$current") $(compgen -d -S / -- "$current"))
     fi

@@ -34,6 +34,9 @@ offers "8" report --set site.bandwidth_mhz = ""
 offers "guard" facts gu
 offers "profiles/mobile.ini" report profiles/mo
 offers "--dump" explore --du
+offers "doppler" draw do
+offers "frontier" draw ""
+offers "demo/pages" read demo/pa
 
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
