@@ -183,6 +183,7 @@ int view_count(void);
 const struct view *view_row(int i);
 
 extern const struct view view_main;
+extern const struct view view_weigh;
 extern const struct view view_echo;
 
 #endif

@@ -232,10 +232,18 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
 
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario)
 {
+    const struct scenario *before = &space->scenario;
+    bool same_channel =
+        before->echo_count == scenario->echo_count &&
+        memcmp(before->echoes, scenario->echoes,
+               sizeof before->echoes[0] * (size_t)scenario->echo_count) == 0 &&
+        memcmp(&before->receiver, &scenario->receiver, sizeof before->receiver) == 0;
     space->scenario = *scenario;
     space->measured_snr_db = report_measured(scenario).snr_db;
-    free(space->echo_margins);
-    space->echo_margins = NULL;
+    if (!same_channel) { /* a false alarm by padding only costs time */
+        free(space->echo_margins);
+        space->echo_margins = NULL;
+    }
 }
 
 struct mode weigh_mode(const struct weigh_space *space, size_t i)

@@ -78,7 +78,8 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
 void weigh_space_free(struct weigh_space *space);
 
 /* True where the space serves another scenario as it is: only choices of the space differ, and
- * what is measured; weigh_space_adopt then takes these over. Echo margins do not outlive that. */
+ * what is measured; weigh_space_adopt then takes these over. Echo margins stay where echoes and
+ * receiver are the same. */
 bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario);
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario);
 

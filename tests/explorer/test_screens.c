@@ -31,6 +31,11 @@ static const struct kept {
     {"help-80x24", "?", 80, 24, false, false},
     {"explanation-80x24", "Down i", 80, 24, false, false},
     {"question-80x24", "Right q", 80, 24, false, false},
+    {"weigh-80x24", "w Right Down Right Tab Down", 80, 24, false, false},
+    {"weigh-80x24-roles", "w Right Down Right Tab Down", 80, 24, false, true},
+    {"weigh-80x24-ascii", "w Tab n + +", 80, 24, true, false},
+    {"weigh-40x12", "w", 40, 12, false, false},
+    {"weigh-empty-80x24", "w Down Down 4 5 Down 1 5 Enter", 80, 24, false, false},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 
