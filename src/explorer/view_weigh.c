@@ -293,11 +293,20 @@ static void take_typed(struct explorer *explorer, struct weigh_state *state)
     state->listed = false;
 }
 
+static void move(struct weigh_state *state, int by)
+{
+    int *at = state->focus == WEIGH_LIMITS ? &state->limit : &state->selected;
+    int last = (state->focus == WEIGH_LIMITS ? WEIGH_ROW_COUNT : weigh_row_count(state)) - 1;
+    *at = *at + by > last ? last : *at + by;
+    *at = *at < 0 ? 0 : *at;
+}
+
 static enum handled key_while_typing(struct explorer *explorer, struct weigh_state *state,
                                      uint32_t key)
 {
     if (key == PRESS_ENTER || key == PRESS_UP || key == PRESS_DOWN || key == PRESS_TAB) {
         take_typed(explorer, state);
+        move(state, key == PRESS_UP ? -1 : key == PRESS_DOWN ? 1 : 0);
     } else if (key == PRESS_ESCAPE) {
         state->editing = false;
     } else {
@@ -386,14 +395,6 @@ static void zoom(struct weigh_state *state, double factor, double shift)
     middle = fmin(fmax(middle, ALL_LOW_DB + width / 2.0), ALL_HIGH_DB - width / 2.0);
     state->snr_low_db = middle - width / 2.0;
     state->snr_high_db = middle + width / 2.0;
-}
-
-static void move(struct weigh_state *state, int by)
-{
-    int *at = state->focus == WEIGH_LIMITS ? &state->limit : &state->selected;
-    int last = (state->focus == WEIGH_LIMITS ? WEIGH_ROW_COUNT : weigh_row_count(state)) - 1;
-    *at = *at + by > last ? last : *at + by;
-    *at = *at < 0 ? 0 : *at;
 }
 
 static enum handled key_of_both(struct explorer *explorer, struct weigh_state *state, uint32_t key)
