@@ -184,6 +184,7 @@ const struct view *view_row(int i);
 
 extern const struct view view_main;
 extern const struct view view_weigh;
+extern const struct view view_read;
 extern const struct view view_echo;
 
 #endif

@@ -36,6 +36,11 @@ static const struct kept {
     {"weigh-80x24-ascii", "w Tab n + +", 80, 24, true, false},
     {"weigh-40x12", "w", 40, 12, false, false},
     {"weigh-empty-80x24", "w Down Down 4 5 Down 1 5 Enter", 80, 24, false, false},
+    {"read-80x24", "t f text:demo/pages/03-rows-of-plps.txt Enter n Down Down Down", 80, 24, false,
+     false},
+    {"read-contradiction-80x24", "t f text:demo/pages/09-guard-too-long.txt Enter", 80, 24, false,
+     false},
+    {"read-nothing-40x12", "t", 40, 12, false, false},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 
