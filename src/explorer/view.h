@@ -186,5 +186,6 @@ extern const struct view view_main;
 extern const struct view view_weigh;
 extern const struct view view_read;
 extern const struct view view_echo;
+extern const struct view view_place;
 
 #endif

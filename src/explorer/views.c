@@ -5,6 +5,7 @@ static const struct view *const views[] = {
     &view_echo,
     &view_weigh,
     &view_read,
+    &view_place,
 };
 
 _Static_assert(sizeof views / sizeof views[0] <= VIEWS_MAX, "room for the state of every view");

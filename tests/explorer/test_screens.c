@@ -41,6 +41,8 @@ static const struct kept {
     {"read-contradiction-80x24", "t f text:demo/pages/09-guard-too-long.txt Enter", 80, 24, false,
      false},
     {"read-nothing-40x12", "t", 40, 12, false, false},
+    {"place-80x24", "l a a Right Tab Down Down Left", 80, 24, false, false},
+    {"place-80x24-roles", "l a a Right Tab Down Down Left", 80, 24, false, true},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 

@@ -14,6 +14,13 @@ static struct scenario sample_scenario(void)
     scenario.echo_count = 2;
     scenario.echoes[0] = (struct echo){7.5, -9.0, 30.0, 0.0};
     scenario.echoes[1] = (struct echo){60.0, -16.0, 100.0, 0.0};
+    scenario.station_count = 1;
+    scenario.stations[0] = (struct station){.name = "Tower",
+                                            .generation = GENERATION_SECOND,
+                                            .rf_channel = 10,
+                                            .erp_kw = 20.0,
+                                            .height_m = 150.0,
+                                            .distance_km = 30.0};
     return scenario;
 }
 
