@@ -9,7 +9,7 @@
 /* The min-sum rule's offset and largest message, in steps: chosen by measurement at rates 9/15 to
  * 11/15. A channel value must not outweigh two messages (a parity bit of the accumulator has no
  * more), so LDPC_CHANNEL_LIMIT is no larger than LIMIT; much larger limits saturate the sums. */
-enum { OFFSET = 2, LIMIT = 31 };
+enum { OFFSET = 2, LIMIT = 47 };
 
 struct ldpc_decoder {
     const struct ldpc_kernel *kernel;
