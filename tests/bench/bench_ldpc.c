@@ -30,7 +30,7 @@ struct job {
 static double now_s(void)
 {
     struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now); /* others may share the processor */
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
@@ -151,11 +151,11 @@ static void bench_code(int rate_15ths, double threshold_db, double seconds)
 int main(int count, char **arguments)
 {
     /* Es/N0 of +-1 signalling where a tenth of the words fail with sum-product and 50 iterations:
-     * computed with this decoder (tools/ldpc_loss). */
+     * computed with tools/ldpc_fer. */
     static const struct {
         int rate_15ths;
         double threshold_db;
-    } codes[] = {{8, -2.07}, {10, -0.41}, {13, 2.45}};
+    } codes[] = {{8, -2.03}, {10, -0.41}, {13, 2.39}};
     double seconds = count > 1 ? atof(arguments[1]) : 0.1;
     printf("information Mbit/s, 64800 bits, medians of %d\n", ROUNDS);
     printf("                              %d fixed iterations   early stop, threshold + 0.3 dB\n",

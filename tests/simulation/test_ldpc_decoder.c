@@ -60,8 +60,8 @@ static int bit_errors(const struct sent *sent)
     return errors;
 }
 
-/* Es/N0 of +-1 signalling in dB where a tenth of the words of 64800 bits fail with sum-product and 50
- * iterations, by rate 2/15..13/15: computed with this decoder. 16200 needs up to 0.5 dB more. */
+/* Es/N0 of +-1 signalling in dB where a tenth of the words of 64800 bits fail with sum-product and
+ * 50 iterations, by rate 2/15..13/15: computed with this decoder. 16200 needs up to 0.5 dB more. */
 static const double waterfall_db[RATE_COUNT] = {-9.60, -7.60, -6.14, -4.92, -3.80, -2.90,
                                                 -2.03, -1.23, -0.41, 0.45,  1.35,  2.39};
 
@@ -146,12 +146,66 @@ static void both_decoders_correct_noise_on_all_24_codes(void **state)
     }
 }
 
+static void fixed_iterations_run_to_the_end_and_few_give_up(void **state)
+{
+    (void)state;
+    struct sent sent = send(LENGTH_64800, 10);
+    add_noise(&sent, working_db(LENGTH_64800, 10), 5);
+    for (int algorithm = 0; algorithm < LDPC_ALGORITHM_COUNT; algorithm++) {
+        struct ldpc_decoder *decoder =
+            ldpc_decoder_create(&sent.code, (enum ldpc_algorithm)algorithm);
+        assert_non_null(decoder);
+        struct ldpc_outcome few = ldpc_decode(decoder, sent.llr, 1, true, sent.bits);
+        assert_int_equal(few.iterations, 1);
+        assert_false(few.converged);
+        assert_true(bit_errors(&sent) > 0);
+        struct ldpc_outcome fixed = ldpc_decode(decoder, sent.llr, 40, false, sent.bits);
+        assert_int_equal(fixed.iterations, 40);
+        assert_true(fixed.converged);
+        assert_int_equal(bit_errors(&sent), 0);
+        ldpc_decoder_free(decoder);
+    }
+    sent_free(&sent);
+}
+
+/* Erased, not-a-number and infinite ratios: decoded as unknown and as sure. */
+static void odd_ratios_do_no_harm(void **state)
+{
+    (void)state;
+    struct sent sent = send(LENGTH_16200, 8);
+    for (int algorithm = 0; algorithm < LDPC_ALGORITHM_COUNT; algorithm++) {
+        for (int kind = 0; kind < SIMD_KIND_COUNT; kind++) {
+            struct ldpc_decoder *decoder = ldpc_decoder_create_with(
+                &sent.code, (enum ldpc_algorithm)algorithm, (enum simd_kind)kind);
+            if (!decoder) {
+                continue;
+            }
+            add_noise(&sent, working_db(LENGTH_16200, 8) + 1, 6);
+            for (int i = 0; i < sent.code.bits; i += 16) {
+                sent.llr[i] = i % 32 ? NAN : 0.0F;
+                sent.llr[i + 1] = sent.word[i + 1] ? -INFINITY : INFINITY;
+            }
+            assert_true(ldpc_decode(decoder, sent.llr, 50, true, sent.bits).converged);
+            assert_int_equal(bit_errors(&sent), 0);
+            /* Nothing known at all: ends without a word that is not one. */
+            for (int i = 0; i < sent.code.bits; i++) {
+                sent.llr[i] = NAN;
+            }
+            ldpc_decode(decoder, sent.llr, 5, true, sent.bits);
+            ldpc_decoder_free(decoder);
+        }
+    }
+    sent_free(&sent);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(min_sum_is_the_same_bit_for_bit_on_all_24_codes),
         cmocka_unit_test(sum_product_agrees_up_to_rounding_on_all_24_codes),
         cmocka_unit_test(both_decoders_correct_noise_on_all_24_codes),
+        cmocka_unit_test(fixed_iterations_run_to_the_end_and_few_give_up),
+        cmocka_unit_test(odd_ratios_do_no_harm),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

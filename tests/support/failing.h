@@ -31,6 +31,7 @@ static long failures;
 extern void *__libc_malloc(size_t size);
 extern void *__libc_calloc(size_t count, size_t size);
 extern void *__libc_realloc(void *old, size_t size);
+extern void *__libc_memalign(size_t alignment, size_t size);
 extern void __libc_free(void *block);
 /* NOLINTEND(bugprone-reserved-identifier) */
 
@@ -47,6 +48,13 @@ static int fails_now(void)
 void *malloc(size_t size)
 {
     void *block = fails_now() ? NULL : __libc_malloc(size);
+    outstanding += block != NULL;
+    return block;
+}
+
+void *aligned_alloc(size_t alignment, size_t size)
+{
+    void *block = fails_now() ? NULL : __libc_memalign(alignment, size);
     outstanding += block != NULL;
     return block;
 }
