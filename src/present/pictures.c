@@ -251,7 +251,7 @@ static const struct picture_kind kinds[] = {
     {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
      false},
     {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, false},
-    {"frontier", "frontier", "the best bit rate of all legal modes at each SNR", pictures_frontier,
+    {"best", "best rate", "the best bit rate of all legal modes at each SNR", pictures_frontier,
      false},
     {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
      false},

@@ -91,7 +91,7 @@ static void the_frontier_rises_and_no_mode_stands_above_it(void **state)
     struct picture picture;
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     const struct picture_case shown = {.scenario = &scenario, .report = &report};
-    assert_true(picture_kind_make(picture_kind_find("frontier"), &shown, &picture));
+    assert_true(picture_kind_make(picture_kind_find("best"), &shown, &picture));
     const struct series *best = find_series(&picture, "any mode");
     const struct series *bearing = find_series(&picture, "echoes up to 148.1 us");
     assert_true(best != NULL && bearing != NULL);
