@@ -302,7 +302,7 @@ static enum status write_beside(const struct report *reports, const char *const 
         columns[1 + 2 * i] = (struct table_column){names[i], names[i], NULL, 0};
         columns[2 + 2 * i] = (struct table_column){differences[i - 1], "less now", NULL, 0};
     }
-    struct table table = table_start(columns, (size_t)(1 + 2 * count));
+    struct table table = table_start(columns, 1 + 2 * (size_t)count);
     for (size_t f = 0; f < figure_count(); f++) {
         const struct figure_row *row = figure_row(f);
         if (row->part != FIGURE_SECOND) {

@@ -51,9 +51,9 @@
     X(bits_per_cell, constellation_bits(MODE->constellation) * MODE->rate_15ths / 15.0)           \
     X(cells_per_block,                                                                            \
       code_length_bits(MODE->length) / (double)constellation_bits(MODE->constellation))           \
-    X(code_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15)                          \
+    X(code_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0)                        \
     X(payload_bits, payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                    \
-    X(outer_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15 -                        \
+    X(outer_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0 -                      \
                       payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                  \
     X(frame_ms, MODE->frame_ms)                                                                   \
     X(l1_basic_mode, MODE->l1_basic_mode)                                                         \

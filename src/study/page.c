@@ -89,7 +89,7 @@ static void keep(struct reader *r, enum field field, enum fit fit, const struct 
     if (fit == FIT_WRONG) {
         r->page->wrong_mode = r->page->wrong_mode || field_is_of_mode(field);
         r->failed = !keep_line(&r->page->wrong, value->wrong, strlen(value->wrong)) || r->failed;
-    } else if (fit == FIT_READ) {
+    } else if (fit == FIT_READ && value->key) {
         if (strcmp(value->key, "page.subframe") == 0) {
             r->subframe = (int)value->number;
             r->plp = -1;

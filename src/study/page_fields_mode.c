@@ -98,11 +98,8 @@ enum fit read_guard(const struct span *span, struct value *value)
 enum fit read_pilots_at(const struct span *span, int at, struct value *value)
 {
     int second = at + 1;
-    if (span_is_mark(span, second, "_-/")) {
-        second++;
-    } else if (span->labelled && second < span->to && span->atoms[second].kind == ATOM_BREAK) {
-        second++;
-    }
+    second += span_is_mark(span, second, "_-/") ||
+              (span->labelled && second < span->to && span->atoms[second].kind == ATOM_BREAK);
     if (second == at + 1 && !span->labelled) {
         return FIT_NONE;
     }

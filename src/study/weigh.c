@@ -230,20 +230,32 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
            space->scenario.site.center_mhz == scenario->site.center_mhz;
 }
 
+static bool same(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+/* What the margins with echoes follow from besides the mode. */
+static bool is_same_channel(const struct scenario *a, const struct scenario *b)
+{
+    bool alike = a->echo_count == b->echo_count && a->receiver.speed_kmh == b->receiver.speed_kmh &&
+                 same(report_measured(a).snr_db, report_measured(b).snr_db);
+    for (int i = 0; i < a->echo_count && alike; i++) {
+        const struct echo *x = &a->echoes[i], *y = &b->echoes[i];
+        alike = x->delay_us == y->delay_us && x->level_db == y->level_db &&
+                x->phase_deg == y->phase_deg && x->doppler_hz == y->doppler_hz;
+    }
+    return alike;
+}
+
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario)
 {
-    const struct scenario *before = &space->scenario;
-    bool same_channel =
-        before->echo_count == scenario->echo_count &&
-        memcmp(before->echoes, scenario->echoes,
-               sizeof before->echoes[0] * (size_t)scenario->echo_count) == 0 &&
-        memcmp(&before->receiver, &scenario->receiver, sizeof before->receiver) == 0;
-    space->scenario = *scenario;
-    space->measured_snr_db = report_measured(scenario).snr_db;
-    if (!same_channel) { /* a false alarm by padding only costs time */
+    if (!is_same_channel(&space->scenario, scenario)) {
         free(space->echo_margins);
         space->echo_margins = NULL;
     }
+    space->scenario = *scenario;
+    space->measured_snr_db = report_measured(scenario).snr_db;
 }
 
 struct mode weigh_mode(const struct weigh_space *space, size_t i)

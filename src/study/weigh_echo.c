@@ -23,8 +23,7 @@ struct looking {
 };
 
 /* Looks at each waveform: at every second reduction. */
-#define LOOKS_EACH (REDUCTION_MAX / 2 + 1)
-#define LOOKS (LOOKS_EACH * WEIGH_WAVEFORMS)
+enum { LOOKS_EACH = REDUCTION_MAX / 2 + 1, LOOKS = LOOKS_EACH * WEIGH_WAVEFORMS };
 
 /* The first geometry of each look; -1 where there is none. */
 static void find_geometries(const struct weigh_space *space, long first[LOOKS])
@@ -115,7 +114,7 @@ static void fill_margins(const struct looking *l, float *margins)
         double inverse = code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
         double needed_db = inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
         int reduction = geometry->report.mode.reduction;
-        size_t look = (size_t)(LOOKS_EACH * geometry->waveform + reduction / 2);
+        size_t look = LOOKS_EACH * (size_t)geometry->waveform + (size_t)reduction / 2;
         double here = (double)l->effective_db[look * WEIGH_CODES + mode->code];
         double next =
             reduction % 2 ? (double)l->effective_db[(look + 1) * WEIGH_CODES + mode->code] : here;
