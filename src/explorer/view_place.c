@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "explorer/place_edit.h"
+#include "explorer/same.h"
 #include "explorer/screen.h"
 #include "explorer/words.h"
 #include "present/pictures_place.h"
@@ -16,6 +17,7 @@ struct place_state {
     unsigned revision; /* of what follows */
     bool known;        /* else `fault` says why not */
     struct place_study study;
+    struct scenario of; /* the scenario of the study */
     struct fault fault;
 };
 
@@ -41,8 +43,18 @@ static void update_place(struct explorer *explorer, void *opaque)
         state->selected = scenario->station_count > 0 ? scenario->station_count - 1 : 0;
     }
     if (state->revision != explorer->revision) {
+        struct place_study before = state->study;
         state->fault = (struct fault){0};
-        state->known = place_study_make(scenario, &state->study, &state->fault) == STATUS_OK;
+        state->of.station_count = scenario->station_count;
+        for (int i = 0; i < STATIONS_MAX; i++) {
+            state->of.stations[i] = scenario->stations[i];
+        }
+        bool only_stations = state->known && scenarios_are_same(scenario, &state->of);
+        enum status status =
+            only_stations ? place_study_make_again(scenario, &before, &state->study, &state->fault)
+                          : place_study_make(scenario, &state->study, &state->fault);
+        state->known = status == STATUS_OK;
+        state->of = *scenario;
         state->revision = explorer->revision;
     }
 }
@@ -298,7 +310,7 @@ static void turn_station(const struct explorer *explorer, struct place_state *st
     state->selected = count > 0 ? (state->selected + by + count) % count : 0;
 }
 
-static enum handled key(struct explorer *explorer, struct place_state *state, uint32_t pressed)
+static enum handled press(struct explorer *explorer, struct place_state *state, uint32_t pressed)
 {
     switch (pressed) {
     case PRESS_UP:
@@ -373,7 +385,7 @@ static enum handled handle_place(struct explorer *explorer, void *opaque, const 
     if (event->kind == EVENT_MOUSE) {
         return mouse(explorer, opaque, event, area);
     }
-    return event->kind == EVENT_KEY ? key(explorer, opaque, event->key) : NOT_HANDLED;
+    return event->kind == EVENT_KEY ? press(explorer, opaque, event->key) : NOT_HANDLED;
 }
 
 static const struct key_hint hints[] = {

@@ -189,15 +189,40 @@ static void fill_link(const struct scenario *scenario, struct place_station *sta
     station->margin_db = station->cn_db - station->needed_snr_db - station->location_db;
 }
 
-enum status place_station_make(const struct scenario *scenario, const struct station *station,
-                               struct place_station *result, struct fault *fault)
+/* What a signal needs depends on its generation and, where the receiver moves, on the channel:
+ * found among stations made before, if there. */
+static bool needs_alike(const struct scenario *scenario, const struct station *one,
+                        const struct station *other)
+{
+    return one->generation == other->generation &&
+           (scenario->receiver.speed_kmh == 0.0 || one->rf_channel == other->rf_channel);
+}
+
+static const struct place_station *find_need(const struct scenario *scenario,
+                                             const struct station *station,
+                                             const struct place_station *known, int count)
+{
+    for (int i = 0; i < count; i++) {
+        if (needs_alike(scenario, station, &known[i].station)) {
+            return &known[i];
+        }
+    }
+    return NULL;
+}
+
+/* `alike` may be NULL: then the need is computed. */
+static enum status make_station(const struct scenario *scenario, const struct station *station,
+                                const struct place_station *alike, struct place_station *result,
+                                struct fault *fault)
 {
     *result = (struct place_station){.station = *station,
                                      .center_mhz = rf_center_mhz(station->rf_channel),
                                      .vertical = station->erp_vertical_kw > station->erp_kw};
     result->band = rf_band(result->center_mhz);
     enum status status = fill_generation(scenario, result, fault);
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && alike != NULL) {
+        result->needed_snr_db = alike->needed_snr_db;
+    } else if (status == STATUS_OK) {
         status =
             place_need_db(scenario, station, result->plain_snr_db, &result->needed_snr_db, fault);
     }
@@ -209,8 +234,21 @@ enum status place_station_make(const struct scenario *scenario, const struct sta
     return STATUS_OK;
 }
 
+enum status place_station_make(const struct scenario *scenario, const struct station *station,
+                               struct place_station *result, struct fault *fault)
+{
+    return make_station(scenario, station, NULL, result, fault);
+}
+
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,
                              struct fault *fault)
+{
+    static const struct place_study nothing;
+    return place_study_make_again(scenario, &nothing, study, fault);
+}
+
+enum status place_study_make_again(const struct scenario *scenario, const struct place_study *known,
+                                   struct place_study *study, struct fault *fault)
 {
     study->count = scenario->station_count;
     study->has_echoes = scenario->echo_count > 0;
@@ -219,8 +257,13 @@ enum status place_study_make(const struct scenario *scenario, struct place_study
                          "there is no station to compare");
     }
     for (int i = 0; i < study->count; i++) {
-        enum status status =
-            place_station_make(scenario, &scenario->stations[i], &study->stations[i], fault);
+        const struct station *station = &scenario->stations[i];
+        const struct place_station *alike =
+            find_need(scenario, station, known->stations, known->count);
+        if (alike == NULL) {
+            alike = find_need(scenario, station, study->stations, i);
+        }
+        enum status status = make_station(scenario, station, alike, &study->stations[i], fault);
         if (status != STATUS_OK) {
             return status;
         }
@@ -234,7 +277,8 @@ enum status place_bands_make(const struct scenario *scenario, const struct stati
     for (int band = 0; band < BAND_COUNT; band++) {
         struct station moved = *station;
         moved.rf_channel = place_band_channels[band];
-        enum status status = place_station_make(scenario, &moved, &results[band], fault);
+        const struct place_station *alike = find_need(scenario, &moved, results, band);
+        enum status status = make_station(scenario, &moved, alike, &results[band], fault);
         if (status != STATUS_OK) {
             return status;
         }

@@ -57,9 +57,12 @@ struct place_study {
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,
                              struct fault *fault);
 
-/* One station of the scenario as if it stood `distance_km` away or sent on another channel: for
- * pictures, band comparison and checks. `needed_from` (may be NULL) gives the needed SNR, which
- * does not depend on distance. */
+/* The same where only stations have changed since `known` was made of the same scenario: what a
+ * signal needs under the echoes, by far the longest part, is taken from there. */
+enum status place_study_make_again(const struct scenario *scenario, const struct place_study *known,
+                                   struct place_study *study, struct fault *fault);
+
+/* One station at the scenario's place, whether the scenario has it or not. */
 enum status place_station_make(const struct scenario *scenario, const struct station *station,
                                struct place_station *result, struct fault *fault);
 

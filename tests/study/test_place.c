@@ -199,6 +199,31 @@ static void the_first_generations_need_under_echoes_is_where_it_just_decodes(voi
     assert_near(result.margin_db, 0.0, 0.001, "found and fed back");
 }
 
+/* What is taken over from before is what would be computed anew. */
+static void made_again_is_made_anew(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 8.0, .level_db = -6.0, .phase_deg = 40.0};
+    for (int moving = 0; moving < 2; moving++) {
+        scenario.receiver.speed_kmh = moving ? 3.0 : 0.0;
+        struct place_study before = study_of(&scenario), again;
+        scenario.stations[0].distance_km += 7.0;
+        scenario.stations[1].rf_channel = 30;
+        struct place_study anew = study_of(&scenario);
+        assert_int_equal(place_study_make_again(&scenario, &before, &again, NULL), STATUS_OK);
+        for (int i = 0; i < 2; i++) {
+            struct place_station alone;
+            assert_int_equal(place_station_make(&scenario, &scenario.stations[i], &alone, NULL),
+                             STATUS_OK);
+            assert_near(again.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
+            assert_near(anew.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
+            assert_near(again.stations[i].margin_db, alone.margin_db, 1e-3, "anew");
+        }
+    }
+}
+
 static void lower_bands_are_noisier_for_the_same_antenna(void **state)
 {
     (void)state;
@@ -253,6 +278,7 @@ int main(void)
         cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
         cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
         cmocka_unit_test(the_first_generations_need_under_echoes_is_where_it_just_decodes),
+        cmocka_unit_test(made_again_is_made_anew),
         cmocka_unit_test(lower_bands_are_noisier_for_the_same_antenna),
         cmocka_unit_test(words_about_motion_name_what_is_too_fast),
         cmocka_unit_test(the_caution_speaks_of_power_lines_storms_and_masts),
