@@ -42,6 +42,11 @@ static const struct fact facts[] = {
      fact_equaliser},
     {"planning", "planning factors by band", "FCC OET Bulletin 69", fact_planning},
     {"noise", "man-made noise over thermal noise (kTB)", "ITU-R P.372, from memory", fact_noise},
+    {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",
+     "computed: ITU-R P.525; P.526 and P.529, from memory", fact_methods},
+    {"buildings", "median building entry loss", "ITU-R P.2109, from memory", fact_buildings},
+    {"locations", "allowance for the share of locations, spread 5.5 dB",
+     "planning practice, ITU GE06", fact_locations},
     {"keys", "sections and keys of a profile", "this program", fact_keys},
 };
 

@@ -39,6 +39,9 @@ struct table fact_receiver(void);
 struct table fact_equaliser(void);
 struct table fact_planning(void);
 struct table fact_noise(void);
+struct table fact_buildings(void);
+struct table fact_locations(void);
+struct table fact_methods(void);
 struct table fact_keys(void);
 
 #endif

@@ -1,6 +1,8 @@
 /* Facts of reception: thresholds, receivers, planning factors, noise, and the profile's keys. */
 #include "command/facts.h"
+#include "physics/building.h"
 #include "physics/noise.h"
+#include "physics/propagation.h"
 #include "physics/required_snr.h"
 #include "profile/profile.h"
 
@@ -121,6 +123,64 @@ struct table fact_noise(void)
             table_number(&table, noise_man_made_db((enum man_made_noise)kind,
                                                    planning_factors((enum band)band)->mean_mhz));
         }
+    }
+    return table;
+}
+
+struct table fact_buildings(void)
+{
+    static const struct table_column columns[] = {{"building", "Building", NULL, 0},
+                                                  {"low_vhf_db", "69 MHz", "dB", 1},
+                                                  {"high_vhf_db", "194 MHz", "dB", 1},
+                                                  {"uhf_db", "615 MHz", "dB", 1}};
+    static const struct {
+        enum building building;
+        enum building_kind kind;
+    } rows[] = {{BUILDING_TRADITIONAL, BUILDING_KIND_TRADITIONAL},
+                {BUILDING_EFFICIENT, BUILDING_KIND_EFFICIENT}};
+    struct table table = TABLE(columns);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        table_word(&table, building_name(rows[i].building));
+        for (int band = 0; band < BAND_COUNT; band++) {
+            table_number(&table, building_entry_loss_db(
+                                     rows[i].kind, planning_factors((enum band)band)->mean_mhz));
+        }
+    }
+    return table;
+}
+
+struct table fact_locations(void)
+{
+    static const struct table_column columns[] = {{"percent", "Of locations", "%", 1},
+                                                  {"allowance_db", "Allowance", "dB", 2}};
+    static const double percents[] = {50.0, 70.0, 80.0, 90.0, 95.0, 99.0, LOCATION_MAX_PERCENT};
+    struct table table = TABLE(columns);
+    for (size_t i = 0; i < sizeof percents / sizeof percents[0]; i++) {
+        table_number(&table, percents[i]);
+        table_number(&table, location_allowance_db(percents[i]));
+    }
+    return table;
+}
+
+/* Field of 1 kW from 150 m to 1.5 m above flat land, in UHF. */
+struct table fact_methods(void)
+{
+    static const struct table_column columns[] = {
+        {"distance_km", "Distance", "km", 0},       {"free_space", "Free space", "dBuV/m", 1},
+        {"open_earth", "Open earth", "dBuV/m", 1},  {"hata_open", "Hata, open", "dBuV/m", 1},
+        {"hata_suburban", "suburban", "dBuV/m", 1}, {"ruling", "Open earth is ruled by", NULL, 0}};
+    static const double distances_km[] = {2, 5, 10, 20, 40, 60, 80, 100};
+    struct table table = TABLE(columns);
+    for (size_t i = 0; i < sizeof distances_km / sizeof distances_km[0]; i++) {
+        const struct path path = {615.0, 150.0, 1.5, distances_km[i]};
+        enum propagation ruling;
+        double free_space = free_space_field_dbuvm(1.0, path.distance_km);
+        table_number(&table, path.distance_km);
+        table_number(&table, free_space);
+        table_number(&table, free_space - open_earth_loss_db(&path, &ruling));
+        table_number(&table, hata_field_dbuvm(&path, 1.0, SURROUNDINGS_OPEN));
+        table_number(&table, hata_field_dbuvm(&path, 1.0, SURROUNDINGS_SUBURBAN));
+        table_word(&table, propagation_name(ruling));
     }
     return table;
 }

@@ -52,9 +52,11 @@ static double field_dbuvm(const struct scenario *scenario, const struct place_st
     enum propagation method = PROPAGATION_FREE_SPACE;
     double field;
     if (uses_hata(scenario, station)) {
+        /* With a high receiving antenna the fit exceeds free space, which no field does. */
         method = PROPAGATION_HATA;
         field = hata_check(&path, NULL) == STATUS_OK
-                    ? hata_field_dbuvm(&path, erp_kw, surroundings_of(scenario))
+                    ? fmin(hata_field_dbuvm(&path, erp_kw, surroundings_of(scenario)),
+                           free_space_field_dbuvm(erp_kw, distance_km))
                     : NAN;
     } else {
         double loss_db = 0.0;

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "physics/noise.h"
+#include "physics/propagation.h"
 #include "physics/required_snr.h"
 #include "physics/vsb_echo.h"
 #include "study/place.h"
@@ -130,6 +131,22 @@ static void hata_gives_way_with_words_where_it_does_not_hold(void **state)
     place_words_station(&study.stations[1], &words);
     assert_non_null(strstr(text_string(&words), "150 to 1500 MHz"));
     text_free(&words);
+}
+
+static void no_method_exceeds_free_space(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.receive_height_m = 10.0; /* Hata's correction for it is 20 dB */
+    for (int method = 0; method < METHOD_COUNT; method++) {
+        scenario.place.method = (enum field_method)method;
+        for (double km = 2.0; km < 100.0; km *= 1.3) {
+            scenario.stations[0].distance_km = km;
+            struct place_study study = study_of(&scenario);
+            assert_true(study.stations[0].field_dbuvm <=
+                        free_space_field_dbuvm(scenario.stations[0].erp_kw, km) + 1e-9);
+        }
+    }
 }
 
 static void hatas_reach_ends_where_hata_ends(void **state)
@@ -274,6 +291,7 @@ int main(void)
         cmocka_unit_test(two_equal_stations_give_equal_figures),
         cmocka_unit_test(the_larger_polarisation_counts),
         cmocka_unit_test(hata_gives_way_with_words_where_it_does_not_hold),
+        cmocka_unit_test(no_method_exceeds_free_space),
         cmocka_unit_test(hatas_reach_ends_where_hata_ends),
         cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
         cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
