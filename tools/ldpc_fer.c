@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/number.h"
 #include "base/random.h"
 #include "simulation/ldpc_decoder.h"
 #include "simulation/ldpc_encoder.h"
@@ -136,13 +137,23 @@ int main(int count, char **arguments)
         return 2;
     }
     bool min_sum = strcmp(arguments[3], "min-sum") == 0;
-    double variance = pow(10.0, -atof(arguments[4]) / 10) / 2;
-    long frames = atol(arguments[5]), errors = count > 6 ? atol(arguments[6]) : frames;
-    int iterations = count > 7 ? atoi(arguments[7]) : 50;
-    uint64_t seed = count > 8 ? strtoull(arguments[8], NULL, 10) : 1;
+    double es_n0_db = 0;
+    int numbers[8] = {0, 0, 0, 0, 0, 0, 50, 1}; /* by place on the command line, from LENGTH on */
+    bool read = number_read_double(arguments[4], &es_n0_db);
+    for (int i = 0; i < 8 && i + 1 < count; i++) {
+        read &= i == 2 || i == 3 || number_read_int(arguments[i + 1], &numbers[i]);
+    }
+    if (!read) {
+        fprintf(stderr, "ldpc_fer: a number cannot be read\n");
+        return 2;
+    }
+    double variance = pow(10.0, -es_n0_db / 10) / 2;
+    long frames = numbers[4], errors = count > 6 ? numbers[5] : frames;
+    int iterations = numbers[6];
+    uint64_t seed = (uint64_t)numbers[7];
     struct bench b = {0};
-    enum code_length length = atoi(arguments[1]) == 64800 ? LENGTH_64800 : LENGTH_16200;
-    if (ldpc_code_build(&b.code, length, atoi(arguments[2])) != STATUS_OK) {
+    enum code_length length = numbers[0] == 64800 ? LENGTH_64800 : LENGTH_16200;
+    if (ldpc_code_build(&b.code, length, numbers[1]) != STATUS_OK) {
         fprintf(stderr, "ldpc_fer: no such code\n");
         return 2;
     }

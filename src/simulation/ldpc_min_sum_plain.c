@@ -66,12 +66,12 @@ static void gather_row(const struct ldpc_work *work, int start, int degree, stru
     for (int i = 0; i < degree; i++) {
         const int8_t *message = (const int8_t *)work->messages + (start + i) * LDPC_LANES;
         for (int lane = 0; lane < LDPC_LANES; lane++) {
-            int before = *posterior_of(work, start + i, lane);
+            int8_t before = *posterior_of(work, start + i, lane);
             int q = skips(work->code, start + i, lane) ? 127 : saturate(before - message[lane]);
             int size = abs(q), least = state->least[lane], second = state->second[lane];
             int larger = size > least ? size : least;
             state->q[i][lane] = (int8_t)q;
-            state->before[i][lane] = (int8_t)before;
+            state->before[i][lane] = before;
             state->second[lane] = (uint8_t)(larger < second ? larger : second);
             state->least[lane] = (uint8_t)(size < least ? size : least);
             state->negative[lane] ^= q < 0;
@@ -95,7 +95,7 @@ static void spread_row(const struct ldpc_work *work, int start, int degree,
             if (skips(work->code, start + i, lane)) {
                 continue;
             }
-            int q = state->q[i][lane];
+            int8_t q = state->q[i][lane];
             int least = state->least[lane], second = state->second[lane];
             int own = less(second, work->offset), other = less(least, work->offset);
             int closer = less(own, work->offset);

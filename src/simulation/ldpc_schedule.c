@@ -118,8 +118,8 @@ static void place_checks(struct ldpc_schedule *schedule, const struct ldpc_code 
 enum status ldpc_schedule_build(struct ldpc_schedule *schedule, const struct ldpc_code *code,
                                 struct ldpc_layout layout)
 {
-    size_t places = (size_t)(code->edge_count * layout.vectors);
-    size_t slots = (size_t)(code->block_columns * layout.vectors);
+    size_t places = (size_t)code->edge_count * (size_t)layout.vectors;
+    size_t slots = (size_t)code->block_columns * (size_t)layout.vectors;
     size_t twins = 1; /* one more than there are, so that none is no special case */
     int spare_columns = 0;
     for (int row = 0; row < code->block_rows; row++) {

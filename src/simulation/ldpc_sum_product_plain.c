@@ -2,6 +2,7 @@
  */
 #include "simulation/ldpc_sum_product.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -90,6 +91,7 @@ static void update_check(const struct ldpc_work *work, int start, int degree, in
     float q[DEGREE_MAX], ratio[DEGREE_MAX], over[DEGREE_MAX], under[DEGREE_MAX];
     float n = 0.0F, d = 1.0F;
     bool odd = false;
+    assert(degree > 0 && degree <= DEGREE_MAX);
     for (int i = 0; i < degree; i++) {
         bool sure = skips(work->code, start + i, lane);
         float before = n;

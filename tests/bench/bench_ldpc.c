@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <time.h>
 
+#include "base/number.h"
 #include "base/random.h"
 #include "simulation/ldpc_decoder.h"
 #include "simulation/ldpc_encoder.h"
@@ -156,7 +157,11 @@ int main(int count, char **arguments)
         int rate_15ths;
         double threshold_db;
     } codes[] = {{8, -2.03}, {10, -0.41}, {13, 2.39}};
-    double seconds = count > 1 ? atof(arguments[1]) : 0.1;
+    double seconds = 0.1;
+    if (count > 1 && !number_read_double(arguments[1], &seconds)) {
+        fprintf(stderr, "usage: bench_ldpc [SECONDS]\n");
+        return 2;
+    }
     printf("information Mbit/s, 64800 bits, medians of %d\n", ROUNDS);
     printf("                              %d fixed iterations   early stop, threshold + 0.3 dB\n",
            FIXED);

@@ -172,7 +172,7 @@ static void the_layered_decoder_is_the_tanh_rule_in_double_precision(void **stat
         struct ldpc_decoder *decoder = ldpc_decoder_create(&sent.code, LDPC_SUM_PRODUCT);
         assert_non_null(decoder);
         for (int trial = 0; trial < 2; trial++) {
-            add_noise(&sent, hard_db[i], (uint64_t)(trial + 1));
+            add_noise(&sent, hard_db[i], (uint64_t)trial + 1);
             int previous = 0;
             for (int iterations = 1; iterations <= 3; iterations++) {
                 reference_decode(&sent.checks, sent.llr, iterations, true, sent.slow);
@@ -199,7 +199,7 @@ static void flooding_reaches_the_same_words_in_more_iterations(void **state)
     struct ldpc_decoder *decoder = ldpc_decoder_create(&sent.code, LDPC_SUM_PRODUCT);
     assert_non_null(decoder);
     for (int trial = 0; trial < 3; trial++) {
-        add_noise(&sent, 0.5, (uint64_t)(trial + 10));
+        add_noise(&sent, 0.5, (uint64_t)trial + 10);
         struct ldpc_outcome outcome = ldpc_decode(decoder, sent.llr, 50, true, sent.fast);
         assert_true(outcome.converged);
         assert_int_equal(differing(sent.fast, sent.word, sent.code.bits), 0);
