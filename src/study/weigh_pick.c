@@ -279,11 +279,12 @@ static void put_best_first(struct candidate *candidates, size_t count, size_t mo
 static enum status fill_list(const struct candidate *candidates, size_t count, size_t most,
                              struct weigh_list *list)
 {
-    list->count = most && most < count ? most : count;
-    list->rows = malloc((list->count + 1) * sizeof list->rows[0]);
+    size_t kept = most && most < count ? most : count;
+    list->rows = malloc((kept + 1) * sizeof list->rows[0]);
     if (!list->rows) {
         return STATUS_NO_MEMORY;
     }
+    list->count = kept;
     for (size_t i = 0; i < list->count; i++) {
         list->rows[i] = (struct weigh_row){candidates[i].mode, candidates[i].folded};
     }
