@@ -1,18 +1,20 @@
 /* Makes the table of simulated thresholds.
  *
- *   thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S] [--stop-after S] [--have FILE]
+ *   thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S] [--stop-after S]
+ *              [--error-db E] [--have FILE]
  *       simulates entries FROM..TO-1 of the 240 (each pair of code and constellation over both
- *       channels; all by default), at most S seconds each, and prints a line for each as it is
- *       finished. No entry is begun after --stop-after seconds; entries that FILE has are left out.
+ *       channels; all by default), S seconds each or less if the standard error is E dB (0.02)
+ *       before, and prints a line for each as it is finished. No entry is begun after --stop-after
+ *       seconds. Entries that FILE has are left out, or gone on with where their error is larger.
  *   thresholds --table FILE...
  *       turns collected lines into threshold_table.c, on standard output.
  *   thresholds --list
  *       numbers the entries.
  *
- * The search: from a guess, up or down until a frame error rate between 3 % and 60 % is found; then
- * points that a fitted normal distribution puts at 10 %, 1.5 % and as far down as 36 errors can be
- * had in the time left (1e-4 at least). The time decides only where points are and how many frames
- * they have; with those and the seed any point can be had again. */
+ * The search: from a guess, up or down until some of a few frames fail; then points that a fitted
+ * normal distribution puts at 12 %, 1.5 % and as far down as 36 errors can be had in the time left
+ * (1e-4 at least). The time decides only where points are and how many frames they have; with those
+ * and the seed any point can be had again. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -41,6 +43,7 @@ struct entry {
 struct options {
     int first, end, threads;
     double budget_s, stop_after_s;
+    double error_db; /* what is as exact as this needs no more work */
     const char *have;
 };
 
@@ -151,24 +154,40 @@ static int fit(const struct search *search, struct waterfall *waterfall,
     return waterfall_fit(used, count, waterfall) == STATUS_OK ? count : 0;
 }
 
-/* A fit to fall back on while points are few: the usual steepness through the point given. */
+/* Standard deviations a dB to go by while points are few. */
 static double usual_steepness(const struct search *search)
 {
-    return search->entry.length == LENGTH_64800 ? 14.0 : 7.0;
+    return search->entry.length == LENGTH_64800 ? 14.0 : 8.0;
 }
 
-/* Finds an SNR with a frame error rate between 3 % and 60 %. */
-static double find_fall(struct search *search)
+/* Enough errors to tell a rate. */
+static int is_telling(const struct waterfall_point *point)
+{
+    return point->errors >= 8 && (double)point->errors <= 0.6 * (double)point->frames;
+}
+
+/* The telling point farthest down the fall; NULL: none. */
+static const struct waterfall_point *anchor_of(const struct search *search)
+{
+    const struct waterfall_point *anchor = NULL;
+    for (int i = 0; i < search->count; i++) {
+        const struct waterfall_point *point = &search->points[i];
+        if (is_telling(point) && (!anchor || point->snr_db > anchor->snr_db)) {
+            anchor = point;
+        }
+    }
+    return anchor;
+}
+
+/* Finds an SNR with a frame error rate between 15 % and 60 % and simulates there. */
+static void find_fall(struct search *search)
 {
     const struct entry *entry = &search->entry;
     double snr_db =
         ideal_snr_db(entry->length, entry->constellation, entry->rate_15ths, entry->fading);
     double low = -INFINITY, high = INFINITY, step = 3.0 / usual_steepness(search);
-    for (int i = 0; i < 24; i++) {
-        double rate = simulate(search, snr_db, 48, 24);
-        if (rate >= 0.03 && rate <= 0.6) {
-            return snr_db;
-        }
+    for (int i = 0; i < 30 && !anchor_of(search); i++) {
+        double rate = simulate(search, snr_db, 64, 32);
         if (rate > 0.6) {
             low = snr_db;
             snr_db = isinf(high) ? snr_db + step : 0.5 * (low + high);
@@ -180,37 +199,76 @@ static double find_fall(struct search *search)
             step *= 1.5;
         }
     }
-    return snr_db;
 }
 
-/* The next SNR where a rate is expected, never more than two usual steps down the fall. */
-static double expected_snr(const struct search *search, double rate, double fall_db)
+/* The next SNR where a rate is expected: by the fit, or from the anchor with the usual steepness;
+ * never beyond the middle to a point that was too far down to tell. */
+static double expected_snr(const struct search *search, double rate)
 {
     struct waterfall waterfall;
     struct waterfall_point used[POINTS_MAX];
     double usual = usual_steepness(search);
-    struct waterfall guess = {.middle_db = fall_db, .steepness = usual};
-    if (fit(search, &waterfall, used) == 0 || waterfall.steepness > 3.0 * usual ||
-        waterfall.steepness < usual / 3.0) {
-        waterfall = guess;
+    const struct waterfall_point *anchor = anchor_of(search);
+    if (!anchor) {
+        return NAN;
     }
-    return waterfall_snr_db(&waterfall, rate);
+    if (fit(search, &waterfall, used) == 0 || waterfall.steepness > 4.0 * usual ||
+        waterfall.steepness < usual / 4.0) {
+        waterfall = (struct waterfall){.middle_db = 0.0, .steepness = usual};
+        waterfall.middle_db =
+            anchor->snr_db -
+            waterfall_snr_db(&waterfall, (double)anchor->errors / (double)anchor->frames);
+    }
+    double snr_db = waterfall_snr_db(&waterfall, rate);
+    for (int i = 0; i < search->count; i++) {
+        const struct waterfall_point *point = &search->points[i];
+        if (point->snr_db > anchor->snr_db && point->errors < 8 &&
+            (double)point->frames * rate > 30.0) {
+            snr_db = fmin(snr_db, 0.5 * (anchor->snr_db + point->snr_db));
+        }
+    }
+    return snr_db;
+}
+
+/* Whether a point with so many errors has a rate within these bounds. */
+static int has_point(const struct search *search, double low, double high, long errors)
+{
+    for (int i = 0; i < search->count; i++) {
+        const struct waterfall_point *point = &search->points[i];
+        double rate = (double)point->errors / (double)point->frames;
+        if (point->errors >= errors && rate >= low && rate <= high) {
+            return 1;
+        }
+    }
+    return 0;
+}
+
+static double error_of(const struct search *search)
+{
+    struct waterfall waterfall;
+    struct waterfall_point used[POINTS_MAX];
+    return fit(search, &waterfall, used)
+               ? waterfall_error_db(&waterfall, THRESHOLD_FRAME_ERROR_RATE)
+               : INFINITY;
 }
 
 static void search_run(struct search *search)
 {
     double budget_s = search->options->budget_s;
-    double fall_db = find_fall(search);
-    simulate(search, expected_snr(search, 0.1, fall_db), 600, 60);
-    simulate(search, expected_snr(search, 0.015, fall_db), 4000, 50);
-    for (int i = 0; i < 3 && spent_s(search) < 0.9 * budget_s; i++) {
-        double left = (budget_s - spent_s(search)) / search->frame_s;
-        double rate = fmax(ERRORS_WANTED / left, 1e-4);
-        if (rate > 0.01) {
-            break;
-        }
+    find_fall(search);
+    for (int i = 0; i < 4 && anchor_of(search) && !has_point(search, 0.05, 0.4, 40); i++) {
+        simulate(search, expected_snr(search, 0.12), 600, 60);
+    }
+    for (int i = 0; i < 3 && anchor_of(search) && !has_point(search, 0.004, 0.03, 30); i++) {
+        simulate(search, expected_snr(search, 0.015), 4000, 50);
+    }
+    for (int i = 0; i < 4 && anchor_of(search) && spent_s(search) < 0.9 * budget_s &&
+                    error_of(search) > search->options->error_db;
+         i++) {
+        double left = fmax((budget_s - spent_s(search)) / search->frame_s, 3000.0);
+        double rate = fmin(fmax(ERRORS_WANTED / left, 1e-4), 0.01);
         long frames = (long)fmin(1.3 * left, 3.0 * ERRORS_WANTED / rate);
-        simulate(search, expected_snr(search, rate, fall_db), frames, ERRORS_WANTED);
+        simulate(search, expected_snr(search, rate), frames, ERRORS_WANTED);
     }
 }
 
@@ -252,7 +310,8 @@ static int print_line(const struct search *search)
     return fflush(stdout) == 0;
 }
 
-static int simulate_entry(int index, const struct options *options)
+/* Goes on from the points of an earlier search, if there are any. */
+static int simulate_entry(int index, const struct options *options, const struct threshold *earlier)
 {
     struct search search = {.entry = entry_of(index), .options = options, .begin_s = now_s()};
     struct chain_setup setup = chain_setup_default();
@@ -261,6 +320,12 @@ static int simulate_entry(int index, const struct options *options)
     setup.rate_15ths = search.entry.rate_15ths;
     setup.channel = search.entry.fading == FADING_RAYLEIGH ? CHANNEL_RAYLEIGH : CHANNEL_AWGN;
     setup.iterations = ITERATIONS;
+    for (int i = 0; i < THRESHOLD_POINTS_MAX && earlier && earlier->points[i].frames > 0; i++) {
+        const struct threshold_point *point = &earlier->points[i];
+        search.points[search.count++] = (struct waterfall_point){
+            round((double)point->snr_db * 100.0) / 100.0, point->frames, point->errors};
+    }
+    search.frame_s = 1e-3;
     if (chain_create(&setup, &search.chain) != STATUS_OK) {
         fprintf(stderr, "thresholds: out of memory\n");
         return 0;
@@ -384,7 +449,7 @@ static int write_table(int count, char **paths)
 static int usage(void)
 {
     fprintf(stderr, "usage: thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S]\n"
-                    "                  [--stop-after S] [--have FILE]\n"
+                    "                  [--stop-after S] [--error-db E] [--have FILE]\n"
                     "       thresholds --table FILE...\n"
                     "       thresholds --list\n");
     return 2;
@@ -405,6 +470,8 @@ static int read_options(int argc, char **argv, struct options *options)
             good = number_read_double(value, &options->budget_s) && options->budget_s > 0.0;
         } else if (strcmp(argv[i], "--stop-after") == 0) {
             good = number_read_double(value, &options->stop_after_s);
+        } else if (strcmp(argv[i], "--error-db") == 0) {
+            good = number_read_double(value, &options->error_db) && options->error_db > 0.0;
         } else if (strcmp(argv[i], "--have") == 0) {
             options->have = value;
             good = value[0] != '\0';
@@ -419,7 +486,7 @@ static int read_options(int argc, char **argv, struct options *options)
 int main(int argc, char **argv)
 {
     static struct line have[ENTRIES];
-    struct options options = {0, ENTRIES, run_processors(), 60.0, INFINITY, NULL};
+    struct options options = {0, ENTRIES, run_processors(), 60.0, INFINITY, 0.02, NULL};
     if (argc >= 3 && strcmp(argv[1], "--table") == 0) {
         return write_table(argc - 2, argv + 2);
     }
@@ -442,7 +509,9 @@ int main(int argc, char **argv)
     int failed = 0;
     for (int i = options.first; i < options.end && now_s() - begin_s < options.stop_after_s; i++) {
         if (!have[i].present) {
-            failed += !simulate_entry(i, &options);
+            failed += !simulate_entry(i, &options, NULL);
+        } else if ((double)have[i].threshold.error_db > options.error_db) {
+            failed += !simulate_entry(i, &options, &have[i].threshold);
         }
     }
     return failed ? 1 : 0;
