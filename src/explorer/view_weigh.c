@@ -72,75 +72,14 @@ static void *open_weigh(struct explorer *explorer)
     return state;
 }
 
-static void drop_job(struct weigh_state *state)
-{
-    job_stop(&state->job);
-    job_finished(&state->job);
-    if (state->margins) {
-        weigh_space_free(&state->margins->space);
-        free(state->margins);
-        state->margins = NULL;
-    }
-}
-
 static void close_weigh(void *opaque)
 {
     struct weigh_state *state = opaque;
-    drop_job(state);
+    weigh_job_drop(state);
     weigh_space_free(&state->space);
     weigh_list_free(&state->list);
     picture_free(&state->picture);
     free(state);
-}
-
-/* ---- Margins with the echoes: beside the interface. ---- */
-
-static bool keep_on(void *owner, double share)
-{
-    struct job *job = owner;
-    job_set_progress(job, share);
-    return !job_is_stopped(job);
-}
-
-static void work(struct job *job, void *context)
-{
-    struct weigh_margins *margins = context;
-    const struct weigh_progress progress = {keep_on, job};
-    margins->status = weigh_space_make(&margins->scenario, SNR_RECEIVER, &margins->space, NULL);
-    if (margins->status == STATUS_OK) {
-        margins->status = weigh_echo_margins(&margins->space, &progress, NULL);
-    }
-}
-
-static void begin_job(const struct explorer *explorer, struct weigh_state *state)
-{
-    drop_job(state);
-    state->margins = calloc(1, sizeof *state->margins);
-    if (state->margins) {
-        state->margins->scenario = explorer->profile.scenario;
-        if (!job_start(&state->job, work, state->margins)) {
-            drop_job(state);
-        }
-    }
-}
-
-static void end_job(struct explorer *explorer, struct weigh_state *state)
-{
-    if (!state->margins || !job_finished(&state->job)) {
-        return;
-    }
-    if (state->margins->status == STATUS_OK) {
-        weigh_space_free(&state->space);
-        state->space = state->margins->space;
-        state->margins->space = (struct weigh_space){0};
-        weigh_space_adopt(&state->space, &explorer->profile.scenario);
-        state->listed = false;
-    } else {
-        explorer_say(explorer, ROLE_WARN, "No margins with these echoes: %s.",
-                     status_message(state->margins->status));
-        state->wish.limits[LIMIT_MARGIN] = NAN;
-    }
-    drop_job(state);
 }
 
 /* ---- What is shown follows the scenario and the wish. ---- */
@@ -220,14 +159,14 @@ static void update_weigh(struct explorer *explorer, void *opaque)
 {
     struct weigh_state *state = opaque;
     bool changed = state->revision != explorer->revision;
-    end_job(explorer, state);
+    weigh_job_end(explorer, state);
     if (changed) {
         make_space(explorer, state);
     }
     bool wants_margins =
         state->known && !isnan(state->wish.limits[LIMIT_MARGIN]) && !state->space.echo_margins;
     if (wants_margins && (changed || !state->margins)) {
-        begin_job(explorer, state);
+        weigh_job_begin(explorer, state);
     }
     if (state->known && !state->listed) {
         make_list(state);

@@ -62,6 +62,12 @@ long weigh_row_mode(const struct weigh_state *state, int row);
 const char *weigh_limit_label(int row);
 void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, size_t size);
 
+/* The job that makes margins with the echoes: begun for the present scenario; taken over when it
+ * has ended; stopped and forgotten. */
+void weigh_job_begin(const struct explorer *explorer, struct weigh_state *state);
+void weigh_job_end(struct explorer *explorer, struct weigh_state *state);
+void weigh_job_drop(struct weigh_state *state);
+
 void weigh_draw(const struct explorer *explorer, const void *state, struct grid *grid,
                 struct rect area);
 void weigh_words(const struct explorer *explorer, const void *state, struct text *out);
