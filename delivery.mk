@@ -1,0 +1,80 @@
+# What users and CI call: packages, the demo, all checks, the bench.
+
+BUILD_PACKAGES := gcc make pkg-config libc6-dev libcairo2-dev libjansson-dev libiniparser-dev libncurses-dev
+TEST_PACKAGES  := libcmocka-dev libgsl-dev libfec-dev libliquid-dev liblapacke-dev tmux clang clang-format \
+                  clang-tidy cppcheck valgrind libclang-rt-14-dev mandoc parallel poppler-utils libxml2-utils \
+                  bash-completion dpkg-dev file gzip python3
+
+# Installs only what is missing, so a machine that has everything needs neither root nor a network.
+.PHONY: packages test-packages
+packages:
+	@sh tests/support/install-packages $(BUILD_PACKAGES)
+test-packages:
+	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES)
+
+.PHONY: demo
+demo: packages
+	@$(MAKE) -s all
+	@sh demo/show $(BUILD)/guardspan
+
+# ---- all checks -----------------------------------------------------------------------------
+.PHONY: check check-all check-format check-static check-sanitize check-valgrind check-fuzz check-documents
+check: test-packages
+	@$(MAKE) -s check-all
+
+check-all:
+	@$(MAKE) -s WERROR=-Werror all tests
+	@$(MAKE) -s check-layers check-format check-documents
+	@$(MAKE) -s check-unit
+	@$(MAKE) -s check-scripts
+	@$(MAKE) -s check-sanitize
+	@$(MAKE) -s check-valgrind
+	@$(MAKE) -s check-fuzz CHECK_FUZZ_SECONDS=$(CHECK_FUZZ_SECONDS)
+
+FORMATTED := $(filter-out %_table.c %_table_64800.c %_table_16200.c,$(wildcard src/*.c src/*/*.[ch] tests/*/*.[ch] tools/*.c))
+check-format:
+	@clang-format --dry-run -Werror $(FORMATTED) && echo "check-format: 1 passed, 0 failed"
+
+# The long static analysis: `make check-static`, several minutes.
+check-static:
+	@for file in $(wildcard src/*/*.c); do clang-tidy -quiet $$file -- -std=c11 -Isrc -D_XOPEN_SOURCE=700 \
+	    $(ENGINE_CFLAGS) -DGUARDSPAN_VERSION='"check"' -mavx512f -mavx512bw -mavx512vl -mavx512dq -mavx512vbmi -mfma \
+	    2>/dev/null || exit 1; done
+	@cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=1 -Isrc src
+	@echo "check-static: 1 passed, 0 failed"
+
+# The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
+# long simulations stay out, their code is run by the others.
+SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
+                 property/test_report_modes.c property/test_legal_space.c
+SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(SANITIZE_SKIP)),$(TEST_SRC)))
+check-sanitize:
+	@$(MAKE) -s BUILD=build-san SANITIZE=1 WERROR=-Werror all $(SANITIZED)
+	@bash tests/support/run-tests build-san $(SANITIZED)
+
+# The program itself under valgrind, on the questions users ask most.
+check-valgrind: $(BUILD)/guardspan
+	@sh tests/support/run-valgrind $(BUILD)/guardspan
+
+CHECK_FUZZ_SECONDS ?= 10
+check-fuzz:
+	@for target in tests/fuzz/fuzz_*.c; do name=$${target##*/fuzz_}; name=$${name%.c}; \
+	    tests/fuzz/run-fuzz $$name $(CHECK_FUZZ_SECONDS) >build-fuzz-$$name.log 2>&1 || \
+	    { tail -n 40 build-fuzz-$$name.log; echo "check-fuzz: $$name failed"; exit 1; }; \
+	    rm -f build-fuzz-$$name.log; echo "ok    fuzz $$name"; done
+	@echo "check-fuzz: $(words $(wildcard tests/fuzz/fuzz_*.c)) passed, 0 failed"
+
+# Every command in the documents is run: fenced blocks of README.md that begin with `$ `.
+check-documents: $(BUILD)/guardspan
+	@bash tests/support/run-documents $(BUILD)/guardspan README.md
+	@mandoc -T lint -W warning man/guardspan.1 man/guardspan-profile.5 && echo "man pages: 1 passed, 0 failed"
+
+.PHONY: bench coverage
+bench:
+	@$(MAKE) -s $(BENCH_BIN)
+	@for program in $(BENCH_BIN); do echo "== $$program"; $$program || exit 1; done
+
+coverage:
+	@$(MAKE) -s BUILD=build-cov COVERAGE=1 all tests
+	@bash tests/support/run-tests build-cov $(patsubst $(BUILD)/%,build-cov/%,$(TEST_BIN))
+	@bash tests/support/report-coverage build-cov
