@@ -16,7 +16,7 @@
 #include "standard/numerology.h"
 #include "standard/pilots.h"
 
-#define BOOTSTRAP_MS 2.0      /* ATSC A/321: 4 symbols of 500 us at any bandwidth */
+#define BOOTSTRAP_MS 2.0 /* ATSC A/321: 4 symbols of 500 us at any bandwidth */
 #define L1_MODES 7
 
 static const int l1_basic_cells[L1_MODES] = {/* ATSC A/322:2024-04 Table 6.17 */

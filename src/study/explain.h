@@ -42,8 +42,8 @@ size_t explain_count(void);
 const struct explanation *explain_at(size_t i);
 
 /* The entry of a dotted name, or of a bare one ("fft", "echo_us"): then the first that fits of the
- * parts mode, second, first, rf, site, receiver, station, place, echo, simulate, page. Ignores case.
- * NULL where there is none. */
+ * parts mode, second, first, rf, site, receiver, station, place, echo, simulate, page. Ignores
+ * case. NULL where there is none. */
 const struct explanation *explain_find(const char *name);
 
 /* Appends the formula with its numbers. False where it names a number that does not exist: a bug

@@ -105,9 +105,8 @@ void place_words_difference(const struct place_station *one, const struct place_
     bool any = false;
     for (int part = 0; part < PART_COUNT; part++) {
         if (isfinite(parts_db[part]) && fabs(parts_db[part]) >= SAME_DB) {
-            text_printf(out, "%s%s %+.1f dB",
-                        any ? ", " : " Counted towards the margin: ", place_part_name((enum place_part)part),
-                        parts_db[part]);
+            text_printf(out, "%s%s %+.1f dB", any ? ", " : " Counted towards the margin: ",
+                        place_part_name((enum place_part)part), parts_db[part]);
             any = true;
         }
     }
