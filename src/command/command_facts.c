@@ -1,9 +1,12 @@
-/* guardspan facts: the constants and tables in use, with their sources. */
+/* guardspan facts: the constants and tables in use, with their sources; and any setting or figure
+ * explained with its formula, in numbers of the default profile (or of --set). */
 #include <string.h>
 
 #include "command/commands.h"
 #include "command/facts.h"
 #include "present/notes.h"
+#include "study/echo_study.h"
+#include "study/explain.h"
 
 static const struct fact facts[] = {
     {"8-vsb", "structure and net rate of the first generation", "ATSC A/53 Part 2", fact_vsb},
@@ -31,8 +34,8 @@ static const struct fact facts[] = {
      fact_interleavers},
     {"channels", "the US channel plan", "47 CFR 73.603", fact_channels},
     {"thresholds", "SNR that each constellation and code rate needs",
-     "computed: mutual information of ATSC A/322:2024-04 Annex C; distances of ATSC A/327 Table "
-     "6.3 and Annex A",
+     "computed: mutual information of ATSC A/322:2024-04 Annex C; ideal SNR simulated with its "
+     "codes (make thresholds)",
      fact_thresholds},
     {"receiver", "loss from noisy pilots by pattern and boost", "ATSC A/327 Annex B",
      fact_receiver},
@@ -133,6 +136,64 @@ static enum status write_fact(const struct fact *fact, enum format format, struc
     return status;
 }
 
+/* The figures that formulas show; what cannot be computed stays unknown. */
+struct numbers {
+    struct report report;
+    bool report_known;
+    struct explain_echo echo;
+    bool echo_known;
+};
+
+static struct numbers numbers_of(const struct scenario *scenario)
+{
+    struct numbers numbers = {.report_known = false};
+    numbers.report_known = report_make(scenario, &numbers.report, NULL) == STATUS_OK;
+    struct echo_study study;
+    if (echo_study_make(scenario, &study, NULL) == STATUS_OK) {
+        numbers.echo_known = true;
+        numbers.echo =
+            (struct explain_echo){.first_output_snr_db = study.first.output_snr_db,
+                                  .second_effective_snr_db = study.second.effective_snr_db,
+                                  .second_self_interference_db = study.second.self_interference_db};
+    }
+    return numbers;
+}
+
+static enum status write_explanation(const struct explanation *entry,
+                                     const struct scenario *scenario, enum format format,
+                                     struct text *out)
+{
+    static const struct table_column columns[] = {
+        {"name", "Name", NULL, 0},         {"title", "Title", NULL, 0},
+        {"sentence", "In short", NULL, 0}, {"paragraph", "At length", NULL, 0},
+        {"formula", "Formula", NULL, 0},   {"source", "Source", NULL, 0}};
+    struct numbers numbers = numbers_of(scenario);
+    struct explain_context context = {.scenario = scenario,
+                                      .report = numbers.report_known ? &numbers.report : NULL,
+                                      .echo = numbers.echo_known ? &numbers.echo : NULL};
+    struct text formula = {0};
+    explain_formula(entry, &context, &formula);
+    enum status status = formula.failed ? STATUS_NO_MEMORY : STATUS_OK;
+    if (status == STATUS_OK && format == FORMAT_TEXT) {
+        text_printf(out, "%s (%s)\n\n", entry->title, entry->name);
+        note_paragraph(out, format, entry->sentence);
+        note_paragraph(out, format, entry->paragraph);
+        text_printf(out, "\n%s\n\nSource: %s.\n", text_string(&formula), entry->source);
+    } else if (status == STATUS_OK) {
+        struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
+        table_word(&table, entry->name);
+        table_word(&table, entry->title);
+        table_word(&table, entry->sentence);
+        table_word(&table, entry->paragraph);
+        table_word(&table, text_string(&formula));
+        table_word(&table, entry->source);
+        status = table_write(&table, format, out);
+        table_free(&table);
+    }
+    text_free(&formula);
+    return status;
+}
+
 static enum exit_status run(struct invocation *invocation)
 {
     struct text out = {0};
@@ -142,11 +203,15 @@ static enum exit_status run(struct invocation *invocation)
         status = table_write(&table, invocation->format, &out);
         table_free(&table);
     } else {
-        const struct fact *fact = fact_find(invocation->operands[0]);
-        if (!fact) {
+        const char *name = invocation->operands[0];
+        const struct fact *fact = fact_find(name);
+        const struct explanation *entry = fact ? NULL : explain_find(name);
+        if (!fact && !entry) {
             return refuse_name(invocation);
         }
-        status = write_fact(fact, invocation->format, &out);
+        status = fact ? write_fact(fact, invocation->format, &out)
+                      : write_explanation(entry, &invocation->profile.scenario, invocation->format,
+                                          &out);
     }
     out.failed = out.failed || status != STATUS_OK;
     enum exit_status result = invocation_write(invocation, &out);
@@ -159,6 +224,7 @@ const struct command command_facts = {
     .operands = "[NAME]",
     .summary = "the constants and tables in use, with their sources",
     .operands_most = 1,
-    .notes = "Without NAME it lists the names.",
+    .notes = "Without NAME it lists the names. A setting (mode.guard) or figure "
+             "(echo_us, first.output_snr_db) is explained with its formula.",
     .run = run,
 };

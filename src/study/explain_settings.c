@@ -169,7 +169,7 @@ static const struct explanation rows[] = {
      .sentence = "The vertical ERP is the power in kW sent with vertical polarisation; 0 is none.",
      .paragraph =
          "A part sent vertically helps small indoor aerials and moving receivers whose rods stand "
-         "upright. A horizontal roof aerial gains nothing from it.",
+         "upright. The level here counts the stronger of the two parts.",
      .formula = "{erp_vertical_kw:1} kW vertical beside {erp_kw:1} kW horizontal",
      .source = "common practice"},
     {SETTING("station.height_m"), .title = "transmitter height",

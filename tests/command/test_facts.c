@@ -56,6 +56,32 @@ static void every_fact_has_rows_and_a_source(void **state)
     }
 }
 
+/* Tg = 1024 / 6.912 MHz = 148.148 us, ATSC A/322:2024-04 Table 8.9. */
+static void a_figure_is_explained_in_numbers(void **state)
+{
+    (void)state;
+    struct run run = run_line("facts echo_us");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "second.echo_us"));
+    assert_non_null(strstr(run.out, "148.1 us"));
+    run_free(&run);
+    run = run_line("facts mode.guard --format json");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "5.9 %"));
+    run_free(&run);
+}
+
+/* Without echoes the output SNR is the measured one, here 17.5 dB. */
+static void an_echo_figure_is_explained_in_numbers(void **state)
+{
+    (void)state;
+    struct run run = run_line("facts first.output_snr_db --set receiver.snr_db=17.5");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "17.5"));
+    assert_null(strstr(run.out, "unknown"));
+    run_free(&run);
+}
+
 static void facts_alone_list_all(void **state)
 {
     (void)state;
@@ -124,6 +150,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_fact_has_rows_and_a_source),
+        cmocka_unit_test(a_figure_is_explained_in_numbers),
+        cmocka_unit_test(an_echo_figure_is_explained_in_numbers),
         cmocka_unit_test(facts_alone_list_all),
         cmocka_unit_test(they_show_what_the_documents_print),
         cmocka_unit_test(the_cells_of_all_81_combinations_are_there),
