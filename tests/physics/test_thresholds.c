@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "base/units.h"
+#include "physics/information.h"
 #include "physics/thresholds.h"
 #include "simulation/waterfall.h"
 
@@ -56,30 +58,70 @@ static void every_entry_follows_from_its_points(void **state)
     }
 }
 
-/* Distances that are known to be larger than 1.5 dB: the shortest words (2025 cells) with few
- * information bits, each seeing but a sample of the fading. */
+/* How much a word's own sample of the fading costs before any code's loss: with n cells the
+ * word's mean information is normal about the mean, with the cells' deviation over root n, and it
+ * falls below the code rate once in 10^4 words (3.719 deviations) at this SNR above the limit. Long
+ * words need a tenth to a fifth of a dB of it, words of 2025 cells four to six tenths. */
+static double fading_sample_db(const struct threshold *row)
+{
+    if (row->fading != FADING_RAYLEIGH) {
+        return 0.0;
+    }
+    enum constellation constellation = (enum constellation)row->constellation;
+    int bits = constellation_bits(constellation);
+    double wanted = bits * row->rate_15ths / 15.0;
+    double cells = (double)code_length_bits((enum code_length)row->length) / bits;
+    double limit_db = limit_snr_db(constellation, row->rate_15ths, FADING_RAYLEIGH);
+    double low_db = 0.0, high_db = 4.0;
+    for (int halving = 0; halving < 16; halving++) {
+        double middle_db = (low_db + high_db) / 2, sum = 0.0, squares = 0.0;
+        const int count = 2000;
+        for (int i = 0; i < count; i++) {
+            double power = -log((i + 0.5) / count);
+            double information = information_awgn(constellation, row->rate_15ths,
+                                                  limit_db + middle_db + db_from_ratio(power));
+            sum += information / count;
+            squares += information * information / count;
+        }
+        double deviation = sqrt((squares - sum * sum) / cells);
+        if (sum - 3.719 * deviation < wanted) {
+            low_db = middle_db;
+        } else {
+            high_db = middle_db;
+        }
+    }
+    return high_db;
+}
+
+/* The shortest words with the fewest information bits stay further off. */
 static double distance_most_db(const struct threshold *row)
 {
     int is_short = row->length == LENGTH_16200;
-    if (is_short && row->constellation <= QAM16 && row->rate_15ths <= 3) {
-        return 3.0;
-    }
-    int is_known = is_short && row->fading == FADING_RAYLEIGH && row->constellation == QAM256 &&
-                   (row->rate_15ths == 3 || row->rate_15ths == 4);
-    return is_known ? 1.7 : 1.5;
+    return is_short && row->constellation <= QAM16 && row->rate_15ths <= 3 ? 3.0 : 1.5;
 }
 
-/* No code beats the limit of its pair, and these come near it. */
+/* No code beats the limit of its pair, and these come near what a word of their length can reach.
+ * Against the limit itself all rows but two come within 1.5 dB, too: 16200 256QAM in Rayleigh
+ * fading at 3/15 and 4/15 lie 1.56 and 1.67 dB above it, 0.41 dB of that by their sample. */
 static void every_threshold_lies_above_its_limit_and_near_it(void **state)
 {
     (void)state;
+    int beyond = 0;
     for (size_t i = 0; i < threshold_count; i++) {
         const struct threshold *row = &threshold_table[i];
-        double limit_db = limit_snr_db((enum constellation)row->constellation, row->rate_15ths,
-                                       (enum fading)row->fading);
-        assert_between((double)row->snr_db - limit_db, 0.0, distance_most_db(row),
-                       "mutual information");
+        double distance_db =
+            (double)row->snr_db - limit_snr_db((enum constellation)row->constellation,
+                                               row->rate_15ths, (enum fading)row->fading);
+        double most_db = distance_most_db(row);
+        assert_between(distance_db, 0.0, most_db + fading_sample_db(row), "mutual information");
+        if (distance_db > most_db) {
+            beyond++;
+            assert_int_equal(row->length, LENGTH_16200);
+            assert_int_equal(row->constellation, QAM256);
+            assert_int_equal(row->fading, FADING_RAYLEIGH);
+        }
     }
+    assert_int_equal(beyond, 2);
 }
 
 /* A/327's simulation: other decoders and 1e-4 before or after the outer code, so 0.4 dB. */
