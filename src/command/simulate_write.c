@@ -143,11 +143,14 @@ static void write_notes(const struct invocation *invocation, const struct simula
                     "equaliser of the profile's reach takes out what it can, its feedback free of "
                     "errors. Its adaptation and implementation losses are not counted.");
     } else {
-        text_format(note, sizeof note,
-                    "SNR: signal power over noise power in a cell. Limit of the pair in white "
-                    "noise %.2f dB, in Rayleigh fading %.2f dB.",
-                    limit_snr_db(mode->constellation, mode->rate_15ths, FADING_AWGN),
-                    limit_snr_db(mode->constellation, mode->rate_15ths, FADING_RAYLEIGH));
+        size_t used =
+            text_format(note, sizeof note, "SNR: signal power over noise power in a cell.");
+        if (!invocation_option(invocation, "--merge")) { /* else the mode may be another */
+            text_format(note + used, sizeof note - used,
+                        " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
+                        limit_snr_db(mode->constellation, mode->rate_15ths, FADING_AWGN),
+                        limit_snr_db(mode->constellation, mode->rate_15ths, FADING_RAYLEIGH));
+        }
         note_append(out, format, note);
         note_append(out, format,
                     "The receiver knows the channel exactly. A frame is a code "
