@@ -3,7 +3,7 @@
 BUILD_PACKAGES := gcc make pkg-config libc6-dev libcairo2-dev libjansson-dev libiniparser-dev libncurses-dev
 TEST_PACKAGES  := libcmocka-dev libgsl-dev libfec-dev libliquid-dev liblapacke-dev tmux clang clang-format \
                   clang-tidy cppcheck valgrind libclang-rt-14-dev mandoc parallel poppler-utils libxml2-utils \
-                  bash-completion dpkg-dev file gzip python3
+                  bash-completion dpkg-dev file gzip python3 jq
 
 # Installs only what is missing, so a machine that has everything needs neither root nor a network.
 .PHONY: packages test-packages
@@ -24,7 +24,7 @@ check: test-packages
 
 check-all:
 	@$(MAKE) -s WERROR=-Werror all tests
-	@$(MAKE) -s check-layers check-format check-documents
+	@$(MAKE) -s check-layers check-format check-documents check-accuracy
 	@$(MAKE) -s check-unit
 	@$(MAKE) -s check-scripts
 	@$(MAKE) -s check-sanitize
@@ -64,10 +64,18 @@ check-fuzz:
 	    rm -f build-fuzz-$$name.log; echo "ok    fuzz $$name"; done
 	@echo "check-fuzz: $(words $(wildcard tests/fuzz/fuzz_*.c)) passed, 0 failed"
 
-# Every command in the documents is run: fenced blocks of README.md that begin with `$ `.
+# Every command in the documents is run, and its output compared where a document shows it.
+DOCUMENTS := README.md DEVELOPERS.md $(sort $(wildcard docs/*.md)) man/guardspan.1 man/guardspan-profile.5
 check-documents: $(BUILD)/guardspan
-	@bash tests/support/run-documents $(BUILD)/guardspan README.md
+	@tests/support/run-documents $(BUILD)/guardspan $(DOCUMENTS)
 	@mandoc -T lint -W warning man/guardspan.1 man/guardspan-profile.5 && echo "man pages: 1 passed, 0 failed"
+
+# The tables of docs/accuracy.md are what the tests compared.
+.PHONY: accuracy check-accuracy
+accuracy: $(TEST_BIN)
+	@tests/support/tell-accuracy $(BUILD) docs/accuracy.md
+check-accuracy: $(TEST_BIN)
+	@tests/support/tell-accuracy --check $(BUILD) docs/accuracy.md
 
 .PHONY: bench coverage
 bench:

@@ -1,6 +1,8 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 
 /* fontconfig keeps what it read of the system's fonts until the process ends: not ours to free. */
 const char *__lsan_default_suppressions(void); /* NOLINT(bugprone-reserved-identifier): its name */
@@ -9,21 +11,37 @@ const char *__lsan_default_suppressions(void)  /* NOLINT(bugprone-reserved-ident
     return "leak:libfontconfig\n";
 }
 
-void near_check(double got, double expected, double tolerance, const char *source, const char *what,
-                const char *file, int line)
+/* One line: near or between, file, test, what, source, got, and the two numbers it is held to. */
+static void keep_comparison(const char *kind, const struct near_place *place, const char *source,
+                            const double numbers[3])
 {
-    if (!(fabs(got - expected) <= tolerance)) {
-        print_error("%s is %.10g, expected %.10g +- %g (%s)\n", what, got, expected, tolerance,
-                    source);
-        _fail(file, line);
+    const char *name = getenv("COMPARISONS");
+    FILE *file = name == NULL ? NULL : fopen(name, "a");
+    if (file != NULL) {
+        fprintf(file, "%s\t%s\t%s\t%s\t%s\t%.17g\t%.17g\t%.17g\n", kind, place->file, place->test,
+                place->what, source, numbers[0], numbers[1], numbers[2]);
+        fclose(file);
     }
 }
 
-void between_check(double got, double low, double high, const char *source, const char *what,
-                   const char *file, int line)
+void near_check(double got, double expected, double tolerance, const char *source,
+                const struct near_place *place)
 {
+    keep_comparison("near", place, source, (const double[]){got, expected, tolerance});
+    if (!(fabs(got - expected) <= tolerance)) {
+        print_error("%s is %.10g, expected %.10g +- %g (%s)\n", place->what, got, expected,
+                    tolerance, source);
+        _fail(place->file, place->line);
+    }
+}
+
+void between_check(double got, double low, double high, const char *source,
+                   const struct near_place *place)
+{
+    keep_comparison("between", place, source, (const double[]){got, low, high});
     if (!(got >= low && got <= high)) {
-        print_error("%s is %.10g, expected %.10g to %.10g (%s)\n", what, got, low, high, source);
-        _fail(file, line);
+        print_error("%s is %.10g, expected %.10g to %.10g (%s)\n", place->what, got, low, high,
+                    source);
+        _fail(place->file, place->line);
     }
 }
