@@ -224,7 +224,7 @@ const struct command command_facts = {
     .operands = "[NAME]",
     .summary = "the constants and tables in use, with their sources",
     .operands_most = 1,
-    .notes = "Without NAME it lists the names. A setting (mode.guard) or figure "
+    .notes = "Without NAME it lists the names. A setting (mode.guard) or a figure\n"
              "(echo_us, first.output_snr_db) is explained with its formula.",
     .run = run,
 };
