@@ -191,6 +191,10 @@ void explorer_show_view(struct explorer *explorer, int view)
         explorer->view_state[view] = view_row(view)->open(explorer);
     }
     if (explorer->view_state[view]) {
+        const struct view *left = view_row(explorer->view);
+        if (view != explorer->view && left->leave) {
+            left->leave(explorer->view_state[explorer->view]);
+        }
         explorer->view = view;
     } else {
         explorer_say(explorer, ROLE_WARN, "Out of memory: the view cannot be opened.");
@@ -366,7 +370,7 @@ static struct effect own_key(struct explorer *explorer, uint32_t key)
     case 'q':
         return leave(explorer);
     case PRESS_ESCAPE:
-        explorer->view = 0;
+        explorer_show_view(explorer, 0);
         break;
     default:
         break;

@@ -59,10 +59,15 @@ bool job_finished(struct job *job)
     return true;
 }
 
+void job_ask_stop(struct job *job)
+{
+    atomic_store(&job->stop, true);
+}
+
 void job_stop(struct job *job)
 {
     if (job->started) {
-        atomic_store(&job->stop, true);
+        job_ask_stop(job);
         pthread_join(job->thread, NULL);
         job->started = false;
     }

@@ -32,6 +32,9 @@ double job_progress(struct job *job); /* 0..1 */
 /* True once after the work has ended: joins the thread. */
 bool job_finished(struct job *job);
 
+/* Asks the worker to stop and goes on; job_finished tells when it has. */
+void job_ask_stop(struct job *job);
+
 /* Asks the worker to stop and waits for it; harmless when nothing runs. */
 void job_stop(struct job *job);
 

@@ -15,7 +15,7 @@ static void set_scene(struct explorer *explorer)
         explorer_pin_scenario(explorer, &scene->pinned_scenario);
     }
     explorer_mark_saved(explorer, explorer->path); /* what a lesson does is no work to lose */
-    explorer->view = 0;
+    explorer_show_view(explorer, 0);
     if (scene->picture) {
         main_show(explorer, scene->picture);
     }

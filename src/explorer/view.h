@@ -71,6 +71,7 @@ struct view {
                            struct rect area, struct effect *effect);
 
     /* The rest may be NULL. */
+    void (*leave)(void *state); /* another view is shown from now on */
     bool (*busy)(const void *state);
     /* A line or two of plain words about what is selected. */
     void (*words)(const struct explorer *explorer, const void *state, struct text *out);
@@ -187,5 +188,6 @@ extern const struct view view_weigh;
 extern const struct view view_read;
 extern const struct view view_echo;
 extern const struct view view_place;
+extern const struct view view_prove;
 
 #endif

@@ -1,7 +1,7 @@
 #include "explorer/view.h"
 
 static const struct view *const views[] = {
-    &view_main, &view_echo, &view_weigh, &view_read, &view_place,
+    &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove,
 };
 
 _Static_assert(sizeof views / sizeof views[0] <= VIEWS_MAX, "room for the state of every view");

@@ -43,6 +43,10 @@ static const struct kept {
     {"read-nothing-40x12", "t", 40, 12, false, false},
     {"place-80x24", "l a a Right Tab Down Down Left", 80, 24, false, false},
     {"place-80x24-roles", "l a a Right Tab Down Down Left", 80, 24, false, true},
+    {"prove-80x24", "c", 80, 24, false, false},
+    {"prove-80x24-ascii", "c Right", 80, 24, true, false},
+    {"prove-40x12", "c", 40, 12, false, false},
+    {"prove-120x40", "c Down Right", 120, 40, false, false},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 

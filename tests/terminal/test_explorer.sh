@@ -109,6 +109,55 @@ check "the mouse is left alone" test "$(tmux_ display-message -p '#{mouse_any_fl
 keys q
 check "leaves" shows "rc=0"
 
+# ---- Proof by simulation beside the interface.
+cat >"$work/short.ini" <<PROFILE
+[mode]
+length = 16200
+constellation = QPSK
+rate = 8/15
+PROFILE
+counted() { screen | sed -n 's/.* \([0-9]*\) code words, .*/\1/p'; }
+moves_on() {
+    local i first now
+    first=$(screen)
+    for ((i = 0; i < 200; i++)); do
+        now=$(screen)
+        [ "$now" != "$first" ] && return 0
+        sleep 0.05
+    done
+    return 1
+}
+open 80 24 "$utf8" explore short.ini
+check "starts" shows "FFT size"
+keys c
+check "c shows what would be proved" shows "OFDM 16200 QPSK 8/15"
+check "and equals the dump" same_as_dump short.ini --size 80x24 --keys c
+keys Enter
+check "Enter starts it" shows "Round "
+check "points appear" shows "o simulated"
+check "with the rate of work" shows "Mbit/s on"
+check "it goes on by itself" moves_on
+keys Enter
+check "Enter stops it" shows "Stopped. Enter goes on."
+check "what was counted stays" test "$(counted)" -gt 0
+keys Enter
+check "Enter goes on" shows "Round "
+keys C-c
+check "Ctrl-C leaves while it runs" shows "rc=0"
+check "with a sane terminal" shows "sane"
+open 80 24 "$utf8" explore short.ini
+check "starts" shows "FFT size"
+keys c Enter
+check "runs" shows "Round "
+keys m
+check "leaving the view" shows "FFT size"
+keys c
+check "has stopped the run" shows "Stopped. Enter goes on."
+resize 40 12
+check "40x12 shows the curve" shows "SNR, dB"
+keys q
+check "leaves" shows "rc=0"
+
 # ---- No terminal that could show it.
 open 80 24 "TERM=dumb" explore
 check "TERM=dumb is refused with a reason" shows "cannot place its cursor"

@@ -1,0 +1,148 @@
+#include "present/picture_proof.h"
+
+#include <math.h>
+
+#include "physics/published_snr.h"
+
+#define RATE_LOW 1e-5
+
+static enum role role_of(const struct proof_sweep *sweep)
+{
+    return sweep->choice.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+}
+
+static bool has_errors(const struct proof_point *point)
+{
+    return point->counts.frame_errors > 0;
+}
+
+static bool is_clean(const struct proof_point *point)
+{
+    return point->counts.frames > 0 && point->counts.frame_errors == 0;
+}
+
+static size_t count_points(const struct proof_sweep *sweep,
+                           bool (*belongs)(const struct proof_point *))
+{
+    size_t count = 0;
+    for (int i = 0; i < sweep->count; i++) {
+        count += belongs(&sweep->points[i]);
+    }
+    return count;
+}
+
+/* Points joined by a line, then the intervals: each a line of its own, ended by NAN. */
+static bool add_curve(const struct proof_sweep *sweep, size_t count, struct picture *out)
+{
+    enum role role = role_of(sweep);
+    struct series *line = picture_add_series(out, SERIES_LINE, role, "", count);
+    struct series *bars = picture_add_series(out, SERIES_LINE, role, "95 % interval", 3 * count);
+    struct series *dots = picture_add_series(out, SERIES_POINTS, role, "simulated", count);
+    size_t at = 0;
+    if (!line || !bars || !dots) {
+        return false;
+    }
+    dots->glyph = 'o';
+    for (int i = 0; i < sweep->count; i++) {
+        const struct proof_point *point = &sweep->points[i];
+        if (has_errors(point)) {
+            struct interval interval = proof_interval(&point->counts);
+            line->x[at] = dots->x[at] = point->snr_db;
+            line->y[at] = dots->y[at] = run_frame_error_rate(&point->counts);
+            bars->x[3 * at] = bars->x[3 * at + 1] = point->snr_db;
+            bars->y[3 * at] = interval.low;
+            bars->y[3 * at + 1] = interval.high;
+            bars->x[3 * at + 2] = bars->y[3 * at + 2] = NAN;
+            at++;
+        }
+    }
+    return true;
+}
+
+static bool add_clean(const struct proof_sweep *sweep, size_t count, struct picture *out)
+{
+    struct series *dots =
+        picture_add_series(out, SERIES_POINTS, role_of(sweep), "none wrong: below", count);
+    size_t at = 0;
+    if (!dots) {
+        return false;
+    }
+    dots->glyph = 'v';
+    for (int i = 0; i < sweep->count; i++) {
+        const struct proof_point *point = &sweep->points[i];
+        if (is_clean(point)) {
+            dots->x[at] = point->snr_db;
+            dots->y[at++] = proof_interval(&point->counts).high;
+        }
+    }
+    return true;
+}
+
+/* ---- Marks. ---- */
+
+static void add_mark(struct picture *out, enum role role, const char *name, double snr_db)
+{
+    char label[64];
+    text_format(label, sizeof label, "%s %.2f", name, snr_db);
+    picture_add_mark(out, role, label, true, snr_db);
+    if (isfinite(snr_db)) {
+        out->x.low = fmin(out->x.low, snr_db);
+        out->x.high = fmax(out->x.high, snr_db);
+    }
+}
+
+static void add_marks(const struct scenario *scenario, const struct proof_sweep *sweep,
+                      struct picture *out)
+{
+    const struct mode *mode = &scenario->mode;
+    bool echoes = sweep->choice.channel == CHANNEL_CARRIERS;
+    enum fading fading = sweep->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
+    if (echoes) {
+        add_mark(out, ROLE_GOOD, "predicted", sweep->expected_db);
+    } else if (sweep->choice.generation == GENERATION_FIRST) {
+        struct published_snr published = published_first_snr();
+        add_mark(out, ROLE_WARN, published.mark, published.snr_db);
+    } else {
+        struct published_snr published =
+            published_snr(mode->length, mode->constellation, mode->rate_15ths, fading);
+        add_mark(out, ROLE_BAD, "limit",
+                 limit_snr_db(mode->constellation, mode->rate_15ths, fading));
+        add_mark(out, ROLE_GOOD, "ideal", sweep->expected_db);
+        if (published.source) {
+            add_mark(out, ROLE_WARN, published.mark, published.snr_db);
+        }
+    }
+    picture_add_mark(out, ROLE_DIM, "", false, sweep->error_rate);
+}
+
+bool picture_proof_make(const struct scenario *scenario, const struct proof_sweep *sweep,
+                        struct picture *out)
+{
+    bool first = sweep->choice.generation == GENERATION_FIRST;
+    size_t wrong = count_points(sweep, has_errors), clean = count_points(sweep, is_clean);
+    *out = (struct picture){0};
+    if (sweep->count == 0) {
+        return true;
+    }
+    proof_describe(scenario, &sweep->choice, out->title, sizeof out->title);
+    double step_db = sweep->count > 1 ? sweep->points[1].snr_db - sweep->points[0].snr_db : 0.1;
+    out->x = (struct axis){.unit = "dB",
+                           .low = sweep->points[0].snr_db,
+                           .high = sweep->points[sweep->count - 1].snr_db};
+    out->y = (struct axis){.low = RATE_LOW, .high = 1.0, .logarithmic = true};
+    char rate[32];
+    picture_tick_text(&out->y, &sweep->error_rate, 1, 0, rate, sizeof rate);
+    text_format(out->note, sizeof out->note,
+                "Across: an error rate of %s. The receiver knows the channel exactly.", rate);
+    text_format(out->x.label, sizeof out->x.label, first ? "S/N" : "SNR");
+    text_format(out->y.label, sizeof out->y.label, "%s error rate", first ? "segment" : "frame");
+    if ((wrong > 0 && !add_curve(sweep, wrong, out)) ||
+        (clean > 0 && !add_clean(sweep, clean, out))) {
+        picture_free(out);
+        return false;
+    }
+    add_marks(scenario, sweep, out);
+    out->x.low -= step_db;
+    out->x.high += step_db;
+    return true;
+}
