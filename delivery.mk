@@ -77,6 +77,11 @@ accuracy: $(TEST_BIN)
 check-accuracy: $(TEST_BIN)
 	@tests/support/tell-accuracy --check $(BUILD) docs/accuracy.md
 
+# Constants changed one at a time in a copy of the tree: each must be noticed by the test named for it.
+.PHONY: mutants
+mutants:
+	@tests/support/run-mutants
+
 .PHONY: bench coverage
 bench:
 	@$(MAKE) -s $(BENCH_BIN)
@@ -85,4 +90,4 @@ bench:
 coverage:
 	@$(MAKE) -s BUILD=build-cov COVERAGE=1 all tests
 	@bash tests/support/run-tests build-cov $(patsubst $(BUILD)/%,build-cov/%,$(TEST_BIN))
-	@bash tests/support/report-coverage build-cov
+	@tests/support/report-coverage build-cov $(SHOW)

@@ -213,6 +213,26 @@ static void the_table_reproduces_the_quadrature(void **state)
     assert_between(worst, 0.0, 1e-4, "the header's promise");
 }
 
+/* Every sample against its neighbours: from four of them a cubic foretells it to 74 millionths of a
+ * bit at worst; at the weak end it grows with the SNR. */
+static void no_sample_of_the_table_stands_out(void **state)
+{
+    (void)state;
+    for (int set = 0; set < INFORMATION_SETS; set++) {
+        const uint32_t *y = information_microbits + information_starts[set];
+        int count = information_starts[set + 1] - information_starts[set];
+        for (int i = 0; i < 3; i++) {
+            assert_near((double)y[i + 1] / y[i], ratio_from_db(INFORMATION_STEP_DB), 2e-3,
+                        "in proportion to the SNR");
+        }
+        for (int i = 2; i < count - 2; i++) {
+            double around = (double)y[i - 1] + y[i + 1], beyond = (double)y[i - 2] + y[i + 2];
+            assert_near(y[i], (4.0 * around - beyond) / 6.0, 100.0, "cubic through its neighbours");
+        }
+        assert_between(y[count - 2], y[count - 3], y[count - 1], "rising to the end");
+    }
+}
+
 static void information_grows_from_nothing_to_all_bits(void **state)
 {
     (void)state;
@@ -325,6 +345,7 @@ int main(void)
         cmocka_unit_test(quadrature_agrees_with_gsl_on_the_plane),
         cmocka_unit_test(two_orders_agree),
         cmocka_unit_test(the_table_reproduces_the_quadrature),
+        cmocka_unit_test(no_sample_of_the_table_stands_out),
         cmocka_unit_test(information_grows_from_nothing_to_all_bits),
         cmocka_unit_test(weak_signals_carry_their_power_over_ln_2),
         cmocka_unit_test(the_inverse_inverts),

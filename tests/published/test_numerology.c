@@ -93,6 +93,7 @@ static void the_8vsb_symbol_rate_and_pilot_are_those_of_a53(void **state)
     (void)state;
     assert_near(vsb_symbol_rate_hz(), 10762237.76, 0.005, "ATSC A/53 Part 2, 10.762237 MHz");
     assert_near(vsb_symbol_us(), 0.0929175, 5e-8, "ATSC A/53 Part 2, 1 / 10.762237 MHz");
+    assert_near(VSB_PILOT_LEVEL, 1.25, 0, "ATSC A/53 Part 2, pilot +1.25 under levels +-1 to 7");
     assert_near(vsb_pilot_db(), 0.3, 0.05, "ATSC A/53 Part 2, pilot adds 0.3 dB");
     assert_near(vsb_pilot_offset_hz(), 309440.0, 5.0, "ATSC A/53 Part 2, 309.44 kHz");
 }

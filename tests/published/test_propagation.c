@@ -83,6 +83,9 @@ static void hata_matches_printed_losses_of_a_cellular_planning_guide(void **stat
     assert_near(hata_loss_db(1.0, 50.0, SURROUNDINGS_URBAN), 123.3, 0.1, source);
     assert_near(hata_loss_db(10.0, 50.0, SURROUNDINGS_URBAN), 123.3 + 33.7, 0.15, source);
     assert_near(hata_loss_db(1.0, 50.0, SURROUNDINGS_SUBURBAN), 113.4, 0.1, source);
+    const char *open_source = "the same, base 100 m, open country, from memory: 90.7 + 31.8 log d";
+    assert_near(hata_loss_db(1.0, 100.0, SURROUNDINGS_OPEN), 90.7, 0.1, open_source);
+    assert_near(hata_loss_db(10.0, 100.0, SURROUNDINGS_OPEN), 90.7 + 31.8, 0.15, open_source);
 }
 
 /* 600 MHz, 100 m, 1.5 m, 50 km: b = 1 + (0.14 + 0.1122 + 0.1035) x 0.39794^0.8 = 1.17020; slope

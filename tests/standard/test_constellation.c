@@ -196,6 +196,42 @@ static void every_rate_has_its_own_set(void **state)
     }
 }
 
+static uint64_t weighted_sum(const uint16_t *numbers, size_t count, uint64_t *place)
+{
+    uint64_t sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        sum += (*place)++ * numbers[i];
+    }
+    return sum;
+}
+
+/* A sum over every number, weighted by its place, taken from the standard's tables by a separate
+ * script: it changes with any point, level or entry of a map. */
+static void the_tables_have_their_checksum(void **state)
+{
+    (void)state;
+    const struct {
+        const uint16_t *numbers;
+        size_t count;
+    } tables[] = {{&constellation_quadrant_16[0][0][0], RATE_COUNT * 4 * 2},
+                  {&constellation_quadrant_64[0][0][0], RATE_COUNT * 16 * 2},
+                  {&constellation_quadrant_256[0][0][0], RATE_COUNT * 64 * 2},
+                  {&constellation_levels_1024[0][0], RATE_COUNT * 16},
+                  {&constellation_levels_4096[0][0], RATE_COUNT * 32}};
+    uint64_t place = 1, sum = 0;
+    for (size_t t = 0; t < sizeof tables / sizeof tables[0]; t++) {
+        sum += weighted_sum(tables[t].numbers, tables[t].count, &place);
+    }
+    for (size_t i = 0; i < 16; i++) {
+        sum += place++ * constellation_map_1024[i];
+    }
+    for (size_t i = 0; i < 32; i++) {
+        sum += place++ * constellation_map_4096[i];
+    }
+    assert_int_equal(place - 1, 2640);
+    assert_true(sum == UINT64_C(19651741133));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -206,6 +242,7 @@ int main(void)
         cmocka_unit_test(the_level_maps_are_gray_permutations),
         cmocka_unit_test(single_points_stand_as_printed),
         cmocka_unit_test(every_rate_has_its_own_set),
+        cmocka_unit_test(the_tables_have_their_checksum),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
