@@ -48,7 +48,7 @@ static bool read_count(const json_t *object, const char *name, long long *count)
 
 static bool read_counts(const json_t *object, bool second, struct run_counts *counts)
 {
-    long long frames, errors;
+    long long frames = 0, errors = 0;
     bool good = read_count(object, second ? "frames" : "segments", &frames) &&
                 read_count(object, second ? "frame_errors" : "segment_errors", &errors) &&
                 errors <= frames;

@@ -13,9 +13,10 @@ static bool is_inside_character(char byte)
     return ((unsigned char)byte & 0xC0) == 0x80;
 }
 
-static int before(const struct field *field, int at)
+/* Where the character before `at` begins. */
+static int before(const char *text, int at)
 {
-    for (at--; at > 0 && is_inside_character(field->text[at]); at--) {
+    for (at--; at > 0 && is_inside_character(text[at]); at--) {
     }
     return at > 0 ? at : 0;
 }
@@ -61,7 +62,7 @@ bool field_key(struct field *field, uint32_t key)
 {
     switch (key) {
     case PRESS_LEFT:
-        field->cursor = before(field, field->cursor);
+        field->cursor = before(field->text, field->cursor);
         return true;
     case PRESS_RIGHT:
         field->cursor = after(field, field->cursor);
@@ -73,7 +74,7 @@ bool field_key(struct field *field, uint32_t key)
         field->cursor = field->length;
         return true;
     case PRESS_BACKSPACE:
-        take_out(field, before(field, field->cursor), field->cursor);
+        take_out(field, before(field->text, field->cursor), field->cursor);
         return true;
     case PRESS_DELETE:
         take_out(field, field->cursor, after(field, field->cursor));
