@@ -168,8 +168,8 @@ static void write_notes(const struct invocation *invocation, const struct echo_s
     static const char *const sources[] = {
         [ECHO_SNR_MEASURED] = "as measured (receiver.snr_db)",
         [ECHO_SNR_FROM_LEVEL] = "from the level and the receiver's noise",
-        [ECHO_SNR_ASSUMED] = "assumed, for the profile gives neither receiver.snr_db nor "
-                             "receiver.level_dbm",
+        [ECHO_SNR_ASSUMED] = ("assumed, for the profile gives neither receiver.snr_db nor "
+                              "receiver.level_dbm"),
     };
     text_format(note, sizeof note, "SNR %.1f dB, the same for both, all rays counted: %s.",
                 study->input.snr_db, sources[study->input.source]);
