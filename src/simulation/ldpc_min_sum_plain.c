@@ -12,11 +12,15 @@
  * For every edge of a check, all in steps of 1 / LDPC_STEPS with saturation at -128 and 127:
  *     q = posterior - message           what the bit says without this check
  *     least, second                     the two smallest |q|, at most limit + offset
- *     message = (signs of the others) * max(0, size), size = second - offset where |q| = least,
+ *     said = (signs of the others) * max(0, size), size = second - offset where |q| = least,
  *                                       else min(least - offset, second - 2 offset)
- *     posterior = q + message
- * A q of 0 counts as positive. Where two edges of a check's block row lead into the same block
- * column, the second adds what it would have changed (posterior - old posterior) instead.
+ *     posterior = q + said
+ *     message = posterior - q           the part of it that the saturated sum took up
+ * Keeping all that was said instead would take out of the next sum what never went in: sums of many
+ * sure bits would fall far below what is known of them, and words that had all but converged came
+ * apart in one iteration, one in a thousand at rate 13/15. A q of 0 counts as positive. Where two
+ * edges of a check's block row lead into the same block column, the second adds what it would have
+ * changed (posterior - old posterior) instead.
  *
  * Worked number: q = 8, -3, 20, offset 2: messages -1, 6, -1; with q = 4, -3, 20: 0, 2, 0. */
 #include "simulation/ldpc_kernel.h"
@@ -103,7 +107,7 @@ static void spread_row(const struct ldpc_work *work, int start, int degree,
             int said = state->negative[lane] != (q < 0) ? -size : size;
             int after = saturate(q + said);
             int8_t *posterior = posterior_of(work, start + i, lane);
-            message[lane] = (int8_t)said;
+            message[lane] = (int8_t)(after - q);
             *posterior =
                 (int8_t)(twin ? saturate(*posterior + saturate(after - state->before[i][lane]))
                               : after);

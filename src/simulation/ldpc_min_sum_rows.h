@@ -35,8 +35,9 @@ static inline __attribute__((always_inline)) void update_vectors(const struct ld
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
             vec q = to_check[i];
-            vec message = vec_signed_like(vec_choose(q, least, other, own), q);
-            slot_write(posterior + (size_t)places[i].slot * 8, vec_add(q, message));
+            vec after = vec_add(q, vec_signed_like(vec_choose(q, least, other, own), q));
+            vec message = vec_sub(after, q);
+            slot_write(posterior + (size_t)places[i].slot * 8, after);
             memcpy(messages + (size_t)i * sizeof(vec), &message, sizeof message);
         }
         places += degree;
