@@ -13,6 +13,7 @@ DESTDIR  ?=
 CC       ?= gcc
 SANITIZE ?=
 COVERAGE ?=
+ANALYZER ?=
 WERROR   ?=
 
 PKG_CONFIG ?= pkg-config
@@ -27,8 +28,13 @@ OPT      := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-o
 HARDEN   := -fPIE
 endif
 ifneq ($(COVERAGE),)
-OPT      := -O0 -g --coverage
+OPT      := -Og -g --coverage -fprofile-update=atomic
 HARDEN   := -fPIE
+endif
+
+# -O1: what -O2 inlines makes gcc 12 lose track of struct copies.
+ifneq ($(ANALYZER),)
+OPT      := -O1 -g -fanalyzer
 endif
 
 CPPFLAGS += -Isrc -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"$(VERSION)"'
@@ -80,7 +86,7 @@ endif
 # Nobody reads errno or floating-point traps there: saying so lets loops become vector code. The
 # arithmetic stays exactly rounded.
 $(BUILD)/src/simulation/%.o: CFLAGS += -fno-math-errno -fno-trapping-math
-ifeq ($(SANITIZE)$(COVERAGE),)
+ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER),)
 $(BUILD)/src/simulation/%.o: CFLAGS += -O3
 endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)

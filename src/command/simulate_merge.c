@@ -70,6 +70,7 @@ static enum exit_status read_row(const struct merge *merge, const json_t *object
     const char *run = json_string_value(json_object_get(object, "run"));
     const char *part = json_string_value(json_object_get(object, "part"));
     const json_t *seed = json_object_get(object, "seed");
+    *row = (struct simulate_row){0};
     if (!json_is_object(object) || !json_is_number(snr) || !run) {
         return refuse(merge, "", "not a result of simulate", "JSON of --format json");
     }
@@ -77,7 +78,7 @@ static enum exit_status read_row(const struct merge *merge, const json_t *object
         return refuse(merge, "seed", "several seeds have been added here already",
                       "the files that were added");
     }
-    *row = (struct simulate_row){.snr_db = json_number_value(snr)};
+    row->snr_db = json_number_value(snr);
     text_format(row->run, sizeof row->run, "%s", run);
     text_format(row->part, sizeof row->part, "%s", part);
     json_int_t seed_value = json_integer_value(seed);

@@ -16,9 +16,10 @@ static bool is_inside_character(char byte)
 /* Where the character before `at` begins. */
 static int before(const char *text, int at)
 {
-    for (at--; at > 0 && is_inside_character(text[at]); at--) {
+    const char *byte = text + at;
+    while (byte > text && is_inside_character(*--byte)) {
     }
-    return at > 0 ? at : 0;
+    return (int)(byte - text);
 }
 
 static int after(const struct field *field, int at)

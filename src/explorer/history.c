@@ -11,37 +11,40 @@ static void forget(struct scenario **list, int *count)
     *count = 0;
 }
 
-static bool push(struct scenario **list, int *count, const struct scenario *scenario)
+/* The newest of the list; the oldest goes where it is full. */
+static void append(struct scenario **list, int *count, struct scenario *owned)
 {
-    struct scenario *copy = malloc(sizeof *copy);
-    if (!copy) {
-        return false;
-    }
-    *copy = *scenario;
     if (*count == HISTORY_MAX) {
         free(list[0]);
         memmove(list, list + 1, sizeof(struct scenario *) * (HISTORY_MAX - 1));
         (*count)--;
     }
-    list[(*count)++] = copy;
-    return true;
+    list[(*count)++] = owned;
 }
 
 bool history_remember(struct history *history, const struct scenario *before)
 {
     forget(history->future, &history->future_count);
-    return push(history->past, &history->past_count, before);
+    struct scenario *copy = malloc(sizeof *copy);
+    if (copy) {
+        *copy = *before;
+        append(history->past, &history->past_count, copy);
+    }
+    return copy != NULL;
 }
 
+/* Trades the newest of `from` for the scenario, which becomes the newest of `to`. */
 static bool exchange(struct scenario **from, int *from_count, struct scenario **to, int *to_count,
                      struct scenario *scenario)
 {
-    if (*from_count == 0 || !push(to, to_count, scenario)) {
+    if (*from_count == 0) {
         return false;
     }
-    struct scenario *wanted = from[--*from_count];
-    *scenario = *wanted;
-    free(wanted);
+    struct scenario *traded = from[--*from_count];
+    struct scenario wanted = *traded;
+    *traded = *scenario;
+    *scenario = wanted;
+    append(to, to_count, traded);
     return true;
 }
 

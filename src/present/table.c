@@ -105,12 +105,12 @@ void table_word(struct table *table, const char *word)
         table_null(table);
         return;
     }
-    char *copy = clean_copy(word);
-    if (!copy) {
-        table->failed = true;
-        return;
-    }
-    if (!append(table, (struct table_cell){.type = CELL_WORD, .word = copy})) {
-        free(copy);
+    if (append(table, (struct table_cell){.type = CELL_WORD})) {
+        char *copy = clean_copy(word);
+        table->cells[table->cell_count - 1].word = copy;
+        if (!copy) {
+            table->cell_count--;
+            table->failed = true;
+        }
     }
 }

@@ -1,4 +1,4 @@
-#define _GNU_SOURCE /* sched_getaffinity */
+#define _GNU_SOURCE /* sched_getaffinity. NOLINT(bugprone-reserved-identifier) */
 
 #include "simulation/run.h"
 

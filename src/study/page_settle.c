@@ -48,7 +48,8 @@ _Static_assert(sizeof(enum fft_size) == sizeof(int), "places[] takes enumeration
 
 struct settling {
     const struct page *page;
-    struct page_settled *settled;
+    struct page_settled *settled; /* gets `scenario` in the end */
+    struct scenario scenario;
     int plp, subframe;
     bool given[PLACE_COUNT];
     bool failed;
@@ -146,7 +147,7 @@ static bool is_given(const struct settling *s, const char *key)
 static void give(struct settling *s, const char *key, double number)
 {
     size_t i = place_of(key);
-    put_number(&places[i], &s->settled->scenario, number);
+    put_number(&places[i], &s->scenario, number);
     s->given[i] = true;
 }
 
@@ -164,12 +165,12 @@ static void take_entries(struct settling *s)
         s->settled->speaks_of_mode =
             s->settled->speaks_of_mode || strncmp(places[i].key, "mode.", 5) == 0;
     }
-    s->settled->scenario.site.bandwidth_mhz = s->settled->scenario.mode.bandwidth_mhz;
+    s->scenario.site.bandwidth_mhz = s->scenario.mode.bandwidth_mhz;
 }
 
 static void settle_channel(struct settling *s)
 {
-    struct site *site = &s->settled->scenario.site;
+    struct site *site = &s->scenario.site;
     bool channel = is_given(s, "site.rf_channel"), frequency = is_given(s, "site.center_mhz");
     if (channel && frequency &&
         fabs(site->center_mhz - rf_center_mhz(site->rf_channel)) > site->bandwidth_mhz / 2.0) {
@@ -192,18 +193,17 @@ static void settle_guard_time(struct settling *s)
     if (!entry) {
         return;
     }
-    struct mode mode = s->settled->scenario.mode;
+    struct mode mode = s->scenario.mode;
     for (int i = 0; i < GUARD_COUNT; i++) {
         mode.guard = (enum guard)i;
         double us = numerology_guard_us(&mode);
         if (fabs(us - entry->number) > GUARD_TIME_TOLERANCE * us) {
             continue;
         }
-        if (is_given(s, "mode.guard") && s->settled->scenario.mode.guard != mode.guard) {
+        if (is_given(s, "mode.guard") && s->scenario.mode.guard != mode.guard) {
             CONTRADICT(s, "guard interval %s lasts %.1f us at %d MHz, not %s",
-                       guard_name(s->settled->scenario.mode.guard),
-                       numerology_guard_us(&s->settled->scenario.mode), mode.bandwidth_mhz,
-                       entry->value);
+                       guard_name(s->scenario.mode.guard), numerology_guard_us(&s->scenario.mode),
+                       mode.bandwidth_mhz, entry->value);
         }
         give(s, "mode.guard", i);
         s->settled->speaks_of_mode = true;
@@ -223,7 +223,7 @@ static void settle_carriers(struct settling *s)
             if (numerology_carriers((enum fft_size)fft, c) != (int)entry->number) {
                 continue;
             }
-            const struct mode *mode = &s->settled->scenario.mode;
+            const struct mode *mode = &s->scenario.mode;
             if ((is_given(s, "mode.fft") && (int)mode->fft != fft) ||
                 (is_given(s, "mode.reduction") && mode->reduction != c)) {
                 CONTRADICT(s, "%s carriers belong to FFT size %s with reduction %d", entry->value,
@@ -243,7 +243,7 @@ static void settle_carriers(struct settling *s)
  * what is given; false where there is none. */
 static bool move_assumed_waveform(struct settling *s)
 {
-    const struct mode asked = s->settled->scenario.mode;
+    const struct mode asked = s->scenario.mode;
     double best = INFINITY;
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
@@ -261,9 +261,9 @@ static bool move_assumed_waveform(struct settling *s)
                     abs(pilots_dy((enum pilots)pilots) - pilots_dy(asked.pilots));
                 if (distance < best) {
                     best = distance;
-                    s->settled->scenario.mode.fft = (enum fft_size)fft;
-                    s->settled->scenario.mode.guard = (enum guard)guard;
-                    s->settled->scenario.mode.pilots = (enum pilots)pilots;
+                    s->scenario.mode.fft = (enum fft_size)fft;
+                    s->scenario.mode.guard = (enum guard)guard;
+                    s->scenario.mode.pilots = (enum pilots)pilots;
                 }
             }
         }
@@ -273,7 +273,7 @@ static bool move_assumed_waveform(struct settling *s)
 
 static void name_waveform_contradiction(struct settling *s)
 {
-    const struct mode *mode = &s->settled->scenario.mode;
+    const struct mode *mode = &s->scenario.mode;
     if (is_given(s, "mode.fft") && is_given(s, "mode.guard") &&
         !guard_is_allowed(mode->fft, mode->guard)) {
         CONTRADICT(s, "FFT size %s does not go with guard interval %s", fft_name(mode->fft),
@@ -292,7 +292,7 @@ static void name_waveform_contradiction(struct settling *s)
 
 static void settle_code(struct settling *s)
 {
-    struct mode *mode = &s->settled->scenario.mode;
+    struct mode *mode = &s->scenario.mode;
     if (!constellation_is_allowed(mode->length, mode->constellation)) {
         if (is_given(s, "mode.length") && is_given(s, "mode.constellation")) {
             CONTRADICT(s, "constellation %s does not go with code length %s",
@@ -386,7 +386,7 @@ static void list_missing(struct settling *s)
                    strcmp(row->key, "site.bandwidth_mhz") == 0 ||
                    (strcmp(row->key, "site.rf_channel") == 0 && !is_given(s, "site.center_mhz"))) {
             char value[48];
-            format_assumed(&s->settled->scenario, row->key, value, sizeof value);
+            format_assumed(&s->scenario, row->key, value, sizeof value);
             ADD(s, missing, "%s: not on the page, %s assumed", row->title, value);
         }
     }
@@ -412,12 +412,12 @@ static int choose_subframe(const struct page *page, int plp)
 enum status page_settle(const struct page *page, int plp, const struct scenario *base,
                         struct page_settled *settled)
 {
-    *settled = (struct page_settled){.scenario = *base};
-    settled->scenario.receiver.snr_db = NAN;
-    settled->scenario.receiver.level_dbm = NAN;
+    *settled = (struct page_settled){0};
     int plps[PAGE_PLP_MAX + 1];
     int count = page_plps(page, plps);
-    struct settling s = {.page = page, .settled = settled, .plp = plp};
+    struct settling s = {.page = page, .settled = settled, .scenario = *base, .plp = plp};
+    s.scenario.receiver.snr_db = NAN;
+    s.scenario.receiver.level_dbm = NAN;
     if (plp < 0 && count > 1) {
         s.plp = plps[0];
     }
@@ -432,6 +432,7 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
     settle_code(&s);
     settle_generation(&s);
     list_missing(&s);
+    settled->scenario = s.scenario;
     settled->legal = settled->contradictions.count == 0 && !page->wrong_mode;
     if (s.failed) {
         page_settled_free(settled);

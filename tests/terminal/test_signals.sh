@@ -93,6 +93,24 @@ check "and keys" shows "32K"
 keys q d
 check "leaves" shows "rc=0"
 
+# ---- A broken pipe elsewhere, and many new sizes at once.
+open 80 24 "$utf8" explore
+check "starts" shows "FFT size"
+kill -PIPE "$(program)"
+for size in "20 5" "200 60" "40 12" "1 1" "132 43" "200 60"; do
+    # shellcheck disable=SC2086
+    resize $size
+    kill -WINCH "$(program)"
+done
+check "the whole screen comes back after a storm of sizes" shows "Second generation (OFDM)"
+resize 80 24
+check "and at the usual size" hides "Second generation (OFDM)"
+keys Down Right
+check "it goes on after SIGPIPE" shows "GI6_1536"
+keys q d
+check "leaves" shows "rc=0"
+check "sane" shows "sane"
+
 # ---- The terminal vanishes.
 open 80 24 "$utf8" explore
 check "starts" shows "FFT size"
@@ -146,10 +164,24 @@ keys Down Right
 check "keys in locale C" shows "GI6_1536"
 keys q d
 check "leaves" shows "rc=0"
-open 20 5 "$utf8" explore
-check "starts in 20x5" shows "is too small"
+open 80 24 "TERM=tmux-256color LC_ALL=xx_YY.UTF-8" explore
+check "a locale that this machine lacks" shows "longer path, km    11.5    44.4"
 keys q
 check "leaves" shows "rc=0"
+for terminal in "TERM=" "TERM=no-such-terminal"; do
+    open 80 24 "$terminal LC_ALL=C.UTF-8" explore
+    check "env $terminal is refused" shows "rc=2"
+    check "env $terminal: sane" shows "sane"
+done
+for utf8_or_c in "$utf8" "TERM=vt100 LC_ALL=C"; do
+    open 20 5 "$utf8_or_c" explore
+    check "starts in 20x5" shows "is too small"
+    keys e w t l m n p
+    check "keys do no harm in 20x5" shows "is too small"
+    keys q q
+    check "leaves" shows "rc=0"
+    check "sane" shows "sane"
+done
 
 # ---- A reader that goes away.
 check "a dump into a closed pipe ends quietly" bash -c \

@@ -1,0 +1,80 @@
+#!/usr/bin/env bash
+# Signals to a command at work: a long simulation, stopped in every way.
+# $GUARDSPAN is the built program.
+set -u
+cd "$(dirname "$0")/../.."
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+passed=0 failed=0
+
+# is WHAT WANTED GOT
+is()
+{
+    if [ "$2" = "$3" ]; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        printf 'not so: %s\n  wanted %s\n  got    %s\n' "$1" "$2" "$3"
+    fi
+}
+
+# A simulation that would take hours; `pid` is its process. SIGINT is ignored by what a script starts in the
+# background, so python gives it back its meaning first.
+long=(simulate --generation second --channel awgn --snr 30 --frames 100000000 --errors 0 --seed 3 --threads 1 --format json)
+begin()
+{
+    python3 -c 'import os, signal, sys
+signal.signal(signal.SIGINT, signal.SIG_DFL)
+os.execv(sys.argv[1], sys.argv[1:])' "$GUARDSPAN" "${long[@]}" >"$folder/out" 2>"$folder/err" &
+    pid=$!
+    for ((i = 0; i < 200; i++)); do # at work: it has used some processor time
+        [ "$(ticks)" -gt 20 ] && return
+        sleep 0.05
+    done
+}
+ticks() { awk '{print $14}' "/proc/$pid/stat" 2>/dev/null || echo 0; }
+state() { awk '{print $3}' "/proc/$pid/stat" 2>/dev/null || echo gone; }
+becomes()
+{
+    local i
+    for ((i = 0; i < 200; i++)); do
+        [[ $(state) == [$1] ]] && return
+        sleep 0.05
+    done
+    echo "still $(state)"
+}
+
+# SIGINT: what was counted is written, and the status says that it was stopped.
+begin
+kill -INT "$pid"
+wait "$pid"
+is "SIGINT stops it with status 1" 1 $?
+is "what was counted is whole JSON" True \
+    "$(python3 -c 'import json, sys; print(json.load(sys.stdin)[0]["frames"] > 0)' <"$folder/out")"
+is "and it says that it was stopped" 1 "$(grep -c "stopped" "$folder/err")"
+
+# SIGTERM and SIGHUP end it; nothing half is on standard output.
+for signal in TERM HUP; do
+    begin
+    kill -$signal "$pid"
+    wait "$pid" 2>/dev/null
+    status=$?
+    is "SIG$signal ends it by the signal" $((128 + $(kill -l $signal))) $status
+    is "SIG$signal leaves nothing half written" 0 "$(wc -c <"$folder/out" | tr -d ' ')"
+done
+
+# SIGWINCH does nothing; stopped and continued it goes on where it was, to the same counts.
+long=(simulate --generation second --channel awgn --snr 18.6 --frames 1500 --errors 0 --seed 3 --threads 1 --format json)
+"$GUARDSPAN" "${long[@]}" >"$folder/alone"
+begin
+kill -WINCH "$pid"
+kill -TSTP "$pid"
+is "SIGTSTP stops it" "" "$(becomes T)"
+kill -CONT "$pid"
+is "SIGCONT lets it go on" "" "$(becomes RSD)"
+wait "$pid"
+is "to its end" 0 $?
+is "with the counts of a run that was left alone" "$(cksum <"$folder/alone")" "$(cksum <"$folder/out")"
+
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
