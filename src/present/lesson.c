@@ -56,10 +56,13 @@ static bool take_word(struct words *words, char *buffer, size_t size)
     return length > 0;
 }
 
-static void take_rest(struct words *words, char *buffer, size_t size)
+/* False where the rest of the line does not fit; then it is cut. */
+static bool take_rest(struct words *words, char *buffer, size_t size)
 {
     skip_blanks(words);
+    bool fits = (size_t)(words->end - words->at) < size;
     text_format(buffer, size, "%.*s", (int)(words->end - words->at), words->at);
+    return fits;
 }
 
 /* ---- Reading. ---- */
@@ -88,7 +91,7 @@ static enum status read_key(struct words *words, struct lesson_step *step, struc
     bool complete = take_word(words, step->name, sizeof step->name) &&
                     (step->verb == LESSON_SLIDE
                          ? take_word(words, step->value, sizeof step->value)
-                         : (take_rest(words, step->value, sizeof step->value), step->value[0]));
+                         : take_rest(words, step->value, sizeof step->value) && step->value[0]);
     enum status status = STATUS_OK;
     if (!complete) {
         status = refuse(fault, step->line, "SECTION.KEY VALUE", "a key and a value are missing");
@@ -132,14 +135,27 @@ static enum status read_name(struct words *words, struct lesson_step *step, stru
     return STATUS_OK;
 }
 
+static enum status read_title(struct words *words, struct lesson *lesson, int line,
+                              struct fault *fault)
+{
+    return take_rest(words, lesson->title, sizeof lesson->title)
+               ? STATUS_OK
+               : refuse(fault, line, "at most 95 bytes", "the title is too long");
+}
+
+static enum status refuse_long_words(int line, struct fault *fault)
+{
+    return refuse(fault, line, "at most 600 bytes at once", "too much is said");
+}
+
 static enum status read_say(struct words *words, struct lesson_step *step, struct fault *fault)
 {
     step->text = calloc(LESSON_TEXT_MAX + 1, 1);
     if (!step->text) {
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
-    take_rest(words, step->text, LESSON_TEXT_MAX + 1);
-    return STATUS_OK;
+    return take_rest(words, step->text, LESSON_TEXT_MAX + 1) ? STATUS_OK
+                                                             : refuse_long_words(step->line, fault);
 }
 
 /* A line that begins with a blank goes on with what was said. */
@@ -154,7 +170,7 @@ static enum status read_more(struct lesson *lesson, struct words *words, int lin
     skip_blanks(words);
     size_t have = strlen(last->text), more = (size_t)(words->end - words->at);
     if (have + 1 + more > LESSON_TEXT_MAX) {
-        return refuse(fault, line, "at most 600 bytes at once", "too much is said");
+        return refuse_long_words(line, fault);
     }
     text_format(last->text + have, LESSON_TEXT_MAX + 1 - have, "%s%.*s", have ? " " : "", (int)more,
                 words->at);
@@ -178,7 +194,7 @@ static enum status read_step(struct lesson *lesson, struct words *words, int lin
     enum status status = STATUS_OK;
     switch (step->verb) {
     case LESSON_TITLE:
-        take_rest(words, lesson->title, sizeof lesson->title);
+        status = read_title(words, lesson, line, fault);
         words->at = words->end;
         break;
     case LESSON_SAY:

@@ -6,6 +6,7 @@
 
 #include "base/file.h"
 #include "command/commands.h"
+#include "present/lesson.h"
 #include "profile/profile.h"
 
 /* The manual tells of every command, option and key; make runs tests in its top folder. */
@@ -67,11 +68,36 @@ static void every_key_is_told_of(void **state)
     assert_int_equal(count, 0);
 }
 
+static void the_manuals_lesson_can_be_played(void **state)
+{
+    (void)state;
+    struct text manual = read_manual("man/guardspan.1");
+    const char *begin = strstr(text_string(&manual), "\ntitle The guard interval\n");
+    assert_non_null(begin);
+    const char *end = strstr(++begin, ".Ed\n");
+    assert_non_null(end);
+    struct lesson lesson;
+    struct lesson_scene scene;
+    struct scenario scenario = scenario_default();
+    struct fault fault = {0};
+    enum status status = lesson_read_text(begin, (size_t)(end - begin), &lesson, &fault);
+    if (status != STATUS_OK) {
+        print_error("%s: %s\n", fault.place, fault.wrong);
+    }
+    assert_int_equal(status, STATUS_OK);
+    assert_int_equal(lesson_play(&lesson, &scenario, 1000, &scene, &fault), STATUS_OK);
+    assert_int_equal(scene.stop_count, 5);
+    assert_string_equal(scene.text, "The echo has left the guard interval.");
+    lesson_free(&lesson);
+    text_free(&manual);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_command_and_option_is_told_of),
         cmocka_unit_test(every_key_is_told_of),
+        cmocka_unit_test(the_manuals_lesson_can_be_played),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

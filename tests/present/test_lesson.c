@@ -175,6 +175,21 @@ static void too_much_is_refused(void **state)
                      STATUS_MALFORMED);
     assert_string_equal(fault.place, "line 2");
     lesson_free(&lesson);
+    static const struct {
+        const char *verb;
+        size_t most;
+    } rows[] = {{"say ", LESSON_TEXT_MAX}, {"title ", 95}};
+    for (size_t i = 0; i < 2; i++) {
+        for (size_t over = 0; over < 2; over++) {
+            text_clear(&text);
+            text_append(&text, "say a\n");
+            text_append(&text, rows[i].verb);
+            text_append_repeated(&text, 'a', rows[i].most + over);
+            assert_int_equal(lesson_read_text(text_string(&text), text.length, &lesson, &fault),
+                             over ? STATUS_MALFORMED : STATUS_OK);
+            lesson_free(&lesson);
+        }
+    }
     text_free(&text);
 }
 
