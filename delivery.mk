@@ -65,13 +65,15 @@ check-sanitize:
 check-valgrind: $(BUILD)/guardspan
 	@sh tests/support/run-valgrind $(BUILD)/guardspan
 
-CHECK_FUZZ_SECONDS ?= 10
+# As many targets at a time as there are processors.
+CHECK_FUZZ_SECONDS ?= 60
+FUZZ_TARGETS := $(patsubst tests/fuzz/fuzz_%.c,%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
 check-fuzz:
-	@for target in tests/fuzz/fuzz_*.c; do name=$${target##*/fuzz_}; name=$${name%.c}; \
-	    tests/fuzz/run-fuzz $$name $(CHECK_FUZZ_SECONDS) >build-fuzz-$$name.log 2>&1 || \
-	    { tail -n 40 build-fuzz-$$name.log; echo "check-fuzz: $$name failed"; exit 1; }; \
-	    rm -f build-fuzz-$$name.log; echo "ok    fuzz $$name"; done
-	@echo "check-fuzz: $(words $(wildcard tests/fuzz/fuzz_*.c)) passed, 0 failed"
+	@mkdir -p build-fuzz
+	@printf '%s\n' $(FUZZ_TARGETS) | MAKEFLAGS= xargs -P $$(nproc) -I TARGET sh -c \
+	    'tests/fuzz/run-fuzz TARGET $(CHECK_FUZZ_SECONDS) >build-fuzz/TARGET.log 2>&1 && echo "ok    fuzz TARGET" || \
+	    { tail -n 40 build-fuzz/TARGET.log; echo "check-fuzz: TARGET failed"; exit 1; }'
+	@echo "check-fuzz: $(words $(FUZZ_TARGETS)) passed, 0 failed"
 
 # Every command in the documents is run, and its output compared where a document shows it.
 DOCUMENTS := README.md DEVELOPERS.md $(sort $(wildcard docs/*.md)) man/guardspan.1 man/guardspan-profile.5
