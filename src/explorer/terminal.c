@@ -370,6 +370,10 @@ static enum exit_status run_on_screen(struct terminal *terminal,
     loop(terminal);
     endwin();
     delscreen(screen);
+    /* Still with signals caught: a terminal that vanishes sends SIGHUP more than once. */
+    if (terminal->end_signal != 0) {
+        rescue_unsaved(terminal->explorer, invocation->err);
+    }
     release_signals();
     return EXIT_DONE;
 }
@@ -393,13 +397,10 @@ enum exit_status terminal_run(struct invocation *invocation, struct lesson *less
     }
     terminal.explorer->ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
     enum exit_status status = run_on_screen(&terminal, invocation);
-    if (terminal.end_signal != 0) {
-        rescue_unsaved(terminal.explorer, invocation->err);
-    }
     explorer_free(terminal.explorer);
     grid_free(&terminal.grid);
-    if (terminal.end_signal !=
-        0) { /* end as the signal asked, for whoever waits for this program */
+    if (terminal.end_signal != 0) {
+        /* End as the signal asked, for whoever waits for this program. */
         raise(terminal.end_signal);
     }
     return status;

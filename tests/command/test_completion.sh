@@ -3,7 +3,7 @@
 set -u
 cd "$(dirname "$0")/../.."
 . completion/guardspan.bash
-passed=0 failed=0
+. tests/support/counting.bash
 
 # offers WANTED WORD...: completing the last word offers exactly (or among others) what is wanted
 offers()
@@ -38,5 +38,4 @@ offers "doppler" draw do
 offers "frontier" draw ""
 offers "demo/pages" read demo/pa
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

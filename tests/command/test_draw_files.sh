@@ -2,18 +2,7 @@
 # Figures as other programs read them: text in a PDF, well-formed SVG, a system without fonts, a full disk.
 set -u
 export LC_ALL=C.UTF-8
-passed=0
-failed=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    if "$@" >/dev/null 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "failed: $name"
-    fi
-}
+. "$(dirname "$0")/../support/counting.bash"
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 cd "$work" || exit 1
@@ -53,5 +42,4 @@ if [ -e /dev/full ]; then
     check "full disk: said" sh -c "\"$GUARDSPAN\" draw rate -o link.svg 2>&1 | grep -q 'cannot be written'"
 fi
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

@@ -5,18 +5,7 @@ set -u
 cd "$(dirname "$0")/../.."
 folder=$(mktemp -d)
 trap 'chmod -R u+w "$folder"; rm -rf "$folder"' EXIT
-passed=0 failed=0
-
-# is WHAT WANTED GOT
-is()
-{
-    if [ "$2" = "$3" ]; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        printf 'not so: %s\n  wanted %s\n  got    %s\n' "$1" "$2" "$3"
-    fi
-}
+. tests/support/counting.bash
 
 # A reader that leaves early: the program ends by SIGPIPE, quietly, as others do.
 "$GUARDSPAN" facts cells 2>"$folder/err" | head -n 1 >"$folder/out"
@@ -66,5 +55,4 @@ is "with the limit" "guardspan: /dev/zero: the file is too large (at most 262144
 is "no locale changes a number" "$(LC_ALL=C "$GUARDSPAN" report --format csv)" \
     "$(LC_ALL=de_DE.UTF-8 "$GUARDSPAN" report --format csv)"
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

@@ -1,17 +1,7 @@
 #!/usr/bin/env bash
 # guardspan read as users call it, over the sample pages.
 set -u
-passed=0 failed=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    if "$@" >/dev/null 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "FAILED: $name"
-    fi
-}
+. "$(dirname "$0")/../support/counting.bash"
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 run() { "$GUARDSPAN" read "$@" >"$folder/out" 2>"$folder/err"; }
@@ -74,5 +64,4 @@ check "more than 10 MB" refused 2 "$folder/large"
 check "a file that is not there" refused 1 "$folder/missing"
 check "no such PLP number" refused 2 --plp 64 demo/pages/01-one-a-line.txt
 check "two files" refused 2 demo/pages/01-one-a-line.txt demo/pages/02-all-in-one-line.txt
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

@@ -5,18 +5,7 @@ set -u
 cd "$(dirname "$0")/../.."
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
-passed=0 failed=0
-
-# is WHAT WANTED GOT
-is()
-{
-    if [ "$2" = "$3" ]; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        printf 'not so: %s\n  wanted %s\n  got    %s\n' "$1" "$2" "$3"
-    fi
-}
+. tests/support/counting.bash
 
 # A simulation that would take hours; `pid` is its process. SIGINT is ignored by what a script starts in the
 # background, so python gives it back its meaning first.
@@ -76,5 +65,4 @@ wait "$pid"
 is "to its end" 0 $?
 is "with the counts of a run that was left alone" "$(cksum <"$folder/alone")" "$(cksum <"$folder/out")"
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

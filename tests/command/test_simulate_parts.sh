@@ -5,20 +5,7 @@ set -u
 cd "$(dirname "$0")/../.."
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
-passed=0 failed=0
-
-# check "SENTENCE" COMMAND...
-check()
-{
-    local sentence=$1
-    shift
-    if "$@"; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        printf 'not so: %s\n' "$sentence"
-    fi
-}
+. tests/support/counting.bash
 
 # The examples name neither mode nor SNR: the program that they find asks for little.
 mkdir "$folder/bin"
@@ -80,5 +67,4 @@ check "the help has an example" grep -q '^parallel ' "$folder/help.sh"
     sed '/^What the figures assume/,$d' >"$folder/help.txt"
 check "its sum is exactly the whole run" cmp "$folder/help.txt" "$folder/whole.txt"
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

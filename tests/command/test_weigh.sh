@@ -1,17 +1,7 @@
 #!/usr/bin/env bash
 # guardspan weigh as users call it.
 set -u
-passed=0 failed=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    if "$@" >/dev/null 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "FAILED: $name"
-    fi
-}
+. "$(dirname "$0")/../support/counting.bash"
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 run() { "$GUARDSPAN" weigh "$@" >"$folder/out" 2>"$folder/err"; }
@@ -77,5 +67,4 @@ check "unknown key" refuses --fix mode.colour
 check "rows below none" refuses --top -1
 check "unknown kind" refuses --snr-kind best
 check "missing profile" bash -c '! "$GUARDSPAN" weigh --beside nothing.ini'
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

@@ -7,21 +7,7 @@ cd "$(dirname "$0")/../.."
 build=$(dirname "$GUARDSPAN")
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
-passed=0 failed=0
-
-# check WHAT COMMAND...: the command succeeds
-check()
-{
-    local what=$1
-    shift
-    if "$@" >"$folder/log" 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "not so: $what"
-        sed 's/^/    /' "$folder/log"
-    fi
-}
+. tests/support/counting.bash
 
 is_empty()
 {
@@ -59,5 +45,4 @@ if command -v dpkg-deb >/dev/null && command -v dpkg-shlibdeps >/dev/null; then
     check "its sums are right" bash -c "dpkg-deb -e '$package' '$folder/control' && cd '$folder/deb' && md5sum -c --quiet '$folder/control/md5sums'"
 fi
 
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ]
+summary

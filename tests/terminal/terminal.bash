@@ -5,7 +5,7 @@ set -u
 terminals=0
 socket=guardspan-test-$$-0
 work=$(mktemp -d)
-passed=0 failed=0
+. "$(dirname "${BASH_SOURCE[0]}")/../support/counting.bash"
 tmux_() { tmux -f /dev/null -L "$socket" "$@"; }
 close_terminal() {
     tmux_ kill-server 2>/dev/null
@@ -68,19 +68,4 @@ hides() {
 # The process of the program (not of the shell around it).
 program() { pgrep -P "$(tmux_ display-message -p '#{pane_pid}')" -x guardspan; }
 
-# check "SENTENCE" COMMAND...: counts whether the command succeeds.
-check() {
-    local sentence=$1
-    shift
-    if "$@"; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        printf 'FAILED: %s\n' "$sentence"
-        screen | sed 's/^/    |/'
-    fi
-}
-summary() {
-    printf '%d passed, %d failed\n' "$passed" "$failed"
-    [ "$failed" -eq 0 ]
-}
+on_failure() { screen | sed 's/^/    |/'; }

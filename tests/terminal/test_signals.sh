@@ -42,6 +42,23 @@ kill -TERM "$(program)"
 check "SIGTERM without changes" shows "rc=143"
 check "keeps nothing" test ! -e "$unsaved"
 
+# ---- Signals in a row, as a vanishing terminal sends them: the work is kept all the same.
+for i in 1 2 3 4 5 6 7 8; do
+    rm -f "$unsaved"
+    open 80 24 "$utf8" explore
+    check "starts" shows "FFT size"
+    keys Right
+    check "a change" shows "new profile*"
+    pid=$(program)
+    for j in 1 2 3 4 5 6 7 8 9; do
+        kill -HUP "$pid" 2>/dev/null
+        [ $((j % 3)) = 0 ] && sleep 0.001
+    done
+    check "several SIGHUPs end it" shows "rc=129"
+    check "what was unsaved is kept, time $i" test -s "$unsaved"
+done
+rm -f "$unsaved"
+
 # ---- Ctrl-\ ends it as hard as it may, but not with a broken terminal.
 open 80 24 "$utf8" explore
 check "starts" shows "FFT size"

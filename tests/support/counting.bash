@@ -1,0 +1,37 @@
+# Checks that are counted, for shell tests: source this, call check and is, end with summary.
+passed=0 failed=0
+check_log=$(mktemp)
+
+count_failure() { # SENTENCE
+    failed=$((failed + 1))
+    printf 'FAILED: %s\n' "$1"
+    if declare -F on_failure >/dev/null; then on_failure; fi
+}
+
+# check "SENTENCE" COMMAND...: the command succeeds; what it wrote is shown where it does not.
+check() {
+    local sentence=$1
+    shift
+    if "$@" >"$check_log" 2>&1; then
+        passed=$((passed + 1))
+    else
+        count_failure "$sentence"
+        sed 's/^/    /' "$check_log"
+    fi
+}
+
+# is "SENTENCE" WANTED GOT
+is() {
+    if [ "$2" = "$3" ]; then
+        passed=$((passed + 1))
+    else
+        count_failure "$1"
+        printf '    wanted %s\n    got    %s\n' "$2" "$3"
+    fi
+}
+
+summary() {
+    rm -f "$check_log"
+    printf '%d passed, %d failed\n' "$passed" "$failed"
+    [ "$failed" -eq 0 ]
+}
