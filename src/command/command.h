@@ -82,4 +82,9 @@ enum exit_status invocation_refuse(const struct invocation *invocation, const ch
 /* Writes a finished text and flushes; EXIT_FAILED with a message when that fails (full disk). */
 enum exit_status invocation_write(const struct invocation *invocation, const struct text *text);
 
+/* How a command ends: writes the text where `status` is STATUS_OK, else says what `fault` or, where
+ * that says nothing, the status says, about `file` (NULL: none). Frees the text. */
+enum exit_status invocation_finish(const struct invocation *invocation, const char *file,
+                                   enum status status, struct fault *fault, struct text *text);
+
 #endif

@@ -307,13 +307,7 @@ static enum exit_status run(struct invocation *invocation)
     enum status status = invocation_option(invocation, "--tolerated") != NULL
                              ? write_tolerated(invocation, &out, &fault)
                              : write_verdict(invocation, &out, &fault);
-    if (status != STATUS_OK && fault.status == STATUS_OK) {
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
-    }
-    result = status == STATUS_OK ? invocation_write(invocation, &out)
-                                 : invocation_fault(invocation, &fault);
-    text_free(&out);
-    return result;
+    return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
 }
 
 const struct command command_echo = {

@@ -331,13 +331,7 @@ static enum exit_status run(struct invocation *invocation)
     } else if (status == STATUS_OK) {
         status = write_page(scenario, &study, format, &out, &fault);
     }
-    if (status != STATUS_OK && fault.status == STATUS_OK) {
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
-    }
-    enum exit_status result = status == STATUS_OK ? invocation_write(invocation, &out)
-                                                  : invocation_fault(invocation, &fault);
-    text_free(&out);
-    return result;
+    return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
 }
 
 const struct command command_place = {

@@ -259,16 +259,10 @@ static enum exit_status run(struct invocation *invocation)
     if (status == STATUS_OK) {
         status = explain_page(invocation, &page, plp, &out, &fault);
     }
-    if (status != STATUS_OK && fault.status == STATUS_OK) {
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
-    }
     const char *name = invocation->operand_count > 0 ? invocation->operands[0] : "-";
-    enum exit_status result = status == STATUS_OK ? invocation_write(invocation, &out)
-                                                  : invocation_fault_in(invocation, name, &fault);
     page_free(&page);
     text_free(&bytes);
-    text_free(&out);
-    return result;
+    return invocation_finish(invocation, name, status, &fault, &out);
 }
 
 const struct command command_read = {

@@ -54,20 +54,6 @@ static bool is_compared(const struct figure_row *row)
     return false;
 }
 
-/* A figure as people read it; "-" for what is not known. */
-static void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
-                         size_t size)
-{
-    double value = figure_value(row, report);
-    if (row->type == FIGURE_WORD) {
-        text_format(buffer, size, "%s", row->word(report));
-    } else if (!isfinite(value)) {
-        text_format(buffer, size, "-");
-    } else {
-        text_format(buffer, size, "%.*f", row->decimals, value);
-    }
-}
-
 static struct table detail(const struct report *report)
 {
     static const struct table_column columns[] = {
@@ -243,13 +229,7 @@ static enum exit_status run(struct invocation *invocation)
     } else if (status == STATUS_OK) {
         status = write_page(invocation, &report, &out);
     }
-    if (status != STATUS_OK && fault.status == STATUS_OK) {
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
-    }
-    enum exit_status result = status == STATUS_OK ? invocation_write(invocation, &out)
-                                                  : invocation_fault(invocation, &fault);
-    text_free(&out);
-    return result;
+    return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
 }
 
 const struct command command_report = {

@@ -445,13 +445,7 @@ static enum exit_status run(struct invocation *invocation)
         weigh_list_free(&list);
         weigh_space_free(&space);
     }
-    if (status != STATUS_OK && fault.status == STATUS_OK) {
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
-    }
-    result = status == STATUS_OK ? invocation_write(invocation, &out)
-                                 : invocation_fault(invocation, &fault);
-    text_free(&out);
-    return result;
+    return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
 }
 
 const struct command command_weigh = {

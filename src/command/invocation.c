@@ -107,3 +107,15 @@ enum exit_status invocation_write(const struct invocation *invocation, const str
     }
     return EXIT_DONE;
 }
+
+enum exit_status invocation_finish(const struct invocation *invocation, const char *file,
+                                   enum status status, struct fault *fault, struct text *text)
+{
+    if (status != STATUS_OK && fault->status == STATUS_OK) {
+        fault_set(fault, status, "", NULL, "%s", status_message(status));
+    }
+    enum exit_status result = status == STATUS_OK ? invocation_write(invocation, text)
+                                                  : invocation_fault_in(invocation, file, fault);
+    text_free(text);
+    return result;
+}

@@ -52,19 +52,6 @@ struct page {
     struct column columns[COLUMNS_MOST];
 };
 
-static void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
-                         size_t size)
-{
-    double value = figure_value(row, report);
-    if (row->type == FIGURE_WORD) {
-        text_format(buffer, size, "%s", row->word(report));
-    } else if (!isfinite(value)) {
-        text_format(buffer, size, "-");
-    } else {
-        text_format(buffer, size, "%.*f", row->decimals, value);
-    }
-}
-
 /* Right edge of a column: the label takes what three columns and the unit leave. */
 static double column_edge(const struct page *page, int column)
 {

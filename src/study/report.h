@@ -112,4 +112,8 @@ const struct figure_row *figure_find(enum figure_part part, const char *name); /
  * its `word`. */
 double figure_value(const struct figure_row *row, const struct report *report);
 
+/* A figure as people read it, with its decimals; "-" for what is not known. */
+void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
+                  size_t size);
+
 #endif

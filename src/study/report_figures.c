@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "study/report.h"
 
 static const char *word_band(const struct report *report)
@@ -179,4 +180,17 @@ double figure_value(const struct figure_row *row, const struct report *report)
         break;
     }
     return real;
+}
+
+void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
+                  size_t size)
+{
+    double value = figure_value(row, report);
+    if (row->type == FIGURE_WORD) {
+        text_format(buffer, size, "%s", row->word(report));
+    } else if (!isfinite(value)) {
+        text_format(buffer, size, "-");
+    } else {
+        text_format(buffer, size, "%.*f", row->decimals, value);
+    }
 }

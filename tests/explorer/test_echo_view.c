@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "explorer/drive.h"
 #include "explorer/echo_edit.h"
 #include "explorer/echo_state.h"
-#include "explorer/run.h"
 
 /* ---- Edits. ---- */
 
@@ -105,39 +105,6 @@ static void typed_values_are_checked(void **state)
 
 /* ---- The view. ---- */
 
-static struct explorer *explorer_after(const char *keys, int rows, int columns)
-{
-    struct profile profile = {.scenario = scenario_default()};
-    struct explorer *explorer = explorer_new(&profile, NULL);
-    assert_non_null(explorer);
-    explorer->rows = rows;
-    explorer->columns = columns;
-    explorer_run_script(explorer, keys);
-    return explorer;
-}
-
-static const char *screen_of(struct explorer *explorer)
-{
-    static char screen[200000];
-    struct grid grid = {0};
-    struct text text = {0};
-    assert_true(explorer_draw(explorer, &grid));
-    grid_dump(&grid, &text);
-    snprintf(screen, sizeof screen, "%s", text_string(&text));
-    text_free(&text);
-    grid_free(&grid);
-    return screen;
-}
-
-static void assert_shows(struct explorer *explorer, const char *words)
-{
-    const char *screen = screen_of(explorer);
-    if (!strstr(screen, words)) {
-        print_error("not on the screen: %s\n%s", words, screen);
-        fail();
-    }
-}
-
 /* What the screen says is what the study computes for the scenario as edited. */
 static void both_margins_follow_as_an_echo_slides(void **state)
 {
@@ -218,7 +185,7 @@ static void a_sweep_follows_the_last_change(void **state)
     for (int i = 0; i < 5; i++) {
         struct event event = event_key(PRESS_RIGHT);
         explorer_run_event(explorer, &event);
-        screen_of(explorer);
+        view_state_of(explorer);
     }
     explorer_run_script(explorer, "Wait");
     const struct echo_state *view = explorer->view_state[explorer->view];
@@ -245,7 +212,7 @@ static void it_draws_at_any_size(void **state)
         for (int columns = 0; columns <= 200; columns += 13) {
             explorer->rows = rows;
             explorer->columns = columns;
-            screen_of(explorer);
+            view_state_of(explorer);
         }
     }
     explorer_free(explorer);

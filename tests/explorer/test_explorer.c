@@ -9,41 +9,14 @@
 
 #include "base/file.h"
 #include "base/random.h"
-#include "explorer/explorer.h"
+#include "explorer/drive.h"
 #include "explorer/lesson_run.h"
 #include "explorer/quantities.h"
-#include "explorer/run.h"
 #include "explorer/screen.h"
 
 static struct explorer *explorer_at(int rows, int columns)
 {
-    struct profile profile = {.scenario = scenario_default()};
-    struct explorer *explorer = explorer_new(&profile, NULL);
-    assert_non_null(explorer);
-    explorer->rows = rows;
-    explorer->columns = columns;
-    return explorer;
-}
-
-static void screen_of(struct explorer *explorer, struct text *text)
-{
-    struct grid grid = {0};
-    text_clear(text);
-    assert_true(explorer_draw(explorer, &grid));
-    grid_dump(&grid, text);
-    grid_free(&grid);
-}
-
-static bool shows(struct explorer *explorer, const char *words)
-{
-    struct text text = {0};
-    screen_of(explorer, &text);
-    bool found = strstr(text_string(&text), words) != NULL;
-    if (!found) {
-        print_message("not on the screen: %s\n%s", words, text_string(&text));
-    }
-    text_free(&text);
-    return found;
+    return explorer_after("", rows, columns);
 }
 
 static const struct mode *mode_of(const struct explorer *explorer)

@@ -6,54 +6,26 @@
 #include <string.h>
 #include <time.h>
 
+#include "explorer/drive.h"
 #include "explorer/prove_state.h"
-#include "explorer/run.h"
 #include "physics/published_snr.h"
 #include "simulation/interval.h"
 
 /* The shortest words with the sparsest constellation: fast. */
-static struct explorer *explorer_after(const char *keys)
+/* With a mode whose simulation takes little time. */
+static struct explorer *prove_after(const char *keys)
 {
-    struct profile profile = {.scenario = scenario_default()};
-    profile.scenario.mode.length = LENGTH_16200;
-    profile.scenario.mode.constellation = QPSK;
-    profile.scenario.mode.rate_15ths = 8;
-    struct explorer *explorer = explorer_new(&profile, NULL);
-    assert_non_null(explorer);
-    explorer->rows = 24;
-    explorer->columns = 80;
-    explorer_run_script(explorer, keys);
-    return explorer;
-}
-
-static void draw(struct explorer *explorer, struct text *screen)
-{
-    struct grid grid = {0};
-    text_clear(screen);
-    assert_true(explorer_draw(explorer, &grid));
-    grid_dump(&grid, screen);
-    grid_free(&grid);
-}
-
-static bool shows(struct explorer *explorer, const char *words)
-{
-    struct text screen = {0};
-    draw(explorer, &screen);
-    bool found = strstr(text_string(&screen), words) != NULL;
-    if (!found) {
-        print_message("not on the screen: %s\n%s", words, text_string(&screen));
-    }
-    text_free(&screen);
-    return found;
+    struct scenario scenario = scenario_default();
+    scenario.mode.length = LENGTH_16200;
+    scenario.mode.constellation = QPSK;
+    scenario.mode.rate_15ths = 8;
+    return explorer_with(&scenario, keys, 24, 80);
 }
 
 /* The view's state, brought up to date. */
 static struct prove_state *prove_of(struct explorer *explorer)
 {
-    struct text screen = {0};
-    draw(explorer, &screen);
-    text_free(&screen);
-    return explorer->view_state[explorer->view];
+    return view_state_of(explorer);
 }
 
 static long frames_of(const struct prove_state *state)
@@ -96,7 +68,7 @@ static struct prove_state *tick_until_idle(struct explorer *explorer)
 static void the_curve_grows_until_it_is_told_to_stop(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     struct prove_state *prove = prove_of(explorer);
     assert_int_equal(prove->phase, PROVE_READY);
     assert_false(explorer_busy(explorer));
@@ -132,7 +104,7 @@ static void the_curve_grows_until_it_is_told_to_stop(void **state)
 static void points_are_what_simulate_counts(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c Enter");
+    struct explorer *explorer = prove_after("c Enter");
     tick_until(explorer, 1500);
     explorer_run_script(explorer, "Enter");
     struct prove_state *prove = tick_until_idle(explorer);
@@ -173,7 +145,7 @@ static const struct series *series_called(const struct picture *picture, const c
 static void the_picture_has_points_intervals_and_bounds(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c Enter");
+    struct explorer *explorer = prove_after("c Enter");
     tick_until(explorer, 1500);
     explorer_run_script(explorer, "Enter");
     struct prove_state *prove = tick_until_idle(explorer);
@@ -219,7 +191,7 @@ static const struct mark *mark_called(const struct picture *picture, const char 
 static void limit_ideal_and_published_value_are_marked(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     struct scenario *next = &(struct scenario){0};
     *next = explorer->profile.scenario;
     next->mode.constellation = QAM64;
@@ -257,7 +229,7 @@ static void limit_ideal_and_published_value_are_marked(void **state)
 static void another_mode_clears_the_curve(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c Enter");
+    struct explorer *explorer = prove_after("c Enter");
     struct prove_state *prove = tick_until(explorer, 100);
     struct scenario next = explorer->profile.scenario;
     next.mode.boost = 0; /* plain noise does not know pilots: the same simulation */
@@ -295,7 +267,7 @@ static void leaving_the_view_stops_the_run(void **state)
 {
     (void)state;
     static const char *const ways[] = {"m", "e", "Escape", "w"};
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     long frames = 0;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
         explorer_run_script(explorer, "Enter");
@@ -317,7 +289,7 @@ static void leaving_the_view_stops_the_run(void **state)
 static void a_stop_is_obeyed_whenever_it_comes(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     for (int i = 0; i < 60; i++) {
         const struct timespec pause = {.tv_nsec = 50000L * i};
         explorer_run_script(explorer, "Enter");
@@ -332,7 +304,7 @@ static void a_stop_is_obeyed_whenever_it_comes(void **state)
 static void the_first_generation_is_counted_in_segments(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c Down Right Enter");
+    struct explorer *explorer = prove_after("c Down Right Enter");
     struct prove_state *prove = tick_until(explorer, 1000);
     assert_int_equal(prove->choice.generation, GENERATION_FIRST);
     assert_true(shows(explorer, "segments, "));
@@ -352,7 +324,7 @@ static void the_first_generation_is_counted_in_segments(void **state)
 static void echoes_are_planned_beside_and_any_change_counts(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a c Left");
+    struct explorer *explorer = prove_after("e a c Left");
     struct prove_state *prove = prove_of(explorer);
     assert_int_equal(prove->choice.channel, CHANNEL_CARRIERS);
     assert_int_equal(prove->sweep.count, 0);
@@ -374,7 +346,7 @@ static void echoes_are_planned_beside_and_any_change_counts(void **state)
 static void what_cannot_be_simulated_is_said(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     struct scenario next = explorer->profile.scenario;
     next.echo_count = 1;
     next.echoes[0] = (struct echo){.delay_us = 0.0, .level_db = 0.0, .phase_deg = 180.0};
@@ -394,7 +366,7 @@ static void every_size_shows_choice_status_and_curve(void **state)
     static const struct {
         int rows, columns;
     } sizes[] = {{10, 40}, {12, 40}, {24, 80}, {40, 120}, {60, 200}, {60, 40}, {10, 200}};
-    struct explorer *explorer = explorer_after("c Enter");
+    struct explorer *explorer = prove_after("c Enter");
     tick_until(explorer, 500);
     explorer_run_script(explorer, "Enter");
     tick_until_idle(explorer);
@@ -411,7 +383,7 @@ static void every_size_shows_choice_status_and_curve(void **state)
             assert_true(sizes[i].rows < 12 || shows(explorer, "1e-4"));
             assert_true(shows(explorer, "o"));
         }
-        draw(explorer, &screen);
+        screen_of(explorer, &screen);
         for (size_t k = 0; k < screen.length; k++) {
             assert_true(screen.data[k] == '\n' || (screen.data[k] >= ' ' && screen.data[k] < 0x7F));
         }
@@ -426,7 +398,7 @@ static void every_size_shows_choice_status_and_curve(void **state)
 static void the_mouse_selects_changes_and_starts(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("c");
+    struct explorer *explorer = prove_after("c");
     struct prove_layout layout = prove_layout(explorer_layout(explorer).body);
     char keys[128];
     snprintf(keys, sizeof keys, "Click:%d,%d WheelUp:%d,%d", layout.choices.row + 2,

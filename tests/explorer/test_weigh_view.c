@@ -4,54 +4,21 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "explorer/drive.h"
 #include "explorer/read_state.h"
-#include "explorer/run.h"
 #include "explorer/weigh_state.h"
 
 /* The views that weigh modes and read pages. */
 
-static struct explorer *explorer_after(const char *keys)
-{
-    struct profile profile = {.scenario = scenario_default()};
-    struct explorer *explorer = explorer_new(&profile, NULL);
-    assert_non_null(explorer);
-    explorer->rows = 24;
-    explorer->columns = 80;
-    explorer_run_script(explorer, keys);
-    return explorer;
-}
-
-static void draw(struct explorer *explorer, struct text *screen)
-{
-    struct grid grid = {0};
-    text_clear(screen);
-    assert_true(explorer_draw(explorer, &grid));
-    grid_dump(&grid, screen);
-    grid_free(&grid);
-}
-
-static void assert_shows(struct explorer *explorer, const char *words)
-{
-    struct text screen = {0};
-    draw(explorer, &screen);
-    if (!strstr(text_string(&screen), words)) {
-        fail_msg("\"%s\" is not on\n%s", words, text_string(&screen));
-    }
-    text_free(&screen);
-}
-
 static struct weigh_state *weigh_of(struct explorer *explorer)
 {
-    struct text screen = {0};
-    draw(explorer, &screen); /* brings what is shown up to date */
-    text_free(&screen);
-    return explorer->view_state[explorer->view];
+    return view_state_of(explorer);
 }
 
 static void limits_are_typed_stepped_and_taken_off(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("w 1 5 0 Enter");
+    struct explorer *explorer = explorer_after("w 1 5 0 Enter", 24, 80);
     struct weigh_state *weigh = weigh_of(explorer);
     assert_near(weigh->wish.limits[LIMIT_ECHO], 150.0, 0.0, "typed");
     for (size_t i = 0; i < weigh->list.count; i++) {
@@ -70,7 +37,7 @@ static void limits_are_typed_stepped_and_taken_off(void **state)
 static void a_mode_is_taken_over_and_undone(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("w Tab Down Down");
+    struct explorer *explorer = explorer_after("w Tab Down Down", 24, 80);
     struct weigh_state *weigh = weigh_of(explorer);
     struct mode wanted = weigh_mode(&weigh->space, (size_t)weigh_row_mode(weigh, 2));
     struct mode before = explorer->profile.scenario.mode;
@@ -91,7 +58,7 @@ static void a_mode_is_taken_over_and_undone(void **state)
 static void moves_folding_and_zoom(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("w Tab n");
+    struct explorer *explorer = explorer_after("w Tab n", 24, 80);
     assert_shows(explorer, "same robustness, more bits: +");
     explorer_run_script(explorer, "Down Down");
     assert_shows(explorer, "one more step of guard interval: -");
@@ -111,7 +78,7 @@ static void moves_folding_and_zoom(void **state)
 static void margins_with_echoes_come_from_beside(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a m w Down Down Down Down Right");
+    struct explorer *explorer = explorer_after("e a m w Down Down Down Down Right", 24, 80);
     weigh_of(explorer);
     assert_shows(explorer, "looking at the echoes");
     explorer_run_script(explorer, "Wait");
@@ -130,7 +97,8 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after(
-        "t v 'FFT 8K GI3_512 SP6_2 boost 1' Enter '64QAM 9/15 LDPC 16K SNR 21.5 dB' Escape");
+        "t v 'FFT 8K GI3_512 SP6_2 boost 1' Enter '64QAM 9/15 LDPC 16K SNR 21.5 dB' Escape", 24,
+        80);
     assert_shows(explorer, "FFT size: 8K");
     assert_shows(explorer, "The page reports");
     explorer_run_script(explorer, "Enter");
@@ -147,7 +115,8 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
 static void a_contradiction_is_shown_and_not_taken_over(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("t f text:demo/pages/09-guard-too-long.txt Enter");
+    struct explorer *explorer =
+        explorer_after("t f text:demo/pages/09-guard-too-long.txt Enter", 24, 80);
     assert_shows(explorer, "! FFT size 8K does not go with guard");
     struct mode before = explorer->profile.scenario.mode;
     explorer_run_script(explorer, "Enter");

@@ -1,0 +1,65 @@
+#ifndef EXPLORER_DRIVE_H
+#define EXPLORER_DRIVE_H
+
+/* An explorer without a terminal, for tests: keys in, a screen as text out. */
+
+#include <stdbool.h>
+#include <string.h>
+
+#include "explorer/explorer.h"
+#include "explorer/run.h"
+#include "support/near.h"
+
+static inline struct explorer *explorer_with(const struct scenario *scenario, const char *keys,
+                                             int rows, int columns)
+{
+    struct profile profile = {.scenario = *scenario};
+    struct explorer *explorer = explorer_new(&profile, NULL);
+    assert_non_null(explorer);
+    explorer->rows = rows;
+    explorer->columns = columns;
+    explorer_run_script(explorer, keys);
+    return explorer;
+}
+
+/* The default scenario, after these keys. */
+static inline struct explorer *explorer_after(const char *keys, int rows, int columns)
+{
+    struct scenario scenario = scenario_default();
+    return explorer_with(&scenario, keys, rows, columns);
+}
+
+/* Draws, which also brings the view's state up to date. */
+static inline void screen_of(struct explorer *explorer, struct text *screen)
+{
+    struct grid grid = {0};
+    text_clear(screen);
+    assert_true(explorer_draw(explorer, &grid));
+    grid_dump(&grid, screen);
+    grid_free(&grid);
+}
+
+static inline void *view_state_of(struct explorer *explorer)
+{
+    struct text screen = {0};
+    screen_of(explorer, &screen);
+    text_free(&screen);
+    return explorer->view_state[explorer->view];
+}
+
+/* Prints the screen where the words are not on it. */
+static inline bool shows(struct explorer *explorer, const char *words)
+{
+    struct text screen = {0};
+    screen_of(explorer, &screen);
+    bool found = strstr(text_string(&screen), words) != NULL;
+    if (!found) {
+        print_message("not on the screen: %s\n%s", words, text_string(&screen));
+    }
+    text_free(&screen);
+    return found;
+}
+
+#define assert_shows(explorer, words) assert_true(shows(explorer, words))
+
+#endif
