@@ -13,16 +13,7 @@ static json_t *echo_json(const char *arguments)
 {
     char line[1024];
     snprintf(line, sizeof line, "echo --format json %s", arguments);
-    struct run run = run_line(line);
-    if (run.status != 0) {
-        print_error("%s", run.err);
-    }
-    assert_int_equal(run.status, 0);
-    assert_string_equal(run.err, "");
-    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
-    assert_non_null(json);
-    run_free(&run);
-    return json;
+    return run_json(line);
 }
 
 /* NAN for null. */

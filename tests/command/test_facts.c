@@ -13,12 +13,7 @@ static json_t *fact_json(const char *name)
 {
     char line[64];
     snprintf(line, sizeof line, "facts %s --format json", name);
-    struct run run = run_line(line);
-    assert_int_equal(run.status, 0);
-    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
-    assert_non_null(json);
-    run_free(&run);
-    return json;
+    return run_json(line);
 }
 
 static json_t *row_where(json_t *fact, const char *name, const char *value)

@@ -48,10 +48,7 @@ static int leave(void **state)
 static void json_has_the_names_of_the_contract_and_the_studys_figures(void **state)
 {
     (void)state;
-    struct run run = run_line("place two.ini --format json");
-    assert_int_equal(run.status, 0);
-    json_t *array = json_loads(run.out, 0, NULL);
-    assert_non_null(array);
+    json_t *array = run_json("place two.ini --format json");
     assert_int_equal(json_array_size(array), 2);
     json_t *station = json_array_get(array, 0), *value;
     const char *name;
@@ -83,7 +80,6 @@ static void json_has_the_names_of_the_contract_and_the_studys_figures(void **sta
     assert_near(json_number_value(json_object_get(station, "reach_km")), expected.reach_km, 1e-8,
                 source);
     json_decref(array);
-    run_free(&run);
 }
 
 static void text_says_figures_differences_assumptions_and_cautions(void **state)
@@ -138,12 +134,9 @@ static void doubling_the_power_adds_3_01_db_on_the_command_line_too(void **state
         "place two.ini --format json",
         "place two.ini --format json --set station%20Alpha.erp_kw=200"};
     for (int i = 0; i < 2; i++) {
-        struct run run = run_line(lines[i]);
-        assert_int_equal(run.status, 0);
-        json_t *array = json_loads(run.out, 0, NULL);
+        json_t *array = run_json(lines[i]);
         margins[i] = json_number_value(json_object_get(json_array_get(array, 0), "margin_db"));
         json_decref(array);
-        run_free(&run);
     }
     assert_near(margins[1] - margins[0], 3.0103, 1e-4, "10 log10 2");
 }

@@ -12,19 +12,6 @@
 /* The shortest words with the sparsest constellation: fast. */
 #define SMALL "simulate --set mode.length=16200 --set mode.constellation=QPSK --set mode.rate=8/15 "
 
-static json_t *run_json(const char *line)
-{
-    struct run run = run_line(line);
-    if (run.status != 0) {
-        print_error("%s", run.err);
-    }
-    assert_int_equal(run.status, 0);
-    json_t *json = json_loads(run.out, 0, NULL);
-    assert_non_null(json);
-    run_free(&run);
-    return json;
-}
-
 static double number_of(const json_t *row, const char *name)
 {
     const json_t *value = json_object_get(row, name);

@@ -68,6 +68,20 @@ void run_free(struct run *run)
     *run = (struct run){0};
 }
 
+json_t *run_json(const char *arguments)
+{
+    struct run run = run_line(arguments);
+    if (run.status != 0 || run.err[0] != '\0') {
+        print_error("%s: status %d, %s", arguments, run.status, run.err);
+    }
+    assert_int_equal(run.status, 0);
+    assert_string_equal(run.err, "");
+    json_t *json = json_loads(run.out, JSON_REJECT_DUPLICATES, NULL);
+    assert_non_null(json);
+    run_free(&run);
+    return json;
+}
+
 static char folder[64];
 
 void run_enter_folder(void)

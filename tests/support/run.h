@@ -1,6 +1,7 @@
 #ifndef SUPPORT_RUN_H
 #define SUPPORT_RUN_H
 
+#include <jansson.h>
 #include <stddef.h>
 
 /* Runs the command line inside the test program and keeps what it wrote. */
@@ -16,6 +17,9 @@ struct run {
 struct run run_line(const char *arguments);
 struct run run_arguments(int argc, char **argv);
 void run_free(struct run *run);
+/* Runs a line that must succeed without a word on standard error, and reads the JSON that it
+ * writes. The owner calls json_decref. */
+json_t *run_json(const char *arguments);
 
 /* A folder of the test's own, made current; removed with all that it holds by run_leave_folder. */
 void run_enter_folder(void);
