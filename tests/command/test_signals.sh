@@ -16,22 +16,13 @@ begin()
 signal.signal(signal.SIGINT, signal.SIG_DFL)
 os.execv(sys.argv[1], sys.argv[1:])' "$GUARDSPAN" "${long[@]}" >"$folder/out" 2>"$folder/err" &
     pid=$!
-    for ((i = 0; i < 200; i++)); do # at work: it has used some processor time
-        [ "$(ticks)" -gt 20 ] && return
-        sleep 0.05
-    done
+    soon is_at_work
 }
 ticks() { awk '{print $14}' "/proc/$pid/stat" 2>/dev/null || echo 0; }
 state() { awk '{print $3}' "/proc/$pid/stat" 2>/dev/null || echo gone; }
-becomes()
-{
-    local i
-    for ((i = 0; i < 200; i++)); do
-        [[ $(state) == [$1] ]] && return
-        sleep 0.05
-    done
-    echo "still $(state)"
-}
+is_at_work() { [ "$(ticks)" -gt 20 ]; } # it has used some processor time
+has_state() { [[ $(state) == [$1] ]]; }
+becomes() { soon has_state "$1" || state; }
 
 # SIGINT: what was counted is written, and the status says that it was stopped.
 begin

@@ -30,6 +30,16 @@ is() {
     fi
 }
 
+# soon COMMAND...: it succeeds within ten seconds, tried again and again.
+soon() {
+    local attempt
+    for ((attempt = 0; attempt < 200; attempt++)); do
+        "$@" && return 0
+        sleep 0.05
+    done
+    return 1
+}
+
 summary() {
     rm -f "$check_log"
     printf '%d passed, %d failed\n' "$passed" "$failed"

@@ -47,23 +47,11 @@ screen() { tmux_ capture-pane -p 2>/dev/null; }
 keys() { tmux_ send-keys "$@"; }
 resize() { tmux_ resize-window -x "$1" -y "$2"; }
 
-# Waits until the screen shows a text; ten seconds at most.
-shows() {
-    local i
-    for ((i = 0; i < 200; i++)); do
-        screen | grep -qF -- "$1" && return 0
-        sleep 0.05
-    done
-    return 1
-}
-hides() {
-    local i
-    for ((i = 0; i < 200; i++)); do
-        screen | grep -qF -- "$1" || return 0
-        sleep 0.05
-    done
-    return 1
-}
+# What the screen shows, or no longer shows, soon.
+on_screen() { screen | grep -qF -- "$1"; }
+off_screen() { ! on_screen "$1"; }
+shows() { soon on_screen "$1"; }
+hides() { soon off_screen "$1"; }
 
 # The process of the program (not of the shell around it).
 program() { pgrep -P "$(tmux_ display-message -p '#{pane_pid}')" -x guardspan; }

@@ -117,16 +117,8 @@ constellation = QPSK
 rate = 8/15
 PROFILE
 counted() { screen | sed -n 's/.* \([0-9]*\) code words, .*/\1/p'; }
-moves_on() {
-    local i first now
-    first=$(screen)
-    for ((i = 0; i < 200; i++)); do
-        now=$(screen)
-        [ "$now" != "$first" ] && return 0
-        sleep 0.05
-    done
-    return 1
-}
+differs_from() { [ "$(screen)" != "$1" ]; }
+moves_on() { soon differs_from "$(screen)"; }
 open 80 24 "$utf8" explore short.ini
 check "starts" shows "FFT size"
 keys c

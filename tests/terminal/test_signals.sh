@@ -5,22 +5,9 @@
 utf8="TERM=tmux-256color LC_ALL=C.UTF-8"
 unsaved=$work/state/guardspan/unsaved.ini
 lessons=$(cd "$(dirname "$0")/../../demo/lessons" && pwd)
-gone() {
-    local i
-    for ((i = 0; i < 200; i++)); do
-        kill -0 "$1" 2>/dev/null || return 0
-        sleep 0.05
-    done
-    return 1
-}
-kept() {
-    local i
-    for ((i = 0; i < 200; i++)); do
-        [ -s "$unsaved" ] && return 0
-        sleep 0.05
-    done
-    return 1
-}
+has_ended() { ! kill -0 "$1" 2>/dev/null; }
+gone() { soon has_ended "$1"; }
+kept() { soon test -s "$unsaved"; }
 
 # ---- SIGTERM: the terminal sane, the work kept, said so on the next start.
 open 80 24 "$utf8" explore

@@ -6,14 +6,8 @@ small=(--set mode.length=16200 --set mode.constellation=QPSK --set mode.rate=8/1
 endless=(simulate "${small[@]}" --snr 0.6:1:1.6 --frames 2000000000 --errors 0 --threads 1)
 
 # What a pattern finds on the screen, within ten seconds.
-matches() {
-    local i
-    for ((i = 0; i < 200; i++)); do
-        screen | grep -qE -- "$1" && return 0
-        sleep 0.05
-    done
-    return 1
-}
+matches() { soon finds "$1"; }
+finds() { screen | grep -qE -- "$1"; }
 
 # ---- Progress on the terminal, and Ctrl-C.
 open 100 24 "$utf8" "${endless[@]}"
@@ -46,14 +40,15 @@ check "nothing of the progress stays" hides " of 2: "
 check "both SNRs are counted" matches '^1\.60 +30 '
 
 # ---- Without a terminal: no progress; SIGINT ends with what was counted.
+catches_interrupts() { # bit 2 of the signals caught
+    local caught
+    caught=$(sed -n 's/^SigCgt:[[:space:]]*//p' "/proc/$pid/status" 2>/dev/null)
+    ((0x${caught:-0} & 2))
+}
 for format in text json csv markdown; do
     "$GUARDSPAN" "${endless[@]}" --format "$format" >"$work/out" 2>"$work/err" &
     pid=$!
-    for ((i = 0; i < 200; i++)); do # until its handler is in place: bit 2 of the signals caught
-        caught=$(sed -n 's/^SigCgt:[[:space:]]*//p' "/proc/$pid/status" 2>/dev/null)
-        ((0x${caught:-0} & 2)) && break
-        sleep 0.05
-    done
+    soon catches_interrupts
     sleep 0.3
     kill -INT "$pid"
     wait "$pid"
