@@ -1,5 +1,73 @@
+/* Plain C with the compilers' own vectors, of four floats: SSE2 or NEON where there is such, else
+ * one by one. */
 #include "simulation/kernels.h"
+
+#include <stdint.h>
+#include <string.h>
 
 #define KERNELS kernels_plain
 #define KERNELS_NAME "plain"
+
+#define VEC_LANES 4
+typedef float vec __attribute__((vector_size(16)));
+typedef uint32_t vec_bits __attribute__((vector_size(16)));
+
+static inline vec vec_load(const float *from)
+{
+    vec value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static inline void vec_store(float *to, vec value)
+{
+    memcpy(to, &value, sizeof value);
+}
+
+static inline vec vec_splat(float value)
+{
+    return (vec){value, value, value, value};
+}
+
+static inline vec vec_add(vec a, vec b)
+{
+    return a + b;
+}
+
+static inline vec vec_sub(vec a, vec b)
+{
+    return a - b;
+}
+
+static inline vec vec_times(vec a, vec b)
+{
+    return a * b;
+}
+
+static inline vec vec_larger(vec a, vec b)
+{
+    vec_bits is_larger = (vec_bits)(a > b);
+    return (vec)(((vec_bits)a & is_larger) | ((vec_bits)b & ~is_larger));
+}
+
+static inline vec vec_size(vec value)
+{
+    return (vec)((vec_bits)value & 0x7FFFFFFFu);
+}
+
+static inline vec vec_turned(vec value, vec sign)
+{
+    return (vec)((vec_bits)value ^ ((vec_bits)sign & 0x80000000u));
+}
+
+static inline vec bits_plus(vec a, vec b)
+{
+    return (vec)((vec_bits)a + (vec_bits)b);
+}
+
+static inline vec bits_up_23(vec value)
+{
+    return (vec)((vec_bits)value << 23);
+}
+
 #include "simulation/kernels_body.h"

@@ -1,0 +1,258 @@
+/* Demapping, for any kind of vector instructions. Included by kernels_body.h; the source file that
+ * includes that has defined vec, a register of VEC_LANES floats, and on it vec_load, vec_store,
+ * vec_splat, vec_add, vec_sub, vec_times, vec_larger, vec_size (without sign), vec_turned(value,
+ * sign) (negated where `sign` has its sign bit set), and on its bits as whole numbers bits_plus and
+ * bits_up_23 (shifted left by 23).
+ *
+ * With r the received cell, N its noise power and s a point, a bit's log-likelihood ratio is
+ * log sum_{s: bit 0} exp(-|r - s|^2 / N) - log sum_{s: bit 1} of the same. All sets are symmetric
+ * in both axes: for the quadrant's point (a, b), with M = (2 a |r_re| + 2 b |r_im| - a^2 - b^2) / N
+ * the exponent of the nearest of its four mirror images (|r|^2 cancels), the others are less likely
+ * by the factors u = exp(-4 a |r_re| / N), v = exp(-4 b |r_im| / N) and u v. The largest M comes
+ * from a pass over a quarter of the points; a second pass takes three powers a point, of which all
+ * four probabilities are products. Exponents are to the base 2. Products of two axes take one axis
+ * at a time. Worked number: QPSK, r_re = 0.5, N = 1: 4 x 0.5 / sqrt(2) = 1.414. */
+
+#define LOG2_E 1.44269504f
+#define EACH_VEC_LANE(bits) for (int i = 0; i < (bits)*VEC_LANES; i++)
+
+/* The most likely probability is 2^118, so that sums of 256 are finite; no other, and none of the
+ * factors, is taken for less than LEAST of it, so that no product falls below a float's normal
+ * range. What that adds is exp(-84) of the most likely for each point. */
+#define TOP 0x1p118f
+#define LEAST (-121.0f)
+
+/* 2^t `scale` for LEAST <= t <= 0, to 1e-7; the scale is a power of two. Adding 1.5 x 2^23 rounds
+ * to a whole number, which is left in the low bits. The polynomial has the smallest relative error
+ * on |f| <= 1/2 that the fifth power allows, 7.5e-8 (Remez's method). */
+static inline vec power_of_two(vec exponent, float scale)
+{
+    const vec rounder = vec_splat(12582912.0f);
+    vec t = vec_larger(exponent, vec_splat(LEAST));
+    vec shifted = vec_add(t, rounder);
+    vec f = vec_sub(t, vec_sub(shifted, rounder));
+    vec p = vec_splat(scale * 1.327647198e-3f);
+    p = vec_add(vec_times(p, f), vec_splat(scale * 9.675541334e-3f));
+    p = vec_add(vec_times(p, f), vec_splat(scale * 5.550713274e-2f));
+    p = vec_add(vec_times(p, f), vec_splat(scale * 2.402211972e-1f));
+    p = vec_add(vec_times(p, f), vec_splat(scale * 6.931469671e-1f));
+    p = vec_add(vec_times(p, f), vec_splat(scale * 1.000000072f));
+    return bits_plus(p, bits_up_23(shifted));
+}
+
+/* Sums of probabilities for both values of up to twelve bits, and their ratios' logarithms. One
+ * long loop: compilers make scalar code of short ones. */
+struct sums {
+    float zero[12 * VEC_LANES], one[12 * VEC_LANES], llr[12 * VEC_LANES];
+};
+
+/* With zero = m 2^i and one = n 2^j, both m and n in sqrt(1/2)..sqrt(2): (i - j) log 2 plus
+ * log(m / n) = 2 atanh(s), s = (m - n) / (m + n), by its series for |s| <= 1/3. To 1e-7. Sums end
+ * at 1e-37 of TOP. */
+static void take_ratios(struct sums *restrict sums, int bits)
+{
+    const float least = 1e-37f * TOP;
+    EACH_VEC_LANE(bits)
+    {
+        uint32_t zero = to_bits(sums->zero[i] > least ? sums->zero[i] : least) - 0x3F3504F3u;
+        uint32_t one = to_bits(sums->one[i] > least ? sums->one[i] : least) - 0x3F3504F3u;
+        float exponent = (float)(((int32_t)zero >> 23) - ((int32_t)one >> 23));
+        float m = from_bits((zero & 0x007FFFFFu) + 0x3F3504F3u);
+        float n = from_bits((one & 0x007FFFFFu) + 0x3F3504F3u);
+        float s = (m - n) / (m + n);
+        float s2 = s * s;
+        float p = 1.0f / 13.0f;
+        p = p * s2 + 1.0f / 11.0f;
+        p = p * s2 + 1.0f / 9.0f;
+        p = p * s2 + 1.0f / 7.0f;
+        p = p * s2 + 1.0f / 5.0f;
+        p = p * s2 + 1.0f / 3.0f;
+        p = p * s2 + 1.0f;
+        sums->llr[i] = exponent * 0.693147181f + 2.0f * s * p;
+    }
+}
+
+/* ---- Marginals: sums (or maxima) over the index bits of `count` values. ---- */
+
+static inline void fold_sums(vec *t, int count, float *zeros, float *ones)
+{
+    for (int half = count / 2; half > 0; half /= 2, zeros += VEC_LANES, ones += VEC_LANES) {
+        vec zero = t[0], one = t[half];
+        t[0] = vec_add(zero, one);
+        for (int k = 1; k < half; k++) {
+            vec a = t[k], b = t[k + half];
+            zero = vec_add(zero, a);
+            one = vec_add(one, b);
+            t[k] = vec_add(a, b);
+        }
+        vec_store(zeros, zero);
+        vec_store(ones, one);
+    }
+}
+
+static inline void fold_maxima(vec *t, int count, float *planes, int step)
+{
+    for (int half = count / 2; half > 0; half /= 2, planes += step) {
+        vec zero = t[0], one = t[half];
+        t[0] = vec_larger(zero, one);
+        for (int k = 1; k < half; k++) {
+            vec a = t[k], b = t[k + half];
+            zero = vec_larger(zero, a);
+            one = vec_larger(one, b);
+            t[k] = vec_larger(a, b);
+        }
+        vec_store(planes, vec_sub(zero, one));
+    }
+}
+
+static void write_planes(const float *llr, int bits, float *planes, int step)
+{
+    for (int y = 0; y < bits; y++) {
+        vec_store(planes + (size_t)y * (size_t)step, vec_load(llr + (size_t)y * VEC_LANES));
+    }
+}
+
+/* 2 |r| / N, to the base `scale`. */
+static inline vec axis_slope(const float *r, const float *inverse_noise, float scale)
+{
+    vec size = vec_size(vec_load(r));
+    return vec_times(vec_times(size, vec_splat(2.0f * scale)), vec_load(inverse_noise));
+}
+
+/* ---- Products of two axes: QPSK, 1024QAM, 4096QAM. ---- */
+
+static void axis_exact(const struct demapper *d, const float *r, const float *inverse_noise,
+                       float *planes, int step)
+{
+    struct sums sums;
+    vec t[32], largest = vec_splat(-1e30f), same = vec_splat(0.0f), opposite = vec_splat(0.0f);
+    const vec x = axis_slope(r, inverse_noise, LOG2_E), x_far = vec_times(x, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E));
+    for (int k = 0; k < d->count; k++) {
+        t[k] = vec_sub(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->power[k]), noise));
+        largest = vec_larger(t[k], largest);
+    }
+    for (int k = 0; k < d->count; k++) {
+        vec near_side = power_of_two(vec_sub(t[k], largest), TOP);
+        vec far_side =
+            vec_times(near_side, power_of_two(vec_times(vec_splat(d->re[k]), x_far), 1.0f));
+        same = vec_add(same, near_side);
+        opposite = vec_add(opposite, far_side);
+        t[k] = vec_add(near_side, far_side);
+    }
+    vec_store(sums.zero, same);
+    vec_store(sums.one, opposite);
+    fold_sums(t, d->count, sums.zero + VEC_LANES, sums.one + VEC_LANES);
+    take_ratios(&sums, d->bits / 2);
+    vec_store(planes, vec_turned(vec_load(sums.llr), vec_load(r)));
+    write_planes(sums.llr + VEC_LANES, d->bits / 2 - 1, planes + step, step);
+}
+
+static void axis_max_log(const struct demapper *d, const float *r, const float *inverse_noise,
+                         float *planes, int step)
+{
+    vec t[32], same = vec_splat(-1e30f), opposite = same;
+    const vec x = axis_slope(r, inverse_noise, 1.0f), noise = vec_load(inverse_noise);
+    for (int k = 0; k < d->count; k++) {
+        vec to_x = vec_times(vec_splat(d->re[k]), x);
+        vec m = vec_sub(to_x, vec_times(vec_splat(d->power[k]), noise));
+        t[k] = m;
+        same = vec_larger(m, same);
+        opposite = vec_larger(vec_sub(m, vec_add(to_x, to_x)), opposite);
+    }
+    vec_store(planes, vec_turned(vec_sub(same, opposite), vec_load(r)));
+    fold_maxima(t, d->count, planes + step, step);
+}
+
+/* QPSK needs neither logarithm nor maximum. */
+static void axis_two_levels(const struct demapper *d, const float *r, const float *inverse_noise,
+                            float *plane)
+{
+    vec scaled = vec_times(vec_splat(4.0f * d->re[0]), vec_load(r));
+    vec_store(plane, vec_times(scaled, vec_load(inverse_noise)));
+}
+
+/* ---- Sets of the plane: 16QAM, 64QAM, 256QAM. ---- */
+
+static void quadrant_exact(const struct demapper *d, const float *re, const float *im,
+                           const float *inverse_noise, float *planes, int stride)
+{
+    struct sums sums;
+    vec t[64], largest = vec_splat(-1e30f), none = vec_splat(0.0f);
+    vec right = none, left = none, up = none, down = none;
+    const vec x = axis_slope(re, inverse_noise, LOG2_E), x_far = vec_times(x, vec_splat(-2.0f));
+    const vec y = axis_slope(im, inverse_noise, LOG2_E), y_far = vec_times(y, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E)), unit = vec_splat(1.0f);
+    for (int k = 0; k < d->count; k++) {
+        vec m = vec_add(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->im[k]), y));
+        t[k] = vec_sub(m, vec_times(vec_splat(d->power[k]), noise));
+        largest = vec_larger(t[k], largest);
+    }
+    for (int k = 0; k < d->count; k++) {
+        vec w = power_of_two(vec_sub(t[k], largest), TOP);
+        vec u = power_of_two(vec_times(vec_splat(d->re[k]), x_far), 1.0f);
+        vec v = power_of_two(vec_times(vec_splat(d->im[k]), y_far), 1.0f);
+        vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
+        right = vec_add(right, vec_times(w, both_y));
+        left = vec_add(left, vec_times(vec_times(w, u), both_y));
+        up = vec_add(up, both_x);
+        down = vec_add(down, vec_times(both_x, v));
+        t[k] = vec_times(both_x, both_y);
+    }
+    vec_store(sums.zero, up);
+    vec_store(sums.one, down);
+    vec_store(sums.zero + VEC_LANES, right);
+    vec_store(sums.one + VEC_LANES, left);
+    fold_sums(t, d->count, sums.zero + 2 * VEC_LANES, sums.one + 2 * VEC_LANES);
+    take_ratios(&sums, d->bits);
+    vec_store(planes, vec_turned(vec_load(sums.llr), vec_load(im)));
+    vec_store(planes + stride, vec_turned(vec_load(sums.llr + VEC_LANES), vec_load(re)));
+    write_planes(sums.llr + 2 * VEC_LANES, d->bits - 2, planes + 2 * (size_t)stride, stride);
+}
+
+static void quadrant_max_log(const struct demapper *d, const float *re, const float *im,
+                             const float *inverse_noise, float *planes, int stride)
+{
+    vec t[64], best = vec_splat(-1e30f), left = best, down = best;
+    const vec x = axis_slope(re, inverse_noise, 1.0f), y = axis_slope(im, inverse_noise, 1.0f);
+    const vec noise = vec_load(inverse_noise);
+    for (int k = 0; k < d->count; k++) {
+        vec to_x = vec_times(vec_splat(d->re[k]), x), to_y = vec_times(vec_splat(d->im[k]), y);
+        vec m = vec_sub(vec_add(to_x, to_y), vec_times(vec_splat(d->power[k]), noise));
+        t[k] = m;
+        best = vec_larger(m, best);
+        left = vec_larger(vec_sub(m, vec_add(to_x, to_x)), left);
+        down = vec_larger(vec_sub(m, vec_add(to_y, to_y)), down);
+    }
+    vec_store(planes, vec_turned(vec_sub(best, down), vec_load(im)));
+    vec_store(planes + stride, vec_turned(vec_sub(best, left), vec_load(re)));
+    fold_maxima(t, d->count, planes + 2 * (size_t)stride, stride);
+}
+
+static void demap_product(const struct demapper *d, enum demapper_method method, const float *r,
+                          const float *inverse_noise, float *planes, int step)
+{
+    if (d->count == 1) {
+        axis_two_levels(d, r, inverse_noise, planes);
+    } else if (method == DEMAP_EXACT) {
+        axis_exact(d, r, inverse_noise, planes, step);
+    } else {
+        axis_max_log(d, r, inverse_noise, planes, step);
+    }
+}
+
+static void kernel_demap(const struct demapper *d, enum demapper_method method, const float *re,
+                         const float *im, const float *inverse_noise, int count, float *planes,
+                         int stride)
+{
+    for (int i = 0; i < count; i += VEC_LANES) {
+        if (d->is_product) {
+            demap_product(d, method, im + i, inverse_noise + i, planes + i, 2 * stride);
+            demap_product(d, method, re + i, inverse_noise + i, planes + stride + i, 2 * stride);
+        } else if (method == DEMAP_EXACT) {
+            quadrant_exact(d, re + i, im + i, inverse_noise + i, planes + i, stride);
+        } else {
+            quadrant_max_log(d, re + i, im + i, inverse_noise + i, planes + i, stride);
+        }
+    }
+}
