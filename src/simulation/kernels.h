@@ -4,8 +4,9 @@
 #include <stdint.h>
 
 /* The hot loops of the transmission chain. They are compiled once for each processor family from
- * the same plain C (kernels_body.h), whose arithmetic is exactly rounded step by step, so that all
- * of them give the same bits; the best one is chosen at run time. */
+ * the same source: plain C (kernels_body.h) and vector registers (kernels_demap.h), whose
+ * arithmetic is exactly rounded step by step, so that all of them give the same bits; the best one
+ * is chosen at run time. */
 
 #define KERNEL_LANES 16 /* arrays are padded to a multiple of this */
 

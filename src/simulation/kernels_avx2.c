@@ -59,9 +59,19 @@ static inline vec bits_plus(vec a, vec b)
     return _mm256_castsi256_ps(_mm256_add_epi32(_mm256_castps_si256(a), _mm256_castps_si256(b)));
 }
 
-static inline vec bits_up_23(vec value)
+static inline vec bits_up_19(vec value)
 {
-    return _mm256_castsi256_ps(_mm256_slli_epi32(_mm256_castps_si256(value), 23));
+    return _mm256_castsi256_ps(_mm256_slli_epi32(_mm256_castps_si256(value), 19));
+}
+
+/* AVX2 looks up 8: the fourth bit, brought to the sign's place, chooses between two. */
+static inline vec bits_look_up(const uint32_t *table, vec index)
+{
+    const float *from = (const float *)(const void *)table;
+    __m256i i = _mm256_castps_si256(index);
+    vec low = _mm256_permutevar8x32_ps(_mm256_loadu_ps(from), i);
+    vec high = _mm256_permutevar8x32_ps(_mm256_loadu_ps(from + 8), i);
+    return _mm256_blendv_ps(low, high, _mm256_castsi256_ps(_mm256_slli_epi32(i, 28)));
 }
 
 #include "simulation/kernels_body.h"

@@ -59,9 +59,15 @@ static inline vec bits_plus(vec a, vec b)
     return _mm512_castsi512_ps(_mm512_add_epi32(_mm512_castps_si512(a), _mm512_castps_si512(b)));
 }
 
-static inline vec bits_up_23(vec value)
+static inline vec bits_look_up(const uint32_t *table, vec index)
 {
-    return _mm512_castsi512_ps(_mm512_slli_epi32(_mm512_castps_si512(value), 23));
+    return _mm512_castsi512_ps(
+        _mm512_permutexvar_epi32(_mm512_castps_si512(index), _mm512_loadu_si512(table)));
+}
+
+static inline vec bits_up_19(vec value)
+{
+    return _mm512_castsi512_ps(_mm512_slli_epi32(_mm512_castps_si512(value), 19));
 }
 
 #include "simulation/kernels_body.h"

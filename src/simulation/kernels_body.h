@@ -1,7 +1,6 @@
 /* The body of kernels_*.c, which define KERNELS and KERNELS_NAME. Every loop over lanes is of
  * constant length without branches, so that compilers turn it into vector code; contraction into
- * fused operations is off (-ffp-contract=off), so that every processor family rounds alike.
- */
+ * fused operations is off (-ffp-contract=off), so that every processor family rounds alike. */
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* Demapping, for any kind of vector instructions. Included by kernels_body.h; the source file that
  * includes that has defined vec, a register of VEC_LANES floats, and on it vec_load, vec_store,
  * vec_splat, vec_add, vec_sub, vec_times, vec_larger, vec_size (without sign), vec_turned(value,
- * sign) (negated where `sign` has its sign bit set), and on its bits as whole numbers bits_plus and
- * bits_up_23 (shifted left by 23).
+ * sign) (negated where `sign` has its sign bit set), and on its bits as whole numbers bits_plus,
+ * bits_up_19 (shifted left by 19) and bits_look_up(table, index) (of 16, by the low four bits).
  *
  * With r the received cell, N its noise power and s a point, a bit's log-likelihood ratio is
  * log sum_{s: bit 0} exp(-|r - s|^2 / N) - log sum_{s: bit 1} of the same. All sets are symmetric
@@ -10,34 +10,41 @@
  * the exponent of the nearest of its four mirror images (|r|^2 cancels), the others are less likely
  * by the factors u = exp(-4 a |r_re| / N), v = exp(-4 b |r_im| / N) and u v. The largest M comes
  * from a pass over a quarter of the points; a second pass takes three powers a point, of which all
- * four probabilities are products. Exponents are to the base 2. Products of two axes take one axis
- * at a time. Worked number: QPSK, r_re = 0.5, N = 1: 4 x 0.5 / sqrt(2) = 1.414. */
+ * four probabilities are products. Products of two axes take one axis at a time. Worked number:
+ * QPSK, r_re = 0.5, N = 1: 4 x 0.5 / sqrt(2) = 1.414. */
 
-#define LOG2_E 1.44269504f
 #define EACH_VEC_LANE(bits) for (int i = 0; i < (bits)*VEC_LANES; i++)
 
-/* The most likely probability is 2^118, so that sums of 256 are finite; no other, and none of the
- * factors, is taken for less than LEAST of it, so that no product falls below a float's normal
- * range. What that adds is exp(-84) of the most likely for each point. */
-#define TOP 0x1p118f
-#define LEAST (-121.0f)
+/* Exponents are to the base 2, in sixteenths of an octave. */
+#define SIXTEENTHS 16.0f
+#define LOG2_E 1.44269504f
 
-/* 2^t `scale` for LEAST <= t <= 0, to 1e-7; the scale is a power of two. Adding 1.5 x 2^23 rounds
- * to a whole number, which is left in the low bits. The polynomial has the smallest relative error
- * on |f| <= 1/2 that the fifth power allows, 7.5e-8 (Remez's method). */
-static inline vec power_of_two(vec exponent, float scale)
+/* The most likely probability is 2^TOP, so that sums of 256 are finite; no other, and none of the
+ * factors, is taken for less than 2^LEAST of it, so that no product falls below a float's normal
+ * range. What that adds is exp(-84) of the most likely for each point. */
+#define TOP 118
+#define LEAST (-121)
+
+/* 2^(i/16) for i = 0 to 15, a float's bits, less i 2^19: what i sixteenths put into the bits below
+ * the exponent. */
+static const uint32_t sixteenths[16] = {0x3F800000u, 0x3F7DAAC3u, 0x3F7B95C2u, 0x3F79C3D3u,
+                                        0x3F7837F0u, 0x3F76F532u, 0x3F75FED7u, 0x3F75583Fu,
+                                        0x3F7504F3u, 0x3F7508A4u, 0x3F75672Au, 0x3F76248Cu,
+                                        0x3F7744FDu, 0x3F78CCDFu, 0x3F7AC0C7u, 0x3F7D257Du};
+
+/* 2^(t/16 + raise) for t <= 0, to 5e-7. Adding 1.5 x 2^23 rounds t to a whole number i, which is
+ * left in the low bits: its low four choose 2^(i mod 16 / 16), those above are the exponent. For
+ * the rest, |f| <= 1/2, a polynomial has the smallest relative error of 2^(f/16) that its second
+ * power allows, 4.2e-7 (Remez's method). */
+static inline vec power_of_two(vec exponent, int raise)
 {
-    const vec rounder = vec_splat(12582912.0f);
-    vec t = vec_larger(exponent, vec_splat(LEAST));
+    const vec rounder = vec_splat(12582912.0f + (float)raise * SIXTEENTHS);
+    vec t = vec_larger(exponent, vec_splat(LEAST * SIXTEENTHS));
     vec shifted = vec_add(t, rounder);
     vec f = vec_sub(t, vec_sub(shifted, rounder));
-    vec p = vec_splat(scale * 1.327647198e-3f);
-    p = vec_add(vec_times(p, f), vec_splat(scale * 9.675541334e-3f));
-    p = vec_add(vec_times(p, f), vec_splat(scale * 5.550713274e-2f));
-    p = vec_add(vec_times(p, f), vec_splat(scale * 2.402211972e-1f));
-    p = vec_add(vec_times(p, f), vec_splat(scale * 6.931469671e-1f));
-    p = vec_add(vec_times(p, f), vec_splat(scale * 1.000000072f));
-    return bits_plus(p, bits_up_23(shifted));
+    vec p = vec_add(vec_times(f, vec_splat(9.383572755e-4f)), vec_splat(4.332423946e-2f));
+    p = vec_add(vec_times(p, f), vec_splat(1.0f));
+    return vec_times(p, bits_plus(bits_look_up(sixteenths, shifted), bits_up_19(shifted)));
 }
 
 /* Sums of probabilities for both values of up to twelve bits, and their ratios' logarithms. One
@@ -48,12 +55,13 @@ struct sums {
 
 /* With zero = m 2^i and one = n 2^j, both m and n in sqrt(1/2)..sqrt(2): (i - j) log 2 plus
  * log(m / n) = 2 atanh(s), s = (m - n) / (m + n), by its series for |s| <= 1/3. To 1e-7. Sums end
- * at 1e-37 of TOP. */
+ * at 1e-37 of the most likely point. */
 static void take_ratios(struct sums *restrict sums, int bits)
 {
-    const float least = 1e-37f * TOP;
+    const float least = 1e-37f * 0x1p118f;
     EACH_VEC_LANE(bits)
     {
+        /* cppcheck-suppress uninitvar ; vec_store has written them */
         uint32_t zero = to_bits(sums->zero[i] > least ? sums->zero[i] : least) - 0x3F3504F3u;
         uint32_t one = to_bits(sums->one[i] > least ? sums->one[i] : least) - 0x3F3504F3u;
         float exponent = (float)(((int32_t)zero >> 23) - ((int32_t)one >> 23));
@@ -126,16 +134,16 @@ static void axis_exact(const struct demapper *d, const float *r, const float *in
 {
     struct sums sums;
     vec t[32], largest = vec_splat(-1e30f), same = vec_splat(0.0f), opposite = vec_splat(0.0f);
-    const vec x = axis_slope(r, inverse_noise, LOG2_E), x_far = vec_times(x, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E));
+    const vec x = axis_slope(r, inverse_noise, LOG2_E * SIXTEENTHS),
+              x_far = vec_times(x, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS));
     for (int k = 0; k < d->count; k++) {
         t[k] = vec_sub(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->power[k]), noise));
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < d->count; k++) {
         vec near_side = power_of_two(vec_sub(t[k], largest), TOP);
-        vec far_side =
-            vec_times(near_side, power_of_two(vec_times(vec_splat(d->re[k]), x_far), 1.0f));
+        vec far_side = vec_times(near_side, power_of_two(vec_times(vec_splat(d->re[k]), x_far), 0));
         same = vec_add(same, near_side);
         opposite = vec_add(opposite, far_side);
         t[k] = vec_add(near_side, far_side);
@@ -180,9 +188,12 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
     struct sums sums;
     vec t[64], largest = vec_splat(-1e30f), none = vec_splat(0.0f);
     vec right = none, left = none, up = none, down = none;
-    const vec x = axis_slope(re, inverse_noise, LOG2_E), x_far = vec_times(x, vec_splat(-2.0f));
-    const vec y = axis_slope(im, inverse_noise, LOG2_E), y_far = vec_times(y, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E)), unit = vec_splat(1.0f);
+    const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS),
+              x_far = vec_times(x, vec_splat(-2.0f));
+    const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS),
+              y_far = vec_times(y, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS)),
+              unit = vec_splat(1.0f);
     for (int k = 0; k < d->count; k++) {
         vec m = vec_add(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->im[k]), y));
         t[k] = vec_sub(m, vec_times(vec_splat(d->power[k]), noise));
@@ -190,8 +201,8 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
     }
     for (int k = 0; k < d->count; k++) {
         vec w = power_of_two(vec_sub(t[k], largest), TOP);
-        vec u = power_of_two(vec_times(vec_splat(d->re[k]), x_far), 1.0f);
-        vec v = power_of_two(vec_times(vec_splat(d->im[k]), y_far), 1.0f);
+        vec u = power_of_two(vec_times(vec_splat(d->re[k]), x_far), 0);
+        vec v = power_of_two(vec_times(vec_splat(d->im[k]), y_far), 0);
         vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
         right = vec_add(right, vec_times(w, both_y));
         left = vec_add(left, vec_times(vec_times(w, u), both_y));

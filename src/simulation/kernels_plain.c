@@ -65,9 +65,15 @@ static inline vec bits_plus(vec a, vec b)
     return (vec)((vec_bits)a + (vec_bits)b);
 }
 
-static inline vec bits_up_23(vec value)
+static inline vec bits_up_19(vec value)
 {
-    return (vec)((vec_bits)value << 23);
+    return (vec)((vec_bits)value << 19);
+}
+
+static inline vec bits_look_up(const uint32_t *table, vec index)
+{
+    vec_bits i = (vec_bits)index & 15u;
+    return (vec)(vec_bits){table[i[0]], table[i[1]], table[i[2]], table[i[3]]};
 }
 
 #include "simulation/kernels_body.h"
