@@ -130,6 +130,54 @@ static void words_say_what_the_figures_say(void **state)
     text_free(&text);
 }
 
+static void assert_words(void (*write)(const struct echo_study *study, struct text *out),
+                         const char *wanted)
+{
+    struct text text = {0};
+    write(&study, &text);
+    if (!strstr(text_string(&text), wanted)) {
+        print_error("\"%s\" is not in: %s\n", wanted, text_string(&text));
+        fail();
+    }
+    text_free(&text);
+}
+
+static void words_tell_of_each_trouble(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(30.0, 0, (struct echo){0});
+    solve(&scenario);
+    assert_words(echo_words_first, "Without echoes the equaliser has nothing to do.");
+    assert_words(echo_words_second, "Without echoes all carriers are alike.");
+    scenario = scenario_with(30.0, 1, (struct echo){.delay_us = -35.0, .level_db = 3.0});
+    solve(&scenario);
+    assert_words(echo_words_first, "The receiver locks to the stronger ray at -35.0 us.");
+    assert_words(echo_words_first, "All echoes lie within the equaliser's reach");
+    scenario = scenario_with(30.0, 1,
+                             (struct echo){.delay_us = 5.0, .level_db = -10.0, .doppler_hz = 25.0});
+    solve(&scenario);
+    assert_words(echo_words_first, "Also one echo moves faster than the 10 Hz that it follows and "
+                                   "acts as noise, -10.0 dB.");
+    scenario.echoes[scenario.echo_count++] =
+        (struct echo){.delay_us = 80.0, .level_db = -10.0, .doppler_hz = 25.0};
+    scenario.echoes[scenario.echo_count++] = (struct echo){.delay_us = 90.0, .level_db = -10.0};
+    solve(&scenario);
+    assert_words(echo_words_first, "There is no guard interval, and 2 echoes lie outside the "
+                                   "equaliser's reach (29.5 us before to 38.5 us after)");
+    /* As strong as the main signal and far outside of the guard interval. */
+    scenario = scenario_with(60.0, 1, (struct echo){.delay_us = 1500.0});
+    solve(&scenario);
+    assert_words(echo_words_second,
+                 "no SNR would be enough, the interference alone is too strong.");
+    assert_words(echo_words_decision, "Both fail.");
+    /* The same needs and the same losses. */
+    scenario = scenario_with(30.0, 0, (struct echo){0});
+    solve(&scenario);
+    scenario.first.threshold_db = study.input.needed_db;
+    solve(&scenario);
+    assert_words(echo_words_decision, "the two come out even.");
+}
+
 static void rays_that_cancel_and_bad_echoes_are_refused(void **state)
 {
     (void)state;
@@ -226,6 +274,7 @@ int main(void)
         cmocka_unit_test(the_source_of_the_snr_is_told),
         cmocka_unit_test(a_moving_receiver_moves_its_echoes),
         cmocka_unit_test(words_say_what_the_figures_say),
+        cmocka_unit_test(words_tell_of_each_trouble),
         cmocka_unit_test(rays_that_cancel_and_bad_echoes_are_refused),
         cmocka_unit_test(margins_follow_a_sliding_echo),
         cmocka_unit_test(far_echoes_are_borne_as_noise),

@@ -282,6 +282,33 @@ static void the_caution_speaks_of_power_lines_storms_and_masts(void **state)
     assert_non_null(strstr(caution, "radiate"));
 }
 
+/* An echo as strong as the main signal and far outside of guard interval and equaliser. */
+static void hopeless_echoes_are_said_of_whom_they_hit(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 90.0};
+    struct place_study study = study_of(&scenario);
+    struct text words = {0};
+    place_words_difference(&study.stations[0], &study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words),
+                           "Two against One: under these echoes no SNR suffices for One."));
+    char reach[32];
+    place_words_reach(&study.stations[0], reach, sizeof reach);
+    assert_string_equal(reach, "none");
+    scenario.echoes[0].delay_us = 2000.0;
+    study = study_of(&scenario);
+    text_clear(&words);
+    place_words_difference(&study.stations[0], &study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words), "under these echoes no SNR suffices for either."));
+    text_free(&words);
+    scenario.echoes[0] = (struct echo){.phase_deg = 180.0}; /* cancels the main signal */
+    struct fault fault = {0};
+    assert_int_equal(place_study_make(&scenario, &study, &fault), STATUS_NO_SOLUTION);
+    assert_string_equal(fault.wrong, "the rays cancel each other");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -300,6 +327,7 @@ int main(void)
         cmocka_unit_test(lower_bands_are_noisier_for_the_same_antenna),
         cmocka_unit_test(words_about_motion_name_what_is_too_fast),
         cmocka_unit_test(the_caution_speaks_of_power_lines_storms_and_masts),
+        cmocka_unit_test(hopeless_echoes_are_said_of_whom_they_hit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
