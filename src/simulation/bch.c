@@ -2,9 +2,9 @@
  * x^16 + x^5 + x^3 + x^2 + 1 (64800) or x^14 + x^5 + x^3 + x + 1 (16200): degrees 192 and 168
  * (the polynomials of ATSC A/322:2024-04 section 6.1.2, from memory; the code sizes of Tables 6.6
  * and 6.7 fit). A minimal polynomial is the product of (x - c) over the conjugates c = b, b^2,
- * b^4, ... of b. Systematic encoding appends the remainder of payload(x) x^parity, eight bits at a
- * time by table. Worked number: the minimal polynomial of a^3 in GF(2^16) is
- * 1 + x + x^4 + x^5 + x^6 + x^8 + x^16. */
+ * b^4, ... of b. Systematic encoding appends the remainder of payload(x) x^parity, sixteen bits at
+ * a time by two tables. Worked number: the minimal polynomial of a^3 in GF(2^16) is 1 + x + x^4 +
+ * x^5 + x^6 + x^8 + x^16. */
 #include "simulation/bch.h"
 
 #include <string.h>
@@ -99,23 +99,51 @@ void bch_build(struct bch *bch, enum code_length length, int rate_15ths)
                 rest[k] ^= generator[k] & feedback;
             }
         }
-        memcpy(bch->remainder[byte], rest, sizeof rest);
+        memcpy(bch->remainder[0][byte], rest, sizeof rest);
+    }
+    for (unsigned byte = 0; byte < 256; byte++) { /* one more byte, of zeros, behind it */
+        const uint64_t *near = bch->remainder[0][byte];
+        uint64_t *far = bch->remainder[1][byte];
+        memcpy(far, near, sizeof bch->remainder[1][byte]);
+        shift_left(far, 8);
+        for (int k = 0; k < 3; k++) {
+            far[k] ^= bch->remainder[0][near[0] >> 56][k];
+        }
+    }
+}
+
+/* The next eight bits, the first as the most significant: gathered in one multiplication, in which
+ * bit k, at place 8 k, comes to place 63 - k and no two products meet. */
+static unsigned gather_byte(const uint8_t *bits)
+{
+    uint64_t spread = 0;
+    for (int k = 0; k < 8; k++) {
+        spread |= (uint64_t)bits[k] << 8 * k;
+    }
+    return (unsigned)(spread * 0x8040201008040201u >> 56);
+}
+
+/* Takes in `count` bytes, 1 or 2. */
+static void take_bytes(const struct bch *bch, uint64_t *rest, unsigned bytes, int count)
+{
+    unsigned index = bytes ^ (unsigned)(rest[0] >> (64 - 8 * count));
+    const uint64_t *near = bch->remainder[0][index & 255];
+    const uint64_t *far = bch->remainder[1][index >> 8];
+    shift_left(rest, 8 * count);
+    for (int k = 0; k < 3; k++) {
+        rest[k] ^= near[k] ^ far[k];
     }
 }
 
 void bch_encode(const struct bch *bch, uint8_t *bits)
 {
     uint64_t rest[3] = {0};
-    for (int i = 0; i < bch->payload_bits; i += 8) { /* payloads are whole bytes */
-        unsigned byte = 0;
-        for (int k = 0; k < 8; k++) {
-            byte = byte << 1 | bits[i + k];
-        }
-        const uint64_t *add = bch->remainder[byte ^ (unsigned)(rest[0] >> 56)];
-        shift_left(rest, 8);
-        for (int k = 0; k < 3; k++) {
-            rest[k] ^= add[k];
-        }
+    int done = 0;
+    for (; done + 16 <= bch->payload_bits; done += 16) {
+        take_bytes(bch, rest, gather_byte(bits + done) << 8 | gather_byte(bits + done + 8), 2);
+    }
+    if (done < bch->payload_bits) { /* payloads are whole bytes */
+        take_bytes(bch, rest, gather_byte(bits + done), 1);
     }
     for (int i = bch->payload_bits; i < bch->code_bits; i++) {
         int place = i - bch->payload_bits;

@@ -13,9 +13,10 @@
 #define BCH_CORRECTABLE 12
 
 struct bch {
-    int code_bits;              /* = information bits of the LDPC code */
-    int payload_bits;           /* kbch of Tables 6.6 and 6.7 */
-    uint64_t remainder[256][3]; /* of byte x^parity, highest power first, left-aligned */
+    int code_bits;    /* = information bits of the LDPC code */
+    int payload_bits; /* kbch of Tables 6.6 and 6.7 */
+    /* Of byte x^parity and of byte x^(parity + 8), highest power first, left-aligned. */
+    uint64_t remainder[2][256][3];
 };
 
 void bch_build(struct bch *bch, enum code_length length, int rate_15ths);

@@ -244,13 +244,24 @@ const uint8_t *chain_worker_sent(const struct chain_worker *worker)
 
 /* ---- One code word. ---- */
 
+/* Eight bits to eight bytes at once: bit k of the copy in byte k, then the byte's other bits away.
+ */
+static void spread_byte(uint64_t byte, uint8_t *bits)
+{
+    uint64_t own = byte * 0x0101010101010101u & 0x8040201008040201u;
+    uint64_t ones = (own + 0x7F7F7F7F7F7F7F7Fu) >> 7 & 0x0101010101010101u;
+    for (int k = 0; k < 8; k++) {
+        bits[k] = (uint8_t)(ones >> 8 * k);
+    }
+}
+
 static void draw_payload(struct random *random, uint8_t *bits, int count)
 {
     for (int i = 0; i < count; i += 64) {
         uint64_t word = random_bits(random);
-        int part = count - i < 64 ? count - i : 64;
-        for (int k = 0; k < part; k++) {
-            bits[i + k] = word >> k & 1;
+        int part = count - i < 64 ? count - i : 64; /* whole bytes */
+        for (int k = 0; k < part; k += 8) {
+            spread_byte(word >> k & 0xFF, bits + i + k);
         }
     }
 }

@@ -26,19 +26,36 @@ static void sum_row(const struct ldpc_code *code, int row, int parity_edges, uin
     }
 }
 
+/* Check j = Q s + t of Q block rows adds its sum to the parity bit before it: within lane s from
+ * block row to block row, from its last block row to the next lane's first. Sums of whole lanes
+ * tell where each lane begins; then all lanes run side by side. */
+static void accumulate(uint8_t *parity, int rows)
+{
+    uint8_t running[LDPC_LANES] = {0}, before = 0;
+    for (int row = 0; row < rows; row++) {
+        for (int lane = 0; lane < LDPC_LANES; lane++) {
+            running[lane] ^= parity[row * LDPC_LANES + lane];
+        }
+    }
+    for (int lane = 0; lane < LDPC_LANES; lane++) {
+        uint8_t after = before ^ running[lane];
+        running[lane] = before;
+        before = after;
+    }
+    for (int row = 0; row < rows; row++) {
+        for (int lane = 0; lane < LDPC_LANES; lane++) {
+            running[lane] ^= parity[row * LDPC_LANES + lane];
+            parity[row * LDPC_LANES + lane] = running[lane];
+        }
+    }
+}
+
 void ldpc_encode(const struct ldpc_code *code, uint8_t *bits)
 {
     for (int row = 0; row < code->accumulated_rows; row++) {
         sum_row(code, row, 2, bits);
     }
-    uint8_t *parity = bits + code->information_bits;
-    uint8_t running = 0;
-    for (int lane = 0; lane < LDPC_LANES; lane++) {
-        for (int row = 0; row < code->accumulated_rows; row++) {
-            running ^= parity[row * LDPC_LANES + lane];
-            parity[row * LDPC_LANES + lane] = running;
-        }
-    }
+    accumulate(bits + code->information_bits, code->accumulated_rows);
     for (int row = code->accumulated_rows; row < code->block_rows; row++) {
         sum_row(code, row, 1, bits);
     }
