@@ -32,19 +32,31 @@ static const uint32_t sixteenths[16] = {0x3F800000u, 0x3F7DAAC3u, 0x3F7B95C2u, 0
                                         0x3F7504F3u, 0x3F7508A4u, 0x3F75672Au, 0x3F76248Cu,
                                         0x3F7744FDu, 0x3F78CCDFu, 0x3F7AC0C7u, 0x3F7D257Du};
 
-/* 2^(t/16 + raise) for t <= 0, to 5e-7. Adding 1.5 x 2^23 rounds t to a whole number i, which is
- * left in the low bits: its low four choose 2^(i mod 16 / 16), those above are the exponent. For
- * the rest, |f| <= 1/2, a polynomial has the smallest relative error of 2^(f/16) that its second
- * power allows, 4.2e-7 (Remez's method). */
-static inline vec power_of_two(vec exponent, int raise)
+/* 2^(t/16 + raise) for t <= 0, to 5e-7, in place of t; `count` of them side by side, to fill the
+ * pipelines. Adding 1.5 x 2^23 rounds t to a whole number i, which is left in the low bits: its low
+ * four choose 2^(i mod 16 / 16), those above are the exponent. For the rest, |f| <= 1/2, a
+ * polynomial has the smallest relative error of 2^(f/16) that its second power allows, 4.2e-7
+ * (Remez's method). */
+static inline __attribute__((always_inline)) void take_powers(vec *t, const int *raise, int count)
 {
-    const vec rounder = vec_splat(12582912.0f + (float)raise * SIXTEENTHS);
-    vec t = vec_larger(exponent, vec_splat(LEAST * SIXTEENTHS));
-    vec shifted = vec_add(t, rounder);
-    vec f = vec_sub(t, vec_sub(shifted, rounder));
-    vec p = vec_add(vec_times(f, vec_splat(9.383572755e-4f)), vec_splat(4.332423946e-2f));
-    p = vec_add(vec_times(p, f), vec_splat(1.0f));
-    return vec_times(p, bits_plus(bits_look_up(sixteenths, shifted), bits_up_19(shifted)));
+    vec shifted[8], p[8];
+#pragma GCC unroll 8
+    for (int i = 0; i < count; i++) {
+        const vec rounder = vec_splat(12582912.0f + (float)raise[i] * SIXTEENTHS);
+        t[i] = vec_larger(t[i], vec_splat(LEAST * SIXTEENTHS));
+        shifted[i] = vec_add(t[i], rounder);
+        t[i] = vec_sub(t[i], vec_sub(shifted[i], rounder));
+    }
+#pragma GCC unroll 8
+    for (int i = 0; i < count; i++) {
+        p[i] = vec_add(vec_times(t[i], vec_splat(9.383572755e-4f)), vec_splat(4.332423946e-2f));
+        p[i] = vec_add(vec_times(p[i], t[i]), vec_splat(1.0f));
+    }
+#pragma GCC unroll 8
+    for (int i = 0; i < count; i++) {
+        vec octaves = bits_up_19(shifted[i]);
+        t[i] = vec_times(p[i], bits_plus(bits_look_up(sixteenths, shifted[i]), octaves));
+    }
 }
 
 /* Sums of probabilities for both values of up to twelve bits, and their ratios' logarithms. One
@@ -54,8 +66,9 @@ struct sums {
 };
 
 /* With zero = m 2^i and one = n 2^j, both m and n in sqrt(1/2)..sqrt(2): (i - j) log 2 plus
- * log(m / n) = 2 atanh(s), s = (m - n) / (m + n), by its series for |s| <= 1/3. To 1e-7. Sums end
- * at 1e-37 of the most likely point. */
+ * log(m / n) = 2 atanh(s), s = (m - n) / (m + n), atanh(s) / s by the best polynomial of the
+ * fourth power of s^2 for |s| <= 1/3, to 4e-9 (Remez's method). Sums end at 1e-37 of the most
+ * likely point. */
 static void take_ratios(struct sums *restrict sums, int bits)
 {
     const float least = 1e-37f * 0x1p118f;
@@ -69,12 +82,10 @@ static void take_ratios(struct sums *restrict sums, int bits)
         float n = from_bits((one & 0x007FFFFFu) + 0x3F3504F3u);
         float s = (m - n) / (m + n);
         float s2 = s * s;
-        float p = 1.0f / 13.0f;
-        p = p * s2 + 1.0f / 11.0f;
-        p = p * s2 + 1.0f / 9.0f;
-        p = p * s2 + 1.0f / 7.0f;
-        p = p * s2 + 1.0f / 5.0f;
-        p = p * s2 + 1.0f / 3.0f;
+        float p = 1.4089167e-1f;
+        p = p * s2 + 1.3980301e-1f;
+        p = p * s2 + 2.00124551e-1f;
+        p = p * s2 + 3.33331573e-1f;
         p = p * s2 + 1.0f;
         sums->llr[i] = exponent * 0.693147181f + 2.0f * s * p;
     }
@@ -132,6 +143,7 @@ static inline vec axis_slope(const float *r, const float *inverse_noise, float s
 static void axis_exact(const struct demapper *d, const float *r, const float *inverse_noise,
                        float *planes, int step)
 {
+    static const int raise[2] = {TOP, 0};
     struct sums sums;
     vec t[32], largest = vec_splat(-1e30f), same = vec_splat(0.0f), opposite = vec_splat(0.0f);
     const vec x = axis_slope(r, inverse_noise, LOG2_E * SIXTEENTHS),
@@ -142,8 +154,9 @@ static void axis_exact(const struct demapper *d, const float *r, const float *in
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < d->count; k++) {
-        vec near_side = power_of_two(vec_sub(t[k], largest), TOP);
-        vec far_side = vec_times(near_side, power_of_two(vec_times(vec_splat(d->re[k]), x_far), 0));
+        vec factors[2] = {vec_sub(t[k], largest), vec_times(vec_splat(d->re[k]), x_far)};
+        take_powers(factors, raise, 2);
+        vec near_side = factors[0], far_side = vec_times(near_side, factors[1]);
         same = vec_add(same, near_side);
         opposite = vec_add(opposite, far_side);
         t[k] = vec_add(near_side, far_side);
@@ -182,39 +195,61 @@ static void axis_two_levels(const struct demapper *d, const float *r, const floa
 
 /* ---- Sets of the plane: 16QAM, 64QAM, 256QAM. ---- */
 
+struct quadrant_sums {
+    vec right, left, up, down;
+};
+
+/* The four probabilities of a point, of factors w, u and v: all of them. */
+static inline vec add_point(struct quadrant_sums *sums, const vec *factors)
+{
+    const vec unit = vec_splat(1.0f), w = factors[0], u = factors[1], v = factors[2];
+    vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
+    sums->right = vec_add(sums->right, vec_times(w, both_y));
+    sums->left = vec_add(sums->left, vec_times(vec_times(w, u), both_y));
+    sums->up = vec_add(sums->up, both_x);
+    sums->down = vec_add(sums->down, vec_times(both_x, v));
+    return vec_times(both_x, both_y);
+}
+
 static void quadrant_exact(const struct demapper *d, const float *re, const float *im,
                            const float *inverse_noise, float *planes, int stride)
 {
+    static const int raise[6] = {TOP, 0, 0, TOP, 0, 0};
+    const int half = d->count / 2;
+    const float *const a = d->re, *const b = d->im;
     struct sums sums;
-    vec t[64], largest = vec_splat(-1e30f), none = vec_splat(0.0f);
-    vec right = none, left = none, up = none, down = none;
-    const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS),
-              x_far = vec_times(x, vec_splat(-2.0f));
-    const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS),
-              y_far = vec_times(y, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS)),
-              unit = vec_splat(1.0f);
+    struct quadrant_sums all = {vec_splat(0.0f), vec_splat(0.0f), vec_splat(0.0f), vec_splat(0.0f)};
+    vec t[64], largest = vec_splat(-1e30f), zero = all.up, one = all.up;
+    const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS);
+    const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS);
+    const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS));
     for (int k = 0; k < d->count; k++) {
-        vec m = vec_add(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->im[k]), y));
+        vec m = vec_add(vec_times(vec_splat(a[k]), x), vec_times(vec_splat(b[k]), y));
         t[k] = vec_sub(m, vec_times(vec_splat(d->power[k]), noise));
         largest = vec_larger(t[k], largest);
     }
-    for (int k = 0; k < d->count; k++) {
-        vec w = power_of_two(vec_sub(t[k], largest), TOP);
-        vec u = power_of_two(vec_times(vec_splat(d->re[k]), x_far), 0);
-        vec v = power_of_two(vec_times(vec_splat(d->im[k]), y_far), 0);
-        vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
-        right = vec_add(right, vec_times(w, both_y));
-        left = vec_add(left, vec_times(vec_times(w, u), both_y));
-        up = vec_add(up, both_x);
-        down = vec_add(down, vec_times(both_x, v));
-        t[k] = vec_times(both_x, both_y);
+    for (int k = 0; k < half; k++) {
+        int l = k + half;
+        vec factors[6] = {vec_sub(t[k], largest),
+                          vec_times(vec_splat(a[k]), x_far),
+                          vec_times(vec_splat(b[k]), y_far),
+                          vec_sub(t[l], largest),
+                          vec_times(vec_splat(a[l]), x_far),
+                          vec_times(vec_splat(b[l]), y_far)};
+        take_powers(factors, raise, 6);
+        vec first = add_point(&all, factors), second = add_point(&all, factors + 3);
+        zero = vec_add(zero, first);
+        one = vec_add(one, second);
+        t[k] = vec_add(first, second);
     }
-    vec_store(sums.zero, up);
-    vec_store(sums.one, down);
-    vec_store(sums.zero + VEC_LANES, right);
-    vec_store(sums.one + VEC_LANES, left);
-    fold_sums(t, d->count, sums.zero + 2 * VEC_LANES, sums.one + 2 * VEC_LANES);
+    vec_store(sums.zero, all.up);
+    vec_store(sums.one, all.down);
+    vec_store(sums.zero + VEC_LANES, all.right);
+    vec_store(sums.one + VEC_LANES, all.left);
+    vec_store(sums.zero + 2 * VEC_LANES, zero);
+    vec_store(sums.one + 2 * VEC_LANES, one);
+    fold_sums(t, half, sums.zero + 3 * VEC_LANES, sums.one + 3 * VEC_LANES);
     take_ratios(&sums, d->bits);
     vec_store(planes, vec_turned(vec_load(sums.llr), vec_load(im)));
     vec_store(planes + stride, vec_turned(vec_load(sums.llr + VEC_LANES), vec_load(re)));

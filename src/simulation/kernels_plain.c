@@ -46,8 +46,13 @@ static inline vec vec_times(vec a, vec b)
 
 static inline vec vec_larger(vec a, vec b)
 {
-    vec_bits is_larger = (vec_bits)(a > b);
-    return (vec)(((vec_bits)a & is_larger) | ((vec_bits)b & ~is_larger));
+    float x[VEC_LANES], y[VEC_LANES];
+    vec_store(x, a);
+    vec_store(y, b);
+    for (int i = 0; i < VEC_LANES; i++) {
+        x[i] = x[i] > y[i] ? x[i] : y[i];
+    }
+    return vec_load(x);
 }
 
 static inline vec vec_size(vec value)
