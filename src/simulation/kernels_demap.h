@@ -200,9 +200,9 @@ struct quadrant_sums {
 };
 
 /* The four probabilities of a point, of factors w, u and v: all of them. */
-static inline vec add_point(struct quadrant_sums *sums, const vec *factors)
+static inline vec add_point(struct quadrant_sums *sums, vec w, vec u, vec v)
 {
-    const vec unit = vec_splat(1.0f), w = factors[0], u = factors[1], v = factors[2];
+    const vec unit = vec_splat(1.0f);
     vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
     sums->right = vec_add(sums->right, vec_times(w, both_y));
     sums->left = vec_add(sums->left, vec_times(vec_times(w, u), both_y));
@@ -219,7 +219,7 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
     const float *const a = d->re, *const b = d->im;
     struct sums sums;
     struct quadrant_sums all = {vec_splat(0.0f), vec_splat(0.0f), vec_splat(0.0f), vec_splat(0.0f)};
-    vec t[64], largest = vec_splat(-1e30f), zero = all.up, one = all.up;
+    vec t[64], largest = vec_splat(-1e30f), zero = vec_splat(0.0f), one = vec_splat(0.0f);
     const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS);
     const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS);
     const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
@@ -238,7 +238,8 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
                           vec_times(vec_splat(a[l]), x_far),
                           vec_times(vec_splat(b[l]), y_far)};
         take_powers(factors, raise, 6);
-        vec first = add_point(&all, factors), second = add_point(&all, factors + 3);
+        vec first = add_point(&all, factors[0], factors[1], factors[2]);
+        vec second = add_point(&all, factors[3], factors[4], factors[5]);
         zero = vec_add(zero, first);
         one = vec_add(one, second);
         t[k] = vec_add(first, second);
