@@ -52,6 +52,11 @@ check-analyzer:
 	@$(MAKE) -s BUILD=build-analyzer WERROR=-Werror ANALYZER=1 $(patsubst %.c,build-analyzer/%.o,$(ANALYSED)) && \
 	    echo "check-analyzer: $(words $(ANALYSED)) passed, 0 failed"
 
+# The hot loops for 64-bit ARM, emulated; not part of check-all.
+.PHONY: check-aarch64
+check-aarch64: $(BUILD)/libengine.a
+	@tests/support/check-aarch64 $(BUILD)
+
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
 # long simulations stay out, their code is run by the others.
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \

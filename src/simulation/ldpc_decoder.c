@@ -27,6 +27,9 @@ static const struct ldpc_kernel *const kernels[LDPC_ALGORITHM_COUNT][SIMD_KIND_C
     [LDPC_MIN_SUM][SIMD_AVX512] = &ldpc_min_sum_avx512,
     [LDPC_SUM_PRODUCT][SIMD_AVX2] = &ldpc_sum_product_avx2,
     [LDPC_SUM_PRODUCT][SIMD_AVX512] = &ldpc_sum_product_avx512,
+#elif defined(__aarch64__)
+    [LDPC_MIN_SUM][SIMD_NEON] = &ldpc_min_sum_neon,
+    [LDPC_SUM_PRODUCT][SIMD_NEON] = &ldpc_sum_product_neon,
 #endif
 };
 

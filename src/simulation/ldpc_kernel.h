@@ -41,6 +41,8 @@ extern const struct ldpc_kernel ldpc_min_sum_plain, ldpc_sum_product_plain;
 #if defined(__x86_64__)
 extern const struct ldpc_kernel ldpc_min_sum_avx2, ldpc_sum_product_avx2;
 extern const struct ldpc_kernel ldpc_min_sum_avx512, ldpc_sum_product_avx512;
+#elif defined(__aarch64__)
+extern const struct ldpc_kernel ldpc_min_sum_neon, ldpc_sum_product_neon;
 #endif
 
 #endif

@@ -12,6 +12,9 @@ bool simd_is_available(enum simd_kind kind)
         return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512bw") &&
                __builtin_cpu_supports("avx512vl") && __builtin_cpu_supports("avx512dq") &&
                __builtin_cpu_supports("avx512vbmi") && __builtin_cpu_supports("fma");
+#elif defined(__aarch64__)
+    case SIMD_NEON: /* part of the base architecture */
+        return true;
 #endif
     default:
         return false;
