@@ -162,7 +162,7 @@ static void fill_modes(struct weigh_space *space)
 static enum status mark_frontier(struct weigh_space *space)
 {
     struct frontier_point *points = malloc(space->count * sizeof *points);
-    bool *on_frontier = malloc(space->count * sizeof *on_frontier);
+    bool *on_frontier = calloc(space->count, sizeof *on_frontier);
     enum status status = points && on_frontier ? STATUS_OK : STATUS_NO_MEMORY;
     for (size_t i = 0; i < space->count && status == STATUS_OK; i++) {
         const struct weighed *mode = &space->modes[i];
