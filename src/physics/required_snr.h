@@ -11,8 +11,8 @@ enum fading { FADING_AWGN, FADING_RAYLEIGH, FADING_COUNT };
 
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading);
 
-/* Where an ideal SNR comes from: it is an estimate until this project has simulated the pair. */
-enum ideal_source { IDEAL_ESTIMATED, IDEAL_FROM_AWGN, IDEAL_SIMULATED, IDEAL_SOURCE_COUNT };
+/* How an ideal SNR was read off the simulation: between simulated points or beyond the deepest. */
+enum ideal_source { IDEAL_EXTRAPOLATED, IDEAL_SIMULATED, IDEAL_SOURCE_COUNT };
 
 struct ideal_snr {
     double db; /* NAN for a pair that A/322 does not have */
