@@ -39,6 +39,11 @@ static inline vec vec_times(vec a, vec b)
     return _mm256_mul_ps(a, b);
 }
 
+static inline vec vec_fused(vec a, vec b, vec c)
+{
+    return _mm256_fmadd_ps(a, b, c);
+}
+
 static inline vec vec_larger(vec a, vec b)
 {
     return _mm256_max_ps(a, b);

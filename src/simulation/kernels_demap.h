@@ -1,8 +1,9 @@
 /* Demapping, for any kind of vector instructions. Included by kernels_body.h; the source file that
  * includes that has defined vec, a register of VEC_LANES floats, and on it vec_load, vec_store,
- * vec_splat, vec_add, vec_sub, vec_times, vec_larger, vec_size (without sign), vec_turned(value,
- * sign) (negated where `sign` has its sign bit set), and on its bits as whole numbers bits_plus,
- * bits_up_19 (shifted left by 19) and bits_look_up(table, index) (of 16, by the low four bits).
+ * vec_splat, vec_add, vec_sub, vec_times, vec_fused(a, b, c) = a b + c rounded once, vec_larger,
+ * vec_size (without sign), vec_turned(value, sign) (negated where `sign` has its sign bit set), and
+ * on its bits as whole numbers bits_plus, bits_up_19 (shifted left by 19) and bits_look_up(table,
+ * index) (of 16, by the low four bits).
  *
  * With r the received cell, N its noise power and s a point, a bit's log-likelihood ratio is
  * log sum_{s: bit 0} exp(-|r - s|^2 / N) - log sum_{s: bit 1} of the same. All sets are symmetric
@@ -49,8 +50,8 @@ static inline __attribute__((always_inline)) void take_powers(vec *t, const int 
     }
 #pragma GCC unroll 8
     for (int i = 0; i < count; i++) {
-        p[i] = vec_add(vec_times(t[i], vec_splat(9.383572755e-4f)), vec_splat(4.332423946e-2f));
-        p[i] = vec_add(vec_times(p[i], t[i]), vec_splat(1.0f));
+        p[i] = vec_fused(t[i], vec_splat(9.383572755e-4f), vec_splat(4.332423946e-2f));
+        p[i] = vec_fused(p[i], t[i], vec_splat(1.0f));
     }
 #pragma GCC unroll 8
     for (int i = 0; i < count; i++) {
@@ -148,9 +149,9 @@ static void axis_exact(const struct demapper *d, const float *r, const float *in
     vec t[32], largest = vec_splat(-1e30f), same = vec_splat(0.0f), opposite = vec_splat(0.0f);
     const vec x = axis_slope(r, inverse_noise, LOG2_E * SIXTEENTHS),
               x_far = vec_times(x, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-LOG2_E * SIXTEENTHS));
     for (int k = 0; k < d->count; k++) {
-        t[k] = vec_sub(vec_times(vec_splat(d->re[k]), x), vec_times(vec_splat(d->power[k]), noise));
+        t[k] = vec_fused(vec_splat(d->re[k]), x, vec_times(vec_splat(d->power[k]), noise));
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < d->count; k++) {
@@ -173,13 +174,14 @@ static void axis_max_log(const struct demapper *d, const float *r, const float *
                          float *planes, int step)
 {
     vec t[32], same = vec_splat(-1e30f), opposite = same;
-    const vec x = axis_slope(r, inverse_noise, 1.0f), noise = vec_load(inverse_noise);
+    const vec x = axis_slope(r, inverse_noise, 1.0f), x_far = vec_times(x, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-1.0f));
     for (int k = 0; k < d->count; k++) {
-        vec to_x = vec_times(vec_splat(d->re[k]), x);
-        vec m = vec_sub(to_x, vec_times(vec_splat(d->power[k]), noise));
+        vec level = vec_splat(d->re[k]);
+        vec m = vec_fused(level, x, vec_times(vec_splat(d->power[k]), noise));
         t[k] = m;
         same = vec_larger(m, same);
-        opposite = vec_larger(vec_sub(m, vec_add(to_x, to_x)), opposite);
+        opposite = vec_larger(vec_fused(level, x_far, m), opposite);
     }
     vec_store(planes, vec_turned(vec_sub(same, opposite), vec_load(r)));
     fold_maxima(t, d->count, planes + step, step);
@@ -202,12 +204,11 @@ struct quadrant_sums {
 /* The four probabilities of a point, of factors w, u and v: all of them. */
 static inline vec add_point(struct quadrant_sums *sums, vec w, vec u, vec v)
 {
-    const vec unit = vec_splat(1.0f);
-    vec both_x = vec_times(w, vec_add(unit, u)), both_y = vec_add(unit, v);
-    sums->right = vec_add(sums->right, vec_times(w, both_y));
-    sums->left = vec_add(sums->left, vec_times(vec_times(w, u), both_y));
+    vec both_x = vec_fused(w, u, w), both_y = vec_add(vec_splat(1.0f), v);
+    sums->right = vec_fused(w, both_y, sums->right);
+    sums->left = vec_fused(vec_times(w, u), both_y, sums->left);
     sums->up = vec_add(sums->up, both_x);
-    sums->down = vec_add(sums->down, vec_times(both_x, v));
+    sums->down = vec_fused(both_x, v, sums->down);
     return vec_times(both_x, both_y);
 }
 
@@ -223,10 +224,10 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
     const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS);
     const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS);
     const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(LOG2_E * SIXTEENTHS));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-LOG2_E * SIXTEENTHS));
     for (int k = 0; k < d->count; k++) {
-        vec m = vec_add(vec_times(vec_splat(a[k]), x), vec_times(vec_splat(b[k]), y));
-        t[k] = vec_sub(m, vec_times(vec_splat(d->power[k]), noise));
+        vec m = vec_fused(vec_splat(b[k]), y, vec_times(vec_splat(d->power[k]), noise));
+        t[k] = vec_fused(vec_splat(a[k]), x, m);
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < half; k++) {
@@ -262,14 +263,16 @@ static void quadrant_max_log(const struct demapper *d, const float *re, const fl
 {
     vec t[64], best = vec_splat(-1e30f), left = best, down = best;
     const vec x = axis_slope(re, inverse_noise, 1.0f), y = axis_slope(im, inverse_noise, 1.0f);
-    const vec noise = vec_load(inverse_noise);
+    const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
+    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-1.0f));
     for (int k = 0; k < d->count; k++) {
-        vec to_x = vec_times(vec_splat(d->re[k]), x), to_y = vec_times(vec_splat(d->im[k]), y);
-        vec m = vec_sub(vec_add(to_x, to_y), vec_times(vec_splat(d->power[k]), noise));
+        vec a = vec_splat(d->re[k]), b = vec_splat(d->im[k]);
+        vec m = vec_fused(b, y, vec_times(vec_splat(d->power[k]), noise));
+        m = vec_fused(a, x, m);
         t[k] = m;
         best = vec_larger(m, best);
-        left = vec_larger(vec_sub(m, vec_add(to_x, to_x)), left);
-        down = vec_larger(vec_sub(m, vec_add(to_y, to_y)), down);
+        left = vec_larger(vec_fused(a, x_far, m), left);
+        down = vec_larger(vec_fused(b, y_far, m), down);
     }
     vec_store(planes, vec_turned(vec_sub(best, down), vec_load(im)));
     vec_store(planes + stride, vec_turned(vec_sub(best, left), vec_load(re)));
