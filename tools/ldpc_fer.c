@@ -3,9 +3,10 @@
  *
  *     ldpc_fer LENGTH RATE_15THS sum-product|min-sum ES_N0_DB FRAMES [ERRORS [ITERATIONS [SEED]]]
  *
- * Stops at FRAMES, or earlier at ERRORS frame errors. Every frame has its own random stream. The
- * min-sum decoder's quantised input is drawn from its exact distribution, which is ten times as
- * fast as drawing normal numbers: long runs for error floors need it. */
+ * Stops at FRAMES, or earlier at ERRORS frame errors; of these it tells how many ended in a wrong
+ * word and how many have so few wrong bits that BCH would correct them. Every frame has its own
+ * random stream. The min-sum decoder's quantised input is drawn from its exact distribution, which
+ * is ten times as fast as drawing normal numbers: long runs for error floors need it. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,6 +14,7 @@
 
 #include "base/number.h"
 #include "base/random.h"
+#include "simulation/bch.h"
 #include "simulation/ldpc_decoder.h"
 #include "simulation/ldpc_encoder.h"
 
@@ -93,7 +95,7 @@ struct bench {
 };
 
 struct counts {
-    long frames, errors, wrong_words, bit_errors, iterations;
+    long frames, errors, wrong_words, within_outer, bit_errors, iterations;
 };
 
 static struct counts run(struct bench *b, bool min_sum, double variance, long frames, long errors,
@@ -123,6 +125,7 @@ static struct counts run(struct bench *b, bool min_sum, double variance, long fr
         }
         counts.errors += wrong > 0;
         counts.wrong_words += wrong > 0 && outcome.converged;
+        counts.within_outer += wrong > 0 && wrong <= BCH_CORRECTABLE;
         counts.bit_errors += wrong;
         counts.iterations += outcome.iterations;
     }
@@ -168,10 +171,10 @@ int main(int count, char **arguments)
         source_fill(b.source, variance);
         struct counts c = run(&b, min_sum, variance, frames, errors, iterations, seed);
         double information = (double)c.frames * b.code.information_bits;
-        printf("%s %s/15 %s Es/N0 %s dB: frames %ld errors %ld (wrong words %ld) FER %.3g BER %.3g "
-               "iterations %.2f\n",
+        printf("%s %s/15 %s Es/N0 %s dB: frames %ld errors %ld (wrong words %ld, for BCH %ld) "
+               "FER %.3g BER %.3g iterations %.2f\n",
                arguments[1], arguments[2], arguments[3], arguments[4], c.frames, c.errors,
-               c.wrong_words, (double)c.errors / (double)c.frames,
+               c.wrong_words, c.within_outer, (double)c.errors / (double)c.frames,
                (double)c.bit_errors / information, (double)c.iterations / (double)c.frames);
         status = 0;
     }
