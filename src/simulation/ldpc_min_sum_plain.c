@@ -31,9 +31,21 @@
 
 #define DEGREE_MAX 96
 
-static int saturate(int value)
+/* Surer than any message. */
+#define SURE 127
+
+typedef int8_t lanes[LDPC_LANES];
+
+static inline int8_t saturate(int16_t value)
 {
-    return value < -128 ? -128 : value > 127 ? 127 : value;
+    return (int8_t)(value < -128 ? -128 : value > 127 ? 127 : value);
+}
+
+/* In two's complement the smaller of x and -x as unsigned numbers, for -128 too. */
+static inline uint8_t size_of(int8_t value)
+{
+    uint8_t same = (uint8_t)value, minus = (uint8_t)-value;
+    return same < minus ? same : minus;
 }
 
 static void load(struct ldpc_work *work, const void *elements)
@@ -41,77 +53,111 @@ static void load(struct ldpc_work *work, const void *elements)
     memcpy(work->posterior, elements, (size_t)work->code->bits);
 }
 
-static bool skips(const struct ldpc_code *code, int edge, int lane)
+/* A block column as the checks of one edge see it, and back. */
+static void turn_in(lanes seen, const struct ldpc_work *work, struct ldpc_edge edge)
 {
-    return lane == 0 && edge == code->open_edge;
+    const unsigned char *column = work->posterior + edge.column * LDPC_LANES;
+    int ahead = LDPC_LANES - edge.shift;
+    memcpy(seen, column + edge.shift, (size_t)ahead);
+    memcpy(seen + ahead, column, edge.shift);
 }
 
-static int8_t *posterior_of(const struct ldpc_work *work, int edge, int lane)
+static void turn_out(const struct ldpc_work *work, struct ldpc_edge edge, const lanes seen)
 {
-    struct ldpc_edge e = work->code->edges[edge];
-    int bit = lane + e.shift;
-    return (int8_t *)work->posterior + e.column * LDPC_LANES +
-           (bit < LDPC_LANES ? bit : bit - LDPC_LANES);
+    unsigned char *column = work->posterior + edge.column * LDPC_LANES;
+    int ahead = LDPC_LANES - edge.shift;
+    memcpy(column + edge.shift, seen, (size_t)ahead);
+    memcpy(column, seen + ahead, edge.shift);
 }
 
-/* q of every edge and lane of a block row; then the two smallest and the product of signs. */
+static int8_t *message_of(const struct ldpc_work *work, int edge)
+{
+    return (int8_t *)work->messages + edge * LDPC_LANES;
+}
+
+/* q of every edge and lane of a block row; then the two smallest sizes and the exclusive or, whose
+ * sign is the product of signs. Nothing in the loops over lanes keeps a compiler from using vector
+ * instructions. */
 struct row_state {
-    int8_t q[DEGREE_MAX][LDPC_LANES];
-    int8_t before[DEGREE_MAX][LDPC_LANES];
+    lanes q[DEGREE_MAX], before[DEGREE_MAX], signs;
     uint8_t least[LDPC_LANES], second[LDPC_LANES];
-    bool negative[LDPC_LANES];
 };
+
+static void gather_edge(struct row_state *restrict state, int i, const int8_t *restrict message)
+{
+    for (int lane = 0; lane < LDPC_LANES; lane++) {
+        int8_t q = saturate((int16_t)(state->before[i][lane] - message[lane]));
+        uint8_t least = state->least[lane], second = state->second[lane], size = size_of(q);
+        uint8_t larger = size > least ? size : least;
+        state->q[i][lane] = q;
+        state->second[lane] = larger < second ? larger : second;
+        state->least[lane] = size < least ? size : least;
+        state->signs[lane] ^= q;
+    }
+}
 
 static void gather_row(const struct ldpc_work *work, int start, int degree, struct row_state *state)
 {
     memset(state->least, work->limit + work->offset, sizeof state->least);
     memset(state->second, work->limit + work->offset, sizeof state->second);
-    memset(state->negative, 0, sizeof state->negative);
+    memset(state->signs, 0, sizeof state->signs);
     for (int i = 0; i < degree; i++) {
-        const int8_t *message = (const int8_t *)work->messages + (start + i) * LDPC_LANES;
-        for (int lane = 0; lane < LDPC_LANES; lane++) {
-            int8_t before = *posterior_of(work, start + i, lane);
-            int q = skips(work->code, start + i, lane) ? 127 : saturate(before - message[lane]);
-            int size = abs(q), least = state->least[lane], second = state->second[lane];
-            int larger = size > least ? size : least;
-            state->q[i][lane] = (int8_t)q;
-            state->before[i][lane] = before;
-            state->second[lane] = (uint8_t)(larger < second ? larger : second);
-            state->least[lane] = (uint8_t)(size < least ? size : least);
-            state->negative[lane] ^= q < 0;
+        turn_in(state->before[i], work, work->code->edges[start + i]);
+        if (start + i == work->code->open_edge) {
+            state->before[i][0] = SURE; /* no bit of the first check: decides nothing */
         }
+        gather_edge(state, i, message_of(work, start + i));
     }
 }
 
-static int less(int size, int offset)
+static inline uint8_t less(uint8_t size, uint8_t offset)
 {
-    return size > offset ? size - offset : 0;
+    return (uint8_t)(size > offset ? size - offset : 0);
+}
+
+static void answer_edge(const struct row_state *restrict state, int i, uint8_t offset,
+                        int8_t *restrict after, int8_t *restrict message)
+{
+    for (int lane = 0; lane < LDPC_LANES; lane++) {
+        int8_t q = state->q[i][lane], sign = state->signs[lane] ^ q;
+        uint8_t own = less(state->second[lane], offset), closer = less(own, offset);
+        uint8_t other = less(state->least[lane], offset);
+        other = other < closer ? other : closer;
+        int8_t size = (int8_t)(size_of(q) == state->least[lane] ? own : other);
+        int8_t sum = saturate((int16_t)(q + (sign < 0 ? (int8_t)-size : size)));
+        after[lane] = sum;
+        message[lane] = (int8_t)(sum - q);
+    }
+}
+
+/* What the first of two edges into one column has left there, and what the second would change. */
+static void add_twin(int8_t *restrict after, const int8_t *restrict now,
+                     const int8_t *restrict before)
+{
+    for (int lane = 0; lane < LDPC_LANES; lane++) {
+        after[lane] =
+            saturate((int16_t)(now[lane] + saturate((int16_t)(after[lane] - before[lane]))));
+    }
 }
 
 static void spread_row(const struct ldpc_work *work, int start, int degree,
                        const struct row_state *state)
 {
-    const struct ldpc_edge *edges = work->code->edges + start;
     for (int i = 0; i < degree; i++) {
-        int8_t *message = (int8_t *)work->messages + (start + i) * LDPC_LANES;
-        bool twin = i > 0 && edges[i].column == edges[i - 1].column;
-        for (int lane = 0; lane < LDPC_LANES; lane++) {
-            if (skips(work->code, start + i, lane)) {
-                continue;
-            }
-            int8_t q = state->q[i][lane];
-            int least = state->least[lane], second = state->second[lane];
-            int own = less(second, work->offset), other = less(least, work->offset);
-            int closer = less(own, work->offset);
-            int size = abs(q) == least ? own : other < closer ? other : closer;
-            int said = state->negative[lane] != (q < 0) ? -size : size;
-            int after = saturate(q + said);
-            int8_t *posterior = posterior_of(work, start + i, lane);
-            message[lane] = (int8_t)(after - q);
-            *posterior =
-                (int8_t)(twin ? saturate(*posterior + saturate(after - state->before[i][lane]))
-                              : after);
+        struct ldpc_edge edge = work->code->edges[start + i];
+        int8_t *message = message_of(work, start + i);
+        lanes after, now;
+        answer_edge(state, i, (uint8_t)work->offset, after, message);
+        if (i > 0 && edge.column == work->code->edges[start + i - 1].column) {
+            turn_in(now, work, edge);
+            add_twin(after, now, state->before[i]);
         }
+        if (start + i == work->code->open_edge) {
+            turn_in(now, work, edge);
+            after[0] = now[0];
+            message[0] = 0;
+        }
+        turn_out(work, edge, after);
     }
 }
 
@@ -126,20 +172,31 @@ static void iterate(struct ldpc_work *work)
     }
 }
 
+static bool row_holds(const struct ldpc_work *work, int start, int degree)
+{
+    lanes signs = {0}, seen;
+    int8_t any = 0;
+    for (int i = 0; i < degree; i++) {
+        turn_in(seen, work, work->code->edges[start + i]);
+        if (start + i == work->code->open_edge) {
+            seen[0] = SURE;
+        }
+        for (int lane = 0; lane < LDPC_LANES; lane++) {
+            signs[lane] ^= seen[lane];
+        }
+    }
+    for (int lane = 0; lane < LDPC_LANES; lane++) {
+        any |= signs[lane];
+    }
+    return any >= 0;
+}
+
 static bool check(const struct ldpc_work *work)
 {
     const struct ldpc_code *code = work->code;
     for (int row = 0; row < code->block_rows; row++) {
-        bool odd[LDPC_LANES] = {false}, any = false;
-        for (int edge = code->row_start[row]; edge < code->row_start[row + 1]; edge++) {
-            for (int lane = 0; lane < LDPC_LANES; lane++) {
-                odd[lane] ^= !skips(code, edge, lane) && *posterior_of(work, edge, lane) < 0;
-            }
-        }
-        for (int lane = 0; lane < LDPC_LANES; lane++) {
-            any |= odd[lane];
-        }
-        if (any) {
+        int start = code->row_start[row];
+        if (!row_holds(work, start, code->row_start[row + 1] - start)) {
             return false;
         }
     }
