@@ -5,6 +5,21 @@
 
 #include "explorer/main_state.h"
 #include "explorer/screen.h"
+#include "present/pictures.h"
+
+/* A picture stands in one of the views; the main view is there for all else. */
+static void show_picture(struct explorer *explorer, const char *picture)
+{
+    const struct picture_kind *kind = picture ? picture_kind_find(picture) : NULL;
+    int shown = 0;
+    for (int i = 0; kind && kind->view && i < view_count(); i++) {
+        shown = strcmp(view_row(i)->name, kind->view) == 0 ? i : shown;
+    }
+    explorer_show_view(explorer, shown);
+    if (kind && explorer->view == shown) {
+        view_row(shown)->show(explorer->view_state[shown], picture);
+    }
+}
 
 static void set_scene(struct explorer *explorer)
 {
@@ -15,10 +30,7 @@ static void set_scene(struct explorer *explorer)
         explorer_pin_scenario(explorer, &scene->pinned_scenario);
     }
     explorer_mark_saved(explorer, explorer->path); /* what a lesson does is no work to lose */
-    explorer_show_view(explorer, 0);
-    if (scene->picture) {
-        main_show(explorer, scene->picture);
-    }
+    show_picture(explorer, scene->picture);
     if (scene->selected) {
         main_select(explorer, scene->selected);
     }
@@ -92,19 +104,38 @@ bool lesson_key(struct explorer *explorer, uint32_t key)
     }
 }
 
-void lesson_draw(const struct explorer *explorer, struct grid *grid, struct rect area)
+/* A message instead of the keys, and where it is long, of the title too. */
+static void draw_rule(const struct explorer *explorer, struct grid *grid, struct rect rule,
+                      bool with_message)
 {
     const struct lesson_run *run = explorer->lesson;
     char words[256];
-    text_format(words, sizeof words, "%s  %d of %d  Space: on, Backspace: back, Escape: end",
+    text_format(words, sizeof words, "%s  %d of %d%s",
                 run->lesson.title[0] ? run->lesson.title : "Lesson", run->scene.stop,
-                run->scene.stop_count);
-    screen_rule(grid, (struct rect){area.row, area.column, 1, area.columns}, words);
+                run->scene.stop_count,
+                with_message ? "" : "  Space: on, Backspace: back, Escape: end");
+    screen_rule(grid, rule, words);
+    if (with_message) {
+        int from = rule.column + 5 + (int)text_columns(words), end = rule.column + rule.columns - 2;
+        if ((int)text_columns(explorer->message) >= end - from) {
+            screen_rule(grid, rule, "");
+            from = rule.column + 2;
+        }
+        char message[sizeof explorer->message + 2];
+        text_format(message, sizeof message, " %s ", explorer->message);
+        screen_fit(grid, rule.row, from, end - from, explorer->message_role, message);
+    }
+}
+
+void lesson_draw(const struct explorer *explorer, struct grid *grid, struct rect area)
+{
+    const char *text = explorer->lesson->scene.text;
     struct rect inside = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-    if (explorer->message[0]) {
-        inside.rows--;
-        screen_fit(grid, inside.row + inside.rows, inside.column, inside.columns,
+    int rows = screen_text(grid, inside, ROLE_PLAIN, text, 0);
+    bool full = explorer->message[0] && rows >= inside.rows; /* what is said must stay whole */
+    draw_rule(explorer, grid, (struct rect){area.row, area.column, 1, area.columns}, full);
+    if (explorer->message[0] && !full) {
+        screen_fit(grid, inside.row + inside.rows - 1, inside.column, inside.columns,
                    explorer->message_role, explorer->message);
     }
-    screen_text(grid, inside, ROLE_PLAIN, run->scene.text, 0);
 }

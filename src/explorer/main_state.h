@@ -43,8 +43,7 @@ int main_track_width(struct rect panel);
 /* The picture beside the first one. */
 int main_second_picture(int picture);
 
-/* Shows a picture, selects a row by name; what is not there changes nothing. */
-void main_show(struct explorer *explorer, const char *picture);
+/* Selects a row by name; what is not there changes nothing. */
 void main_select(struct explorer *explorer, const char *name);
 
 /* struct view's functions that draw. */

@@ -1,12 +1,15 @@
 #include "explorer/pictures.h"
 
+#include <string.h>
+
 #include "present/pictures.h"
 
 int main_picture_count(void)
 {
     int count = 0;
-    while (count < (int)picture_kind_count() && picture_kind_row((size_t)count)->settings) {
-        count++;
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const char *view = picture_kind_row(i)->view;
+        count += view && strcmp(view, view_main.name) == 0;
     }
     return count < MAIN_PICTURES_MAX ? count : MAIN_PICTURES_MAX;
 }

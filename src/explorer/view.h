@@ -79,6 +79,9 @@ struct view {
     void (*explain)(const struct explorer *explorer, const void *state, struct text *out);
     /* The picture shown, for export as a figure; false: none. The caller frees it. */
     bool (*picture)(const struct explorer *explorer, const void *state, struct picture *out);
+    /* Shows the picture of this name (pictures.c) from now on, for lessons; false: not one of
+     * its own. */
+    bool (*show)(void *state, const char *picture);
     /* True while a typed character belongs to the view (a field is open), so that the explorer's
      * own keys rest. */
     bool (*typing)(const void *state);

@@ -1,5 +1,6 @@
 /* The echo editor: echoes at the left, how both generations bear them at the right. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "explorer/echo_state.h"
 #include "explorer/screen.h"
@@ -323,6 +324,22 @@ static bool picture_echo(const struct explorer *explorer, const void *opaque, st
     return shown != NULL && picture_copy(shown, out);
 }
 
+static bool show_echo(void *opaque, const char *picture)
+{
+    static const char *const names[ECHO_PICTURES] = {[ECHO_PICTURE_RAYS] = "rays",
+                                                     [ECHO_PICTURE_CARRIERS] = "carriers",
+                                                     [ECHO_PICTURE_MARGINS] = "margin",
+                                                     [ECHO_PICTURE_TOLERATED] = "tolerance"};
+    struct echo_state *state = opaque;
+    for (int i = 0; i < ECHO_PICTURES; i++) {
+        if (strcmp(names[i], picture) == 0) {
+            state->picture = (enum echo_picture)i;
+            return true;
+        }
+    }
+    return false;
+}
+
 static const struct key_hint hints[] = {
     {"←→", "slide", "slide the selected value; Page up and Page down in larger steps", 0},
     {"Tab", "value", "delay, level, phase, Doppler", PRESS_TAB},
@@ -353,5 +370,6 @@ const struct view view_echo = {
     .words = echo_words,
     .explain = echo_explain,
     .picture = picture_echo,
+    .show = show_echo,
     .typing = typing_echo,
 };

@@ -241,14 +241,16 @@ static enum handled main_key(struct explorer *explorer, struct main_state *state
 
 /* ---- For lessons. ---- */
 
-void main_show(struct explorer *explorer, const char *picture)
+static bool show_main(void *opaque, const char *picture)
 {
-    struct main_state *state = explorer->view_state[0];
+    struct main_state *state = opaque;
     for (int i = 0; i < main_picture_count(); i++) {
         if (strcmp(picture_kind_row((size_t)i)->name, picture) == 0) {
             state->picture = i;
+            return true;
         }
     }
+    return false;
 }
 
 void main_select(struct explorer *explorer, const char *name)
@@ -382,5 +384,6 @@ const struct view view_main = {
     .words = main_words,
     .explain = main_explain,
     .picture = picture_main,
+    .show = show_main,
     .typing = typing_main,
 };

@@ -1,6 +1,7 @@
 /* Stations at a place, side by side: settings of each, what follows, and why they differ. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "explorer/place_edit.h"
 #include "explorer/same.h"
@@ -388,6 +389,20 @@ static enum handled handle_place(struct explorer *explorer, void *opaque, const 
     return event->kind == EVENT_KEY ? press(explorer, opaque, event->key) : NOT_HANDLED;
 }
 
+static bool show_place(void *opaque, const char *picture)
+{
+    static const char *const names[PLACE_PICTURES] = {
+        [PICTURE_MARGIN] = "reach", [PICTURE_FIELD] = "field", [PICTURE_MOTION] = "motion"};
+    struct place_state *state = opaque;
+    for (int i = 0; i < PLACE_PICTURES; i++) {
+        if (strcmp(names[i], picture) == 0) {
+            state->picture = (enum place_picture)i;
+            return true;
+        }
+    }
+    return false;
+}
+
 static const struct key_hint hints[] = {
     {"←→", "change", "change the selected setting by a step", 0},
     {"Tab", "station", "the next station", PRESS_TAB},
@@ -419,4 +434,5 @@ const struct view view_place = {
     .words = words_place,
     .explain = explain_place,
     .picture = picture_place,
+    .show = show_place,
 };

@@ -451,6 +451,13 @@ static bool picture_weigh(const struct explorer *explorer, const void *opaque, s
     return state->picture.series_count > 0 && picture_copy(&state->picture, out);
 }
 
+/* It has the one picture. */
+static bool show_weigh(void *opaque, const char *picture)
+{
+    (void)opaque;
+    return strcmp(picture, "frontier") == 0;
+}
+
 static const struct key_hint hints[] = {
     {"Tab", "side", "go from the limits to the modes and back", PRESS_TAB},
     {"←→", "limit", "step the selected limit; Delete takes it off", 0},
@@ -481,5 +488,6 @@ const struct view view_weigh = {
     .words = weigh_words,
     .explain = weigh_long_words,
     .picture = picture_weigh,
+    .show = show_weigh,
     .typing = typing_weigh,
 };

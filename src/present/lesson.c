@@ -116,17 +116,30 @@ static enum status read_slide(struct words *words, struct lesson_step *step, str
     return status;
 }
 
+/* Only what one of the explorer's views shows. */
+static enum status check_picture(const struct lesson_step *step, struct fault *fault)
+{
+    const struct picture_kind *wanted = picture_kind_find(step->name);
+    char allowed[256] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (kind->view) {
+            used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
+                                kind->name);
+        }
+    }
+    return wanted && wanted->view ? STATUS_OK
+                                  : refuse(fault, step->line, allowed,
+                                           wanted ? "no view of the explorer shows this picture"
+                                                  : "there is no such picture");
+}
+
 static enum status read_name(struct words *words, struct lesson_step *step, struct fault *fault)
 {
     take_rest(words, step->name, sizeof step->name);
-    if (step->verb == LESSON_SHOW && !picture_kind_find(step->name)) {
-        char allowed[256] = "";
-        size_t used = 0;
-        for (size_t i = 0; i < picture_kind_count(); i++) {
-            used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
-                                picture_kind_row(i)->name);
-        }
-        return refuse(fault, step->line, allowed, "there is no such picture");
+    if (step->verb == LESSON_SHOW) {
+        return check_picture(step, fault);
     }
     if (step->verb == LESSON_SELECT && !explain_find(step->name)) {
         return refuse(fault, step->line, "a setting or figure: mode.guard, second.echo_us",

@@ -14,7 +14,7 @@ enum lesson_verb {
                       the last one */
     LESSON_PIN,    /* pin: keeps the mode beside the next ones to compare */
     LESSON_UNPIN,  /* unpin */
-    LESSON_SHOW,   /* show NAME: a picture */
+    LESSON_SHOW,   /* show NAME: a picture, in the view that has it */
     LESSON_SELECT, /* select NAME: a row, mode.guard or second.echo_us */
     LESSON_VERB_COUNT
 };

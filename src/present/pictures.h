@@ -19,10 +19,12 @@ struct picture_kind {
     const char *title; /* as the explorer lists it */
     const char *help;  /* what it shows, for the list of kinds */
     bool (*make)(const struct picture_case *shown, struct picture *out);
-    bool settings; /* one of the settings' pictures, ready within a key press: the main view's */
+    /* The explorer's view that shows it, so that a lesson can: "echo"; NULL: none, `draw` alone.
+     * "main" is for what is ready within a key press. */
+    const char *view;
 };
 
-size_t picture_kind_count(void); /* those with `settings` first */
+size_t picture_kind_count(void); /* those of the main view first */
 const struct picture_kind *picture_kind_row(size_t i);
 const struct picture_kind *picture_kind_find(const char *name); /* NULL: none */
 

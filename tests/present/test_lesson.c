@@ -136,6 +136,8 @@ static void bad_lessons_are_refused_by_line(void **state)
         {"say a\nslide mode.fft 8K 5 5\n", "line 2", "there are words too many"},
         {"say a\npin it\n", "line 2", "there are words too many"},
         {"say a\nshow nothing\n", "line 2", "there is no such picture"},
+        {"say a\nshow best\n", "line 2", "no view of the explorer shows this picture"},
+        {"say a\nshow sheet\n", "line 2", "there is no such picture"},
         {"say a\nselect nothing\n", "line 2", "there is no such row"},
         {"say a\n\nsay \x1b[31m\n", "line 3", "there are bytes that are no text"},
         {"say a\n# \xFF\n", "line 2", "there are bytes that are no text"},
@@ -149,6 +151,27 @@ static void bad_lessons_are_refused_by_line(void **state)
         if (!strstr(fault.wrong, cases[i].wrong)) {
             fail_msg("%s instead of %s", fault.wrong, cases[i].wrong);
         }
+        lesson_free(&lesson);
+    }
+}
+
+/* What is named as allowed, is. */
+static void the_pictures_named_as_allowed_can_be_shown(void **state)
+{
+    (void)state;
+    static const char wrong[] = "say a\nshow sheet\n";
+    struct lesson lesson;
+    struct fault fault = {0};
+    lesson_read_text(wrong, sizeof wrong - 1, &lesson, &fault);
+    lesson_free(&lesson);
+    assert_string_equal(fault.allowed, "delays|doppler|rate|carriers|frontier|rays|tolerance|"
+                                       "margin|field|reach|motion");
+    char allowed[sizeof fault.allowed], *rest = allowed;
+    snprintf(allowed, sizeof allowed, "%s", fault.allowed);
+    for (char *name; (name = strtok_r(rest, "|", &rest)) != NULL;) {
+        char text[64];
+        snprintf(text, sizeof text, "show %s\nsay a\n", name);
+        read_well(text, &lesson);
         lesson_free(&lesson);
     }
 }
@@ -253,6 +276,7 @@ int main(void)
         cmocka_unit_test(a_slide_of_a_number_ends_exactly),
         cmocka_unit_test(pins_pictures_and_rows_are_kept),
         cmocka_unit_test(bad_lessons_are_refused_by_line),
+        cmocka_unit_test(the_pictures_named_as_allowed_can_be_shown),
         cmocka_unit_test(too_much_is_refused),
         cmocka_unit_test(what_cannot_be_played_names_its_line),
         cmocka_unit_test(the_lessons_that_come_along_play_and_fit),
