@@ -7,29 +7,35 @@ DATADIR       = $(DESTDIR)$(PREFIX)/share/guardspan
 DOCDIR        = $(DESTDIR)$(PREFIX)/share/doc/guardspan
 
 INSTALL       = install
-PROFILES      = $(sort $(wildcard profiles/*.ini))
-PAGES         = $(sort $(wildcard docs/*))
+# Data keep their folders, so that what the documents name is there under $(DATADIR) too.
+DATA          = $(sort $(wildcard profiles/*.ini demo/lessons/*.txt demo/pages/*.txt))
+DATA_FOLDERS  = $(sort $(dir $(DATA)))
+DOCUMENTED    = $(sort $(wildcard docs/*))
+# Documents that name the folder of data get the prefix in use.
+IN_PREFIX     = sed 's|/usr/local/share/guardspan|$(PREFIX)/share/guardspan|g'
 
 .PHONY: install uninstall deb fuzz
 
 install: $(BUILD)/guardspan
-	$(INSTALL) -d $(BINDIR) $(MANDIR)/man1 $(MANDIR)/man5 $(COMPLETIONDIR) $(DATADIR)/profiles $(DOCDIR)/docs
+	$(INSTALL) -d $(BINDIR) $(MANDIR)/man1 $(MANDIR)/man5 $(COMPLETIONDIR) $(DOCDIR)/docs $(addprefix $(DATADIR)/,$(DATA_FOLDERS))
 	$(INSTALL) -m 755 $(BUILD)/guardspan $(BINDIR)/guardspan
 	$(INSTALL) -m 644 man/guardspan.1 $(MANDIR)/man1/guardspan.1
+	$(IN_PREFIX) man/guardspan.1 >$(MANDIR)/man1/guardspan.1
 	$(INSTALL) -m 644 man/guardspan-profile.5 $(MANDIR)/man5/guardspan-profile.5
 	$(INSTALL) -m 644 completion/guardspan.bash $(COMPLETIONDIR)/guardspan
-	$(INSTALL) -m 644 $(PROFILES) $(DATADIR)/profiles
-	$(INSTALL) -m 644 README.md LICENSE $(DOCDIR)
-	$(INSTALL) -m 644 $(PAGES) $(DOCDIR)/docs
+	for file in $(DATA); do $(INSTALL) -m 644 $$file $(DATADIR)/$$file || exit; done
+	$(INSTALL) -m 644 README.md DEVELOPERS.md LICENSE $(DOCDIR)
+	$(IN_PREFIX) README.md >$(DOCDIR)/README.md
+	$(INSTALL) -m 644 $(DOCUMENTED) $(DOCDIR)/docs
 
 # Takes away what install put there, and folders of its own that are empty then.
 uninstall:
 	rm -f $(BINDIR)/guardspan $(MANDIR)/man1/guardspan.1 $(MANDIR)/man5/guardspan-profile.5
-	rm -f $(COMPLETIONDIR)/guardspan $(DOCDIR)/README.md $(DOCDIR)/LICENSE
-	rm -f $(addprefix $(DATADIR)/,$(PROFILES)) $(addprefix $(DOCDIR)/,$(PAGES))
-	-[ ! -d $(DATADIR)/profiles ] || rmdir $(DATADIR)/profiles $(DATADIR)
-	-[ ! -d $(DOCDIR)/docs ] || rmdir $(DOCDIR)/docs
-	-[ ! -d $(DOCDIR) ] || rmdir $(DOCDIR)
+	rm -f $(COMPLETIONDIR)/guardspan $(addprefix $(DOCDIR)/,README.md DEVELOPERS.md LICENSE $(DOCUMENTED))
+	rm -f $(addprefix $(DATADIR)/,$(DATA))
+	-for folder in $(addprefix $(DATADIR)/,$(DATA_FOLDERS) demo .) $(DOCDIR)/docs $(DOCDIR); do \
+	    [ ! -d $$folder ] || rmdir $${folder%/.}; \
+	done
 
 # $(BUILD)/guardspan_VERSION_ARCHITECTURE.deb
 deb: $(BUILD)/guardspan
