@@ -22,6 +22,23 @@ offers()
     esac
 }
 
+sorted()
+{
+    tr ' ' '\n' <<<"$1" | sort | xargs
+}
+
+# offers_only "WANTED..." WORD...: completing the last word offers these and nothing else
+offers_only()
+{
+    local wanted
+    wanted=$(sorted "$1")
+    shift
+    COMP_WORDS=("$GUARDSPAN" "$@")
+    COMP_CWORD=$#
+    _guardspan 2>/dev/null
+    is "completing '$*'" "$wanted" "$(sorted "${COMPREPLY[*]}")"
+}
+
 offers "report" rep
 offers "facts" ""
 offers "--set" report --s
@@ -34,8 +51,42 @@ offers "8" report --set site.bandwidth_mhz = ""
 offers "guard" facts gu
 offers "profiles/mobile.ini" report profiles/mo
 offers "--dump" explore --du
+# Every kind of figure, as the program's own list has it.
+kinds=$("$GUARDSPAN" draw sheets -o sheet.svg 2>&1 | sed -n 's/.*(\(.*\)).*/\1/p')
+for kind in best field reach motion; do
+    offers "$kind" draw "${kind:0:2}"
+    is "draw has $kind" yes "$(case " $kinds " in *" $kind "*) echo yes ;; esac)"
+done
+offers_only "$kinds" draw ""
 offers "doppler" draw do
-offers "frontier" draw ""
+offers "doppler" draw --width 100 do
+offers_only "$kinds" draw --width 100 ""
+offers_only "" draw --width 1
+offers "profiles/mobile.ini" draw delays profiles/mo
+offers "profiles/mobile.ini" draw --width 100 delays profiles/mo
+# What an option takes comes from the help; a number is nothing to complete.
+offers_only "awgn rayleigh profile" simulate --channel ""
+offers_only "min-sum" simulate --decoder m
+offers_only "second first" simulate --generation ""
+offers_only "" simulate --frames ""
+offers_only "" simulate --snr 10 : 1 : ""
+offers_only "receiver ideal rayleigh" weigh --snr-kind ""
+offers_only "receiver_snr_db" weigh --order receiver
+offers_only "mode.guard" weigh --fix mode.gu
+offers_only "" weigh --top ""
+offers_only "" weigh --echo-at-least ""
+offers_only "json" report --format = j
+offers_only "text json csv markdown" report --format = ""
+offers_only "text json csv markdown" report --format =
+offers "demo/lessons/guard-interval.txt" explore --lesson demo/lessons/gu
+offers "tests/command/test_draw.c" simulate --merge tests/command/test_bad_input.c tests/command/test_dr
+# What stands behind --set is no command.
+offers_only "draw" --set mode.fft = 8K dr
+offers "--dump" --set mode.fft = 8K explore --du
+offers_only "report" --format json rep
+offers "report" --set "echo far.delay_us" = 3 rep
+offers "doppler" --set mode.fft = 8K draw do
+offers "--dump" profiles/mobile.ini --du
 offers "demo/pages" read demo/pa
 
 summary
