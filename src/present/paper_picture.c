@@ -8,6 +8,7 @@
 #define TICKS_MAX 16
 #define MARKERS_ON_LINE 6
 #define LABELS_MAX PICTURE_MARKS_MAX
+#define CAP_MM 2.4 /* across a bar's ends: wider than a marker */
 
 struct plotting {
     struct sheet *sheet;
@@ -40,6 +41,9 @@ static char marker_of(const struct picture *picture, size_t i)
 {
     static const char line_markers[] = "ostdx+*";
     size_t lines = 0, before = 0;
+    if (picture->series[i].kind == SERIES_BARS) {
+        return ' ';
+    }
     if (!is_line(&picture->series[i])) {
         return picture->series[i].glyph ? picture->series[i].glyph : '.';
     }
@@ -50,6 +54,22 @@ static char marker_of(const struct picture *picture, size_t i)
     return lines > 1 ? line_markers[before % (sizeof line_markers - 1)] : ' ';
 }
 
+/* An upright bar; a cap at each end that is asked for. */
+static void draw_bar(struct plotting *p, enum role role, double x, double y_low, double y_high,
+                     bool cap_low, bool cap_high)
+{
+    double half = CAP_MM / 2.0 * p->unit;
+    sheet_line_style(p->sheet, role, 0.35);
+    cairo_set_dash(p->sheet->pen, NULL, 0, 0.0);
+    sheet_line(p->sheet, x, y_low, x, y_high);
+    if (cap_low) {
+        sheet_line(p->sheet, x - half, y_low, x + half, y_low);
+    }
+    if (cap_high) {
+        sheet_line(p->sheet, x - half, y_high, x + half, y_high);
+    }
+}
+
 static void draw_sample(struct plotting *p, size_t i, double x, double y, double width)
 {
     const struct series *series = &p->picture->series[i];
@@ -57,6 +77,9 @@ static void draw_sample(struct plotting *p, size_t i, double x, double y, double
     if (is_line(series)) {
         sheet_line_style(p->sheet, series->role, 0.55);
         sheet_line(p->sheet, x, y, x + width, y);
+    } else if (series->kind == SERIES_BARS) {
+        draw_bar(p, series->role, x + width / 2.0, y + 1.3 * p->unit, y - 1.3 * p->unit, true,
+                 true);
     }
     if (marker != ' ') {
         sheet_marker(p->sheet, series->role, marker, x + width / 2.0, y);
@@ -343,11 +366,30 @@ static void mark_line(struct plotting *p, size_t which, char marker)
     }
 }
 
+static void draw_bars(struct plotting *p, const struct series *series)
+{
+    const struct axis *axis = &p->picture->y;
+    double bottom = p->plot.y + p->plot.height;
+    for (size_t i = 0; i + 1 < series->count; i += 2) {
+        double low = series->y[i], high = series->y[i + 1];
+        double y_low = fmin(place_y(p, low), bottom), y_high = fmax(place_y(p, high), p->plot.y);
+        if (known(p, series, i) && known(p, series, i + 1) && y_low >= y_high &&
+            shown(&p->picture->x, series->x[i])) {
+            draw_bar(p, series->role, place_x(p, series->x[i]), y_low, y_high, shown(axis, low),
+                     shown(axis, high));
+        }
+    }
+}
+
 static void draw_series(struct plotting *p, size_t which)
 {
     const struct series *series = &p->picture->series[which];
     struct sheet *sheet = p->sheet;
     char marker = marker_of(p->picture, which);
+    if (series->kind == SERIES_BARS) {
+        draw_bars(p, series);
+        return;
+    }
     if (is_line(series)) {
         cairo_save(sheet->pen);
         cairo_rectangle(sheet->pen, p->plot.x, p->plot.y, p->plot.width, p->plot.height);

@@ -10,7 +10,13 @@
 /* A picture as values: axes, series, bands and marks. The same picture is drawn on the grid
  * (braille dots or ASCII) and on paper (cairo), so both show the same thing. */
 
-enum series_kind { SERIES_LINE, SERIES_POINTS, SERIES_STEMS, SERIES_STEPS };
+enum series_kind {
+    SERIES_LINE,
+    SERIES_POINTS,
+    SERIES_STEMS,
+    SERIES_STEPS,
+    SERIES_BARS /* upright bars with caps: of each pair of values the lower end, then the upper */
+};
 
 struct series {
     enum series_kind kind;

@@ -11,6 +11,7 @@
 #define TICKS_MAX 16
 #define ROWS_MIN 3
 #define COLUMNS_MIN 24
+#define TITLE_COLUMNS_MIN 8 /* beside the y axis's caption */
 
 struct frame_of_picture {
     const struct picture *picture;
@@ -55,6 +56,8 @@ static int legend_entry(const struct series *series, bool ascii, char *buffer, s
         [LINE_SOLID] = {"──", "--"}, [LINE_DASHED] = {"╌╌", "- "}, [LINE_DOTTED] = {"··", ".."}};
     if (series->kind == SERIES_LINE || series->kind == SERIES_STEPS) {
         text_format(buffer, size, "%s %s", samples[pattern_of(series->role)][ascii], series->label);
+    } else if (series->kind == SERIES_BARS) {
+        text_format(buffer, size, "%s %s", ascii ? "+|+" : "┬│┴", series->label);
     } else {
         text_format(buffer, size, "%c %s", series->glyph ? series->glyph : '.', series->label);
     }
@@ -166,23 +169,40 @@ static bool shows_y(const struct frame_of_picture *f, double y)
 
 /* ---- The parts. ---- */
 
+/* Writes from the left; what does not fit ends with "…". */
+static int write_cut(const struct frame_of_picture *f, int row, int room, enum role role,
+                     const char *text)
+{
+    int column = f->area.column;
+    if ((int)text_columns(text) <= room) {
+        return grid_write(f->grid, row, column, room, role, text);
+    }
+    grid_write(f->grid, row, column, room - 1, role, text);
+    grid_put(f->grid, row, column + room - 1, 0x2026, role);
+    return room;
+}
+
+/* A long title gives way to the caption: nothing else names the y axis. */
 static void draw_title(const struct frame_of_picture *f)
 {
-    char text[128];
-    int column = f->area.column;
-    column += write_inside(f, f->title_row, column, ROLE_TITLE, f->picture->title);
-    caption(&f->picture->y, text, sizeof text);
-    if (text[0]) {
-        column += write_inside(f, f->title_row, column, ROLE_DIM, "  [");
-        column += write_inside(f, f->title_row, column, ROLE_DIM, text);
-        write_inside(f, f->title_row, column, ROLE_DIM, "]");
-    }
+    char y[96], text[128];
+    caption(&f->picture->y, y, sizeof y);
+    text_format(text, sizeof text, y[0] ? "  [%s]" : "%s", y);
+    int room = f->area.columns - (int)text_columns(text);
+    room = room < TITLE_COLUMNS_MIN ? f->area.columns : room;
+    int written = write_cut(f, f->title_row, room, ROLE_TITLE, f->picture->title);
+    write_inside(f, f->title_row, f->area.column + written, ROLE_DIM, text);
+}
+
+static void draw_legend(const struct frame_of_picture *f)
+{
     if (f->legend_row < 0) {
         return;
     }
+    char text[128];
     int width = legend_width(f);
     bool fits = width < f->area.columns;
-    column = f->area.column + (fits ? f->area.columns - width : 0);
+    int column = f->area.column + (fits ? f->area.columns - width : 0);
     for (size_t i = 0; i < f->picture->series_count; i++) {
         const struct series *series = &f->picture->series[i];
         if (series->label[0]) {
@@ -339,6 +359,28 @@ static void draw_curve(struct frame_of_picture *f, const struct series *series)
     }
 }
 
+/* Bars of characters: a cap at each end that lies inside. */
+static void draw_bars(const struct frame_of_picture *f, const struct series *series)
+{
+    double last = canvas_height(&f->canvas) - 1;
+    for (size_t i = 0; i + 1 < series->count; i += 2) {
+        double x = dot_x(f, series->x[i]);
+        double low = dot_y(f, series->y[i]), high = dot_y(f, series->y[i + 1]);
+        if (!on_canvas(f, x, 0.0) || !isfinite(low) || !isfinite(high) || low < 0.0 ||
+            high > last) {
+            continue;
+        }
+        int top = (int)lround(fmax(high, 0.0)) / 4, bottom = (int)lround(fmin(low, last)) / 4;
+        for (int row = top; row <= bottom; row++) {
+            uint32_t glyph = row == top && high >= 0.0      ? 0x252C
+                             : row == bottom && low <= last ? 0x2534
+                                                            : 0x2502;
+            grid_put(f->grid, f->plot.row + row, f->plot.column + (int)lround(x) / 2, glyph,
+                     series->role);
+        }
+    }
+}
+
 static void draw_points(struct frame_of_picture *f, const struct series *series)
 {
     double ground = canvas_height(&f->canvas) - 1;
@@ -375,6 +417,7 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
         return;
     }
     draw_title(&f);
+    draw_legend(&f);
     draw_axes(&f);
     for (size_t i = 0; i < picture->band_count; i++) {
         draw_band(&f, f.bands_row + (int)i, &picture->bands[i]);
@@ -389,6 +432,11 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
         }
     }
     for (size_t i = 0; i < picture->series_count; i++) {
+        if (picture->series[i].kind == SERIES_BARS) {
+            draw_bars(&f, &picture->series[i]);
+        }
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
         const struct series *series = &picture->series[i];
         if (series->kind == SERIES_POINTS || series->kind == SERIES_STEMS) {
             draw_points(&f, series);
@@ -399,6 +447,6 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
         draw_mark_label(&f, &picture->marks[i]);
     }
     if (f.note_row >= 0) {
-        grid_write(grid, f.note_row, area.column, area.columns, ROLE_DIM, picture->note);
+        write_cut(&f, f.note_row, area.columns, ROLE_DIM, picture->note);
     }
 }

@@ -116,6 +116,33 @@ static void the_points_of_a_line_stand_where_the_axes_say(void **state)
     picture_free(&picture);
 }
 
+/* A stroke for the bar and one for each cap that is inside, in the legend and in the plot. */
+static void bars_have_caps_where_their_ends_are_shown(void **state)
+{
+    (void)state;
+    static const struct {
+        double low, high;
+        int strokes; /* the legend's three among them */
+    } bars[] = {{1.0, 3.0, 6}, {1.0, 30.0, 5}, {-10.0, 30.0, 4}, {21.0, 30.0, 3}};
+    for (size_t i = 0; i < sizeof bars / sizeof bars[0]; i++) {
+        struct picture picture = curve_picture();
+        struct series *series =
+            picture_add_series(&picture, SERIES_BARS, ROLE_SECOND, "interval", 2);
+        assert_non_null(series);
+        series->x[0] = series->x[1] = 4.0;
+        series->y[0] = bars[i].low;
+        series->y[1] = bars[i].high;
+        char *svg = drawn(&picture, &usual, "a.svg");
+        int strokes = 0;
+        for (const char *at = svg; (at = strstr(at, "stroke-width:0.35;")); at++) {
+            strokes++;
+        }
+        assert_int_equal(strokes, bars[i].strokes);
+        free(svg);
+        picture_free(&picture);
+    }
+}
+
 static void roles_differ_by_more_than_colour(void **state)
 {
     (void)state;
@@ -359,6 +386,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_text_of_a_picture_stands_in_the_svg),
         cmocka_unit_test(the_points_of_a_line_stand_where_the_axes_say),
+        cmocka_unit_test(bars_have_caps_where_their_ends_are_shown),
         cmocka_unit_test(roles_differ_by_more_than_colour),
         cmocka_unit_test(a_gap_in_the_values_is_a_gap_in_the_line),
         cmocka_unit_test(a_png_has_the_asked_size_and_resolution),

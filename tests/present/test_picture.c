@@ -287,6 +287,38 @@ static void unknown_values_break_a_line(void **state)
     grid_free(&grid);
 }
 
+/* A cap at each end that is inside; an end outside is cut off, and so is what lies beside. */
+static void bars_have_caps_and_are_clipped(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 12, 40));
+    struct picture picture = simple_picture(SERIES_BARS, 0);
+    picture.series[0].count = 0;
+    struct series *bars = picture_add_series(&picture, SERIES_BARS, ROLE_SECOND, "", 8);
+    assert_non_null(bars);
+    static const double ends[8][2] = {{2, 3},  {2, 8},  {5, -4}, {5, 6},
+                                      {8, 11}, {8, 12}, {11, 3}, {11, 8}};
+    for (int i = 0; i < 8; i++) {
+        bars->x[i] = ends[i][0];
+        bars->y[i] = ends[i][1];
+    }
+    picture_draw_grid(&picture, &grid, (struct rect){0, 0, 12, 40});
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    /* Row 1 is 10, row 9 is 0; column 3 is 0, column 38 is 10. */
+    for (int row = 1; row <= 9; row++) {
+        uint32_t both = row == 2 ? 0x252C : row == 7 ? 0x2534 : row > 2 && row < 7 ? 0x2502 : ' ';
+        uint32_t upper = row == 4 ? 0x252C : row > 4 ? 0x2502 : ' ';
+        assert_int_equal(glyph_at(&grid, row, 10), both);
+        assert_int_equal(glyph_at(&grid, row, 21), upper);
+        assert_int_equal(glyph_at(&grid, row, 31), ' ');
+    }
+    text_free(&text);
+    picture_free(&picture);
+    grid_free(&grid);
+}
+
 static void a_full_picture(struct picture *picture)
 {
     *picture = (struct picture){.title = "Delays",
@@ -416,6 +448,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(logarithmic_ticks_are_decades_or_finer),
         cmocka_unit_test(one_plotted_point_is_one_known_dot),
         cmocka_unit_test(unknown_values_break_a_line),
+        cmocka_unit_test(bars_have_caps_and_are_clipped),
         cmocka_unit_test(pictures_stay_inside_their_rectangle),
         cmocka_unit_test(a_picture_of_seven_rows_keeps_its_words),
         cmocka_unit_test(a_full_picture_refuses_more),
