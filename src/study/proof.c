@@ -119,6 +119,13 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
     }
 }
 
+const char *proof_echoes_note(const struct proof_choice *choice)
+{
+    return choice->generation == GENERATION_SECOND && choice->channel == CHANNEL_CARRIERS
+               ? "Self-interference and Doppler count as noise."
+               : "";
+}
+
 static enum status solve_echoes(const struct scenario *scenario, double snr_db,
                                 struct ofdm_echo_input *input, struct ofdm_echo_result *result,
                                 struct fault *fault)
@@ -146,6 +153,13 @@ static enum status solve_echoes(const struct scenario *scenario, double snr_db,
                                                         : status_message(status));
 }
 
+/* Short, for the explorer; what the command line offers is in what is allowed. */
+static enum status no_snr_suffices(struct fault *fault)
+{
+    return fault_set(fault, STATUS_NO_SOLUTION, "echo", "give --snr to see error rates",
+                     "no SNR suffices with these echoes");
+}
+
 /* The input SNR at which an ideal equaliser's output is the threshold. */
 static enum status first_expected_db(const struct scenario *scenario, double *snr_db,
                                      struct fault *fault)
@@ -164,8 +178,7 @@ static enum status first_expected_db(const struct scenario *scenario, double *sn
             return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
         }
         if (i == 0 && result.margin_db < 0.0) {
-            return fault_set(fault, STATUS_NO_SOLUTION, "echo", NULL,
-                             "with these echoes no SNR suffices: give --snr to see error rates");
+            return no_snr_suffices(fault);
         }
         if (result.margin_db < 0.0) {
             low = middle;
@@ -203,8 +216,7 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
     }
     free(result);
     if (status == STATUS_OK && !isfinite(*snr_db)) {
-        status = fault_set(fault, STATUS_NO_SOLUTION, "echo", NULL,
-                           "with these echoes no SNR suffices: give --snr to see error rates");
+        status = no_snr_suffices(fault);
     }
     return status;
 }

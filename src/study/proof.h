@@ -40,6 +40,10 @@ enum status proof_check(const struct proof_choice *choice, struct fault *fault);
 void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
                     char *buffer, size_t size);
 
+/* What counts as noise with the second generation and the profile's echoes, a sentence; "" for
+ * anything else (the first generation's description says it). */
+const char *proof_echoes_note(const struct proof_choice *choice);
+
 /* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
  * echoes raised by what they cost); 14.9 dB for the first generation, with echoes what an ideal
  * equaliser needs for that. */
