@@ -4,7 +4,7 @@
 
 #include "physics/published_snr.h"
 
-#define RATE_LOW 1e-5
+#define RATE_LOW 1e-5 /* the axis reaches further down where points do */
 
 static enum role role_of(const struct proof_sweep *sweep)
 {
@@ -31,12 +31,12 @@ static size_t count_points(const struct proof_sweep *sweep,
     return count;
 }
 
-/* Points joined by a line, then the intervals: each a line of its own, ended by NAN. */
+/* Points, the line that joins them, and their intervals. */
 static bool add_curve(const struct proof_sweep *sweep, size_t count, struct picture *out)
 {
     enum role role = role_of(sweep);
-    struct series *line = picture_add_series(out, SERIES_LINE, role, "", count);
-    struct series *bars = picture_add_series(out, SERIES_LINE, role, "95 % interval", 3 * count);
+    struct series *line = picture_add_series(out, SERIES_LINE, role, "curve", count);
+    struct series *bars = picture_add_series(out, SERIES_BARS, role, "95 % interval", 2 * count);
     struct series *dots = picture_add_series(out, SERIES_POINTS, role, "simulated", count);
     size_t at = 0;
     if (!line || !bars || !dots) {
@@ -49,10 +49,9 @@ static bool add_curve(const struct proof_sweep *sweep, size_t count, struct pict
             struct interval interval = proof_interval(&point->counts);
             line->x[at] = dots->x[at] = point->snr_db;
             line->y[at] = dots->y[at] = run_frame_error_rate(&point->counts);
-            bars->x[3 * at] = bars->x[3 * at + 1] = point->snr_db;
-            bars->y[3 * at] = interval.low;
-            bars->y[3 * at + 1] = interval.high;
-            bars->x[3 * at + 2] = bars->y[3 * at + 2] = NAN;
+            bars->x[2 * at] = bars->x[2 * at + 1] = point->snr_db;
+            bars->y[2 * at] = interval.low;
+            bars->y[2 * at + 1] = interval.high;
             at++;
         }
     }
@@ -62,7 +61,7 @@ static bool add_curve(const struct proof_sweep *sweep, size_t count, struct pict
 static bool add_clean(const struct proof_sweep *sweep, size_t count, struct picture *out)
 {
     struct series *dots =
-        picture_add_series(out, SERIES_POINTS, role_of(sweep), "none wrong: below", count);
+        picture_add_series(out, SERIES_POINTS, role_of(sweep), "upper end, none wrong", count);
     size_t at = 0;
     if (!dots) {
         return false;
@@ -76,6 +75,22 @@ static bool add_clean(const struct proof_sweep *sweep, size_t count, struct pict
         }
     }
     return true;
+}
+
+/* The lower end of the axis: the whole decade at or below every point and bound. An interval that
+ * reaches further down is clipped: with few errors it spans decades. */
+static double lowest_rate(const struct proof_sweep *sweep)
+{
+    double lowest = RATE_LOW;
+    for (int i = 0; i < sweep->count; i++) {
+        const struct proof_point *point = &sweep->points[i];
+        if (has_errors(point)) {
+            lowest = fmin(lowest, run_frame_error_rate(&point->counts));
+        } else if (is_clean(point)) {
+            lowest = fmin(lowest, proof_interval(&point->counts).high);
+        }
+    }
+    return pow(10.0, floor(log10(lowest) + 1e-9));
 }
 
 /* ---- Marks. ---- */
@@ -115,6 +130,27 @@ static void add_marks(const struct scenario *scenario, const struct proof_sweep 
     picture_add_mark(out, ROLE_DIM, "", false, sweep->error_rate);
 }
 
+/* What a reader of the picture alone must know. */
+static void write_note(const struct proof_sweep *sweep, struct picture *out)
+{
+    const struct proof_choice *choice = &sweep->choice;
+    bool echoes = choice->channel == CHANNEL_CARRIERS;
+    bool second = choice->generation == GENERATION_SECOND;
+    char rate[32];
+    picture_tick_text(&out->y, &sweep->error_rate, 1, 0, rate, sizeof rate);
+    size_t size = sizeof out->note, used = 0;
+    used += text_format(out->note, size, "Across: an error rate of %s.", rate);
+    if (second && choice->algorithm == LDPC_MIN_SUM) {
+        used += text_format(out->note + used, size - used, " %s: by sum-product.",
+                            echoes ? "Predicted" : "Ideal");
+    }
+    used += text_format(out->note + used, size - used, " The receiver knows the channel exactly.");
+    if (second && echoes) {
+        text_format(out->note + used, size - used, " %s Cells take the carriers in random order.",
+                    proof_echoes_note(choice));
+    }
+}
+
 bool picture_proof_make(const struct scenario *scenario, const struct proof_sweep *sweep,
                         struct picture *out)
 {
@@ -129,11 +165,8 @@ bool picture_proof_make(const struct scenario *scenario, const struct proof_swee
     out->x = (struct axis){.unit = "dB",
                            .low = sweep->points[0].snr_db,
                            .high = sweep->points[sweep->count - 1].snr_db};
-    out->y = (struct axis){.low = RATE_LOW, .high = 1.0, .logarithmic = true};
-    char rate[32];
-    picture_tick_text(&out->y, &sweep->error_rate, 1, 0, rate, sizeof rate);
-    text_format(out->note, sizeof out->note,
-                "Across: an error rate of %s. The receiver knows the channel exactly.", rate);
+    out->y = (struct axis){.low = lowest_rate(sweep), .high = 1.0, .logarithmic = true};
+    write_note(sweep, out);
     text_format(out->x.label, sizeof out->x.label, first ? "S/N" : "SNR");
     text_format(out->y.label, sizeof out->y.label, "%s error rate", first ? "segment" : "frame");
     if ((wrong > 0 && !add_curve(sweep, wrong, out)) ||

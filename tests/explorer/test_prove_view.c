@@ -152,7 +152,7 @@ static void the_picture_has_points_intervals_and_bounds(void **state)
     const struct picture *picture = &prove->picture;
     const struct series *dots = series_called(picture, "simulated");
     const struct series *bars = series_called(picture, "95 % interval");
-    const struct series *clean = series_called(picture, "none wrong: below");
+    const struct series *clean = series_called(picture, "upper end, none wrong");
     size_t wrong = 0, good = 0;
     assert_true(picture->y.logarithmic);
     for (int i = 0; i < prove->sweep.count; i++) {
@@ -163,8 +163,8 @@ static void the_picture_has_points_intervals_and_bounds(void **state)
             double rate = (double)counts->frame_errors / (double)counts->frames;
             assert_near(dots->x[wrong], point->snr_db, 0.0, "the point");
             assert_near(dots->y[wrong], rate, 1e-12, "definition");
-            assert_near(bars->y[3 * wrong], interval.low, 1e-12, "Clopper and Pearson");
-            assert_near(bars->y[3 * wrong + 1], interval.high, 1e-12, "Clopper and Pearson");
+            assert_near(bars->y[2 * wrong], interval.low, 1e-12, "Clopper and Pearson");
+            assert_near(bars->y[2 * wrong + 1], interval.high, 1e-12, "Clopper and Pearson");
             wrong++;
         } else if (counts->frames > 0) {
             assert_near(clean->y[good], 1.0 - pow(0.025, 1.0 / (double)counts->frames), 1e-9,
