@@ -57,6 +57,12 @@ static void draw_choices(const struct prove_state *state, struct grid *grid, str
 
 /* ---- Status. ---- */
 
+/* With echoes the worker first finds where the fall is expected. */
+static bool is_planning(const struct prove_state *state)
+{
+    return state->work && state->sweep.count == 0;
+}
+
 static void write_phase(const struct prove_state *state, char *buffer, size_t size)
 {
     static const char *const words[PROVE_PHASE_COUNT] = {
@@ -68,6 +74,8 @@ static void write_phase(const struct prove_state *state, char *buffer, size_t si
     if (state->phase == PROVE_FAILED) {
         text_format(buffer, size, "%s%s%s", state->fault.place, state->fault.place[0] ? ": " : "",
                     state->fault.wrong);
+    } else if (state->phase == PROVE_RUNNING && is_planning(state)) {
+        text_format(buffer, size, "Finding the expected SNR ...");
     } else if (state->phase == PROVE_RUNNING) {
         char bar[BAR_COLUMNS + 1];
         for (int i = 0; i < BAR_COLUMNS; i++) {
@@ -111,10 +119,10 @@ static void draw_status(const struct prove_state *state, struct grid *grid, stru
         text_format(words, sizeof words, "%d points around %.2f dB", state->sweep.count,
                     state->sweep.expected_db);
     }
-    if (state->work || state->sweep.count > 0) {
+    if (state->sweep.count > 0) {
         screen_fit(grid, area.row + 1, column, width, ROLE_PLAIN, words);
     }
-    if (state->work && area.rows > 2) {
+    if (state->work && !is_planning(state) && area.rows > 2) {
         text_format(words, sizeof words, "%.0f/s, %.1f Mbit/s on %d %s", progress->rate_hz,
                     progress->mbit_s, state->work->threads,
                     state->work->threads == 1 ? "thread" : "threads");
@@ -188,8 +196,19 @@ static void write_published(const struct explorer *explorer, const struct prove_
             ? published_first_snr()
             : published_snr(mode->length, mode->constellation, mode->rate_15ths, fading);
     if (published.source && state->choice.channel != CHANNEL_CARRIERS) {
-        text_printf(out, "Published: %.2f dB (%s).", published.snr_db, published.source);
+        text_printf(out, "Published: %.2f dB (%s). ", published.snr_db, published.source);
     }
+}
+
+/* What must be known to compare: one line. */
+static void write_remarks(const struct explorer *explorer, const struct prove_state *state,
+                          struct text *out)
+{
+    write_published(explorer, state, out);
+    if (state->choice.generation == GENERATION_SECOND && state->choice.algorithm == LDPC_MIN_SUM) {
+        text_append(out, "Expected: by sum-product. ");
+    }
+    text_append(out, proof_echoes_note(&state->choice));
 }
 
 void prove_words(const struct explorer *explorer, const void *opaque, struct text *out)
@@ -197,25 +216,50 @@ void prove_words(const struct explorer *explorer, const void *opaque, struct tex
     const struct prove_state *state = opaque;
     const struct proof_sweep *sweep = &state->sweep;
     const struct axis *axis = &state->picture.y;
-    double snr_db, error_db;
+    struct proof_threshold threshold;
     char rate[32];
     if (sweep->count == 0) {
-        text_append(out, "With echoes the expected SNR is found when the simulation starts.");
+        text_append(out, state->phase == PROVE_FAILED
+                             ? "Nothing is simulated until the echoes or the settings change."
+                             : "With echoes the expected SNR is found first, by calculation.");
         return;
     }
     picture_tick_text(axis, &sweep->error_rate, 1, 0, rate, sizeof rate);
-    if (proof_sweep_threshold(sweep, &snr_db, &error_db)) {
-        text_printf(out, "Simulated so far: %.2f +- %.2f dB at a rate of %s; expected %.2f dB.\n",
-                    snr_db, ceil(error_db * 100.0) / 100.0, rate, sweep->expected_db);
+    if (proof_sweep_threshold(sweep, &threshold)) {
+        text_printf(out, "%s %s: %.2f dB, standard error %.2f dB; expected %.2f dB.\n",
+                    threshold.extrapolated ? "Extrapolated to" : "Simulated at", rate,
+                    threshold.snr_db, ceil(threshold.error_db * 100.0) / 100.0, sweep->expected_db);
     } else {
         text_printf(out, "A rate of %s is expected at %.2f dB.\n", rate, sweep->expected_db);
     }
-    write_published(explorer, state, out);
+    write_remarks(explorer, state, out);
+}
+
+/* How echoes are taken; the explanation that follows knows none. */
+static void write_long_echoes(const struct prove_state *state, struct text *out)
+{
+    if (state->sweep.count > 0) {
+        text_printf(out, "Expected with the profile's echoes: %.2f dB (predicted). ",
+                    state->sweep.expected_db);
+    }
+    if (state->choice.generation == GENERATION_SECOND) {
+        text_append(out, "Each carrier has an SNR of its own. Self-interference, from echoes "
+                         "outside the guard interval and from Doppler, counts as noise; 8-VSB is "
+                         "simulated with echoes at rest. Cells take the carriers in random "
+                         "order.");
+    } else {
+        text_append(out, "The echoes stand still: their Doppler is left out. OFDM counts it as "
+                         "noise.");
+    }
+    text_append(out, " What follows is for white noise alone.\n\n");
 }
 
 void prove_long_words(const struct explorer *explorer, const void *opaque, struct text *out)
 {
     const struct prove_state *state = opaque;
+    if (state->choice.channel == CHANNEL_CARRIERS) {
+        write_long_echoes(state, out);
+    }
     words_long(explorer,
                state->choice.generation == GENERATION_FIRST ? "first.required_snr_db"
                : state->choice.channel == CHANNEL_RAYLEIGH  ? "second.ideal_rayleigh_snr_db"

@@ -214,7 +214,9 @@ const struct view view_prove = {
     .key = 'c',
     .about = "The present mode's own code, interleaver and constellation, simulated beside this "
              "screen. In rounds of growing effort the curve reaches further down; the bars are "
-             "exact 95 % intervals, a v is the upper end where none was wrong yet. Another mode "
+             "exact 95 % intervals, a v is the upper end where none was wrong yet. A fit of the "
+             "points tells the SNR; its standard error comes from the number of errors counted, "
+             "and it is extrapolated while no point reaches down to the rate. Another mode "
              "begins a new curve, and leaving this view stops the run. Each point is what "
              "guardspan simulate counts with seed 1.",
     .hints = hints,

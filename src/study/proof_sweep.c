@@ -6,6 +6,8 @@
 #include "physics/thresholds.h"
 #include "simulation/waterfall.h"
 
+#define NEAR 2.0 /* times the wanted rate: a rate that is about it */
+
 /* How far each round goes at an SNR. Errors: with 100 the rate is known to a fifth. */
 static const struct effort {
     long frames, errors;
@@ -100,14 +102,20 @@ void proof_sweep_take(struct proof_sweep *sweep, int point, const struct run_cou
     }
 }
 
-bool proof_sweep_threshold(const struct proof_sweep *sweep, double *snr_db, double *error_db)
+/* Whether a point tells about the wanted rate itself: errors were counted near it or below, or so
+ * many words were right that the rate is surely below. */
+static bool reaches(const struct run_counts *counts, double error_rate)
+{
+    bool near = counts->frame_errors > 0 && run_frame_error_rate(counts) <= NEAR * error_rate;
+    return near || (counts->frames > 0 && proof_interval(counts).high <= error_rate);
+}
+
+bool proof_sweep_threshold(const struct proof_sweep *sweep, struct proof_threshold *threshold)
 {
     struct waterfall_point used[PROOF_SWEEP_POINTS_MAX];
     struct waterfall fit;
+    bool reached = false;
     int count = 0;
-    if (sweep->choice.generation == GENERATION_FIRST) {
-        return false;
-    }
     for (int i = 0; i < sweep->count; i++) {
         const struct run_counts *counts = &sweep->points[i].counts;
         bool down_the_fall = (double)counts->frame_errors <= 0.6 * (double)counts->frames;
@@ -115,11 +123,13 @@ bool proof_sweep_threshold(const struct proof_sweep *sweep, double *snr_db, doub
             used[count++] = (struct waterfall_point){sweep->points[i].snr_db, counts->frames,
                                                      counts->frame_errors};
         }
+        reached = reached || reaches(counts, sweep->error_rate);
     }
     if (waterfall_fit(used, count, &fit) != STATUS_OK) {
         return false;
     }
-    *snr_db = waterfall_snr_db(&fit, sweep->error_rate);
-    *error_db = waterfall_error_db(&fit, sweep->error_rate);
-    return *error_db <= PROOF_SWEEP_TELLS_DB;
+    *threshold = (struct proof_threshold){.snr_db = waterfall_snr_db(&fit, sweep->error_rate),
+                                          .error_db = waterfall_error_db(&fit, sweep->error_rate),
+                                          .extrapolated = !reached};
+    return threshold->error_db <= PROOF_SWEEP_TELLS_DB;
 }

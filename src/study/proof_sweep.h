@@ -43,10 +43,16 @@ bool proof_sweep_next(struct proof_sweep *sweep, int threads, struct proof_step 
 /* Takes the counts of a run over, also of one that was stopped: more frames replace fewer. */
 void proof_sweep_take(struct proof_sweep *sweep, int point, const struct run_counts *counts);
 
-/* The SNR at which the second generation's curve reaches its error rate, by a fit of the points
- * down the fall (simulation/waterfall.h), and its standard error. False while the points do not
- * tell it within PROOF_SWEEP_TELLS_DB, and for the first generation. */
+/* Where the curve reaches its error rate, by a fit of the points down the fall
+ * (simulation/waterfall.h; 8-VSB's segment errors fall like that too). */
+struct proof_threshold {
+    double snr_db;
+    double error_db;   /* standard error, from the number of counted errors alone */
+    bool extrapolated; /* no point reaches down to about that rate */
+};
+
+/* False while the points do not tell it within PROOF_SWEEP_TELLS_DB. */
 #define PROOF_SWEEP_TELLS_DB 0.1
-bool proof_sweep_threshold(const struct proof_sweep *sweep, double *snr_db, double *error_db);
+bool proof_sweep_threshold(const struct proof_sweep *sweep, struct proof_threshold *threshold);
 
 #endif

@@ -328,10 +328,15 @@ static void echoes_are_planned_beside_and_any_change_counts(void **state)
     struct prove_state *prove = prove_of(explorer);
     assert_int_equal(prove->choice.channel, CHANNEL_CARRIERS);
     assert_int_equal(prove->sweep.count, 0);
-    assert_true(shows(explorer, "when the simulation starts"));
+    assert_true(shows(explorer, "the expected SNR is found first"));
     explorer_run_script(explorer, "Enter");
     prove = tick_until(explorer, 100);
     assert_true(frames_of(prove) >= 100);
+    assert_true(shows(explorer, "Self-interference and Doppler count as noise."));
+    explorer_run_script(explorer, "i");
+    assert_true(shows(explorer, "Expected with the profile's echoes: "));
+    assert_true(shows(explorer, "white noise alone"));
+    explorer_run_script(explorer, "Escape");
     assert_true(strncmp(prove->picture.marks[0].label, "predicted ", 10) == 0);
     struct scenario next = explorer->profile.scenario;
     next.echoes[0].level_db -= 1.0;
@@ -339,6 +344,79 @@ static void echoes_are_planned_beside_and_any_change_counts(void **state)
     prove = prove_of(explorer);
     assert_null(prove->work);
     assert_int_equal(frames_of(prove), 0);
+    explorer_free(explorer);
+}
+
+/* The worker's first task; the status must not speak of a round at 0 dB. */
+static void the_plan_is_said(void **state)
+{
+    (void)state;
+    struct explorer *explorer = prove_after("e a c Left");
+    struct prove_work work = {0};
+    struct prove_state *prove = prove_of(explorer);
+    prove->work = &work; /* stands for a worker that has not planned yet */
+    prove->phase = PROVE_RUNNING;
+    struct grid grid = {0};
+    struct text screen = {0};
+    assert_true(grid_resize(&grid, 20, 80));
+    prove_draw(explorer, prove, &grid, (struct rect){0, 0, 20, 80});
+    grid_dump(&grid, &screen);
+    prove->work = NULL;
+    assert_non_null(strstr(text_string(&screen), "Finding the expected SNR ..."));
+    assert_null(strstr(text_string(&screen), "Round"));
+    assert_null(strstr(text_string(&screen), "0.00 dB"));
+    assert_null(strstr(text_string(&screen), "/s"));
+    text_free(&screen);
+    grid_free(&grid);
+    explorer_free(explorer);
+}
+
+static void impossible_echoes_are_said_in_short(void **state)
+{
+    (void)state;
+    struct explorer *explorer = prove_after("c");
+    struct scenario next = explorer->profile.scenario;
+    next.echo_count = 1;
+    next.echoes[0] = (struct echo){.delay_us = 2000.0, .level_db = 0.0};
+    snprintf(next.echo_names[0], sizeof next.echo_names[0], "far");
+    assert_true(explorer_change(explorer, &next));
+    for (int first = 0; first < 2; first++) {
+        explorer_run_script(explorer, first ? "Down Right Up Enter" : "Left Enter");
+        assert_int_equal(tick_until_idle(explorer)->phase, PROVE_FAILED);
+        assert_true(shows(explorer, "│ echo: no SNR suffices with these echoes\n"));
+        assert_true(shows(explorer, "Nothing is simulated until the echoes or the settings"));
+        struct text screen = {0};
+        screen_of(explorer, &screen);
+        assert_null(strstr(text_string(&screen), "expected SNR"));
+        text_free(&screen);
+    }
+    explorer_free(explorer);
+}
+
+static void show_counts(struct explorer *explorer, int point, long frames, long errors)
+{
+    proof_sweep_take(&prove_of(explorer)->sweep, point,
+                     &(struct run_counts){.frames = frames, .frame_errors = errors});
+}
+
+/* Each line fits 80 columns, and says whether points reach the rate and which decoder is meant. */
+static void the_threshold_is_said_with_what_it_rests_on(void **state)
+{
+    (void)state;
+    struct explorer *explorer = prove_after("c");
+    show_counts(explorer, 5, 2000, 800);
+    show_counts(explorer, 6, 2000, 200);
+    assert_true(shows(explorer, " Extrapolated to 1e-4: 1."));
+    assert_true(shows(explorer, " dB, standard error 0.0"));
+    show_counts(explorer, 7, 200000, 20);
+    assert_true(shows(explorer, " Simulated at 1e-4: "));
+    explorer_run_script(explorer, "Down Right");
+    show_counts(explorer, 3, 6864, 1024);
+    show_counts(explorer, 4, 48984, 1001);
+    assert_true(shows(explorer, " Extrapolated to 1.93e-4: 14."));
+    assert_true(shows(explorer, " dB; expected 14.90 dB.\n"));
+    explorer_run_script(explorer, "Left Down Right"); /* min-sum */
+    assert_true(shows(explorer, "Expected: by sum-product.\n"));
     explorer_free(explorer);
 }
 
@@ -425,6 +503,9 @@ int main(void)
         cmocka_unit_test(a_stop_is_obeyed_whenever_it_comes),
         cmocka_unit_test(the_first_generation_is_counted_in_segments),
         cmocka_unit_test(echoes_are_planned_beside_and_any_change_counts),
+        cmocka_unit_test(the_plan_is_said),
+        cmocka_unit_test(impossible_echoes_are_said_in_short),
+        cmocka_unit_test(the_threshold_is_said_with_what_it_rests_on),
         cmocka_unit_test(what_cannot_be_simulated_is_said),
         cmocka_unit_test(every_size_shows_choice_status_and_curve),
         cmocka_unit_test(the_mouse_selects_changes_and_starts),

@@ -96,11 +96,12 @@ static void rounds_reach_further_and_come_to_an_end(void **state)
         const struct run_counts *counts = &sweep.points[i].counts;
         assert_true(counts->frame_errors >= 100 || counts->frames >= 200000);
     }
-    double snr_db, error_db;
-    assert_true(proof_sweep_threshold(&sweep, &snr_db, &error_db));
+    struct proof_threshold threshold;
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
     /* Q(3.719) = 1e-4 */
-    assert_near(snr_db, MIDDLE_DB + 3.719016 / STEEPNESS, 0.005, "the known curve");
-    assert_between(error_db, 0.0, 0.02, "a hundred errors a point");
+    assert_near(threshold.snr_db, MIDDLE_DB + 3.719016 / STEEPNESS, 0.005, "the known curve");
+    assert_between(threshold.error_db, 0.0, 0.02, "a hundred errors a point");
+    assert_false(threshold.extrapolated);
 }
 
 static void more_frames_replace_fewer_and_never_the_other_way(void **state)
@@ -110,13 +111,69 @@ static void more_frames_replace_fewer_and_never_the_other_way(void **state)
     struct proof_choice choice = proof_choice_default();
     struct proof_sweep sweep;
     plan(&scenario, &choice, &sweep);
-    double snr_db, error_db;
-    assert_false(proof_sweep_threshold(&sweep, &snr_db, &error_db)); /* nothing is known yet */
+    struct proof_threshold threshold;
+    assert_false(proof_sweep_threshold(&sweep, &threshold)); /* nothing is known yet */
     proof_sweep_take(&sweep, 2, &(struct run_counts){.frames = 50, .frame_errors = 20});
     proof_sweep_take(&sweep, 2, &(struct run_counts){.frames = 30, .frame_errors = 11});
     assert_int_equal(sweep.points[2].counts.frames, 50);
     proof_sweep_take(&sweep, 2, &(struct run_counts){.frames = 60, .frame_errors = 22});
     assert_int_equal(sweep.points[2].counts.frame_errors, 22);
+}
+
+/* What a fit says of a rate that no point has reached is marked. */
+static void a_threshold_below_all_points_is_extrapolated(void **state)
+{
+    (void)state;
+    struct scenario scenario = short_qpsk();
+    struct proof_choice choice = proof_choice_default();
+    struct proof_sweep sweep;
+    struct proof_threshold threshold;
+    plan(&scenario, &choice, &sweep);
+    proof_sweep_take(&sweep, 5, &(struct run_counts){.frames = 2000, .frame_errors = 800});
+    proof_sweep_take(&sweep, 6, &(struct run_counts){.frames = 2000, .frame_errors = 200});
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_true(threshold.extrapolated);
+    proof_sweep_take(&sweep, 7, &(struct run_counts){.frames = 20000, .frame_errors = 150});
+    proof_sweep_take(&sweep, 8, &(struct run_counts){.frames = 200, .frame_errors = 0});
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_true(threshold.extrapolated); /* none of 200 says nothing about 1e-4 */
+    proof_sweep_take(&sweep, 8, &(struct run_counts){.frames = 200000, .frame_errors = 30});
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_false(threshold.extrapolated); /* 1.5e-4 */
+    proof_sweep_take(&sweep, 8, &(struct run_counts){.frames = 200001, .frame_errors = 0});
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_false(threshold.extrapolated); /* below 1.9e-5 */
+}
+
+/* Counts of a run with 1000 errors a point (white noise, seed 1). Between its points at 14.75 and
+ * 15.00 dB the logarithm of the rate leads to 14.868 dB. */
+static void eight_vsb_has_a_threshold_too(void **state)
+{
+    (void)state;
+    static const struct run_counts counted[] = {
+        {.frames = 1248, .frame_errors = 1236},  {.frames = 1248, .frame_errors = 1118},
+        {.frames = 2184, .frame_errors = 1130},  {.frames = 6864, .frame_errors = 1024},
+        {.frames = 48984, .frame_errors = 1001}, {.frames = 910416, .frame_errors = 1000},
+        {.frames = 3120000, .frame_errors = 86}};
+    struct scenario scenario = scenario_default();
+    struct proof_choice choice = proof_choice_default();
+    struct proof_sweep sweep;
+    struct proof_threshold threshold;
+    choice.generation = GENERATION_FIRST;
+    plan(&scenario, &choice, &sweep);
+    assert_near(sweep.points[0].snr_db, 13.5, 1e-9, "where the counts begin");
+    for (int i = 0; i < 5; i++) {
+        proof_sweep_take(&sweep, i, &counted[i]);
+    }
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_near(threshold.snr_db, 14.868, 0.04, "interpolation between the neighbours");
+    assert_true(threshold.extrapolated);
+    proof_sweep_take(&sweep, 5, &counted[5]);
+    proof_sweep_take(&sweep, 6, &counted[6]);
+    assert_true(proof_sweep_threshold(&sweep, &threshold));
+    assert_near(threshold.snr_db, 14.868, 0.015, "interpolation between the neighbours");
+    assert_between(threshold.error_db, 0.0, 0.01, "a thousand errors a point");
+    assert_false(threshold.extrapolated);
 }
 
 static void what_cannot_be_simulated_is_refused(void **state)
@@ -140,6 +197,8 @@ int main(void)
         cmocka_unit_test(points_rise_around_the_expected_fall),
         cmocka_unit_test(rounds_reach_further_and_come_to_an_end),
         cmocka_unit_test(more_frames_replace_fewer_and_never_the_other_way),
+        cmocka_unit_test(a_threshold_below_all_points_is_extrapolated),
+        cmocka_unit_test(eight_vsb_has_a_threshold_too),
         cmocka_unit_test(what_cannot_be_simulated_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
