@@ -9,6 +9,7 @@
 #include "present/table.h"
 
 #define NOTE_SIZE 400
+#define PROFILE_CHANNEL ", profile with " /* in the description of a run (study/proof.c) */
 
 enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row)
 {
@@ -156,6 +157,14 @@ static void write_notes(const struct invocation *invocation, const struct simula
                     "The receiver knows the channel exactly. A frame is a code "
                     "word, wrong after the outer code: BCH corrects 12 bits (counted), CRC and "
                     "none none.");
+        if (rows->count > 0 && strstr(rows->rows[0].run, PROFILE_CHANNEL)) {
+            note_append(out, format,
+                        "The profile's echoes give each carrier an SNR of its own. "
+                        "Self-interference, from echoes outside the guard interval and from "
+                        "Doppler, counts as noise; 8-VSB is simulated with echoes at rest. Cells "
+                        "take the carriers in random order. With echoes more than the limit in "
+                        "white noise is needed.");
+        }
     }
     note_append(out, format,
                 "95 %: exact interval of Clopper and Pearson. Counts repeat with the same seed, "

@@ -239,6 +239,22 @@ static void echoes_cost_what_the_study_of_echoes_says(void **state)
     json_decref(rows);
 }
 
+/* How OFDM takes echoes is not how 8-VSB does. */
+static void notes_say_what_echoes_are_taken_for(void **state)
+{
+    (void)state;
+    struct run run = run_line(SMALL "--channel profile --set echo%20hill.delay_us=20 "
+                                    "--set echo%20hill.level_db=-9 --snr 3 --frames 2");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "counts as noise"));
+    assert_non_null(strstr(run.out, "take the carriers"));
+    assert_non_null(strstr(run.out, "white noise is needed"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 2");
+    assert_null(strstr(run.out, "counts as noise"));
+    run_free(&run);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -250,6 +266,7 @@ int main(void)
         cmocka_unit_test(bad_options_are_refused),
         cmocka_unit_test(people_read_rates_as_powers_of_ten),
         cmocka_unit_test(echoes_cost_what_the_study_of_echoes_says),
+        cmocka_unit_test(notes_say_what_echoes_are_taken_for),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
