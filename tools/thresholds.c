@@ -1,11 +1,13 @@
 /* Makes the table of simulated thresholds.
  *
  *   thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S] [--stop-after S]
- *              [--error-db E] [--have FILE]
+ *              [--error-db E] [--have FILE] [--deepen yes]
  *       simulates entries FROM..TO-1 of the 240 (each pair of code and constellation over both
  *       channels; all by default), S seconds each or less if the standard error is E dB (0.02)
  *       before, and prints a line for each as it is finished. No entry is begun after --stop-after
  *       seconds. Entries that FILE has are left out, or gone on with where their error is larger.
+ *       With --deepen, goes on from the table as it was built in, wherever that lacks a point
+ *       near 1e-3.
  *   thresholds --table FILE...
  *       turns collected lines into threshold_table.c, on standard output.
  *   thresholds --list
@@ -13,8 +15,8 @@
  *
  * The search: from a guess, up or down until some of a few frames fail; then points that a fitted
  * normal distribution puts at 12 %, 1.5 % and as far down as 36 errors can be had in the time left
- * (1e-4 at least). The time decides only where points are and how many frames they have; with those
- * and the seed any point can be had again. */
+ * (1e-4 at least); at last, however long it takes, one near 1e-3. The time decides only where
+ * points are and how many frames they have; with those and the seed any point can be had again. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -32,6 +34,8 @@
 #define ITERATIONS 50
 #define POINTS_MAX 32
 #define ERRORS_WANTED 36
+#define DEEP_RATE 1e-3
+#define DEEP_ERRORS 10
 
 struct entry {
     enum code_length length;
@@ -45,6 +49,7 @@ struct options {
     double budget_s, stop_after_s;
     double error_db; /* what is as exact as this needs no more work */
     const char *have;
+    int deepen;
 };
 
 struct search {
@@ -160,10 +165,10 @@ static double usual_steepness(const struct search *search)
     return search->entry.length == LENGTH_64800 ? 14.0 : 8.0;
 }
 
-/* Enough errors to tell a rate. */
 static int is_telling(const struct waterfall_point *point)
 {
-    return point->errors >= 8 && (double)point->errors <= 0.6 * (double)point->frames;
+    return point->errors >= THRESHOLD_TELLING_ERRORS &&
+           (double)point->errors <= 0.6 * (double)point->frames;
 }
 
 /* The telling point farthest down the fall; NULL: none. */
@@ -252,6 +257,20 @@ static double error_of(const struct search *search)
                : INFINITY;
 }
 
+/* What an extrapolation to 1e-4 starts from. */
+static int is_deep(const struct search *search)
+{
+    return has_point(search, 0.0, 2.0 * DEEP_RATE, THRESHOLD_TELLING_ERRORS);
+}
+
+static void go_deep(struct search *search)
+{
+    for (int i = 0; i < 3 && anchor_of(search) && !is_deep(search); i++) {
+        simulate(search, expected_snr(search, DEEP_RATE), (long)(3.0 * DEEP_ERRORS / DEEP_RATE),
+                 DEEP_ERRORS);
+    }
+}
+
 static void search_run(struct search *search)
 {
     double budget_s = search->options->budget_s;
@@ -270,6 +289,7 @@ static void search_run(struct search *search)
         long frames = (long)fmin(1.3 * left, 3.0 * ERRORS_WANTED / rate);
         simulate(search, expected_snr(search, rate), frames, ERRORS_WANTED);
     }
+    go_deep(search);
 }
 
 static int by_snr(const void *a, const void *b)
@@ -284,16 +304,32 @@ static int by_errors(const void *a, const void *b)
     return (one->errors < other->errors) - (one->errors > other->errors);
 }
 
-/* The line of an entry; 0 where the search found no fall. What counts is the points that the table
- * has room for, those with the most errors: anyone can fit them again. */
+/* The points that the table has room for, rising: of those with the most errors, and the telling
+ * one farthest down. */
+static int choose_points(struct waterfall_point *points, int count)
+{
+    int deepest = -1;
+    qsort(points, (size_t)count, sizeof points[0], by_errors);
+    for (int i = 0; i < count; i++) {
+        if (is_telling(&points[i]) && (deepest < 0 || points[i].snr_db > points[deepest].snr_db)) {
+            deepest = i;
+        }
+    }
+    if (deepest >= THRESHOLD_POINTS_MAX) {
+        points[THRESHOLD_POINTS_MAX - 1] = points[deepest];
+    }
+    count = count < THRESHOLD_POINTS_MAX ? count : THRESHOLD_POINTS_MAX;
+    qsort(points, (size_t)count, sizeof points[0], by_snr);
+    return count;
+}
+
+/* The line of an entry; 0 where the search found no fall. What counts is the points in it: anyone
+ * can fit them again. */
 static int print_line(const struct search *search)
 {
     struct waterfall waterfall;
     struct waterfall_point used[POINTS_MAX];
-    int count = fit(search, &waterfall, used);
-    qsort(used, (size_t)count, sizeof used[0], by_errors);
-    count = count < THRESHOLD_POINTS_MAX ? count : THRESHOLD_POINTS_MAX;
-    qsort(used, (size_t)count, sizeof used[0], by_snr);
+    int count = choose_points(used, fit(search, &waterfall, used));
     if (waterfall_fit(used, count, &waterfall) != STATUS_OK) {
         return 0;
     }
@@ -330,13 +366,25 @@ static int simulate_entry(int index, const struct options *options, const struct
         fprintf(stderr, "thresholds: out of memory\n");
         return 0;
     }
-    search_run(&search);
+    if (options->deepen) {
+        go_deep(&search);
+    } else {
+        search_run(&search);
+    }
     int done = print_line(&search);
     if (!done) {
         fprintf(stderr, "thresholds: entry %d has no fall\n", index);
     }
     chain_free(search.chain);
     return done;
+}
+
+static int deepen_entry(int index, const struct options *options)
+{
+    struct entry entry = entry_of(index);
+    return simulate_entry(
+        index, options,
+        threshold_find(entry.length, entry.constellation, entry.rate_15ths, entry.fading));
 }
 
 /* ---- Collected lines. ---- */
@@ -448,10 +496,11 @@ static int write_table(int count, char **paths)
 
 static int usage(void)
 {
-    fprintf(stderr, "usage: thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S]\n"
-                    "                  [--stop-after S] [--error-db E] [--have FILE]\n"
-                    "       thresholds --table FILE...\n"
-                    "       thresholds --list\n");
+    fprintf(stderr,
+            "usage: thresholds [--pairs FROM:TO] [--threads T] [--budget-seconds S]\n"
+            "                  [--stop-after S] [--error-db E] [--have FILE] [--deepen yes]\n"
+            "       thresholds --table FILE...\n"
+            "       thresholds --list\n");
     return 2;
 }
 
@@ -475,6 +524,8 @@ static int read_options(int argc, char **argv, struct options *options)
         } else if (strcmp(argv[i], "--have") == 0) {
             options->have = value;
             good = value[0] != '\0';
+        } else if (strcmp(argv[i], "--deepen") == 0) {
+            options->deepen = good = strcmp(value, "yes") == 0;
         }
         if (!good) {
             return 0;
@@ -486,7 +537,7 @@ static int read_options(int argc, char **argv, struct options *options)
 int main(int argc, char **argv)
 {
     static struct line have[ENTRIES];
-    struct options options = {0, ENTRIES, run_processors(), 60.0, INFINITY, 0.02, NULL};
+    struct options options = {0, ENTRIES, run_processors(), 60.0, INFINITY, 0.02, NULL, 0};
     if (argc >= 3 && strcmp(argv[1], "--table") == 0) {
         return write_table(argc - 2, argv + 2);
     }
@@ -508,7 +559,9 @@ int main(int argc, char **argv)
     double begin_s = now_s();
     int failed = 0;
     for (int i = options.first; i < options.end && now_s() - begin_s < options.stop_after_s; i++) {
-        if (!have[i].present) {
+        if (options.deepen) {
+            failed += !deepen_entry(i, &options);
+        } else if (!have[i].present) {
             failed += !simulate_entry(i, &options, NULL);
         } else if ((double)have[i].threshold.error_db > options.error_db) {
             failed += !simulate_entry(i, &options, &have[i].threshold);

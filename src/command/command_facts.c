@@ -35,7 +35,8 @@ static const struct fact facts[] = {
     {"channels", "the US channel plan", "47 CFR 73.603", fact_channels},
     {"thresholds", "SNR that each constellation and code rate needs",
      "computed: mutual information of ATSC A/322:2024-04 Annex C; ideal SNR simulated with its "
-     "codes (make thresholds)",
+     "codes by sum-product decoding of at most 50 iterations (make thresholds, seed 322): frame "
+     "error rate 1e-4, extrapolated from the one that was counted to; +-: standard error",
      fact_thresholds},
     {"receiver", "loss from noisy pilots by pattern and boost", "ATSC A/327 Annex B",
      fact_receiver},

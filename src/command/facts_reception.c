@@ -4,41 +4,44 @@
 #include "physics/noise.h"
 #include "physics/propagation.h"
 #include "physics/required_snr.h"
+#include "physics/thresholds.h"
 #include "profile/profile.h"
 
 #define TABLE(columns) table_start(columns, sizeof(columns) / sizeof(columns)[0])
 
+static void add_threshold(struct table *table, const struct threshold *row)
+{
+    enum constellation constellation = (enum constellation)row->constellation;
+    enum fading fading = (enum fading)row->fading;
+    char rate[16];
+    text_format(rate, sizeof rate, "%d/15", row->rate_15ths);
+    table_whole(table, code_length_bits((enum code_length)row->length));
+    table_word(table, constellation_name(constellation));
+    table_word(table, rate);
+    table_word(table, fading == FADING_RAYLEIGH ? "Rayleigh" : "white noise");
+    table_number(table, limit_snr_db(constellation, row->rate_15ths, fading));
+    table_number(table, (double)row->snr_db);
+    table_number(table, (double)row->error_db);
+    table_number(table, threshold_counted_rate(row));
+}
+
 struct table fact_thresholds(void)
 {
     static const struct table_column columns[] = {
-        {"length", "Length", "bits", 0},
-        {"constellation", "Constellation", NULL, 0},
-        {"rate", "Rate", NULL, 0},
-        {"limit_snr_db", "Limit", "dB", 2},
-        {"ideal_snr_db", "Ideal", "dB", 2},
-        {"limit_rayleigh_snr_db", "Limit, Rayleigh", "dB", 2},
-        {"ideal_rayleigh_snr_db", "Ideal, Rayleigh", "dB", 2},
-        {"source", "Ideal is", NULL, 0}};
+        {"length", "Length", "bits", 0},    {"constellation", "Constellation", NULL, 0},
+        {"rate", "Rate", NULL, 0},          {"channel", "Channel", NULL, 0},
+        {"limit_snr_db", "Limit", "dB", 2}, {"ideal_snr_db", "Ideal", "dB", 2},
+        {"ideal_error_db", "+-", "dB", 3},  {"counted_frame_error_rate", "Counted to", NULL, 5}};
     struct table table = TABLE(columns);
-    for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
-        int rate = RATE_MIN_15THS + i % RATE_COUNT;
-        enum constellation constellation =
-            (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
-        enum code_length length = (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
-        if (!constellation_is_allowed(length, constellation)) {
-            continue;
+    for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT * FADING_COUNT; i++) {
+        enum fading fading = (enum fading)(i % FADING_COUNT);
+        int number = i / FADING_COUNT, rate = RATE_MIN_15THS + number % RATE_COUNT;
+        const struct threshold *row = threshold_find(
+            (enum code_length)(number / RATE_COUNT / CONSTELLATION_COUNT),
+            (enum constellation)(number / RATE_COUNT % CONSTELLATION_COUNT), rate, fading);
+        if (row) {
+            add_threshold(&table, row);
         }
-        char word[16];
-        text_format(word, sizeof word, "%d/15", rate);
-        struct ideal_snr ideal = ideal_snr(length, constellation, rate, FADING_AWGN);
-        table_whole(&table, code_length_bits(length));
-        table_word(&table, constellation_name(constellation));
-        table_word(&table, word);
-        table_number(&table, limit_snr_db(constellation, rate, FADING_AWGN));
-        table_number(&table, ideal.db);
-        table_number(&table, limit_snr_db(constellation, rate, FADING_RAYLEIGH));
-        table_number(&table, ideal_snr_db(length, constellation, rate, FADING_RAYLEIGH));
-        table_word(&table, ideal_source_words(ideal.source));
     }
     return table;
 }

@@ -3,7 +3,7 @@
  * Limit: bit-interleaved information of the constellation equals code rate times bits per cell.
  *
  * Ideal: the standard's code decoded with perfect channel knowledge, as simulated (thresholds.h).
- * Most entries are read beyond their deepest simulated point, and then called extrapolated.
+ * An entry whose counted error rates do not reach 1e-4 is called extrapolated.
  *
  * Worked number: QPSK 2/15, long code: limit -6.92, ideal -6.33 dB (A/327 Annex A simulated -6.1).
  * receiver_snr.c has the third. */
@@ -37,8 +37,8 @@ double ideal_snr_db(enum code_length length, enum constellation constellation, i
 const char *ideal_source_words(enum ideal_source source)
 {
     static const char *const words[IDEAL_SOURCE_COUNT] = {
-        [IDEAL_EXTRAPOLATED] = "simulated with the standard's code, extrapolated to a frame error "
-                               "rate of 1e-4",
+        [IDEAL_EXTRAPOLATED] = "simulated with the standard's code; frame error rate 1e-4, "
+                               "extrapolated from about 1e-3",
         [IDEAL_SIMULATED] = "simulated with the standard's code, frame error rate 1e-4",
     };
     return words[source];

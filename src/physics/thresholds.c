@@ -22,13 +22,19 @@ double threshold_snr_db(enum code_length length, enum constellation constellatio
     return row ? (double)row->snr_db : NAN;
 }
 
-int threshold_is_extrapolated(const struct threshold *threshold)
+double threshold_counted_rate(const struct threshold *threshold)
 {
+    double lowest = 1.0;
     for (int i = 0; i < THRESHOLD_POINTS_MAX; i++) {
         const struct threshold_point *point = &threshold->points[i];
-        if (point->frames > 0 && point->snr_db >= threshold->snr_db) {
-            return 0;
+        if (point->errors >= THRESHOLD_TELLING_ERRORS) {
+            lowest = fmin(lowest, (double)point->errors / (double)point->frames);
         }
     }
-    return 1;
+    return lowest;
+}
+
+int threshold_is_extrapolated(const struct threshold *threshold)
+{
+    return threshold_counted_rate(threshold) > THRESHOLD_FRAME_ERROR_RATE;
 }

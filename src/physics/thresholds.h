@@ -16,6 +16,7 @@
 
 #define THRESHOLD_FRAME_ERROR_RATE 1e-4
 #define THRESHOLD_POINTS_MAX 4
+#define THRESHOLD_TELLING_ERRORS 8
 
 struct threshold_point { /* frames is 0 behind the last one */
     float snr_db;
@@ -45,7 +46,11 @@ const struct threshold *threshold_find(enum code_length length, enum constellati
 double threshold_snr_db(enum code_length length, enum constellation constellation, int rate_15ths,
                         enum fading fading);
 
-/* Whether no simulated point reaches down to 1e-4, so that the SNR lies beyond all of them. */
+/* The lowest frame error rate of the points that is counted: by 8 errors at least. Beyond it the
+ * fitted distribution is trusted. */
+double threshold_counted_rate(const struct threshold *threshold);
+
+/* Whether no counted rate reaches down to 1e-4. */
 int threshold_is_extrapolated(const struct threshold *threshold);
 
 #endif

@@ -182,7 +182,7 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is for the standard's code and constellation, noise only, one block in ten thousand "
          "lost. The formula says whether the simulation reached that error rate or was "
-         "extrapolated. Long blocks come some "
+         "extrapolated from a higher one. Long blocks come some "
          "tenths of a dB closer to the limit than short ones.",
      .formula = "{ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of {limit_snr_db:2} dB; "
                 "{ideal_source}",
