@@ -35,10 +35,16 @@ int proof_demapper_from_name(const char *name);
 /* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
 enum status proof_check(const struct proof_choice *choice, struct fault *fault);
 
-/* What is simulated, in words that are the same for runs whose counts may be added:
- * "OFDM 64800 256QAM 10/15 BCH, sum-product 50, awgn". */
+/* What is simulated, in words: "OFDM 64800 256QAM 10/15 BCH, sum-product 50, awgn". */
 void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
                     char *buffer, size_t size);
+
+/* The same for runs whose counts may be added, and only for them: the words and, for the profile's
+ * echoes, a digest of all that enters the channel: "..., profile with 1 echo, 16K GI5_1024 SP12_2,
+ * channel 9f86d081". Fails where the mode has no frame. */
+#define PROOF_CHANNEL_MARK ", channel "
+enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,
+                           char *buffer, size_t size, struct fault *fault);
 
 /* What counts as noise with the second generation and the profile's echoes, a sentence; "" for
  * anything else (the first generation's description says it). */

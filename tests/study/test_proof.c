@@ -169,6 +169,63 @@ static void the_words_tell_runs_apart(void **state)
                                "+38.5 us");
 }
 
+static void identify(const struct scenario *scenario, enum generation generation, char *words,
+                     size_t size)
+{
+    struct proof_choice choice = choice_of(generation, CHANNEL_CARRIERS);
+    struct fault fault;
+    assert_int_equal(proof_identify(scenario, &choice, words, size, &fault), STATUS_OK);
+}
+
+/* Whether runs of both scenarios have the same name. */
+static bool same_run(const struct scenario *one, const struct scenario *other,
+                     enum generation generation)
+{
+    char words[2][256];
+    identify(one, generation, words[0], sizeof words[0]);
+    identify(other, generation, words[1], sizeof words[1]);
+    return strcmp(words[0], words[1]) == 0;
+}
+
+static void all_that_enters_the_channel_is_in_the_name(void **state)
+{
+    (void)state;
+    struct scenario scenario = short_qpsk(), other;
+    add_echo(&scenario, 3.0, -3.0, 40.0);
+    char words[256];
+    identify(&scenario, GENERATION_SECOND, words, sizeof words);
+    assert_non_null(strstr(words, ", profile with 1 echo, 16K GI5_1024 SP12_2" PROOF_CHANNEL_MARK));
+    const size_t fields[] = {offsetof(struct echo, delay_us), offsetof(struct echo, level_db),
+                             offsetof(struct echo, phase_deg), offsetof(struct echo, doppler_hz)};
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+        other = scenario;
+        double *field = (double *)(void *)((char *)&other.echoes[0] + fields[i]);
+        *field += 1e-9;
+        assert_false(same_run(&scenario, &other, GENERATION_SECOND));
+        bool moves = fields[i] == offsetof(struct echo, doppler_hz);
+        assert_int_equal(same_run(&scenario, &other, GENERATION_FIRST), moves);
+    }
+    other = scenario;
+    other.mode.reduction = 1;
+    assert_false(same_run(&scenario, &other, GENERATION_SECOND));
+    assert_true(same_run(&scenario, &other, GENERATION_FIRST));
+    other = scenario;
+    scenario_set_bandwidth(&other, 8);
+    assert_false(same_run(&scenario, &other, GENERATION_SECOND));
+    other = scenario;
+    other.mode.interleaver = CTI_512;
+    assert_false(same_run(&scenario, &other, GENERATION_SECOND));
+    other = scenario;
+    other.first.equaliser_after_us += 1e-9;
+    assert_false(same_run(&scenario, &other, GENERATION_FIRST));
+    assert_true(same_run(&scenario, &other, GENERATION_SECOND));
+    other = scenario; /* what the receiver hears besides is none of the run's */
+    other.receiver.noise_figure_db += 1.0;
+    other.echoes[0].phase_deg = 0.0;
+    scenario.echoes[0].phase_deg = -0.0;
+    assert_true(same_run(&scenario, &other, GENERATION_SECOND));
+}
+
 static void what_cannot_be_simulated_is_refused(void **state)
 {
     (void)state;
@@ -198,6 +255,7 @@ int main(void)
         cmocka_unit_test(a_hopeless_channel_is_said),
         cmocka_unit_test(the_fall_lies_where_it_is_expected),
         cmocka_unit_test(the_words_tell_runs_apart),
+        cmocka_unit_test(all_that_enters_the_channel_is_in_the_name),
         cmocka_unit_test(what_cannot_be_simulated_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
