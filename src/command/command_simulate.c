@@ -218,6 +218,7 @@ static enum exit_status simulate(const struct invocation *invocation, const stru
                                      .choice = &request->choice,
                                      .limits = &request->limits,
                                      .snr_db = sweep_snr_db(&request->sweep, i),
+                                     .decimals = 2,
                                      .point = i + 1,
                                      .points = request->sweep.points};
         struct simulate_row row = {.snr_db = task.snr_db, .seed = (int)request->limits.seed};

@@ -36,12 +36,26 @@ struct simulate_task {
     const struct proof_choice *choice;
     const struct run_limits *limits;
     double snr_db;
+    int decimals;      /* of the SNR, for the progress line */
     int point, points; /* for the progress line: 1 of 7 */
 };
 
 /* STATUS_STOPPED after Ctrl-C, with what was counted. */
 enum status simulate_point(const struct simulate_task *task, struct run_counts *counts,
                            struct fault *fault);
+
+/* ---- simulate_progress.c */
+
+struct simulate_progress {
+    const struct simulate_task *task;
+    double elapsed_s;
+    long frames, errors;
+    long long bits;
+};
+
+/* The line of progress, in at most so many columns: what matters less is left out first. */
+void simulate_progress_format(const struct simulate_progress *progress, int columns, char *line,
+                              size_t size);
 
 /* ---- simulate_write.c */
 enum status simulate_write(const struct invocation *invocation, const struct simulate_rows *rows,

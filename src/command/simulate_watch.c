@@ -3,14 +3,15 @@
 #include <errno.h>
 #include <pthread.h>
 #include <signal.h>
+#include <sys/ioctl.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "command/simulate.h"
-#include "present/notes.h"
 
 #define PROGRESS_MS 200
-#define BAR_COLUMNS 20
+#define COLUMNS_UNKNOWN 80
+#define LINE_SIZE 256
 
 /* Set by the signal handler, cleared before a run: a front end may have state of its own. */
 static volatile sig_atomic_t interrupted;
@@ -53,36 +54,27 @@ static double now_s(void)
     return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
 }
 
-/* Share of the work that is done, by whichever limit is nearer. */
-static double share_done(const struct run_limits *limits, long frames, long errors)
+/* Asked for each line anew: the window may have changed. */
+static int terminal_columns(FILE *terminal)
 {
-    double by_frames = (double)frames * limits->parts / (double)limits->frames;
-    double by_errors =
-        limits->errors > 0 ? (double)errors * limits->parts / (double)limits->errors : 0.0;
-    double share = by_frames > by_errors ? by_frames : by_errors;
-    return share < 1.0 ? share : 1.0;
+    struct winsize size = {0};
+    return ioctl(fileno(terminal), TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col
+                                                                              : COLUMNS_UNKNOWN;
 }
 
 static void write_progress(struct task_state *state, double elapsed_s)
 {
-    const struct simulate_task *task = state->task;
-    long frames = atomic_load(&state->watch.frames);
-    long errors = atomic_load(&state->watch.frame_errors);
-    double share = share_done(task->limits, frames, errors);
-    double rate = (double)frames / elapsed_s;
-    double mbps = (double)atomic_load(&state->watch.bits) / elapsed_s * 1e-6;
-    char bar[BAR_COLUMNS + 1], left[32] = "-";
-    for (int i = 0; i < BAR_COLUMNS; i++) {
-        bar[i] = i < (int)(share * BAR_COLUMNS) ? '#' : '.';
-    }
-    bar[BAR_COLUMNS] = '\0';
-    if (share > 0.0) {
-        text_format(left, sizeof left, "%.0f s", elapsed_s * (1.0 - share) / share);
-    }
-    fprintf(task->invocation->err,
-            "\r\033[K%d of %d: %.2f dB [%s] %ld, %ld wrong; %.0f/s, %.1f Mbit/s; %s left",
-            task->point, task->points, task->snr_db, bar, frames, errors, rate, mbps, left);
-    fflush(task->invocation->err);
+    FILE *err = state->task->invocation->err;
+    const struct simulate_progress progress = {.task = state->task,
+                                               .elapsed_s = elapsed_s,
+                                               .frames = atomic_load(&state->watch.frames),
+                                               .errors = atomic_load(&state->watch.frame_errors),
+                                               .bits = atomic_load(&state->watch.bits)};
+    char line[LINE_SIZE];
+    /* The last column stays free: some terminals wrap as soon as it is written. */
+    simulate_progress_format(&progress, terminal_columns(err) - 1, line, sizeof line);
+    fprintf(err, "\r\033[K%s", line);
+    fflush(err);
 }
 
 static void wait_for_end(struct task_state *state)

@@ -10,9 +10,9 @@ matches() { soon finds "$1"; }
 finds() { screen | grep -qE -- "$1"; }
 
 # ---- Progress on the terminal, and Ctrl-C.
-open 100 24 "$utf8" "${endless[@]}"
+open 120 24 "$utf8" "${endless[@]}"
 check "the line of progress has place, SNR, bar, counts and rates" matches \
-    '^1 of 2: 0\.60 dB \[[#.]{20}\] [0-9]+, [0-9]+ wrong; [0-9]+/s, [0-9]+\.[0-9] Mbit/s; ([0-9]+ s|-) left'
+    '^1 of 2: 0\.60 dB \[[#.]{20}\] [0-9]+, [0-9]+ wrong; [0-9]+ code words/s, [0-9]+\.[0-9] Mbit/s; (over 1000 h|[0-9]+ [sh]|-) left at this SNR$'
 first=$(screen | sed -n 's/.*\] \([0-9]*\), .*/\1/p')
 grows() {
     local i now
@@ -32,6 +32,14 @@ check "the counts are there" matches '^0\.60 +[1-9][0-9]* +[0-9]+ '
 check "the SNR that was not begun is not" hides "1.60  "
 check "the line of progress is gone" hides " left"
 check "the terminal is sane" shows "sane"
+
+# ---- In a narrow terminal the line is shorter, and still one line.
+open 60 24 "$utf8" "${endless[@]}"
+check "the narrow line has place, SNR and counts" matches '^1 of 2: 0\.60 dB [0-9]+, [0-9]+ wrong'
+sleep 1
+check "it does not wrap" test "$(screen | grep -c .)" = 1
+keys C-c
+check "Ctrl-C ends it with status 1" shows "rc=1"
 
 # ---- Progress to its end.
 open 100 24 "$utf8" simulate "${small[@]}" --snr 0.6:1:1.6 --frames 30 --errors 0
