@@ -224,8 +224,8 @@ static enum exit_status simulate(const struct invocation *invocation, const stru
         struct simulate_row row = {.snr_db = task.snr_db, .seed = (int)request->limits.seed};
         struct fault fault;
         enum status status = simulate_point(&task, &row.counts, &fault);
-        *stopped = status == STATUS_STOPPED;
-        if (status != STATUS_OK && !*stopped) {
+        *stopped = status == STATUS_STOPPED || simulate_is_interrupted();
+        if (status != STATUS_OK && status != STATUS_STOPPED) {
             return invocation_fault_in(invocation, NULL, &fault);
         }
         proof_describe(&invocation->profile.scenario, &request->choice, row.run, sizeof row.run);
@@ -267,7 +267,9 @@ static enum exit_status run_simulate(struct invocation *invocation)
     } else if (status == EXIT_DONE) {
         status = read_sweep(invocation, &request.choice, &request.sweep);
         if (status == EXIT_DONE) {
+            simulate_interrupts_begin();
             status = simulate(invocation, &request, &rows, &stopped);
+            simulate_interrupts_end();
         }
     }
     if (status == EXIT_DONE) {

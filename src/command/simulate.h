@@ -40,6 +40,12 @@ struct simulate_task {
     int point, points; /* for the progress line: 1 of 7 */
 };
 
+/* From begin to end Ctrl-C is noted instead of ending the program: a sweep of many short points
+ * must not lose it between two of them. A second one ends the program at once. */
+void simulate_interrupts_begin(void);
+bool simulate_is_interrupted(void);
+void simulate_interrupts_end(void);
+
 /* STATUS_STOPPED after Ctrl-C, with what was counted. */
 enum status simulate_point(const struct simulate_task *task, struct run_counts *counts,
                            struct fault *fault);

@@ -13,13 +13,32 @@
 #define COLUMNS_UNKNOWN 80
 #define LINE_SIZE 256
 
-/* Set by the signal handler, cleared before a run: a front end may have state of its own. */
+/* Set by the signal handler, cleared before a sweep: a front end may have state of its own. */
 static volatile sig_atomic_t interrupted;
+static struct sigaction before_interrupts;
 
 static void note_interrupt(int number)
 {
     (void)number;
     interrupted = 1;
+}
+
+void simulate_interrupts_begin(void)
+{
+    struct sigaction note = {.sa_handler = note_interrupt, .sa_flags = (int)SA_RESETHAND};
+    sigemptyset(&note.sa_mask);
+    interrupted = 0;
+    sigaction(SIGINT, &note, &before_interrupts);
+}
+
+bool simulate_is_interrupted(void)
+{
+    return interrupted != 0;
+}
+
+void simulate_interrupts_end(void)
+{
+    sigaction(SIGINT, &before_interrupts, NULL);
 }
 
 struct task_state {
@@ -120,16 +139,10 @@ enum status simulate_point(const struct simulate_task *task, struct run_counts *
                            struct fault *fault)
 {
     struct task_state state = {.task = task};
-    struct sigaction on_interrupt = {.sa_handler = note_interrupt, .sa_flags = (int)SA_RESETHAND};
-    struct sigaction before;
     run_watch_clear(&state.watch);
     pthread_mutex_init(&state.lock, NULL);
     pthread_cond_init(&state.ended, NULL);
-    sigemptyset(&on_interrupt.sa_mask);
-    interrupted = 0;
-    sigaction(SIGINT, &on_interrupt, &before);
     run_and_wait(&state);
-    sigaction(SIGINT, &before, NULL);
     pthread_cond_destroy(&state.ended);
     pthread_mutex_destroy(&state.lock);
     *counts = state.counts;

@@ -1,0 +1,40 @@
+#!/usr/bin/env bash
+# Ctrl-C in a sweep of points that take some milliseconds each: wherever it comes, also between two
+# points, the sweep ends and what was counted is written. $GUARDSPAN is the built program.
+set -u
+cd "$(dirname "$0")/../.."
+folder=$(mktemp -d)
+trap 'rm -rf "$folder"' EXIT
+. tests/support/counting.bash
+
+# Bit 2 of the signals caught: the sweep has begun.
+is_at_work()
+{
+    local caught
+    caught=$(sed -n 's/^SigCgt:[[:space:]]*//p' "/proc/$pid/status" 2>/dev/null)
+    ((0x${caught:-0} & 2))
+}
+
+stops() # SENTENCE POINTS OPTION...
+{
+    local sentence=$1 points=$2 rows
+    shift 2
+    "$GUARDSPAN" simulate --threads 1 --format csv "$@" >"$folder/out" 2>"$folder/err" &
+    pid=$!
+    soon is_at_work
+    sleep 0.5
+    kill -INT "$pid"
+    wait "$pid"
+    is "$sentence: status 1" 1 $?
+    is "$sentence: it says so" "guardspan: stopped: the counts are those up to there" "$(cat "$folder/err")"
+    rows=$(($(wc -l <"$folder/out") - 1))
+    check "$sentence: $rows of $points points are written" test "$rows" -gt 0 -a "$rows" -lt "$points"
+}
+
+for attempt in 1 2 3; do
+    stops "OFDM, attempt $attempt" 981 --set mode.length=16200 --set mode.constellation=QPSK \
+        --snr 5:0.05:54 --frames 20
+done
+stops "8-VSB" 981 --generation first --snr 5:0.05:54 --frames 312
+
+summary
