@@ -33,6 +33,7 @@ struct invocation {
     enum format format;
     struct profile profile;   /* read, with --set applied, checked; the owner is the command line */
     const char *profile_path; /* NULL: defaults */
+    int set_count;            /* how often --set was given */
     int operand_count;        /* operands that are not the profile */
     const char *operands[OPERANDS_MAX];
     int option_count; /* options of the command's own, in the order given */

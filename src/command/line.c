@@ -270,6 +270,7 @@ static enum exit_status read_profile(struct reading *reading)
     struct invocation *invocation = reading->invocation;
     struct fault fault;
     invocation->profile.scenario = scenario_default();
+    invocation->set_count = reading->set_count;
     if (invocation->profile_path &&
         profile_read_file(invocation->profile_path, &invocation->profile, &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);

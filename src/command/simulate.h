@@ -10,21 +10,41 @@
 
 /* The result at one SNR, as written to and read from JSON. */
 struct simulate_row {
-    double snr_db;
+    long snr_mdb; /* thousandths of a dB: closer ones would share random numbers */
     struct run_counts counts;
-    char run[SIMULATE_WORDS];  /* what was simulated: rows of different runs are never added */
     int seed;                  /* -1: several */
     char part[SIMULATE_WORDS]; /* "1/1" a whole run, "2/3" a part, "1,2/3" some parts; "": mixed */
 };
 
 struct simulate_rows {
     enum generation generation;
+    char run[SIMULATE_WORDS];     /* what was simulated: rows of different runs are never added */
+    char nothing[SIMULATE_WORDS]; /* why there are no rows */
     size_t count, capacity;
     struct simulate_row *rows;
 };
 
 enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row);
 void simulate_rows_free(struct simulate_rows *rows);
+
+/* A SNR in dB with so many decimals tells it from its neighbours. */
+int simulate_snr_decimals(const struct simulate_rows *rows);
+
+/* ---- simulate_request.c: what the options ask for. */
+
+struct simulate_sweep {
+    long from_mdb, step_mdb;
+    int points;
+};
+
+struct simulate_request {
+    struct proof_choice choice;
+    struct run_limits limits;
+    struct simulate_sweep sweep; /* not with --merge */
+};
+
+enum exit_status simulate_request_read(const struct invocation *invocation,
+                                       struct simulate_request *request);
 
 /* ---- simulate_merge.c: adds the rows of files in the form of --format json. */
 enum exit_status simulate_merge(const struct invocation *invocation, struct simulate_rows *rows);

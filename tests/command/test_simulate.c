@@ -178,6 +178,8 @@ static void bad_options_are_refused(void **state)
         {"--snr 0:0.001:50", "--snr"},
         {"--snr 99", "--snr"},
         {"--snr nan", "--snr"},
+        {"--snr 17:0.0005:17.003", "--snr"},
+        {"--snr 17.0005", "--snr"},
         {"--frames 0", "--frames"},
         {"--frames -3", "--frames"},
         {"--frames 1.5", "--frames"},
@@ -196,6 +198,14 @@ static void bad_options_are_refused(void **state)
         {"--channel wet", "--channel"},
         {"--generation third", "--generation"},
         {"--generation first --channel rayleigh", "--channel"},
+        {"--generation first --decoder min-sum", "--decoder"},
+        {"--generation first --demapper exact", "--demapper"},
+        {"--generation first --iterations 50", "--iterations"},
+        {"--merge part.json --snr 3", "--snr"},
+        {"--frames 3 --merge part.json", "--frames"},
+        {"--channel awgn --merge part.json", "--channel"},
+        {"--set mode.length=16200 --merge part.json", "--set"},
+        {"profiles/echo-hill.ini --merge part.json", "profiles/echo-hill.ini"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         char line[128], start[64];
@@ -212,13 +222,197 @@ static void bad_options_are_refused(void **state)
     }
 }
 
+/* What a message says is allowed is what is allowed. */
+static void ranges_are_the_true_ones(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {{"--iterations 0", "(1 to 1000)"},
+                                          {"--iterations 1001", "(1 to 1000)"},
+                                          {"--threads 257", "(1 to 256)"},
+                                          {"--frames 0", "(1 to 2147483647)"},
+                                          {"--snr 17:0.0005:17.003", "finer than 0.001 dB"},
+                                          {"--snr 0:0.001:50", "more than 1000 points"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "simulate %s", rows[i][0]);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 2);
+        assert_non_null(strstr(run.err, rows[i][1]));
+        run_free(&run);
+    }
+}
+
+static void near_snrs_are_told_apart(void **state)
+{
+    (void)state;
+    struct run run = run_line(SMALL "--snr 3:0.001:3.002 --frames 2");
+    assert_non_null(strstr(run.out, "\n3.001 "));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3:0.01:3.02 --frames 2");
+    assert_non_null(strstr(run.out, "\n3.01 "));
+    run_free(&run);
+}
+
+static size_t widest_line(const char *text)
+{
+    size_t widest = 0;
+    for (const char *at = text; *at; at += strcspn(at, "\n"), at += *at == '\n') {
+        size_t length = strcspn(at, "\n");
+        widest = length > widest ? length : widest;
+    }
+    return widest;
+}
+
+static void merge_one(const char *object, struct run *run)
+{
+    char file[512];
+    int length = snprintf(file, sizeof file, "[%s]", object);
+    run_write_file("one.json", file, (size_t)length);
+    *run = run_line("simulate --merge one.json");
+}
+
+#define OBJECT(PART, FRAMES)                                                                    \
+    "{\"snr_db\":-10.25,\"frames\":" FRAMES ",\"frame_errors\":123456,\"bit_errors\":12345678," \
+    "\"bits\":8472000000000,\"iterations\":12.5,\"run\":\"OFDM\",\"seed\":1,\"part\":\"" PART   \
+    "\"}"
+
+static void tables_fit_80_columns(void **state)
+{
+    (void)state;
+    struct run run;
+    run_enter_folder();
+    merge_one(OBJECT("1/1", "100000000"), &run);
+    assert_non_null(strstr(run.out, "100000000  123456  12345678"));
+    assert_in_range(widest_line(run.out), 70, 80);
+    run_free(&run);
+    run = run_line("simulate --generation first --snr 10 --frames 1");
+    assert_in_range(widest_line(run.out), 70, 80);
+    run_free(&run);
+    run_leave_folder();
+}
+
+/* However the list of parts is written: at once, and the sum is either right or refused. */
+static void parts_in_files_are_checked(void **state)
+{
+    (void)state;
+    static const char *const bad[][2] = {
+        {OBJECT("/2", "200000"), "malformed"},
+        {OBJECT("", "200000"), "malformed"},
+        {OBJECT("1", "200000"), "malformed"},
+        {OBJECT("1,/2", "200000"), "malformed"},
+        {OBJECT("2-1/2", "200000"), "malformed"},
+        {OBJECT("3/2", "200000"), "malformed"},
+        {OBJECT("+1/2", "200000"), "malformed"},
+        {OBJECT("1-1000001/1000001", "200000"), "malformed"},
+        {OBJECT("1,1/2", "200000"), "there twice"},
+        {OBJECT("1-3,2/4", "200000"), "part 2/4 of seed 1"},
+        {OBJECT("1/1", "9007199254740993"), "cannot be"},
+    };
+    struct run run;
+    run_enter_folder();
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        merge_one(bad[i][0], &run);
+        assert_int_equal(run.status, 2);
+        assert_int_equal(run.out_length, 0);
+        if (!strstr(run.err, bad[i][1])) {
+            print_error("%s: %s", bad[i][0], run.err);
+            fail();
+        }
+        run_free(&run);
+    }
+    merge_one(OBJECT("1-1000000/1000000", "200000"), &run);
+    assert_int_equal(run.status, 0);
+    run_free(&run);
+    merge_one("", &run);
+    assert_int_equal(run.status, 2);
+    assert_non_null(strstr(run.err, "no results"));
+    run_free(&run);
+    static const char large[] = "[" OBJECT("1/2", "500000000000000") "]";
+    run_write_file("large.json", large, sizeof large - 1);
+    run_write_file("nothing.json", "[]", 2);
+    run = run_line("simulate --merge nothing.json large.json nothing.json");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "\npart 1/2, seed 1\n"));
+    run_free(&run);
+    static const char second[] = "[" OBJECT("2/2", "500000000000000") "]";
+    run_write_file("second.json", second, sizeof second - 1);
+    run = run_line("simulate --merge large.json second.json"); /* iterations: 1.25e16 */
+    assert_int_equal(run.status, 2);
+    assert_non_null(strstr(run.err, "second.json: the sum of the counts is too large"));
+    run_free(&run);
+    run_leave_folder();
+}
+
+static void other_echoes_are_another_run(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    for (int level_db = -30; level_db < -10; level_db += 15) {
+        for (int generation = 0; generation < 2; generation++) {
+            char line[256], name[32];
+            snprintf(line, sizeof line,
+                     "simulate --channel profile --set mode.length=16200 --set "
+                     "echo%%20hill.delay_us=2 --set echo%%20hill.level_db=%d --snr 25 --frames 313 "
+                     "--errors 1 "
+                     "--generation %s --format json --part %d/2",
+                     level_db, generation ? "second" : "first", level_db == -30 ? 1 : 2);
+            snprintf(name, sizeof name, "%d%d.json", generation, -level_db);
+            keep_output(line, name);
+        }
+    }
+    static const char *const lines[] = {"simulate --merge 130.json 115.json",
+                                        "simulate --merge 030.json 015.json"};
+    for (size_t i = 0; i < 2; i++) {
+        struct run run = run_line(lines[i]);
+        assert_int_equal(run.status, 2);
+        assert_non_null(strstr(run.err, "15.json: run: the echoes"));
+        run_free(&run);
+    }
+    run_leave_folder();
+}
+
+static void parts_are_named_to_people(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    struct run run = run_line(SMALL "--snr 3 --frames 8 --seed 7 --part 1/4");
+    assert_non_null(strstr(run.out, ", awgn\npart 1/4, seed 7\n\n"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 8 --part 1/4 --format markdown");
+    assert_non_null(strstr(run.out, ", awgn\n\npart 1/4, seed 1\n\n| SNR"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 8");
+    assert_null(strstr(run.out, "part "));
+    run_free(&run);
+    write_parts();
+    run = run_line("simulate --merge part3.json part1.json");
+    assert_non_null(strstr(run.out, ", awgn\nparts 1,3 of 3, seed 1\n\n"));
+    run_free(&run);
+    keep_output(SMALL "--snr 1:0.2:1.2 --frames 50 --errors 0 --part 2/3 --format json",
+                "two.json");
+    run = run_line("simulate --merge part3.json part1.json two.json");
+    assert_non_null(strstr(run.out, "0.80 to 0.80 dB: parts 1,3 of 3, seed 1\n"
+                                    "1.00 to 1.00 dB: the whole run, seed 1\n"
+                                    "1.20 to 1.20 dB: part 2/3, seed 1\n"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 1 --part 2/2");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "Nothing to count: with 1 code word in 2 parts, part 2 has"));
+    assert_null(strstr(run.out, "FER"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 3 --frames 1 --part 2/2 --format json");
+    assert_string_equal(run.out, "[]\n");
+    run_free(&run);
+    run_leave_folder();
+}
+
 static void people_read_rates_as_powers_of_ten(void **state)
 {
     (void)state;
     struct run run = run_line(SMALL "--snr 3 --frames 5");
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.out, "OFDM 16200 QPSK 8/15 BCH, sum-product 50, awgn\n"));
-    assert_non_null(strstr(run.out, "5.22e-01")); /* 1 - 0.025^(1/5) */
+    assert_non_null(strstr(run.out, "5.2e-01")); /* 1 - 0.025^(1/5) */
     assert_non_null(strstr(run.out, "Clopper and Pearson"));
     run_free(&run);
     run = run_line(SMALL "--snr 3 --frames 5 --format csv");
@@ -258,12 +452,19 @@ static void notes_say_what_echoes_are_taken_for(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(
+            bad_options_are_refused), /* reads a shipped profile: before folders change */
         cmocka_unit_test(json_has_the_names_of_the_contract),
         cmocka_unit_test(the_first_generation_counts_segments),
         cmocka_unit_test(threads_do_not_change_the_counts),
         cmocka_unit_test(merged_parts_are_exactly_the_whole),
         cmocka_unit_test(seeds_may_be_added_but_nothing_twice),
-        cmocka_unit_test(bad_options_are_refused),
+        cmocka_unit_test(ranges_are_the_true_ones),
+        cmocka_unit_test(near_snrs_are_told_apart),
+        cmocka_unit_test(tables_fit_80_columns),
+        cmocka_unit_test(parts_in_files_are_checked),
+        cmocka_unit_test(other_echoes_are_another_run),
+        cmocka_unit_test(parts_are_named_to_people),
         cmocka_unit_test(people_read_rates_as_powers_of_ten),
         cmocka_unit_test(echoes_cost_what_the_study_of_echoes_says),
         cmocka_unit_test(notes_say_what_echoes_are_taken_for),
