@@ -224,8 +224,8 @@ static void write_second_notes(const struct invocation *invocation,
     note_append(out, format, note);
     note_append(out, format,
                 "The receiver knows the channel exactly. A frame is a code "
-                "word, wrong after the outer code: BCH corrects 12 bits (counted), CRC and "
-                "none none.");
+                "word, wrong after the outer code: BCH corrects 12 bits (counted); CRC, "
+                "or no outer code, corrects none.");
     if (strstr(rows->run, PROFILE_CHANNEL)) {
         note_append(out, format,
                     "The profile's echoes give each carrier an SNR of its own. "

@@ -109,6 +109,7 @@ static void draw_status(const struct prove_state *state, struct grid *grid, stru
     write_phase(state, words, sizeof words);
     screen_fit(grid, area.row, column, width, role, words);
     struct run_counts all = all_counts(state);
+    bool begun = !state->work || all.frames > 0 || progress->frames > 0;
     if (state->work) {
         text_format(words, sizeof words, "%.2f dB: %ld %s, %ld wrong", progress->step.snr_db,
                     progress->frames, frames_word(state), progress->errors);
@@ -119,10 +120,10 @@ static void draw_status(const struct prove_state *state, struct grid *grid, stru
         text_format(words, sizeof words, "%d points around %.2f dB", state->sweep.count,
                     state->sweep.expected_db);
     }
-    if (state->sweep.count > 0) {
+    if (state->sweep.count > 0 && begun) {
         screen_fit(grid, area.row + 1, column, width, ROLE_PLAIN, words);
     }
-    if (state->work && !is_planning(state) && area.rows > 2) {
+    if (state->work && !is_planning(state) && begun && area.rows > 2) {
         text_format(words, sizeof words, "%.0f/s, %.1f Mbit/s on %d %s", progress->rate_hz,
                     progress->mbit_s, state->work->threads,
                     state->work->threads == 1 ? "thread" : "threads");
