@@ -16,6 +16,7 @@
 #include "physics/ofdm_echo.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "base/complex.h"
@@ -51,12 +52,15 @@ double ofdm_received_power(const struct mode *mode, const struct ofdm_rays *rays
     return sum;
 }
 
-/* Which carriers are looked at: one out of every `step`, its place in the step moved on by the
- * golden ratio so that no echo's ripple keeps time with the choice. */
+/* Which carriers are looked at: one out of every `step`, its place in the step drawn at random and
+ * anew at each instant. Any regular choice, moved on by the golden ratio too, keeps time with the
+ * ripple of some echo, and then misses its notches or sees little else; the error of a random one
+ * is the same at all delays and falls with the root of the count. */
 #define STEP_MAX 64
 
 struct choice {
     int carriers, step, count;
+    uint32_t seed;
 };
 
 static struct choice choice_make(const struct mode *mode, int most)
@@ -64,13 +68,17 @@ static struct choice choice_make(const struct mode *mode, int most)
     int carriers = numerology_carriers(mode->fft, mode->reduction);
     int step = most > 0 && most < carriers ? (carriers + most - 1) / most : 1;
     step = step < STEP_MAX ? step : STEP_MAX;
-    return (struct choice){carriers, step, carriers / step};
+    return (struct choice){carriers, step, carriers / step, 0};
 }
 
+/* The finaliser of MurmurHash3 as the source of chance: the same places on every machine. */
 static int place_in_step(const struct choice *choice, int i)
 {
-    double moved = 0.5 + i * 0.61803398874989485;
-    return (int)((moved - (int)moved) * choice->step);
+    uint32_t hash = (uint32_t)i + choice->seed * 0x9E3779B9u;
+    hash = (hash ^ hash >> 16) * 0x85EBCA6Bu;
+    hash = (hash ^ hash >> 13) * 0xC2B2AE35u;
+    hash ^= hash >> 16;
+    return (int)((uint64_t)hash * (uint64_t)choice->step >> 32);
 }
 
 static double complex product(double complex a, double complex b)
@@ -139,6 +147,7 @@ static void gather_gains(const struct ofdm_echo_input *input, const struct ofdm_
     gain_spread_clear(spread);
     for (int k = 0; k < instants; k++) {
         double at_ms = instants > 1 ? input->span_ms * (k + 0.5) / instants : 0.0;
+        choice.seed = (uint32_t)k;
         fill_responses(input->mode, &choice, rays, at_ms, responses);
         for (int i = 0; i < choice.count; i++) {
             double re = creal(responses[i]), im = cimag(responses[i]);

@@ -11,8 +11,9 @@
 #include "study/echo_study.h"
 #include "study/weigh.h"
 
-/* Deep notches decide about high code rates: 1200 carriers missed them by up to 0.65 dB. */
-#define CARRIERS_LOOKED_AT 4000
+/* Deep notches decide about high code rates: 4000 carriers missed them by up to 0.48 dB, 8000 err
+ * by less than 0.1 dB and take a tenth longer. */
+#define CARRIERS_LOOKED_AT 8000
 #define RATE_OF_WINDOW 9 /* fifteenths: the middle */
 
 struct looking {

@@ -340,6 +340,23 @@ static void a_choice_of_carriers_comes_close_to_all(void **state)
     }
 }
 
+/* An even choice, also one moved on by the golden ratio, keeps time with the ripple of some delays
+ * and errs there by up to 5.1 dB with this echo; chance errs by 0.10 dB rms at all delays alike. */
+static void no_delay_keeps_time_with_the_choice_of_carriers(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    for (double delay_us = 1.0; delay_us < 148.0; delay_us += 0.37) {
+        struct echo echo = {.delay_us = delay_us, .level_db = -2.0, .phase_deg = 60.0};
+        struct ofdm_echo_input input = input_for(&mode, &echo, 1, 25.0);
+        struct ofdm_echo_result all, some;
+        assert_int_equal(ofdm_echo_solve(&input, &all), STATUS_OK);
+        input.carriers_most = 1500;
+        assert_int_equal(ofdm_echo_solve(&input, &some), STATUS_OK);
+        assert_near(some.effective_snr_db, all.effective_snr_db, 0.6, "all carriers");
+    }
+}
+
 static void slow_motion_shows_every_phase_that_the_span_sees(void **state)
 {
     (void)state;
@@ -417,6 +434,7 @@ int main(void)
         cmocka_unit_test(more_echo_beyond_the_guard_leaves_less),
         cmocka_unit_test(received_power_is_the_mean_over_the_carriers),
         cmocka_unit_test(a_choice_of_carriers_comes_close_to_all),
+        cmocka_unit_test(no_delay_keeps_time_with_the_choice_of_carriers),
         cmocka_unit_test(slow_motion_shows_every_phase_that_the_span_sees),
         cmocka_unit_test(bad_echoes_and_numbers_are_refused),
         cmocka_unit_test(as_many_echoes_as_allowed_are_handled),
