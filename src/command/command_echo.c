@@ -239,7 +239,6 @@ static enum status write_verdict(struct invocation *invocation, struct text *out
 /* ---- Tolerated level by delay ---- */
 
 #define TOLERATED_POINTS 41
-#define TOLERATED_CARRIERS 2000
 
 static void write_tolerated_notes(const struct invocation *invocation,
                                   const struct echo_input *input, struct text *out)
@@ -278,7 +277,6 @@ static enum status write_tolerated(struct invocation *invocation, struct text *o
             fmax(numerology_guard_us(&input->mode), fmax(input->first_receiver.equaliser_before_us,
                                                          input->first_receiver.equaliser_after_us));
         end_us = ceil(end_us * 1.25 / 10.0) * 10.0;
-        input->carriers_most = TOLERATED_CARRIERS;
         status = echo_sweep_tolerated(input, -end_us, end_us, TOLERATED_POINTS, points);
     }
     if (status == STATUS_OK) {

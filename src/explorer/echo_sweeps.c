@@ -1,15 +1,18 @@
 #include "explorer/echo_sweeps.h"
 
-#include "present/picture_echo.h"
+#include <math.h>
 
-#define SWEEP_CARRIERS 1500
+#include "present/picture_echo.h"
 
 static void work(struct job *job, void *context)
 {
     struct echo_sweeps *sweeps = context;
     double span_us = picture_echo_span_us(&sweeps->input);
+    double now_us = sweeps->running == SWEEP_MARGINS
+                        ? sweeps->input.echoes[sweeps->running_echo].delay_us
+                        : NAN;
     for (size_t i = 0; i < SWEEP_POINTS && !job_is_stopped(job); i++) {
-        double at_us = span_us * (2.0 * (double)i / (SWEEP_POINTS - 1) - 1.0);
+        double at_us = echo_sweep_at_us(span_us, i, SWEEP_POINTS, now_us);
         sweeps->status = sweeps->running == SWEEP_MARGINS
                              ? echo_sweep_margins(&sweeps->input, sweeps->running_echo, at_us,
                                                   at_us, 1, &sweeps->points.margins[i])
@@ -70,7 +73,6 @@ void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
     sweeps->running_revision = revision;
     sweeps->running_echo = echo;
     sweeps->input = *input;
-    sweeps->input.carriers_most = SWEEP_CARRIERS;
     sweeps->count = 0;
     sweeps->status = STATUS_OK;
     job_start(&sweeps->job, work, sweeps);

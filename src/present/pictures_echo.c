@@ -7,7 +7,6 @@
 
 #define TOLERATED_POINTS 81
 #define MARGIN_POINTS 97
-#define SWEEP_CARRIERS 400 /* a sweep solves often: a choice of carriers does */
 
 static bool from_study(const struct picture_case *shown, struct picture *out,
                        bool (*draw)(const struct echo_study *study, struct picture *out))
@@ -45,9 +44,6 @@ static struct echo_input *sweep_input(const struct picture_case *shown)
         free(input);
         input = NULL;
     }
-    if (input != NULL) {
-        input->carriers_most = SWEEP_CARRIERS;
-    }
     return input;
 }
 
@@ -66,17 +62,24 @@ bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *o
     return made;
 }
 
+/* Margins over all carriers, as the echo study has them: a curve must not differ from it. */
+static enum status slide_first_echo(const struct echo_input *input, struct echo_margins *points)
+{
+    double span_us = picture_echo_span_us(input), now_us = input->echoes[0].delay_us;
+    enum status status = STATUS_OK;
+    for (size_t i = 0; i < MARGIN_POINTS && status == STATUS_OK; i++) {
+        double at_us = echo_sweep_at_us(span_us, i, MARGIN_POINTS, now_us);
+        status = echo_sweep_margins(input, 0, at_us, at_us, 1, &points[i]);
+    }
+    return status;
+}
+
 bool pictures_echo_margins(const struct picture_case *shown, struct picture *out)
 {
     struct echo_margins points[MARGIN_POINTS];
     struct echo_input *input = sweep_input(shown);
-    bool made = false;
-    if (input != NULL && input->count > 0) {
-        double span_us = picture_echo_span_us(input);
-        made =
-            echo_sweep_margins(input, 0, -span_us, span_us, MARGIN_POINTS, points) == STATUS_OK &&
-            picture_echo_margins(input, points, MARGIN_POINTS, input->echoes[0].delay_us, out);
-    }
+    bool made = input != NULL && input->count > 0 && slide_first_echo(input, points) == STATUS_OK &&
+                picture_echo_margins(input, points, MARGIN_POINTS, input->echoes[0].delay_us, out);
     free(input);
     return made;
 }

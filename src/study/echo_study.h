@@ -80,6 +80,11 @@ void echo_words_decision(const struct echo_study *study, struct text *out);
 
 /* ---- Sweeps: echo_sweep.c */
 
+/* Delays of a sweep over -span_us to span_us: `count` of them, at least two, evenly apart, but the
+ * one nearest to `now_us` moved onto it, so that a curve passes through the present state. NAN:
+ * nothing is present. */
+double echo_sweep_at_us(double span_us, size_t i, size_t count, double now_us);
+
 /* Margins of both with one echo slid to `delay_us`, the others as they are. */
 struct echo_margins {
     double delay_us;

@@ -14,6 +14,13 @@ static double delay_at(double from_us, double to_us, size_t i, size_t count)
     return count < 2 ? from_us : from_us + (to_us - from_us) * (double)i / (double)(count - 1);
 }
 
+double echo_sweep_at_us(double span_us, size_t i, size_t count, double now_us)
+{
+    double at_us = delay_at(-span_us, span_us, i, count);
+    double nearest = (now_us + span_us) / (2.0 * span_us) * (double)(count - 1);
+    return round(nearest) == (double)i ? now_us : at_us;
+}
+
 enum status echo_sweep_margins(const struct echo_input *input, int echo, double from_us,
                                double to_us, size_t count, struct echo_margins *margins)
 {

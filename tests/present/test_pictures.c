@@ -4,6 +4,8 @@
 #include <string.h>
 
 #include "present/pictures.h"
+#include "profile/profile.h"
+#include "study/echo_study.h"
 
 /* What the pictures of a scenario hold, before anything draws them. */
 
@@ -83,6 +85,91 @@ static void delays_show_the_echoes_where_they_are(void **state)
     picture_free(&picture);
 }
 
+/* With echoes whose ripple a choice of carriers once kept time with. */
+static const char *const swept_profiles[] = {
+    "profiles/shared-tower.ini", "profiles/portable-indoor.ini",
+    "profiles/single-frequency-network.ini", "profiles/indoor-high-vhf.ini"};
+#define SWEPT_PROFILES (sizeof swept_profiles / sizeof swept_profiles[0])
+#define POINTS_APART 7 /* points looked at: `echo` solves each anew */
+#define CURVE_CLOSE_DB 0.01
+
+static struct picture swept_picture(const struct scenario *scenario, const char *kind)
+{
+    struct report report;
+    struct picture picture;
+    assert_int_equal(report_make(scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = scenario, .report = &report};
+    assert_true(picture_kind_make(picture_kind_find(kind), &shown, &picture));
+    return picture;
+}
+
+static void the_margins_drawn_are_those_of_the_echo_study(void **state)
+{
+    (void)state;
+    static struct echo_study study;
+    for (size_t i = 0; i < SWEPT_PROFILES; i++) {
+        struct profile profile;
+        assert_int_equal(profile_read_file(swept_profiles[i], &profile, NULL), STATUS_OK);
+        double now_us = profile.scenario.echoes[0].delay_us;
+        struct picture picture = swept_picture(&profile.scenario, "margin");
+        const struct series *first = find_series(&picture, "8-VSB");
+        const struct series *second = find_series(&picture, "OFDM");
+        bool has_now = false;
+        for (size_t k = 0; k < second->count; k++) {
+            bool is_now = second->x[k] == now_us;
+            has_now |= is_now;
+            if (k % POINTS_APART == 0 || is_now) {
+                profile.scenario.echoes[0].delay_us = second->x[k];
+                assert_int_equal(echo_study_make(&profile.scenario, &study, NULL), STATUS_OK);
+                assert_near(first->y[k], study.first.margin_db, CURVE_CLOSE_DB, "echo");
+                assert_near(second->y[k], study.second.margin_db, CURVE_CLOSE_DB, "echo");
+            }
+        }
+        assert_true(has_now);
+        picture_free(&picture);
+        profile_free(&profile);
+    }
+}
+
+/* The lesser of a lone echo's margins with either phase. */
+static double lone_margin_db(const struct scenario *scenario, double delay_us, double level_db)
+{
+    static struct echo_study study;
+    static struct echo_input input;
+    double least_db = INFINITY;
+    assert_int_equal(echo_input_make(scenario, &input, NULL), STATUS_OK);
+    input.count = 1;
+    for (int phase = 0; phase < 2; phase++) {
+        input.echoes[0] = (struct echo){delay_us, level_db, 180.0 * phase, 0.0};
+        assert_int_equal(echo_study_solve_second(&input, &study, NULL), STATUS_OK);
+        least_db = fmin(least_db, study.second.margin_db);
+    }
+    return least_db;
+}
+
+static void the_levels_drawn_as_borne_are_borne_by_the_echo_study(void **state)
+{
+    (void)state;
+    struct profile profile;
+    assert_int_equal(profile_read_file("profiles/shared-tower.ini", &profile, NULL), STATUS_OK);
+    struct picture picture = swept_picture(&profile.scenario, "tolerance");
+    const struct series *second = find_series(&picture, "OFDM");
+    for (size_t k = 0; k < second->count; k++) {
+        double at_us = second->x[k], level_db = second->y[k];
+        if (at_us == 0.0) {
+            continue; /* it may cancel the main signal: only just below its level */
+        }
+        double margin_db = lone_margin_db(&profile.scenario, at_us, level_db);
+        assert_true(margin_db > -CURVE_CLOSE_DB);
+        if (level_db < ECHO_TOLERATED_MOST_DB) {
+            margin_db = lone_margin_db(&profile.scenario, at_us, level_db + 0.1);
+            assert_true(margin_db < CURVE_CLOSE_DB);
+        }
+    }
+    picture_free(&picture);
+    profile_free(&profile);
+}
+
 static void the_frontier_rises_and_no_mode_stands_above_it(void **state)
 {
     (void)state;
@@ -114,6 +201,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_has_a_title_axes_and_values),
         cmocka_unit_test(delays_show_the_echoes_where_they_are),
+        cmocka_unit_test(the_margins_drawn_are_those_of_the_echo_study),
+        cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_echo_study),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
