@@ -7,7 +7,9 @@
 
 static const struct option_row options[] = {
     {"-o", "FILE", "where to, its ending says the kind: .svg, .png or .pdf"},
-    {"--against", "PROFILE", "another profile whose mode stands beside it"},
+    {"--against", "PROFILE",
+     "another profile whose mode stands beside it, in delays, "
+     "doppler, rate, frontier, best and sheet"},
     {"--width", "MM", "width of the figure (160; sheet: 210)"},
     {"--height", "MM", "height of the figure (100; sheet: 297)"},
     {"--dpi", "N", "dots per inch of a PNG (200)"},
@@ -25,11 +27,15 @@ struct drawing {
     const char *path;
 };
 
-static void list_kinds(char *buffer, size_t size)
+/* All kinds, or those alone that show two modes. */
+static void list_kinds(bool comparing, char *buffer, size_t size)
 {
     size_t used = 0;
     for (size_t i = 0; i < picture_kind_count(); i++) {
-        used += text_format(buffer + used, size - used, "%s ", picture_kind_row(i)->name);
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (kind->compares || !comparing) {
+            used += text_format(buffer + used, size - used, "%s ", kind->name);
+        }
     }
     text_format(buffer + used, size - used, "sheet");
 }
@@ -133,18 +139,36 @@ static enum exit_status draw(const struct invocation *invocation, const struct p
     return status == STATUS_OK ? EXIT_DONE : invocation_fault_in(invocation, drawing->path, &fault);
 }
 
-static enum exit_status run(struct invocation *invocation)
+/* What was asked for must show: an option without effect is refused. */
+static enum exit_status check_wishes(const struct invocation *invocation,
+                                     const struct picture_kind *kind)
 {
     const char *name = invocation->operands[0];
-    const struct picture_kind *kind = picture_kind_find(name);
-    bool sheet = strcmp(name, "sheet") == 0;
-    if (!kind && !sheet) {
-        char kinds[256];
-        list_kinds(kinds, sizeof kinds);
+    char kinds[256];
+    if (!kind && strcmp(name, "sheet") != 0) {
+        list_kinds(false, kinds, sizeof kinds);
         return invocation_refuse(invocation, "KIND", kinds, "\"%s\" is no kind of figure", name);
     }
+    if (kind && !kind->compares && invocation_option(invocation, "--against")) {
+        list_kinds(true, kinds, sizeof kinds);
+        return invocation_refuse(invocation, "--against", kinds, "%s shows one mode only", name);
+    }
+    if (invocation->format != FORMAT_TEXT) {
+        return invocation_refuse(invocation, "--format",
+                                 "-o FILE, ending in .svg, .png or .pdf, tells the form",
+                                 "a figure has no such form");
+    }
+    return EXIT_DONE;
+}
+
+static enum exit_status run(struct invocation *invocation)
+{
+    const struct picture_kind *kind = picture_kind_find(invocation->operands[0]);
     struct drawing drawing = {0};
-    enum exit_status result = read_paper(invocation, sheet, &drawing);
+    enum exit_status result = check_wishes(invocation, kind);
+    if (result == EXIT_DONE) {
+        result = read_paper(invocation, !kind, &drawing);
+    }
     if (result == EXIT_DONE) {
         result = make_reports(invocation, &drawing);
     }
@@ -175,8 +199,7 @@ const struct command command_draw = {
              "  field      field strength of the stations against distance\n"
              "  reach      margin of the stations against distance\n"
              "  motion     Doppler of moving reflectors and both generations' limits\n"
-             "  sheet      one page: settings, figures, delays, rate against SNR; with --against\n"
-             "             two modes\n"
+             "  sheet      one page: settings, figures, delays, rate against SNR\n"
              "Example: guardspan draw sheet -o compared.pdf",
     .run = run,
 };

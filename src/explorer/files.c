@@ -161,7 +161,7 @@ static enum status export_picture(struct explorer *explorer, enum paper_kind kin
         return fault_set(fault, STATUS_UNWRITABLE, "", "a name ending in .txt",
                          "this view shows no picture now");
     }
-    struct paper paper = {.kind = kind, .width_mm = 180.0, .height_mm = 110.0};
+    struct paper paper = {kind, 180.0, 110.0, PAPER_DPI_DEFAULT};
     enum status status = picture_draw_paper(&picture, &paper, path, fault);
     picture_free(&picture);
     return status;

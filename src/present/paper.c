@@ -19,11 +19,6 @@ static cairo_status_t collect(void *closure, const unsigned char *data, unsigned
     return file->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
 }
 
-static double dpi_of(const struct paper *paper)
-{
-    return paper->dots_per_inch > 0.0 ? paper->dots_per_inch : PAPER_DPI_DEFAULT;
-}
-
 static enum status check_length(const char *place, double value, double low, double high,
                                 const char *unit, struct fault *fault)
 {
@@ -37,7 +32,6 @@ static enum status check_length(const char *place, double value, double low, dou
 
 enum status paper_check(const struct paper *paper, struct fault *fault)
 {
-    double dpi = dpi_of(paper);
     enum status status =
         check_length("width", paper->width_mm, PAPER_LEAST_MM, PAPER_MOST_MM, "mm", fault);
     if (status == STATUS_OK) {
@@ -47,7 +41,7 @@ enum status paper_check(const struct paper *paper, struct fault *fault)
     if (status == STATUS_OK && paper->kind == PAPER_PNG) {
         double longest = fmax(paper->width_mm, paper->height_mm) / MM_PER_INCH;
         status =
-            check_length("dpi", dpi, PAPER_DPI_LEAST,
+            check_length("dpi", paper->dots_per_inch, PAPER_DPI_LEAST,
                          fmin(PAPER_DPI_MOST, floor(PAPER_PIXELS_MOST / longest)), "dpi", fault);
     }
     return status;
@@ -82,7 +76,7 @@ static void create_surface(struct sheet *sheet, double *units_per_mm)
         sheet->surface = cairo_pdf_surface_create_for_stream(collect, &sheet->file, width, height);
         break;
     case PAPER_PNG:
-        *units_per_mm = dpi_of(paper) / MM_PER_INCH;
+        *units_per_mm = paper->dots_per_inch / MM_PER_INCH;
         sheet->surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24,
                                                     (int)lround(paper->width_mm * *units_per_mm),
                                                     (int)lround(paper->height_mm * *units_per_mm));

@@ -99,7 +99,7 @@ enum paper_kind { PAPER_SVG, PAPER_PNG, PAPER_PDF };
 struct paper {
     enum paper_kind kind;
     double width_mm, height_mm;
-    double dots_per_inch; /* of a PNG; 0: 200 */
+    double dots_per_inch; /* of a PNG */
 };
 
 #define PAPER_LEAST_MM 40.0

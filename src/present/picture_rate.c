@@ -108,12 +108,12 @@ static bool add_modes(const struct picture_rate *shown, struct picture *out)
 {
     bool added = add_list(shown, out);
     if (added && shown->pinned) {
-        added = add_point(out, ROLE_PINNED, 'P', "pinned", snr_of(shown->space, shown->pinned),
-                          shown->pinned->second.net_mbps);
+        added = add_point(out, ROLE_PINNED, 'P', shown->pinned_name ? shown->pinned_name : "pinned",
+                          snr_of(shown->space, shown->pinned), shown->pinned->second.net_mbps);
     }
     if (added && shown->current) {
-        added = add_point(out, ROLE_SECOND, 'O', "now", snr_of(shown->space, shown->current),
-                          shown->current->second.net_mbps);
+        added = add_point(out, ROLE_SECOND, 'O', shown->current_name ? shown->current_name : "now",
+                          snr_of(shown->space, shown->current), shown->current->second.net_mbps);
     }
     if (added && shown->selected >= 0) {
         const struct weighed *mode = &shown->space->modes[shown->selected];

@@ -13,6 +13,8 @@ struct picture_rate {
     const struct weigh_list *list;  /* modes to mark; NULL: none */
     const struct report *current;   /* NULL: none */
     const struct report *pinned;    /* NULL: none */
+    const char *current_name;       /* NULL: "now" */
+    const char *pinned_name;        /* NULL: "pinned" */
     long selected;                  /* a mode of the space; -1: none */
     double snr_low_db, snr_high_db; /* the part shown; NAN: all that is of interest */
 };

@@ -22,6 +22,7 @@ struct picture_kind {
     /* The explorer's view that shows it, so that a lesson can: "echo"; NULL: none, `draw` alone.
      * "main" is for what is ready within a key press. */
     const char *view;
+    bool compares; /* shows the mode of `pinned` too */
 };
 
 size_t picture_kind_count(void); /* those of the main view first */

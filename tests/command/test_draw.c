@@ -70,6 +70,27 @@ static void another_profile_stands_beside_by_its_name(void **state)
     free(svg);
 }
 
+static void a_profile_beside_shows_or_is_refused(void **state)
+{
+    (void)state;
+    const char other[] = "[mode]\nguard=GI2_384\npilots=SP32_2\n";
+    run_write_file("short-guard.ini", other, strlen(other));
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        char line[160];
+        snprintf(line, sizeof line, "draw %s -o x.svg --against short-guard.ini", kind->name);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, kind->compares ? 0 : 2);
+        const char *says = "shows one mode only (delays doppler rate frontier best sheet)";
+        assert_int_equal(strstr(run.err, says) == NULL, kind->compares);
+        run_free(&run);
+        char *svg = kind->compares ? run_read_file("x.svg") : NULL;
+        assert_int_equal(svg != NULL && strstr(svg, "short-guard") != NULL, kind->compares);
+        free(svg);
+        unlink("x.svg");
+    }
+}
+
 static void bad_lines_are_refused_and_nothing_is_written(void **state)
 {
     (void)state;
@@ -84,6 +105,10 @@ static void bad_lines_are_refused_and_nothing_is_written(void **state)
         {"draw delays -o x.svg --width 9", "--width: 9 is out of range (40 to 1200 mm)", 2},
         {"draw delays -o x.svg --height nan", "--height: \"nan\" is not a number", 2},
         {"draw delays -o x.png --dpi 1e9", "--dpi: 1e+09 is out of range", 2},
+        {"draw delays -o x.png --dpi 35", "--dpi: 35 is out of range (36 to 1200 dpi)", 2},
+        {"draw delays -o x.png --dpi 0", "--dpi: 0 is out of range (36 to 1200 dpi)", 2},
+        {"draw delays -o x.png --dpi -0", "--dpi: -0 is out of range (36 to 1200 dpi)", 2},
+        {"draw delays -o x.svg --format json", "--format: a figure has no such form (-o FILE", 2},
         {"draw sheet -o x.svg --width 80", "--width: 80 is out of range (120", 2},
         {"draw delays -o no/folder/x.svg", "no/folder/x.svg: cannot be written", 1},
         {"draw delays -o x.svg --against none.ini", "none.ini: cannot be read", 1},
@@ -137,6 +162,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(every_kind_is_drawn_in_every_form, enter, leave),
         cmocka_unit_test_setup_teardown(settings_reach_the_figure, enter, leave),
         cmocka_unit_test_setup_teardown(another_profile_stands_beside_by_its_name, enter, leave),
+        cmocka_unit_test_setup_teardown(a_profile_beside_shows_or_is_refused, enter, leave),
         cmocka_unit_test_setup_teardown(bad_lines_are_refused_and_nothing_is_written, enter, leave),
         cmocka_unit_test_setup_teardown(a_figure_replaces_an_old_one_whole, enter, leave),
     };
