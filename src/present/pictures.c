@@ -24,50 +24,75 @@ static const char *pinned_name_of(const struct picture_case *shown)
 
 /* ---- Delays against the guard interval and the equaliser's reach. ---- */
 
-static void delay_bands(const struct picture_case *shown, double earliest, struct picture *out)
+struct span {
+    double low, high;
+};
+
+/* The guard interval where the receiver's window stands: as `echo` and the picture of the rays have
+ * it. Where rays cancel each other there is no window; then from the earliest ray on. */
+static struct span guard_span(const struct scenario *scenario, const struct report_second *second)
+{
+    struct ofdm_window window;
+    double start_us = 0.0;
+    if (pictures_echo_window(scenario, &second->mode, &window)) {
+        start_us = window.start_us;
+    } else {
+        for (int i = 0; i < scenario->echo_count; i++) {
+            start_us = fmin(start_us, scenario->echoes[i].delay_us);
+        }
+    }
+    return (struct span){start_us, start_us + second->echo_us};
+}
+
+static void widen(struct axis *axis, double low, double high)
+{
+    axis->low = fmin(axis->low, low);
+    axis->high = fmax(axis->high, high);
+}
+
+/* Bands, and a width of the axis that holds them. */
+static void delay_bands(const struct picture_case *shown, struct picture *out)
 {
     const struct report *report = shown->report;
+    struct span equaliser = {-report->first.echo_before_us, report->first.echo_after_us};
+    struct span guard = guard_span(shown->scenario, &report->second);
     char label[64];
     text_format(label, sizeof label, "8-VSB equaliser -%.1f to +%.1f us",
                 report->first.echo_before_us, report->first.echo_after_us);
-    picture_add_band(out, ROLE_FIRST, label, -report->first.echo_before_us,
-                     report->first.echo_after_us);
+    picture_add_band(out, ROLE_FIRST, label, equaliser.low, equaliser.high);
+    widen(&out->x, equaliser.low, equaliser.high);
     text_format(label, sizeof label, "%s guard interval %.1f us", name_of(shown),
                 report->second.echo_us);
-    picture_add_band(out, ROLE_SECOND, label, earliest, earliest + report->second.echo_us);
+    picture_add_band(out, ROLE_SECOND, label, guard.low, guard.high);
+    widen(&out->x, guard.low, guard.high);
     if (shown->pinned) {
-        double pinned_us = shown->pinned->second.echo_us;
-        text_format(label, sizeof label, "%s %.1f us", pinned_name_of(shown), pinned_us);
-        picture_add_band(out, ROLE_PINNED, label, earliest, earliest + pinned_us);
+        struct span pinned = guard_span(shown->scenario, &shown->pinned->second);
+        text_format(label, sizeof label, "%s %.1f us", pinned_name_of(shown),
+                    shown->pinned->second.echo_us);
+        picture_add_band(out, ROLE_PINNED, label, pinned.low, pinned.high);
+        widen(&out->x, pinned.low, pinned.high);
     }
 }
 
 static bool make_delays(const struct picture_case *shown, struct picture *out)
 {
     const struct scenario *scenario = shown->scenario;
-    const struct report *report = shown->report;
-    double earliest = 0.0, latest = 0.0, lowest = -30.0, highest = 0.0;
+    double lowest = -30.0, highest = 0.0;
+    out->x = (struct axis){.label = "delay", .unit = "us"};
     for (int i = 0; i < scenario->echo_count; i++) {
         const struct echo *echo = &scenario->echoes[i];
-        earliest = fmin(earliest, echo->delay_us);
-        latest = fmax(latest, echo->delay_us);
+        widen(&out->x, echo->delay_us, echo->delay_us);
         lowest = fmin(lowest, echo->level_db - 5.0);
         highest = fmax(highest, echo->level_db);
     }
-    double low = fmin(-report->first.echo_before_us, earliest);
-    double high = fmax(fmax(report->first.echo_after_us, report->second.echo_us), latest);
-    if (shown->pinned) {
-        high = fmax(high, shown->pinned->second.echo_us);
-    }
-    double margin = 0.06 * (high - low);
+    delay_bands(shown, out);
+    double margin = 0.06 * (out->x.high - out->x.low);
+    widen(&out->x, out->x.low - margin, out->x.high + margin);
     text_format(out->title, sizeof out->title, "Delays and what withstands them");
     text_format(out->note, sizeof out->note,
-                "The guard interval starts at the earliest arrival. The reach is the profile's "
-                "receiver's.");
-    out->x =
-        (struct axis){.label = "delay", .unit = "us", .low = low - margin, .high = high + margin};
+                "The guard interval stands where it serves best, the profile's equaliser about the "
+                "main signal.");
     out->y = (struct axis){.label = "level", .unit = "dB", .low = lowest, .high = highest + 3.0};
-    delay_bands(shown, earliest, out);
     struct series *main_signal =
         picture_add_series(out, SERIES_STEMS, ROLE_PLAIN, "main signal", 1);
     struct series *echoes =

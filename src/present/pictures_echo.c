@@ -18,6 +18,29 @@ static bool from_study(const struct picture_case *shown, struct picture *out,
     return made;
 }
 
+bool pictures_echo_window(const struct scenario *scenario, const struct mode *mode,
+                          struct ofdm_window *window)
+{
+    struct scenario *moded = malloc(sizeof *moded);
+    struct echo_input *input = malloc(sizeof *input);
+    struct echo_study *study = malloc(sizeof *study);
+    bool placed = moded && input && study;
+    if (placed) {
+        *moded = *scenario;
+        moded->mode = *mode;
+        placed = echo_input_make(moded, input, NULL) == STATUS_OK;
+    }
+    if (placed) {
+        input->carriers_most = 1; /* the window is placed by a look of its own */
+        placed = echo_study_solve_second(input, study, NULL) == STATUS_OK;
+        *window = study->second.window;
+    }
+    free(moded);
+    free(input);
+    free(study);
+    return placed;
+}
+
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out)
 {
     return from_study(shown, out, picture_echo_rays);

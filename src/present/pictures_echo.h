@@ -1,10 +1,16 @@
 #ifndef PRESENT_PICTURES_ECHO_H
 #define PRESENT_PICTURES_ECHO_H
 
+#include "physics/ofdm_window.h"
 #include "present/pictures.h"
 
 /* The pictures of a scenario's echoes as kinds: each makes its study first. False also where the
  * study has no solution. */
+
+/* Where the FFT window stands among the scenario's echoes in another mode than the scenario's
+ * too, as the echo study places it; within a key press. False where the study has no solution. */
+bool pictures_echo_window(const struct scenario *scenario, const struct mode *mode,
+                          struct ofdm_window *window);
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out);
 bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out);

@@ -85,15 +85,7 @@ static void delays_show_the_echoes_where_they_are(void **state)
     picture_free(&picture);
 }
 
-/* With echoes whose ripple a choice of carriers once kept time with. */
-static const char *const swept_profiles[] = {
-    "profiles/shared-tower.ini", "profiles/portable-indoor.ini",
-    "profiles/single-frequency-network.ini", "profiles/indoor-high-vhf.ini"};
-#define SWEPT_PROFILES (sizeof swept_profiles / sizeof swept_profiles[0])
-#define POINTS_APART 7 /* points looked at: `echo` solves each anew */
-#define CURVE_CLOSE_DB 0.01
-
-static struct picture swept_picture(const struct scenario *scenario, const char *kind)
+static struct picture picture_of(const struct scenario *scenario, const char *kind)
 {
     struct report report;
     struct picture picture;
@@ -103,6 +95,34 @@ static struct picture swept_picture(const struct scenario *scenario, const char 
     return picture;
 }
 
+/* A weak echo far ahead of the others: the window rather leaves it out than the main signal. */
+static void the_guard_interval_stands_where_the_rays_have_it(void **state)
+{
+    (void)state;
+    struct scenario scenario = sample_scenario();
+    scenario.receiver.snr_db = 25.0;
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){-160.0, -35.0, 0.0, 0.0};
+    struct picture delays = picture_of(&scenario, "delays");
+    struct picture rays = picture_of(&scenario, "rays");
+    assert_non_null(strstr(delays.bands[1].label, "guard interval"));
+    assert_non_null(strstr(rays.bands[1].label, "guard interval"));
+    assert_near(delays.bands[1].low, rays.bands[1].low, 1e-9, "rays");
+    assert_near(delays.bands[1].high, rays.bands[1].high, 1e-9, "rays");
+    assert_near(delays.bands[1].high, 0.0, 1e-9, "the main signal is the last inside");
+    assert_true(delays.x.low < -160.0 && delays.x.high > 38.5);
+    picture_free(&delays);
+    picture_free(&rays);
+}
+
+/* With echoes whose ripple a choice of carriers once kept time with. */
+static const char *const swept_profiles[] = {
+    "profiles/shared-tower.ini", "profiles/portable-indoor.ini",
+    "profiles/single-frequency-network.ini", "profiles/indoor-high-vhf.ini"};
+#define SWEPT_PROFILES (sizeof swept_profiles / sizeof swept_profiles[0])
+#define POINTS_APART 7 /* points looked at: `echo` solves each anew */
+#define CURVE_CLOSE_DB 0.01
+
 static void the_margins_drawn_are_those_of_the_echo_study(void **state)
 {
     (void)state;
@@ -111,7 +131,7 @@ static void the_margins_drawn_are_those_of_the_echo_study(void **state)
         struct profile profile;
         assert_int_equal(profile_read_file(swept_profiles[i], &profile, NULL), STATUS_OK);
         double now_us = profile.scenario.echoes[0].delay_us;
-        struct picture picture = swept_picture(&profile.scenario, "margin");
+        struct picture picture = picture_of(&profile.scenario, "margin");
         const struct series *first = find_series(&picture, "8-VSB");
         const struct series *second = find_series(&picture, "OFDM");
         bool has_now = false;
@@ -152,7 +172,7 @@ static void the_levels_drawn_as_borne_are_borne_by_the_echo_study(void **state)
     (void)state;
     struct profile profile;
     assert_int_equal(profile_read_file("profiles/shared-tower.ini", &profile, NULL), STATUS_OK);
-    struct picture picture = swept_picture(&profile.scenario, "tolerance");
+    struct picture picture = picture_of(&profile.scenario, "tolerance");
     const struct series *second = find_series(&picture, "OFDM");
     for (size_t k = 0; k < second->count; k++) {
         double at_us = second->x[k], level_db = second->y[k];
@@ -201,6 +221,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_has_a_title_axes_and_values),
         cmocka_unit_test(delays_show_the_echoes_where_they_are),
+        cmocka_unit_test(the_guard_interval_stands_where_the_rays_have_it),
         cmocka_unit_test(the_margins_drawn_are_those_of_the_echo_study),
         cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_echo_study),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
