@@ -2,37 +2,40 @@
 #include "present/paper_sheet.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "present/paper.h"
+#include "study/echo_study.h"
 
 #define COLUMNS_MOST 3
 
 /* A row of the table: the same quantity of each column, by the figures' names; NULL: none. */
 struct sheet_row {
     const char *label, *first, *second;
+    bool margin; /* told without echoes and with them, where there are any */
 };
 
 static const struct sheet_row settings[] = {
-    {"FFT size", NULL, "fft"},
-    {"Guard interval", NULL, "guard"},
-    {"Pilots", NULL, "pilots"},
-    {"Pilot boost", NULL, "boost"},
-    {"Carrier reduction", NULL, "reduction"},
-    {"Code length", NULL, "length"},
-    {"Code rate", NULL, "rate"},
-    {"Constellation", NULL, "constellation"},
+    {"FFT size", NULL, "fft", false},
+    {"Guard interval", NULL, "guard", false},
+    {"Pilots", NULL, "pilots", false},
+    {"Pilot boost", NULL, "boost", false},
+    {"Carrier reduction", NULL, "reduction", false},
+    {"Code length", NULL, "length", false},
+    {"Code rate", NULL, "rate", false},
+    {"Constellation", NULL, "constellation", false},
 };
 
 static const struct sheet_row figures[] = {
-    {"Net rate", "net_mbps", "net_mbps"},
-    {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db"},
-    {"Margin", "margin_db", "margin_db"},
-    {"Echo ahead", "echo_before_us", "echo_us"},
-    {"Echo behind", "echo_after_us", "echo_us"},
-    {"Longer path", "echo_km", "echo_km"},
-    {"Doppler", "doppler_hz", "doppler_hz"},
-    {"Speed", "speed_kmh", "speed_kmh"},
-    {"Field strength", "field_dbuvm", "field_dbuvm"},
+    {"Net rate", "net_mbps", "net_mbps", false},
+    {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db", false},
+    {"Margin", "margin_db", "margin_db", true},
+    {"Echo ahead", "echo_before_us", "echo_us", false},
+    {"Echo behind", "echo_after_us", "echo_us", false},
+    {"Longer path", "echo_km", "echo_km", false},
+    {"Doppler", "doppler_hz", "doppler_hz", false},
+    {"Speed", "speed_kmh", "speed_kmh", false},
+    {"Field strength", "field_dbuvm", "field_dbuvm", false},
 };
 
 #define COUNT(rows) (sizeof(rows) / sizeof(rows)[0])
@@ -42,6 +45,7 @@ struct column {
     enum role role;
     enum figure_part part;
     const struct report *report;
+    double echo_margin_db; /* with the profile's echoes; NAN: none, unknown or no solution */
 };
 
 struct page {
@@ -50,6 +54,7 @@ struct page {
     double y; /* the next free height */
     int column_count;
     struct column columns[COLUMNS_MOST];
+    bool echoes; /* a column's profile has some */
 };
 
 /* Right edge of a column: the label takes what three columns and the unit leave. */
@@ -82,7 +87,9 @@ static void draw_heads(struct page *page)
     page->y += line + gap;
 }
 
-static void draw_row(struct page *page, const struct sheet_row *row, bool tinted)
+/* A line of the table: one text for each column. */
+static void draw_cells(struct page *page, const char *label, char texts[][48], const char *unit,
+                       bool tinted)
 {
     struct sheet *sheet = page->sheet;
     double line = 1.12 * sheet_line_height(sheet, type_text), base = page->y + 0.74 * line;
@@ -91,22 +98,41 @@ static void draw_row(struct page *page, const struct sheet_row *row, bool tinted
         cairo_rectangle(sheet->pen, page->inside.x, page->y, page->inside.width, line);
         cairo_fill(sheet->pen);
     }
-    sheet_write(sheet, type_text, page->inside.x + 0.3 * line, base, ANCHOR_LEFT, row->label);
-    const char *unit = "";
+    sheet_write(sheet, type_text, page->inside.x + 0.3 * line, base, ANCHOR_LEFT, label);
     for (int i = 0; i < page->column_count; i++) {
-        const struct column *column = &page->columns[i];
-        const char *name = column->part == FIGURE_FIRST ? row->first : row->second;
-        const struct figure_row *figure = name ? figure_find(column->part, name) : NULL;
-        char text[48] = "-";
-        if (figure) {
-            figure_words(figure, column->report, text, sizeof text);
-            unit = figure->unit;
-        }
-        sheet_write(sheet, type_text, column_edge(page, i), base, ANCHOR_RIGHT, text);
+        sheet_write(sheet, type_text, column_edge(page, i), base, ANCHOR_RIGHT, texts[i]);
     }
     sheet_write(sheet, type_text, column_edge(page, page->column_count - 1) + 0.5 * line, base,
                 ANCHOR_LEFT, unit);
     page->y += line;
+}
+
+static void draw_row(struct page *page, const struct sheet_row *row, bool tinted)
+{
+    const char *unit = "";
+    char texts[COLUMNS_MOST][48];
+    for (int i = 0; i < page->column_count; i++) {
+        const struct column *column = &page->columns[i];
+        const char *name = column->part == FIGURE_FIRST ? row->first : row->second;
+        const struct figure_row *figure = name ? figure_find(column->part, name) : NULL;
+        text_format(texts[i], sizeof texts[i], "-");
+        if (figure) {
+            figure_words(figure, column->report, texts[i], sizeof texts[i]);
+            unit = figure->unit;
+        }
+    }
+    draw_cells(page, row->margin && page->echoes ? "Margin without echoes" : row->label, texts,
+               unit, tinted);
+}
+
+static void draw_echo_margins(struct page *page, bool tinted)
+{
+    char texts[COLUMNS_MOST][48];
+    for (int i = 0; i < page->column_count; i++) {
+        double margin_db = page->columns[i].echo_margin_db;
+        text_format(texts[i], sizeof texts[i], isfinite(margin_db) ? "%.1f" : "-", margin_db);
+    }
+    draw_cells(page, "Margin with echoes", texts, "dB", tinted);
 }
 
 static void draw_table(struct page *page, const char *title, const struct sheet_row *rows,
@@ -116,8 +142,13 @@ static void draw_table(struct page *page, const char *title, const struct sheet_
     double line = sheet_line_height(page->sheet, head);
     sheet_write(page->sheet, head, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT, title);
     draw_heads(page);
-    for (size_t i = 0; i < count; i++) {
-        draw_row(page, &rows[i], i % 2 == 0);
+    bool tinted = true;
+    for (size_t i = 0; i < count; i++, tinted = !tinted) {
+        draw_row(page, &rows[i], tinted);
+        if (rows[i].margin && page->echoes) {
+            tinted = !tinted;
+            draw_echo_margins(page, tinted);
+        }
     }
     page->y += 0.7 * line;
 }
@@ -180,16 +211,38 @@ static enum status draw_pictures(struct page *page, const struct picture_case *s
     return STATUS_OK;
 }
 
+/* Margins with the profile's echoes for one column or two of it. Like those without echoes, none
+ * without a measured SNR: the study then assumes one. */
+static void fill_echo_margins(const struct scenario *scenario, double *first_db, double *second_db)
+{
+    *first_db = *second_db = NAN;
+    struct echo_study *study = malloc(sizeof *study);
+    if (study && scenario->echo_count > 0 && echo_study_make(scenario, study, NULL) == STATUS_OK &&
+        study->input.source != ECHO_SNR_ASSUMED) {
+        *first_db = study->first.margin_db;
+        *second_db = study->second.margin_db;
+    }
+    free(study);
+}
+
 static void fill_columns(const struct picture_case *shown, struct page *page)
 {
-    page->columns[0] = (struct column){"8-VSB", ROLE_FIRST, FIGURE_FIRST, shown->report};
+    double first_db, second_db, unused_db;
+    fill_echo_margins(shown->scenario, &first_db, &second_db);
+    page->echoes = shown->scenario->echo_count > 0;
+    page->columns[0] = (struct column){"8-VSB", ROLE_FIRST, FIGURE_FIRST, shown->report, first_db};
     page->columns[1] = (struct column){shown->name ? shown->name : "OFDM", ROLE_SECOND,
-                                       FIGURE_SECOND, shown->report};
+                                       FIGURE_SECOND, shown->report, second_db};
     page->column_count = 2;
     if (shown->pinned) {
+        second_db = NAN;
+        if (shown->pinned_scenario) {
+            fill_echo_margins(shown->pinned_scenario, &unused_db, &second_db);
+            page->echoes |= shown->pinned_scenario->echo_count > 0;
+        }
         page->columns[page->column_count++] =
             (struct column){shown->pinned_name ? shown->pinned_name : "pinned", ROLE_PINNED,
-                            FIGURE_SECOND, shown->pinned};
+                            FIGURE_SECOND, shown->pinned, second_db};
     }
 }
 

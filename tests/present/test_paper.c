@@ -8,6 +8,7 @@
 
 #include "present/paper.h"
 #include "present/paper_sheet.h"
+#include "study/echo_study.h"
 #include "support/run.h"
 
 /* Figures on paper: what stands in the file, not its pixels. */
@@ -367,6 +368,39 @@ static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
     assert_string_equal(fault.place, "width");
 }
 
+/* The margins of the sheet must not hide what the echo study says. */
+static void the_sheet_tells_margins_with_echoes_where_there_are_any(void **state)
+{
+    (void)state;
+    static struct echo_study study;
+    struct scenario scenario = scenario_default();
+    struct report report;
+    struct picture_case shown = {.scenario = &scenario, .report = &report};
+    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    scenario.receiver.snr_db = 27.0;
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
+    char *svg = run_read_file("s.svg");
+    assert_non_null(strstr(svg, "\nMargin\n"));
+    assert_null(strstr(svg, "Margin with"));
+    free(svg);
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){60.0, -5.0, 0.0, 0.0};
+    assert_int_equal(echo_study_make(&scenario, &study, NULL), STATUS_OK);
+    assert_false(study.first_works);
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
+    svg = run_read_file("s.svg");
+    char row[128];
+    text_format(row, sizeof row, "\nMargin without echoes\n%.1f\n%.1f\ndB\n",
+                report.first.margin_db, report.second.margin_db);
+    assert_non_null(strstr(svg, row));
+    text_format(row, sizeof row, "\nMargin with echoes\n%.1f\n%.1f\ndB\n", study.first.margin_db,
+                study.second.margin_db);
+    assert_non_null(strstr(svg, row));
+    free(svg);
+}
+
 static int enter(void **state)
 {
     (void)state;
@@ -398,6 +432,7 @@ int main(void)
         cmocka_unit_test(empty_and_extreme_pictures_do_no_harm),
         cmocka_unit_test(long_notes_wrap_and_lose_nothing),
         cmocka_unit_test(the_sheet_shows_settings_figures_and_both_pictures),
+        cmocka_unit_test(the_sheet_tells_margins_with_echoes_where_there_are_any),
     };
     return cmocka_run_group_tests(tests, enter, leave);
 }
