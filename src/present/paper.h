@@ -76,6 +76,13 @@ void sheet_line(struct sheet *sheet, double x0, double y0, double x1, double y1)
  * is written in a ring. */
 void sheet_marker(struct sheet *sheet, enum role role, char glyph, double x, double y);
 
+/* Letters in a ring or, where there are several, in a ring drawn out; the ring's half height. */
+void sheet_letters(struct sheet *sheet, enum role role, const char *letters, double x, double y);
+double sheet_ring_radius(const struct sheet *sheet);
+
+/* Whether sheet_marker writes a glyph in a ring. */
+bool sheet_is_letter(char glyph);
+
 /* Fills a box with a light tint and a hatching whose slope tells roles apart. */
 void sheet_hatch(struct sheet *sheet, enum role role, struct box box, bool faint);
 

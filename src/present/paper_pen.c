@@ -241,47 +241,64 @@ static void draw_outline(struct sheet *sheet, const struct outline *outline, dou
     }
 }
 
-static void draw_ring(struct sheet *sheet, double x, double y, double radius, bool filled)
+static void draw_disc(struct sheet *sheet, double x, double y, double radius)
 {
     cairo_new_sub_path(sheet->pen);
     cairo_arc(sheet->pen, x, y, radius, 0.0, 2.0 * acos(-1.0));
-    if (filled) {
-        cairo_fill(sheet->pen);
-    } else {
-        cairo_stroke(sheet->pen);
-    }
+    cairo_fill(sheet->pen);
 }
 
-static void draw_letter(struct sheet *sheet, enum role role, char letter, double x, double y,
-                        double size)
+double sheet_ring_radius(const struct sheet *sheet)
+{
+    return 1.6 * MARKER_MM * sheet->scale;
+}
+
+void sheet_letters(struct sheet *sheet, enum role role, const char *letters, double x, double y)
 {
     const struct type type = {6.5, true, role};
-    const char text[2] = {letter, '\0'};
+    double radius = sheet_ring_radius(sheet), quarter = acos(-1.0) / 2.0;
+    double half = fmax(0.0, 0.5 * sheet_text_width(sheet, type, letters) - 0.55 * radius);
+    sheet_line_style(sheet, role, 0.4);
+    cairo_set_dash(sheet->pen, NULL, 0, 0.0);
+    cairo_new_sub_path(sheet->pen);
+    cairo_arc(sheet->pen, x + half, y, radius, -quarter, quarter);
+    cairo_arc(sheet->pen, x - half, y, radius, quarter, 3.0 * quarter);
+    cairo_close_path(sheet->pen);
     cairo_set_source_rgb(sheet->pen, 1.0, 1.0, 1.0);
-    draw_ring(sheet, x, y, 1.6 * size, true);
+    cairo_fill_preserve(sheet->pen);
     sheet_ink(sheet, role);
-    draw_ring(sheet, x, y, 1.6 * size, false);
+    cairo_stroke(sheet->pen);
     sheet_write(sheet, type, x, y + 0.36 * type.points * MM_PER_POINT * sheet->scale, ANCHOR_MIDDLE,
-                text);
+                letters);
+}
+
+static const struct outline *outline_of(char glyph)
+{
+    for (size_t i = 0; i < sizeof outlines / sizeof outlines[0]; i++) {
+        if (outlines[i].glyph == glyph) {
+            return &outlines[i];
+        }
+    }
+    return NULL;
+}
+
+bool sheet_is_letter(char glyph)
+{
+    return glyph != 'o' && glyph != '.' && glyph != '\0' && !outline_of(glyph);
 }
 
 void sheet_marker(struct sheet *sheet, enum role role, char glyph, double x, double y)
 {
     double size = MARKER_MM * sheet->scale;
+    const struct outline *outline = outline_of(glyph);
     sheet_line_style(sheet, role, 0.4);
     cairo_set_dash(sheet->pen, NULL, 0, 0.0);
-    for (size_t i = 0; i < sizeof outlines / sizeof outlines[0]; i++) {
-        if (outlines[i].glyph == glyph) {
-            draw_outline(sheet, &outlines[i], x, y, size);
-            return;
-        }
-    }
-    if (glyph == 'o') {
-        draw_ring(sheet, x, y, 0.9 * size, true);
-    } else if (glyph == '.' || glyph == '\0') {
-        draw_ring(sheet, x, y, 0.45 * size, true);
+    if (outline) {
+        draw_outline(sheet, outline, x, y, size);
+    } else if (sheet_is_letter(glyph)) {
+        sheet_letters(sheet, role, (const char[]){glyph, '\0'}, x, y);
     } else {
-        draw_letter(sheet, role, glyph, x, y, size);
+        draw_disc(sheet, x, y, (glyph == 'o' ? 0.9 : 0.45) * size);
     }
 }
 

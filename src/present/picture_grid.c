@@ -381,6 +381,25 @@ static void draw_bars(const struct frame_of_picture *f, const struct series *ser
     }
 }
 
+static bool holds_digit(const struct grid *grid, int row, int column)
+{
+    if (row < 0 || row >= grid->rows || column < 0 || column >= grid->columns) {
+        return false;
+    }
+    uint32_t glyph = grid->cells[row * grid->columns + column].glyph;
+    return glyph >= '0' && glyph <= '9';
+}
+
+/* Digits that share a cell stand side by side: none hides another. */
+static void put_glyph(struct frame_of_picture *f, int row, int column, const struct series *series)
+{
+    int end = f->plot.column + f->plot.columns, at = column;
+    while (at < end && holds_digit(f->grid, row, at)) {
+        at++;
+    }
+    grid_put(f->grid, row, at < end ? at : column, (unsigned char)series->glyph, series->role);
+}
+
 static void draw_points(struct frame_of_picture *f, const struct series *series)
 {
     double ground = canvas_height(&f->canvas) - 1;
@@ -396,8 +415,8 @@ static void draw_points(struct frame_of_picture *f, const struct series *series)
         if (!series->glyph) {
             canvas_dot(&f->canvas, (int)lround(x), (int)lround(y), series->role);
         } else {
-            grid_put(f->grid, f->plot.row + (int)lround(y) / 4, f->plot.column + (int)lround(x) / 2,
-                     (unsigned char)series->glyph, series->role);
+            put_glyph(f, f->plot.row + (int)lround(y) / 4, f->plot.column + (int)lround(x) / 2,
+                      series);
         }
     }
 }

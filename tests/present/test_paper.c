@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 
 #include "present/paper.h"
+#include "present/paper_labels.h"
 #include "present/paper_sheet.h"
 #include "study/echo_study.h"
 #include "support/run.h"
@@ -368,6 +369,65 @@ static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
     assert_string_equal(fault.place, "width");
 }
 
+static void labels_cover_neither_data_nor_each_other(void **state)
+{
+    (void)state;
+    struct label_room room = {.plot = {10.0, 10.0, 100.0, 50.0}};
+    struct box label = {0.0, 0.0, 20.0, 4.0}, other = label;
+    /* A curve above the line from its middle to its right end. */
+    label_room_add(&room, (struct obstacle){60.0, 38.0, 110.0, 37.0, 0.3});
+    assert_true(label_room_find(&room, false, 40.0, &label));
+    assert_true(label.y >= 40.0 && label.x + label.width <= 110.0 && label.x > 80.0);
+    assert_true(label_room_find(&room, false, 40.0, &other));
+    assert_true(other.x + other.width <= label.x || other.y + other.height <= 37.0);
+    /* Curves all over: nothing is free. */
+    for (double y = 11.0; y < 60.0; y += 3.0) {
+        label_room_add(&room, (struct obstacle){10.0, y, 110.0, y, 0.3});
+    }
+    assert_false(label_room_find(&room, false, 30.0, &label));
+    assert_false(label_room_find(&room, true, 30.0, &label));
+    label_room_free(&room);
+}
+
+static void a_label_without_room_goes_into_the_legend(void **state)
+{
+    (void)state;
+    struct picture picture = curve_picture();
+    struct paper small = {PAPER_SVG, 40.0, 40.0, PAPER_DPI_DEFAULT};
+    const char *tight = "a limit whose name is far too long for the plot";
+    picture_add_mark(&picture, ROLE_BAD, tight, false, 8.0);
+    char *svg = drawn(&picture, &small, "a.svg");
+    const char *label = strstr(svg, tight), *band = strstr(svg, "\nequaliser\n");
+    assert_true(label != NULL && band != NULL && label < band); /* the legend comes first */
+    free(svg);
+    picture_free(&picture);
+}
+
+static void letters_on_each_other_are_joined(void **state)
+{
+    (void)state;
+    struct picture picture = curve_picture();
+    for (int i = 0; i < 3; i++) {
+        struct series *point = picture_add_series(&picture, SERIES_POINTS, ROLE_FIRST, "", 1);
+        assert_non_null(point);
+        point->glyph = (char)('1' + i);
+        point->x[0] = i == 2 ? 9.0 : 3.0;
+        point->y[0] = 5.0;
+    }
+    char *svg = drawn(&picture, &usual, "a.svg");
+    assert_non_null(strstr(svg, "\n1,2\n3\n"));
+    free(svg);
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 24, 80));
+    picture_draw_grid(&picture, &grid, (struct rect){0, 0, 24, 80});
+    struct text screen = {0};
+    grid_dump(&grid, &screen);
+    assert_non_null(strstr(text_string(&screen), "12"));
+    text_free(&screen);
+    grid_free(&grid);
+    picture_free(&picture);
+}
+
 /* The margins of the sheet must not hide what the echo study says. */
 static void the_sheet_tells_margins_with_echoes_where_there_are_any(void **state)
 {
@@ -432,6 +492,9 @@ int main(void)
         cmocka_unit_test(empty_and_extreme_pictures_do_no_harm),
         cmocka_unit_test(long_notes_wrap_and_lose_nothing),
         cmocka_unit_test(the_sheet_shows_settings_figures_and_both_pictures),
+        cmocka_unit_test(labels_cover_neither_data_nor_each_other),
+        cmocka_unit_test(a_label_without_room_goes_into_the_legend),
+        cmocka_unit_test(letters_on_each_other_are_joined),
         cmocka_unit_test(the_sheet_tells_margins_with_echoes_where_there_are_any),
     };
     return cmocka_run_group_tests(tests, enter, leave);
