@@ -328,8 +328,8 @@ static int choose_points(struct waterfall_point *points, int count)
 static int print_line(const struct search *search)
 {
     struct waterfall waterfall;
-    struct waterfall_point used[POINTS_MAX];
-    int count = choose_points(used, fit(search, &waterfall, used));
+    struct waterfall_point used[POINTS_MAX] = {{0}};
+    int fitted = fit(search, &waterfall, used), count = choose_points(used, fitted);
     if (waterfall_fit(used, count, &waterfall) != STATUS_OK) {
         return 0;
     }

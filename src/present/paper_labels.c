@@ -73,7 +73,9 @@ bool label_room_find(struct label_room *room, bool vertical, double at, struct b
 {
     double gap = GAP * label->height, step = 0.5 * label->height;
     double length = vertical ? room->plot.height : room->plot.width;
-    for (double along = gap; along < length; along += step) {
+    int places = length > gap && step > 0.0 ? (int)ceil((length - gap) / step) : 0;
+    for (int i = 0; i < places; i++) {
+        double along = gap + i * step;
         for (int side = 0; side < 2; side++) {
             if (vertical) {
                 label->x = side == 0 ? at + 2.0 * gap : at - 2.0 * gap - label->width;
