@@ -7,6 +7,7 @@
 /* The pieces of `guardspan simulate`. */
 
 #define SIMULATE_WORDS 160
+#define SIMULATE_PARTS_MAX 1000000
 
 /* The result at one SNR, as written to and read from JSON. */
 struct simulate_row {

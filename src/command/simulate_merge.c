@@ -9,7 +9,6 @@
 
 #include "command/simulate.h"
 
-#define PARTS_MAX 1000000
 #define COUNT_MAX (1LL << 53) /* so far double holds every whole number, and so does JSON */
 
 /* Neighbouring parts of a seed's words that were counted at an SNR. */
@@ -133,7 +132,7 @@ static bool read_part(const char **at, int *part)
     for (; isdigit((unsigned char)**at) && *at - begin < 7; (*at)++) {
         *part = 10 * *part + (**at - '0');
     }
-    return *at > begin && *part >= 1 && *part <= PARTS_MAX;
+    return *at > begin && *part >= 1 && *part <= SIMULATE_PARTS_MAX;
 }
 
 /* "2" or "1-2" of "2/3", "1-2,4/8". */

@@ -7,7 +7,6 @@
 #include "command/simulate.h"
 
 #define POINTS_MAX 1000
-#define PARTS_MAX 1000000
 #define FIRST_FRAMES 312000 /* a thousand fields */
 #define SECOND_FRAMES 10000
 #define ERRORS 100
@@ -122,7 +121,8 @@ static enum exit_status read_part(const struct invocation *invocation, struct ru
     if (slash && (size_t)(slash - given) < sizeof first) {
         text_format(first, sizeof first, "%.*s", (int)(slash - given), given);
         if (number_read_int(first, &limits->part) && number_read_int(slash + 1, &limits->parts) &&
-            limits->part >= 1 && limits->part <= limits->parts && limits->parts <= PARTS_MAX) {
+            limits->part >= 1 && limits->part <= limits->parts &&
+            limits->parts <= SIMULATE_PARTS_MAX) {
             return EXIT_DONE;
         }
     }

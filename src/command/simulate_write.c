@@ -9,7 +9,6 @@
 #include "present/table.h"
 
 #define NOTE_SIZE 400
-#define PROFILE_CHANNEL ", profile with " /* in the description of a run (study/proof.c) */
 
 enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row)
 {
@@ -226,13 +225,12 @@ static void write_second_notes(const struct invocation *invocation,
                 "The receiver knows the channel exactly. A frame is a code "
                 "word, wrong after the outer code: BCH corrects 12 bits (counted); CRC, "
                 "or no outer code, corrects none.");
-    if (strstr(rows->run, PROFILE_CHANNEL)) {
-        note_append(out, format,
-                    "The profile's echoes give each carrier an SNR of its own. "
-                    "Self-interference, from echoes outside the guard interval and from "
-                    "Doppler, counts as noise; 8-VSB is simulated with echoes at rest. Cells "
-                    "take the carriers in random order. With echoes more than the limit in "
-                    "white noise is needed.");
+    if (strstr(rows->run, PROOF_CHANNEL_MARK)) {
+        text_format(note, sizeof note,
+                    "The profile's echoes give each carrier an SNR of its own. %s With echoes more "
+                    "than the limit in white noise is needed.",
+                    proof_second_echoes);
+        note_append(out, format, note);
     }
 }
 

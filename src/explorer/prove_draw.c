@@ -244,10 +244,8 @@ static void write_long_echoes(const struct prove_state *state, struct text *out)
                     state->sweep.expected_db);
     }
     if (state->choice.generation == GENERATION_SECOND) {
-        text_append(out, "Each carrier has an SNR of its own. Self-interference, from echoes "
-                         "outside the guard interval and from Doppler, counts as noise; 8-VSB is "
-                         "simulated with echoes at rest. Cells take the carriers in random "
-                         "order.");
+        text_append(out, "Each carrier has an SNR of its own. ");
+        text_append(out, proof_second_echoes);
     } else {
         text_append(out, "The echoes stand still: their Doppler is left out. OFDM counts it as "
                          "noise.");

@@ -119,6 +119,10 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
     }
 }
 
+const char proof_second_echoes[] =
+    "Self-interference, from echoes outside the guard interval and from Doppler, counts as noise; "
+    "8-VSB is simulated with echoes at rest. Cells take the carriers in random order.";
+
 const char *proof_echoes_note(const struct proof_choice *choice)
 {
     return choice->generation == GENERATION_SECOND && choice->channel == CHANNEL_CARRIERS

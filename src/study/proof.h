@@ -50,6 +50,9 @@ enum status proof_identify(const struct scenario *scenario, const struct proof_c
  * anything else (the first generation's description says it). */
 const char *proof_echoes_note(const struct proof_choice *choice);
 
+/* The same at length, with what else is assumed of those echoes: sentences. */
+extern const char proof_second_echoes[];
+
 /* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
  * echoes raised by what they cost); 14.9 dB for the first generation, with echoes what an ideal
  * equaliser needs for that. */
