@@ -51,18 +51,20 @@ CURSES_CFLAGS = $(shell $(PKG_CONFIG) --cflags-only-I ncursesw) -D_DEFAULT_SOURC
 CURSES_LIBS   = $(shell $(PKG_CONFIG) --libs ncursesw)
 TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid -llapacke -llapack
 
-ENGINE_SRC   := $(sort $(wildcard $(patsubst %,src/%/*.c,base standard physics simulation study profile present)))
-COMMAND_SRC  := $(sort $(wildcard src/command/*.c))
-EXPLORER_SRC := $(sort $(wildcard src/explorer/*.c))
+sources = $(sort $(shell find $(1) -name '*.c'))
+ENGINE_SRC   := $(call sources,$(addprefix src/,base standard physics scenario profile simulation study present))
+COMMAND_SRC  := $(call sources,src/command)
+EXPLORER_SRC := $(call sources,src/explorer)
 obj = $(patsubst %.c,$(BUILD)/%.o,$(1))
 
-# One program for each tests/*/test_*.c; tests/support/*.c is linked into all of them.
-TEST_SRC     := $(sort $(wildcard tests/*/test_*.c))
+# One program for each test_*.c under tests; tests/support/*.c is linked into all of them.
+TEST_SRC     := $(sort $(shell find tests -name 'test_*.c'))
+TEST_SCRIPTS := $(sort $(shell find tests -name 'test_*.sh'))
 TEST_BIN     := $(patsubst %.c,$(BUILD)/%,$(TEST_SRC))
 SUPPORT_SRC  := $(sort $(wildcard tests/support/*.c))
 BENCH_SRC    := $(sort $(wildcard tests/bench/bench_*.c))
 BENCH_BIN    := $(patsubst %.c,$(BUILD)/%,$(BENCH_SRC))
-TOOL_SRC     := $(sort $(wildcard tools/*.c))
+TOOL_SRC     := $(sort $(wildcard tests/proof/*.c))
 TOOL_BIN     := $(patsubst %.c,$(BUILD)/%,$(TOOL_SRC))
 
 .PHONY: all
@@ -76,7 +78,7 @@ $(BUILD)/libcommand.a: $(call obj,$(COMMAND_SRC))
 $(BUILD)/libexplorer.a: $(call obj,$(EXPLORER_SRC))
 $(BUILD)/%.a:
 	@rm -f $@
-	$(AR) rcs $@ $^
+	$(AR) qcs $@ $^
 
 # Hot loops are compiled for one processor family each and chosen at run time.
 ifeq ($(ARCH),x86_64)
@@ -92,8 +94,8 @@ endif
 ifneq ($(ANALYZER),)
 # gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the AVX demappers,
 # equal to their plain twin by test) and a shift of their lanes for one of a two-bit number.
-$(BUILD)/src/simulation/kernels_avx%.o: CFLAGS += -Wno-analyzer-use-of-uninitialized-value
-$(BUILD)/src/simulation/kernels_plain.o: CFLAGS += -Wno-analyzer-shift-count-overflow
+$(BUILD)/src/simulation/modem/kernels_avx%.o: CFLAGS += -Wno-analyzer-use-of-uninitialized-value
+$(BUILD)/src/simulation/modem/kernels_plain.o: CFLAGS += -Wno-analyzer-shift-count-overflow
 endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)
 $(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)
@@ -104,13 +106,13 @@ $(BUILD)/%.o: %.c
 	$(CC) $(CPPFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
 
 # Tests of the command line link without ncurses: the layering is proved by the linker.
-$(BUILD)/tests/explorer/test_%: $(BUILD)/tests/explorer/test_%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+$(BUILD)/tests/explorer/%: $(BUILD)/tests/explorer/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libcommand.a $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
 $(BUILD)/tests/bench/bench_%: $(BUILD)/tests/bench/bench_%.o $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
-$(BUILD)/tools/%: $(BUILD)/tools/%.o $(BUILD)/libengine.a
+$(BUILD)/tests/proof/%: $(BUILD)/tests/proof/%.o $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS)
 .PRECIOUS: $(BUILD)/%.o
 
@@ -120,23 +122,23 @@ tools: $(TOOL_BIN)
 
 # Generated and committed tables are only remade on demand.
 .PHONY: information thresholds
-information: $(BUILD)/tools/information
+information: $(BUILD)/tests/proof/information
 	$< >$(BUILD)/information_table.c
-	mv $(BUILD)/information_table.c src/physics/information_table.c
+	mv $(BUILD)/information_table.c src/physics/information/information_table.c
 
 # Resumes where an earlier sweep ended; hours on two processors, minutes on many. The static program
 # runs on machines without the project's libraries.
-thresholds: $(BUILD)/tools/thresholds
+thresholds: $(BUILD)/tests/proof/thresholds
 	touch $(BUILD)/thresholds.txt
 	$< --have $(BUILD)/thresholds.txt >$(BUILD)/thresholds.new; cat $(BUILD)/thresholds.new >>$(BUILD)/thresholds.txt
 	$< --table $(BUILD)/thresholds.txt >$(BUILD)/threshold_table.c
-	mv $(BUILD)/threshold_table.c src/physics/threshold_table.c
-$(BUILD)/thresholds-static: $(BUILD)/tools/thresholds.o $(BUILD)/libengine.a
+	mv $(BUILD)/threshold_table.c src/physics/information/threshold_table.c
+$(BUILD)/thresholds-static: $(BUILD)/tests/proof/thresholds.o $(BUILD)/libengine.a
 	$(CC) -static -pthread -o $@ $^ -lm
 
 # Mean-information prediction against simulation, some ten minutes of one processor.
 .PHONY: prediction
-prediction: $(BUILD)/tools/prediction
+prediction: $(BUILD)/tests/proof/prediction
 	$< 300 profiles/echo-tu6.ini $(sort $(wildcard profiles/echo-laboratory-*.ini))
 
 # ---- checks ---------------------------------------------------------------------------------
@@ -149,9 +151,9 @@ check-unit: $(BUILD)/guardspan $(TEST_BIN)
 
 # Scripts (command line, terminal) get the built program in GUARDSPAN.
 check-scripts: $(BUILD)/guardspan
-	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(sort $(wildcard tests/*/test_*.sh))
+	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(TEST_SCRIPTS)
 
-include $(wildcard delivery.mk packaging/*.mk)
+include $(wildcard tests/check.mk packaging/*.mk)
 
 .PHONY: clean
 clean:

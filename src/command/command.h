@@ -4,7 +4,7 @@
 #include <stdio.h>
 
 #include "base/text.h"
-#include "present/format.h"
+#include "present/table/format.h"
 #include "profile/profile.h"
 
 /* The command line: a table of commands, each with its options, run on already read input. A new

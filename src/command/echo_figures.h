@@ -3,8 +3,8 @@
 
 #include <stddef.h>
 
-#include "present/table.h"
-#include "study/echo_study.h"
+#include "present/table/table.h"
+#include "study/verdict/echo_study.h"
 
 /* The figures of an echo verdict by name, for JSON and CSV: the contract's and the losses. */
 

@@ -1,8 +1,8 @@
 #ifndef COMMAND_FIGURES_H
 #define COMMAND_FIGURES_H
 
-#include "present/table.h"
-#include "study/report.h"
+#include "present/table/table.h"
+#include "study/report/report.h"
 
 /* Figures of reports as columns and cells of tables, for several commands. */
 

@@ -1,7 +1,7 @@
 #include "command/help.h"
 
 #include "command/commands.h"
-#include "present/notes.h"
+#include "present/table/notes.h"
 
 #define HELP_COLUMN 34
 

@@ -2,7 +2,7 @@
 #define EXPLORER_TERMINAL_H
 
 #include "command/command.h"
-#include "present/lesson.h"
+#include "present/lesson/lesson.h"
 
 /* The explorer on a terminal, until the user leaves. Takes the invocation's profile and the
  * lesson (NULL: none) over. */

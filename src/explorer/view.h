@@ -21,14 +21,14 @@
  *  - geometry: derive it from the area that `draw` gets and that `handle` gets again, so that the
  *    mouse hits what was drawn. Everything must stay usable at 80x24; smaller areas say so. */
 
-#include "explorer/event.h"
-#include "explorer/field.h"
-#include "explorer/history.h"
-#include "explorer/layout.h"
-#include "present/grid.h"
-#include "present/picture.h"
+#include "explorer/desk/event.h"
+#include "explorer/desk/field.h"
+#include "explorer/desk/history.h"
+#include "explorer/frame/layout.h"
+#include "present/picture/grid.h"
+#include "present/picture/picture.h"
 #include "profile/profile.h"
-#include "study/report.h"
+#include "study/report/report.h"
 
 struct explorer;
 struct lesson_run;

@@ -27,7 +27,7 @@ struct first_receiver {
     double equaliser_before_us;
     double equaliser_after_us;
     double tracking_hz;     /* fastest echo that its equaliser follows */
-    double adaptation_step; /* normalised LMS step (physics/vsb_adaptation.h); 0: ideal */
+    double adaptation_step; /* normalised LMS step (physics/vsb/adaptation.h); 0: ideal */
     double implementation_loss_db;
 };
 

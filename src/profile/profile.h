@@ -5,7 +5,8 @@
 #include <stddef.h>
 
 #include "base/text.h"
-#include "study/scenario.h"
+#include "scenario/keys.h"
+#include "scenario/scenario.h"
 
 /* INI profiles: the written form of a scenario. Read by iniparser after a strict look at the text
  * (which remembers where each key stands), saved so that comments, order and unknown spacing of
@@ -34,34 +35,5 @@ enum status profile_save(struct profile *profile, const char *path, struct fault
 /* "SECTION.KEY" = value, as for --set. Does not check the whole scenario. */
 enum status profile_set(struct scenario *scenario, const char *key, const char *value,
                         struct fault *fault);
-
-/* ---- One table of keys, for reading, writing, --set, the explorer and documentation. ---- */
-
-enum key_type { KEY_DOUBLE, KEY_OPTIONAL_DOUBLE, KEY_INT, KEY_BOOL, KEY_CHOICE, KEY_RATE };
-
-struct key_row {
-    const char *section; /* "mode"; "station" and "echo" are repeated sections with a name */
-    const char *key;
-    const char *unit;
-    const char *help; /* a short line */
-    double low, high;
-    size_t offset; /* in struct scenario, or in struct station or echo */
-    const char *(*choice_name)(int choice);
-    int choice_count;
-    enum key_type type;
-};
-
-size_t key_count(void);
-const struct key_row *key_row(size_t i);
-const struct key_row *key_find(const char *section, const char *key);
-
-/* The value as text, as it would stand in a profile; `base` is the struct that `offset` counts in.
- */
-void key_format(const struct key_row *row, const void *base, char *buffer, size_t size);
-enum status key_parse(const struct key_row *row, void *base, const char *place, const char *value,
-                      struct fault *fault);
-
-/* What a user may write there: "6|7|8", "0 to 30 dB". */
-void key_allowed(const struct key_row *row, char *buffer, size_t size);
 
 #endif

@@ -3,7 +3,7 @@
 
 #include "base/status.h"
 #include "base/text.h"
-#include "study/scenario.h"
+#include "scenario/scenario.h"
 
 /* The strict look at a profile's text: what iniparser would read in silence but a user did not
  * mean, is refused with its line, and where each section and value stands is kept for saving.

@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <time.h>
 
-#include "physics/required_snr.h"
-#include "simulation/chain.h"
-#include "simulation/vsb_chain.h"
+#include "physics/information/required_snr.h"
+#include "simulation/chain/chain.h"
+#include "simulation/vsb/chain.h"
 
 #define WORDS_MIN 20
 #define SECONDS_MIN 0.4

@@ -6,7 +6,7 @@
 
 #include "base/random.h"
 #include "explorer/run.h"
-#include "study/echo_study.h"
+#include "study/verdict/echo_study.h"
 
 static double now_ms(void)
 {

@@ -1,7 +1,7 @@
 #include <stdio.h>
 #include <time.h>
 
-#include "physics/vsb_echo.h"
+#include "physics/vsb/echo.h"
 
 /* Time of one echo answer of the first generation, which must follow a sliding echo: budget 30 ms
  * with reaches of 50 us. */

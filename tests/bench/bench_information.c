@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <time.h>
 
-#include "physics/information.h"
+#include "physics/information/information.h"
 
 static double seconds(void)
 {

@@ -10,8 +10,8 @@
 
 #include "base/number.h"
 #include "base/random.h"
-#include "simulation/ldpc_decoder.h"
-#include "simulation/ldpc_encoder.h"
+#include "simulation/ldpc/decoder.h"
+#include "simulation/ldpc/encoder.h"
 
 enum { WORDS = 8, ROUNDS = 5, THREADS = 2, FIXED = 25, MOST = 50 };
 

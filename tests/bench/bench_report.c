@@ -9,7 +9,7 @@
 #include <unistd.h>
 
 #include "command/command.h"
-#include "study/report.h"
+#include "study/report/report.h"
 
 static double now_ms(void)
 {

@@ -2,7 +2,7 @@
 #include <stdio.h>
 #include <time.h>
 
-#include "study/weigh.h"
+#include "study/weigh/weigh.h"
 
 static double now_ms(void)
 {

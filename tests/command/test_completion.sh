@@ -2,7 +2,7 @@
 # Completion offers what the program has. $GUARDSPAN is the built program.
 set -u
 cd "$(dirname "$0")/../.."
-. completion/guardspan.bash
+. src/package/guardspan.bash
 . tests/support/counting.bash
 
 # offers WANTED WORD...: completing the last word offers exactly (or among others) what is wanted

@@ -7,7 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "present/pictures.h"
+#include "present/picture/pictures.h"
 #include "support/run.h"
 
 static void every_kind_is_drawn_in_every_form(void **state)

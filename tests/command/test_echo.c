@@ -6,7 +6,7 @@
 
 #include <jansson.h>
 
-#include "study/echo_study.h"
+#include "study/verdict/echo_study.h"
 #include "support/run.h"
 
 static json_t *echo_json(const char *arguments)

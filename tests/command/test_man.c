@@ -6,7 +6,7 @@
 
 #include "base/file.h"
 #include "command/commands.h"
-#include "present/lesson.h"
+#include "present/lesson/lesson.h"
 #include "profile/profile.h"
 
 /* The manual tells of every command, option and key; make runs tests in its top folder. */

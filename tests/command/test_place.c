@@ -6,7 +6,7 @@
 
 #include <jansson.h>
 
-#include "study/place.h"
+#include "study/place/place.h"
 #include "support/run.h"
 
 /* The names of the JSON form are a contract: these, in this order. */

@@ -6,10 +6,10 @@
 #include <jansson.h>
 
 #include "base/text.h"
-#include "physics/required_snr.h"
-#include "standard/frame.h"
-#include "standard/numerology.h"
-#include "study/report.h"
+#include "physics/information/required_snr.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "study/report/report.h"
 #include "support/run.h"
 
 /* The names of the JSON form are a contract: these, in this order. */

@@ -5,10 +5,10 @@
 #include <stdlib.h>
 
 #include "base/random.h"
-#include "simulation/ldpc_decoder.h"
-#include "simulation/ldpc_encoder.h"
-#include "simulation/modem.h"
-#include "simulation/noise.h"
+#include "simulation/ldpc/decoder.h"
+#include "simulation/ldpc/encoder.h"
+#include "simulation/modem/modem.h"
+#include "simulation/modem/noise.h"
 
 enum { BITS = 64800, CELLS = 1024 };
 

@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#include "explorer/explorer.h"
+#include "explorer/desk/explorer.h"
 #include "explorer/run.h"
 #include "support/near.h"
 

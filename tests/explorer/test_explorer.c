@@ -9,12 +9,12 @@
 
 #include "base/file.h"
 #include "base/random.h"
+#include "explorer/desk/lesson_run.h"
+#include "explorer/desk/quantities.h"
 #include "explorer/drive.h"
-#include "explorer/lesson_run.h"
-#include "explorer/pictures.h"
-#include "explorer/quantities.h"
-#include "explorer/screen.h"
-#include "present/pictures.h"
+#include "explorer/frame/screen.h"
+#include "explorer/main/pictures.h"
+#include "present/picture/pictures.h"
 
 static struct explorer *explorer_at(int rows, int columns)
 {

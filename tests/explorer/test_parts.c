@@ -6,14 +6,14 @@
 #include <time.h>
 
 #include "base/random.h"
-#include "explorer/event.h"
-#include "explorer/field.h"
-#include "explorer/history.h"
-#include "explorer/job.h"
-#include "explorer/layout.h"
-#include "explorer/quantities.h"
-#include "explorer/settings.h"
-#include "study/explain.h"
+#include "explorer/desk/event.h"
+#include "explorer/desk/field.h"
+#include "explorer/desk/history.h"
+#include "explorer/desk/job.h"
+#include "explorer/desk/quantities.h"
+#include "explorer/desk/settings.h"
+#include "explorer/frame/layout.h"
+#include "study/explain/explain.h"
 
 /* ---- Layout. ---- */
 

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "fuzz/fuzz.h"
-#include "present/lesson.h"
+#include "present/lesson/lesson.h"
 
 static void require_of_lesson(bool holds, const char *what)
 {

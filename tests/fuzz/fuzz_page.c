@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "fuzz/fuzz.h"
-#include "study/page.h"
+#include "study/page/page.h"
 
 static void page_require(bool holds, const char *what)
 {

@@ -8,7 +8,7 @@
 #include "base/file.h"
 #include "base/units.h"
 #include "profile/profile.h"
-#include "study/report.h"
+#include "study/report/report.h"
 
 /* The profiles that come with the program; make runs tests in its top folder. */
 

@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "base/random.h"
-#include "physics/vsb_echo.h"
+#include "physics/vsb/echo.h"
 
 /* What must hold for any echoes: drawn at random, seeds fixed. */
 

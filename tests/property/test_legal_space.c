@@ -5,9 +5,9 @@
 
 #include "base/random.h"
 #include "base/units.h"
-#include "standard/frame.h"
-#include "standard/numerology.h"
-#include "standard/pilots.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/pilots.h"
 
 /* Calls `visit` for every legal geometry (FFT size, guard interval, pilots, reduction, boost). */
 static long each_geometry(void (*visit)(const struct mode *mode))

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/random.h"
-#include "study/place.h"
+#include "study/place/place.h"
 
 #define DRAWS 2000
 

@@ -5,9 +5,9 @@
 #include <math.h>
 
 #include "base/random.h"
-#include "physics/building.h"
-#include "physics/motion.h"
-#include "physics/propagation.h"
+#include "physics/air/building.h"
+#include "physics/air/motion.h"
+#include "physics/air/propagation.h"
 
 static const double frequencies_mhz[] = {30, 57, 85, 195, 330, 473, 605, 1000};
 static const double transmit_m[] = {1, 3, 10, 30, 100, 300, 1000, 3000};

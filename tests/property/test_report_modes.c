@@ -2,10 +2,10 @@
 
 #include <math.h>
 
-#include "standard/frame.h"
-#include "standard/numerology.h"
-#include "standard/pilots.h"
-#include "study/report.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/pilots.h"
+#include "study/report/report.h"
 
 /* The whole legal space: each of the 243 000 modes reports what the rules of ATSC A/322:2024-04
  * (and A/321 for the bootstrap) give, written out here a second time. */

@@ -2,9 +2,9 @@
  * witness, vectors/cells.py, which was written apart from the program. */
 #include "support/near.h"
 
-#include "standard/frame.h"
-#include "standard/numerology.h"
-#include "standard/pilots.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/pilots.h"
 
 struct cells_vector {
     const char *fft, *pilots;

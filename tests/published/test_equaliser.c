@@ -5,8 +5,8 @@
 #include <stdlib.h>
 
 #include "base/units.h"
-#include "physics/vsb_echo.h"
-#include "standard/eight_vsb.h"
+#include "physics/vsb/echo.h"
+#include "standard/vsb/signal.h"
 
 /* The 8-VSB equaliser against published formulas (Cioffi, Dudevoir, Eyuboglu and Forney, IEEE
  * Trans. Commun. 43, 1995; Salz, Bell Syst. Tech. J. 52, 1973), a published receiver, and LAPACK.

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "physics/noise.h"
+#include "physics/air/noise.h"
 
 static void thermal_noise_in_6_mhz_is_106_2_below_a_milliwatt(void **state)
 {

@@ -2,10 +2,10 @@
 #include "support/near.h"
 
 #include "base/units.h"
-#include "standard/eight_vsb.h"
-#include "standard/frame.h"
-#include "standard/numerology.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
 #include "standard/rf.h"
+#include "standard/vsb/signal.h"
 
 static void sample_rates_follow_the_channel_bandwidth(void **state)
 {

@@ -3,9 +3,9 @@
 
 #include <math.h>
 
-#include "physics/building.h"
-#include "physics/motion.h"
-#include "physics/propagation.h"
+#include "physics/air/building.h"
+#include "physics/air/motion.h"
+#include "physics/air/propagation.h"
 
 static void one_kilowatt_at_one_kilometre_gives_106_92_dbuvm(void **state)
 {

@@ -3,10 +3,10 @@
 #include <math.h>
 
 #include "base/units.h"
-#include "physics/information.h"
-#include "physics/required_snr.h"
-#include "physics/thresholds.h"
-#include "standard/pilots.h"
+#include "physics/information/information.h"
+#include "physics/information/required_snr.h"
+#include "physics/information/thresholds.h"
+#include "standard/atsc3/pilots.h"
 
 static void no_set_carries_more_than_the_channel(void **state)
 {

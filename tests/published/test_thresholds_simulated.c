@@ -2,9 +2,9 @@
  * seed: what is certain in seconds. The whole table is checked in tests/physics. */
 #include "support/near.h"
 
-#include "simulation/chain_run.h"
+#include "simulation/chain/chain_run.h"
 #include "simulation/interval.h"
-#include "simulation/vsb_chain.h"
+#include "simulation/vsb/chain.h"
 
 #define CONFIDENCE 0.999
 

@@ -11,7 +11,8 @@
 #include <cmocka.h>
 
 /* Where a check stands. With COMPARISONS set in the environment, each check also adds a line to the
- * file of that name: what docs/accuracy.md tells is made from these (tests/support/tell-accuracy).
+ * file of that name: what tests/published/accuracy.md tells is made from these
+ * (tests/support/tell-accuracy).
  */
 struct near_place {
     const char *what, *file, *test;

@@ -1,0 +1,206 @@
+/* guardspan draw: figures for a memo, a slide or a wall. */
+#include <string.h>
+
+#include "base/number.h"
+#include "command/commands.h"
+#include "present/paper/sheet.h"
+
+static const struct option_row options[] = {
+    {"-o", "FILE", "where to, its ending says the kind: .svg, .png or .pdf"},
+    {"--against", "PROFILE",
+     "another profile whose mode stands beside it, in delays, "
+     "doppler, rate, frontier, best and sheet"},
+    {"--width", "MM", "width of the figure (160; sheet: 210)"},
+    {"--height", "MM", "height of the figure (100; sheet: 297)"},
+    {"--dpi", "N", "dots per inch of a PNG (200)"},
+    {0},
+};
+
+/* What is drawn: the profile's case and, with --against, another's. */
+struct drawing {
+    struct picture_case shown;
+    struct report report, other_report;
+    struct profile other;
+    const char *other_path; /* NULL: none */
+    char name[40], other_name[40];
+    struct paper paper;
+    const char *path;
+};
+
+/* All kinds, or those alone that show two modes. */
+static void list_kinds(bool comparing, char *buffer, size_t size)
+{
+    size_t used = 0;
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (kind->compares || !comparing) {
+            used += text_format(buffer + used, size - used, "%s ", kind->name);
+        }
+    }
+    text_format(buffer + used, size - used, "sheet");
+}
+
+static enum exit_status read_number(const struct invocation *invocation, const char *option,
+                                    const char *allowed, double *value)
+{
+    const char *given = invocation_option(invocation, option);
+    if (given && !number_read_double(given, value)) {
+        return invocation_refuse(invocation, option, allowed, "\"%s\" is not a number", given);
+    }
+    return EXIT_DONE;
+}
+
+/* Size, resolution and kind of file. */
+static enum exit_status read_paper(const struct invocation *invocation, bool sheet,
+                                   struct drawing *drawing)
+{
+    struct fault fault = {0};
+    drawing->path = invocation_option(invocation, "-o");
+    drawing->paper =
+        (struct paper){PAPER_SVG, sheet ? 210.0 : 160.0, sheet ? 297.0 : 100.0, PAPER_DPI_DEFAULT};
+    if (!drawing->path || !drawing->path[0]) {
+        return invocation_refuse(invocation, "-o", "-o FILE, ending in .svg, .png or .pdf",
+                                 "is missing");
+    }
+    if (paper_kind_from_path(drawing->path, &drawing->paper.kind, &fault) != STATUS_OK) {
+        return invocation_refuse(invocation, "-o", fault.allowed, "%s", fault.wrong);
+    }
+    enum exit_status result =
+        read_number(invocation, "--width", "40 to 1200 mm", &drawing->paper.width_mm);
+    if (result == EXIT_DONE) {
+        result = read_number(invocation, "--height", "40 to 1200 mm", &drawing->paper.height_mm);
+    }
+    if (result == EXIT_DONE) {
+        result = read_number(invocation, "--dpi", "36 to 1200", &drawing->paper.dots_per_inch);
+    }
+    if (result == EXIT_DONE && paper_check(&drawing->paper, &fault) != STATUS_OK) {
+        char option[40];
+        text_format(option, sizeof option, "--%s", fault.place);
+        result = invocation_refuse(invocation, option, fault.allowed, "%s", fault.wrong);
+    }
+    return result;
+}
+
+/* A path's last part without its ending, for labels. */
+static void name_file(const char *path, char *buffer, size_t size)
+{
+    const char *slash = path ? strrchr(path, '/') : NULL;
+    const char *name = !path ? "defaults" : slash && slash[1] ? slash + 1 : path;
+    const char *dot = strrchr(name, '.');
+    text_format(buffer, size, "%.*s", dot && dot != name ? (int)(dot - name) : 1000, name);
+}
+
+static enum exit_status make_reports(const struct invocation *invocation, struct drawing *drawing)
+{
+    struct fault fault = {0};
+    const struct scenario *scenario = &invocation->profile.scenario;
+    if (report_make(scenario, &drawing->report, &fault) != STATUS_OK) {
+        return invocation_fault(invocation, &fault);
+    }
+    drawing->shown = (struct picture_case){.scenario = scenario, .report = &drawing->report};
+    drawing->other_path = invocation_option(invocation, "--against");
+    if (!drawing->other_path) {
+        return EXIT_DONE;
+    }
+    if (profile_read_file(drawing->other_path, &drawing->other, &fault) != STATUS_OK ||
+        report_make(&drawing->other.scenario, &drawing->other_report, &fault) != STATUS_OK) {
+        return invocation_fault_in(invocation, drawing->other_path, &fault);
+    }
+    name_file(invocation->profile_path, drawing->name, sizeof drawing->name);
+    name_file(drawing->other_path, drawing->other_name, sizeof drawing->other_name);
+    drawing->shown.name = drawing->name;
+    drawing->shown.pinned = &drawing->other_report;
+    drawing->shown.pinned_scenario = &drawing->other.scenario;
+    drawing->shown.pinned_name = drawing->other_name;
+    return EXIT_DONE;
+}
+
+static enum exit_status draw(const struct invocation *invocation, const struct picture_kind *kind,
+                             const struct drawing *drawing)
+{
+    struct fault fault = {0};
+    enum status status = STATUS_OK;
+    if (!kind) {
+        status = comparison_sheet_draw(&drawing->shown, &drawing->paper, drawing->path, &fault);
+    } else {
+        struct picture picture;
+        if (!picture_kind_make(kind, &drawing->shown, &picture)) {
+            fault_set(&fault, STATUS_NO_SOLUTION, "", NULL, "there is nothing to draw: %s",
+                      kind->help);
+            return invocation_fault(invocation, &fault);
+        }
+        status = picture_draw_paper(&picture, &drawing->paper, drawing->path, &fault);
+        picture_free(&picture);
+    }
+    if (status == STATUS_OUT_OF_RANGE) {
+        char option[140];
+        text_format(option, sizeof option, "--%s", fault.place);
+        return invocation_refuse(invocation, option, fault.allowed, "%s", fault.wrong);
+    }
+    return status == STATUS_OK ? EXIT_DONE : invocation_fault_in(invocation, drawing->path, &fault);
+}
+
+/* What was asked for must show: an option without effect is refused. */
+static enum exit_status check_wishes(const struct invocation *invocation,
+                                     const struct picture_kind *kind)
+{
+    const char *name = invocation->operands[0];
+    char kinds[256];
+    if (!kind && strcmp(name, "sheet") != 0) {
+        list_kinds(false, kinds, sizeof kinds);
+        return invocation_refuse(invocation, "KIND", kinds, "\"%s\" is no kind of figure", name);
+    }
+    if (kind && !kind->compares && invocation_option(invocation, "--against")) {
+        list_kinds(true, kinds, sizeof kinds);
+        return invocation_refuse(invocation, "--against", kinds, "%s shows one mode only", name);
+    }
+    if (invocation->format != FORMAT_TEXT) {
+        return invocation_refuse(invocation, "--format",
+                                 "-o FILE, ending in .svg, .png or .pdf, tells the form",
+                                 "a figure has no such form");
+    }
+    return EXIT_DONE;
+}
+
+static enum exit_status run(struct invocation *invocation)
+{
+    const struct picture_kind *kind = picture_kind_find(invocation->operands[0]);
+    struct drawing drawing = {0};
+    enum exit_status result = check_wishes(invocation, kind);
+    if (result == EXIT_DONE) {
+        result = read_paper(invocation, !kind, &drawing);
+    }
+    if (result == EXIT_DONE) {
+        result = make_reports(invocation, &drawing);
+    }
+    if (result == EXIT_DONE) {
+        result = draw(invocation, kind, &drawing);
+    }
+    profile_free(&drawing.other);
+    return result;
+}
+
+const struct command command_draw = {
+    .name = "draw",
+    .operands = "KIND [PROFILE] -o FILE",
+    .summary = "draw a figure: SVG, PNG or PDF",
+    .options = options,
+    .operands_before_profile = 1,
+    .takes_profile = 1,
+    .notes = "KIND is\n"
+             "  delays     echo delays against the guard interval and the equaliser's reach\n"
+             "  doppler    SNR lost to motion\n"
+             "  rate       bit rate against required SNR\n"
+             "  frontier   bit rate against required SNR of all legal modes\n"
+             "  best       the best bit rate of all legal modes at each SNR\n"
+             "  rays       the echoes and what of each is useful\n"
+             "  carriers   SNR over the channel's width\n"
+             "  tolerance  the strongest echo borne at each delay\n"
+             "  margin     margins as the profile's first echo slides\n"
+             "  field      field strength of the stations against distance\n"
+             "  reach      margin of the stations against distance\n"
+             "  motion     Doppler of moving reflectors and both generations' limits\n"
+             "  sheet      one page: settings, figures, delays, rate against SNR\n"
+             "Example: guardspan draw sheet -o compared.pdf",
+    .run = run,
+};

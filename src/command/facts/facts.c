@@ -1,0 +1,231 @@
+/* guardspan facts: the constants and tables in use, with their sources; and any setting or figure
+ * explained with its formula, in numbers of the default profile (or of --set). */
+#include <string.h>
+
+#include "command/commands.h"
+#include "command/facts/facts.h"
+#include "present/table/notes.h"
+#include "study/explain/explain.h"
+#include "study/verdict/echo_study.h"
+
+static const struct fact facts[] = {
+    {"8-vsb", "structure and net rate of the first generation", "ATSC A/53 Part 2", fact_vsb},
+    {"numerology", "FFT sizes, sample rates, symbol times, carrier spacings",
+     "ATSC A/322:2024-04 section 7", fact_numerology},
+    {"carriers", "number of carriers by carrier reduction", "ATSC A/322:2024-04 Table 7.1",
+     fact_carriers},
+    {"guard", "guard intervals: samples, time, longer path",
+     "ATSC A/322:2024-04 Tables 8.3 and 8.9", fact_guard},
+    {"pilots", "scattered pilot patterns by guard interval and FFT size",
+     "ATSC A/322:2024-04 Table 8.3 (SISO)", fact_pilots},
+    {"boosts", "power of pilots over a data carrier's", "ATSC A/322:2024-04 Tables 8.4 and 8.5",
+     fact_boosts},
+    {"cells", "data cells of data and boundary symbols, counted by the pilots' rules",
+     "computed from ATSC A/322:2024-04 section 8.1, Annexes D and F", fact_cells},
+    {"preamble", "cells of preamble symbols, counted by the pilots' rules",
+     "computed from ATSC A/322:2024-04 section 8.1 (Table 7.2)", fact_preamble},
+    {"l1", "cells that L1 signalling takes", "ATSC A/322:2024-04 Table 6.17 and section 6.5.2.8",
+     fact_l1},
+    {"codes", "payload bits of a code block by outer code", "ATSC A/322:2024-04 Tables 6.5-6.7",
+     fact_codes},
+    {"constellations", "bits a cell, and the code lengths they go with",
+     "ATSC A/322:2024-04 Tables 6.8-6.11", fact_constellations},
+    {"interleavers", "convolutional time interleavers", "ATSC A/322:2024-04 section 7.1.4",
+     fact_interleavers},
+    {"channels", "the US channel plan", "47 CFR 73.603", fact_channels},
+    {"thresholds", "SNR that each constellation and code rate needs",
+     "computed: mutual information of ATSC A/322:2024-04 Annex C; ideal SNR simulated with its "
+     "codes by sum-product decoding of at most 50 iterations (make thresholds, seed 322): frame "
+     "error rate 1e-4, extrapolated from the one that was counted to; +-: standard error",
+     fact_thresholds},
+    {"receiver", "loss from noisy pilots by pattern and boost", "ATSC A/327 Annex B",
+     fact_receiver},
+    {"equaliser", "defaults of the first generation's receiver",
+     "ATSC A/54A; \"An 8-VSB DTV receiver for indoor and distributed transmission environments\" "
+     "(IEEE); tracking: common practice",
+     fact_equaliser},
+    {"planning", "planning factors by band", "FCC OET Bulletin 69", fact_planning},
+    {"noise", "man-made noise over thermal noise (kTB)", "ITU-R P.372, from memory", fact_noise},
+    {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",
+     "computed: ITU-R P.525; P.526 and P.529, from memory", fact_methods},
+    {"buildings", "median building entry loss", "ITU-R P.2109, from memory", fact_buildings},
+    {"locations", "allowance for the share of locations, spread 5.5 dB",
+     "planning practice, ITU GE06", fact_locations},
+    {"keys", "sections and keys of a profile", "this program", fact_keys},
+};
+
+size_t fact_count(void)
+{
+    return sizeof facts / sizeof facts[0];
+}
+
+const struct fact *fact_row(size_t i)
+{
+    return &facts[i];
+}
+
+const struct fact *fact_find(const char *name)
+{
+    for (size_t i = 0; i < fact_count(); i++) {
+        if (strcmp(facts[i].name, name) == 0) {
+            return &facts[i];
+        }
+    }
+    return NULL;
+}
+
+static struct table list(void)
+{
+    static const struct table_column columns[] = {{"name", "Name", NULL, 0},
+                                                  {"summary", "What it gives", NULL, 0},
+                                                  {"source", "Source", NULL, 0}};
+    struct table table = table_start(columns, 3);
+    for (size_t i = 0; i < fact_count(); i++) {
+        table_word(&table, facts[i].name);
+        table_word(&table, facts[i].summary);
+        table_word(&table, facts[i].source);
+    }
+    return table;
+}
+
+static enum exit_status refuse_name(const struct invocation *invocation)
+{
+    char allowed[384] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < fact_count(); i++) {
+        used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
+                            facts[i].name);
+    }
+    return invocation_refuse(invocation, "facts", allowed, "nothing is named \"%s\"",
+                             invocation->operands[0]);
+}
+
+/* JSON of one fact: {"name", "source", "rows": [...]}; of all: the list. */
+static enum status write_fact_json(const struct fact *fact, const struct table *rows,
+                                   struct text *out)
+{
+    static const struct table_column word[] = {{"word", "", NULL, 0}};
+    struct table name = table_start(word, 1), source = table_start(word, 1);
+    table_word(&name, fact->name);
+    table_word(&source, fact->source);
+    const struct member members[] = {{"name", MEMBER_VALUE, &name},
+                                     {"source", MEMBER_VALUE, &source},
+                                     {"rows", MEMBER_ARRAY, rows}};
+    enum status status = members_write_json(members, 3, out);
+    table_free(&name);
+    table_free(&source);
+    return status;
+}
+
+static enum status write_fact(const struct fact *fact, enum format format, struct text *out)
+{
+    struct table rows = fact->make();
+    enum status status;
+    if (format == FORMAT_JSON) {
+        status = write_fact_json(fact, &rows, out);
+    } else {
+        char note[256];
+        text_format(note, sizeof note, "%s: %s.", fact->name, fact->summary);
+        note_paragraph(out, format, note);
+        text_append(out, format == FORMAT_CSV ? "" : "\n");
+        status = table_write(&rows, format, out);
+        text_append(out, format == FORMAT_CSV ? "" : "\n");
+        text_format(note, sizeof note, "Source: %s.", fact->source);
+        note_paragraph(out, format, note);
+    }
+    table_free(&rows);
+    return status;
+}
+
+/* The figures that formulas show; what cannot be computed stays unknown. */
+struct numbers {
+    struct report report;
+    bool report_known;
+    struct explain_echo echo;
+    bool echo_known;
+};
+
+static struct numbers numbers_of(const struct scenario *scenario)
+{
+    struct numbers numbers = {.report_known = false};
+    numbers.report_known = report_make(scenario, &numbers.report, NULL) == STATUS_OK;
+    struct echo_study study;
+    if (echo_study_make(scenario, &study, NULL) == STATUS_OK) {
+        numbers.echo_known = true;
+        numbers.echo =
+            (struct explain_echo){.first_output_snr_db = study.first.output_snr_db,
+                                  .second_effective_snr_db = study.second.effective_snr_db,
+                                  .second_self_interference_db = study.second.self_interference_db};
+    }
+    return numbers;
+}
+
+static enum status write_explanation(const struct explanation *entry,
+                                     const struct scenario *scenario, enum format format,
+                                     struct text *out)
+{
+    static const struct table_column columns[] = {
+        {"name", "Name", NULL, 0},         {"title", "Title", NULL, 0},
+        {"sentence", "In short", NULL, 0}, {"paragraph", "At length", NULL, 0},
+        {"formula", "Formula", NULL, 0},   {"source", "Source", NULL, 0}};
+    struct numbers numbers = numbers_of(scenario);
+    struct explain_context context = {.scenario = scenario,
+                                      .report = numbers.report_known ? &numbers.report : NULL,
+                                      .echo = numbers.echo_known ? &numbers.echo : NULL};
+    struct text formula = {0};
+    explain_formula(entry, &context, &formula);
+    enum status status = formula.failed ? STATUS_NO_MEMORY : STATUS_OK;
+    if (status == STATUS_OK && format == FORMAT_TEXT) {
+        text_printf(out, "%s (%s)\n\n", entry->title, entry->name);
+        note_paragraph(out, format, entry->sentence);
+        note_paragraph(out, format, entry->paragraph);
+        text_printf(out, "\n%s\n\nSource: %s.\n", text_string(&formula), entry->source);
+    } else if (status == STATUS_OK) {
+        struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
+        table_word(&table, entry->name);
+        table_word(&table, entry->title);
+        table_word(&table, entry->sentence);
+        table_word(&table, entry->paragraph);
+        table_word(&table, text_string(&formula));
+        table_word(&table, entry->source);
+        status = table_write(&table, format, out);
+        table_free(&table);
+    }
+    text_free(&formula);
+    return status;
+}
+
+static enum exit_status run(struct invocation *invocation)
+{
+    struct text out = {0};
+    enum status status;
+    if (invocation->operand_count == 0) {
+        struct table table = list();
+        status = table_write(&table, invocation->format, &out);
+        table_free(&table);
+    } else {
+        const char *name = invocation->operands[0];
+        const struct fact *fact = fact_find(name);
+        const struct explanation *entry = fact ? NULL : explain_find(name);
+        if (!fact && !entry) {
+            return refuse_name(invocation);
+        }
+        status = fact ? write_fact(fact, invocation->format, &out)
+                      : write_explanation(entry, &invocation->profile.scenario, invocation->format,
+                                          &out);
+    }
+    out.failed = out.failed || status != STATUS_OK;
+    enum exit_status result = invocation_write(invocation, &out);
+    text_free(&out);
+    return result;
+}
+
+const struct command command_facts = {
+    .name = "facts",
+    .operands = "[NAME]",
+    .summary = "the constants and tables in use, with their sources",
+    .operands_most = 1,
+    .notes = "Without NAME it lists the names. A setting (mode.guard) or a figure\n"
+             "(echo_us, first.output_snr_db) is explained with its formula.",
+    .run = run,
+};

@@ -1,0 +1,47 @@
+#ifndef COMMAND_FACTS_FACTS_H
+#define COMMAND_FACTS_FACTS_H
+
+#include <stddef.h>
+
+#include "present/table/table.h"
+
+/* The constants and tables in use, each read from where the program itself takes it. */
+
+struct fact {
+    const char *name;
+    const char *summary;
+    const char *source; /* document and table; "from memory" where it was not seen in print */
+    struct table (*make)(void);
+};
+
+size_t fact_count(void);
+const struct fact *fact_row(size_t i);
+const struct fact *fact_find(const char *name); /* NULL: none */
+
+/* facts_standard.c */
+struct table fact_vsb(void);
+struct table fact_numerology(void);
+struct table fact_carriers(void);
+struct table fact_guard(void);
+struct table fact_pilots(void);
+struct table fact_boosts(void);
+struct table fact_cells(void);
+struct table fact_preamble(void);
+struct table fact_l1(void);
+struct table fact_codes(void);
+struct table fact_constellations(void);
+struct table fact_interleavers(void);
+struct table fact_channels(void);
+
+/* facts_reception.c */
+struct table fact_thresholds(void);
+struct table fact_receiver(void);
+struct table fact_equaliser(void);
+struct table fact_planning(void);
+struct table fact_noise(void);
+struct table fact_buildings(void);
+struct table fact_locations(void);
+struct table fact_methods(void);
+struct table fact_keys(void);
+
+#endif

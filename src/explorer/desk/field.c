@@ -1,0 +1,114 @@
+#include "explorer/desk/field.h"
+
+#include <string.h>
+
+void field_set(struct field *field, const char *text)
+{
+    field->length = (int)text_format(field->text, sizeof field->text, "%s", text);
+    field->cursor = field->length;
+}
+
+static bool is_inside_character(char byte)
+{
+    return ((unsigned char)byte & 0xC0) == 0x80;
+}
+
+/* Where the character before `at` begins. */
+static int before(const char *text, int at)
+{
+    const char *byte = text + at;
+    while (byte > text && is_inside_character(*--byte)) {
+    }
+    return (int)(byte - text);
+}
+
+static int after(const struct field *field, int at)
+{
+    if (at < field->length) {
+        do {
+            at++;
+        } while (is_inside_character(field->text[at]));
+    }
+    return at;
+}
+
+static void take_out(struct field *field, int from, int to)
+{
+    memmove(field->text + from, field->text + to, (size_t)field->length - (size_t)to + 1);
+    field->length -= to - from;
+    field->cursor = from;
+}
+
+static void put_in(struct field *field, uint32_t glyph)
+{
+    char bytes[4];
+    int count = glyph < 0x80 ? 1 : glyph < 0x800 ? 2 : glyph < 0x10000 ? 3 : 4;
+    static const unsigned char first[] = {0, 0, 0xC0, 0xE0, 0xF0};
+    for (int i = count - 1; i > 0; i--) {
+        bytes[i] = (char)(0x80 | (glyph & 0x3F));
+        glyph >>= 6;
+    }
+    bytes[0] = (char)(first[count] | glyph);
+    if (field->length + count >= FIELD_BYTES) {
+        return;
+    }
+    memmove(field->text + field->cursor + count, field->text + field->cursor,
+            (size_t)field->length - (size_t)field->cursor + 1);
+    memcpy(field->text + field->cursor, bytes, (size_t)count);
+    field->cursor += count;
+    field->length += count;
+}
+
+bool field_key(struct field *field, uint32_t key)
+{
+    switch (key) {
+    case PRESS_LEFT:
+        field->cursor = before(field->text, field->cursor);
+        return true;
+    case PRESS_RIGHT:
+        field->cursor = after(field, field->cursor);
+        return true;
+    case PRESS_HOME:
+        field->cursor = 0;
+        return true;
+    case PRESS_END:
+        field->cursor = field->length;
+        return true;
+    case PRESS_BACKSPACE:
+        take_out(field, before(field->text, field->cursor), field->cursor);
+        return true;
+    case PRESS_DELETE:
+        take_out(field, field->cursor, after(field, field->cursor));
+        return true;
+    default:
+        if ((key >= 0x20 && key < 0x7F) || (key >= 0xA0 && key < PRESS_UP)) {
+            put_in(field, key);
+            return true;
+        }
+        return false;
+    }
+}
+
+void field_draw(const struct field *field, struct grid *grid, int row, int column, int width)
+{
+    if (width < 1) {
+        return;
+    }
+    int cursor = 0, from = 0;
+    for (int at = 0; at < field->cursor; at = after(field, at)) {
+        cursor++;
+    }
+    for (; cursor >= width; cursor--) {
+        from = after(field, from);
+    }
+    for (int i = 0; i < width; i++) {
+        grid_put(grid, row, column + i, ' ', ROLE_TITLE);
+    }
+    grid_write(grid, row, column, width, ROLE_TITLE, field->text + from);
+    /* The cursor's cell is marked; where it is blank by an underline, seen without colour. */
+    char under[8];
+    text_format(under, sizeof under, "%.*s", after(field, field->cursor) - field->cursor,
+                field->text + field->cursor);
+    grid_write(grid, row, column + cursor, 1, ROLE_SELECTED,
+               under[0] && under[0] != ' ' ? under : "_");
+}

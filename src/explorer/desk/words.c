@@ -1,0 +1,33 @@
+#include "explorer/desk/words.h"
+
+#include "study/explain/explain.h"
+
+static struct explain_context context_of(const struct explorer *explorer)
+{
+    return (struct explain_context){.scenario = &explorer->profile.scenario,
+                                    .report = explorer->report_known ? &explorer->report : NULL};
+}
+
+void words_short(const struct explorer *explorer, const char *name, struct text *out)
+{
+    const struct explanation *entry = explain_find(name);
+    if (!entry) {
+        return;
+    }
+    struct explain_context context = context_of(explorer);
+    text_printf(out, "%s\n", entry->sentence);
+    explain_formula(entry, &context, out);
+}
+
+void words_long(const struct explorer *explorer, const char *name, struct text *out)
+{
+    const struct explanation *entry = explain_find(name);
+    if (!entry) {
+        return;
+    }
+    struct explain_context context = context_of(explorer);
+    text_printf(out, "%s (%s)\n\n%s\n\n%s\n\n", entry->title, name, entry->sentence,
+                entry->paragraph);
+    explain_formula(entry, &context, out);
+    text_printf(out, "\n\nSource: %s.\n", entry->source);
+}

@@ -1,0 +1,284 @@
+/* The echo editor on the grid: list of echoes, both generations' accounts, pictures. */
+#include <math.h>
+
+#include "explorer/echo/state.h"
+#include "explorer/frame/screen.h"
+
+/* ---- The list. A row: mark, name, four fields. ---- */
+
+static const struct {
+    const char *head;
+    int width, decimals;
+} fields[ECHO_FIELD_COUNT] = {
+    [ECHO_DELAY] = {"us", 9, 2},
+    [ECHO_LEVEL] = {"dB", 6, 1},
+    [ECHO_PHASE] = {"deg", 6, 0},
+    [ECHO_DOPPLER] = {"Hz", 7, 1},
+};
+
+static int fields_width(void)
+{
+    int width = 0;
+    for (int i = 0; i < ECHO_FIELD_COUNT; i++) {
+        width += fields[i].width;
+    }
+    return width;
+}
+
+static int field_column(struct rect panel, enum echo_field field)
+{
+    int column = panel.column + panel.columns - fields_width();
+    for (int i = 0; i < (int)field; i++) {
+        column += fields[i].width;
+    }
+    return column;
+}
+
+int echo_list_rows(struct rect panel)
+{
+    return panel.rows - 2; /* head, SNR */
+}
+
+enum echo_field echo_field_at(struct rect panel, int column)
+{
+    int field = ECHO_FIELD_COUNT - 1;
+    while (field > 0 && column < field_column(panel, (enum echo_field)field)) {
+        field--;
+    }
+    return (enum echo_field)field;
+}
+
+static void draw_field(const struct echo_state *state, const struct scenario *scenario,
+                       struct grid *grid, struct rect panel, int row_on_screen, int row,
+                       enum echo_field field)
+{
+    bool selected = row == state->selected && (field == state->field || row == ECHO_ROW_SNR);
+    int column = field_column(panel, field), width = fields[field].width;
+    if (selected && state->editing) {
+        field_draw(&state->typed, grid, row_on_screen, column + 1, width - 1);
+        return;
+    }
+    char text[32];
+    double value = echo_field_value(scenario, row, field);
+    if (isnan(value)) {
+        text_format(text, sizeof text, "-");
+    } else {
+        bool fine = field == ECHO_DELAY && row != ECHO_ROW_SNR && fabs(value) < 1000.0;
+        text_format(text, sizeof text, "%.*f",
+                    fine                  ? 2
+                    : row == ECHO_ROW_SNR ? 1
+                                          : fields[field].decimals,
+                    value);
+    }
+    screen_right(grid, row_on_screen, column + 1, width - 1, selected ? ROLE_SELECTED : ROLE_TITLE,
+                 text);
+}
+
+static void draw_list(const struct explorer *explorer, const struct echo_state *state,
+                      struct grid *grid, struct rect panel)
+{
+    const struct scenario *scenario = &explorer->profile.scenario;
+    grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "Echoes");
+    for (int i = 0; i < ECHO_FIELD_COUNT; i++) {
+        screen_right(grid, panel.row, field_column(panel, (enum echo_field)i) + 1,
+                     fields[i].width - 1, ROLE_DIM, fields[i].head);
+    }
+    int row = panel.row + 1;
+    bool snr = state->selected == ECHO_ROW_SNR;
+    grid_put(grid, row, panel.column, snr ? 0x25B8 : ' ', ROLE_SELECTED);
+    screen_fit(grid, row, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
+               "SNR, dB");
+    draw_field(state, scenario, grid, panel, row, ECHO_ROW_SNR, ECHO_DELAY);
+    if (isnan(scenario->receiver.snr_db) && state->known) {
+        grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
+                    state->study.input.snr_db,
+                    state->study.input.source == ECHO_SNR_ASSUMED ? "assumed" : "by level");
+    }
+    for (int i = state->first; i < scenario->echo_count && i - state->first < echo_list_rows(panel);
+         i++) {
+        row = panel.row + 2 + i - state->first;
+        grid_put(grid, row, panel.column, i == state->selected ? 0x25B8 : ' ', ROLE_SELECTED);
+        screen_fit(grid, row, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
+                   scenario->echo_names[i]);
+        for (int f = 0; f < ECHO_FIELD_COUNT; f++) {
+            draw_field(state, scenario, grid, panel, row, i, (enum echo_field)f);
+        }
+    }
+    if (scenario->echo_count == 0 && panel.rows > 3) {
+        grid_write(grid, panel.row + 3, panel.column + 1, panel.columns - 1, ROLE_DIM,
+                   "No echoes: a adds one.");
+    }
+}
+
+/* ---- The accounts. ---- */
+
+#define ACCOUNT_ROWS 9
+
+struct account {
+    const char *label;
+    double first_db, second_db; /* NAN: does not apply */
+};
+
+static void fill_accounts(const struct echo_study *study, struct account *rows)
+{
+    const struct vsb_echo_result *first = &study->first;
+    const struct ofdm_echo_result *second = &study->second;
+    const struct account all[ACCOUNT_ROWS] = {
+        {"SNR, all rays", first->input_snr_db, second->input_snr_db},
+        {"echoes", -first->echo_loss_db, -second->fading_loss_db},
+        {"self-interference", NAN, -second->self_loss_db},
+        {"motion, adaptation", -first->adaptation_loss_db - first->lag_loss_db,
+         -second->motion_loss_db},
+        {"implementation", -first->implementation_loss_db, NAN},
+        {"left", first->output_snr_db, second->effective_snr_db},
+        {"needed", study->input.first_receiver.threshold_db, study->input.needed_db},
+        {"margin", first->margin_db, second->margin_db},
+        {"if ideal", first->static_snr_db - study->input.first_receiver.threshold_db,
+         second->ideal_margin_db},
+    };
+    for (int i = 0; i < ACCOUNT_ROWS; i++) {
+        rows[i] = all[i];
+    }
+}
+
+static void draw_db(struct grid *grid, int row, int column, int width, enum role role, double db)
+{
+    char text[32];
+    if (isfinite(db)) {
+        text_format(text, sizeof text, "%.1f", fabs(db) < 0.05 ? 0.0 : db);
+    } else {
+        text_format(text, sizeof text, isnan(db) ? "-" : "none");
+    }
+    screen_right(grid, row, column, width, role, text);
+}
+
+static void draw_accounts(const struct echo_state *state, struct grid *grid, struct rect panel)
+{
+    int width = 9, second = panel.column + panel.columns - width, first = second - width;
+    grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "dB");
+    screen_right(grid, panel.row, first, width, ROLE_FIRST, "8-VSB");
+    screen_right(grid, panel.row, second, width, ROLE_SECOND, "OFDM");
+    if (!state->known) {
+        struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
+        grid_write_wrapped(grid, rest, ROLE_WARN, state->fault.wrong);
+        return;
+    }
+    bool works[2] = {state->study.first_works, state->study.second_works};
+    int row = panel.row + 1;
+    screen_right(grid, row, first, width, works[0] ? ROLE_GOOD : ROLE_BAD,
+                 works[0] ? "decodes" : "fails");
+    screen_right(grid, row, second, width, works[1] ? ROLE_GOOD : ROLE_BAD,
+                 works[1] ? "decodes" : "fails");
+    grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
+    struct account rows[ACCOUNT_ROWS];
+    fill_accounts(&state->study, rows);
+    for (int i = 0; i < ACCOUNT_ROWS && i + 2 < panel.rows; i++) {
+        bool margin = i == ACCOUNT_ROWS - 2;
+        row = panel.row + 2 + i;
+        grid_write(grid, row, panel.column + 1, first - panel.column - 1,
+                   margin ? ROLE_TITLE : ROLE_PLAIN, rows[i].label);
+        draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
+                rows[i].first_db);
+        draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
+                rows[i].second_db);
+    }
+}
+
+/* ---- Pictures. ---- */
+
+static const char *const picture_names[ECHO_PICTURES] = {
+    [ECHO_PICTURE_RAYS] = "rays",
+    [ECHO_PICTURE_CARRIERS] = "SNR by carrier",
+    [ECHO_PICTURE_MARGINS] = "margins by delay",
+    [ECHO_PICTURE_TOLERATED] = "level borne by delay",
+};
+
+static void draw_picture(const struct echo_state *state, struct grid *grid, struct rect area,
+                         enum echo_picture which)
+{
+    const struct picture *picture = echo_picture_of(state, which);
+    if (area.rows <= 0 || area.columns <= 0) {
+        return;
+    }
+    if (picture) {
+        picture_draw_grid(picture, grid, area);
+    } else if (echo_sweeps_busy(&state->sweeps)) {
+        grid_write(grid, area.row + area.rows / 2, area.column + 2, area.columns - 2, ROLE_DIM,
+                   "computing ...");
+    }
+}
+
+static void draw_pictures(const struct echo_state *state, struct grid *grid,
+                          const struct main_layout *layout)
+{
+    char words[128], busy[24] = "";
+    if (echo_sweeps_busy(&state->sweeps)) {
+        text_format(busy, sizeof busy, ", computing");
+    }
+    text_format(words, sizeof words, "%s  %d of %d%s", picture_names[state->picture],
+                (int)state->picture + 1, (int)ECHO_PICTURES, busy);
+    screen_rule(grid, layout->rule, words);
+    draw_picture(state, grid, layout->picture, state->picture);
+    draw_picture(state, grid, layout->second_picture, echo_second_picture(state));
+}
+
+void echo_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
+               struct rect area)
+{
+    const struct echo_state *state = opaque;
+    struct main_layout layout = layout_main(area);
+    if (layout.one_panel) { /* too narrow for both side by side: one above the other */
+        int lower = layout.settings.rows / 2;
+        layout.quantities = layout.settings;
+        layout.settings.rows -= lower;
+        layout.quantities.row += layout.settings.rows;
+        layout.quantities.rows = lower;
+    }
+    draw_list(explorer, state, grid, layout.settings);
+    screen_divider(grid, layout.divider);
+    draw_accounts(state, grid, layout.quantities);
+    if (layout.explain.columns > 0) {
+        screen_divider(grid, layout.explain_divider);
+        struct text text = {0};
+        echo_explain(explorer, state, &text);
+        struct rect inner = layout.explain;
+        inner.column++;
+        inner.columns--;
+        screen_text(grid, inner, ROLE_PLAIN, text_string(&text), 0);
+        text_free(&text);
+    }
+    draw_pictures(state, grid, &layout);
+}
+
+void echo_words(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    (void)explorer;
+    const struct echo_state *state = opaque;
+    if (state->known) {
+        echo_words_decision(&state->study, out);
+    } else {
+        text_printf(out, "%s: %s", state->fault.place, state->fault.wrong);
+    }
+}
+
+void echo_explain(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    (void)explorer;
+    const struct echo_state *state = opaque;
+    if (!state->known) {
+        text_append(out, state->fault.wrong);
+        return;
+    }
+    echo_words_verdict(&state->study, out);
+    text_append(out, "\n\n8-VSB. ");
+    echo_words_first(&state->study, out);
+    text_append(out, "\n\nOFDM. ");
+    echo_words_second(&state->study, out);
+    text_append(out, "\n\n");
+    echo_words_decision(&state->study, out);
+    text_printf(out,
+                "\n\n8-VSB: an equaliser free of wrong decisions, which flatters it. OFDM: held "
+                "against what a real receiver needs (ATSC A/327 Annex B); the code's threshold, "
+                "%.1f dB: %s. \"If ideal\": the margin without the losses of real receivers.\n",
+                state->study.input.ideal_db, ideal_source_words(state->study.input.ideal_source));
+}

@@ -1,0 +1,261 @@
+/* The main view's drawing. */
+#include <math.h>
+
+#include "explorer/desk/quantities.h"
+#include "explorer/desk/settings.h"
+#include "explorer/desk/words.h"
+#include "explorer/frame/screen.h"
+#include "explorer/main/pictures.h"
+#include "explorer/main/state.h"
+
+/* How many rows stand above and below those shown. */
+static void draw_more(struct grid *grid, struct rect panel, const struct line *lines, int count,
+                      int total)
+{
+    int above = lines[0].row, below = total - 1 - lines[count - 1].row;
+    char up[24] = "", down[24] = "", text[64];
+    if (above > 0) {
+        text_format(up, sizeof up, "↑%d ", above);
+    }
+    if (below > 0) {
+        text_format(down, sizeof down, "↓%d ", below);
+    }
+    text_format(text, sizeof text, "%s%s%s", up, down, above > 0 && below > 0 ? "" : "more");
+    grid_write(grid, panel.row, panel.column + 10, panel.columns - 10, ROLE_DIM, text);
+}
+
+static enum role row_role(bool selected, enum role otherwise)
+{
+    return selected ? ROLE_SELECTED : otherwise;
+}
+
+static void draw_track(struct grid *grid, int row, struct rect panel, int setting,
+                       const struct scenario *scenario, enum role role)
+{
+    int column = main_track(panel).column, width = main_track_width(panel);
+    if (setting_is_number(setting)) {
+        double share = setting_position(setting, scenario);
+        int at = isnan(share) ? -1 : (int)lround(share * (width - 1));
+        for (int i = 0; i < width; i++) {
+            grid_put(grid, row, column + i, i == at ? 0x25CF : 0x00B7, role);
+        }
+        return;
+    }
+    struct setting_choices choices;
+    setting_choices(setting, scenario, &choices);
+    for (int i = 0; i < choices.count && i < width; i++) {
+        grid_put(grid, row, column + i, i == choices.at ? 0x25CF : 0x25CB, role);
+    }
+}
+
+static void draw_setting(const struct explorer *explorer, const struct main_state *state,
+                         struct grid *grid, struct rect panel, int row, int setting, bool selected)
+{
+    const struct scenario *scenario = &explorer->profile.scenario;
+    if (selected) {
+        screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
+        grid_put(grid, row, panel.column, 0x25B8, ROLE_SELECTED);
+    }
+    const char *label = setting_row(setting)->label;
+    int width = (int)text_columns(label), end = main_track(panel).column - 1;
+    grid_write(grid, row, panel.column + 1, -1, row_role(selected, ROLE_PLAIN), label);
+    int column = panel.column + 1 + width + 1;
+    if (selected && state->editing) {
+        field_draw(&state->field, grid, row, column, end - column);
+    } else {
+        char text[64];
+        setting_text(setting, scenario, text, sizeof text);
+        screen_right(grid, row, column, end - column, row_role(selected, ROLE_TITLE), text);
+    }
+    draw_track(grid, row, panel, setting, scenario, row_role(selected, ROLE_DIM));
+}
+
+/* Where the columns of figures end, from the panel's left. */
+struct figure_columns {
+    int count, width, end[4];
+};
+
+static struct figure_columns figure_columns(struct rect panel)
+{
+    struct figure_columns columns = {.count = panel.columns >= 60 ? 4 : 3};
+    int width = (panel.columns - 17) / columns.count;
+    columns.width = width < 8 ? 8 : width > 11 ? 11 : width;
+    int start = panel.columns - columns.count * columns.width;
+    for (int i = 0; i < columns.count; i++) {
+        columns.end[i] = (start > 24 ? 24 : start) + columns.width * (i + 1);
+    }
+    return columns;
+}
+
+static const enum role column_roles[] = {ROLE_FIRST, ROLE_SECOND, ROLE_PINNED, ROLE_PLAIN};
+
+static void draw_figure(struct grid *grid, int row, struct rect panel, int i, enum role role,
+                        const char *text)
+{
+    struct figure_columns columns = figure_columns(panel);
+    if (i < columns.count) {
+        screen_right(grid, row, panel.column + columns.end[i] - columns.width + 1,
+                     columns.width - 1, role, text);
+    }
+}
+
+static enum role change_role(const struct explorer *explorer, int quantity)
+{
+    double change = quantity_value(quantity, COLUMN_SECOND, &explorer->report) -
+                    quantity_value(quantity, COLUMN_SECOND, &explorer->pinned_report);
+    int better = quantity_row(quantity)->better;
+    return better == 0 || change == 0.0 ? ROLE_DIM : change * better > 0.0 ? ROLE_GOOD : ROLE_BAD;
+}
+
+static void draw_quantity(const struct explorer *explorer, struct grid *grid, struct rect panel,
+                          int row, int quantity, bool selected)
+{
+    const struct quantity *q = quantity_row(quantity);
+    if (selected) {
+        screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
+        grid_put(grid, row, panel.column, 0x25B8, ROLE_SELECTED);
+    }
+    int column = panel.column + 1;
+    column += grid_write(grid, row, column, -1, row_role(selected, ROLE_PLAIN), q->label);
+    if (q->unit[0]) {
+        grid_printf(grid, row, column, -1, row_role(selected, ROLE_DIM), ", %s", q->unit);
+    }
+    if (!explorer->report_known) {
+        return;
+    }
+    char text[32];
+    quantity_text(quantity, COLUMN_FIRST, &explorer->report, text, sizeof text);
+    draw_figure(grid, row, panel, 0, row_role(selected, ROLE_FIRST), text);
+    quantity_text(quantity, COLUMN_SECOND, &explorer->report, text, sizeof text);
+    draw_figure(grid, row, panel, 1, row_role(selected, ROLE_SECOND), text);
+    if (explorer->pinned) {
+        quantity_text(quantity, COLUMN_SECOND, &explorer->pinned_report, text, sizeof text);
+        draw_figure(grid, row, panel, 2, row_role(selected, ROLE_PINNED), text);
+        quantity_change(quantity, &explorer->report, &explorer->pinned_report, text, sizeof text);
+        draw_figure(grid, row, panel, 3, row_role(selected, change_role(explorer, quantity)), text);
+    }
+}
+
+static void draw_heads(const struct explorer *explorer, const struct main_state *state,
+                       struct grid *grid, const struct main_layout *layout, enum focus focus)
+{
+    struct rect panel = main_panel(layout, focus);
+    enum role role = state->focus == focus ? ROLE_TITLE : ROLE_DIM;
+    if (focus == FOCUS_SETTINGS) {
+        grid_write(grid, panel.row, panel.column + 1, -1, role, "Settings");
+        return;
+    }
+    grid_write(grid, panel.row, panel.column + 1, -1, role, "Figures");
+    static const char *const names[] = {"8-VSB", "OFDM", "pinned", "change"};
+    for (int i = 0; i < (explorer->pinned ? 4 : 2); i++) {
+        draw_figure(grid, panel.row, panel, i, column_roles[i], names[i]);
+    }
+}
+
+static void draw_panel(const struct explorer *explorer, const struct main_state *state,
+                       struct grid *grid, const struct main_layout *layout, enum focus focus)
+{
+    struct rect panel = main_panel(layout, focus);
+    struct line lines[LINES_MAX];
+    int count = main_lines(focus, panel.rows - 1, state->first[focus], lines);
+    draw_heads(explorer, state, grid, layout, focus);
+    for (int i = 0; i < count; i++) {
+        int row = panel.row + 1 + i;
+        bool selected = state->focus == focus && lines[i].row == state->selected[focus];
+        if (lines[i].row == -1) {
+            grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s",
+                        lines[i].heading);
+        } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
+            draw_setting(explorer, state, grid, panel, row, lines[i].row, selected);
+        } else if (lines[i].row >= 0) {
+            draw_quantity(explorer, grid, panel, row, lines[i].row, selected);
+        }
+    }
+    if (count > 0 && lines[0].row >= 0) {
+        draw_more(grid, panel, lines, count, main_row_count(focus));
+    }
+}
+
+static void draw_pictures(const struct main_state *state, struct grid *grid,
+                          const struct main_layout *layout)
+{
+    if (layout->picture.rows <= 0) {
+        return;
+    }
+    char words[160];
+    size_t used = text_format(words, sizeof words, "picture");
+    for (int i = 0; i < main_picture_count(); i++) {
+        bool shown = i == state->picture || (layout->second_picture.columns > 0 &&
+                                             i == main_second_picture(state->picture));
+        used += text_format(words + used, sizeof words - used, shown ? " [%s]" : "  %s ",
+                            main_picture_name(i));
+    }
+    text_format(words + used, sizeof words - used, "  n next");
+    screen_rule(grid, layout->rule, words);
+    picture_draw_grid(&state->pictures[state->picture], grid, layout->picture);
+    if (layout->second_picture.columns > 0) {
+        picture_draw_grid(&state->pictures[main_second_picture(state->picture)], grid,
+                          layout->second_picture);
+    }
+}
+
+static void selected_name(const struct main_state *state, char *buffer, size_t size)
+{
+    int selected = state->selected[state->focus];
+    if (state->focus == FOCUS_SETTINGS) {
+        setting_name(selected, buffer, size);
+    } else {
+        const struct quantity *q = quantity_row(selected);
+        text_format(buffer, size, "%s.%s", q->second ? "second" : "first",
+                    q->second ? q->second : q->first);
+    }
+}
+
+void main_explain(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    const struct main_state *state = opaque;
+    char name[64];
+    selected_name(state, name, sizeof name);
+    words_long(explorer, name, out);
+    if (state->focus == FOCUS_QUANTITIES) {
+        const struct quantity *q = quantity_row(state->selected[state->focus]);
+        if (q->first && q->second) {
+            text_format(name, sizeof name, "first.%s", q->first);
+            text_append(out, "\n");
+            words_long(explorer, name, out);
+        }
+    }
+}
+
+void main_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
+               struct rect area)
+{
+    const struct main_state *state = opaque;
+    struct main_layout layout = layout_main(area);
+    if (!layout.one_panel || state->focus == FOCUS_SETTINGS) {
+        draw_panel(explorer, state, grid, &layout, FOCUS_SETTINGS);
+    }
+    if (!layout.one_panel || state->focus == FOCUS_QUANTITIES) {
+        draw_panel(explorer, state, grid, &layout, FOCUS_QUANTITIES);
+    }
+    screen_divider(grid, layout.divider);
+    screen_divider(grid, layout.explain_divider);
+    if (layout.explain.columns > 0) {
+        struct text text = {0};
+        struct rect area_inside = layout.explain;
+        area_inside.column++;
+        area_inside.columns -= 2;
+        main_explain(explorer, state, &text);
+        screen_text(grid, area_inside, ROLE_PLAIN, text_string(&text), 0);
+        text_free(&text);
+    }
+    draw_pictures(state, grid, &layout);
+}
+
+void main_words(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    const struct main_state *state = opaque;
+    char name[64];
+    selected_name(state, name, sizeof name);
+    words_short(explorer, name, out);
+}

@@ -1,9 +1,0 @@
-#ifndef EXPLORER_SAME_H
-#define EXPLORER_SAME_H
-
-#include "study/scenario.h"
-
-/* True when a profile of either scenario would say the same. */
-bool scenarios_are_same(const struct scenario *a, const struct scenario *b);
-
-#endif

@@ -1,0 +1,220 @@
+/* The weighing view on the grid: limits at the left, modes at the right, the frontier below. */
+#include <math.h>
+
+#include "explorer/desk/words.h"
+#include "explorer/frame/screen.h"
+#include "explorer/weigh/state.h"
+
+#define LIMITS_COLUMNS 19
+
+struct weigh_view_layout weigh_view_layout(struct rect area)
+{
+    struct weigh_view_layout layout = {0};
+    int picture = area.rows >= 16 ? area.rows / 2 : area.rows >= 12 ? area.rows - 8 : 0;
+    int top = area.rows - picture - (picture > 0);
+    int left = area.columns >= 60 ? LIMITS_COLUMNS : area.columns / 3;
+    layout.limits = (struct rect){area.row, area.column, top, left};
+    layout.divider = (struct rect){area.row, area.column + left, top, 1};
+    layout.list = (struct rect){area.row, area.column + left + 1, top, area.columns - left - 1};
+    layout.rule = (struct rect){area.row + top, area.column, picture > 0, area.columns};
+    layout.picture =
+        (struct rect){area.row + area.rows - picture, area.column, picture, area.columns};
+    return layout;
+}
+
+/* ---- Limits. ---- */
+
+static void draw_limits(const struct weigh_state *state, struct grid *grid, struct rect panel)
+{
+    grid_write(grid, panel.row, panel.column + 1, panel.columns - 1, ROLE_TITLE, "Limits");
+    for (int row = 0; row < WEIGH_ROW_COUNT && row + 1 < panel.rows; row++) {
+        bool selected = state->focus == WEIGH_LIMITS && row == state->limit;
+        int at = panel.row + 1 + row;
+        char value[24];
+        weigh_limit_value(state, row, value, sizeof value);
+        grid_put(grid, at, panel.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+        screen_fit(grid, at, panel.column + 1, panel.columns - 9, ROLE_PLAIN,
+                   weigh_limit_label(row));
+        if (selected && state->editing) {
+            field_draw(&state->typed, grid, at, panel.column + panel.columns - 8, 8);
+        } else {
+            screen_right(grid, at, panel.column + panel.columns - 8, 8,
+                         selected ? ROLE_SELECTED : ROLE_TITLE, value);
+        }
+    }
+}
+
+/* ---- The list. From the right: frontier, speed, echo, SNR, rate; the mode has the rest. ---- */
+
+#define FIGURES_COLUMNS 26
+
+static void draw_head(const struct weigh_state *state, struct grid *grid, struct rect panel)
+{
+    char title[64];
+    if (state->show_moves) {
+        text_format(title, sizeof title, "Moves from the present mode");
+    } else {
+        text_format(title, sizeof title, "%zu of %zu modes", state->list.matching,
+                    state->list.considered);
+    }
+    int figures = panel.column + panel.columns - FIGURES_COLUMNS;
+    screen_fit(grid, panel.row, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, ROLE_TITLE,
+               title);
+    screen_right(grid, panel.row, figures, 6, ROLE_DIM, "Mbit/s");
+    screen_right(grid, panel.row, figures + 6, 6, ROLE_DIM, "dB");
+    screen_right(grid, panel.row, figures + 12, 6, ROLE_DIM, "us");
+    screen_right(grid, panel.row, figures + 18, 6, ROLE_DIM, "km/h");
+    screen_right(grid, panel.row, figures + 24, 2, ROLE_DIM, "F");
+}
+
+static void draw_mode(const struct weigh_state *state, struct grid *grid, struct rect panel, int at,
+                      long place, enum role role)
+{
+    const struct weigh_space *space = &state->space;
+    const struct weighed *weighed = &space->modes[place];
+    struct mode mode = weigh_mode(space, (size_t)place);
+    int figures = panel.column + panel.columns - FIGURES_COLUMNS;
+    char words[64];
+    text_format(words, sizeof words, "%s %s %s %s %d/15%s", fft_name(mode.fft),
+                guard_name(mode.guard), pilots_name(mode.pilots),
+                constellation_name(mode.constellation), mode.rate_15ths,
+                mode.length == LENGTH_16200 ? "s" : "");
+    screen_fit(grid, at, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, role, words);
+    const struct {
+        double value;
+        int decimals;
+    } cells[] = {{weighed->net_mbps, 2},
+                 {weighed->snr_db, 1},
+                 {weigh_echo_us(space, (size_t)place), 1},
+                 {weighed->speed_kmh, 0}};
+    for (int i = 0; i < 4; i++) {
+        char number[24];
+        text_format(number, sizeof number, "%.*f", cells[i].decimals, cells[i].value);
+        screen_right(grid, at, figures + 6 * i, 6, role, isfinite(cells[i].value) ? number : "-");
+    }
+    grid_put(grid, at, panel.column + panel.columns - 1, weighed->frontier ? '*' : ' ', ROLE_GOOD);
+}
+
+static void draw_row(const struct weigh_state *state, struct grid *grid, struct rect panel, int at,
+                     int row)
+{
+    bool selected = row == state->selected;
+    enum role role = selected && state->focus == WEIGH_LIST ? ROLE_SELECTED : ROLE_PLAIN;
+    long place = weigh_row_mode(state, row);
+    grid_put(grid, at, panel.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+    if (place >= 0) {
+        draw_mode(state, grid, panel, at, place, role);
+    } else {
+        screen_fit(grid, at, panel.column + 1, panel.columns - 1, ROLE_DIM,
+                   state->moves[row].absent);
+    }
+}
+
+static void draw_empty(const struct weigh_state *state, struct grid *grid, struct rect panel)
+{
+    struct text words = {0};
+    struct rect area = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
+    if (state->known) {
+        weigh_explain_empty(&state->space, &state->wish, &state->list, &words);
+    } else {
+        text_printf(&words, "%s: %s", state->fault.place, state->fault.wrong);
+    }
+    grid_write_wrapped(grid, area, ROLE_WARN, text_string(&words));
+    text_free(&words);
+}
+
+static void draw_list(const struct weigh_state *state, struct grid *grid, struct rect panel)
+{
+    draw_head(state, grid, panel);
+    if (!state->known || weigh_row_count(state) == 0) {
+        draw_empty(state, grid, panel);
+        return;
+    }
+    for (int i = 0; i + 1 < panel.rows && state->first + i < weigh_row_count(state); i++) {
+        draw_row(state, grid, panel, panel.row + 1 + i, state->first + i);
+    }
+}
+
+static void draw_rule(const struct weigh_state *state, struct grid *grid, struct rect rule)
+{
+    char words[96];
+    if (state->margins && state->job.started) {
+        struct job *job = (struct job *)&state->job; /* only its progress is read */
+        text_format(words, sizeof words, "looking at the echoes: %.0f %%",
+                    100.0 * job_progress(job));
+    } else if (isnan(state->snr_low_db)) {
+        text_format(words, sizeof words, "Net rate against required SNR: + - zoom");
+    } else {
+        text_format(words, sizeof words, "Net rate against required SNR: %.1f to %.1f dB",
+                    state->snr_low_db, state->snr_high_db);
+    }
+    screen_rule(grid, rule, words);
+}
+
+void weigh_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
+                struct rect area)
+{
+    (void)explorer;
+    const struct weigh_state *state = opaque;
+    struct weigh_view_layout layout = weigh_view_layout(area);
+    draw_limits(state, grid, layout.limits);
+    screen_divider(grid, layout.divider);
+    draw_list(state, grid, layout.list);
+    if (layout.picture.rows > 0) {
+        draw_rule(state, grid, layout.rule);
+        picture_draw_grid(&state->picture, grid, layout.picture);
+    }
+}
+
+/* ---- Words. ---- */
+
+static const char *const limit_entries[WEIGH_ROW_COUNT] = {
+    [LIMIT_ECHO] = "second.echo_us",      [LIMIT_SPEED] = "second.speed_kmh",
+    [LIMIT_RATE] = "second.net_mbps",     [LIMIT_SNR] = "second.receiver_snr_db",
+    [LIMIT_MARGIN] = "second.margin_db",  [WEIGH_ROW_ORDER] = "second.frontier",
+    [WEIGH_ROW_KEEP] = "second.frontier",
+};
+
+static void write_selected(const struct weigh_state *state, struct text *out)
+{
+    long place = weigh_row_mode(state, state->selected);
+    if (state->show_moves) {
+        text_printf(out, "%s: ", state->moves[state->selected].name);
+    }
+    if (place < 0) {
+        text_append(out, state->moves[state->selected].absent);
+        return;
+    }
+    struct mode mode = weigh_mode(&state->space, (size_t)place);
+    if (state->has_moves) {
+        struct mode now = weigh_mode(&state->space, state->from);
+        moves_write_figures(&state->space, state->from, (uint32_t)place, out);
+        text_append(out, " against the present mode; change ");
+        moves_write_changes(&now, &mode, out);
+        text_append(out, ".");
+    } else {
+        text_printf(out, "boost %d, reduction %d, code length %s.", mode.boost, mode.reduction,
+                    code_length_name(mode.length));
+    }
+    if (!state->show_moves && state->list.rows[state->selected].folded > 0) {
+        text_printf(out, " %u more with other boosts and reductions.",
+                    state->list.rows[state->selected].folded);
+    }
+}
+
+void weigh_words(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    const struct weigh_state *state = opaque;
+    if (state->focus == WEIGH_LIMITS) {
+        words_short(explorer, limit_entries[state->limit], out);
+    } else if (state->known && state->selected < weigh_row_count(state)) {
+        write_selected(state, out);
+    }
+}
+
+void weigh_long_words(const struct explorer *explorer, const void *opaque, struct text *out)
+{
+    const struct weigh_state *state = opaque;
+    words_long(explorer,
+               state->focus == WEIGH_LIMITS ? limit_entries[state->limit] : "second.frontier", out);
+}

@@ -1,0 +1,75 @@
+/* Noise, level and planning factors.
+ *
+ * Thermal noise is k T B at 290 K: 6 MHz give -106.2 dBm. The receiver adds its own (noise figure),
+ * the surroundings add man-made noise: Fam = c - 27.7 log10(MHz) dB above k T B at the antenna's
+ * terminals (ITU-R P.372, figures from memory; given there for 0.3 to 250 MHz and carried on above,
+ * where it falls below the thermal noise). It is taken to come from everywhere, so that the
+ * antenna's gain does not change it; the line weakens it.
+ *
+ * Field and level: a half-wave dipole (2.15 dBi) in a field E gives into its matched load
+ * P = E^2 / Z0 x wavelength^2 / (4 pi) x gain, that is dBuV/m - 20 log10(MHz) - 75.07 in dBm.
+ *
+ * Planning factors: FCC OET Bulletin 69 Table 3 and Canadian BPR-10 Appendix 8.
+ * Worked number: C/N 15 dB in UHF at 615 MHz: 15 + 130.8 - 10 + 4 - 106.2 + 7 = 40.6 dBuV/m. */
+#include "physics/air/noise.h"
+
+#include <math.h>
+
+#include "base/units.h"
+
+#define BOLTZMANN_J_K 1.380649e-23 /* exact, BIPM, The International System of Units */
+#define REFERENCE_K 290.0
+#define MAN_MADE_SLOPE_DB 27.7
+#define FREE_SPACE_OHM 376.730313668
+#define DIPOLE_DBI 2.15
+#define PLANNING_NOISE_DBM (-106.2) /* in 6 MHz, OET Bulletin 69 */
+
+double noise_thermal_dbm(double bandwidth_mhz)
+{
+    return db_from_ratio(BOLTZMANN_J_K * REFERENCE_K * bandwidth_mhz * 1e6 * 1e3);
+}
+
+double noise_man_made_db(enum man_made_noise kind, double center_mhz)
+{
+    static const double offset_db[MAN_MADE_COUNT] = {[MAN_MADE_NONE] = -INFINITY,
+                                                     [MAN_MADE_RURAL] = 67.2,
+                                                     [MAN_MADE_RESIDENTIAL] = 72.5,
+                                                     [MAN_MADE_CITY] = 76.8};
+    return offset_db[kind] - MAN_MADE_SLOPE_DB * log10(center_mhz);
+}
+
+double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, double center_mhz)
+{
+    double man_made_db = noise_man_made_db(receiver->man_made, center_mhz);
+    double factor = ratio_from_db(receiver->noise_figure_db) +
+                    ratio_from_db(man_made_db - receiver->line_loss_db);
+    return noise_thermal_dbm(bandwidth_mhz) + db_from_ratio(factor);
+}
+
+const struct planning_factors *planning_factors(enum band band)
+{
+    static const struct planning_factors rows[BAND_COUNT] = {
+        [BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0},
+        [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0},
+        [BAND_UHF] = {615.0, -130.8, 10.0, 4.0, 7.0}};
+    return &rows[band];
+}
+
+double planning_field_dbuvm(double cn_db, double center_mhz)
+{
+    enum band band = rf_band(center_mhz);
+    const struct planning_factors *factors = planning_factors(band);
+    /* The dipole factor of the mean frequency is corrected in UHF only. */
+    double adjustment_db = band == BAND_UHF ? 20.0 * log10(factors->mean_mhz / center_mhz) : 0.0;
+    return cn_db - factors->dipole_db - adjustment_db - factors->gain_dbd + factors->line_db +
+           PLANNING_NOISE_DBM + factors->noise_figure_db;
+}
+
+double level_from_field_dbm(double field_dbuvm, double center_mhz, double gain_dbd, double line_db)
+{
+    double wavelength_m = SPEED_OF_LIGHT_M_S / (center_mhz * 1e6);
+    double area_m2 = wavelength_m * wavelength_m / (4.0 * PI);
+    /* 1 uV/m: 1e-12 / Z0 watts a square metre, 1e3 milliwatts a watt. */
+    double unit_dbm = db_from_ratio(1e-12 / FREE_SPACE_OHM * area_m2 * 1e3);
+    return field_dbuvm + unit_dbm + DIPOLE_DBI + gain_dbd - line_db;
+}

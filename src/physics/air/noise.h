@@ -1,0 +1,29 @@
+#ifndef PHYSICS_AIR_NOISE_H
+#define PHYSICS_AIR_NOISE_H
+
+#include "physics/receiver.h"
+#include "standard/rf.h"
+
+/* Noise, level and the planning factors of FCC OET Bulletin 69 (and BPR-10 Appendix 8). */
+
+double noise_thermal_dbm(double bandwidth_mhz); /* kTB at 290 K: -106.2 dBm in 6 MHz */
+
+/* Man-made noise over kTB in dB (ITU-R P.372, figures from memory); -INFINITY for none. */
+double noise_man_made_db(enum man_made_noise kind, double center_mhz);
+
+/* Thermal noise with the noise figure, plus man-made noise received by the antenna less line loss:
+ * power referred to the receiver's input, dBm. */
+double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, double center_mhz);
+
+struct planning_factors {
+    double mean_mhz, dipole_db, gain_dbd, line_db, noise_figure_db;
+};
+const struct planning_factors *planning_factors(enum band band);
+
+/* Field strength that a C/N asks for with the band's planning factors, dBuV/m. */
+double planning_field_dbuvm(double cn_db, double center_mhz);
+
+/* Level from field: dBm = dBuV/m - 20 log10(MHz) - 75.07 + gain (dBd) - line loss. */
+double level_from_field_dbm(double field_dbuvm, double center_mhz, double gain_dbd, double line_db);
+
+#endif

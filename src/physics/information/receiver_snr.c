@@ -1,0 +1,47 @@
+/* The C/N that a real receiver needs: ATSC A/327 Annex B,
+ *     C/N = -10 log10(10^-((ideal + A + Dpilot + IM) / 10) - 10^(BN / 10)),
+ * A = 0.5 dB, IM = Lce + 0.5 dB, Lce = 10 log10(1 + g / scattered pilot power), g the mean noise
+ * gain of linear interpolation over the Dy symbols: 3/4 for Dy = 2, 11/16 for Dy = 4. BN is the
+ * receiver's own noise, which no signal level overcomes.
+ *
+ * Worked number: 64QAM 11/15 short code, 8K, SP4_4, boost 1: ideal 14.52, Lce 1.55, C/N 17.5 dB. */
+#include <math.h>
+
+#include "base/units.h"
+#include "physics/information/required_snr.h"
+#include "standard/atsc3/pilots.h"
+
+#define ADDITIONAL_LOSS_DB 0.5       /* A */
+#define IMPLEMENTATION_MARGIN_DB 0.5 /* the fixed part of IM */
+
+double receiver_pilot_power_db(const struct mode *mode)
+{
+    return pilots_mean_power_db(mode);
+}
+
+double receiver_estimation_loss_db(const struct mode *mode)
+{
+    double gain = pilots_dy(mode->pilots) == 2 ? 3.0 / 4.0 : 11.0 / 16.0;
+    double pilot_power = ratio_from_db(pilots_scattered_db(mode->pilots, mode->boost));
+    return db_from_ratio(1.0 + gain / pilot_power);
+}
+
+double receiver_backstop_db(enum constellation constellation)
+{
+    return constellation == QAM1024 || constellation == QAM4096 ? -38.0 : -33.0;
+}
+
+double receiver_snr_from_ideal_db(const struct mode *mode, double ideal_db)
+{
+    double needed_db = ideal_db + ADDITIONAL_LOSS_DB + receiver_pilot_power_db(mode) +
+                       receiver_estimation_loss_db(mode) + IMPLEMENTATION_MARGIN_DB;
+    double noise =
+        ratio_from_db(-needed_db) - ratio_from_db(receiver_backstop_db(mode->constellation));
+    return noise > 0.0 ? -db_from_ratio(noise) : isnan(noise) ? NAN : INFINITY;
+}
+
+double receiver_snr_db(const struct mode *mode)
+{
+    return receiver_snr_from_ideal_db(
+        mode, ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, FADING_AWGN));
+}

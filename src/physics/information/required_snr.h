@@ -1,0 +1,37 @@
+#ifndef PHYSICS_INFORMATION_REQUIRED_SNR_H
+#define PHYSICS_INFORMATION_REQUIRED_SNR_H
+
+#include "standard/atsc3/mode.h"
+
+/* Three kinds of required SNR of the second generation, never mixed: the limit (mutual
+ * information), the ideal (the standard's code decoded with perfect channel knowledge) and the
+ * receiver's (ATSC A/327 Annex B). All in dB over the channel of the kind named. */
+
+enum fading { FADING_AWGN, FADING_RAYLEIGH, FADING_COUNT };
+
+double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading);
+
+/* How an ideal SNR was read off the simulation: between simulated points or beyond the deepest. */
+enum ideal_source { IDEAL_EXTRAPOLATED, IDEAL_SIMULATED, IDEAL_SOURCE_COUNT };
+
+struct ideal_snr {
+    double db; /* NAN for a pair that A/322 does not have */
+    enum ideal_source source;
+};
+
+struct ideal_snr ideal_snr(enum code_length length, enum constellation constellation,
+                           int rate_15ths, enum fading fading);
+double ideal_snr_db(enum code_length length, enum constellation constellation, int rate_15ths,
+                    enum fading fading);
+const char *ideal_source_words(enum ideal_source source);
+
+/* C/N that a real receiver needs in AWGN for the mode, from an ideal SNR. */
+double receiver_snr_from_ideal_db(const struct mode *mode, double ideal_db);
+double receiver_snr_db(const struct mode *mode);
+
+/* Its pieces. */
+double receiver_pilot_power_db(const struct mode *mode);       /* Dpilot */
+double receiver_estimation_loss_db(const struct mode *mode);   /* Lce */
+double receiver_backstop_db(enum constellation constellation); /* BN */
+
+#endif

@@ -1,0 +1,68 @@
+#ifndef PHYSICS_OFDM_WINDOW_H
+#define PHYSICS_OFDM_WINDOW_H
+
+#include <stdbool.h>
+
+#include "physics/echo.h"
+#include "standard/atsc3/mode.h"
+
+/* Where an OFDM receiver's FFT window stands among the rays, and what each ray then gives. */
+
+/* Share of a ray's power that is useful, `after_us` after the ray that the window is cut for
+ * (negative: ahead of it): 1 within the guard interval, falling with the square outside (EBU
+ * Technical Review 295, 2003; ITU-R BT.2254). 0 to 1. */
+double ofdm_weight(double after_us, double guard_us, double useful_us);
+
+enum ofdm_fate {
+    OFDM_RAY_WHOLE,        /* within the guard interval: all of it useful */
+    OFDM_RAY_LATE,         /* after it: useful in part */
+    OFDM_RAY_EARLY,        /* ahead of it: useful in part */
+    OFDM_RAY_OUT_OF_REACH, /* outside what the pilots can resolve: interference only */
+    OFDM_RAY_TOO_FAST,     /* changes faster than the pilots follow: interference only */
+    OFDM_FATE_COUNT
+};
+const char *ofdm_fate_words(enum ofdm_fate fate);
+
+/* A ray: the main signal or an echo. */
+struct ofdm_ray {
+    double delay_us;
+    double power;     /* over the main signal's */
+    double phase;     /* radians, at the channel's centre */
+    double offset_hz; /* Doppler against the mean that the receiver's tuning follows */
+    double weight;    /* useful share of its power by the window, 0 to 1 */
+    double coherent;  /* share of that left by its motion within a symbol, 0 to 1 */
+    enum ofdm_fate fate;
+};
+
+#define OFDM_RAYS_MAX (ECHOES_MAX + 1)
+
+struct ofdm_rays {
+    int count;
+    struct ofdm_ray rays[OFDM_RAYS_MAX]; /* by delay, earliest first */
+};
+
+/* Rays of the echoes, main signal included, without a window yet. */
+void ofdm_rays_make(const struct echo *echoes, int count, struct ofdm_rays *rays);
+
+struct ofdm_window {
+    double start_us;                   /* delay of the ray that the window is cut for */
+    double guard_end_us;               /* start + guard interval: up to here nothing is lost */
+    double reach_from_us, reach_to_us; /* delays that the pilots resolve */
+    bool time_interpolation;
+    double useful; /* power over the main signal's: sums over the rays */
+    double self_interference;
+    double moved; /* interference between carriers from motion within a symbol */
+};
+
+/* Windows worth trying, best first by useful power; each fills weights for `rays` by
+ * ofdm_window_apply. Between two places where a ray meets an edge of the guard interval useful
+ * power is convex, so one of these places is best. Returns how many, at most `most`. */
+int ofdm_window_candidates(const struct mode *mode, struct ofdm_rays *rays, bool time_interpolation,
+                           struct ofdm_window *windows, int most);
+
+/* Sets weights and fates of the rays for a window that starts at `start_us`; the span of delays
+ * that pilots resolve is placed where it holds most. */
+struct ofdm_window ofdm_window_apply(const struct mode *mode, struct ofdm_rays *rays,
+                                     bool time_interpolation, double start_us);
+
+#endif

@@ -1,0 +1,51 @@
+#ifndef PHYSICS_VSB_ECHO_H
+#define PHYSICS_VSB_ECHO_H
+
+#include "base/status.h"
+#include "physics/echo.h"
+#include "physics/receiver.h"
+#include "physics/vsb/equaliser.h"
+
+/* How the first generation fares with echoes: from echoes and input SNR to output SNR, every loss
+ * on its own line. All SNRs count the pilot as signal, as the threshold of 14.9 dB does, and
+ * noise in the receiving filter's noise bandwidth (half the symbol rate, 5.38 MHz).
+ *
+ *   input_snr_db - echo_loss_db = static_snr_db      ideal equaliser of the receiver's reach, the
+ *                                                    echoes standing still as given
+ *     - adaptation_loss_db                           noise of taps that never stand still
+ *     - lag_loss_db                                  taps behind echoes that move, or echoes faster
+ *                                                    than tracking_hz, which are not equalised
+ *     - implementation_loss_db = output_snr_db       what is left for the decision
+ *
+ * Every loss is 0 dB where its cause is absent; echo_loss_db is a little below 0 where close echoes
+ * flatten what they share. */
+struct vsb_echo_result {
+    double input_snr_db;
+    double reference_us; /* delay of the ray that the receiver locks to: 0, or a stronger echo's */
+    struct vsb_equaliser_spans spans;
+
+    double static_snr_db;
+    double infinite_snr_db; /* decision-feedback equaliser of infinite length */
+    double linear_snr_db;   /* linear equaliser of infinite length */
+
+    double echo_loss_db;
+    double adaptation_loss_db; /* 0 with adaptation_step 0 */
+    double lag_loss_db;        /* 0 without an echo that moves */
+    double implementation_loss_db;
+    double output_snr_db;
+    double margin_db; /* output_snr_db - threshold_db */
+
+    int outside_count;  /* echoes outside -before..+after of the reference */
+    double outside_db;  /* their power over the reference ray's; -INFINITY for none */
+    int too_fast_count; /* echoes faster than tracking_hz: not equalised */
+    double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
+};
+
+/* The main signal (0 us, 0 dB) is implied; `echoes` are relative to it and may be NULL with count
+ * 0. `snr_db`: total received power (main and echoes) over noise power, -30..100.
+ * STATUS_OUT_OF_RANGE for bad echoes (vsb_echoes_check says which), SNR or receiver;
+ * STATUS_NO_MEMORY. Under 30 ms for reaches of 50 us and a handful of echoes. */
+enum status vsb_echo_solve(const struct echo *echoes, int count, double snr_db,
+                           const struct first_receiver *receiver, struct vsb_echo_result *result);
+
+#endif

@@ -1,0 +1,290 @@
+#include "physics/vsb/equaliser.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "standard/vsb/signal.h"
+
+/* Idea. Let sample n + s, s = -earlier..later, be sum over k of h[k] x[n + s - k] plus noise.
+ * Feedback removes the decided symbols x[n - 1]..x[n - feedback] whatever they weigh, so the
+ * forward filter need only fight the others: with x[n] itself left out too, their covariance is
+ *
+ *     R(s, s') = noise delta(s - s') + sum over k < s and k > s + feedback of h[k] h[k + s' - s],
+ *
+ * and the largest unbiased output SNR is h' R^-1 h, reached by the filter R^-1 h / (h' R^-1 h)
+ * (Al-Dhahir and Cioffi, "MMSE decision-feedback equalizers: finite-length results", IEEE Trans.
+ * Inf. Theory 41, 1995; the unbiased form in Cioffi et al., IEEE Trans. Commun. 43, 1995).
+ * What lies outside the spans stays in R as interference: the reach needs no rule of its own.
+ *
+ * Structure. R(s, s') - R(s - 1, s' - 1) = h[s-1] h[s'-1] - h[s+feedback] h[s'+feedback]: R is
+ * Toeplitz but for two outer products. Its Cholesky factor therefore follows column by column from
+ * four vectors (generators) by plane and hyperbolic rotations, the generalized Schur algorithm
+ * (Kailath and Sayed, "Displacement structure: theory and applications", SIAM Review 37, 1995), in
+ * time N^2 instead of N^3, N = earlier + later + 1. The hyperbolic rotations are done in the mixed
+ * form, which is stable for a positive definite R.
+ *
+ * Validity: any taps; rounding matters only when noise is below 1e-10 of the channel's energy.
+ * Worked number: h = (1, 1), noise 0.01, earlier 0, later 1, feedback 1: R = diag(0.01, 1.01), so
+ * the SNR is 1 / 0.01 + 1 / 1.01 = 100.99, 20.04 dB: feedback saves the first sample, and the
+ * second, where a new symbol covers the old one's echo, adds little. */
+
+struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us)
+{
+    int before = (int)floor(before_us / vsb_symbol_us());
+    int after = (int)floor(after_us / vsb_symbol_us());
+    struct vsb_equaliser_spans spans = {before < after ? before : after, before, after};
+    return spans;
+}
+
+static int forward_count(struct vsb_equaliser_spans spans)
+{
+    return spans.earlier + spans.later + 1;
+}
+
+/* Adds h[k] * h[k + d], d = 0..n - 1, to row. */
+static void add_products(const struct vsb_channel *channel, int k, int n, double *restrict row)
+{
+    int i = k - channel->first;
+    const double *restrict h = channel->taps + i;
+    double weight = h[0];
+    int available = channel->count - i < n ? channel->count - i : n;
+    if (fabs(weight) < 1e-15) {
+        return;
+    }
+    for (int d = 0; d < available; d++) {
+        row[d] += weight * h[d];
+    }
+}
+
+/* Row s = -earlier of R. */
+static void first_row(const struct vsb_channel *channel, double noise,
+                      struct vsb_equaliser_spans spans, const struct vsb_interference *other,
+                      double *row)
+{
+    int n = forward_count(spans);
+    int first = channel->first, last = channel->first + channel->count - 1;
+    memset(row, 0, (size_t)n * sizeof *row);
+    row[0] = noise;
+    for (int k = first; k < -spans.earlier && k <= last; k++) {
+        add_products(channel, k, n, row);
+    }
+    int beyond = spans.feedback - spans.earlier + 1;
+    for (int k = beyond > first ? beyond : first; k <= last; k++) {
+        add_products(channel, k, n, row);
+    }
+    for (int d = 0; other != NULL && d < n && d < other->count; d++) {
+        row[d] += other->autocorrelation[d];
+    }
+}
+
+/* The four generators of the part of R not yet factored; plus is stored without its leading
+ * zeros, so that moving it down by one is free. Then the right-hand side under elimination. */
+struct generators {
+    int n;
+    double *plus, *plus2, *minus, *minus2, *right;
+};
+
+static void start_generators(const struct generators *g, const struct vsb_channel *channel,
+                             struct vsb_equaliser_spans spans)
+{
+    /* g->plus holds the first row. */
+    double scale = 1.0 / sqrt(g->plus[0]);
+    for (int i = 0; i < g->n; i++) {
+        int s = i - spans.earlier;
+        g->plus[i] *= scale;
+        g->minus[i] = i == 0 ? 0.0 : g->plus[i];
+        g->plus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s - 1);
+        g->minus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s + spans.feedback);
+        g->right[i] = vsb_channel_tap(channel, s);
+    }
+}
+
+/* The plane rotation that takes (a, b) to (length, 0). */
+static void plane_rotation(double a, double b, double *c, double *s)
+{
+    double length = hypot(a, b);
+    *c = length > 0.0 ? a / length : 1.0;
+    *s = length > 0.0 ? b / length : 0.0;
+}
+
+/* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
+ * factor. Removes that column from the right-hand side; returns false where rounding has made R
+ * indefinite. */
+static bool factor_column(const struct generators *g, int k, double *solved)
+{
+    int count = g->n - k;
+    double *restrict a = g->plus, *restrict b = g->plus2 + k;
+    double *restrict c = g->minus + k, *restrict d = g->minus2 + k, *restrict right = g->right + k;
+    double pc, ps, mc, ms;
+    plane_rotation(a[0], b[0], &pc, &ps);
+    plane_rotation(c[0], d[0], &mc, &ms);
+    double rho = (mc * c[0] + ms * d[0]) / (pc * a[0] + ps * b[0]);
+    if (!(fabs(rho) < 1.0)) {
+        return false;
+    }
+    double root = sqrt((1.0 - rho) * (1.0 + rho)), inverse = 1.0 / root;
+    double pivot = (pc * a[0] + ps * b[0]) * root;
+    *solved = right[0] / pivot;
+    for (int i = 0; i < count; i++) {
+        double plus = pc * a[i] + ps * b[i];
+        double minus = mc * c[i] + ms * d[i];
+        b[i] = pc * b[i] - ps * a[i];
+        d[i] = mc * d[i] - ms * c[i];
+        double column = (plus - rho * minus) * inverse;
+        a[i] = column;
+        c[i] = root * minus - rho * column;
+        right[i] -= *solved * column;
+    }
+    return true;
+}
+
+/* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
+ * receives the columns of L one after the other (n (n + 1) / 2 numbers) and `solved` u. */
+static enum status factor(const struct vsb_channel *channel, double noise,
+                          struct vsb_equaliser_spans spans, const struct vsb_interference *other,
+                          double *columns, double *solved, double *snr)
+{
+    int n = forward_count(spans);
+    double *memory = malloc(5 * (size_t)n * sizeof *memory);
+    if (memory == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    struct generators g = {n, memory, memory + n, memory + 2 * n, memory + 3 * n, memory + 4 * n};
+    first_row(channel, noise, spans, other, g.plus);
+    start_generators(&g, channel, spans);
+    double sum = 0.0;
+    enum status status = STATUS_OK;
+    for (int k = 0; k < n && status == STATUS_OK; k++) {
+        double u;
+        if (!factor_column(&g, k, &u)) {
+            status = STATUS_NO_SOLUTION;
+            break;
+        }
+        sum += u * u;
+        if (columns != NULL) {
+            solved[k] = u;
+            memcpy(columns, g.plus, (size_t)(n - k) * sizeof *columns);
+            columns += n - k;
+        }
+    }
+    free(memory);
+    *snr = sum;
+    return status == STATUS_OK && !isfinite(sum) ? STATUS_NO_SOLUTION : status;
+}
+
+enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
+                              struct vsb_equaliser_spans spans,
+                              const struct vsb_interference *interference, double *snr)
+{
+    return factor(channel, noise, spans, interference, NULL, NULL, snr);
+}
+
+/* L' w = u, from the columns of L; u becomes w. */
+static void solve_transposed(const double *columns, int n, double *u)
+{
+    const double *column = columns + (size_t)n * ((size_t)n + 1) / 2;
+    for (int k = n - 1; k >= 0; k--) {
+        column -= n - k;
+        double sum = u[k];
+        for (int i = 1; i < n - k; i++) {
+            sum -= column[i] * u[k + i];
+        }
+        u[k] = sum / column[0];
+    }
+}
+
+/* The feedback taps are what the forward taps leave of the decided symbols. */
+static void fill_backward(const struct vsb_channel *channel, struct vsb_equaliser *equaliser)
+{
+    int n = forward_count(equaliser->spans);
+    for (int i = 0; i < n; i++) {
+        /* Channel tap of feedback tap j: offset + j. */
+        int offset = i - equaliser->spans.earlier + 1 - channel->first;
+        int low = offset < 0 ? -offset : 0;
+        int high = channel->count - offset;
+        high = high < equaliser->spans.feedback ? high : equaliser->spans.feedback;
+        for (int j = low; j < high; j++) {
+            equaliser->backward[j] += equaliser->forward[i] * channel->taps[offset + j];
+        }
+    }
+}
+
+enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
+                                 struct vsb_equaliser_spans spans,
+                                 const struct vsb_interference *interference,
+                                 struct vsb_equaliser *equaliser)
+{
+    int n = forward_count(spans);
+    *equaliser = (struct vsb_equaliser){.spans = spans};
+    double *columns = malloc((size_t)n * ((size_t)n + 1) / 2 * sizeof *columns);
+    equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
+    equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
+    enum status status = STATUS_NO_MEMORY;
+    if (columns != NULL && equaliser->forward != NULL && equaliser->backward != NULL) {
+        status = factor(channel, noise, spans, interference, columns, equaliser->forward,
+                        &equaliser->snr);
+    }
+    if (status != STATUS_OK) {
+        free(columns);
+        vsb_equaliser_free(equaliser);
+        return status;
+    }
+    solve_transposed(columns, n, equaliser->forward);
+    free(columns);
+    for (int i = 0; i < n; i++) {
+        equaliser->forward[i] /= equaliser->snr;
+    }
+    fill_backward(channel, equaliser);
+    return STATUS_OK;
+}
+
+void vsb_equaliser_free(struct vsb_equaliser *equaliser)
+{
+    free(equaliser->forward);
+    free(equaliser->backward);
+    *equaliser = (struct vsb_equaliser){0};
+}
+
+#define BOUND_POINTS_LEAST 4096
+#define BOUND_POINTS_MOST 524288
+#define BOUND_POINTS_PER_RIPPLE 128
+
+/* The gain repeats its ripple once for each 1 / delay; a mean over equally spaced points of one
+ * whole period converges exponentially once each ripple has enough of them. */
+static int bound_points(const struct echo *echoes, int count)
+{
+    double low = 0.0, high = 0.0;
+    for (int i = 0; i < count; i++) {
+        low = fmin(low, echoes[i].delay_us);
+        high = fmax(high, echoes[i].delay_us);
+    }
+    double ripples = (high - low) / vsb_symbol_us() / 2.0;
+    return (int)fmin(BOUND_POINTS_MOST, BOUND_POINTS_LEAST + BOUND_POINTS_PER_RIPPLE * ripples);
+}
+
+enum status vsb_equaliser_bounds(const struct echo *echoes, int count, double noise,
+                                 struct vsb_bounds *bounds)
+{
+    int points = bound_points(echoes, count);
+    double *gains = malloc((size_t)points * sizeof *gains);
+    if (gains == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    vsb_channel_gains(echoes, count, points, gains);
+    double log_sum = 0.0, inverse_sum = 0.0, product = 1.0;
+    for (int i = 0; i < points; i++) {
+        double one_more = 1.0 + gains[i] / noise;
+        inverse_sum += 1.0 / one_more;
+        product *= one_more;
+        if (i % 8 == 7 || i == points - 1) { /* a logarithm for every eighth point */
+            log_sum += log(product);
+            product = 1.0;
+        }
+    }
+    free(gains);
+    bounds->decision_feedback = expm1(log_sum / points);
+    bounds->linear = points / inverse_sum - 1.0;
+    return STATUS_OK;
+}

@@ -1,0 +1,64 @@
+#ifndef PHYSICS_VSB_EQUALISER_H
+#define PHYSICS_VSB_EQUALISER_H
+
+#include "physics/vsb/channel.h"
+
+/* The minimum mean-square-error decision-feedback equaliser over the real symbol-spaced channel.
+ * Decisions fed back are taken as free of errors, which flatters the receiver at low SNR. */
+
+/* Spans in symbols. A decision on symbol n uses the samples n - earlier .. n + later and the
+ * decided symbols n - feedback .. n - 1. */
+struct vsb_equaliser_spans {
+    int earlier;
+    int later;
+    int feedback;
+};
+
+#define VSB_EQUALISER_REACH_MAX_US 200.0
+
+/* The project's structure for a receiver said to reach echoes from -before to +after: later
+ * samples over `before` (to cancel what arrives early), feedback over `after`, earlier samples over
+ * the shorter of both (to collect the power of early echoes; no further than feedback, so that an
+ * echo later than `after` is not equalised by a back door). Reaches in us, 0 to
+ * VSB_EQUALISER_REACH_MAX_US. */
+struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us);
+
+/* What no equaliser follows: interference of a known autocorrelation, added to the noise.
+ * autocorrelation[d] at d symbols, d < count; NULL for none. */
+struct vsb_interference {
+    double *autocorrelation;
+    int count;
+};
+
+/* Unbiased output SNR (a ratio) of the finite equaliser. `noise` is the noise variance over the
+ * symbols' mean square, > 0. STATUS_NO_MEMORY, STATUS_NO_SOLUTION where rounding defeats it. */
+enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
+                              struct vsb_equaliser_spans spans,
+                              const struct vsb_interference *interference, double *snr);
+
+/* Its taps: estimate of symbol n = sum of forward[i] * sample[n - earlier + i] - sum of
+ * backward[j] * symbol[n - 1 - j]. Unbiased: the symbol's own weight is 1. Owned; free with
+ * vsb_equaliser_free. */
+struct vsb_equaliser {
+    struct vsb_equaliser_spans spans;
+    double *forward;  /* earlier + later + 1 */
+    double *backward; /* feedback */
+    double snr;
+};
+enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
+                                 struct vsb_equaliser_spans spans,
+                                 const struct vsb_interference *interference,
+                                 struct vsb_equaliser *equaliser);
+void vsb_equaliser_free(struct vsb_equaliser *equaliser);
+
+/* Equalisers of infinite length over the same spectrum, as SNR ratios: decision feedback exp(mean
+ * of ln(1 + SNR(f))) - 1, linear 1 / mean of 1 / (1 + SNR(f)) - 1. The
+ * echoes are taken as checked (vsb_echoes_check), `noise` as above. STATUS_NO_MEMORY. */
+struct vsb_bounds {
+    double decision_feedback;
+    double linear;
+};
+enum status vsb_equaliser_bounds(const struct echo *echoes, int count, double noise,
+                                 struct vsb_bounds *bounds);
+
+#endif

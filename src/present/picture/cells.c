@@ -1,0 +1,471 @@
+/* A picture drawn with characters. From the top: the title with what the y axis shows and, where
+ * the width allows, the legend; a row for each band; the plot of braille dots with y ticks at its
+ * left; the x axis; its ticks and caption; the note. What the height does not allow is left out in
+ * the order note, axis line, legend row. */
+#include "present/picture/canvas.h"
+#include "present/picture/picture.h"
+
+#include <math.h>
+#include <string.h>
+
+#define TICKS_MAX 16
+#define ROWS_MIN 3
+#define COLUMNS_MIN 24
+#define TITLE_COLUMNS_MIN 8 /* beside the y axis's caption */
+
+struct frame_of_picture {
+    const struct picture *picture;
+    struct grid *grid;
+    struct rect area;
+    int title_row, legend_row, bands_row, axis_row, ticks_row, note_row; /* -1: left out */
+    struct rect plot;
+    struct canvas canvas;
+    int x_tick_count, y_tick_count;
+    double x_ticks[TICKS_MAX], y_ticks[TICKS_MAX];
+};
+
+static enum line_pattern pattern_of(enum role role)
+{
+    static const enum line_pattern patterns[ROLE_COUNT] = {
+        [ROLE_FIRST] = LINE_DASHED, [ROLE_PINNED] = LINE_DOTTED, [ROLE_DIM] = LINE_DOTTED};
+    return patterns[role];
+}
+
+static void caption(const struct axis *axis, char *buffer, size_t size)
+{
+    text_format(buffer, size, "%s%s%s", axis->label, axis->unit[0] && axis->label[0] ? ", " : "",
+                axis->unit);
+}
+
+/* Writes what lies between the picture's left and right ends. */
+static int write_inside(const struct frame_of_picture *f, int row, int column, enum role role,
+                        const char *text)
+{
+    int room = f->area.column + f->area.columns - column;
+    if (column < f->area.column || room <= 0) {
+        return 0;
+    }
+    return grid_write(f->grid, row, column, room, role, text);
+}
+
+/* ---- Layout. ---- */
+
+static int legend_entry(const struct series *series, bool ascii, char *buffer, size_t size)
+{
+    static const char *const samples[][3] = {
+        [LINE_SOLID] = {"──", "--"}, [LINE_DASHED] = {"╌╌", "- "}, [LINE_DOTTED] = {"··", ".."}};
+    if (series->kind == SERIES_LINE || series->kind == SERIES_STEPS) {
+        text_format(buffer, size, "%s %s", samples[pattern_of(series->role)][ascii], series->label);
+    } else if (series->kind == SERIES_BARS) {
+        text_format(buffer, size, "%s %s", ascii ? "+|+" : "┬│┴", series->label);
+    } else {
+        text_format(buffer, size, "%c %s", series->glyph ? series->glyph : '.', series->label);
+    }
+    return (int)text_columns(buffer);
+}
+
+static int legend_width(const struct frame_of_picture *f)
+{
+    int width = 0;
+    char entry[80];
+    for (size_t i = 0; i < f->picture->series_count; i++) {
+        if (f->picture->series[i].label[0]) {
+            width += legend_entry(&f->picture->series[i], f->grid->ascii, entry, sizeof entry) + 2;
+        }
+    }
+    return width > 0 ? width - 2 : 0;
+}
+
+static int title_width(const struct picture *picture)
+{
+    char y[96];
+    caption(&picture->y, y, sizeof y);
+    return (int)(text_columns(picture->title) + (y[0] ? text_columns(y) + 4 : 0));
+}
+
+static void lay_out_rows(struct frame_of_picture *f)
+{
+    const struct picture *picture = f->picture;
+    struct rect area = f->area;
+    int row = area.row, left = area.rows - 1 - (int)picture->band_count;
+    f->title_row = row++;
+    int legend = legend_width(f);
+    bool legend_beside = legend > 0 && title_width(picture) + 3 + legend <= area.columns;
+    f->legend_row = legend_beside ? f->title_row : -1;
+    if (legend > 0 && !legend_beside && left >= 6) {
+        f->legend_row = row++;
+        left--;
+    }
+    f->bands_row = row;
+    row += (int)picture->band_count;
+    int bottom = area.row + area.rows;
+    f->note_row = picture->note[0] && left >= 7 ? --bottom : -1;
+    f->ticks_row = --bottom;
+    f->axis_row = bottom - row >= 5 ? --bottom : -1;
+    f->plot.row = row;
+    f->plot.rows = bottom - row;
+}
+
+static void lay_out_columns(struct frame_of_picture *f)
+{
+    const struct picture *picture = f->picture;
+    int most = f->plot.rows < 3 ? 2 : f->plot.rows < 7 ? 3 : f->plot.rows / 2;
+    f->y_tick_count =
+        picture_axis_ticks(&picture->y, most < TICKS_MAX ? most : TICKS_MAX, f->y_ticks);
+    int gutter = 0;
+    char text[32];
+    for (int i = 0; i < f->y_tick_count; i++) {
+        picture_tick_text(&picture->y, f->y_ticks, f->y_tick_count, i, text, sizeof text);
+        int width = (int)strlen(text);
+        gutter = width > gutter ? width : gutter;
+    }
+    f->plot.column = f->area.column + gutter + 1;
+    f->plot.columns = f->area.columns - gutter - 2;
+    most = f->plot.columns / 10;
+    most = most < 2 ? 2 : most > TICKS_MAX ? TICKS_MAX : most;
+    f->x_tick_count = picture_axis_ticks(&picture->x, most, f->x_ticks);
+    f->canvas = (struct canvas){f->grid, f->plot};
+}
+
+/* ---- From values to dots and cells. ---- */
+
+static double dot_x(const struct frame_of_picture *f, double x)
+{
+    return picture_axis_place(&f->picture->x, x) * (canvas_width(&f->canvas) - 1);
+}
+
+static double dot_y(const struct frame_of_picture *f, double y)
+{
+    return (1.0 - picture_axis_place(&f->picture->y, y)) * (canvas_height(&f->canvas) - 1);
+}
+
+static bool on_canvas(const struct frame_of_picture *f, double x, double y)
+{
+    return x > -0.5 && x < canvas_width(&f->canvas) - 0.5 && y > -0.5 &&
+           y < canvas_height(&f->canvas) - 0.5;
+}
+
+static int cell_column(const struct frame_of_picture *f, double x)
+{
+    return f->plot.column + (int)lround(dot_x(f, x)) / 2;
+}
+
+static int cell_row(const struct frame_of_picture *f, double y)
+{
+    return f->plot.row + (int)lround(dot_y(f, y)) / 4;
+}
+
+static bool shows_x(const struct frame_of_picture *f, double x)
+{
+    double place = picture_axis_place(&f->picture->x, x);
+    return place >= 0.0 && place <= 1.0;
+}
+
+static bool shows_y(const struct frame_of_picture *f, double y)
+{
+    double place = picture_axis_place(&f->picture->y, y);
+    return place >= 0.0 && place <= 1.0;
+}
+
+/* ---- The parts. ---- */
+
+/* Writes from the left; what does not fit ends with "…". */
+static int write_cut(const struct frame_of_picture *f, int row, int room, enum role role,
+                     const char *text)
+{
+    int column = f->area.column;
+    if ((int)text_columns(text) <= room) {
+        return grid_write(f->grid, row, column, room, role, text);
+    }
+    grid_write(f->grid, row, column, room - 1, role, text);
+    grid_put(f->grid, row, column + room - 1, 0x2026, role);
+    return room;
+}
+
+/* A long title gives way to the caption: nothing else names the y axis. */
+static void draw_title(const struct frame_of_picture *f)
+{
+    char y[96], text[128];
+    caption(&f->picture->y, y, sizeof y);
+    text_format(text, sizeof text, y[0] ? "  [%s]" : "%s", y);
+    int room = f->area.columns - (int)text_columns(text);
+    room = room < TITLE_COLUMNS_MIN ? f->area.columns : room;
+    int written = write_cut(f, f->title_row, room, ROLE_TITLE, f->picture->title);
+    write_inside(f, f->title_row, f->area.column + written, ROLE_DIM, text);
+}
+
+static void draw_legend(const struct frame_of_picture *f)
+{
+    if (f->legend_row < 0) {
+        return;
+    }
+    char text[128];
+    int width = legend_width(f);
+    bool fits = width < f->area.columns;
+    int column = f->area.column + (fits ? f->area.columns - width : 0);
+    for (size_t i = 0; i < f->picture->series_count; i++) {
+        const struct series *series = &f->picture->series[i];
+        if (series->label[0]) {
+            legend_entry(series, f->grid->ascii, text, sizeof text);
+            column += write_inside(f, f->legend_row, column, series->role, text) + 2;
+        }
+    }
+}
+
+static void draw_axes(const struct frame_of_picture *f)
+{
+    char text[96];
+    for (int row = 0; row < f->plot.rows; row++) {
+        grid_put(f->grid, f->plot.row + row, f->plot.column - 1, 0x2502, ROLE_FRAME);
+    }
+    for (int i = 0; i < f->y_tick_count; i++) {
+        int row = cell_row(f, f->y_ticks[i]);
+        picture_tick_text(&f->picture->y, f->y_ticks, f->y_tick_count, i, text, sizeof text);
+        grid_write(f->grid, row, f->plot.column - 1 - (int)strlen(text), -1, ROLE_DIM, text);
+        grid_put(f->grid, row, f->plot.column - 1, 0x2524, ROLE_FRAME);
+    }
+    if (f->axis_row >= 0) {
+        grid_put(f->grid, f->axis_row, f->plot.column - 1, 0x2514, ROLE_FRAME);
+        for (int column = 0; column < f->plot.columns; column++) {
+            grid_put(f->grid, f->axis_row, f->plot.column + column, 0x2500, ROLE_FRAME);
+        }
+    }
+    caption(&f->picture->x, text, sizeof text);
+    int end = f->area.column + f->area.columns - (int)text_columns(text);
+    write_inside(f, f->ticks_row, end, ROLE_DIM, text);
+    int free_from = f->area.column;
+    for (int i = 0; i < f->x_tick_count; i++) {
+        int column = cell_column(f, f->x_ticks[i]);
+        picture_tick_text(&f->picture->x, f->x_ticks, f->x_tick_count, i, text, sizeof text);
+        int width = (int)strlen(text), start = column - width / 2;
+        start = start < free_from ? free_from : start;
+        if (f->axis_row >= 0) {
+            grid_put(f->grid, f->axis_row, column, 0x252C, ROLE_FRAME);
+        }
+        if (start + width < end && start - width <= column) {
+            write_inside(f, f->ticks_row, start, ROLE_DIM, text);
+            free_from = start + width + 1;
+        }
+    }
+}
+
+/* A band is a bar above the plot with its label inside, or beside it where that is too narrow. */
+static void draw_band(const struct frame_of_picture *f, int row, const struct band_area *band)
+{
+    const struct axis *axis = &f->picture->x;
+    double low = picture_axis_place(axis, band->low), high = picture_axis_place(axis, band->high);
+    int last = f->plot.columns - 1;
+    int begin = low > 0.0 ? (int)lround(low * last) : 0;
+    int end = high < 1.0 ? (int)lround(high * last) : last;
+    int width = (int)text_columns(band->label);
+    if (begin > last || end < 0) {
+        grid_printf(f->grid, row, f->plot.column, f->plot.columns, band->role, "%s%s",
+                    begin > last ? "→ " : "← ", band->label);
+        return;
+    }
+    for (int i = begin; i <= end; i++) {
+        grid_put(f->grid, row, f->plot.column + i, 0x2550, band->role);
+    }
+    if (low >= 0.0) {
+        grid_put(f->grid, row, f->plot.column + begin, 0x251C, band->role);
+    }
+    if (high <= 1.0 && end > begin) {
+        grid_put(f->grid, row, f->plot.column + end, 0x2524, band->role);
+    }
+    int start = begin + (end - begin + 1 - width) / 2;
+    if (end - begin + 1 >= width + 4) {
+        grid_printf(f->grid, row, f->plot.column + start - 1, width + 2, band->role, " %s ",
+                    band->label);
+    } else if (end + 2 + width <= f->plot.columns) {
+        grid_write(f->grid, row, f->plot.column + end + 2, -1, band->role, band->label);
+    } else {
+        start = begin - 1 - width > 0 ? begin - 1 - width : 0;
+        write_inside(f, row, f->plot.column + start, band->role, band->label);
+    }
+}
+
+static void draw_mark_line(const struct frame_of_picture *f, const struct mark *mark)
+{
+    const struct rect *plot = &f->plot;
+    if (mark->vertical && shows_x(f, mark->at)) {
+        for (int row = 0; row < plot->rows; row++) {
+            grid_put(f->grid, plot->row + row, cell_column(f, mark->at), 0x2502, mark->role);
+        }
+    } else if (!mark->vertical && shows_y(f, mark->at)) {
+        for (int column = 0; column < plot->columns; column++) {
+            grid_put(f->grid, cell_row(f, mark->at), plot->column + column, 0x2500, mark->role);
+        }
+    }
+}
+
+static bool is_blank(const struct frame_of_picture *f, int row, int column, int width)
+{
+    if (column < f->plot.column || column + width > f->plot.column + f->plot.columns) {
+        return false;
+    }
+    for (int i = 0; i < width; i++) {
+        if (column + i >= f->grid->columns || row < 0 || row >= f->grid->rows ||
+            f->grid->cells[row * f->grid->columns + column + i].glyph != ' ') {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* A mark's label goes where nothing is drawn: beside a vertical line as high as it can, above or
+ * below a horizontal one as far right as it can. Data comes before words. */
+static void draw_mark_label(const struct frame_of_picture *f, const struct mark *mark)
+{
+    int width = (int)text_columns(mark->label);
+    if (mark->vertical && shows_x(f, mark->at)) {
+        int column = cell_column(f, mark->at);
+        for (int i = 0; i < f->plot.rows; i++) {
+            int row = f->plot.row + i;
+            int right = column + 1, left = column - width;
+            bool fits_right = is_blank(f, row, right, width + 1);
+            if (fits_right || is_blank(f, row, left - 1, width + 1)) {
+                grid_write(f->grid, row, fits_right ? right : left, width, mark->role, mark->label);
+                return;
+            }
+        }
+    } else if (!mark->vertical && shows_y(f, mark->at)) {
+        int row = cell_row(f, mark->at);
+        for (int i = f->plot.columns - width; i >= 0; i--) {
+            for (int side = -1; side <= 1; side += 2) {
+                bool inside = row + side >= f->plot.row && row + side < f->plot.row + f->plot.rows;
+                if (inside && is_blank(f, row + side, f->plot.column + i, width)) {
+                    grid_write(f->grid, row + side, f->plot.column + i, width, mark->role,
+                               mark->label);
+                    return;
+                }
+            }
+        }
+    }
+}
+
+static void draw_curve(struct frame_of_picture *f, const struct series *series)
+{
+    int phase = 0;
+    enum line_pattern pattern = pattern_of(series->role);
+    for (size_t i = 1; i < series->count; i++) {
+        double x0 = dot_x(f, series->x[i - 1]), y0 = dot_y(f, series->y[i - 1]);
+        double x1 = dot_x(f, series->x[i]), y1 = dot_y(f, series->y[i]);
+        if (series->kind == SERIES_STEPS) {
+            canvas_line(&f->canvas, x0, y0, x1, y0, series->role, pattern, &phase);
+            canvas_line(&f->canvas, x1, y0, x1, y1, series->role, pattern, &phase);
+        } else {
+            canvas_line(&f->canvas, x0, y0, x1, y1, series->role, pattern, &phase);
+        }
+    }
+}
+
+/* Bars of characters: a cap at each end that lies inside. */
+static void draw_bars(const struct frame_of_picture *f, const struct series *series)
+{
+    double last = canvas_height(&f->canvas) - 1;
+    for (size_t i = 0; i + 1 < series->count; i += 2) {
+        double x = dot_x(f, series->x[i]);
+        double low = dot_y(f, series->y[i]), high = dot_y(f, series->y[i + 1]);
+        if (!on_canvas(f, x, 0.0) || !isfinite(low) || !isfinite(high) || low < 0.0 ||
+            high > last) {
+            continue;
+        }
+        int top = (int)lround(fmax(high, 0.0)) / 4, bottom = (int)lround(fmin(low, last)) / 4;
+        for (int row = top; row <= bottom; row++) {
+            uint32_t glyph = row == top && high >= 0.0      ? 0x252C
+                             : row == bottom && low <= last ? 0x2534
+                                                            : 0x2502;
+            grid_put(f->grid, f->plot.row + row, f->plot.column + (int)lround(x) / 2, glyph,
+                     series->role);
+        }
+    }
+}
+
+static bool holds_digit(const struct grid *grid, int row, int column)
+{
+    if (row < 0 || row >= grid->rows || column < 0 || column >= grid->columns) {
+        return false;
+    }
+    uint32_t glyph = grid->cells[row * grid->columns + column].glyph;
+    return glyph >= '0' && glyph <= '9';
+}
+
+/* Digits that share a cell stand side by side: none hides another. */
+static void put_glyph(struct frame_of_picture *f, int row, int column, const struct series *series)
+{
+    int end = f->plot.column + f->plot.columns, at = column;
+    while (at < end && holds_digit(f->grid, row, at)) {
+        at++;
+    }
+    grid_put(f->grid, row, at < end ? at : column, (unsigned char)series->glyph, series->role);
+}
+
+static void draw_points(struct frame_of_picture *f, const struct series *series)
+{
+    double ground = canvas_height(&f->canvas) - 1;
+    for (size_t i = 0; i < series->count; i++) {
+        double x = dot_x(f, series->x[i]), y = dot_y(f, series->y[i]);
+        if (series->kind == SERIES_STEMS && isfinite(y)) {
+            int phase = 0;
+            canvas_line(&f->canvas, x, ground, x, y, series->role, LINE_SOLID, &phase);
+        }
+        if (!on_canvas(f, x, y)) {
+            continue;
+        }
+        if (!series->glyph) {
+            canvas_dot(&f->canvas, (int)lround(x), (int)lround(y), series->role);
+        } else {
+            put_glyph(f, f->plot.row + (int)lround(y) / 4, f->plot.column + (int)lround(x) / 2,
+                      series);
+        }
+    }
+}
+
+void picture_draw_grid(const struct picture *picture, struct grid *grid, struct rect area)
+{
+    struct frame_of_picture f = {.picture = picture, .grid = grid, .area = area};
+    if (area.rows <= 0 || area.columns <= 0) {
+        return;
+    }
+    if (area.columns >= COLUMNS_MIN && area.rows >= ROWS_MIN + (int)picture->band_count) {
+        lay_out_rows(&f);
+        lay_out_columns(&f);
+    }
+    if (f.plot.rows <= 0 || f.plot.columns < COLUMNS_MIN / 2) {
+        grid_write(grid, area.row, area.column, area.columns, ROLE_TITLE, picture->title);
+        return;
+    }
+    draw_title(&f);
+    draw_legend(&f);
+    draw_axes(&f);
+    for (size_t i = 0; i < picture->band_count; i++) {
+        draw_band(&f, f.bands_row + (int)i, &picture->bands[i]);
+    }
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        draw_mark_line(&f, &picture->marks[i]);
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
+        const struct series *series = &picture->series[i];
+        if (series->kind == SERIES_LINE || series->kind == SERIES_STEPS) {
+            draw_curve(&f, series);
+        }
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
+        if (picture->series[i].kind == SERIES_BARS) {
+            draw_bars(&f, &picture->series[i]);
+        }
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
+        const struct series *series = &picture->series[i];
+        if (series->kind == SERIES_POINTS || series->kind == SERIES_STEMS) {
+            draw_points(&f, series);
+        }
+    }
+    canvas_finish(&f.canvas);
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        draw_mark_label(&f, &picture->marks[i]);
+    }
+    if (f.note_row >= 0) {
+        write_cut(&f, f.note_row, area.columns, ROLE_DIM, picture->note);
+    }
+}

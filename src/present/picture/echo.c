@@ -1,0 +1,237 @@
+#include "present/picture/echo.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "standard/atsc3/numerology.h"
+
+/* ---- Rays. ---- */
+
+#define FLOOR_DB (-40.0)
+
+static void add_reaches(const struct echo_study *study, struct picture *out)
+{
+    const struct first_receiver *receiver = &study->input.first_receiver;
+    const struct ofdm_window *window = &study->second.window;
+    double reference_us = study->first.reference_us;
+    char label[64];
+    text_format(label, sizeof label, "8-VSB equaliser %.1f to %.1f us",
+                reference_us - receiver->equaliser_before_us,
+                reference_us + receiver->equaliser_after_us);
+    picture_add_band(out, ROLE_FIRST, label, reference_us - receiver->equaliser_before_us,
+                     reference_us + receiver->equaliser_after_us);
+    text_format(label, sizeof label, "OFDM guard interval %.1f us",
+                window->guard_end_us - window->start_us);
+    picture_add_band(out, ROLE_SECOND, label, window->start_us, window->guard_end_us);
+    text_format(label, sizeof label, "pilots' reach %.1f us",
+                window->reach_to_us - window->reach_from_us);
+    picture_add_band(out, ROLE_DIM, label, window->reach_from_us, window->reach_to_us);
+}
+
+static bool add_rays(const struct echo_study *study, struct picture *out)
+{
+    const struct ofdm_rays *rays = &study->second.rays;
+    size_t count = (size_t)rays->count;
+    struct series *whole = picture_add_series(out, SERIES_STEMS, ROLE_WARN, "ray", count);
+    struct series *useful =
+        picture_add_series(out, SERIES_POINTS, ROLE_SECOND, "useful in OFDM", count);
+    if (!whole || !useful) {
+        return false;
+    }
+    whole->glyph = 'x';
+    useful->glyph = 'o';
+    for (size_t i = 0; i < count; i++) {
+        const struct ofdm_ray *ray = &rays->rays[i];
+        double share = ray->weight * ray->coherent;
+        whole->x[i] = useful->x[i] = ray->delay_us;
+        whole->y[i] = db_from_ratio(ray->power);
+        useful->y[i] = share > 0.0 ? whole->y[i] + db_from_ratio(share) : NAN;
+    }
+    return true;
+}
+
+bool picture_echo_rays(const struct echo_study *study, struct picture *out)
+{
+    *out = (struct picture){0};
+    const struct ofdm_rays *rays = &study->second.rays;
+    const struct first_receiver *receiver = &study->input.first_receiver;
+    const struct ofdm_window *window = &study->second.window;
+    double low = fmin(study->first.reference_us - receiver->equaliser_before_us,
+                      fmin(window->start_us, rays->rays[0].delay_us));
+    double high = fmax(study->first.reference_us + receiver->equaliser_after_us,
+                       fmax(window->guard_end_us, rays->rays[rays->count - 1].delay_us));
+    double lowest = -20.0, highest = 0.0;
+    for (int i = 0; i < rays->count; i++) {
+        double level_db = db_from_ratio(rays->rays[i].power);
+        lowest = fmin(lowest, level_db - 3.0);
+        highest = fmax(highest, level_db);
+    }
+    double edge = 0.05 * (high - low);
+    text_format(out->title, sizeof out->title, "Rays, and what each generation makes of them");
+    text_format(out->note, sizeof out->note,
+                "Self-interference is the part of a ray that is not useful. The FFT window stands "
+                "where it serves best.");
+    out->x = (struct axis){.label = "delay", .unit = "us", .low = low - edge, .high = high + edge};
+    out->y = (struct axis){
+        .label = "level", .unit = "dB", .low = fmax(lowest, FLOOR_DB), .high = highest + 3.0};
+    add_reaches(study, out);
+    if (!add_rays(study, out)) {
+        picture_free(out);
+        return false;
+    }
+    return true;
+}
+
+/* ---- Carriers. ---- */
+
+#define CARRIER_GROUPS 240
+#define CARRIERS_LOOKED_AT 4800
+
+static bool add_carriers(const struct echo_study *study, const double *snrs, int count,
+                         struct picture *out)
+{
+    int groups = count < CARRIER_GROUPS ? count : CARRIER_GROUPS;
+    struct series *best =
+        picture_add_series(out, SERIES_LINE, ROLE_DIM, "strongest carriers", (size_t)groups);
+    struct series *worst =
+        picture_add_series(out, SERIES_LINE, ROLE_SECOND, "weakest carriers", (size_t)groups);
+    if (!best || !worst) {
+        return false;
+    }
+    double occupied_mhz = numerology_occupied_mhz(&study->input.mode);
+    for (int g = 0; g < groups; g++) {
+        int from = (int)((long)g * count / groups), to = (int)((long)(g + 1) * count / groups);
+        best->x[g] = worst->x[g] = occupied_mhz * ((g + 0.5) / groups - 0.5);
+        best->y[g] = worst->y[g] = snrs[from];
+        for (int i = from + 1; i < to; i++) {
+            best->y[g] = fmax(best->y[g], snrs[i]);
+            worst->y[g] = fmin(worst->y[g], snrs[i]);
+        }
+        out->y.high = fmax(out->y.high, best->y[g] + 2.0);
+        out->y.low = fmin(out->y.low, fmax(worst->y[g] - 2.0, study->input.snr_db - 30.0));
+    }
+    return true;
+}
+
+bool picture_echo_carriers(const struct echo_study *study, struct picture *out)
+{
+    *out = (struct picture){0};
+    const struct echo_input *input = &study->input;
+    const struct ofdm_echo_input physics = {.mode = &input->mode, .snr_db = input->snr_db};
+    int carriers = numerology_carriers(input->mode.fft, input->mode.reduction);
+    int step = (carriers + CARRIERS_LOOKED_AT - 1) / CARRIERS_LOOKED_AT;
+    double *snrs = malloc(CARRIERS_LOOKED_AT * sizeof *snrs);
+    if (!snrs) {
+        return false;
+    }
+    int count = ofdm_echo_carriers(&physics, &study->second, step, snrs, CARRIERS_LOOKED_AT);
+    text_format(out->title, sizeof out->title, "SNR by carrier");
+    text_format(out->note, sizeof out->note,
+                "Noise and interference included. Effective: the steady SNR in which cells carry "
+                "the same mean information.");
+    double half_mhz = 0.5 * numerology_occupied_mhz(&input->mode);
+    out->x = (struct axis){
+        .label = "from the channel's centre", .unit = "MHz", .low = -half_mhz, .high = half_mhz};
+    out->y = (struct axis){.label = "SNR",
+                           .unit = "dB",
+                           .low = fmin(input->needed_db, study->second.effective_snr_db) - 3.0,
+                           .high = input->snr_db + 3.0};
+    char label[64];
+    text_format(label, sizeof label, "effective %.1f dB", study->second.effective_snr_db);
+    picture_add_mark(out, study->second_works ? ROLE_GOOD : ROLE_BAD, label, false,
+                     study->second.effective_snr_db);
+    text_format(label, sizeof label, "needed %.1f dB", input->needed_db);
+    picture_add_mark(out, ROLE_WARN, label, false, input->needed_db);
+    bool made = add_carriers(study, snrs, count, out);
+    free(snrs);
+    if (!made) {
+        picture_free(out);
+    }
+    return made;
+}
+
+/* ---- Sweeps. ---- */
+
+double picture_echo_span_us(const struct echo_input *input)
+{
+    double span_us =
+        fmax(numerology_guard_us(&input->mode), fmax(input->first_receiver.equaliser_before_us,
+                                                     input->first_receiver.equaliser_after_us));
+    for (int i = 0; i < input->count; i++) {
+        span_us = fmax(span_us, fabs(input->echoes[i].delay_us));
+    }
+    return ceil(span_us * 1.25 / 10.0) * 10.0;
+}
+
+static void add_fixed_reaches(const struct echo_input *input, struct picture *out)
+{
+    const struct first_receiver *receiver = &input->first_receiver;
+    double guard_us = numerology_guard_us(&input->mode);
+    picture_add_band(out, ROLE_FIRST, "8-VSB equaliser", -receiver->equaliser_before_us,
+                     receiver->equaliser_after_us);
+    picture_add_band(out, ROLE_SECOND, "OFDM guard, either way", -guard_us, guard_us);
+}
+
+bool picture_echo_tolerated(const struct echo_input *input, const struct echo_tolerated *points,
+                            size_t count, struct picture *out)
+{
+    *out = (struct picture){0};
+    text_format(out->title, sizeof out->title, "Strongest echo borne, by its delay");
+    text_format(out->note, sizeof out->note,
+                "A lone echo at rest, SNR %.1f dB, any phase. 0 dB: as strong as the main signal. "
+                "No line: not even %g dB.",
+                input->snr_db, ECHO_TOLERATED_LEAST_DB);
+    out->x = (struct axis){.label = "delay",
+                           .unit = "us",
+                           .low = points[0].delay_us,
+                           .high = points[count - 1].delay_us};
+    out->y =
+        (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
+    add_fixed_reaches(input, out);
+    struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
+    struct series *second = picture_add_series(out, SERIES_LINE, ROLE_SECOND, "OFDM", count);
+    if (!first || !second) {
+        picture_free(out);
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        first->x[i] = second->x[i] = points[i].delay_us;
+        first->y[i] = points[i].first_db;
+        second->y[i] = points[i].second_db;
+    }
+    return true;
+}
+
+bool picture_echo_margins(const struct echo_input *input, const struct echo_margins *points,
+                          size_t count, double now_us, struct picture *out)
+{
+    *out = (struct picture){0};
+    text_format(out->title, sizeof out->title, "Margins as this echo slides");
+    text_format(out->note, sizeof out->note,
+                "Its level and phase, and the other echoes, stay as they are. SNR %.1f dB.",
+                input->snr_db);
+    out->x = (struct axis){.label = "delay",
+                           .unit = "us",
+                           .low = points[0].delay_us,
+                           .high = points[count - 1].delay_us};
+    out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
+    add_fixed_reaches(input, out);
+    picture_add_mark(out, ROLE_WARN, "needed", false, 0.0);
+    picture_add_mark(out, ROLE_SELECTED, "now", true, now_us);
+    struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
+    struct series *second = picture_add_series(out, SERIES_LINE, ROLE_SECOND, "OFDM", count);
+    if (!first || !second) {
+        picture_free(out);
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        first->x[i] = second->x[i] = points[i].delay_us;
+        first->y[i] = points[i].first_db;
+        second->y[i] = points[i].second_db;
+        /* NAN leaves fmin and fmax alone */
+        out->y.low = fmax(fmin(out->y.low, fmin(first->y[i], second->y[i]) - 1.0), -30.0);
+        out->y.high = fmax(out->y.high, fmax(first->y[i], second->y[i]) + 1.0);
+    }
+    return true;
+}

@@ -1,0 +1,324 @@
+/* The pictures that show settings: delays, Doppler, rate against SNR. */
+#include "present/picture/pictures.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "physics/ofdm/doppler.h"
+#include "present/picture/pictures_echo.h"
+#include "present/picture/pictures_place.h"
+#include "present/picture/pictures_weigh.h"
+#include "present/picture/rate.h"
+#include "standard/atsc3/mode.h"
+
+static const char *name_of(const struct picture_case *shown)
+{
+    return shown->name ? shown->name : "OFDM";
+}
+
+static const char *pinned_name_of(const struct picture_case *shown)
+{
+    return shown->pinned_name ? shown->pinned_name : "pinned";
+}
+
+/* ---- Delays against the guard interval and the equaliser's reach. ---- */
+
+struct span {
+    double low, high;
+};
+
+/* The guard interval where the receiver's window stands: as `echo` and the picture of the rays have
+ * it. Where rays cancel each other there is no window; then from the earliest ray on. */
+static struct span guard_span(const struct scenario *scenario, const struct report_second *second)
+{
+    struct ofdm_window window;
+    double start_us = 0.0;
+    if (pictures_echo_window(scenario, &second->mode, &window)) {
+        start_us = window.start_us;
+    } else {
+        for (int i = 0; i < scenario->echo_count; i++) {
+            start_us = fmin(start_us, scenario->echoes[i].delay_us);
+        }
+    }
+    return (struct span){start_us, start_us + second->echo_us};
+}
+
+static void widen(struct axis *axis, double low, double high)
+{
+    axis->low = fmin(axis->low, low);
+    axis->high = fmax(axis->high, high);
+}
+
+/* Bands, and a width of the axis that holds them. */
+static void delay_bands(const struct picture_case *shown, struct picture *out)
+{
+    const struct report *report = shown->report;
+    struct span equaliser = {-report->first.echo_before_us, report->first.echo_after_us};
+    struct span guard = guard_span(shown->scenario, &report->second);
+    char label[64];
+    text_format(label, sizeof label, "8-VSB equaliser -%.1f to +%.1f us",
+                report->first.echo_before_us, report->first.echo_after_us);
+    picture_add_band(out, ROLE_FIRST, label, equaliser.low, equaliser.high);
+    widen(&out->x, equaliser.low, equaliser.high);
+    text_format(label, sizeof label, "%s guard interval %.1f us", name_of(shown),
+                report->second.echo_us);
+    picture_add_band(out, ROLE_SECOND, label, guard.low, guard.high);
+    widen(&out->x, guard.low, guard.high);
+    if (shown->pinned) {
+        struct span pinned = guard_span(shown->scenario, &shown->pinned->second);
+        text_format(label, sizeof label, "%s %.1f us", pinned_name_of(shown),
+                    shown->pinned->second.echo_us);
+        picture_add_band(out, ROLE_PINNED, label, pinned.low, pinned.high);
+        widen(&out->x, pinned.low, pinned.high);
+    }
+}
+
+static bool make_delays(const struct picture_case *shown, struct picture *out)
+{
+    const struct scenario *scenario = shown->scenario;
+    double lowest = -30.0, highest = 0.0;
+    out->x = (struct axis){.label = "delay", .unit = "us"};
+    for (int i = 0; i < scenario->echo_count; i++) {
+        const struct echo *echo = &scenario->echoes[i];
+        widen(&out->x, echo->delay_us, echo->delay_us);
+        lowest = fmin(lowest, echo->level_db - 5.0);
+        highest = fmax(highest, echo->level_db);
+    }
+    delay_bands(shown, out);
+    double margin = 0.06 * (out->x.high - out->x.low);
+    widen(&out->x, out->x.low - margin, out->x.high + margin);
+    text_format(out->title, sizeof out->title, "Delays and what withstands them");
+    text_format(out->note, sizeof out->note,
+                "The guard interval stands where it serves best, the profile's equaliser about the "
+                "main signal.");
+    out->y = (struct axis){.label = "level", .unit = "dB", .low = lowest, .high = highest + 3.0};
+    struct series *main_signal =
+        picture_add_series(out, SERIES_STEMS, ROLE_PLAIN, "main signal", 1);
+    struct series *echoes =
+        picture_add_series(out, SERIES_STEMS, ROLE_WARN, scenario->echo_count ? "echo" : "",
+                           (size_t)scenario->echo_count);
+    if (!main_signal || !echoes) {
+        return false;
+    }
+    main_signal->glyph = 'o';
+    echoes->glyph = 'x';
+    for (int i = 0; i < scenario->echo_count; i++) {
+        echoes->x[i] = scenario->echoes[i].delay_us;
+        echoes->y[i] = scenario->echoes[i].level_db;
+    }
+    return true;
+}
+
+/* ---- Loss against Doppler. ---- */
+
+#define DOPPLER_POINTS 120
+#define LOSS_MOST_DB 6.0
+
+static bool add_loss(struct picture *out, enum role role, const char *label,
+                     const struct report_second *second)
+{
+    struct series *series = picture_add_series(out, SERIES_LINE, role, label, DOPPLER_POINTS);
+    if (!series) {
+        return false;
+    }
+    for (int i = 0; i < DOPPLER_POINTS; i++) {
+        double doppler_hz = out->x.high * i / (DOPPLER_POINTS - 1);
+        bool known = doppler_hz <= second->doppler_pilot_hz;
+        series->x[i] = doppler_hz;
+        series->y[i] =
+            known ? doppler_loss_db(&second->mode, second->receiver_snr_db, doppler_hz) : NAN;
+        if (!isfinite(series->y[i])) {
+            series->y[i] = known ? 10.0 * LOSS_MOST_DB : NAN;
+        }
+    }
+    return true;
+}
+
+static bool make_doppler(const struct picture_case *shown, struct picture *out)
+{
+    const struct report *report = shown->report;
+    const struct report_second *pinned = shown->pinned ? &shown->pinned->second : NULL;
+    double speed_kmh = shown->scenario->receiver.speed_kmh;
+    double present_hz = doppler_from_kmh(speed_kmh, report->rf.center_mhz * 1e6);
+    double high = fmax(report->second.doppler_hz, report->first.doppler_hz);
+    high = fmax(high, pinned ? pinned->doppler_hz : 0.0);
+    text_format(out->title, sizeof out->title, "Loss against Doppler");
+    text_format(out->note, sizeof out->note,
+                "Extra SNR for interference between carriers; a line ends where pilots no longer "
+                "follow. %.0f km/h: %.1f Hz.",
+                100.0, doppler_from_kmh(100.0, report->rf.center_mhz * 1e6));
+    out->x = (struct axis){
+        .label = "Doppler", .unit = "Hz", .low = 0.0, .high = 1.3 * fmax(high, present_hz)};
+    out->y = (struct axis){.label = "loss", .unit = "dB", .low = 0.0, .high = LOSS_MOST_DB};
+    if (!(out->x.high > 0.0)) {
+        return false;
+    }
+    char label[64];
+    text_format(label, sizeof label, "8-VSB %.0f Hz", report->first.doppler_hz);
+    picture_add_mark(out, ROLE_FIRST, label, true, report->first.doppler_hz);
+    text_format(label, sizeof label, "%s %.1f Hz", name_of(shown), report->second.doppler_hz);
+    picture_add_mark(out, ROLE_SECOND, label, true, report->second.doppler_hz);
+    if (pinned) {
+        text_format(label, sizeof label, "%s %.1f Hz", pinned_name_of(shown), pinned->doppler_hz);
+        picture_add_mark(out, ROLE_PINNED, label, true, pinned->doppler_hz);
+    }
+    if (speed_kmh > 0.0) {
+        text_format(label, sizeof label, "%g km/h", speed_kmh);
+        picture_add_mark(out, ROLE_WARN, label, true, present_hz);
+    }
+    return add_loss(out, ROLE_SECOND, name_of(shown), &report->second) &&
+           (!pinned || add_loss(out, ROLE_PINNED, pinned_name_of(shown), pinned));
+}
+
+/* ---- Bit rate against required SNR. ---- */
+
+static bool add_point(struct picture *out, enum role role, const char *label, char glyph, double x,
+                      double y)
+{
+    struct series *series = picture_add_series(out, SERIES_POINTS, role, label, 1);
+    if (!series) {
+        return false;
+    }
+    series->glyph = glyph;
+    series->x[0] = x;
+    series->y[0] = y;
+    return true;
+}
+
+/* The same symbol and frame with every constellation and code rate. */
+static bool add_neighbours(const struct picture_case *shown, struct picture *out)
+{
+    const struct scenario *scenario = shown->scenario;
+    struct series *series =
+        picture_add_series(out, SERIES_POINTS, ROLE_DIM, "this symbol, other codes",
+                           (size_t)CONSTELLATION_COUNT * RATE_COUNT);
+    if (!series) {
+        return false;
+    }
+    series->glyph = '.';
+    size_t count = 0;
+    for (int c = 0; c < CONSTELLATION_COUNT; c++) {
+        for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
+            struct mode mode = scenario->mode;
+            struct report_second second;
+            mode.constellation = (enum constellation)c;
+            mode.rate_15ths = rate;
+            if (!interleaver_is_allowed(mode.constellation, mode.interleaver)) {
+                mode.interleaver = CTI_1024;
+            }
+            if (constellation_is_allowed(mode.length, mode.constellation) &&
+                report_second_make(scenario, &mode, &second, NULL) == STATUS_OK) {
+                series->x[count] = second.receiver_snr_db;
+                series->y[count++] = second.net_mbps;
+                out->x.low = fmin(out->x.low, second.receiver_snr_db);
+                if (isfinite(second.receiver_snr_db)) {
+                    out->x.high = fmax(out->x.high, second.receiver_snr_db);
+                }
+                out->y.high = fmax(out->y.high, second.net_mbps);
+            }
+        }
+    }
+    series->count = count;
+    return true;
+}
+
+static bool make_rates(const struct picture_case *shown, struct picture *out)
+{
+    const struct report *report = shown->report;
+    text_format(out->title, sizeof out->title, "Bit rate against required SNR");
+    text_format(out->note, sizeof out->note,
+                "Receiver SNR without echoes. Dots: this symbol with every constellation and code "
+                "rate.");
+    out->x = (struct axis){.label = "receiver SNR", .unit = "dB", .low = 0.0, .high = 20.0};
+    out->y = (struct axis){.label = "net rate", .unit = "Mbit/s", .low = 0.0, .high = 20.0};
+    if (!add_neighbours(shown, out)) {
+        return false;
+    }
+    out->x.low -= 1.0;
+    out->x.high += 1.0;
+    out->y.high *= 1.05;
+    if (shown->pinned &&
+        !add_point(out, ROLE_PINNED, pinned_name_of(shown), 'P',
+                   shown->pinned->second.receiver_snr_db, shown->pinned->second.net_mbps)) {
+        return false;
+    }
+    return add_point(out, ROLE_FIRST, "8-VSB", 'V', report->first.required_snr_db,
+                     report->first.net_mbps) &&
+           add_point(out, ROLE_SECOND, name_of(shown), 'O', report->second.receiver_snr_db,
+                     report->second.net_mbps);
+}
+
+/* The frontier of the whole legal space, with the present mode in it. */
+static bool make_frontier(const struct picture_case *shown, struct picture *out)
+{
+    struct weigh_space space;
+    if (weigh_space_make(shown->scenario, SNR_RECEIVER, &space, NULL) != STATUS_OK) {
+        return false;
+    }
+    const struct picture_rate rate = {.space = &space,
+                                      .current = shown->report,
+                                      .pinned = shown->pinned,
+                                      .current_name = shown->name,
+                                      .pinned_name = shown->pinned_name,
+                                      .selected = -1,
+                                      .snr_low_db = NAN,
+                                      .snr_high_db = NAN};
+    bool made = picture_rate_make(&rate, out);
+    weigh_space_free(&space);
+    return made;
+}
+
+static const struct picture_kind kinds[] = {
+    {"delays", "delays", "echo delays against the guard interval and the equaliser's reach",
+     make_delays, "main", true},
+    {"doppler", "Doppler", "SNR lost to motion", make_doppler, "main", true},
+    {"rate", "rate and SNR", "bit rate against required SNR", make_rates, "main", true},
+    {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, "main", false},
+    {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
+     "weigh", true},
+    {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, "echo", false},
+    {"best", "best rate", "the best bit rate of all legal modes at each SNR", pictures_frontier,
+     NULL, true},
+    {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
+     "echo", false},
+    {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
+     "echo", false},
+    {"field", "field", "field strength of the stations against distance", pictures_place_field,
+     "place", false},
+    {"reach", "reach", "margin of the stations against distance", pictures_place_margin, "place",
+     false},
+    {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
+     pictures_place_motion, "place", false},
+};
+
+size_t picture_kind_count(void)
+{
+    return sizeof kinds / sizeof kinds[0];
+}
+
+const struct picture_kind *picture_kind_row(size_t i)
+{
+    return &kinds[i];
+}
+
+const struct picture_kind *picture_kind_find(const char *name)
+{
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        if (strcmp(kinds[i].name, name) == 0) {
+            return &kinds[i];
+        }
+    }
+    return NULL;
+}
+
+bool picture_kind_make(const struct picture_kind *kind, const struct picture_case *shown,
+                       struct picture *out)
+{
+    *out = (struct picture){0};
+    if (kind->make(shown, out)) {
+        return true;
+    }
+    picture_free(out);
+    return false;
+}

@@ -1,0 +1,38 @@
+#ifndef PRESENT_PICTURE_PICTURES_H
+#define PRESENT_PICTURE_PICTURES_H
+
+#include "present/picture/picture.h"
+#include "study/report/report.h"
+
+/* The pictures of a scenario, by name: the explorer shows them on the grid, `draw` on paper. */
+
+struct picture_case {
+    const struct scenario *scenario;
+    const struct report *report;            /* of that scenario */
+    const struct report *pinned;            /* of another to compare; NULL: none */
+    const struct scenario *pinned_scenario; /* of that report; NULL: unknown */
+    const char *name;                       /* of the scenario's mode; NULL: "OFDM" */
+    const char *pinned_name;                /* NULL: "pinned" */
+};
+
+struct picture_kind {
+    const char *name;  /* as a user types it: "delays" */
+    const char *title; /* as the explorer lists it */
+    const char *help;  /* what it shows, for the list of kinds */
+    bool (*make)(const struct picture_case *shown, struct picture *out);
+    /* The explorer's view that shows it, so that a lesson can: "echo"; NULL: none, `draw` alone.
+     * "main" is for what is ready within a key press. */
+    const char *view;
+    bool compares; /* shows the mode of `pinned` too */
+};
+
+size_t picture_kind_count(void); /* those of the main view first */
+const struct picture_kind *picture_kind_row(size_t i);
+const struct picture_kind *picture_kind_find(const char *name); /* NULL: none */
+
+/* False when there is nothing to show or memory runs out; then `out` is empty. The caller frees the
+ * picture. */
+bool picture_kind_make(const struct picture_kind *kind, const struct picture_case *shown,
+                       struct picture *out);
+
+#endif

@@ -1,0 +1,22 @@
+#ifndef PRESENT_PICTURE_PICTURES_ECHO_H
+#define PRESENT_PICTURE_PICTURES_ECHO_H
+
+#include "physics/ofdm/window.h"
+#include "present/picture/pictures.h"
+
+/* The pictures of a scenario's echoes as kinds: each makes its study first. False also where the
+ * study has no solution. */
+
+/* Where the FFT window stands among the scenario's echoes in another mode than the scenario's
+ * too, as the echo study places it; within a key press. False where the study has no solution. */
+bool pictures_echo_window(const struct scenario *scenario, const struct mode *mode,
+                          struct ofdm_window *window);
+
+bool pictures_echo_rays(const struct picture_case *shown, struct picture *out);
+bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out);
+bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out);
+
+/* Slides the scenario's first echo; false without one. */
+bool pictures_echo_margins(const struct picture_case *shown, struct picture *out);
+
+#endif

@@ -1,0 +1,193 @@
+/* Pictures of stations at a place: field and margin against distance, Doppler against a reflector's
+ * speed. */
+#include "present/picture/pictures_place.h"
+
+#include <math.h>
+
+#include "physics/air/motion.h"
+
+#define POINTS 160
+#define LINES_MOST 6 /* with a digit each; the picture holds 12 series */
+
+typedef double place_value(const struct scenario *scenario, const struct place_station *station,
+                           double distance_km);
+
+static enum role role_of(const struct place_station *station)
+{
+    return station->station.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+}
+
+/* From a third of the nearest station to beyond the farthest reach, in decades' fractions. */
+static struct axis distance_axis(const struct place_study *study)
+{
+    double low = INFINITY, high = 0.0;
+    for (int i = 0; i < study->count; i++) {
+        const struct place_station *row = &study->stations[i];
+        low = fmin(low, row->station.distance_km / 3.0);
+        high = fmax(high, row->station.distance_km * 1.5);
+        if (row->reach == REACH_FOUND) {
+            low = fmin(low, row->reach_km / 1.5);
+            high = fmax(high, row->reach_km * 1.3);
+        }
+    }
+    return (struct axis){.label = "distance",
+                         .unit = "km",
+                         .low = fmax(low, DISTANCE_MIN_KM),
+                         .high = fmin(high, DISTANCE_MAX_KM),
+                         .logarithmic = true};
+}
+
+static bool add_station(const struct scenario *scenario, const struct place_study *study, int i,
+                        place_value *value, struct picture *out)
+{
+    const struct place_station *row = &study->stations[i];
+    bool with_digit = study->count <= LINES_MOST;
+    struct series *line = picture_add_series(out, SERIES_LINE, role_of(row),
+                                             with_digit ? "" : row->station.name, POINTS);
+    if (!line) {
+        return false;
+    }
+    double ratio = log(out->x.high / out->x.low);
+    for (int k = 0; k < POINTS; k++) {
+        line->x[k] = out->x.low * exp(ratio * k / (POINTS - 1));
+        line->y[k] = value(scenario, row, line->x[k]);
+        if (!isfinite(line->y[k])) {
+            line->y[k] = NAN;
+            continue;
+        }
+        out->y.low = fmin(out->y.low, line->y[k]);
+        out->y.high = fmax(out->y.high, line->y[k]);
+    }
+    if (!with_digit) {
+        return true;
+    }
+    struct series *digit =
+        picture_add_series(out, SERIES_POINTS, role_of(row), row->station.name, 1);
+    if (!digit) {
+        return false;
+    }
+    double here = value(scenario, row, row->station.distance_km);
+    digit->glyph = (char)('1' + i);
+    digit->x[0] = row->station.distance_km;
+    digit->y[0] = isfinite(here) ? here : NAN;
+    return true;
+}
+
+static bool draw_stations(const struct scenario *scenario, const struct place_study *study,
+                          place_value *value, struct picture *out)
+{
+    out->x = distance_axis(study);
+    for (int i = 0; i < study->count; i++) {
+        if (!add_station(scenario, study, i, value, out)) {
+            return false;
+        }
+    }
+    double room = 0.05 * (out->y.high - out->y.low) + 1.0;
+    out->y.low -= room;
+    out->y.high += room;
+    return true;
+}
+
+bool picture_place_field(const struct scenario *scenario, const struct place_study *study,
+                         struct picture *out)
+{
+    *out = (struct picture){0};
+    text_format(out->title, sizeof out->title, "Field strength against distance");
+    text_format(out->note, sizeof out->note,
+                "Median outdoors over even ground; no terrain, no houses. A digit stands where the "
+                "station is.");
+    out->y = (struct axis){.label = "field", .unit = "dBuV/m", .low = INFINITY, .high = -INFINITY};
+    if (study->count > 0 && draw_stations(scenario, study, place_field_at_dbuvm, out)) {
+        return true;
+    }
+    picture_free(out);
+    return false;
+}
+
+bool picture_place_margin(const struct scenario *scenario, const struct place_study *study,
+                          struct picture *out)
+{
+    *out = (struct picture){0};
+    text_format(out->title, sizeof out->title, "Margin against distance");
+    text_format(out->note, sizeof out->note,
+                "For %g %% of the locations over even ground; no terrain, no houses. The margin is "
+                "gone at 0 dB.",
+                scenario->place.location_percent);
+    out->y = (struct axis){.label = "margin", .unit = "dB", .low = -10.0, .high = 10.0};
+    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    if (study->count > 0 && draw_stations(scenario, study, place_margin_at_db, out)) {
+        out->y.low = fmax(out->y.low, -40.0);
+        return true;
+    }
+    picture_free(out);
+    return false;
+}
+
+static bool from_study(const struct picture_case *shown, struct picture *out,
+                       bool (*draw)(const struct scenario *, const struct place_study *,
+                                    struct picture *))
+{
+    struct place_study study;
+    return place_study_make(shown->scenario, &study, NULL) == STATUS_OK &&
+           draw(shown->scenario, &study, out);
+}
+
+bool pictures_place_field(const struct picture_case *shown, struct picture *out)
+{
+    return from_study(shown, out, picture_place_field);
+}
+
+bool pictures_place_margin(const struct picture_case *shown, struct picture *out)
+{
+    return from_study(shown, out, picture_place_margin);
+}
+
+bool pictures_place_motion(const struct picture_case *shown, struct picture *out)
+{
+    double center_mhz = shown->report->rf.center_mhz;
+    double first_hz = shown->report->first.doppler_hz, second_hz = shown->report->second.doppler_hz;
+    text_format(out->title, sizeof out->title, "Doppler off a moving reflector on %.0f MHz",
+                center_mhz);
+    text_format(out->note, sizeof out->note,
+                "An echo is shifted by up to 2 v f / c: straight along the path. Above a limit a "
+                "generation no longer follows.");
+    out->x = (struct axis){
+        .label = "speed", .unit = "km/h", .low = 1.0, .high = 1000.0, .logarithmic = true};
+    out->y = (struct axis){
+        .label = "Doppler",
+        .unit = "Hz",
+        .low = reflector_doppler_hz(1.0, center_mhz),
+        .high = fmax(reflector_doppler_hz(1000.0, center_mhz), 1.5 * fmax(first_hz, second_hz)),
+        .logarithmic = true};
+    out->y.low = fmin(out->y.low, 0.5);
+    char label[64];
+    if (first_hz > 0.0) {
+        text_format(label, sizeof label, "8-VSB %.1f Hz: %.0f km/h", first_hz,
+                    reflector_speed_kmh(first_hz, center_mhz));
+        picture_add_mark(out, ROLE_FIRST, label, false, first_hz);
+        out->y.low = fmin(out->y.low, first_hz / 2.0);
+    }
+    text_format(label, sizeof label, "OFDM %.1f Hz: %.0f km/h", second_hz,
+                reflector_speed_kmh(second_hz, center_mhz));
+    picture_add_mark(out, ROLE_SECOND, label, false, second_hz);
+    struct series *line = picture_add_series(out, SERIES_LINE, ROLE_PLAIN, "", POINTS);
+    if (!line) {
+        return false;
+    }
+    for (int k = 0; k < POINTS; k++) {
+        line->x[k] = pow(1000.0, (double)k / (POINTS - 1));
+        line->y[k] = reflector_doppler_hz(line->x[k], center_mhz);
+    }
+    static const char glyphs[] = "fhpca";
+    for (size_t i = 0; i < reflector_count() && i + 1 < sizeof glyphs; i++) {
+        const struct reflector_row *row = reflector_row(i);
+        struct series *point = picture_add_series(out, SERIES_POINTS, ROLE_WARN, row->name, 1);
+        if (!point) {
+            return false;
+        }
+        point->glyph = glyphs[i];
+        point->x[0] = row->speed_kmh;
+        point->y[0] = reflector_doppler_hz(row->speed_kmh, center_mhz);
+    }
+    return true;
+}

@@ -1,0 +1,82 @@
+#include "present/picture/pictures_weigh.h"
+
+#include <math.h>
+
+#include "study/weigh/weigh.h"
+
+#define SNR_LOW_DB (-10.0)
+#define SNR_STEP_DB 0.25
+#define SNR_STEPS 201 /* to 40 dB */
+
+/* Fills y with the best rate of the modes that need at most the SNR of each step and bear at least
+ * `echo_us`; NAN before the first of them. */
+static void fill_best(const struct weigh_space *space, double echo_us, struct series *series)
+{
+    for (size_t i = 0; i < SNR_STEPS; i++) {
+        series->x[i] = SNR_LOW_DB + SNR_STEP_DB * (double)i;
+        series->y[i] = NAN;
+    }
+    for (size_t i = 0; i < space->count; i++) {
+        double step = ceil((space->modes[i].snr_db - SNR_LOW_DB) / SNR_STEP_DB);
+        if (!(step < SNR_STEPS) || weigh_echo_us(space, i) < echo_us) {
+            continue;
+        }
+        size_t at = step > 0.0 ? (size_t)step : 0;
+        series->y[at] = fmax(series->y[at], space->modes[i].net_mbps); /* fmax leaves NAN out */
+    }
+    for (size_t i = 1; i < SNR_STEPS; i++) {
+        series->y[i] = fmax(series->y[i], series->y[i - 1]);
+    }
+}
+
+static bool add_point(struct picture *out, enum role role, const char *label, char glyph,
+                      double snr_db, double mbps)
+{
+    struct series *series = picture_add_series(out, SERIES_POINTS, role, label, 1);
+    if (series) {
+        series->glyph = glyph;
+        series->x[0] = snr_db;
+        series->y[0] = mbps;
+    }
+    return series != NULL;
+}
+
+static bool add_modes(const struct picture_case *shown, struct picture *out)
+{
+    const struct report *report = shown->report, *pinned = shown->pinned;
+    return (!pinned ||
+            add_point(out, ROLE_PINNED, shown->pinned_name ? shown->pinned_name : "pinned", 'P',
+                      pinned->second.receiver_snr_db, pinned->second.net_mbps)) &&
+           add_point(out, ROLE_FIRST, "8-VSB", 'V', report->first.required_snr_db,
+                     report->first.net_mbps) &&
+           add_point(out, ROLE_SECOND, shown->name ? shown->name : "OFDM", 'O',
+                     report->second.receiver_snr_db, report->second.net_mbps);
+}
+
+bool pictures_frontier(const struct picture_case *shown, struct picture *out)
+{
+    struct weigh_space space;
+    if (weigh_space_make(shown->scenario, SNR_RECEIVER, &space, NULL) != STATUS_OK) {
+        return false;
+    }
+    double echo_us = shown->report->second.echo_us;
+    char label[64];
+    text_format(label, sizeof label, "echoes up to %.1f us", echo_us);
+    struct series *best = picture_add_series(out, SERIES_STEPS, ROLE_DIM, "any mode", SNR_STEPS);
+    struct series *bearing = picture_add_series(out, SERIES_STEPS, ROLE_GOOD, label, SNR_STEPS);
+    bool made = best && bearing;
+    if (made) {
+        fill_best(&space, -1.0, best);
+        fill_best(&space, echo_us - 1e-9, bearing);
+        double most = best->y[SNR_STEPS - 1];
+        text_format(out->title, sizeof out->title, "The best bit rate at each SNR");
+        text_format(out->note, sizeof out->note,
+                    "Of all legal modes of the bandwidth. Receiver SNR without echoes.");
+        out->x = (struct axis){.label = "receiver SNR", .unit = "dB", .low = -10.0, .high = 40.0};
+        out->y = (struct axis){
+            .label = "net rate", .unit = "Mbit/s", .low = 0.0, .high = 1.05 * fmax(most, 20.0)};
+        made = add_modes(shown, out);
+    }
+    weigh_space_free(&space);
+    return made;
+}

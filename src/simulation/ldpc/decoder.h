@@ -1,0 +1,56 @@
+#ifndef SIMULATION_LDPC_DECODER_H
+#define SIMULATION_LDPC_DECODER_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "simulation/simd.h"
+#include "standard/atsc3/ldpc.h"
+
+/* Layered decoding of one codeword on 360 lanes.
+ *
+ * The sum-product decoder is the reference for `ideal`: exact check-node rule in single precision.
+ * The min-sum decoder is for speed: fixed point, one byte a value, with an offset. Fixed point
+ * gives the same bits and iterations with every kind of vector instructions; the sum-product's
+ * AVX2, AVX-512 and NEON agree with each other too, and with plain C up to rounding. */
+
+enum ldpc_algorithm { LDPC_SUM_PRODUCT, LDPC_MIN_SUM, LDPC_ALGORITHM_COUNT };
+
+struct ldpc_decoder;
+
+struct ldpc_outcome {
+    int iterations; /* that were run */
+    bool converged; /* every parity check holds */
+};
+
+/* A decoder for `code`, which must outlive it, with the widest vector instructions available; it
+ * serves one thread. NULL: no memory. The owner calls ldpc_decoder_free. */
+struct ldpc_decoder *ldpc_decoder_create(const struct ldpc_code *code,
+                                         enum ldpc_algorithm algorithm);
+
+/* The same with a chosen kind of instructions, for tests and benchmarks; NULL also where the kind
+ * is not available. */
+struct ldpc_decoder *ldpc_decoder_create_with(const struct ldpc_code *code,
+                                              enum ldpc_algorithm algorithm, enum simd_kind kind);
+
+void ldpc_decoder_free(struct ldpc_decoder *decoder); /* NULL is allowed */
+
+/* Decodes N log-likelihood ratios (natural logarithm, positive: 0 is likelier) into N bits, one a
+ * byte. Stops after max_iterations (at least 1), with early_stop as soon as all parity checks hold.
+ * An infinite ratio is limited, a NaN counts as 0. */
+struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, int max_iterations,
+                                bool early_stop, uint8_t *bits);
+
+/* The min-sum decoder's fixed point: a ratio of 1 is this many steps, channel ratios are limited to
+ * +-LDPC_CHANNEL_LIMIT steps. */
+#define LDPC_STEPS 4.0F
+#define LDPC_CHANNEL_LIMIT 31
+
+/* Quantises `count` ratios to those steps. */
+void ldpc_quantise(const float *llr, int8_t *steps, int count);
+
+/* As ldpc_decode, for a min-sum decoder, from ready steps within the channel limit. */
+struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t *steps,
+                                      int max_iterations, bool early_stop, uint8_t *bits);
+
+#endif

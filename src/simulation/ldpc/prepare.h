@@ -1,0 +1,40 @@
+#ifndef SIMULATION_LDPC_PREPARE_H
+#define SIMULATION_LDPC_PREPARE_H
+
+#include <stdint.h>
+#include <string.h>
+
+#include "simulation/ldpc/decoder.h"
+
+/* From ratios to elements, in loops that are compiled for each kind of vector instructions. */
+
+/* To steps: one loop, compiled for each kind of vector instructions, that gives the
+ * same with all of them. Adding 1.5 * 2^23 rounds to the nearest whole number, ties to even, and
+ * leaves it in the low bits; a NaN's low bits are 0. */
+static inline void quantise_steps(const float *restrict llr, int8_t *restrict steps, int count)
+{
+    const float rounder = 12582912.0F, limit = LDPC_CHANNEL_LIMIT;
+    for (int i = 0; i < count; i++) {
+        float scaled = llr[i] * LDPC_STEPS;
+        float limited = scaled > limit ? limit : scaled;
+        limited = limited < -limit ? -limit : limited;
+        float rounded = limited + rounder;
+        uint32_t pattern;
+        memcpy(&pattern, &rounded, sizeof pattern);
+        steps[i] = (int8_t)(uint8_t)pattern;
+    }
+}
+
+/* The sum-product decoder takes channel ratios up to this, so that no infinity enters its sums. */
+#define RATIO_LIMIT 1e4F
+
+static inline void limit_ratios(const float *restrict llr, float *restrict limited, int count)
+{
+    for (int i = 0; i < count; i++) {
+        float value = llr[i] == llr[i] ? llr[i] : 0.0F; /* NaN */
+        value = value < RATIO_LIMIT ? value : RATIO_LIMIT;
+        limited[i] = value > -RATIO_LIMIT ? value : -RATIO_LIMIT;
+    }
+}
+
+#endif

@@ -1,0 +1,67 @@
+#ifndef SIMULATION_MODEM_KERNELS_H
+#define SIMULATION_MODEM_KERNELS_H
+
+#include <stdint.h>
+
+/* The hot loops of the transmission chain. They are compiled once for each processor family from
+ * the same source: plain C (kernels_body.h) and vector registers (kernels_demap.h), whose
+ * arithmetic is exactly rounded step by step, so that all of them give the same bits; the best one
+ * is chosen at run time. */
+
+#define KERNEL_LANES 16 /* arrays are padded to a multiple of this */
+
+/* Random numbers for noise: sixteen independent xoshiro128++ generators (Blackman and Vigna,
+ * ACM Trans. Math. Softw. 47, 2021) side by side. Copyable; seeded by noise_seeded (noise.h). */
+struct noise {
+    uint32_t state[4][KERNEL_LANES];
+};
+
+/* A constellation as the demapper sees it: the points of the first quadrant, indexed by the bits
+ * behind the two sign bits; for products of two equal axes the positive levels, indexed by the
+ * bits behind the sign bit. */
+struct demapper {
+    int bits; /* per cell */
+    int is_product;
+    int count; /* of points or levels */
+    float re[64], im[64], power[64];
+};
+
+enum demapper_method {
+    DEMAP_EXACT,   /* logarithm of sums of probabilities */
+    DEMAP_MAX_LOG, /* the best point for each value of a bit */
+    DEMAP_COUNT
+};
+
+struct kernels {
+    const char *name;
+
+    /* Normal numbers, mean 0 and variance 1 (Box and Muller); `count` a multiple of 2 lanes. */
+    void (*normal)(struct noise *noise, float *out, int count);
+
+    /* Exponential numbers, mean 1: the power gains of Rayleigh fading. A multiple of lanes. */
+    void (*exponential)(struct noise *noise, float *out, int count);
+
+    /* Adds noise to one axis of cells that an ideal equaliser has divided by their gain:
+     * axis[i] += noise[i] * sigma / sqrt(gain_power[i]). */
+    void (*add_noise)(float *axis, const float *noise, const float *gain_power, float sigma,
+                      int count);
+
+    /* Log-likelihood ratios, positive for bit 0, of cells re + i im received with the noise power
+     * 1 / inverse_noise[i] (complex). Bit y of cell i goes to planes[y * stride + i]. The exact
+     * method is true to 0.001 up to +-70 and ends at +-85, as a float's exponential does. */
+    void (*demap)(const struct demapper *demapper, enum demapper_method method, const float *re,
+                  const float *im, const float *inverse_noise, int count, float *planes,
+                  int stride);
+};
+
+/* The fastest set that this processor can run. */
+const struct kernels *kernels_best(void);
+
+/* The sets this processor can run: i = 0, 1, ... until NULL. The first is plain C. */
+const struct kernels *kernels_available(int i);
+
+extern const struct kernels kernels_plain;
+extern const struct kernels kernels_avx2;
+extern const struct kernels kernels_avx512;
+
+#endif

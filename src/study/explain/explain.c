@@ -1,0 +1,136 @@
+#include "study/explain/explain.h"
+
+#include <string.h>
+#include <strings.h>
+
+#include "study/explain/tables.h"
+
+static const struct explain_table *const tables[] = {&explain_mode_table,   &explain_settings_table,
+                                                     &explain_second_table, &explain_first_table,
+                                                     &explain_field_table,  &explain_page_table};
+
+#define TABLE_COUNT (sizeof tables / sizeof tables[0])
+
+/* Quantities that repeat a setting, or another quantity, share its entry. */
+static const struct {
+    const char *name, *entry;
+} aliases[] = {
+    {"second.fft", "mode.fft"},
+    {"second.guard", "mode.guard"},
+    {"second.pilots", "mode.pilots"},
+    {"second.boost", "mode.boost"},
+    {"second.reduction", "mode.reduction"},
+    {"second.length", "mode.length"},
+    {"second.rate", "mode.rate"},
+    {"second.constellation", "mode.constellation"},
+    {"second.outer", "mode.outer"},
+    {"second.interleaver", "mode.interleaver"},
+    {"mode.bandwidth_mhz", "site.bandwidth_mhz"},
+    {"second.ideal_source", "second.ideal_snr_db"},
+    {"second.ideal_rayleigh_source", "second.ideal_rayleigh_snr_db"},
+    {"place.generation", "station.generation"},
+    {"place.center_mhz", "site.center_mhz"},
+};
+
+/* The order in which a bare name is looked for. */
+static const char *const parts[] = {"mode",    "second", "first", "rf",       "site", "receiver",
+                                    "station", "place",  "echo",  "simulate", "page"};
+
+size_t explain_count(void)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < TABLE_COUNT; i++) {
+        count += tables[i]->count;
+    }
+    return count;
+}
+
+const struct explanation *explain_at(size_t i)
+{
+    for (size_t t = 0; t < TABLE_COUNT; t++) {
+        if (i < tables[t]->count) {
+            return &tables[t]->rows[i];
+        }
+        i -= tables[t]->count;
+    }
+    return NULL;
+}
+
+static const struct explanation *find_entry(const char *name)
+{
+    for (size_t t = 0; t < TABLE_COUNT; t++) {
+        for (size_t i = 0; i < tables[t]->count; i++) {
+            if (strcasecmp(tables[t]->rows[i].name, name) == 0) {
+                return &tables[t]->rows[i];
+            }
+        }
+    }
+    return NULL;
+}
+
+static const struct explanation *find_dotted(const char *name)
+{
+    for (size_t i = 0; i < sizeof aliases / sizeof aliases[0]; i++) {
+        if (strcasecmp(aliases[i].name, name) == 0) {
+            return find_entry(aliases[i].entry);
+        }
+    }
+    return find_entry(name);
+}
+
+const struct explanation *explain_find(const char *name)
+{
+    if (strchr(name, '.')) {
+        return find_dotted(name);
+    }
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        char dotted[96];
+        text_format(dotted, sizeof dotted, "%s.%s", parts[i], name);
+        const struct explanation *entry = find_dotted(dotted);
+        if (entry) {
+            return entry;
+        }
+    }
+    return NULL;
+}
+
+bool explain_formula(const struct explanation *entry, const struct explain_context *context,
+                     struct text *out)
+{
+    bool known = true;
+    const char *at = entry->formula;
+    while (*at) {
+        size_t plain = strcspn(at, "{");
+        text_append_bytes(out, at, plain);
+        at += plain;
+        if (*at == '\0') {
+            break;
+        }
+        const char *name = at + 1;
+        const char *end = strchr(name, '}');
+        if (!end) {
+            return false;
+        }
+        size_t length = (size_t)(end - name);
+        int decimals = 0;
+        if (length > 2 && name[length - 2] == ':') {
+            decimals = name[length - 1] - '0';
+            length -= 2;
+        }
+        known = explain_append_value(name, length, decimals, context, out) && known;
+        at = end + 1;
+    }
+    return known;
+}
+
+void explain_write(const struct explanation *entry, const struct explain_context *context,
+                   bool longer, struct text *out)
+{
+    text_printf(out, "%s: %s\n", entry->title, entry->sentence);
+    if (!longer) {
+        return;
+    }
+    text_printf(out, "%s\n", entry->paragraph);
+    explain_formula(entry, context, out);
+    text_printf(out, "\nSource: %s.\n", entry->source);
+}

@@ -1,0 +1,58 @@
+#ifndef STUDY_EXPLAIN_EXPLAIN_H
+#define STUDY_EXPLAIN_EXPLAIN_H
+
+#include "base/text.h"
+#include "scenario/scenario.h"
+#include "study/report/report.h"
+
+/* Words about every setting and every quantity: one sentence, one paragraph, the formula with the
+ * numbers of a scenario in it, and the source. The one place for the explorer, `facts` and `read`.
+ *
+ * Names: a setting is called as in a profile ("mode.fft", "echo.delay_us"), a quantity as in JSON
+ * with its part before it ("second.echo_us", "first.output_snr_db", "rf.band", "place.cn_db",
+ * "simulate.fer"). A quantity that repeats a setting shares its entry ("second.fft"). */
+
+enum explain_kind { EXPLAIN_SETTING, EXPLAIN_QUANTITY };
+
+struct explanation {
+    const char *name;
+    enum explain_kind kind;
+    const char *title;     /* "guard interval" */
+    const char *sentence;  /* one sentence */
+    const char *paragraph; /* the longer explanation */
+    const char *formula;   /* with {names} for numbers; written out by explain_formula */
+    const char *source;
+};
+
+/* Figures of an echo verdict, for formulas that show them. NAN where unknown. */
+struct explain_echo {
+    double first_output_snr_db;
+    double second_effective_snr_db;
+    double second_self_interference_db;
+};
+
+/* What the numbers in formulas are taken from; each may be NULL: its numbers are then "unknown". */
+struct explain_context {
+    const struct scenario *scenario;
+    const struct report *report;
+    const struct explain_echo *echo;
+};
+
+size_t explain_count(void);
+const struct explanation *explain_at(size_t i);
+
+/* The entry of a dotted name, or of a bare one ("fft", "echo_us"): then the first that fits of the
+ * parts mode, second, first, rf, site, receiver, station, place, echo, simulate, page. Ignores
+ * case. NULL where there is none. */
+const struct explanation *explain_find(const char *name);
+
+/* Appends the formula with its numbers. False where it names a number that does not exist: a bug
+ * that a test looks for. */
+bool explain_formula(const struct explanation *entry, const struct explain_context *context,
+                     struct text *out);
+
+/* Appends title, sentence, and where `longer` paragraph, formula and source; lines end in '\n'. */
+void explain_write(const struct explanation *entry, const struct explain_context *context,
+                   bool longer, struct text *out);
+
+#endif

@@ -1,0 +1,123 @@
+/* Words about the quantities of a place and of a simulation. */
+#include "study/explain/tables.h"
+
+#define QUANTITY(key) .name = key, .kind = EXPLAIN_QUANTITY
+
+static const struct explanation rows[] = {
+    {QUANTITY("place.name"), .title = "station",
+     .sentence = "The name is the one that the profile gives to the station.",
+     .paragraph = "It has no meaning to the computation.", .formula = "[station NAME]",
+     .source = "the profile"},
+    {QUANTITY("place.field_dbuvm"), .title = "field strength",
+     .sentence = "The field strength is what arrives at the place outside of buildings, in dBuV/m.",
+     .paragraph =
+         "It is a median prediction over even ground. Hills, trees and houses change it by 10 dB "
+         "and more, mostly down.",
+     .formula = "free space: 106.92 + 10 log10({erp_kw:1} kW) - 20 log10({distance_km:1} km) = "
+                "{free_space_dbuvm:1} dBuV/m",
+     .source = "ITU-R P.525; P.526 and P.529 (from memory)"},
+    {QUANTITY("place.level_dbm"), .title = "level",
+     .sentence = "The level is the power that the aerial and its line give to the receiver, in "
+                 "dBm.",
+     .paragraph =
+         "It falls with the square of the frequency for the same field and gain, because aerials "
+         "of the same gain get smaller. It says nothing of echoes.",
+     .formula = "level = field - 20 log10({center_mhz:1}) - 75.07 + {antenna_dbd:1} dBd - "
+                "{line_loss_db:1} dB, in dBm",
+     .source = "half-wave dipole in 50 ohm; FCC OET Bulletin 69"},
+    {QUANTITY("place.noise_dbm"), .title = "noise",
+     .sentence = "The noise is the power in the channel against which the signal must stand, in "
+                 "dBm.",
+     .paragraph =
+         "It is the noise of warmth, of the receiver, and what people make, as far as the aerial "
+         "picks it up and the line passes it.",
+     .formula = "-106.2 dBm (6 MHz) + {noise_figure_db:1} dB, man-made noise: {man_made}",
+     .source = "FCC OET Bulletin 69; ITU-R P.372 (from memory)"},
+    {QUANTITY("place.cn_db"), .title = "C/N",
+     .sentence = "C/N is the power of the signal over that of the noise at the receiver, in dB.",
+     .paragraph = "It is level less noise. It does not contain echoes or interference.",
+     .formula = "C/N = level (dBm) - noise (dBm)", .source = "definition"},
+    {QUANTITY("place.needed_snr_db"), .title = "needed SNR",
+     .sentence =
+         "The needed SNR is what a station's signal asks for: threshold or receiver SNR, in "
+         "dB.",
+     .paragraph = "8-VSB has one value; for OFDM it follows from the profile's mode.",
+     .formula = "first {threshold_db:1} dB, second {receiver_snr_db:1} dB",
+     .source = "ATSC A/54A; ATSC A/327 Annex B"},
+    {QUANTITY("place.margin_db"), .title = "margin",
+     .sentence = "The margin is what C/N has to spare over what is needed, in dB.",
+     .paragraph =
+         "It holds for the share of locations that the profile names. Keep some dB for the "
+         "weather and for errors of the prediction.",
+     .formula = "margin = C/N - needed SNR - location spread, all in dB, at "
+                "{location_percent:1} % of places",
+     .source = "ITU GE06 planning practice"},
+    {QUANTITY("place.reach_km"), .title = "reach",
+     .sentence = "The reach is the distance at which the margin becomes zero, in km.",
+     .paragraph =
+         "It assumes the same place and aerial at each distance, and even ground all the way.",
+     .formula = "horizon {horizon_km:1} km for {height_m:0} m and {receive_height_m:0} m",
+     .source = "this project, by the method named"},
+    {QUANTITY("simulate.snr_db"), .title = "simulated SNR",
+     .sentence = "The simulated SNR is the signal power over noise power of the run, in dB.",
+     .paragraph = "For 8-VSB it counts the pilot as signal, like the threshold of 14.9 dB.",
+     .formula = "SNR = 10 log10(signal power / noise power) dB", .source = "definition"},
+    {QUANTITY("simulate.frames"), .title = "frames",
+     .sentence = "Frames counts the code blocks that were simulated.",
+     .paragraph = "More frames make the error rate surer: its spread falls with their root.",
+     .formula = "one frame: {length:0} bits", .source = "this project"},
+    {QUANTITY("simulate.frame_errors"), .title = "frame errors",
+     .sentence = "Frame errors counts the blocks that still had a wrong bit after decoding.",
+     .paragraph =
+         "About 100 errors give the rate within 20 %. With few errors look at the 95 % range.",
+     .formula = "relative spread about 1 / sqrt(errors)", .source = "Poisson statistics"},
+    {QUANTITY("simulate.bit_errors"), .title = "bit errors",
+     .sentence = "Bit errors counts the payload bits that were wrong after decoding.",
+     .paragraph = "Wrong bits come in clumps: a block is fully right or has many of them.",
+     .formula = "out of {payload_bits:0} bits a block", .source = "this project"},
+    {QUANTITY("simulate.fer"), .title = "frame error rate",
+     .sentence = "The frame error rate (FER) is the share of blocks lost.",
+     .paragraph =
+         "Near the threshold it falls from one to nothing within some tenths of a dB. A rate of "
+         "4e-5 loses about 1 % of the seconds of a video.",
+     .formula = "FER = frame errors / frames", .source = "ATSC A/331 (4e-5 and 1 %)"},
+    {QUANTITY("simulate.fer_low"), .title = "FER, low end",
+     .sentence = "The low end is the smallest frame error rate that fits the count at 95 %.",
+     .paragraph = "In 95 of 100 such runs the true rate lies between the low and the high end.",
+     .formula = "95 % range of a binomial count", .source = "binomial statistics"},
+    {QUANTITY("simulate.fer_high"), .title = "FER, high end",
+     .sentence = "The high end is the largest frame error rate that fits the count at 95 %.",
+     .paragraph = "With no error seen in n frames it is between 3 / n and 4 / n.",
+     .formula = "95 % range of a binomial count", .source = "binomial statistics"},
+    {QUANTITY("simulate.ber"), .title = "bit error rate",
+     .sentence = "The bit error rate (BER) is the share of payload bits that were wrong.",
+     .paragraph = "It depends on how blocks fail; the frame error rate tells more to a viewer.",
+     .formula = "BER = bit errors / bits", .source = "definition"},
+    {QUANTITY("simulate.iterations"), .title = "iterations",
+     .sentence = "Iterations is the mean number of rounds that the decoder took for a block.",
+     .paragraph = "It rises towards its limit as the SNR in dB falls to the threshold.",
+     .formula = "mean over the frames", .source = "this project"},
+    {QUANTITY("simulate.segments"), .title = "segments",
+     .sentence = "Segments counts the 8-VSB segments (packets of 188 bytes) that were simulated.",
+     .paragraph = "8-VSB sends about 12 900 of them a second.",
+     .formula = "one segment: 828 symbols, 207 bytes with 20 of repair",
+     .source = "ATSC A/53 Part 2"},
+    {QUANTITY("simulate.segment_errors"), .title = "segment errors",
+     .sentence = "Segment errors counts the segments that could not be repaired.",
+     .paragraph = "The Reed-Solomon code repairs up to 10 wrong bytes in a segment of 207.",
+     .formula = "(207 - 187) / 2 = 10 bytes", .source = "ATSC A/53 Part 2"},
+    {QUANTITY("simulate.ser"), .title = "segment error rate",
+     .sentence = "The segment error rate (SER) is the share of 8-VSB segments lost.",
+     .paragraph = "At 1.93e-4, about 2.5 a second, viewers just see errors: the threshold.",
+     .formula = "1.93e-4 at {threshold_db:1} dB", .source = "ATSC A/54A"},
+    {QUANTITY("simulate.ser_low"), .title = "SER, low end",
+     .sentence = "The low end is the smallest segment error rate that fits the count at 95 %.",
+     .paragraph = "In 95 of 100 such runs the true rate lies between the low and the high end.",
+     .formula = "95 % range of a binomial count", .source = "binomial statistics"},
+    {QUANTITY("simulate.ser_high"), .title = "SER, high end",
+     .sentence = "The high end is the largest segment error rate that fits the count at 95 %.",
+     .paragraph = "With no error seen in n segments it is between 3 / n and 4 / n.",
+     .formula = "95 % range of a binomial count", .source = "binomial statistics"},
+};
+
+const struct explain_table explain_field_table = {rows, sizeof rows / sizeof rows[0]};

@@ -1,0 +1,279 @@
+/* The numbers and words that formulas may name, each from a scenario, its report or an echo
+ * verdict. A value whose source is missing is NAN and written as "unknown". */
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "physics/information/required_snr.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/pilots.h"
+#include "standard/vsb/signal.h"
+#include "study/explain/tables.h"
+
+/* Shorthands that hold inside the lists below only. */
+#define MODE (&c->scenario->mode)
+#define FIRST c->scenario->first
+#define RECEIVER c->scenario->receiver
+#define STATION c->scenario->stations[0]
+#define ECHO c->scenario->echoes[0]
+#define SECOND c->report->second
+
+/* Numbers that need a scenario only. */
+#define SCENARIO_NUMBERS(X)                                                                       \
+    X(fft_points, fft_points(MODE->fft))                                                          \
+    X(sample_rate_mhz, numerology_sample_rate_hz(MODE->bandwidth_mhz) / 1e6)                      \
+    X(bsr, numerology_sample_rate_hz(MODE->bandwidth_mhz) / 0.384e6 - 16.0)                       \
+    X(useful_us, numerology_useful_us(MODE))                                                      \
+    X(guard_us, numerology_guard_us(MODE))                                                        \
+    X(symbol_us, numerology_symbol_us(MODE))                                                      \
+    X(guard_share, 100.0 * numerology_guard_us(MODE) / numerology_symbol_us(MODE))                \
+    X(guard_samples, guard_samples(MODE->guard))                                                  \
+    X(spacing_hz, numerology_spacing_hz(MODE))                                                    \
+    X(dx, pilots_dx(MODE->pilots))                                                                \
+    X(dy, pilots_dy(MODE->pilots))                                                                \
+    X(dx_dy, pilots_dx(MODE->pilots) * pilots_dy(MODE->pilots))                                   \
+    X(boost, MODE->boost)                                                                         \
+    X(scattered_db, pilots_scattered_db(MODE->pilots, MODE->boost))                               \
+    X(estimation_loss_db, receiver_estimation_loss_db(MODE))                                      \
+    X(pilot_power_db, receiver_pilot_power_db(MODE))                                              \
+    X(backstop_db, receiver_backstop_db(MODE->constellation))                                     \
+    X(reduction, MODE->reduction)                                                                 \
+    X(carriers, numerology_carriers(MODE->fft, MODE->reduction))                                  \
+    X(carriers_full, numerology_carriers(MODE->fft, 0))                                           \
+    X(reduction_unit, numerology_reduction_unit(MODE->fft))                                       \
+    X(occupied_mhz, numerology_occupied_mhz(MODE))                                                \
+    X(pilot_carriers, numerology_carriers(MODE->fft, MODE->reduction) - cells_data(MODE))         \
+    X(length, code_length_bits(MODE->length))                                                     \
+    X(rate, MODE->rate_15ths)                                                                     \
+    X(bits, constellation_bits(MODE->constellation))                                              \
+    X(points, pow(2.0, constellation_bits(MODE->constellation)))                                  \
+    X(bits_per_cell, constellation_bits(MODE->constellation) * MODE->rate_15ths / 15.0)           \
+    X(cells_per_block,                                                                            \
+      code_length_bits(MODE->length) / (double)constellation_bits(MODE->constellation))           \
+    X(code_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0)                        \
+    X(payload_bits, payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                    \
+    X(outer_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0 -                      \
+                      payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                  \
+    X(frame_ms, MODE->frame_ms)                                                                   \
+    X(l1_basic_mode, MODE->l1_basic_mode)                                                         \
+    X(l1_detail_mode, MODE->l1_detail_mode)                                                       \
+    X(l1_detail_bits, MODE->l1_detail_bits)                                                       \
+    X(l1_basic_cells, cells_l1_basic(MODE->l1_basic_mode))                                        \
+    X(l1_detail_cells, cells_l1_detail(MODE->l1_detail_mode, MODE->l1_detail_bits))               \
+    X(rows, interleaver_rows(MODE->interleaver))                                                  \
+    X(data_cells, cells_data(MODE))                                                               \
+    X(boundary_cells, cells_boundary(MODE))                                                       \
+    X(echo_km, km_from_us(numerology_guard_us(MODE)))                                             \
+    X(rf_channel, c->scenario->site.rf_channel > 0 ? c->scenario->site.rf_channel : NAN)          \
+    X(center_mhz, c->scenario->site.center_mhz)                                                   \
+    X(wavelength_m, SPEED_OF_LIGHT_M_S / (c->scenario->site.center_mhz * 1e6))                    \
+    X(hz_per_kmh, doppler_from_kmh(1.0, c->scenario->site.center_mhz * 1e6))                      \
+    X(threshold_db, FIRST.threshold_db)                                                           \
+    X(threshold_data_db, FIRST.threshold_db - vsb_pilot_db())                                     \
+    X(equaliser_before_us, FIRST.equaliser_before_us)                                             \
+    X(equaliser_after_us, FIRST.equaliser_after_us)                                               \
+    X(after_km, km_from_us(FIRST.equaliser_after_us))                                             \
+    X(before_symbols, FIRST.equaliser_before_us / vsb_symbol_us())                                \
+    X(vsb_symbol_us, vsb_symbol_us())                                                             \
+    X(first_net_mbps, vsb_net_mbps())                                                             \
+    X(tracking_hz, FIRST.tracking_hz)                                                             \
+    X(first_speed_kmh, kmh_from_doppler(FIRST.tracking_hz, c->scenario->site.center_mhz * 1e6))   \
+    X(adaptation_step, FIRST.adaptation_step)                                                     \
+    X(implementation_loss_db, FIRST.implementation_loss_db)                                       \
+    X(noise_figure_db, RECEIVER.noise_figure_db)                                                  \
+    X(noise_6mhz_dbm, -106.2 + RECEIVER.noise_figure_db)                                          \
+    X(antenna_dbd, RECEIVER.antenna_dbd)                                                          \
+    X(antenna_dbi, RECEIVER.antenna_dbd + 2.15)                                                   \
+    X(line_loss_db, RECEIVER.line_loss_db)                                                        \
+    X(line_ratio, ratio_from_db(-RECEIVER.line_loss_db))                                          \
+    X(snr_db, RECEIVER.snr_db)                                                                    \
+    X(level_dbm, RECEIVER.level_dbm)                                                              \
+    X(speed_kmh, RECEIVER.speed_kmh)                                                              \
+    X(speed_doppler_hz, doppler_from_kmh(RECEIVER.speed_kmh, c->scenario->site.center_mhz * 1e6)) \
+    X(receive_height_m, c->scenario->place.receive_height_m)                                      \
+    X(entry_loss_db, c->scenario->place.entry_loss_db)                                            \
+    X(location_percent, c->scenario->place.location_percent)
+
+/* Numbers of the first station and of the first echo, where there is one. */
+#define STATION_NUMBERS(X)                                                                     \
+    X(station_channel, STATION.rf_channel)                                                     \
+    X(erp_kw, STATION.erp_kw)                                                                  \
+    X(erp_dbk, db_from_ratio(STATION.erp_kw))                                                  \
+    X(erp_vertical_kw, STATION.erp_vertical_kw)                                                \
+    X(height_m, STATION.height_m)                                                              \
+    X(horizon_km, 4.12 * (sqrt(STATION.height_m) + sqrt(c->scenario->place.receive_height_m))) \
+    X(distance_km, STATION.distance_km)                                                        \
+    X(free_space_dbuvm, 106.92 + db_from_ratio(STATION.erp_kw) - 20.0 * log10(STATION.distance_km))
+
+#define ECHO_NUMBERS(X)                                                          \
+    X(echo_delay_us, ECHO.delay_us)                                              \
+    X(echo_path_km, km_from_us(ECHO.delay_us))                                   \
+    X(echo_level_db, ECHO.level_db)                                              \
+    X(echo_dip_db, 20.0 * log10(fabs(1.0 - sqrt(ratio_from_db(ECHO.level_db))))) \
+    X(echo_peak_db, 20.0 * log10(1.0 + sqrt(ratio_from_db(ECHO.level_db))))      \
+    X(echo_phase_deg, ECHO.phase_deg)                                            \
+    X(echo_doppler_hz, ECHO.doppler_hz)                                          \
+    X(echo_kmh, kmh_from_doppler(ECHO.doppler_hz, c->scenario->site.center_mhz * 1e6))
+
+/* Numbers of the report. */
+#define REPORT_NUMBERS(X)                                                    \
+    X(reach_us, SECOND.reach_us)                                             \
+    X(echo_us, SECOND.echo_us)                                               \
+    X(preamble_symbols, SECOND.preamble_symbols)                             \
+    X(data_symbols, SECOND.data_symbols)                                     \
+    X(cells_per_frame, (double)SECOND.cells_per_frame)                       \
+    X(cell_rate_mhz, (double)SECOND.cells_per_frame / SECOND.frame_ms / 1e3) \
+    X(reached_frame_ms, SECOND.frame_ms)                                     \
+    X(plp_mbps, SECOND.plp_mbps)                                             \
+    X(net_mbps, SECOND.net_mbps)                                             \
+    X(doppler_pilot_hz, SECOND.doppler_pilot_hz)                             \
+    X(doppler_ici_hz, SECOND.doppler_ici_hz)                                 \
+    X(doppler_hz, SECOND.doppler_hz)                                         \
+    X(gamma, ratio_from_db(SECOND.receiver_snr_db))                          \
+    X(speed_kmh_limit, SECOND.speed_kmh)                                     \
+    X(limit_snr_db, SECOND.limit_snr_db)                                     \
+    X(ideal_snr_db, SECOND.ideal_snr_db)                                     \
+    X(over_limit_db, SECOND.ideal_snr_db - SECOND.limit_snr_db)              \
+    X(ideal_rayleigh_snr_db, SECOND.ideal_rayleigh_snr_db)                   \
+    X(rayleigh_over_db, SECOND.ideal_rayleigh_snr_db - SECOND.ideal_snr_db)  \
+    X(receiver_snr_db, SECOND.receiver_snr_db)                               \
+    X(second_field, SECOND.field_dbuvm)                                      \
+    X(second_margin_db, SECOND.margin_db)                                    \
+    X(interleaver_ms, SECOND.interleaver_ms)                                 \
+    X(first_field, c->report->first.field_dbuvm)                             \
+    X(first_margin_db, c->report->first.margin_db)
+
+#define VERDICT_NUMBERS(X)                                \
+    X(first_output_snr_db, c->echo->first_output_snr_db)  \
+    X(effective_snr_db, c->echo->second_effective_snr_db) \
+    X(self_interference_db, c->echo->second_self_interference_db)
+
+#define WORDS(X)                                              \
+    X(ideal_source, source_words(MODE, FADING_AWGN))          \
+    X(rayleigh_source, source_words(MODE, FADING_RAYLEIGH))   \
+    X(pilots, pilots_name(MODE->pilots))                      \
+    X(outer, outer_code_name(MODE->outer))                    \
+    X(band, band_name(rf_band(c->scenario->site.center_mhz))) \
+    X(man_made, man_made_names[RECEIVER.man_made])            \
+    X(method, method_names[c->scenario->place.method])
+
+static const char *source_words(const struct mode *mode, enum fading fading)
+{
+    return ideal_source_words(
+        ideal_snr(mode->length, mode->constellation, mode->rate_15ths, fading).source);
+}
+
+static const char *const man_made_names[MAN_MADE_COUNT] = {"none", "rural", "residential", "city"};
+static const char *const method_names[] = {
+    [METHOD_AUTO] = "auto",
+    [METHOD_FREE_SPACE] = "free-space",
+    [METHOD_SMOOTH_EARTH] = "smooth-earth",
+    [METHOD_HATA] = "hata",
+};
+
+enum needs { NEEDS_SCENARIO, NEEDS_STATION, NEEDS_ECHO, NEEDS_REPORT, NEEDS_VERDICT };
+
+#define FUNCTION(name, expression)                                  \
+    static double number_of_##name(const struct explain_context *c) \
+    {                                                               \
+        (void)c;                                                    \
+        return expression;                                          \
+    }
+SCENARIO_NUMBERS(FUNCTION)
+STATION_NUMBERS(FUNCTION)
+ECHO_NUMBERS(FUNCTION)
+REPORT_NUMBERS(FUNCTION)
+VERDICT_NUMBERS(FUNCTION)
+#define WORD_FUNCTION(name, expression)                                \
+    static const char *word_of_##name(const struct explain_context *c) \
+    {                                                                  \
+        return expression;                                             \
+    }
+WORDS(WORD_FUNCTION)
+
+static const struct {
+    const char *name;
+    enum needs needs;
+    double (*number)(const struct explain_context *context);
+} numbers[] = {
+#define ROW(name, expression) {#name, NEEDS_SCENARIO, number_of_##name},
+    SCENARIO_NUMBERS(ROW)
+#undef ROW
+#define ROW(name, expression) {#name, NEEDS_STATION, number_of_##name},
+        STATION_NUMBERS(ROW)
+#undef ROW
+#define ROW(name, expression) {#name, NEEDS_ECHO, number_of_##name},
+            ECHO_NUMBERS(ROW)
+#undef ROW
+#define ROW(name, expression) {#name, NEEDS_REPORT, number_of_##name},
+                REPORT_NUMBERS(ROW)
+#undef ROW
+#define ROW(name, expression) {#name, NEEDS_VERDICT, number_of_##name},
+                    VERDICT_NUMBERS(ROW)
+#undef ROW
+};
+
+static const struct {
+    const char *name;
+    const char *(*word)(const struct explain_context *context);
+} words[] = {
+#define ROW(name, expression) {#name, word_of_##name},
+    WORDS(ROW)
+#undef ROW
+};
+
+static bool is_met(enum needs needs, const struct explain_context *context)
+{
+    const struct scenario *scenario = context->scenario;
+    switch (needs) {
+    case NEEDS_STATION:
+        return scenario && scenario->station_count > 0;
+    case NEEDS_ECHO:
+        return scenario && scenario->echo_count > 0;
+    case NEEDS_REPORT:
+        return context->report != NULL;
+    case NEEDS_VERDICT:
+        return context->echo != NULL;
+    case NEEDS_SCENARIO:
+        break;
+    }
+    return scenario != NULL;
+}
+
+static bool is_called(const char *row, const char *name, size_t length)
+{
+    return strlen(row) == length && memcmp(row, name, length) == 0;
+}
+
+static void append_number(double value, int decimals, struct text *out)
+{
+    if (isnan(value)) {
+        text_append(out, "unknown");
+    } else if (isinf(value)) {
+        text_append(out, value > 0.0 ? "no limit" : "nothing");
+    } else {
+        /* Adding zero turns a rounded -0.0 into 0.0. */
+        double scale = pow(10.0, decimals);
+        text_printf(out, "%.*f", decimals, round(value * scale) / scale + 0.0);
+    }
+}
+
+bool explain_append_value(const char *name, size_t length, int decimals,
+                          const struct explain_context *context, struct text *out)
+{
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+        if (is_called(numbers[i].name, name, length)) {
+            bool met = is_met(numbers[i].needs, context);
+            append_number(met ? numbers[i].number(context) : NAN, decimals, out);
+            return true;
+        }
+    }
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        if (is_called(words[i].name, name, length)) {
+            text_append(out, context->scenario ? words[i].word(context) : "unknown");
+            return true;
+        }
+    }
+    return false;
+}

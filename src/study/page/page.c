@@ -1,0 +1,457 @@
+/* Reading a page line by line. In a line, a label waits for the value that follows it up to the
+ * next label or cell; a value may also stand before its label ("32K FFT") or need none
+ * ("256QAM"). Two kinds of table are known: a row of labels over rows of values, and columns of
+ * PLPs beside labels. What no rule takes is kept as unread. */
+#include "study/page/page.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "study/page/reader.h"
+
+/* ---- Keeping what was read. ---- */
+
+/* Grows an array of rows when `count` reaches a power of two; NULL when memory runs out. */
+static void *grown(void *rows, size_t count, size_t size)
+{
+    bool full = (count & (count - 1)) == 0;
+    return full ? realloc(rows, (count ? 2 * count : 1) * size) : rows;
+}
+
+static bool keep_line(struct page_lines *lines, const char *text, size_t length)
+{
+    if (lines->count >= PAGE_UNREAD_MAX) {
+        lines->left_out++;
+        return true;
+    }
+    void *rows = grown(lines->rows, lines->count, sizeof lines->rows[0]);
+    if (!rows) {
+        return false;
+    }
+    lines->rows = rows;
+    text_format(lines->rows[lines->count++], sizeof lines->rows[0], "%.*s", (int)length, text);
+    return true;
+}
+
+/* The text from atom `first` to atom `last`, without breaks at its ends. */
+static void copy_text(const struct reader *r, int first, int last, char *buffer, size_t size)
+{
+    while (last > first && r->atoms[last].kind == ATOM_BREAK) {
+        last--;
+    }
+    int start = r->atoms[first].start, end = r->atoms[last].end;
+    while (end - start >= (int)size &&
+           ((unsigned char)r->line[start + (int)size - 1] & 0xC0) == 0x80) {
+        size--; /* do not cut a character in two */
+    }
+    text_format(buffer, size, "%.*s", end - start, r->line + start);
+    for (char *c = buffer; *c; c++) {
+        *c = *c == '\t' ? ' ' : *c;
+    }
+}
+
+static int plp_of(const struct reader *r, enum field field)
+{
+    if (r->line_plp >= 0) {
+        return field_is_of_plp(field) || field == FIELD_SNR ? r->line_plp : -1;
+    }
+    return field_is_of_plp(field) ? r->plp : -1;
+}
+
+void reader_keep_entry(struct reader *r, enum field field, const struct value *value, int first)
+{
+    struct page *page = r->page;
+    if (page->entry_count >= PAGE_ENTRIES_MAX) {
+        page->entries_left_out++;
+        return;
+    }
+    void *rows = grown(page->entries, page->entry_count, sizeof page->entries[0]);
+    if (!rows) {
+        r->failed = true;
+        return;
+    }
+    page->entries = rows;
+    struct page_entry *entry = &page->entries[page->entry_count++];
+    *entry = (struct page_entry){.number = value->number,
+                                 .plp = plp_of(r, field),
+                                 .subframe = r->subframe,
+                                 .line = r->line_number};
+    copy_text(r, first < value->first ? first : value->first, value->last, entry->text,
+              sizeof entry->text);
+    text_format(entry->key, sizeof entry->key, "%s", value->key);
+    text_format(entry->value, sizeof entry->value, "%s", value->text);
+}
+
+static void keep(struct reader *r, enum field field, enum fit fit, const struct value *value,
+                 int first)
+{
+    if (fit == FIT_WRONG) {
+        r->page->wrong_mode = r->page->wrong_mode || field_is_of_mode(field);
+        r->failed = !keep_line(&r->page->wrong, value->wrong, strlen(value->wrong)) || r->failed;
+    } else if (fit == FIT_READ && value->key) {
+        if (strcmp(value->key, "page.subframe") == 0) {
+            r->subframe = (int)value->number;
+            r->plp = -1;
+        }
+        reader_keep_entry(r, field, value, first);
+        if (strcmp(value->key, "page.plp") == 0) {
+            r->line_plp = (int)value->number;
+        }
+        if (field == FIELD_L1) {
+            struct value detail = *value;
+            detail.key = "mode.l1_detail_mode";
+            reader_keep_entry(r, field, &detail, first);
+        }
+    }
+}
+
+/* ---- Values. ---- */
+
+static enum field field_of_key(const char *key)
+{
+    static const struct {
+        const char *key;
+        enum field field;
+    } rows[] = {{"mode.constellation", FIELD_CONSTELLATION},
+                {"mode.rate", FIELD_RATE},
+                {"mode.length", FIELD_LENGTH},
+                {"mode.outer", FIELD_OUTER}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (strcmp(rows[i].key, key) == 0) {
+            return rows[i].field;
+        }
+    }
+    return FIELD_NOTHING;
+}
+
+/* Takes what needs no label out of atoms [from, to). */
+static void read_evident(struct reader *r, int from, int to)
+{
+    struct span span = {r->line, r->atoms, from, to, UNIT_NONE, false};
+    for (int at = from; at < to; at++) {
+        struct value value = {0};
+        enum fit fit = r->atoms[at].consumed ? FIT_NONE : field_read_evident(&span, at, &value);
+        keep(r, field_of_key(value.key ? value.key : ""), fit, &value, at);
+    }
+}
+
+/* The next piece that was not understood opens a parenthesis or an equation: the same again. */
+static bool says_it_again(const struct reader *r, int from, int to)
+{
+    while (from < to && r->atoms[from].consumed) {
+        from++;
+    }
+    return from < to && r->atoms[from].kind == ATOM_MARK && strchr("(=", r->atoms[from].mark);
+}
+
+/* A field's value in atoms [from, to); a choice may be said twice ("GI5_1024 (148 us)"). */
+bool reader_read_value(struct reader *r, enum field field, enum unit hint, int first, int from,
+                       int to)
+{
+    struct span span = {r->line, r->atoms, from, to, hint, true};
+    bool any = false;
+    for (int tries = 0; tries < 4; tries++) {
+        struct value value = {0};
+        enum fit fit = field_read(field, &span, &value);
+        if (fit == FIT_NONE) {
+            break;
+        }
+        keep(r, field, fit, &value, any ? value.first : first);
+        any = true;
+        if (!field_is_choice(field) || !says_it_again(r, from, to)) {
+            break;
+        }
+    }
+    read_evident(r, from, to);
+    return any;
+}
+
+/* ---- Lines of labels and values. ---- */
+
+bool reader_is_break(const struct reader *r, int at)
+{
+    return at >= r->count || r->atoms[at].kind == ATOM_BREAK;
+}
+
+void reader_consume(struct reader *r, int from, int to)
+{
+    for (int i = from; i < to; i++) {
+        r->atoms[i].consumed = true;
+    }
+}
+
+/* A label whose value was not understood was not understood itself. */
+static void release(struct reader *r, int from, int to)
+{
+    for (int i = from; i < to; i++) {
+        r->atoms[i].consumed = false;
+    }
+}
+
+/* Past a label: a unit in parentheses, colons, dots of a leader, and breaks before the value. */
+static int skip_to_value(struct reader *r, int at, enum unit *hint, bool *announced)
+{
+    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    while (at < r->count) {
+        const struct atom *atom = &r->atoms[at];
+        if (atom->kind == ATOM_MARK && strchr("([_", atom->mark) && at + 1 < r->count) {
+            int taken;
+            enum unit unit = unit_at(&span, at + 1, &taken);
+            if (unit == UNIT_NONE) {
+                return at;
+            }
+            *hint = unit;
+            reader_consume(r, at, at + 1 + taken);
+            at += taken;
+        } else if (atom->kind == ATOM_MARK) {
+            *announced = *announced || strchr(":=", atom->mark);
+        } else if (atom->kind != ATOM_BREAK) {
+            return at;
+        }
+        at++;
+    }
+    return at;
+}
+
+/* Where the value that starts at `at` ends: at a break or a label of another field. A cell that
+ * holds only a unit still belongs to it. */
+static int end_of_value(struct reader *r, enum field field, int at)
+{
+    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    int end = at;
+    while (!reader_is_break(r, end)) {
+        int taken;
+        enum field next = label_at(r->atoms, r->count, end, &taken);
+        if (taken > 0 && next != field && field != FIELD_IDENTITY) {
+            return end;
+        }
+        reader_consume(r, end, end + taken);
+        end += taken > 0 ? taken : 1;
+    }
+    int taken = 0;
+    if (end + 1 < r->count && end > at && r->atoms[end - 1].kind == ATOM_NUMBER &&
+        unit_at(&span, end + 1, &taken) != UNIT_NONE && reader_is_break(r, end + 1 + taken)) {
+        r->atoms[end].kind = ATOM_MARK; /* the break is none */
+        r->atoms[end].mark = ' ';
+        return end + 1 + taken;
+    }
+    /* Pairs such as "12, 2" and lists of PLPs go over a break. */
+    if ((field == FIELD_PILOTS || field == FIELD_PLP) && end + 1 < r->count && end > at &&
+        r->atoms[end - 1].kind == ATOM_NUMBER && r->atoms[end + 1].kind == ATOM_NUMBER) {
+        return end + 2;
+    }
+    return end;
+}
+
+/* "32K FFT": a value that ends where the label at `at` begins. */
+#define BEFORE_MAX 6
+static bool read_value_before(struct reader *r, enum field field, int pending, int at)
+{
+    int from = at - BEFORE_MAX > pending ? at - BEFORE_MAX : pending;
+    for (; from < at; from++) {
+        struct span span = {r->line, r->atoms, from, at, UNIT_NONE, true};
+        struct atom kept[BEFORE_MAX];
+        memcpy(kept, r->atoms + from, sizeof kept[0] * (size_t)(at - from));
+        struct value value = {0};
+        enum fit fit = field_read(field, &span, &value);
+        if (fit == FIT_READ && value.first == from && value.last == at - 1) {
+            keep(r, field, fit, &value, value.first);
+            return true;
+        }
+        memcpy(r->atoms + from, kept, sizeof kept[0] * (size_t)(at - from));
+    }
+    return false;
+}
+
+/* Deals with the label [at, at + taken) and its value; `pending` is where atoms without a label
+ * began. Returns where to go on. */
+static int read_labelled(struct reader *r, enum field field, int at, int taken, int pending)
+{
+    enum unit hint = UNIT_NONE;
+    bool announced = false;
+    int from = skip_to_value(r, at + taken, &hint, &announced);
+    reader_consume(r, at, at + taken);
+    if (!announced && field != FIELD_PLP && field != FIELD_SUBFRAME &&
+        read_value_before(r, field, pending, at)) {
+        read_evident(r, pending, at);
+        return at + taken;
+    }
+    read_evident(r, pending, at);
+    for (;;) { /* "guard interval: GI 5_1024": the same label again */
+        int again = 0;
+        enum field next = from < r->count ? label_at(r->atoms, r->count, from, &again) : field;
+        if (again == 0 || next != field || field == FIELD_PLP) {
+            break;
+        }
+        reader_consume(r, from, from + again);
+        from = skip_to_value(r, from + again, &hint, &announced);
+    }
+    if (field == FIELD_NOTHING || from >= r->count) {
+        return at + taken;
+    }
+    if (r->plp_columns >= 2 && table_read_plp_cells(r, field, at, from)) {
+        return r->count;
+    }
+    int to = end_of_value(r, field, from);
+    if (to == from) {
+        return at + taken;
+    }
+    size_t before = r->page->entry_count + r->page->wrong.count;
+    reader_read_value(r, field, hint, at, from, to);
+    if (r->page->entry_count + r->page->wrong.count == before) {
+        release(r, at, to);
+    }
+    return to;
+}
+
+static void read_cells(struct reader *r)
+{
+    int pending = 0;
+    int at = 0;
+    while (at < r->count) {
+        int taken = 0;
+        enum field field = label_at(r->atoms, r->count, at, &taken);
+        if (taken > 0) {
+            at = read_labelled(r, field, at, taken, pending);
+            pending = at;
+        } else if (reader_is_break(r, at)) {
+            read_evident(r, pending, at);
+            pending = ++at;
+        } else {
+            at++;
+        }
+    }
+    read_evident(r, pending, r->count);
+}
+
+/* ---- What is left. ---- */
+
+static bool is_meaningful(const struct atom *atom)
+{
+    return !atom->consumed &&
+           (atom->kind == ATOM_NUMBER || (atom->kind == ATOM_WORD && !word_is_noise(atom->word)));
+}
+
+/* Every run of pieces that nothing took, if it says something. */
+static void keep_unread(struct reader *r)
+{
+    for (int at = 0; at < r->count; at++) {
+        int first = at, last = -1;
+        while (at < r->count && !r->atoms[at].consumed) {
+            last = is_meaningful(&r->atoms[at]) ? at : last;
+            at++;
+        }
+        while (first < last && r->atoms[first].kind != ATOM_WORD &&
+               r->atoms[first].kind != ATOM_NUMBER) {
+            first++;
+        }
+        if (last >= 0) {
+            char text[PAGE_TEXT_BYTES * 2];
+            copy_text(r, first, last, text, sizeof text);
+            r->failed = !keep_line(&r->page->unread, text, strlen(text)) || r->failed;
+        }
+    }
+}
+
+static void read_line(struct reader *r, const char *line, size_t length)
+{
+    r->line = line;
+    r->line_number++;
+    r->count = atoms_split(line, length, r->atoms);
+    r->line_plp = -1;
+    if (r->count == 0) {
+        return;
+    }
+    if (table_read_plp_columns(r) || table_read_header(r)) {
+        return;
+    }
+    if (!table_read_row(r)) {
+        read_cells(r);
+    }
+    if (r->line_plp >= 0 && table_is_heading(r)) {
+        r->plp = r->line_plp;
+    }
+    keep_unread(r);
+}
+
+/* Where the page names at most one PLP all of it is about that one. */
+static void settle_plps(struct page *page)
+{
+    int plps[PAGE_PLP_MAX + 1];
+    if (page_plps(page, plps) > 1) {
+        return;
+    }
+    for (size_t i = 0; i < page->entry_count; i++) {
+        page->entries[i].plp = -1;
+    }
+}
+
+enum status page_read(const char *bytes, size_t length, struct page *page, struct fault *fault)
+{
+    *page = (struct page){0};
+    struct text text = {0};
+    enum status status = page_clean(bytes, length, &text, fault);
+    struct reader r = {.page = page, .plp = -1, .line_plp = -1, .subframe = -1};
+    r.atoms = status == STATUS_OK ? malloc(sizeof r.atoms[0] * ATOMS_MAX) : NULL;
+    if (status == STATUS_OK && !r.atoms) {
+        status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
+    }
+    const char *at = text_string(&text), *end = at + text.length;
+    while (status == STATUS_OK && at < end) {
+        const char *stop = memchr(at, '\n', (size_t)(end - at));
+        stop = stop ? stop : end;
+        read_line(&r, at, (size_t)(stop - at));
+        at = stop + 1;
+    }
+    free(r.atoms);
+    text_free(&text);
+    if (r.failed) {
+        status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
+    }
+    settle_plps(page);
+    return status;
+}
+
+void page_free(struct page *page)
+{
+    free(page->entries);
+    free(page->unread.rows);
+    free(page->wrong.rows);
+    *page = (struct page){0};
+}
+
+const struct page_entry *page_find(const struct page *page, const char *key, int plp)
+{
+    const struct page_entry *general = NULL;
+    for (size_t i = 0; i < page->entry_count; i++) {
+        const struct page_entry *entry = &page->entries[i];
+        if (strcmp(entry->key, key) != 0) {
+            continue;
+        }
+        if (entry->plp == plp) {
+            return entry;
+        }
+        if (entry->plp == -1 && !general) {
+            general = entry;
+        }
+    }
+    return general;
+}
+
+int page_plps(const struct page *page, int plps[PAGE_PLP_MAX + 1])
+{
+    bool named[PAGE_PLP_MAX + 1] = {false};
+    for (size_t i = 0; i < page->entry_count; i++) {
+        if (strcmp(page->entries[i].key, "page.plp") == 0) {
+            named[(int)page->entries[i].number] = true;
+        }
+    }
+    int count = 0;
+    for (int i = 0; i <= PAGE_PLP_MAX; i++) {
+        if (named[i]) {
+            plps[count++] = i;
+        }
+    }
+    return count;
+}

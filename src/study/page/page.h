@@ -1,0 +1,79 @@
+#ifndef STUDY_PAGE_PAGE_H
+#define STUDY_PAGE_PAGE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/status.h"
+#include "base/text.h"
+#include "scenario/scenario.h"
+
+/* A receiver's technical page, pasted or piped as text, turned into entries: which setting or
+ * reading each piece of it gives. No particular receiver is the model: labels and values are found
+ * by a vocabulary of the trade in any order, one or many a line, in tables of either direction.
+ *
+ * Reading never guesses a contradiction away: page.h says what stands there, page_settle says what
+ * follows, what is missing and what cannot be true. */
+
+#define PAGE_BYTES_MAX 10000000
+#define PAGE_ENTRIES_MAX 2000
+#define PAGE_UNREAD_MAX 500
+#define PAGE_TEXT_BYTES 120
+#define PAGE_PLP_MAX 63
+
+struct page_entry {
+    char text[PAGE_TEXT_BYTES]; /* as on the page, cleaned */
+    char key[32];      /* "mode.fft", "receiver.snr_db", "page.lock": explain.h has words */
+    char value[48];    /* in the program's own form: "32K", "24.3 dB" */
+    double number;     /* the value where it is a number or a choice; else NAN */
+    int plp, subframe; /* -1: said of none in particular */
+    int line;          /* from 1 */
+};
+
+struct page_lines { /* a list of short texts; the owner is the page or the settlement */
+    size_t count;
+    size_t left_out; /* more of them than are kept */
+    char (*rows)[PAGE_TEXT_BYTES * 2];
+};
+
+struct page {
+    size_t entry_count, entries_left_out;
+    struct page_entry *entries;
+    struct page_lines unread; /* what was not understood */
+    struct page_lines wrong;  /* values that cannot be: "code rate 14/15: ..." */
+    bool wrong_mode;          /* one of them belongs to the mode */
+};
+
+/* Cleans and reads `length` bytes. Faults: STATUS_OUT_OF_RANGE above PAGE_BYTES_MAX,
+ * STATUS_MALFORMED for bytes that are not text; their place is "page". An empty page is no error.
+ * The page may be page_free'd in any case. */
+enum status page_read(const char *bytes, size_t length, struct page *page, struct fault *fault);
+void page_free(struct page *page);
+
+/* The cleaning alone: UTF-8 without escape sequences and control characters except '\n' and '\t';
+ * trade punctuation in ASCII. */
+enum status page_clean(const char *bytes, size_t length, struct text *out, struct fault *fault);
+
+/* The first entry with this key for a PLP: one said of that PLP, else one said of none. NULL: none.
+ */
+const struct page_entry *page_find(const struct page *page, const char *key, int plp);
+
+/* The PLP numbers that the page speaks of, ascending; returns how many (0: it names none). */
+int page_plps(const struct page *page, int plps[PAGE_PLP_MAX + 1]);
+
+/* What the page says of one PLP, as a scenario. */
+struct page_settled {
+    bool first_generation; /* the page is about 8-VSB */
+    bool speaks_of_mode;   /* at least one setting of the mode stands there */
+    bool legal;            /* no contradiction: the scenario can be computed with */
+    struct scenario scenario;
+    struct page_lines missing;        /* "code length: not on the page, 64800 assumed" */
+    struct page_lines contradictions; /* "FFT size 8K does not go with guard interval GI12_4864" */
+};
+
+/* `base` gives what the page does not say. `plp` -1: the first that the page names, or none. */
+enum status page_settle(const struct page *page, int plp, const struct scenario *base,
+                        struct page_settled *settled);
+void page_settled_free(struct page_settled *settled);
+
+#endif

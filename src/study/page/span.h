@@ -1,0 +1,60 @@
+#ifndef STUDY_PAGE_SPAN_H
+#define STUDY_PAGE_SPAN_H
+
+#include "base/text.h"
+#include "study/page/fields.h"
+
+/* Looking at the atoms of a span and taking those that were understood. Atoms outside of the span
+ * and consumed ones look like a break. Private to study/page*.c. */
+
+const struct atom *span_atom(const struct span *span, int at);
+bool span_is_mark(const struct span *span, int at, const char *marks);
+bool span_is_number(const struct span *span, int at);
+bool span_is_whole(const struct span *span, int at);
+bool span_is_word(const struct span *span, int at, const char *word);
+double span_number(const struct span *span, int at);
+
+/* The place of the first number, or of the first of these words (a list that ends with NULL); -1:
+ * none. */
+int span_first_number(const struct span *span);
+int span_find_word(const struct span *span, const char *const *words);
+
+/* A number with its unit (its own, else the label's), past which reading goes on at `*next`. */
+double span_quantity(const struct span *span, int at, enum unit *unit, int *next);
+
+/* Marks atoms [from, to) as consumed and fills the value but for its text; returns FIT_READ. */
+enum fit span_take(const struct span *span, struct value *value, int from, int to, const char *key,
+                   double number);
+
+/* The same with the text; for readers with a `span` and a `value`. */
+#define TAKE(from, to, key, number, ...)                        \
+    (text_format(value->text, sizeof value->text, __VA_ARGS__), \
+     span_take(span, value, from, to, key, number))
+#define WRONG(from, to, ...)                                      \
+    (text_format(value->wrong, sizeof value->wrong, __VA_ARGS__), \
+     span_take(span, value, from, to, "", NAN), FIT_WRONG)
+
+extern const char *const words_no[];
+extern const char *const words_yes[];
+
+/* A reader takes the first value of its kind. */
+typedef enum fit field_reader(const struct span *span, struct value *value);
+
+field_reader read_fft, read_guard, read_pilots, read_boost, read_reduction, read_constellation,
+    read_rate, read_length, read_outer, read_l1_basic, read_l1_detail, read_first_boundary,
+    read_last_boundary, read_frame, read_symbols, read_carriers, read_interleaver;
+field_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
+    read_level, read_quality, read_plp, read_plp_count, read_subframe, read_system, read_lock,
+    read_error_rate, read_errors, read_bit_rate, read_identity, read_unmodelled;
+
+/* Readers at one atom, for values without a label. */
+enum fit read_guard_pair(const struct span *span, int at, struct value *value);
+enum fit read_pilots_at(const struct span *span, int at, struct value *value);
+enum fit read_constellation_at(const struct span *span, int at, struct value *value);
+enum fit read_rate_at(const struct span *span, int at, struct value *value);
+
+/* A whole number from low to high; `what` for the message. */
+enum fit read_whole(const struct span *span, struct value *value, const char *key, const char *what,
+                    int low, int high);
+
+#endif

@@ -1,0 +1,108 @@
+#ifndef STUDY_PLACE_PLACE_H
+#define STUDY_PLACE_PLACE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/text.h"
+#include "physics/air/propagation.h"
+#include "scenario/scenario.h"
+#include "standard/rf.h"
+
+/* Stations at a place, side by side: from the tower to the margin. What is assumed:
+ * - Fields are medians over even ground outside of buildings; no terrain, no clutter (Okumura-Hata
+ *   knows the surroundings, as the man-made noise names them; suburban where it names none).
+ * - The receiving antenna is turned to the station and to the stronger of its polarisations; its
+ *   gain and line loss are the same on every channel.
+ * - Noise bandwidth is the channel's. Needed SNR: first generation threshold and implementation
+ *   loss, second receiver SNR; with echoes in the profile what these ask for under the echoes.
+ * - The margin holds for the asked share of locations. */
+
+enum place_reach {
+    REACH_FOUND,
+    REACH_BEYOND, /* still a margin at the farthest distance that the method knows */
+    REACH_NOWHERE /* none at the nearest */
+};
+
+struct place_station {
+    struct station station;
+    double center_mhz;
+    enum band band;
+    enum propagation method; /* that rules at the distance */
+    bool method_changed;     /* the asked one does not hold here: `method_note` says why */
+    char method_note[192];
+    bool vertical; /* the vertically polarised part is the stronger one */
+    double field_dbuvm;
+    double horizon_km;
+    double entry_loss_db;
+    double level_dbm, noise_dbm, cn_db;
+    double plain_snr_db;  /* needed without echoes */
+    double needed_snr_db; /* with the profile's echoes; INFINITY: no SNR suffices */
+    double location_db;   /* taken off for the share of locations */
+    double margin_db;     /* cn_db - needed_snr_db - location_db */
+    enum place_reach reach;
+    double reach_km;     /* where the margin is 0; NAN where not found */
+    double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */
+    double net_mbps;
+    double doppler_limit_hz; /* tracking (first), pilots and interference (second) */
+};
+
+struct place_study {
+    int count;
+    struct place_station stations[STATIONS_MAX];
+    bool has_echoes;
+};
+
+/* STATUS_ILLEGAL without a station or for an illegal mode. */
+enum status place_study_make(const struct scenario *scenario, struct place_study *study,
+                             struct fault *fault);
+
+/* The same where only stations have changed since `known` was made of the same scenario: what a
+ * signal needs under the echoes, by far the longest part, is taken from there. */
+enum status place_study_make_again(const struct scenario *scenario, const struct place_study *known,
+                                   struct place_study *study, struct fault *fault);
+
+/* One station at the scenario's place, whether the scenario has it or not. */
+enum status place_station_make(const struct scenario *scenario, const struct station *station,
+                               struct place_station *result, struct fault *fault);
+
+/* Field and margin at another distance, all else equal; NAN where the method does not reach. */
+double place_field_at_dbuvm(const struct scenario *scenario, const struct place_station *station,
+                            double distance_km);
+double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
+                          double distance_km);
+
+/* The same station and antenna on one channel of each band: 3, 10, 24. */
+extern const int place_band_channels[BAND_COUNT];
+enum status place_bands_make(const struct scenario *scenario, const struct station *station,
+                             struct place_station results[BAND_COUNT], struct fault *fault);
+
+/* ---- Why one comes in better: parts that sum up to the difference of margins. */
+
+enum place_part {
+    PART_POWER,
+    PART_WAY,     /* distance, height, frequency: what lies between the antennas */
+    PART_ANTENNA, /* the same gain catches less on a higher channel */
+    PART_BUILDING,
+    PART_NOISE,
+    PART_NEED, /* of the mode or threshold, without echoes */
+    PART_ECHOES,
+    PART_COUNT
+};
+/* dB by which `other` is better off than `one`, part by part. */
+void place_difference(const struct place_station *one, const struct place_station *other,
+                      double parts_db[PART_COUNT]);
+const char *place_part_name(enum place_part part);
+
+/* ---- Words: place_words.c. Each appends full sentences. */
+void place_words_station(const struct place_station *station, struct text *out);
+void place_words_difference(const struct place_station *one, const struct place_station *other,
+                            struct text *out);
+/* The reach in words: "71.3 km", "beyond 1000 km", "none". */
+void place_words_reach(const struct place_station *station, char *buffer, size_t size);
+/* What moves near the path, held against the station's Doppler limit. */
+void place_words_motion(const struct place_station *station, struct text *out);
+/* Cautions on antenna and mast work: shown wherever someone may be moved to climb. */
+const char *place_words_caution(void);
+
+#endif

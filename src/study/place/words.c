@@ -1,0 +1,145 @@
+/* Words about stations at a place. Each sentence says figures with their units. */
+#include <math.h>
+
+#include "physics/air/motion.h"
+#include "study/place/place.h"
+
+#define SAME_DB 0.05
+
+static const char *generation_words(enum generation generation)
+{
+    return generation == GENERATION_FIRST ? "8-VSB" : "OFDM";
+}
+
+void place_words_reach(const struct place_station *station, char *buffer, size_t size)
+{
+    switch (station->reach) {
+    case REACH_FOUND:
+        text_format(buffer, size, "%.1f km", station->reach_km);
+        break;
+    case REACH_BEYOND:
+        text_format(buffer, size, "beyond %g km", station->reach_end_km);
+        break;
+    case REACH_NOWHERE:
+        if (isfinite(station->needed_snr_db)) {
+            text_format(buffer, size, "below %g km", station->reach_end_km);
+        } else {
+            text_format(buffer, size, "none");
+        }
+        break;
+    }
+}
+
+void place_words_station(const struct place_station *station, struct text *out)
+{
+    char reach[48];
+    place_words_reach(station, reach, sizeof reach);
+    text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->station.name,
+                generation_words(station->station.generation), station->station.rf_channel,
+                station->field_dbuvm, propagation_name(station->method));
+    if (isfinite(station->needed_snr_db)) {
+        text_printf(out, ", C/N %.1f dB, needed %.1f dB: margin %.1f dB, reach %s.", station->cn_db,
+                    station->needed_snr_db, station->margin_db, reach);
+    } else {
+        text_printf(out, ", C/N %.1f dB; under these echoes no SNR suffices.", station->cn_db);
+    }
+    if (station->method_changed) {
+        text_printf(out, " %s", station->method_note);
+    }
+    if (station->station.distance_km > station->horizon_km &&
+        station->method == PROPAGATION_FREE_SPACE) {
+        text_printf(out,
+                    " Free space is far too kind here: the place lies beyond the radio horizon of "
+                    "%.0f km.",
+                    station->horizon_km);
+    }
+}
+
+static bool is_same(double one, double other)
+{
+    return fabs(one - other) < 1e-9;
+}
+
+static void words_about_field(const struct place_station *one, const struct place_station *other,
+                              struct text *out)
+{
+    double field_db = other->field_dbuvm - one->field_dbuvm;
+    const struct station *a = &one->station, *b = &other->station;
+    bool same_power =
+        is_same(a->erp_kw, b->erp_kw) && is_same(a->erp_vertical_kw, b->erp_vertical_kw);
+    bool same_tower = is_same(a->height_m, b->height_m) && is_same(a->distance_km, b->distance_km);
+    if (same_power && same_tower && fabs(field_db) < SAME_DB) {
+        text_append(out, " Same power, height and distance: the same field strength. What differs "
+                         "comes after it.");
+    } else if (same_power && same_tower) {
+        text_printf(out,
+                    " Same power, height and distance; the earth treats the frequencies "
+                    "differently: %+.1f dB of field for %s.",
+                    field_db, b->name);
+    } else {
+        text_printf(out, " The field of %s is %.1f dB %s.", b->name, fabs(field_db),
+                    field_db < 0.0 ? "weaker" : "stronger");
+    }
+}
+
+void place_words_difference(const struct place_station *one, const struct place_station *other,
+                            struct text *out)
+{
+    double parts_db[PART_COUNT];
+    place_difference(one, other, parts_db);
+    double margin_db = other->margin_db - one->margin_db;
+    if (!isfinite(margin_db)) {
+        text_printf(out, "%s against %s: under these echoes no SNR suffices for ",
+                    other->station.name, one->station.name);
+        text_printf(out, "%s.",
+                    isfinite(one->margin_db)     ? other->station.name
+                    : isfinite(other->margin_db) ? one->station.name
+                                                 : "either");
+    } else if (fabs(margin_db) < SAME_DB) {
+        text_printf(out, "%s has the same margin as %s.", other->station.name, one->station.name);
+    } else {
+        text_printf(out, "%s has %.1f dB %s margin than %s.", other->station.name, fabs(margin_db),
+                    margin_db < 0.0 ? "less" : "more", one->station.name);
+    }
+    words_about_field(one, other, out);
+    bool any = false;
+    for (int part = 0; part < PART_COUNT; part++) {
+        if (isfinite(parts_db[part]) && fabs(parts_db[part]) >= SAME_DB) {
+            text_printf(out, "%s%s %+.1f dB", any ? ", " : " Counted towards the margin: ",
+                        place_part_name((enum place_part)part), parts_db[part]);
+            any = true;
+        }
+    }
+    text_append(out, any ? "." : "");
+    if (other->band != one->band) {
+        text_printf(out,
+                    " %s is in %s, %s in %s: man-made noise is stronger on the lower channel, and "
+                    "an antenna of the same gain is smaller and catches less on the higher one.",
+                    other->station.name, band_name(other->band), one->station.name,
+                    band_name(one->band));
+    }
+}
+
+void place_words_motion(const struct place_station *station, struct text *out)
+{
+    text_printf(out, "%s bears %.1f Hz of Doppler, reflectors of up to %.0f km/h on %.0f MHz",
+                station->station.name, station->doppler_limit_hz,
+                reflector_speed_kmh(station->doppler_limit_hz, station->center_mhz),
+                station->center_mhz);
+    bool any = false;
+    for (size_t i = 0; i < reflector_count(); i++) {
+        const struct reflector_row *row = reflector_row(i);
+        if (reflector_doppler_hz(row->speed_kmh, station->center_mhz) > station->doppler_limit_hz) {
+            text_printf(out, "%s %s", any ? "," : "; too fast:", row->name);
+            any = true;
+        }
+    }
+    text_append(out, ".");
+}
+
+const char *place_words_caution(void)
+{
+    return "Work on antennas and masts can kill: keep far from power lines, stay down in storms, "
+           "never climb alone or untrained, and keep clear of antennas that radiate. Power and "
+           "antennas of stations are licensed: local rules and a licensed engineer decide.";
+}

@@ -1,0 +1,72 @@
+#ifndef STUDY_PROOF_PROOF_H
+#define STUDY_PROOF_PROOF_H
+
+#include "scenario/scenario.h"
+#include "simulation/chain/chain.h"
+#include "simulation/interval.h"
+#include "simulation/run.h"
+
+/* Error rates of a scenario's mode by simulation, one SNR at a time. */
+
+#define PROOF_SNR_MIN_DB (-30.0)
+#define PROOF_SNR_MAX_DB 60.0
+#define PROOF_CONFIDENCE 0.95
+
+struct proof_choice {
+    enum generation generation;
+    enum chain_channel channel; /* of the first generation not CHANNEL_RAYLEIGH */
+    enum ldpc_algorithm algorithm;
+    int iterations;
+    enum demapper_method demapper;
+};
+
+/* Second generation, white noise, sum-product with 50 iterations, exact demapping: the reference.
+ */
+struct proof_choice proof_choice_default(void);
+
+/* "awgn" "rayleigh" "profile"; "sum-product" "min-sum"; "exact" "max-log". */
+const char *proof_channel_name(enum chain_channel channel);
+int proof_channel_from_name(const char *name); /* -1 where no name fits */
+const char *proof_decoder_name(enum ldpc_algorithm algorithm);
+int proof_decoder_from_name(const char *name);
+const char *proof_demapper_name(enum demapper_method demapper);
+int proof_demapper_from_name(const char *name);
+
+/* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
+enum status proof_check(const struct proof_choice *choice, struct fault *fault);
+
+/* What is simulated, in words: "OFDM 64800 256QAM 10/15 BCH, sum-product 50, awgn". */
+void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
+                    char *buffer, size_t size);
+
+/* The same for runs whose counts may be added, and only for them: the words and, for the profile's
+ * echoes, a digest of all that enters the channel: "..., profile with 1 echo, 16K GI5_1024 SP12_2,
+ * channel 9f86d081". Fails where the mode has no frame. */
+#define PROOF_CHANNEL_MARK ", channel "
+enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,
+                           char *buffer, size_t size, struct fault *fault);
+
+/* What counts as noise with the second generation and the profile's echoes, a sentence; "" for
+ * anything else (the first generation's description says it). */
+const char *proof_echoes_note(const struct proof_choice *choice);
+
+/* The same at length, with what else is assumed of those echoes: sentences. */
+extern const char proof_second_echoes[];
+
+/* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
+ * echoes raised by what they cost); 14.9 dB for the first generation, with echoes what an ideal
+ * equaliser needs for that. */
+enum status proof_expected_snr_db(const struct scenario *scenario,
+                                  const struct proof_choice *choice, double *snr_db,
+                                  struct fault *fault);
+
+/* Simulates one SNR: total received power over noise power; for the first generation the pilot
+ * counts as signal. As run_execute otherwise; the place of a fault is the option or key. */
+enum status proof_run(const struct scenario *scenario, const struct proof_choice *choice,
+                      double snr_db, const struct run_limits *limits, struct run_watch *watch,
+                      struct run_counts *counts, struct fault *fault);
+
+/* The 95 % interval of the frame (or segment) error rate. */
+struct interval proof_interval(const struct run_counts *counts);
+
+#endif

@@ -1,0 +1,395 @@
+/* Choosing from the space: limits, fixed settings, folding, order, and which limit is in the way.
+ */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "study/weigh/weigh.h"
+
+static const struct {
+    const char *key;
+    int factor;
+} factor_keys[] = {
+    {"mode.fft", FACTOR_FFT},
+    {"mode.guard", FACTOR_GUARD},
+    {"mode.pilots", FACTOR_PILOTS},
+    {"mode.boost", FACTOR_BOOST},
+    {"mode.reduction", FACTOR_REDUCTION},
+    {"mode.length", FACTOR_LENGTH},
+    {"mode.rate", FACTOR_RATE},
+    {"mode.constellation", FACTOR_CONSTELLATION},
+    {"mode.outer", 0},
+    {"mode.frame_ms", 0},
+    {"mode.first_boundary", 0},
+    {"mode.l1_basic_mode", 0},
+    {"mode.l1_detail_mode", 0},
+    {"mode.l1_detail_bits", 0},
+    {"mode.interleaver", 0},
+    {"site.bandwidth_mhz", 0},
+    {"site.rf_channel", 0},
+    {"site.center_mhz", 0},
+};
+
+int weigh_factor_of_key(const char *key)
+{
+    for (size_t i = 0; i < sizeof factor_keys / sizeof factor_keys[0]; i++) {
+        if (strcmp(factor_keys[i].key, key) == 0) {
+            return factor_keys[i].factor;
+        }
+    }
+    return -1;
+}
+
+struct weigh_wish weigh_wish_none(void)
+{
+    struct weigh_wish wish = {.most = 20};
+    for (int i = 0; i < LIMIT_COUNT; i++) {
+        wish.limits[i] = NAN;
+    }
+    return wish;
+}
+
+bool weigh_less_is_better(const struct figure_row *row)
+{
+    static const char *const names[] = {"limit_snr_db",    "ideal_snr_db", "ideal_rayleigh_snr_db",
+                                        "receiver_snr_db", "field_dbuvm",  "preamble_symbols",
+                                        "interleaver_ms",  "occupied_mhz"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        if (strcmp(names[i], row->name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* ---- Limits. ---- */
+
+/* The figure that a limit bounds, turned so that more is better. */
+static double quality(const struct weigh_space *space, enum weigh_limit limit, size_t i)
+{
+    const struct weighed *mode = &space->modes[i];
+    switch (limit) {
+    case LIMIT_ECHO:
+        return weigh_echo_us(space, i);
+    case LIMIT_SPEED:
+        return mode->speed_kmh;
+    case LIMIT_RATE:
+        return mode->net_mbps;
+    case LIMIT_SNR:
+        return -mode->snr_db;
+    case LIMIT_MARGIN:
+        return space->echo_margins ? (double)space->echo_margins[i] : NAN;
+    case LIMIT_COUNT:
+        break;
+    }
+    return NAN;
+}
+
+static double sign_of(enum weigh_limit limit)
+{
+    return limit == LIMIT_SNR ? -1.0 : 1.0;
+}
+
+/* One bit for each limit that the mode misses. */
+static unsigned missed_limits(const struct weigh_space *space, const struct weigh_wish *wish,
+                              size_t i)
+{
+    unsigned missed = 0;
+    for (int limit = 0; limit < LIMIT_COUNT; limit++) {
+        double wanted = wish->limits[limit];
+        if (!isnan(wanted) && !(quality(space, (enum weigh_limit)limit, i) >=
+                                sign_of((enum weigh_limit)limit) * wanted)) {
+            missed |= 1u << limit;
+        }
+    }
+    return missed;
+}
+
+static bool keeps_fixed(const struct weigh_space *space, unsigned fixed, size_t i)
+{
+    if (fixed == 0) {
+        return true;
+    }
+    const struct mode *wanted = &space->scenario.mode;
+    struct mode mode = weigh_mode(space, i);
+    return (!(fixed & FACTOR_FFT) || mode.fft == wanted->fft) &&
+           (!(fixed & FACTOR_GUARD) || mode.guard == wanted->guard) &&
+           (!(fixed & FACTOR_PILOTS) || mode.pilots == wanted->pilots) &&
+           (!(fixed & FACTOR_BOOST) || mode.boost == wanted->boost) &&
+           (!(fixed & FACTOR_REDUCTION) || mode.reduction == wanted->reduction) &&
+           (!(fixed & FACTOR_LENGTH) || mode.length == wanted->length) &&
+           (!(fixed & FACTOR_RATE) || mode.rate_15ths == wanted->rate_15ths) &&
+           (!(fixed & FACTOR_CONSTELLATION) || mode.constellation == wanted->constellation);
+}
+
+bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
+{
+    return keeps_fixed(space, wish->fixed, i) && missed_limits(space, wish, i) == 0;
+}
+
+static void count_misses(const struct weigh_space *space, size_t i, unsigned missed,
+                         struct weigh_list *list)
+{
+    for (int limit = 0; limit < LIMIT_COUNT; limit++) {
+        struct weigh_relaxation *relaxation = &list->relaxations[limit];
+        unsigned own = 1u << limit;
+        relaxation->excluded += (missed & own) != 0;
+        relaxation->alone += missed == own;
+        if ((missed & ~own) == 0) {
+            double value = quality(space, (enum weigh_limit)limit, i);
+            double best = sign_of((enum weigh_limit)limit) * relaxation->attainable;
+            if (isnan(best) || value > best) {
+                relaxation->attainable = sign_of((enum weigh_limit)limit) * value;
+            }
+        }
+    }
+}
+
+/* ---- Order. ---- */
+
+struct candidate {
+    double key; /* more is better */
+    const struct weigh_space *space;
+    uint32_t mode, folded;
+};
+
+/* Better first: by key, then the frontier, then rate, SNR, echo, speed; last by place, so that an
+ * order is always the same. */
+static int compare(const void *left, const void *right)
+{
+    const struct candidate *a = left, *b = right;
+    const struct weighed *x = &a->space->modes[a->mode], *y = &b->space->modes[b->mode];
+    const double pairs[][2] = {
+        {a->key, b->key},
+        {x->frontier, y->frontier},
+        {x->net_mbps, y->net_mbps},
+        {-x->snr_db, -y->snr_db},
+        {weigh_echo_us(a->space, a->mode), weigh_echo_us(b->space, b->mode)},
+        {x->speed_kmh, y->speed_kmh},
+    };
+    for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
+        if (pairs[i][0] != pairs[i][1]) {
+            return pairs[i][0] > pairs[i][1] ? -1 : 1;
+        }
+    }
+    return a->mode < b->mode ? -1 : a->mode > b->mode;
+}
+
+static double order_key(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
+{
+    if (!isnan(wish->limits[LIMIT_MARGIN]) && !wish->order) {
+        return quality(space, LIMIT_MARGIN, i);
+    }
+    if (!wish->order || strcmp(wish->order->name, "net_mbps") == 0) {
+        return space->modes[i].net_mbps;
+    }
+    struct report report;
+    weigh_report(space, i, &report.second);
+    double value = figure_value(wish->order, &report);
+    if (isnan(value)) {
+        return -INFINITY;
+    }
+    return weigh_less_is_better(wish->order) ? -value : value;
+}
+
+/* Modes that differ in boost and reduction only share a fold. */
+static size_t fold_of(const struct weigh_space *space, size_t i)
+{
+    const struct weighed *mode = &space->modes[i];
+    return (size_t)space->geometries[mode->geometry].waveform * WEIGH_CODES + mode->code;
+}
+
+#define FOLD_COUNT ((size_t)WEIGH_WAVEFORMS * WEIGH_CODES)
+
+/* Keeps the better of a fold's candidates; appends where the fold is new or there is no folding. */
+static void add_candidate(struct candidate *candidates, size_t *count, uint32_t *folds,
+                          struct candidate candidate)
+{
+    size_t fold = fold_of(candidate.space, candidate.mode);
+    if (!folds || folds[fold] == UINT32_MAX) {
+        if (folds) {
+            folds[fold] = (uint32_t)*count;
+        }
+        candidates[(*count)++] = candidate;
+        return;
+    }
+    struct candidate *kept = &candidates[folds[fold]];
+    candidate.folded = kept->folded + 1;
+    if (compare(&candidate, kept) < 0) {
+        *kept = candidate;
+    } else {
+        kept->folded++;
+    }
+}
+
+static void collect(const struct weigh_space *space, const struct weigh_wish *wish,
+                    struct weigh_list *list, struct candidate *candidates, size_t *count,
+                    uint32_t *folds)
+{
+    for (size_t i = 0; i < space->count; i++) {
+        if (!keeps_fixed(space, wish->fixed, i)) {
+            continue;
+        }
+        unsigned missed = missed_limits(space, wish, i);
+        list->considered++;
+        count_misses(space, i, missed, list);
+        if (missed == 0) {
+            list->matching++;
+            add_candidate(candidates, count, folds,
+                          (struct candidate){order_key(space, wish, i), space, (uint32_t)i, 0});
+        }
+    }
+}
+
+/* Moves the `most` best to the front, in order. */
+static void put_best_first(struct candidate *candidates, size_t count, size_t most)
+{
+    size_t low = 0, high = count;
+    while (most < count && high - low > 64) { /* quickselect until the cut is near `most` */
+        struct candidate pivot = candidates[low + (high - low) / 2];
+        size_t i = low, j = high - 1;
+        for (;;) {
+            while (compare(&candidates[i], &pivot) < 0) {
+                i++;
+            }
+            while (compare(&candidates[j], &pivot) > 0) {
+                j--;
+            }
+            if (i >= j) {
+                break;
+            }
+            struct candidate other = candidates[i];
+            candidates[i++] = candidates[j];
+            candidates[j--] = other;
+        }
+        size_t cut = j + 1;
+        if (cut <= low || cut >= high) {
+            break;
+        }
+        if (most <= cut) {
+            high = cut;
+        } else {
+            low = cut;
+        }
+    }
+    qsort(candidates, most < count ? high : count, sizeof candidates[0], compare);
+}
+
+static enum status fill_list(const struct candidate *candidates, size_t count, size_t most,
+                             struct weigh_list *list)
+{
+    size_t kept = most && most < count ? most : count;
+    list->rows = malloc((kept + 1) * sizeof list->rows[0]);
+    if (!list->rows) {
+        return STATUS_NO_MEMORY;
+    }
+    list->count = kept;
+    for (size_t i = 0; i < list->count; i++) {
+        list->rows[i] = (struct weigh_row){candidates[i].mode, candidates[i].folded};
+    }
+    return STATUS_OK;
+}
+
+enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish *wish,
+                       struct weigh_list *list, struct fault *fault)
+{
+    *list = (struct weigh_list){0};
+    for (int i = 0; i < LIMIT_COUNT; i++) {
+        list->relaxations[i].attainable = NAN;
+    }
+    if (wish->order && (wish->order->part != FIGURE_SECOND || wish->order->type == FIGURE_WORD)) {
+        return fault_set(fault, STATUS_UNKNOWN_NAME, "order", "a figure that is a number",
+                         "%s cannot be ordered by", wish->order->name);
+    }
+    size_t room = wish->unfolded ? space->count : FOLD_COUNT;
+    struct candidate *candidates = malloc(room * sizeof *candidates);
+    uint32_t *folds = wish->unfolded ? NULL : malloc(FOLD_COUNT * sizeof *folds);
+    enum status status = STATUS_NO_MEMORY;
+    if (candidates && (folds || wish->unfolded)) {
+        for (size_t i = 0; folds && i < FOLD_COUNT; i++) {
+            folds[i] = UINT32_MAX;
+        }
+        size_t count = 0;
+        collect(space, wish, list, candidates, &count, folds);
+        put_best_first(candidates, count, wish->most ? wish->most : count);
+        status = fill_list(candidates, count, wish->most, list);
+    }
+    free(candidates);
+    free(folds);
+    if (status != STATUS_OK) {
+        fault_set(fault, status, "", NULL, "%s", status_message(status));
+    }
+    return status;
+}
+
+void weigh_list_free(struct weigh_list *list)
+{
+    free(list->rows);
+    *list = (struct weigh_list){0};
+}
+
+/* ---- What is in the way. ---- */
+
+int weigh_tightest_limit(const struct weigh_wish *wish, const struct weigh_list *list)
+{
+    int tightest = -1;
+    for (int i = 0; i < LIMIT_COUNT; i++) {
+        if (!isnan(wish->limits[i]) && (tightest < 0 || list->relaxations[i].excluded >
+                                                            list->relaxations[tightest].excluded)) {
+            tightest = i;
+        }
+    }
+    return tightest;
+}
+
+static const struct {
+    const char *name, *unit;
+    int decimals;
+} limit_words[LIMIT_COUNT] = {
+    [LIMIT_ECHO] = {"echo", "us", 1},
+    [LIMIT_SPEED] = {"speed", "km/h", 0},
+    [LIMIT_RATE] = {"net rate", "Mbit/s", 2},
+    [LIMIT_SNR] = {"required SNR", "dB", 1},
+    [LIMIT_MARGIN] = {"margin with the profile's echoes", "dB", 1},
+};
+
+/* A value that may be asked for in its place, rounded to the side that still has modes. */
+static double askable(int limit, double attainable)
+{
+    double scale = pow(10.0, limit_words[limit].decimals);
+    return limit == LIMIT_SNR ? ceil(attainable * scale) / scale
+                              : floor(attainable * scale) / scale;
+}
+
+void weigh_explain_empty(const struct weigh_space *space, const struct weigh_wish *wish,
+                         const struct weigh_list *list, struct text *out)
+{
+    (void)space;
+    int tightest = weigh_tightest_limit(wish, list);
+    if (tightest < 0 || list->considered == 0) {
+        text_append(out, "No legal mode has the fixed settings.");
+        return;
+    }
+    text_printf(out,
+                "No legal mode keeps all limits. The limit on %s excludes most: %zu of %zu modes.",
+                limit_words[tightest].name, list->relaxations[tightest].excluded, list->considered);
+    bool any = false;
+    for (int i = 0; i < LIMIT_COUNT; i++) {
+        double attainable = list->relaxations[i].attainable;
+        if (isnan(wish->limits[i]) || !isfinite(attainable)) {
+            continue;
+        }
+        int decimals = limit_words[i].decimals;
+        double value = askable(i, attainable);
+        text_printf(out, "%s relax the %s to %.*f %s, by %.*f %s", any ? ", or" : " To have some,",
+                    limit_words[i].name, decimals, value, limit_words[i].unit, decimals,
+                    fabs(value - wish->limits[i]), limit_words[i].unit);
+        any = true;
+    }
+    if (any) {
+        text_append(out, ".");
+    } else {
+        text_append(out, " Relaxing one of them alone is not enough.");
+    }
+}

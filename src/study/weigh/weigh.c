@@ -1,0 +1,325 @@
+/* The space of all legal modes from its factors. A mode's figures are products or sums of what its
+ * geometry and its code give:
+ *     net rate     = cell rate (geometry) x payload bits a cell (code)
+ *     1/SNR needed = 10^(-ideal/10) (code) / loss (geometry) - 10^(BN/10) (code)
+ *     Doppler      = min(pilots' limit (geometry), limit at 0 dB (geometry) x sqrt(1/SNR needed))
+ * after physics/information/receiver_snr.c and physics/ofdm/doppler.c, which tests hold against
+ * this. */
+#include "study/weigh/weigh.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/units.h"
+#include "physics/air/noise.h"
+#include "physics/ofdm/doppler.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/numerology.h"
+#include "study/weigh/frontier.h"
+
+static const char *const snr_kind_names[SNR_KIND_COUNT] = {
+    [SNR_RECEIVER] = "receiver", [SNR_IDEAL] = "ideal", [SNR_RAYLEIGH] = "rayleigh"};
+
+const char *snr_kind_name(enum snr_kind kind)
+{
+    return (unsigned)kind < SNR_KIND_COUNT ? snr_kind_names[kind] : "?";
+}
+
+int snr_kind_from_name(const char *name)
+{
+    for (int i = 0; i < SNR_KIND_COUNT; i++) {
+        if (strcasecmp(name, snr_kind_names[i]) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+/* Of an SNR so low that the receiver's own noise is nothing, the loss alone remains. */
+#define SNR_WITHOUT_BACKSTOP_DB (-200.0)
+
+static bool fill_geometry(const struct mode *mode, int waveform, struct weigh_geometry *geometry)
+{
+    struct frame frame;
+    if (report_structure_make(mode, &geometry->report, &frame, NULL) != STATUS_OK) {
+        return false;
+    }
+    geometry->cell_rate_hz = frame.cell_rate_hz;
+    geometry->snr_loss_db =
+        receiver_snr_from_ideal_db(mode, SNR_WITHOUT_BACKSTOP_DB) - SNR_WITHOUT_BACKSTOP_DB;
+    geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
+    geometry->doppler_ici_unit_hz = doppler_interference_limit_hz(mode, 0.0);
+    geometry->waveform = waveform;
+    return true;
+}
+
+static void fill_geometries(struct weigh_space *space)
+{
+    struct mode mode = space->scenario.mode;
+    int waveform = 0;
+    mode.length = LENGTH_64800;
+    mode.constellation = QPSK; /* goes with every interleaver */
+    for (int fft = 0; fft < FFT_COUNT; fft++) {
+        for (int guard = 0; guard < GUARD_COUNT; guard++) {
+            for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
+                if (!pilots_are_allowed((enum fft_size)fft, (enum guard)guard,
+                                        (enum pilots)pilots)) {
+                    continue;
+                }
+                mode.fft = (enum fft_size)fft;
+                mode.guard = (enum guard)guard;
+                mode.pilots = (enum pilots)pilots;
+                for (int i = 0; i < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); i++) {
+                    mode.boost = i / (REDUCTION_MAX + 1);
+                    mode.reduction = i % (REDUCTION_MAX + 1);
+                    space->geometry_count +=
+                        fill_geometry(&mode, waveform, &space->geometries[space->geometry_count]);
+                }
+                waveform++;
+            }
+        }
+    }
+}
+
+static void fill_code(const struct weigh_space *space, struct weigh_code *code)
+{
+    struct ideal_snr ideal =
+        ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
+    struct ideal_snr rayleigh =
+        ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
+    enum interleaver wanted = space->scenario.mode.interleaver;
+    double bits = constellation_bits(code->constellation);
+    double payload = payload_bits(code->length, code->rate_15ths, space->scenario.mode.outer);
+    code->interleaver = interleaver_is_allowed(code->constellation, wanted) ? wanted : CTI_1024;
+    code->limit_db = limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN);
+    code->ideal_db = ideal.db;
+    code->ideal_source = ideal.source;
+    code->rayleigh_db = rayleigh.db;
+    code->rayleigh_source = rayleigh.source;
+    code->ideal_inverse = ratio_from_db(-ideal.db);
+    code->backstop = ratio_from_db(receiver_backstop_db(code->constellation));
+    code->plp_bits = bits / code_length_bits(code->length) * payload;
+    code->net_bits = bits / code_length_bits(code->length) * (payload - PACKET_HEADER_BITS);
+}
+
+static void fill_codes(struct weigh_space *space)
+{
+    size_t count = 0;
+    for (int length = 0; length < LENGTH_COUNT; length++) {
+        for (int constellation = 0; constellation < CONSTELLATION_COUNT; constellation++) {
+            for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
+                if (!constellation_is_allowed((enum code_length)length,
+                                              (enum constellation)constellation)) {
+                    continue;
+                }
+                struct weigh_code *code = &space->codes[count++];
+                code->length = (enum code_length)length;
+                code->constellation = (enum constellation)constellation;
+                code->rate_15ths = rate;
+                fill_code(space, code);
+            }
+        }
+    }
+}
+
+/* One over the SNR that a receiver needs; 0 or less where its own noise forbids the mode. */
+static double needed_inverse(const struct weigh_geometry *geometry, const struct weigh_code *code)
+{
+    return code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
+}
+
+static double receiver_db(double inverse)
+{
+    return inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
+}
+
+static double doppler_hz(const struct weigh_geometry *geometry, double inverse)
+{
+    double interference = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
+    return fmin(geometry->report.doppler_pilot_hz, interference);
+}
+
+static void fill_modes(struct weigh_space *space)
+{
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        const struct weigh_geometry *geometry = &space->geometries[g];
+        for (size_t c = 0; c < WEIGH_CODES; c++) {
+            const struct weigh_code *code = &space->codes[c];
+            double inverse = needed_inverse(geometry, code);
+            struct weighed *mode = &space->modes[space->count++];
+            mode->geometry = (uint16_t)g;
+            mode->code = (uint8_t)c;
+            mode->net_mbps = geometry->cell_rate_hz * code->net_bits / 1e6;
+            mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->ideal_db
+                           : space->snr_kind == SNR_RAYLEIGH ? code->rayleigh_db
+                                                             : receiver_db(inverse);
+            mode->speed_kmh = kmh_from_doppler(doppler_hz(geometry, inverse), space->center_hz);
+        }
+    }
+}
+
+static enum status mark_frontier(struct weigh_space *space)
+{
+    struct frontier_point *points = malloc(space->count * sizeof *points);
+    bool *on_frontier = calloc(space->count, sizeof *on_frontier);
+    enum status status = points && on_frontier ? STATUS_OK : STATUS_NO_MEMORY;
+    for (size_t i = 0; i < space->count && status == STATUS_OK; i++) {
+        const struct weighed *mode = &space->modes[i];
+        points[i] = (struct frontier_point){mode->net_mbps, mode->snr_db, weigh_echo_us(space, i),
+                                            mode->speed_kmh};
+    }
+    if (status == STATUS_OK) {
+        status = frontier_mark(points, space->count, on_frontier);
+    }
+    for (size_t i = 0; i < space->count && status == STATUS_OK; i++) {
+        space->modes[i].frontier = on_frontier[i];
+    }
+    free(points);
+    free(on_frontier);
+    return status;
+}
+
+enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_kind,
+                             struct weigh_space *space, struct fault *fault)
+{
+    *space = (struct weigh_space){.scenario = *scenario, .snr_kind = snr_kind};
+    space->center_hz = scenario->site.center_mhz * 1e6;
+    space->measured_snr_db = report_measured(scenario).snr_db;
+    space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
+    space->geometries = malloc(WEIGH_GEOMETRIES * sizeof space->geometries[0]);
+    space->modes = malloc(sizeof space->modes[0] * WEIGH_GEOMETRIES * WEIGH_CODES);
+    if (!space->geometries || !space->modes) {
+        weigh_space_free(space);
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    fill_geometries(space);
+    fill_codes(space);
+    fill_modes(space);
+    if (space->count == 0) {
+        weigh_space_free(space);
+        return fault_set(fault, STATUS_ILLEGAL, "mode.frame_ms", "a longer frame",
+                         "no mode has room for data in it");
+    }
+    enum status status = mark_frontier(space);
+    if (status != STATUS_OK) {
+        weigh_space_free(space);
+        return fault_set(fault, status, "", NULL, "%s", status_message(status));
+    }
+    return STATUS_OK;
+}
+
+void weigh_space_free(struct weigh_space *space)
+{
+    free(space->geometries);
+    free(space->modes);
+    free(space->echo_margins);
+    *space = (struct weigh_space){0};
+}
+
+bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario)
+{
+    if (!space->modes) {
+        return false;
+    }
+    const struct mode *a = &space->scenario.mode, *b = &scenario->mode;
+    return a->bandwidth_mhz == b->bandwidth_mhz && a->outer == b->outer &&
+           a->frame_ms == b->frame_ms && a->first_boundary == b->first_boundary &&
+           a->l1_basic_mode == b->l1_basic_mode && a->l1_detail_mode == b->l1_detail_mode &&
+           a->l1_detail_bits == b->l1_detail_bits && a->interleaver == b->interleaver &&
+           space->scenario.site.center_mhz == scenario->site.center_mhz;
+}
+
+static bool same(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+/* What the margins with echoes follow from besides the mode. */
+static bool is_same_channel(const struct scenario *a, const struct scenario *b)
+{
+    bool alike = a->echo_count == b->echo_count && a->receiver.speed_kmh == b->receiver.speed_kmh &&
+                 same(report_measured(a).snr_db, report_measured(b).snr_db);
+    for (int i = 0; i < a->echo_count && alike; i++) {
+        const struct echo *x = &a->echoes[i], *y = &b->echoes[i];
+        alike = x->delay_us == y->delay_us && x->level_db == y->level_db &&
+                x->phase_deg == y->phase_deg && x->doppler_hz == y->doppler_hz;
+    }
+    return alike;
+}
+
+void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario)
+{
+    if (!is_same_channel(&space->scenario, scenario)) {
+        free(space->echo_margins);
+        space->echo_margins = NULL;
+    }
+    space->scenario = *scenario;
+    space->measured_snr_db = report_measured(scenario).snr_db;
+}
+
+struct mode weigh_mode(const struct weigh_space *space, size_t i)
+{
+    const struct weighed *weighed = &space->modes[i];
+    const struct weigh_code *code = &space->codes[weighed->code];
+    struct mode mode = space->geometries[weighed->geometry].report.mode;
+    mode.length = code->length;
+    mode.rate_15ths = code->rate_15ths;
+    mode.constellation = code->constellation;
+    mode.interleaver = code->interleaver;
+    return mode;
+}
+
+double weigh_echo_us(const struct weigh_space *space, size_t i)
+{
+    return space->geometries[space->modes[i].geometry].report.echo_us;
+}
+
+void weigh_report(const struct weigh_space *space, size_t i, struct report_second *second)
+{
+    const struct weighed *weighed = &space->modes[i];
+    const struct weigh_geometry *geometry = &space->geometries[weighed->geometry];
+    const struct weigh_code *code = &space->codes[weighed->code];
+    double inverse = needed_inverse(geometry, code);
+    double rows = interleaver_rows(code->interleaver);
+    *second = geometry->report;
+    second->mode = weigh_mode(space, i);
+    second->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
+    second->net_mbps = weighed->net_mbps;
+    second->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
+    second->limit_snr_db = code->limit_db;
+    second->ideal_snr_db = code->ideal_db;
+    second->ideal_source = code->ideal_source;
+    second->ideal_rayleigh_snr_db = code->rayleigh_db;
+    second->ideal_rayleigh_source = code->rayleigh_source;
+    second->receiver_snr_db = receiver_db(inverse);
+    second->doppler_ici_hz = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
+    second->doppler_hz = doppler_hz(geometry, inverse);
+    second->speed_kmh = weighed->speed_kmh;
+    second->field_dbuvm = second->receiver_snr_db + space->field_offset_dbuvm;
+    second->margin_db = space->measured_snr_db - second->receiver_snr_db;
+}
+
+static bool geometry_is(const struct mode *a, const struct mode *b)
+{
+    return a->fft == b->fft && a->guard == b->guard && a->pilots == b->pilots &&
+           a->boost == b->boost && a->reduction == b->reduction;
+}
+
+long weigh_find(const struct weigh_space *space, const struct mode *mode)
+{
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        if (!geometry_is(&space->geometries[g].report.mode, mode)) {
+            continue;
+        }
+        for (size_t c = 0; c < WEIGH_CODES; c++) {
+            const struct weigh_code *code = &space->codes[c];
+            if (code->length == mode->length && code->rate_15ths == mode->rate_15ths &&
+                code->constellation == mode->constellation) {
+                return (long)(g * WEIGH_CODES + c);
+            }
+        }
+    }
+    return -1;
+}

@@ -1,0 +1,180 @@
+#ifndef STUDY_WEIGH_WEIGH_H
+#define STUDY_WEIGH_WEIGH_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "scenario/scenario.h"
+#include "study/report/report.h"
+
+/* Weighing: every legal mode of a bandwidth (81 waveforms x 5 boosts x 5 reductions x 120 codes =
+ * 243 000) with its figures, held against limits, ordered, and its frontier: the modes that no
+ * other legal mode beats in net rate, required SNR, echo and speed at once. What is no choice of
+ * the space (outer code, frame length, signalling, interleaver) is the scenario's.
+ *
+ * Figures are those of report_second_make, computed from factors: what follows from a geometry
+ * (waveform, boost, reduction) once for each of 2025, what follows from a code and constellation
+ * once for each of 120. */
+
+enum snr_kind { SNR_RECEIVER, SNR_IDEAL, SNR_RAYLEIGH, SNR_KIND_COUNT };
+const char *snr_kind_name(enum snr_kind kind); /* "receiver", "ideal", "rayleigh" */
+int snr_kind_from_name(const char *name);      /* -1: none */
+
+/* What every mode of a space has at hand. */
+struct weighed {
+    uint16_t geometry;
+    uint8_t code;
+    bool frontier;
+    double net_mbps;
+    double snr_db; /* required, of the space's kind */
+    double speed_kmh;
+};
+
+#define WEIGH_CODES 120
+#define WEIGH_GEOMETRIES 2025
+#define WEIGH_WAVEFORMS 81
+
+struct weigh_geometry {
+    struct report_second report; /* complete but for what a code decides */
+    double cell_rate_hz;
+    double snr_loss_db;         /* receiver over ideal SNR, without the receiver's own noise */
+    double snr_loss_ratio;      /* the same as a ratio */
+    double doppler_ici_unit_hz; /* Doppler limit by interference at a required SNR of 0 dB */
+    int waveform;               /* 0..80: the same for all boosts and reductions */
+};
+
+struct weigh_code {
+    enum code_length length;
+    int rate_15ths;
+    enum constellation constellation;
+    enum interleaver interleaver; /* the scenario's, or the nearest legal one */
+    double limit_db, ideal_db, rayleigh_db;
+    enum ideal_source ideal_source, rayleigh_source;
+    double ideal_inverse;      /* 10^(-ideal/10) */
+    double backstop;           /* 10^(BN/10) */
+    double plp_bits, net_bits; /* payload bits for each cell */
+};
+
+struct weigh_space {
+    struct scenario scenario;
+    enum snr_kind snr_kind;
+    double center_hz;
+    double measured_snr_db;
+    double field_offset_dbuvm; /* field less receiver SNR */
+    size_t geometry_count;
+    struct weigh_geometry *geometries;
+    struct weigh_code codes[WEIGH_CODES];
+    size_t count;
+    struct weighed *modes; /* by geometry, then by code */
+    float *echo_margins;   /* margin with the profile's echoes by mode; NULL: not made */
+};
+
+/* Builds the space of the scenario's bandwidth and marks the frontier. Faults: STATUS_NO_MEMORY,
+ * and STATUS_ILLEGAL where no mode has room for data in the frame. */
+enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_kind,
+                             struct weigh_space *space, struct fault *fault);
+void weigh_space_free(struct weigh_space *space);
+
+/* True where the space serves another scenario as it is: only choices of the space differ, and
+ * what is measured; weigh_space_adopt then takes these over. Echo margins stay where echoes and
+ * receiver are the same. */
+bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario);
+void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario);
+
+struct mode weigh_mode(const struct weigh_space *space, size_t i);
+double weigh_echo_us(const struct weigh_space *space, size_t i);
+
+/* All figures of a mode, the same as report_second_make gives. */
+void weigh_report(const struct weigh_space *space, size_t i, struct report_second *second);
+
+/* The place of a mode in the space; -1 where it is not legal. */
+long weigh_find(const struct weigh_space *space, const struct mode *mode);
+
+/* Makes the margins with the scenario's echoes at its SNR, of a real receiver, for all modes;
+ * needed for LIMIT_MARGIN. The channel is looked at three times for each waveform, with a share of
+ * its carriers: within 0.3 dB of the study of a single mode, mostly within 0.05 dB. `keep_on`
+ * (NULL: always) is asked before each look with the share done; STATUS_STOPPED when it says no.
+ * Faults as of echo_input_make. */
+struct weigh_progress {
+    bool (*keep_on)(void *owner, double share);
+    void *owner;
+};
+enum status weigh_echo_margins(struct weigh_space *space, const struct weigh_progress *progress,
+                               struct fault *fault);
+
+/* ---- Choosing. ---- */
+
+enum weigh_limit {
+    LIMIT_ECHO,   /* us, at least */
+    LIMIT_SPEED,  /* km/h, at least */
+    LIMIT_RATE,   /* net Mbit/s, at least */
+    LIMIT_SNR,    /* dB of the space's kind, at most */
+    LIMIT_MARGIN, /* dB with the profile's echoes, at least: needs weigh_echo_margins */
+    LIMIT_COUNT
+};
+
+/* Settings that may be fixed to the scenario's. */
+enum weigh_factor {
+    FACTOR_FFT = 1 << 0,
+    FACTOR_GUARD = 1 << 1,
+    FACTOR_PILOTS = 1 << 2,
+    FACTOR_BOOST = 1 << 3,
+    FACTOR_REDUCTION = 1 << 4,
+    FACTOR_LENGTH = 1 << 5,
+    FACTOR_RATE = 1 << 6,
+    FACTOR_CONSTELLATION = 1 << 7
+};
+/* From "mode.fft" and the like; 0 for keys that are the same for the whole space ("mode.outer",
+ * "site.rf_channel"), -1 for unknown ones. */
+int weigh_factor_of_key(const char *key);
+
+struct weigh_wish {
+    double limits[LIMIT_COUNT];     /* NAN: none */
+    unsigned fixed;                 /* of enum weigh_factor */
+    const struct figure_row *order; /* of FIGURE_SECOND; NULL: by net rate */
+    bool unfolded; /* list all boosts and reductions of a mode, not only the best */
+    size_t most;   /* rows wanted; 0: all */
+};
+struct weigh_wish weigh_wish_none(void);
+
+struct weigh_row {
+    uint32_t mode;
+    uint32_t folded; /* more modes that differ in boost and reduction only */
+};
+
+/* Where one limit stands when nothing or little is left. */
+struct weigh_relaxation {
+    size_t excluded;   /* modes that miss this limit, whatever the others say */
+    size_t alone;      /* modes that miss only this one */
+    double attainable; /* the best value among the modes that keep all others; NAN: none does */
+};
+
+struct weigh_list {
+    size_t count;
+    struct weigh_row *rows; /* best first; owned */
+    size_t matching;        /* modes within all limits, folded ones counted */
+    size_t considered;      /* modes with the fixed settings */
+    struct weigh_relaxation relaxations[LIMIT_COUNT];
+};
+
+/* STATUS_NO_MEMORY, STATUS_UNKNOWN_NAME for an order that is no number. */
+enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish *wish,
+                       struct weigh_list *list, struct fault *fault);
+void weigh_list_free(struct weigh_list *list);
+
+/* The mode is within all limits and has the fixed settings. */
+bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i);
+
+/* The limit that excludes most modes among those set; -1 where none is set. */
+int weigh_tightest_limit(const struct weigh_wish *wish, const struct weigh_list *list);
+
+/* Less is better for this figure ("receiver_snr_db"). */
+bool weigh_less_is_better(const struct figure_row *row);
+
+/* One sentence on why nothing is left and by how much to relax what. */
+void weigh_explain_empty(const struct weigh_space *space, const struct weigh_wish *wish,
+                         const struct weigh_list *list, struct text *out);
+
+#endif

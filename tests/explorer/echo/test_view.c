@@ -1,0 +1,255 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "explorer/drive.h"
+#include "explorer/echo/edit.h"
+#include "explorer/echo/state.h"
+
+/* ---- Edits. ---- */
+
+static struct scenario two_echoes(void)
+{
+    struct scenario scenario = scenario_default();
+    assert_true(echo_edit_add(&scenario));
+    assert_true(echo_edit_add(&scenario));
+    return scenario;
+}
+
+static void an_added_echo_is_legal_and_has_a_name_of_its_own(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    for (int i = 0; i < ECHOES_MAX; i++) {
+        assert_true(echo_edit_add(&scenario));
+        assert_int_equal(scenario.echo_count, i + 1);
+        assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+        for (int k = 0; k < i; k++) {
+            assert_string_not_equal(scenario.echo_names[i], scenario.echo_names[k]);
+        }
+    }
+    assert_false(echo_edit_add(&scenario));
+    assert_int_equal(scenario.echo_count, ECHOES_MAX);
+}
+
+static void removing_closes_the_gap(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_echoes(), fresh = scenario_default();
+    struct echo second = scenario.echoes[1];
+    echo_edit_remove(&scenario, 0);
+    assert_int_equal(scenario.echo_count, 1);
+    assert_near(scenario.echoes[0].delay_us, second.delay_us, 0.0, "moved up");
+    assert_string_equal(scenario.echo_names[0], "2");
+    echo_edit_remove(&scenario, 0);
+    assert_memory_equal(scenario.echoes, fresh.echoes, sizeof fresh.echoes);
+    assert_memory_equal(scenario.echo_names, fresh.echo_names, sizeof fresh.echo_names);
+}
+
+static void sliding_there_and_back_ends_where_it_began(void **state)
+{
+    (void)state;
+    static const double starts[] = {0.0, 0.05, 0.19, 0.2, 1.9, 2.0, 37.0, -0.2, -5.0, -2.0};
+    struct scenario scenario = two_echoes();
+    for (size_t i = 0; i < sizeof starts / sizeof starts[0]; i++) {
+        scenario.echoes[0].delay_us = starts[i];
+        for (int k = 0; k < 60; k++) {
+            double before = scenario.echoes[0].delay_us;
+            echo_edit_step(&scenario, 0, ECHO_DELAY, 1, false);
+            assert_true(scenario.echoes[0].delay_us > before);
+        }
+        for (int k = 0; k < 60; k++) {
+            echo_edit_step(&scenario, 0, ECHO_DELAY, -1, false);
+        }
+        assert_near(scenario.echoes[0].delay_us, starts[i], 1e-9, "60 steps each way");
+    }
+}
+
+static void slid_values_stay_in_range(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_echoes();
+    for (int field = 0; field < ECHO_FIELD_COUNT; field++) {
+        for (int direction = -1; direction <= 1; direction += 2) {
+            for (int k = 0; k < 3000; k++) {
+                echo_edit_step(&scenario, 0, (enum echo_field)field, direction, true);
+            }
+            assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+        }
+    }
+    for (int k = 0; k < 1000; k++) {
+        echo_edit_step(&scenario, ECHO_ROW_SNR, ECHO_DELAY, 1, true);
+    }
+    assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+}
+
+static void typed_values_are_checked(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_echoes();
+    struct fault fault = {0};
+    assert_int_equal(echo_edit_set(&scenario, 1, ECHO_LEVEL, "-7.5", &fault), STATUS_OK);
+    assert_near(scenario.echoes[1].level_db, -7.5, 0.0, "as typed");
+    assert_int_equal(echo_edit_set(&scenario, ECHO_ROW_SNR, ECHO_DELAY, "17", &fault), STATUS_OK);
+    assert_near(scenario.receiver.snr_db, 17.0, 0.0, "as typed");
+    static const char *const bad[] = {"", "x", "60", "nan", "1e9"};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        struct scenario before = scenario;
+        assert_int_not_equal(echo_edit_set(&scenario, 1, ECHO_LEVEL, bad[i], &fault), STATUS_OK);
+        assert_true(fault.wrong[0] != '\0');
+        assert_memory_equal(&scenario, &before, sizeof before);
+    }
+}
+
+/* ---- The view. ---- */
+
+/* What the screen says is what the study computes for the scenario as edited. */
+static void both_margins_follow_as_an_echo_slides(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a", 24, 80);
+    static struct echo_study study;
+    for (int i = 0; i < 12; i++) {
+        struct event event = event_key(PRESS_PAGE_UP);
+        char expected[64];
+        explorer_run_event(explorer, &event);
+        assert_int_equal(echo_study_make(&explorer->profile.scenario, &study, NULL), STATUS_OK);
+        assert_near(study.input.echoes[0].delay_us, 10.0 * (i + 2), 1e-9, "steps of 10 us");
+        snprintf(expected, sizeof expected, "margin               %9.1f%9.1f",
+                 study.first.margin_db, study.second.margin_db);
+        assert_shows(explorer, expected);
+        assert_shows(explorer, study.first_works ? "decodes" : "fails");
+    }
+    assert_false(study.first_works); /* beyond 38.5 us */
+    explorer_free(explorer);
+}
+
+static void an_echo_is_added_typed_removed_and_undone(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e", 24, 80);
+    assert_shows(explorer, "No echoes: a adds one.");
+    explorer_run_script(explorer, "a 4 2 . 5 Enter Tab - 3 Enter Tab 9 0 Enter Tab 2 Enter");
+    const struct echo *echo = &explorer->profile.scenario.echoes[0];
+    assert_int_equal(explorer->profile.scenario.echo_count, 1);
+    assert_near(echo->delay_us, 42.5, 0.0, "typed");
+    assert_near(echo->level_db, -3.0, 0.0, "typed");
+    assert_near(echo->phase_deg, 90.0, 0.0, "typed");
+    assert_near(echo->doppler_hz, 2.0, 0.0, "typed");
+    assert_shows(explorer, "42.50  -3.0    90    2.0");
+    explorer_run_script(explorer, "Tab 9 9 9 9 9 9 9 Enter");
+    assert_near(echo->delay_us, 42.5, 0.0, "refused");
+    assert_shows(explorer, "10000");
+    explorer_run_script(explorer, "d");
+    assert_int_equal(explorer->profile.scenario.echo_count, 0);
+    explorer_run_script(explorer, "u");
+    assert_int_equal(explorer->profile.scenario.echo_count, 1);
+    explorer_free(explorer);
+}
+
+static void the_snr_can_be_slid_and_forgotten(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e", 24, 80);
+    assert_shows(explorer, "20.0 assumed");
+    explorer_run_script(explorer, "Right Right");
+    assert_near(explorer->profile.scenario.receiver.snr_db, 21.0, 0.0, "half a decibel a step");
+    explorer_run_script(explorer, "d");
+    assert_true(isnan(explorer->profile.scenario.receiver.snr_db));
+    explorer_free(explorer);
+}
+
+static void every_picture_comes(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a", 40, 100);
+    assert_shows(explorer, "Rays, and what each generation makes of them");
+    explorer_run_script(explorer, "n");
+    assert_shows(explorer, "SNR by carrier");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "Margins as this echo slides");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "Strongest echo borne, by its delay");
+    explorer_run_script(explorer, "n");
+    assert_shows(explorer, "1 of 4");
+    explorer_free(explorer);
+}
+
+/* Sliding while a sweep is computed: the sweep that comes is that of the last position. */
+static void a_sweep_follows_the_last_change(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a n n", 30, 100);
+    for (int i = 0; i < 5; i++) {
+        struct event event = event_key(PRESS_RIGHT);
+        explorer_run_event(explorer, &event);
+        view_state_of(explorer);
+    }
+    explorer_run_script(explorer, "Wait");
+    const struct echo_state *view = explorer->view_state[explorer->view];
+    assert_false(echo_sweeps_busy(&view->sweeps));
+    assert_true(echo_sweeps_fresh(&view->sweeps, SWEEP_MARGINS, explorer->revision, 0));
+    explorer_free(explorer);
+}
+
+static void rays_that_cancel_are_said_to(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a 0 Enter Tab 0 Enter Tab 1 8 0 Enter", 24, 80);
+    assert_shows(explorer, "the rays cancel each other");
+    explorer_run_script(explorer, "n n Wait n Wait n n");
+    assert_shows(explorer, "the rays cancel each other");
+    explorer_free(explorer);
+}
+
+static void it_draws_at_any_size(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a a a a a a", 24, 80);
+    for (int rows = 0; rows <= 60; rows += 3) {
+        for (int columns = 0; columns <= 200; columns += 13) {
+            explorer->rows = rows;
+            explorer->columns = columns;
+            view_state_of(explorer);
+        }
+    }
+    explorer_free(explorer);
+}
+
+static void a_click_selects_what_it_hits(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a a", 24, 80);
+    explorer_run_script(explorer, "Click:4,25");
+    const struct echo_state *view = explorer->view_state[explorer->view];
+    assert_int_equal(view->selected, 1);
+    assert_int_equal(view->field, ECHO_LEVEL);
+    explorer_run_script(explorer, "Click:2,15");
+    assert_int_equal(view->selected, ECHO_ROW_SNR);
+    explorer_run_script(explorer, "Click:3,38 WheelUp:3,38");
+    assert_int_equal(view->field, ECHO_DOPPLER);
+    assert_near(explorer->profile.scenario.echoes[0].doppler_hz, 0.5, 0.0, "one step");
+    explorer_free(explorer);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_added_echo_is_legal_and_has_a_name_of_its_own),
+        cmocka_unit_test(removing_closes_the_gap),
+        cmocka_unit_test(sliding_there_and_back_ends_where_it_began),
+        cmocka_unit_test(slid_values_stay_in_range),
+        cmocka_unit_test(typed_values_are_checked),
+        cmocka_unit_test(both_margins_follow_as_an_echo_slides),
+        cmocka_unit_test(an_echo_is_added_typed_removed_and_undone),
+        cmocka_unit_test(the_snr_can_be_slid_and_forgotten),
+        cmocka_unit_test(every_picture_comes),
+        cmocka_unit_test(a_sweep_follows_the_last_change),
+        cmocka_unit_test(rays_that_cancel_are_said_to),
+        cmocka_unit_test(it_draws_at_any_size),
+        cmocka_unit_test(a_click_selects_what_it_hits),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

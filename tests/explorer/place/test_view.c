@@ -1,0 +1,167 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "explorer/drive.h"
+#include "explorer/place/edit.h"
+
+/* ---- Edits. ---- */
+
+static void an_added_station_is_legal_and_has_a_name_of_its_own(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    for (int i = 0; i < STATIONS_MAX; i++) {
+        assert_true(place_edit_add(&scenario, 0));
+        assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+        for (int k = 0; k < i; k++) {
+            assert_string_not_equal(scenario.stations[i].name, scenario.stations[k].name);
+        }
+    }
+    assert_false(place_edit_add(&scenario, 0));
+    assert_int_equal(scenario.station_count, STATIONS_MAX);
+}
+
+static void removing_a_station_closes_the_gap(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    place_edit_add(&scenario, 0);
+    place_edit_add(&scenario, 0);
+    place_edit_remove(&scenario, 0);
+    assert_int_equal(scenario.station_count, 1);
+    assert_string_equal(scenario.stations[0].name, "Station 2");
+}
+
+static void steps_stay_in_range(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    place_edit_add(&scenario, 0);
+    for (int row = 0; row < PLACE_SETTINGS; row++) {
+        for (int direction = -1; direction <= 1; direction += 2) {
+            for (int k = 0; k < 400; k++) {
+                place_edit_step(&scenario.stations[0], (enum place_row)row, direction);
+            }
+            assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+        }
+    }
+}
+
+static void a_step_of_power_is_one_decibel(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    place_edit_add(&scenario, 0);
+    double before = scenario.stations[0].erp_kw;
+    place_edit_step(&scenario.stations[0], PLACE_ROW_ERP, 1);
+    assert_near(10.0 * log10(scenario.stations[0].erp_kw / before), 1.0, 1e-12, "1 dB");
+}
+
+/* ---- The view. ---- */
+
+/* What the screen says is what the study computes for the scenario as edited. */
+static void margins_follow_as_power_changes(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l", 24, 80);
+    assert_shows(explorer, "No stations: a adds one.");
+    explorer_run_script(explorer, "a a");
+    for (int i = 0; i < 4; i++) {
+        explorer_run_script(explorer, "Right");
+        struct place_study study;
+        assert_int_equal(place_study_make(&explorer->profile.scenario, &study, NULL), STATUS_OK);
+        char expected[64];
+        snprintf(expected, sizeof expected, "margin, dB   %12.1f%12.1f",
+                 study.stations[0].margin_db, study.stations[1].margin_db);
+        assert_shows(explorer, expected + 12);
+        assert_near(study.stations[1].margin_db - study.stations[0].margin_db, i + 1.0, 1e-6,
+                    "1 dB a step");
+    }
+    explorer_free(explorer);
+}
+
+static void a_value_is_typed_and_a_bad_one_refused(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a", 24, 80);
+    explorer_run_script(explorer, "Enter 2 5 0 Enter");
+    assert_near(explorer->profile.scenario.stations[0].erp_kw, 250.0, 0, "typed");
+    explorer_run_script(explorer, "Enter - 5 Enter");
+    assert_near(explorer->profile.scenario.stations[0].erp_kw, 250.0, 0, "refused");
+    explorer_run_script(explorer, "u");
+    assert_near(explorer->profile.scenario.stations[0].erp_kw, 10.0, 0, "undone");
+    explorer_free(explorer);
+}
+
+static void words_help_and_pictures_are_there(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a a Right", 40, 120);
+    assert_shows(explorer, "1.0 dB more margin than Station 1");
+    assert_shows(explorer, "Margin against distance");
+    explorer_run_script(explorer, "n");
+    assert_shows(explorer, "Field strength against distance");
+    explorer_run_script(explorer, "n");
+    assert_shows(explorer, "Doppler off a moving reflector");
+    assert_shows(explorer, "8-VSB 10.0 Hz");
+    explorer_run_script(explorer, "i");
+    assert_shows(explorer, "channel 24 (UHF)");
+    assert_shows(explorer, "power lines");
+    explorer_free(explorer);
+    explorer = explorer_after("l ?", 60, 160);
+    assert_shows(explorer, "antennas and masts can kill");
+    explorer_free(explorer);
+}
+
+static void it_draws_at_any_size_with_eight_stations(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a a a a a a a a Tab Tab", 24, 80);
+    for (int rows = 0; rows <= 60; rows += 3) {
+        for (int columns = 0; columns <= 200; columns += 13) {
+            explorer->rows = rows;
+            explorer->columns = columns;
+            view_state_of(explorer);
+        }
+    }
+    explorer_free(explorer);
+}
+
+static void removing_the_last_station_leaves_a_hint(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a d Left Tab n Enter d", 24, 80);
+    assert_int_equal(explorer->profile.scenario.station_count, 0);
+    assert_shows(explorer, "No stations: a adds one.");
+    explorer_free(explorer);
+}
+
+static void a_click_selects_station_and_row(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a a", 24, 80);
+    double before = explorer->profile.scenario.stations[0].height_m;
+    explorer_run_script(explorer, "Click:5,25 WheelUp:5,25");
+    assert_true(explorer->profile.scenario.stations[0].height_m > before);
+    explorer_free(explorer);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_added_station_is_legal_and_has_a_name_of_its_own),
+        cmocka_unit_test(removing_a_station_closes_the_gap),
+        cmocka_unit_test(steps_stay_in_range),
+        cmocka_unit_test(a_step_of_power_is_one_decibel),
+        cmocka_unit_test(margins_follow_as_power_changes),
+        cmocka_unit_test(a_value_is_typed_and_a_bad_one_refused),
+        cmocka_unit_test(words_help_and_pictures_are_there),
+        cmocka_unit_test(it_draws_at_any_size_with_eight_stations),
+        cmocka_unit_test(removing_the_last_station_leaves_a_hint),
+        cmocka_unit_test(a_click_selects_station_and_row),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,145 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "explorer/drive.h"
+#include "explorer/read/state.h"
+#include "explorer/weigh/state.h"
+
+/* The views that weigh modes and read pages. */
+
+static struct weigh_state *weigh_of(struct explorer *explorer)
+{
+    return view_state_of(explorer);
+}
+
+static void limits_are_typed_stepped_and_taken_off(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("w 1 5 0 Enter", 24, 80);
+    struct weigh_state *weigh = weigh_of(explorer);
+    assert_near(weigh->wish.limits[LIMIT_ECHO], 150.0, 0.0, "typed");
+    for (size_t i = 0; i < weigh->list.count; i++) {
+        assert_true(weigh_echo_us(&weigh->space, weigh->list.rows[i].mode) >= 150.0);
+    }
+    explorer_run_script(explorer, "Right"); /* to the next guard interval's length */
+    assert_near(weigh_of(explorer)->wish.limits[LIMIT_ECHO], 222.2, 0.05, "1536 / 6.912");
+    explorer_run_script(explorer, "Delete");
+    assert_true(isnan(weigh_of(explorer)->wish.limits[LIMIT_ECHO]));
+    assert_int_equal(weigh->list.matching, 243000);
+    explorer_run_script(explorer, "Down 1 e 9 Enter"); /* no such number: refused */
+    assert_true(isnan(weigh_of(explorer)->wish.limits[LIMIT_SPEED]));
+    explorer_free(explorer);
+}
+
+static void a_mode_is_taken_over_and_undone(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("w Tab Down Down", 24, 80);
+    struct weigh_state *weigh = weigh_of(explorer);
+    struct mode wanted = weigh_mode(&weigh->space, (size_t)weigh_row_mode(weigh, 2));
+    struct mode before = explorer->profile.scenario.mode;
+    explorer_run_script(explorer, "Enter");
+    assert_int_equal(explorer->profile.scenario.mode.fft, wanted.fft);
+    assert_int_equal(explorer->profile.scenario.mode.pilots, wanted.pilots);
+    assert_int_equal(explorer->profile.scenario.mode.rate_15ths, wanted.rate_15ths);
+    assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &wanted));
+    explorer_run_script(explorer, "u");
+    assert_int_equal(explorer->profile.scenario.mode.fft, before.fft);
+    assert_int_equal(explorer->profile.scenario.mode.rate_15ths, before.rate_15ths);
+    explorer_run_script(explorer, "p");
+    assert_non_null(explorer->pinned);
+    assert_int_equal(explorer->pinned->mode.pilots, wanted.pilots);
+    explorer_free(explorer);
+}
+
+static void moves_folding_and_zoom(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("w Tab n", 24, 80);
+    assert_shows(explorer, "same robustness, more bits: +");
+    explorer_run_script(explorer, "Down Down");
+    assert_shows(explorer, "one more step of guard interval: -");
+    explorer_run_script(explorer, "n f");
+    assert_int_equal(weigh_of(explorer)->list.rows[0].folded, 0);
+    explorer_run_script(explorer, "f");
+    assert_true(weigh_of(explorer)->list.rows[0].folded > 0);
+    explorer_run_script(explorer, "n + +");
+    struct weigh_state *weigh = weigh_of(explorer);
+    assert_near(weigh->picture.x.high - weigh->picture.x.low, 46.0 / 4.0, 1e-9, "two halvings");
+    explorer_run_script(explorer, "< > - -");
+    weigh = weigh_of(explorer);
+    assert_near(weigh->picture.x.low, -6.0, 0.0, "all again");
+    explorer_free(explorer);
+}
+
+static void margins_with_echoes_come_from_beside(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a m w Down Down Down Down Right", 24, 80);
+    weigh_of(explorer);
+    assert_shows(explorer, "looking at the echoes");
+    explorer_run_script(explorer, "Wait");
+    struct weigh_state *weigh = weigh_of(explorer);
+    assert_non_null(weigh->space.echo_margins);
+    assert_true(weigh->list.count > 0 && weigh->list.matching < 243000);
+    for (size_t i = 0; i < weigh->list.count; i++) {
+        assert_true((double)weigh->space.echo_margins[weigh->list.rows[i].mode] >= 1.0);
+    }
+    explorer_run_script(explorer, "e d w"); /* another channel: they are made again */
+    weigh_of(explorer);
+    explorer_free(explorer); /* while the job runs: it is stopped */
+}
+
+static void a_page_is_pasted_read_and_taken_over(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after(
+        "t v 'FFT 8K GI3_512 SP6_2 boost 1' Enter '64QAM 9/15 LDPC 16K SNR 21.5 dB' Escape", 24,
+        80);
+    assert_shows(explorer, "FFT size: 8K");
+    assert_shows(explorer, "The page reports");
+    explorer_run_script(explorer, "Enter");
+    const struct scenario *scenario = &explorer->profile.scenario;
+    assert_int_equal(scenario->mode.fft, FFT_8K);
+    assert_int_equal(scenario->mode.guard, GI3_512);
+    assert_int_equal(scenario->mode.length, LENGTH_16200);
+    assert_near(scenario->receiver.snr_db, 21.5, 0.0, "the page");
+    explorer_run_script(explorer, "u");
+    assert_int_equal(scenario->mode.fft, mode_default().fft);
+    explorer_free(explorer);
+}
+
+static void a_contradiction_is_shown_and_not_taken_over(void **state)
+{
+    (void)state;
+    struct explorer *explorer =
+        explorer_after("t f text:demo/pages/09-guard-too-long.txt Enter", 24, 80);
+    assert_shows(explorer, "! FFT size 8K does not go with guard");
+    struct mode before = explorer->profile.scenario.mode;
+    explorer_run_script(explorer, "Enter");
+    assert_shows(explorer, "There is no mode to take over.");
+    assert_int_equal(explorer->profile.scenario.mode.fft, before.fft);
+    explorer_run_script(explorer, "f text:demo/pages/03-rows-of-plps.txt Enter n");
+    assert_shows(explorer, "PLP 1: 32K");
+    explorer_run_script(explorer, "n");
+    assert_shows(explorer, "PLP 4: 32K");
+    explorer_run_script(explorer, "f nothing-there.txt Enter");
+    assert_shows(explorer, "nothing-there.txt");
+    explorer_free(explorer);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(limits_are_typed_stepped_and_taken_off),
+        cmocka_unit_test(a_mode_is_taken_over_and_undone),
+        cmocka_unit_test(moves_folding_and_zoom),
+        cmocka_unit_test(margins_with_echoes_come_from_beside),
+        cmocka_unit_test(a_page_is_pasted_read_and_taken_over),
+        cmocka_unit_test(a_contradiction_is_shown_and_not_taken_over),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

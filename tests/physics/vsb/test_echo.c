@@ -1,0 +1,134 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "physics/vsb/echo.h"
+
+static const struct first_receiver usual = {.threshold_db = 14.9,
+                                            .equaliser_before_us = 29.5,
+                                            .equaliser_after_us = 38.5,
+                                            .tracking_hz = 10.0};
+
+static struct vsb_echo_result solve(const struct echo *echoes, int count, double snr_db,
+                                    const struct first_receiver *receiver)
+{
+    struct vsb_echo_result result;
+    assert_int_equal(vsb_echo_solve(echoes, count, snr_db, receiver, &result), STATUS_OK);
+    return result;
+}
+
+static void without_echoes_no_line_shows_a_loss(void **state)
+{
+    (void)state;
+    struct vsb_echo_result result = solve(NULL, 0, 20.0, &usual);
+    assert_near(result.echo_loss_db, 0.0, 1e-9, "no echo");
+    assert_near(result.adaptation_loss_db, 0.0, 0.0, "off by default");
+    assert_near(result.lag_loss_db, 0.0, 0.0, "nothing moves");
+    assert_near(result.implementation_loss_db, 0.0, 0.0, "off by default");
+    assert_near(result.margin_db, 5.1, 1e-9, "20 - 14.9");
+    assert_int_equal(result.outside_count, 0);
+    assert_true(result.outside_db == -INFINITY && result.too_fast_db == -INFINITY);
+}
+
+static void an_implementation_loss_stands_on_its_own_line(void **state)
+{
+    (void)state;
+    struct first_receiver worse = usual;
+    worse.implementation_loss_db = 1.5;
+    struct echo echo = {5.0, -6.0, 30.0, 0.0};
+    struct vsb_echo_result good = solve(&echo, 1, 20.0, &usual);
+    struct vsb_echo_result bad = solve(&echo, 1, 20.0, &worse);
+    assert_near(bad.implementation_loss_db, 1.5, 0.0, "given");
+    assert_near(bad.output_snr_db, good.output_snr_db - 1.5, 1e-12, "taken off");
+    assert_near(bad.static_snr_db, good.static_snr_db, 0.0, "not touched");
+}
+
+static void an_echo_too_fast_to_follow_is_interference(void **state)
+{
+    (void)state;
+    struct echo echo = {5.0, -10.0, 30.0, 50.0};
+    struct vsb_echo_result result = solve(&echo, 1, 30.0, &usual);
+    assert_int_equal(result.too_fast_count, 1);
+    assert_near(result.too_fast_db, -10.0, 1e-9, "its level");
+    assert_near(result.output_snr_db, -10.0 * log10(0.1 + 1.1e-3), 0.2, "all its power");
+    assert_true(result.lag_loss_db > 15.0);
+    echo.doppler_hz = 9.9;
+    assert_near(solve(&echo, 1, 30.0, &usual).lag_loss_db, 0.0, 0.0, "followed ideally");
+}
+
+static void the_receiver_locks_to_a_stronger_ray(void **state)
+{
+    (void)state;
+    /* The main signal is then an early echo of -6 dB at -35 us, out of reach before a main lock...
+     */
+    struct echo late = {35.0, 6.0, 40.0, 0.0}, early = {-35.0, 6.0, 40.0, 0.0};
+    struct vsb_echo_result result = solve(&early, 1, 20.0, &usual);
+    assert_near(result.reference_us, -35.0, 1e-12, "main signal as an echo at +35 us");
+    assert_int_equal(result.outside_count, 0);
+    assert_between(result.output_snr_db, 18.0, 20.0, "equalised");
+    result = solve(&late, 1, 20.0, &usual);
+    assert_between(result.output_snr_db, 5.0, 17.0, "no lock reaches both well");
+    struct echo weak = {5.0, -0.1, 40.0, 0.0};
+    assert_near(solve(&weak, 1, 20.0, &usual).reference_us, 0.0, 0.0, "main is strongest");
+}
+
+static void echoes_outside_the_reach_are_counted(void **state)
+{
+    (void)state;
+    const struct echo echoes[] = {
+        {-29.6, -20.0, 0.0, 0.0}, {38.6, -20.0, 0.0, 0.0}, {38.4, -3.0, 0.0, 0.0}};
+    struct vsb_echo_result result = solve(echoes, 3, 20.0, &usual);
+    assert_int_equal(result.outside_count, 2);
+    assert_near(result.outside_db, -20.0 + 10.0 * log10(2.0), 1e-9, "sum of powers");
+}
+
+static void bad_input_is_refused(void **state)
+{
+    (void)state;
+    struct vsb_echo_result result;
+    struct echo echo = {1.0, 60.0, 0.0, 0.0};
+    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &usual, &result), STATUS_OUT_OF_RANGE);
+    echo.level_db = -6.0;
+    const double bad_snrs[] = {NAN, INFINITY, -31.0, 101.0};
+    for (size_t i = 0; i < 4; i++) {
+        assert_int_equal(vsb_echo_solve(&echo, 1, bad_snrs[i], &usual, &result),
+                         STATUS_OUT_OF_RANGE);
+    }
+    struct first_receiver receiver = usual;
+    receiver.equaliser_after_us = 201.0;
+    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
+    receiver = usual;
+    receiver.adaptation_step = NAN;
+    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
+    assert_int_equal(vsb_echo_solve(&echo, ECHOES_MAX + 1, 20.0, &usual, &result),
+                     STATUS_OUT_OF_RANGE);
+    struct echo opposite = {0.0, 0.0, 180.0, 0.0};
+    assert_int_equal(vsb_echo_solve(&opposite, 1, 20.0, &usual, &result), STATUS_NO_SOLUTION);
+}
+
+static void as_many_echoes_as_allowed_at_any_delay_are_handled(void **state)
+{
+    (void)state;
+    static struct echo echoes[ECHOES_MAX];
+    for (int i = 0; i < ECHOES_MAX; i++) {
+        echoes[i] = (struct echo){-10000.0 + 78.4 * i, -30.0, 37.0 * i, 0.0};
+    }
+    struct vsb_echo_result result = solve(echoes, ECHOES_MAX, 20.0, &usual);
+    /* 255 or so of them stay: 256 / 1000 of the power, and the noise. */
+    assert_between(result.output_snr_db, 5.0, 7.0, "interference of 0.255 and noise of 0.0126");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(without_echoes_no_line_shows_a_loss),
+        cmocka_unit_test(an_implementation_loss_stands_on_its_own_line),
+        cmocka_unit_test(an_echo_too_fast_to_follow_is_interference),
+        cmocka_unit_test(the_receiver_locks_to_a_stronger_ray),
+        cmocka_unit_test(echoes_outside_the_reach_are_counted),
+        cmocka_unit_test(bad_input_is_refused),
+        cmocka_unit_test(as_many_echoes_as_allowed_at_any_delay_are_handled),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

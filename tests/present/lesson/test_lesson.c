@@ -1,0 +1,411 @@
+#include "support/near.h"
+
+#include <dirent.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "present/lesson/lesson.h"
+#include "present/picture/grid.h"
+#include "study/report/report.h"
+
+static struct scenario begin;
+static struct lesson_scene scene;
+
+static void read_well(const char *text, struct lesson *lesson)
+{
+    struct fault fault;
+    if (lesson_read_text(text, strlen(text), lesson, &fault) != STATUS_OK) {
+        fail_msg("%s: %s", fault.place, fault.wrong);
+    }
+}
+
+static void play_to(const struct lesson *lesson, int stop)
+{
+    struct fault fault;
+    begin = scenario_default();
+    if (lesson_play(lesson, &begin, stop, &scene, &fault) != STATUS_OK) {
+        fail_msg("%s: %s", fault.place, fault.wrong);
+    }
+}
+
+static void what_is_said_is_a_stop(void **state)
+{
+    (void)state;
+    struct lesson lesson;
+    read_well("# nothing\n\ntitle Two words\r\nsay First\n    goes on.\n\nset mode.fft 8K\nsay "
+              "\xC2\xB5s\n",
+              &lesson);
+    assert_string_equal(lesson.title, "Two words");
+    play_to(&lesson, 1);
+    assert_int_equal(scene.stop_count, 2);
+    assert_string_equal(scene.text, "First goes on.");
+    assert_int_equal(scene.scenario.mode.fft, FFT_16K);
+    play_to(&lesson, 2);
+    assert_string_equal(scene.text, "\xC2\xB5s");
+    assert_int_equal(scene.scenario.mode.fft, FFT_8K);
+    play_to(&lesson, 99);
+    assert_int_equal(scene.stop, 2);
+    lesson_free(&lesson);
+}
+
+static void a_slide_goes_through_the_legal_choices(void **state)
+{
+    (void)state;
+    struct lesson lesson;
+    /* From GI5_1024 to GI8_2432: three steps, the last one together with what is said. */
+    read_well("say A\nslide mode.guard GI8_2432\nsay B\n", &lesson);
+    play_to(&lesson, 99);
+    assert_int_equal(scene.stop_count, 4);
+    static const enum guard guards[] = {GI5_1024, GI6_1536, GI7_2048, GI8_2432};
+    for (int stop = 1; stop <= 4; stop++) {
+        play_to(&lesson, stop);
+        assert_int_equal(scene.scenario.mode.guard, guards[stop - 1]);
+        assert_string_equal(scene.text, stop < 4 ? "A" : "B");
+    }
+    lesson_free(&lesson);
+    /* Back, and what is not legal is left out: 32K with GI12 has two patterns. */
+    read_well("set mode.fft 32K\nset mode.guard GI12_4864\nset mode.pilots SP6_2\nsay A\n"
+              "slide mode.pilots SP3_2\n",
+              &lesson);
+    play_to(&lesson, 99);
+    assert_int_equal(scene.stop_count, 2);
+    assert_int_equal(scene.scenario.mode.pilots, SP3_2);
+    lesson_free(&lesson);
+    read_well("slide mode.rate 13/15\n", &lesson);
+    play_to(&lesson, 2);
+    assert_int_equal(scene.stop_count, 3);
+    assert_int_equal(scene.scenario.mode.rate_15ths, 12);
+    lesson_free(&lesson);
+}
+
+static void a_slide_of_a_number_ends_exactly(void **state)
+{
+    (void)state;
+    struct lesson lesson;
+    read_well("set \"echo far hill.delay_us\" 10\nset \"echo far hill.level_db\" -6\n"
+              "slide \"echo far hill.delay_us\" 34.567 4\nslide site.rf_channel 12\n"
+              "slide receiver.snr_db 20.5\n",
+              &lesson);
+    play_to(&lesson, 1);
+    assert_int_equal(scene.stop_count, 4 + 2 + 1); /* from no SNR it is one step */
+    assert_near(scene.scenario.echoes[0].delay_us, 10 + 24.567 / 4, 1e-4, "a quarter of the way");
+    play_to(&lesson, 4);
+    assert_near(scene.scenario.echoes[0].delay_us, 34.567, 0.0, "as written");
+    play_to(&lesson, 5);
+    assert_int_equal(scene.scenario.site.rf_channel, 11);
+    play_to(&lesson, 7);
+    assert_near(scene.scenario.receiver.snr_db, 20.5, 0.0, "as written");
+    lesson_free(&lesson);
+}
+
+static void pins_pictures_and_rows_are_kept(void **state)
+{
+    (void)state;
+    struct lesson lesson;
+    read_well("say A\npin\nset mode.fft 8K\nshow doppler\nselect second.speed_kmh\nsay B\nunpin\n"
+              "say C\n",
+              &lesson);
+    play_to(&lesson, 1);
+    assert_false(scene.pinned);
+    assert_null(scene.picture);
+    play_to(&lesson, 2);
+    assert_true(scene.pinned);
+    assert_int_equal(scene.pinned_scenario.mode.fft, FFT_16K);
+    assert_string_equal(scene.picture, "doppler");
+    assert_string_equal(scene.selected, "second.speed_kmh");
+    play_to(&lesson, 3);
+    assert_false(scene.pinned);
+    lesson_free(&lesson);
+}
+
+static void bad_lessons_are_refused_by_line(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *place, *wrong;
+    } cases[] = {
+        {"", "", "nothing happens in it"},
+        {"title x\n", "", "nothing happens in it"},
+        {"say a\njump b\n", "line 2", "this is no step of a lesson"},
+        {"  say a\n", "line 1", "only what is said goes on in a further line"},
+        {"say a\npin\n  more\n", "line 3", "only what is said goes on in a further line"},
+        {"say a\nset mode.fft\n", "line 2", "a key and a value are missing"},
+        {"say a\nset mode.fft 64K\n", "line 2", "mode.fft: \"64K\" is not one of the choices"},
+        {"say a\nset mode.speed 3\n", "line 2", "mode.speed: unknown key"},
+        {"say a\nslide mode.fft 8K 0\n", "line 2", "the number of steps is wrong"},
+        {"say a\nslide mode.fft 8K 5 5\n", "line 2", "there are words too many"},
+        {"say a\npin it\n", "line 2", "there are words too many"},
+        {"say a\nshow nothing\n", "line 2", "there is no such picture"},
+        {"say a\nshow best\n", "line 2", "no view of the explorer shows this picture"},
+        {"say a\nshow sheet\n", "line 2", "there is no such picture"},
+        {"say a\nselect nothing\n", "line 2", "there is no such row"},
+        {"say a\n\nsay \x1b[31m\n", "line 3", "there are bytes that are no text"},
+        {"say a\n# \xFF\n", "line 2", "there are bytes that are no text"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct lesson lesson;
+        struct fault fault = {0};
+        assert_int_not_equal(
+            lesson_read_text(cases[i].text, strlen(cases[i].text), &lesson, &fault), STATUS_OK);
+        assert_string_equal(fault.place, cases[i].place);
+        if (!strstr(fault.wrong, cases[i].wrong)) {
+            fail_msg("%s instead of %s", fault.wrong, cases[i].wrong);
+        }
+        lesson_free(&lesson);
+    }
+}
+
+/* What is named as allowed, is. */
+static void the_pictures_named_as_allowed_can_be_shown(void **state)
+{
+    (void)state;
+    static const char wrong[] = "say a\nshow sheet\n";
+    struct lesson lesson;
+    struct fault fault = {0};
+    lesson_read_text(wrong, sizeof wrong - 1, &lesson, &fault);
+    lesson_free(&lesson);
+    assert_string_equal(fault.allowed, "delays|doppler|rate|carriers|frontier|rays|tolerance|"
+                                       "margin|field|reach|motion");
+    char allowed[sizeof fault.allowed], *rest = allowed;
+    snprintf(allowed, sizeof allowed, "%s", fault.allowed);
+    for (char *name; (name = strtok_r(rest, "|", &rest)) != NULL;) {
+        char text[64];
+        snprintf(text, sizeof text, "show %s\nsay a\n", name);
+        read_well(text, &lesson);
+        lesson_free(&lesson);
+    }
+}
+
+static void too_much_is_refused(void **state)
+{
+    (void)state;
+    struct text text = {0};
+    struct lesson lesson;
+    struct fault fault;
+    for (int i = 0; i <= LESSON_STEPS_MAX; i++) {
+        text_append(&text, "say a\n");
+    }
+    assert_int_equal(lesson_read_text(text_string(&text), text.length, &lesson, &fault),
+                     STATUS_MALFORMED);
+    assert_string_equal(fault.place, "line 401");
+    lesson_free(&lesson);
+    text_clear(&text);
+    text_append(&text, "say ");
+    text_append_repeated(&text, 'a', 400);
+    text_append(&text, "\n  ");
+    text_append_repeated(&text, 'b', 300);
+    assert_int_equal(lesson_read_text(text_string(&text), text.length, &lesson, &fault),
+                     STATUS_MALFORMED);
+    assert_string_equal(fault.place, "line 2");
+    lesson_free(&lesson);
+    static const struct {
+        const char *verb;
+        size_t most;
+    } rows[] = {{"say ", LESSON_TEXT_MAX}, {"title ", 95}};
+    for (size_t i = 0; i < 2; i++) {
+        for (size_t over = 0; over < 2; over++) {
+            text_clear(&text);
+            text_append(&text, "say a\n");
+            text_append(&text, rows[i].verb);
+            text_append_repeated(&text, 'a', rows[i].most + over);
+            assert_int_equal(lesson_read_text(text_string(&text), text.length, &lesson, &fault),
+                             over ? STATUS_MALFORMED : STATUS_OK);
+            lesson_free(&lesson);
+        }
+    }
+    text_free(&text);
+}
+
+static void what_cannot_be_played_names_its_line(void **state)
+{
+    (void)state;
+    struct lesson lesson;
+    struct fault fault;
+    read_well("say a\nset \"echo hill.delay_us\" 3\nsay b\n", &lesson);
+    begin = scenario_default();
+    assert_int_not_equal(lesson_play(&lesson, &begin, 1, &scene, &fault), STATUS_OK);
+    assert_non_null(strstr(fault.place, "line 3: echo hill")); /* its level was never said */
+    lesson_free(&lesson);
+    read_well("say a\nslide \"echo hill.delay_us\" 3\n", &lesson);
+    assert_int_not_equal(lesson_play(&lesson, &begin, 1, &scene, &fault), STATUS_OK);
+    assert_string_equal(fault.wrong, "it has no value to start from");
+    lesson_free(&lesson);
+}
+
+/* What is said must be seen whole in three lines of an 80-column terminal. */
+static void the_lessons_that_come_along_play_and_fit(void **state)
+{
+    (void)state;
+    DIR *folder = opendir("demo/lessons");
+    assert_non_null(folder);
+    int count = 0;
+    struct grid grid = {0};
+    for (struct dirent *entry; (entry = readdir(folder)) != NULL;) {
+        if (entry->d_name[0] == '.') {
+            continue;
+        }
+        char path[300];
+        struct lesson lesson;
+        struct fault fault;
+        snprintf(path, sizeof path, "demo/lessons/%s", entry->d_name);
+        if (lesson_read_file(path, &lesson, &fault) != STATUS_OK) {
+            fail_msg("%s: %s: %s", path, fault.place, fault.wrong);
+        }
+        play_to(&lesson, 1000);
+        assert_true(scene.stop_count >= 8);
+        assert_true(lesson.title[0] != '\0' && strlen(lesson.title) <= 26);
+        for (int i = 0; i < lesson.step_count; i++) {
+            const struct lesson_step *step = &lesson.steps[i];
+            if (step->verb == LESSON_SAY &&
+                grid_write_wrapped(&grid, (struct rect){0, 0, 0, 78}, ROLE_PLAIN, step->text) > 3) {
+                fail_msg("%s: line %d says too much for three lines", path, step->line);
+            }
+        }
+        lesson_free(&lesson);
+        count++;
+    }
+    closedir(folder);
+    assert_int_equal(count, 3);
+}
+
+/* ---- What the lessons say, against the figures of the scene in which it is said. ---- */
+
+static struct lesson shipped;
+
+static void open_shipped(const char *path)
+{
+    struct fault fault;
+    if (lesson_read_file(path, &shipped, &fault) != STATUS_OK) {
+        fail_msg("%s: %s: %s", path, fault.place, fault.wrong);
+    }
+}
+
+/* Plays to the first stop that says this. */
+static struct report report_where(const char *words)
+{
+    struct report report;
+    struct fault fault;
+    int stop = 1;
+    for (play_to(&shipped, stop); !strstr(scene.text, words); play_to(&shipped, ++stop)) {
+        if (stop > scene.stop_count) {
+            fail_msg("nothing says: %s", words);
+        }
+    }
+    assert_int_equal(report_make(&scene.scenario, &report, &fault), STATUS_OK);
+    return report;
+}
+
+/* As long as it is said. */
+static bool is_said_next(const char *words, struct report *report)
+{
+    struct fault fault;
+    int stop = scene.stop;
+    play_to(&shipped, stop + 1);
+    assert_int_equal(report_make(&scene.scenario, report, &fault), STATUS_OK);
+    return scene.stop > stop && strstr(scene.text, words);
+}
+
+static void the_doppler_lesson_says_what_limits(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/doppler-and-fft-size.txt");
+    struct report_second long_fft = report_where("211 Hz apart").second;
+    assert_near(long_fft.spacing_hz, 211.0, 0.5, "spacing, Hz");
+    assert_true(long_fft.doppler_hz == long_fft.doppler_ici_hz); /* the mark's meaning */
+    assert_true(report_where("makes: 53 Hz").second.doppler_hz < 52.0);
+    struct report_second half = report_where("Half the FFT size").second;
+    assert_near(half.doppler_hz / long_fft.doppler_hz, 2.0, 0.05, "twice the Doppler");
+    struct report_second quarter = report_where("nearly doubles it again").second;
+    assert_near(quarter.doppler_hz / half.doppler_hz, 1.9, 0.05, "nearly twice again");
+    assert_true(quarter.net_mbps < half.net_mbps);
+    /* With these pilots bind, whatever the pattern: that is what the lesson is about there. */
+    struct report_second four = report_where("follows up to 93.8 Hz").second;
+    assert_near(four.doppler_hz, 93.8, 0.06, "after four symbols, Hz");
+    assert_true(four.doppler_hz == four.doppler_pilot_hz);
+    assert_near(four.doppler_ici_hz, 257.0, 0.5, "leak, Hz");
+    struct report_second two = report_where("so it is the limit").second;
+    assert_near(two.doppler_hz, 187.5, 0.05, "after two symbols, Hz");
+    assert_true(two.doppler_pilot_hz < two.doppler_ici_hz);
+    struct report high = report_where("a speed of 356 km/h");
+    double speed = high.second.speed_kmh;
+    assert_near(speed, 356.0, 0.5, "channel 30, km/h");
+    for (struct report report = high; is_said_next("the mark of the limit stays", &report);) {
+        assert_near(report.second.doppler_hz, 187.5, 0.05, "as long as it is said, Hz");
+    }
+    double low = report_where("it is 1143 km/h").second.speed_kmh;
+    assert_near(low, 1143.0, 0.5, "channel 7, km/h");
+    assert_near(low / speed, 3.2, 0.05, "three times");
+    lesson_free(&shipped);
+}
+
+static void the_guard_interval_lesson_says_where_the_echo_is(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/guard-interval.txt");
+    struct report report = report_where("Here it lasts 27.8 us");
+    do {
+        assert_near(report.second.guard_us, 27.8, 0.05, "as long as it is said, us");
+        assert_true(scene.scenario.echoes[0].delay_us < report.second.guard_us);
+    } while (is_said_next("Here it lasts 27.8 us", &report));
+    report = report_where("The echo has left the guard");
+    assert_near(scene.scenario.echoes[0].delay_us * 0.2998, 10.0, 0.3, "path, km");
+    assert_true(scene.scenario.echoes[0].delay_us > report.second.guard_us &&
+                scene.scenario.echoes[0].delay_us < report.first.echo_after_us);
+    report = report_where("holds the echo again");
+    do {
+        assert_true(scene.scenario.echoes[0].delay_us < report.second.guard_us);
+        assert_true(report.second.guard_us > 27.8);
+    } while (is_said_next("holds the echo again", &report));
+    report = report_where("the guard interval still");
+    assert_true(scene.scenario.echoes[0].delay_us > 5.0 * report.first.echo_after_us &&
+                scene.scenario.echoes[0].delay_us < report.second.guard_us);
+    assert_true(report_where("gives bits back").second.net_mbps > report.second.net_mbps);
+    lesson_free(&shipped);
+}
+
+static void the_code_rate_lesson_says_what_a_step_is_worth(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/code-rate-and-margin.txt");
+    struct report report = report_where("The letter O");
+    double before = report.second.margin_db;
+    for (bool more = true; more;) {
+        more = is_said_next("The letter O", &report);
+        assert_true(report.second.margin_db - before > 1.65 &&
+                    report.second.margin_db - before < 2.1);
+        before = report.second.margin_db;
+    }
+    assert_true(before > 0.0);
+    struct report_second other = report_where("much the same place").second;
+    assert_near(other.margin_db, before, 0.6, "much the same place, dB");
+    struct report_second brief = report_where("code length matters little").second;
+    assert_near(other.receiver_snr_db - brief.receiver_snr_db, -0.3, 0.1, "a few tenths, dB");
+    report = report_where("gives up bits and gains margin as before");
+    for (before = report.second.margin_db; is_said_next("as before", &report);) {
+        assert_true(report.second.margin_db > before);
+        assert_int_equal(scene.scenario.mode.constellation, QPSK);
+        before = report.second.margin_db;
+    }
+    assert_true(report_where("below the noise").second.receiver_snr_db < 0.0);
+    lesson_free(&shipped);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_said_is_a_stop),
+        cmocka_unit_test(a_slide_goes_through_the_legal_choices),
+        cmocka_unit_test(a_slide_of_a_number_ends_exactly),
+        cmocka_unit_test(pins_pictures_and_rows_are_kept),
+        cmocka_unit_test(bad_lessons_are_refused_by_line),
+        cmocka_unit_test(the_pictures_named_as_allowed_can_be_shown),
+        cmocka_unit_test(too_much_is_refused),
+        cmocka_unit_test(what_cannot_be_played_names_its_line),
+        cmocka_unit_test(the_lessons_that_come_along_play_and_fit),
+        cmocka_unit_test(the_doppler_lesson_says_what_limits),
+        cmocka_unit_test(the_guard_interval_lesson_says_where_the_echo_is),
+        cmocka_unit_test(the_code_rate_lesson_says_what_a_step_is_worth),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,457 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "present/picture/canvas.h"
+#include "present/picture/picture.h"
+
+static uint32_t glyph_at(const struct grid *grid, int row, int column)
+{
+    return grid->cells[row * grid->columns + column].glyph;
+}
+
+static void the_grid_clips_on_every_side(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 3, 5));
+    grid_put(&grid, -1, 0, 'x', ROLE_PLAIN);
+    grid_put(&grid, 0, -1, 'x', ROLE_PLAIN);
+    grid_put(&grid, 3, 0, 'x', ROLE_PLAIN);
+    grid_put(&grid, 0, 5, 'x', ROLE_PLAIN);
+    assert_int_equal(grid_write(&grid, 1, -2, -1, ROLE_GOOD, "abcdefghij"), 7);
+    assert_int_equal(grid_write(&grid, 0, 7, -1, ROLE_GOOD, "abc"), 0);
+    assert_int_equal(grid_write(&grid, 2, 1, 2, ROLE_GOOD, "abc"), 2);
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    assert_string_equal(text_string(&text), "\ncdefg\n ab\n");
+    text_clear(&text);
+    grid_dump_roles(&grid, &text);
+    assert_string_equal(text_string(&text), "\nggggg\n gg\n");
+    text_free(&text);
+    grid_free(&grid);
+}
+
+static void a_grid_without_cells_takes_everything(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 0, 0));
+    grid_put(&grid, 0, 0, 'x', ROLE_PLAIN);
+    assert_int_equal(grid_write(&grid, 0, 0, -1, ROLE_PLAIN, "abc"), 0);
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    assert_string_equal(text_string(&text), "");
+    text_free(&text);
+    grid_free(&grid);
+}
+
+/* Escape sequences, broken UTF-8, wide and combining characters never reach the screen. */
+static void only_narrow_printable_characters_are_drawn(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 1, 20));
+    int columns =
+        grid_write(&grid, 0, 0, -1, ROLE_PLAIN,
+                   "a\x1b[\t\xC3\xA9\xFF\xC0\xAF\xE2\x82|\xE6\xBC\xA2\xCC\x81\xED\xA0\x80");
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    assert_string_equal(text_string(&text), "a?[?\xC3\xA9????|???\n");
+    assert_int_equal(columns, 13);
+    text_free(&text);
+    grid_free(&grid);
+}
+
+static void ascii_grids_hold_ascii_only(void **state)
+{
+    (void)state;
+    struct grid grid = {.ascii = true};
+    assert_true(grid_resize(&grid, 1, 8));
+    grid_write(&grid, 0, 0, -1, ROLE_PLAIN, "µs ±│├●→");
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    assert_string_equal(text_string(&text), "us ~||@>\n");
+    text_free(&text);
+    grid_free(&grid);
+}
+
+static void text_wraps_between_words(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 4, 8));
+    struct rect area = {0, 1, 3, 6};
+    assert_int_equal(grid_write_wrapped(&grid, area, ROLE_PLAIN, "one two three\n\nincomparable"),
+                     6);
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    assert_string_equal(text_string(&text), " one\n two\n three\n\n");
+    text_clear(&text);
+    area.rows = 9;
+    assert_int_equal(grid_write_wrapped(&grid, area, ROLE_PLAIN, "incomparable x"), 3);
+    text_free(&text);
+    grid_free(&grid);
+}
+
+/* Unicode's braille block: dot 1 top left is bit 0 ... dot 8 bottom right is bit 7. */
+static void one_dot_is_one_known_braille_pattern(void **state)
+{
+    (void)state;
+    static const uint32_t expected[4][2] = {
+        {0x2801, 0x2808}, {0x2802, 0x2810}, {0x2804, 0x2820}, {0x2840, 0x2880}};
+    for (int y = 0; y < 4; y++) {
+        for (int x = 0; x < 2; x++) {
+            struct grid grid = {0};
+            assert_true(grid_resize(&grid, 3, 3));
+            struct canvas canvas = {&grid, {1, 1, 1, 1}};
+            canvas_dot(&canvas, x, y, ROLE_SECOND);
+            assert_int_equal(glyph_at(&grid, 1, 1), expected[y][x]);
+            int drawn = 0;
+            for (int i = 0; i < 9; i++) {
+                drawn += grid.cells[i].glyph != ' ';
+            }
+            assert_int_equal(drawn, 1);
+            grid_free(&grid);
+        }
+    }
+}
+
+static void lines_are_clipped_to_their_canvas(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 12, 12));
+    for (int i = 0; i < 144; i++) {
+        grid.cells[i].glyph = 'C';
+    }
+    struct canvas canvas = {&grid, {3, 3, 6, 6}};
+    struct random random = random_seeded(11, 0);
+    for (int i = 0; i < 3000; i++) {
+        double scale = i % 2 ? 40.0 : 1e12;
+        int phase = 0;
+        double at[4];
+        for (int k = 0; k < 4; k++) {
+            at[k] = 6 * (1 + k % 2) + (random_uniform(&random) - 0.5) * scale;
+        }
+        canvas_line(&canvas, at[0], at[1], at[2], at[3], ROLE_FIRST, LINE_SOLID, &phase);
+    }
+    int phase = 0;
+    canvas_line(&canvas, NAN, 0, 1, 1, ROLE_FIRST, LINE_SOLID, &phase);
+    int inside = 0;
+    for (int row = 0; row < 12; row++) {
+        for (int column = 0; column < 12; column++) {
+            if (row < 3 || row > 8 || column < 3 || column > 8) {
+                assert_int_equal(glyph_at(&grid, row, column), 'C');
+            } else {
+                inside += glyph_at(&grid, row, column) != 'C';
+            }
+        }
+    }
+    assert_int_equal(inside, 36);
+    grid_free(&grid);
+}
+
+static void a_diagonal_runs_from_corner_to_corner(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 1, 2));
+    struct canvas canvas = {&grid, {0, 0, 1, 2}};
+    int phase = 0;
+    canvas_line(&canvas, 0, 0, 3, 3, ROLE_FIRST, LINE_SOLID, &phase);
+    assert_int_equal(glyph_at(&grid, 0, 0), 0x2811); /* dots 1 and 5 */
+    assert_int_equal(glyph_at(&grid, 0, 1), 0x2884); /* dots 3 and 8 */
+    grid_free(&grid);
+}
+
+static void ticks_are_round_and_inside(void **state)
+{
+    (void)state;
+    double ticks[16];
+    assert_int_equal(picture_ticks(0.0, 10.0, 6, ticks), 6);
+    for (int i = 0; i < 6; i++) {
+        assert_near(ticks[i], 2.0 * i, 1e-12, "multiples of 2");
+    }
+    assert_int_equal(picture_ticks(5.0, 5.0, 6, ticks), 0);
+    assert_int_equal(picture_ticks(5.0, 1.0, 6, ticks), 0);
+    assert_int_equal(picture_ticks(NAN, 1.0, 6, ticks), 0);
+    assert_int_equal(picture_ticks(0.0, INFINITY, 6, ticks), 0);
+    assert_int_equal(picture_ticks(0.0, 1.0, 0, ticks), 0);
+    struct random random = random_seeded(5, 0);
+    for (int k = 0; k < 5000; k++) {
+        double low = (random_uniform(&random) - 0.5) * pow(10.0, k % 12 - 8);
+        double high = low + random_uniform(&random) * pow(10.0, k % 9 - 4) + 1e-6;
+        int most = 2 + k % 12;
+        int count = picture_ticks(low, high, most, ticks);
+        assert_true(count >= 1 && count <= most);
+        for (int i = 0; i < count; i++) {
+            double slack = 1e-8 * (high - low);
+            assert_between(ticks[i], low - slack, high + slack, "inside the axis");
+        }
+        if (count > 1) { /* the step is 1, 2 or 5 times a power of ten */
+            double step = ticks[1] - ticks[0];
+            double digit = step / pow(10.0, floor(log10(step) + 1e-6));
+            assert_true(fabs(digit - 1) < 1e-4 || fabs(digit - 2) < 1e-4 || fabs(digit - 5) < 1e-4);
+        }
+    }
+}
+
+static void logarithmic_ticks_are_decades_or_finer(void **state)
+{
+    (void)state;
+    struct axis axis = {.low = 1e-5, .high = 1.0, .logarithmic = true};
+    double ticks[16];
+    assert_int_equal(picture_axis_ticks(&axis, 6, ticks), 6);
+    char text[32];
+    picture_tick_text(&axis, ticks, 6, 0, text, sizeof text);
+    assert_string_equal(text, "1e-5");
+    picture_tick_text(&axis, ticks, 6, 5, text, sizeof text);
+    assert_string_equal(text, "1");
+    assert_int_equal(picture_axis_ticks(&axis, 3, ticks), 3);
+    axis.low = 1.0;
+    axis.high = 100.0;
+    assert_int_equal(picture_axis_ticks(&axis, 9, ticks), 7); /* 1 2 5 10 20 50 100 */
+    assert_near(picture_axis_place(&axis, 10.0), 0.5, 1e-12, "middle of two decades");
+    assert_true(isnan(picture_axis_place(&axis, 0.0)));
+    axis.low = 0.0;
+    assert_int_equal(picture_axis_ticks(&axis, 9, ticks), 0);
+}
+
+static struct picture simple_picture(enum series_kind kind, char glyph)
+{
+    struct picture picture = {.title = "T",
+                              .x = {.label = "x", .unit = "us", .low = 0, .high = 10},
+                              .y = {.label = "y", .unit = "dB", .low = 0, .high = 10}};
+    struct series *series = picture_add_series(&picture, kind, ROLE_SECOND, "", 1);
+    assert_non_null(series);
+    series->glyph = glyph;
+    return picture;
+}
+
+static int count_glyphs(const struct grid *grid, uint32_t low, uint32_t high)
+{
+    int count = 0;
+    for (int i = 0; i < grid->rows * grid->columns; i++) {
+        count += grid->cells[i].glyph >= low && grid->cells[i].glyph <= high;
+    }
+    return count;
+}
+
+static void one_plotted_point_is_one_known_dot(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 12, 40));
+    struct rect area = {1, 2, 10, 36};
+    struct picture picture = simple_picture(SERIES_POINTS, 0);
+    picture.series[0].x[0] = 0.0;
+    picture.series[0].y[0] = 0.0;
+    picture_draw_grid(&picture, &grid, area);
+    assert_int_equal(count_glyphs(&grid, 0x2800, 0x28FF), 1);
+    /* Ten rows: title, plot, axis, ticks. The gutter holds "10" and the axis. */
+    assert_int_equal(glyph_at(&grid, 8, 5), 0x2840); /* bottom left dot */
+    grid_clear(&grid);
+    picture.series[0].x[0] = 10.0;
+    picture.series[0].y[0] = 10.0;
+    picture_draw_grid(&picture, &grid, area);
+    assert_int_equal(glyph_at(&grid, 2, 5 + 36 - 4 - 1), 0x2808); /* top right dot */
+    grid_clear(&grid);
+    picture.series[0].x[0] = 10.4; /* off the axis */
+    picture_draw_grid(&picture, &grid, area);
+    assert_int_equal(count_glyphs(&grid, 0x2800, 0x28FF), 0);
+    picture_free(&picture);
+    grid_free(&grid);
+}
+
+static void unknown_values_break_a_line(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 10, 40));
+    struct picture picture = simple_picture(SERIES_POINTS, 0);
+    struct series *line = picture_add_series(&picture, SERIES_LINE, ROLE_FIRST, "a", 3);
+    assert_non_null(line);
+    for (int i = 0; i < 3; i++) {
+        line->x[i] = 5.0 * i;
+        line->y[i] = i == 1 ? NAN : 5.0;
+    }
+    picture.series[0].x[0] = NAN;
+    picture_draw_grid(&picture, &grid, (struct rect){0, 0, 10, 40});
+    assert_int_equal(count_glyphs(&grid, 0x2800, 0x28FF), 0);
+    picture_free(&picture);
+    grid_free(&grid);
+}
+
+/* A cap at each end that is inside; an end outside is cut off, and so is what lies beside. */
+static void bars_have_caps_and_are_clipped(void **state)
+{
+    (void)state;
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 12, 40));
+    struct picture picture = simple_picture(SERIES_BARS, 0);
+    picture.series[0].count = 0;
+    struct series *bars = picture_add_series(&picture, SERIES_BARS, ROLE_SECOND, "", 8);
+    assert_non_null(bars);
+    static const double ends[8][2] = {{2, 3},  {2, 8},  {5, -4}, {5, 6},
+                                      {8, 11}, {8, 12}, {11, 3}, {11, 8}};
+    for (int i = 0; i < 8; i++) {
+        bars->x[i] = ends[i][0];
+        bars->y[i] = ends[i][1];
+    }
+    picture_draw_grid(&picture, &grid, (struct rect){0, 0, 12, 40});
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    /* Row 1 is 10, row 9 is 0; column 3 is 0, column 38 is 10. */
+    for (int row = 1; row <= 9; row++) {
+        uint32_t both = row == 2 ? 0x252C : row == 7 ? 0x2534 : row > 2 && row < 7 ? 0x2502 : ' ';
+        uint32_t upper = row == 4 ? 0x252C : row > 4 ? 0x2502 : ' ';
+        assert_int_equal(glyph_at(&grid, row, 10), both);
+        assert_int_equal(glyph_at(&grid, row, 21), upper);
+        assert_int_equal(glyph_at(&grid, row, 31), ' ');
+    }
+    text_free(&text);
+    picture_free(&picture);
+    grid_free(&grid);
+}
+
+static void a_full_picture(struct picture *picture)
+{
+    *picture = (struct picture){.title = "Delays",
+                                .note = "a note",
+                                .x = {.label = "delay", .unit = "us", .low = -40, .high = 160},
+                                .y = {.label = "level", .unit = "dB", .low = -40, .high = 5}};
+    picture_add_band(picture, ROLE_FIRST, "equaliser -29.5..+38.5 us", -29.5, 38.5);
+    picture_add_band(picture, ROLE_SECOND, "guard interval 148.1 us", 0, 148.1);
+    picture_add_mark(picture, ROLE_WARN, "threshold", false, -20);
+    picture_add_mark(picture, ROLE_WARN, "limit", true, 120);
+    struct series *stems = picture_add_series(picture, SERIES_STEMS, ROLE_PLAIN, "echo", 3);
+    struct series *line = picture_add_series(picture, SERIES_LINE, ROLE_SECOND, "OFDM", 50);
+    assert_non_null(stems);
+    assert_non_null(line);
+    stems->glyph = 'o';
+    for (int i = 0; i < 3; i++) {
+        stems->x[i] = 30 * i;
+        stems->y[i] = -6 * i;
+    }
+    for (int i = 0; i < 50; i++) {
+        line->x[i] = -40 + 4 * i;
+        line->y[i] = -20 + 15 * sin(i / 5.0);
+    }
+}
+
+/* Whatever the rectangle, nothing outside it changes. */
+static void pictures_stay_inside_their_rectangle(void **state)
+{
+    (void)state;
+    struct picture picture;
+    a_full_picture(&picture);
+    struct grid grid = {0};
+    for (int ascii = 0; ascii < 2; ascii++) {
+        grid.ascii = ascii;
+        for (int rows = 0; rows <= 24; rows++) {
+            for (int columns = 0; columns <= 90; columns += 3) {
+                assert_true(grid_resize(&grid, rows + 4, columns + 4));
+                for (int i = 0; i < grid.rows * grid.columns; i++) {
+                    grid.cells[i].role = ROLE_KEY;
+                }
+                picture_draw_grid(&picture, &grid, (struct rect){2, 2, rows, columns});
+                for (int r = 0; r < grid.rows; r++) {
+                    for (int c = 0; c < grid.columns; c++) {
+                        const struct grid_cell *cell = &grid.cells[r * grid.columns + c];
+                        if (r < 2 || r >= rows + 2 || c < 2 || c >= columns + 2) {
+                            assert_int_equal(cell->glyph, ' ');
+                            assert_int_equal(cell->role, ROLE_KEY);
+                        }
+                        assert_true(!ascii || cell->glyph < 0x7F);
+                    }
+                }
+            }
+        }
+    }
+    grid_free(&grid);
+    picture_free(&picture);
+}
+
+static void a_picture_of_seven_rows_keeps_its_words(void **state)
+{
+    (void)state;
+    struct picture picture;
+    a_full_picture(&picture);
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, 7, 78));
+    picture_draw_grid(&picture, &grid, (struct rect){0, 0, 7, 78});
+    struct text text = {0};
+    grid_dump(&grid, &text);
+    static const char *const words[] = {
+        "Delays", "level, dB", "delay, us", "equaliser -29.5..+38.5 us", "guard interval 148.1 us",
+        "o echo", "OFDM",      "100"};
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        assert_non_null(strstr(text_string(&text), words[i]));
+    }
+    text_free(&text);
+    grid_free(&grid);
+    picture_free(&picture);
+}
+
+static void a_full_picture_refuses_more(void **state)
+{
+    (void)state;
+    struct picture picture = {0};
+    for (int i = 0; i < PICTURE_SERIES_MAX; i++) {
+        assert_non_null(picture_add_series(&picture, SERIES_LINE, ROLE_PLAIN, "s", 0));
+    }
+    assert_null(picture_add_series(&picture, SERIES_LINE, ROLE_PLAIN, "s", 0));
+    for (int i = 0; i < 40; i++) {
+        picture_add_band(&picture, ROLE_PLAIN, "b", 0, 1);
+        picture_add_mark(&picture, ROLE_PLAIN, "m", true, 0);
+    }
+    picture_add_band(&picture, ROLE_PLAIN, "b", 1, 0);
+    picture_add_mark(&picture, ROLE_PLAIN, "m", true, NAN);
+    assert_int_equal(picture.band_count, PICTURE_BANDS_MAX);
+    assert_int_equal(picture.mark_count, PICTURE_MARKS_MAX);
+    picture_free(&picture);
+}
+
+int main(int argc, char **argv)
+{
+    if (argc == 3) { /* test_picture ROWS COLUMNS: shows one, for the eye */
+        struct picture picture;
+        a_full_picture(&picture);
+        struct grid grid = {.ascii = getenv("ASCII") != NULL};
+        struct text text = {0};
+        int rows = (int)strtol(argv[1], NULL, 10), columns = (int)strtol(argv[2], NULL, 10);
+        if (grid_resize(&grid, rows, columns)) {
+            picture_draw_grid(&picture, &grid, (struct rect){0, 0, rows, columns});
+            grid_dump(&grid, &text);
+            puts(text_string(&text));
+        }
+        text_free(&text);
+        grid_free(&grid);
+        picture_free(&picture);
+        return 0;
+    }
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_grid_clips_on_every_side),
+        cmocka_unit_test(a_grid_without_cells_takes_everything),
+        cmocka_unit_test(only_narrow_printable_characters_are_drawn),
+        cmocka_unit_test(ascii_grids_hold_ascii_only),
+        cmocka_unit_test(text_wraps_between_words),
+        cmocka_unit_test(one_dot_is_one_known_braille_pattern),
+        cmocka_unit_test(lines_are_clipped_to_their_canvas),
+        cmocka_unit_test(a_diagonal_runs_from_corner_to_corner),
+        cmocka_unit_test(ticks_are_round_and_inside),
+        cmocka_unit_test(logarithmic_ticks_are_decades_or_finer),
+        cmocka_unit_test(one_plotted_point_is_one_known_dot),
+        cmocka_unit_test(unknown_values_break_a_line),
+        cmocka_unit_test(bars_have_caps_and_are_clipped),
+        cmocka_unit_test(pictures_stay_inside_their_rectangle),
+        cmocka_unit_test(a_picture_of_seven_rows_keeps_its_words),
+        cmocka_unit_test(a_full_picture_refuses_more),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

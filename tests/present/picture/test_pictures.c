@@ -1,0 +1,230 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "present/picture/pictures.h"
+#include "profile/profile.h"
+#include "study/verdict/echo_study.h"
+
+/* What the pictures of a scenario hold, before anything draws them. */
+
+static struct scenario sample_scenario(void)
+{
+    struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = 22.0;
+    scenario.echo_count = 2;
+    scenario.echoes[0] = (struct echo){7.5, -9.0, 30.0, 0.0};
+    scenario.echoes[1] = (struct echo){60.0, -16.0, 100.0, 0.0};
+    scenario.station_count = 1;
+    scenario.stations[0] = (struct station){.name = "Tower",
+                                            .generation = GENERATION_SECOND,
+                                            .rf_channel = 10,
+                                            .erp_kw = 20.0,
+                                            .height_m = 150.0,
+                                            .distance_km = 30.0};
+    return scenario;
+}
+
+static void every_kind_has_a_title_axes_and_values(void **state)
+{
+    (void)state;
+    struct scenario scenario = sample_scenario();
+    struct report report;
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = &scenario, .report = &report};
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        assert_ptr_equal(picture_kind_find(kind->name), kind);
+        assert_true(strlen(kind->title) > 3 && strlen(kind->help) > 8);
+        struct picture picture;
+        assert_true(picture_kind_make(kind, &shown, &picture));
+        assert_true(picture.title[0] && picture.note[0]);
+        assert_true(picture.x.label[0] && picture.y.label[0]);
+        assert_true(picture.x.low < picture.x.high && picture.y.low < picture.y.high);
+        size_t inside = 0;
+        for (size_t s = 0; s < picture.series_count; s++) {
+            for (size_t k = 0; k < picture.series[s].count; k++) {
+                double x = picture_axis_place(&picture.x, picture.series[s].x[k]);
+                double y = picture_axis_place(&picture.y, picture.series[s].y[k]);
+                inside += x >= 0.0 && x <= 1.0 && y >= 0.0 && y <= 1.0;
+            }
+        }
+        assert_true(inside > 0);
+        picture_free(&picture);
+    }
+    assert_null(picture_kind_find("cubes"));
+}
+
+static const struct series *find_series(const struct picture *picture, const char *label)
+{
+    for (size_t i = 0; i < picture->series_count; i++) {
+        if (strstr(picture->series[i].label, label)) {
+            return &picture->series[i];
+        }
+    }
+    return NULL;
+}
+
+static void delays_show_the_echoes_where_they_are(void **state)
+{
+    (void)state;
+    struct scenario scenario = sample_scenario();
+    struct report report;
+    struct picture picture;
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = &scenario, .report = &report};
+    assert_true(picture_kind_make(picture_kind_find("delays"), &shown, &picture));
+    const struct series *echoes = find_series(&picture, "echo");
+    assert_non_null(echoes);
+    assert_int_equal(echoes->count, 2);
+    for (int i = 0; i < 2; i++) {
+        assert_near(echoes->x[i], scenario.echoes[i].delay_us, 0.0, "the scenario");
+        assert_near(echoes->y[i], scenario.echoes[i].level_db, 0.0, "the scenario");
+    }
+    picture_free(&picture);
+}
+
+static struct picture picture_of(const struct scenario *scenario, const char *kind)
+{
+    struct report report;
+    struct picture picture;
+    assert_int_equal(report_make(scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = scenario, .report = &report};
+    assert_true(picture_kind_make(picture_kind_find(kind), &shown, &picture));
+    return picture;
+}
+
+/* A weak echo far ahead of the others: the window rather leaves it out than the main signal. */
+static void the_guard_interval_stands_where_the_rays_have_it(void **state)
+{
+    (void)state;
+    struct scenario scenario = sample_scenario();
+    scenario.receiver.snr_db = 25.0;
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){-160.0, -35.0, 0.0, 0.0};
+    struct picture delays = picture_of(&scenario, "delays");
+    struct picture rays = picture_of(&scenario, "rays");
+    assert_non_null(strstr(delays.bands[1].label, "guard interval"));
+    assert_non_null(strstr(rays.bands[1].label, "guard interval"));
+    assert_near(delays.bands[1].low, rays.bands[1].low, 1e-9, "rays");
+    assert_near(delays.bands[1].high, rays.bands[1].high, 1e-9, "rays");
+    assert_near(delays.bands[1].high, 0.0, 1e-9, "the main signal is the last inside");
+    assert_true(delays.x.low < -160.0 && delays.x.high > 38.5);
+    picture_free(&delays);
+    picture_free(&rays);
+}
+
+/* With echoes whose ripple a choice of carriers once kept time with. */
+static const char *const swept_profiles[] = {
+    "profiles/shared-tower.ini", "profiles/portable-indoor.ini",
+    "profiles/single-frequency-network.ini", "profiles/indoor-high-vhf.ini"};
+#define SWEPT_PROFILES (sizeof swept_profiles / sizeof swept_profiles[0])
+#define POINTS_APART 7 /* points looked at: `echo` solves each anew */
+#define CURVE_CLOSE_DB 0.01
+
+static void the_margins_drawn_are_those_of_the_echo_study(void **state)
+{
+    (void)state;
+    static struct echo_study study;
+    for (size_t i = 0; i < SWEPT_PROFILES; i++) {
+        struct profile profile;
+        assert_int_equal(profile_read_file(swept_profiles[i], &profile, NULL), STATUS_OK);
+        double now_us = profile.scenario.echoes[0].delay_us;
+        struct picture picture = picture_of(&profile.scenario, "margin");
+        const struct series *first = find_series(&picture, "8-VSB");
+        const struct series *second = find_series(&picture, "OFDM");
+        bool has_now = false;
+        for (size_t k = 0; k < second->count; k++) {
+            bool is_now = second->x[k] == now_us;
+            has_now |= is_now;
+            if (k % POINTS_APART == 0 || is_now) {
+                profile.scenario.echoes[0].delay_us = second->x[k];
+                assert_int_equal(echo_study_make(&profile.scenario, &study, NULL), STATUS_OK);
+                assert_near(first->y[k], study.first.margin_db, CURVE_CLOSE_DB, "echo");
+                assert_near(second->y[k], study.second.margin_db, CURVE_CLOSE_DB, "echo");
+            }
+        }
+        assert_true(has_now);
+        picture_free(&picture);
+        profile_free(&profile);
+    }
+}
+
+/* The lesser of a lone echo's margins with either phase. */
+static double lone_margin_db(const struct scenario *scenario, double delay_us, double level_db)
+{
+    static struct echo_study study;
+    static struct echo_input input;
+    double least_db = INFINITY;
+    assert_int_equal(echo_input_make(scenario, &input, NULL), STATUS_OK);
+    input.count = 1;
+    for (int phase = 0; phase < 2; phase++) {
+        input.echoes[0] = (struct echo){delay_us, level_db, 180.0 * phase, 0.0};
+        assert_int_equal(echo_study_solve_second(&input, &study, NULL), STATUS_OK);
+        least_db = fmin(least_db, study.second.margin_db);
+    }
+    return least_db;
+}
+
+static void the_levels_drawn_as_borne_are_borne_by_the_echo_study(void **state)
+{
+    (void)state;
+    struct profile profile;
+    assert_int_equal(profile_read_file("profiles/shared-tower.ini", &profile, NULL), STATUS_OK);
+    struct picture picture = picture_of(&profile.scenario, "tolerance");
+    const struct series *second = find_series(&picture, "OFDM");
+    for (size_t k = 0; k < second->count; k++) {
+        double at_us = second->x[k], level_db = second->y[k];
+        if (at_us == 0.0) {
+            continue; /* it may cancel the main signal: only just below its level */
+        }
+        double margin_db = lone_margin_db(&profile.scenario, at_us, level_db);
+        assert_true(margin_db > -CURVE_CLOSE_DB);
+        if (level_db < ECHO_TOLERATED_MOST_DB) {
+            margin_db = lone_margin_db(&profile.scenario, at_us, level_db + 0.1);
+            assert_true(margin_db < CURVE_CLOSE_DB);
+        }
+    }
+    picture_free(&picture);
+    profile_free(&profile);
+}
+
+static void the_frontier_rises_and_no_mode_stands_above_it(void **state)
+{
+    (void)state;
+    struct scenario scenario = sample_scenario();
+    struct report report;
+    struct picture picture;
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = &scenario, .report = &report};
+    assert_true(picture_kind_make(picture_kind_find("best"), &shown, &picture));
+    const struct series *best = find_series(&picture, "any mode");
+    const struct series *bearing = find_series(&picture, "echoes up to 148.1 us");
+    assert_true(best != NULL && bearing != NULL);
+    double at_mode = NAN;
+    for (size_t i = 0; i < best->count; i++) {
+        assert_true(i == 0 || isnan(best->y[i - 1]) || best->y[i] >= best->y[i - 1]);
+        assert_true(isnan(bearing->y[i]) || bearing->y[i] <= best->y[i]);
+        if (isnan(at_mode) && best->x[i] >= report.second.receiver_snr_db) {
+            at_mode = bearing->y[i];
+        }
+    }
+    assert_true(at_mode >= report.second.net_mbps - 1e-9);
+    /* The largest mode at 6 MHz carries about 57 Mbit/s (its PLP; published capacity). */
+    assert_between(best->y[best->count - 1], 55.0, 59.0, "published capacity, 40 dB is enough");
+    picture_free(&picture);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_kind_has_a_title_axes_and_values),
+        cmocka_unit_test(delays_show_the_echoes_where_they_are),
+        cmocka_unit_test(the_guard_interval_stands_where_the_rays_have_it),
+        cmocka_unit_test(the_margins_drawn_are_those_of_the_echo_study),
+        cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_echo_study),
+        cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,126 @@
+#include "support/near.h"
+
+#include <string.h>
+
+#include "standard/atsc3/mode.h"
+
+static void the_default_mode_is_legal(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+}
+
+#define ASSERT_NAMES_READ_BACK(stem, type, count)                         \
+    for (int i = 0; i < (count); i++) {                                   \
+        assert_int_equal(stem##_from_name(stem##_name((enum type)i)), i); \
+    }                                                                     \
+    assert_int_equal(stem##_from_name("no such name"), -1);               \
+    assert_string_equal(stem##_name((enum type)(count)), "?")
+
+static void every_name_reads_back(void **state)
+{
+    (void)state;
+    ASSERT_NAMES_READ_BACK(fft, fft_size, FFT_COUNT);
+    ASSERT_NAMES_READ_BACK(guard, guard, GUARD_COUNT);
+    ASSERT_NAMES_READ_BACK(pilots, pilots, PILOTS_COUNT);
+    ASSERT_NAMES_READ_BACK(constellation, constellation, CONSTELLATION_COUNT);
+    ASSERT_NAMES_READ_BACK(code_length, code_length, LENGTH_COUNT);
+    ASSERT_NAMES_READ_BACK(outer_code, outer_code, OUTER_COUNT);
+    ASSERT_NAMES_READ_BACK(interleaver, interleaver, INTERLEAVER_COUNT);
+}
+
+static void names_say_the_numbers_behind_them(void **state)
+{
+    (void)state;
+    assert_int_equal(pilots_dx((enum pilots)pilots_from_name("sp24_4")), 24);
+    assert_int_equal(pilots_dy((enum pilots)pilots_from_name("SP24_4")), 4);
+    assert_int_equal(guard_samples((enum guard)guard_from_name("GI12_4864")), 4864);
+    assert_int_equal(fft_points(FFT_32K), 32768);
+    assert_int_equal(constellation_bits(QAM4096), 12);
+    assert_int_equal(code_length_bits(LENGTH_16200), 16200);
+}
+
+/* Each illegal choice is refused at its key, and what is legal there is listed. */
+static void illegal_choices_are_refused_with_what_is_legal(void **state)
+{
+    (void)state;
+    struct fault fault;
+    struct mode mode = mode_default();
+    mode.fft = FFT_8K;
+    mode.guard = GI8_2432;
+    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "mode.guard");
+    assert_non_null(strstr(fault.allowed, "GI7_2048"));
+    assert_null(strstr(fault.allowed, "GI8_2432"));
+
+    mode = mode_default();
+    mode.pilots = SP3_2;
+    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "mode.pilots");
+    assert_string_equal(fault.allowed, "SP6_2|SP6_4|SP12_2|SP12_4");
+
+    mode = mode_default();
+    mode.length = LENGTH_16200;
+    mode.constellation = QAM1024;
+    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "mode.constellation");
+
+    mode = mode_default();
+    mode.interleaver = CTI_1448_EXTENDED;
+    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "mode.interleaver");
+}
+
+static void values_out_of_range_are_refused_at_their_key(void **state)
+{
+    (void)state;
+    struct mode base = mode_default();
+    struct mode modes[] = {base, base, base, base, base, base, base, base};
+    modes[0].bandwidth_mhz = 5;
+    modes[1].boost = 5;
+    modes[2].reduction = -1;
+    modes[3].rate_15ths = 14;
+    modes[4].l1_basic_mode = 0;
+    modes[5].l1_detail_mode = 8;
+    modes[6].l1_detail_bits = 199;
+    modes[7].frame_ms = 49.9;
+    static const char *const places[] = {
+        "site.bandwidth_mhz", "mode.boost",          "mode.reduction",      "mode.rate",
+        "mode.l1_basic_mode", "mode.l1_detail_mode", "mode.l1_detail_bits", "mode.frame_ms"};
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
+        struct fault fault;
+        assert_int_equal(mode_check(&modes[i], &fault), STATUS_OUT_OF_RANGE);
+        assert_string_equal(fault.place, places[i]);
+        assert_true(strlen(fault.allowed) > 0);
+    }
+}
+
+static void repair_moves_to_the_nearest_legal_choices(void **state)
+{
+    (void)state;
+    struct mode mode = mode_default();
+    assert_int_equal(mode_repair(&mode), 0);
+    mode.fft = FFT_8K;
+    mode.guard = GI12_4864;
+    mode.length = LENGTH_16200;
+    mode.constellation = QAM4096;
+    mode.interleaver = CTI_1254_EXTENDED;
+    assert_int_equal(mode_repair(&mode), 4);
+    assert_int_equal(mode.guard, GI7_2048);
+    assert_int_equal(mode.pilots, SP3_2);
+    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_default_mode_is_legal),
+        cmocka_unit_test(every_name_reads_back),
+        cmocka_unit_test(names_say_the_numbers_behind_them),
+        cmocka_unit_test(illegal_choices_are_refused_with_what_is_legal),
+        cmocka_unit_test(values_out_of_range_are_refused_at_their_key),
+        cmocka_unit_test(repair_moves_to_the_nearest_legal_choices),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,487 @@
+#include "support/near.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "profile/profile.h"
+#include "study/explain/explain.h"
+
+/* Every name that profiles and JSON promise. */
+static const char *const promised[] = {"site.rf_channel",
+                                       "site.center_mhz",
+                                       "site.bandwidth_mhz",
+                                       "mode.fft",
+                                       "mode.guard",
+                                       "mode.pilots",
+                                       "mode.boost",
+                                       "mode.reduction",
+                                       "mode.length",
+                                       "mode.rate",
+                                       "mode.constellation",
+                                       "mode.outer",
+                                       "mode.frame_ms",
+                                       "mode.first_boundary",
+                                       "mode.l1_basic_mode",
+                                       "mode.l1_detail_mode",
+                                       "mode.l1_detail_bits",
+                                       "mode.interleaver",
+                                       "first.threshold_db",
+                                       "first.equaliser_before_us",
+                                       "first.equaliser_after_us",
+                                       "first.tracking_hz",
+                                       "first.adaptation_step",
+                                       "first.implementation_loss_db",
+                                       "receiver.noise_figure_db",
+                                       "receiver.man_made",
+                                       "receiver.antenna_dbd",
+                                       "receiver.line_loss_db",
+                                       "receiver.snr_db",
+                                       "receiver.level_dbm",
+                                       "receiver.speed_kmh",
+                                       "station.generation",
+                                       "station.rf_channel",
+                                       "station.erp_kw",
+                                       "station.erp_vertical_kw",
+                                       "station.height_m",
+                                       "station.distance_km",
+                                       "place.receive_height_m",
+                                       "place.building",
+                                       "place.entry_loss_db",
+                                       "place.location_percent",
+                                       "place.method",
+                                       "echo.delay_us",
+                                       "echo.level_db",
+                                       "echo.phase_deg",
+                                       "echo.doppler_hz",
+                                       "rf.channel",
+                                       "rf.center_mhz",
+                                       "rf.band",
+                                       "first.system",
+                                       "first.net_mbps",
+                                       "first.required_snr_db",
+                                       "first.echo_before_us",
+                                       "first.echo_after_us",
+                                       "first.echo_km",
+                                       "first.doppler_hz",
+                                       "first.speed_kmh",
+                                       "first.field_dbuvm",
+                                       "first.margin_db",
+                                       "second.fft",
+                                       "second.guard",
+                                       "second.pilots",
+                                       "second.boost",
+                                       "second.reduction",
+                                       "second.length",
+                                       "second.rate",
+                                       "second.constellation",
+                                       "second.useful_us",
+                                       "second.guard_us",
+                                       "second.symbol_us",
+                                       "second.spacing_hz",
+                                       "second.carriers",
+                                       "second.occupied_mhz",
+                                       "second.data_cells",
+                                       "second.boundary_cells",
+                                       "second.preamble_symbols",
+                                       "second.data_symbols",
+                                       "second.cells_per_frame",
+                                       "second.frame_ms",
+                                       "second.plp_mbps",
+                                       "second.net_mbps",
+                                       "second.echo_us",
+                                       "second.echo_km",
+                                       "second.reach_us",
+                                       "second.doppler_pilot_hz",
+                                       "second.doppler_ici_hz",
+                                       "second.doppler_hz",
+                                       "second.speed_kmh",
+                                       "second.limit_snr_db",
+                                       "second.ideal_snr_db",
+                                       "second.ideal_rayleigh_snr_db",
+                                       "second.receiver_snr_db",
+                                       "second.field_dbuvm",
+                                       "second.margin_db",
+                                       "second.frontier",
+                                       "first.output_snr_db",
+                                       "first.works",
+                                       "second.effective_snr_db",
+                                       "second.needed_snr_db",
+                                       "second.works",
+                                       "second.inside_guard",
+                                       "second.self_interference_db",
+                                       "simulate.snr_db",
+                                       "simulate.frames",
+                                       "simulate.frame_errors",
+                                       "simulate.bit_errors",
+                                       "simulate.fer",
+                                       "simulate.fer_low",
+                                       "simulate.fer_high",
+                                       "simulate.ber",
+                                       "simulate.iterations",
+                                       "simulate.segments",
+                                       "simulate.segment_errors",
+                                       "simulate.ser",
+                                       "simulate.ser_low",
+                                       "simulate.ser_high",
+                                       "place.name",
+                                       "place.generation",
+                                       "place.center_mhz",
+                                       "place.field_dbuvm",
+                                       "place.level_dbm",
+                                       "place.noise_dbm",
+                                       "place.cn_db",
+                                       "place.needed_snr_db",
+                                       "place.margin_db",
+                                       "place.reach_km",
+                                       "page.system",
+                                       "page.lock",
+                                       "page.level_percent",
+                                       "page.quality_percent",
+                                       "page.error_rate",
+                                       "page.errors",
+                                       "page.bit_rate_mbps",
+                                       "page.virtual_channel",
+                                       "page.identity",
+                                       "page.plp",
+                                       "page.plp_count",
+                                       "page.subframe",
+                                       "page.last_boundary",
+                                       "page.hybrid_interleaver",
+                                       "page.not_computed"};
+
+/* A scenario with every number known; the report's figures need only be numbers here. */
+struct fixture {
+    struct scenario scenario;
+    struct report report;
+    struct explain_echo echo;
+    struct explain_context context;
+};
+
+static struct fixture *fixture_make(void)
+{
+    struct fixture *f = calloc(1, sizeof *f);
+    assert_non_null(f);
+    f->scenario.site = (struct site){.rf_channel = 10, .center_mhz = 195.0, .bandwidth_mhz = 6};
+    f->scenario.mode = mode_default();
+    f->scenario.first = (struct first_receiver){.threshold_db = 14.9,
+                                                .equaliser_before_us = 29.5,
+                                                .equaliser_after_us = 38.5,
+                                                .tracking_hz = 10.0};
+    f->scenario.receiver =
+        (struct receiver){.noise_figure_db = 7.0, .snr_db = 24.0, .level_dbm = -61.0};
+    f->scenario.place = (struct place){.receive_height_m = 10.0, .location_percent = 50.0};
+    f->scenario.station_count = 1;
+    f->scenario.stations[0] =
+        (struct station){.rf_channel = 10, .erp_kw = 30.0, .height_m = 150.0, .distance_km = 25.0};
+    f->scenario.echo_count = 1;
+    f->scenario.echoes[0] = (struct echo){.delay_us = 12.5, .level_db = -10.0};
+    f->report.second.receiver_snr_db = 22.0;
+    f->report.second.frame_ms = 249.0;
+    f->report.second.reach_us = 197.5;
+    f->context = (struct explain_context){&f->scenario, &f->report, &f->echo};
+    return f;
+}
+
+static void every_promised_name_has_an_entry(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof promised / sizeof promised[0]; i++) {
+        if (!explain_find(promised[i])) {
+            fail_msg("no entry for %s", promised[i]);
+        }
+    }
+    assert_null(explain_find("mode.colour"));
+    assert_null(explain_find("colour"));
+    assert_null(explain_find(""));
+    assert_string_equal(explain_find("ECHO_US")->name, "second.echo_us");
+    assert_string_equal(explain_find("guard")->name, "mode.guard");
+}
+
+static void every_key_of_a_profile_has_an_entry(void **state)
+{
+    (void)state;
+    assert_true(key_count() > 40);
+    for (size_t i = 0; i < key_count(); i++) {
+        char name[96];
+        text_format(name, sizeof name, "%s.%s", key_row(i)->section, key_row(i)->key);
+        if (!explain_find(name)) {
+            fail_msg("no entry for the key %s", name);
+        }
+    }
+}
+
+static void every_figure_of_a_report_has_an_entry(void **state)
+{
+    (void)state;
+    static const char *const parts[] = {
+        [FIGURE_RF] = "rf", [FIGURE_FIRST] = "first", [FIGURE_SECOND] = "second"};
+    for (size_t i = 0; i < figure_count(); i++) {
+        char name[96];
+        text_format(name, sizeof name, "%s.%s", parts[figure_row(i)->part], figure_row(i)->name);
+        if (!explain_find(name)) {
+            fail_msg("no entry for the figure %s", name);
+        }
+    }
+}
+
+static void every_entry_is_promised_or_shared(void **state)
+{
+    (void)state;
+    for (size_t e = 0; e < explain_count(); e++) {
+        const char *name = explain_at(e)->name;
+        bool found = strcmp(name, "second.interleaver_ms") == 0; /* in text, not in JSON */
+        for (size_t i = 0; i < sizeof promised / sizeof promised[0]; i++) {
+            found = found || strcmp(promised[i], name) == 0;
+        }
+        if (!found) {
+            fail_msg("%s explains nothing that exists", name);
+        }
+        for (size_t other = 0; other < e; other++) {
+            assert_string_not_equal(explain_at(other)->name, name);
+        }
+    }
+    assert_null(explain_at(explain_count()));
+}
+
+static void every_formula_finds_its_numbers(void **state)
+{
+    (void)state;
+    struct fixture *f = fixture_make();
+    for (size_t e = 0; e < explain_count(); e++) {
+        const struct explanation *entry = explain_at(e);
+        struct text out = {0};
+        if (!explain_formula(entry, &f->context, &out)) {
+            fail_msg("%s: a number of its formula does not exist: %s", entry->name,
+                     text_string(&out));
+        }
+        assert_null(strpbrk(text_string(&out), "{}"));
+        if (strcmp(entry->name, "place.entry_loss_db") != 0) {
+            assert_null(strstr(text_string(&out), "nan"));
+        }
+        text_free(&out);
+    }
+    free(f);
+}
+
+static void numbers_that_are_not_there_are_unknown(void **state)
+{
+    (void)state;
+    struct explain_context nothing = {NULL, NULL, NULL};
+    for (size_t e = 0; e < explain_count(); e++) {
+        struct text out = {0};
+        assert_true(explain_formula(explain_at(e), &nothing, &out));
+        if (strchr(explain_at(e)->formula, '{')) {
+            if (!strstr(explain_at(e)->formula, "{vsb") && !strstr(text_string(&out), "unknown")) {
+                fail_msg("%s: %s", explain_at(e)->name, text_string(&out));
+            }
+        }
+        text_free(&out);
+    }
+    struct explanation broken = *explain_find("mode.fft");
+    struct text out = {0};
+    broken.formula = "{no_such_number:1}";
+    assert_false(explain_formula(&broken, &nothing, &out));
+    broken.formula = "{unclosed";
+    assert_false(explain_formula(&broken, &nothing, &out));
+    text_free(&out);
+}
+
+static void assert_formula_has(const struct fixture *f, const char *name, const char *expected)
+{
+    struct text out = {0};
+    assert_true(explain_formula(explain_find(name), &f->context, &out));
+    if (!strstr(text_string(&out), expected)) {
+        fail_msg("%s: \"%s\" is not in \"%s\"", name, expected, text_string(&out));
+    }
+    text_free(&out);
+}
+
+/* Worked by hand from the documents' constants, not by the program. */
+static void formulas_show_the_right_numbers(void **state)
+{
+    (void)state;
+    struct fixture *f = fixture_make();
+    /* 1024 / 6.912 = 148.148; 16384 / 6.912 = 2370.370; together 2518.519; 5.88 %. */
+    assert_formula_has(f, "mode.guard", "1024 samples / 6.912 MHz = 148.1 us, a path 44.4 km");
+    assert_formula_has(f, "mode.guard", "148.1 / 2518.5 = 5.9 %");
+    assert_formula_has(f, "mode.fft", "16384 samples / 6.912 MHz = 2370.4 us");
+    assert_formula_has(f, "mode.fft", "421.9 Hz");
+    assert_formula_has(f, "mode.rate", "8 bits x 10/15 = 5.33");
+    assert_formula_has(f, "mode.reduction", "13825 - 0 x 192 = 13825");
+    assert_formula_has(f, "mode.l1_basic_mode", "3820"); /* Table 6.17 */
+    assert_formula_has(f, "mode.outer", "43200; less 192 bits of outer code (BCH) = 43008");
+    assert_formula_has(f, "second.needed_snr_db", "22.00 dB");
+    assert_formula_has(f, "first.net_mbps", "= 19.393 Mbit/s"); /* ATSC A/53 */
+    assert_formula_has(f, "first.speed_kmh", "= 55 km/h");  /* 299.79 x 10 / 195 x 3.6 = 55.35 */
+    assert_formula_has(f, "station.height_m", "= 63.5 km"); /* 4.12 (12.247 + 3.162) = 63.49 */
+    assert_formula_has(f, "station.distance_km", "= 93.7 dBuV/m"); /* 106.92 + 14.77 - 27.96 */
+    assert_formula_has(f, "echo.level_db", "from -3.3 to 2.4 dB");
+    assert_formula_has(f, "receiver.antenna_dbd", "0.0 dBd = 2.15 dBi");
+    assert_formula_has(f, "receiver.noise_figure_db", "= -99.2 dBm");
+    free(f);
+}
+
+/* ---- Plain words ---- */
+
+struct reading {
+    int sentences, words, letters, longest;
+};
+
+static void read_words(const char *prose, struct reading *reading)
+{
+    int words = 0;
+    for (const char *at = prose; *at;) {
+        size_t length = strcspn(at, " ");
+        int letters = 0;
+        for (size_t i = 0; i < length; i++) {
+            letters += isalpha((unsigned char)at[i]) != 0;
+        }
+        words += letters > 0;
+        reading->words += letters > 0;
+        reading->letters += letters;
+        bool last = at[length] == '\0';
+        if (length > 0 && strchr(".;:?", at[length - 1]) &&
+            (last || at[length - 1] != '.' || isupper((unsigned char)at[length + 1]) ||
+             isdigit((unsigned char)at[length + 1]))) {
+            reading->sentences++;
+            reading->longest = words > reading->longest ? words : reading->longest;
+            words = 0;
+        }
+        at += length + !last;
+    }
+}
+
+/* The automated readability index (Smith and Senter, 1967): 4.71 letters/words + 0.5
+ * words/sentences - 21.43, about the school grade that can follow. */
+static double readability_index(const struct reading *reading)
+{
+    return 4.71 * reading->letters / reading->words + 0.5 * reading->words / reading->sentences -
+           21.43;
+}
+
+static void the_words_are_plain(void **state)
+{
+    (void)state;
+    struct reading all = {0};
+    for (size_t e = 0; e < explain_count(); e++) {
+        const struct explanation *entry = explain_at(e);
+        struct reading own = {0};
+        read_words(entry->sentence, &own);
+        read_words(entry->paragraph, &own);
+        read_words(entry->sentence, &all);
+        read_words(entry->paragraph, &all);
+        if (own.longest > 28 || readability_index(&own) > 12.0) {
+            fail_msg("%s: longest clause %d words, index %.1f", entry->name, own.longest,
+                     readability_index(&own));
+        }
+    }
+    assert_between(readability_index(&all), 1.0, 8.0, "eighth grade at most, on the whole");
+}
+
+static void every_entry_is_complete(void **state)
+{
+    (void)state;
+    for (size_t e = 0; e < explain_count(); e++) {
+        const struct explanation *entry = explain_at(e);
+        size_t sentence = strlen(entry->sentence), paragraph = strlen(entry->paragraph);
+        assert_true(strlen(entry->title) > 0);
+        assert_true(strlen(entry->formula) > 0);
+        assert_true(strlen(entry->source) > 0);
+        assert_true(isupper((unsigned char)entry->sentence[0]) ||
+                    isdigit((unsigned char)entry->sentence[0]));
+        assert_int_equal(entry->sentence[sentence - 1], '.');
+        assert_int_equal(entry->paragraph[paragraph - 1], '.');
+        assert_null(strstr(entry->sentence, ". ")); /* one sentence */
+        assert_string_not_equal(entry->sentence, entry->paragraph);
+        for (const char *c = entry->paragraph; *c; c++) {
+            assert_true((unsigned char)*c >= ' ' && (unsigned char)*c < 127);
+        }
+    }
+}
+
+/* A name that ends in a unit is explained with that unit. */
+static void units_are_mentioned(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *ending, *unit;
+    } units[] = {{"_us", "us"},       {"_km", "km"},        {"_hz", "Hz"},    {"_db", "dB"},
+                 {"_mbps", "Mbit/s"}, {"_dbuvm", "dBuV/m"}, {"_dbm", "dBm"},  {"_kmh", "km/h"},
+                 {"_mhz", "MHz"},     {"_ms", " ms"},       {"_kw", "kW"},    {"_m", " m"},
+                 {"_dbd", "dBd"},     {"_deg", "degrees"},  {"_percent", "%"}};
+    int checked = 0;
+    for (size_t e = 0; e < explain_count(); e++) {
+        const struct explanation *entry = explain_at(e);
+        for (size_t u = 0; u < sizeof units / sizeof units[0]; u++) {
+            const char *at = strrchr(entry->name, '_');
+            if (!at || strcmp(at, units[u].ending) != 0) {
+                continue;
+            }
+            checked++;
+            if (!strstr(entry->formula, units[u].unit) ||
+                (!strstr(entry->sentence, units[u].unit) &&
+                 !strstr(entry->paragraph, units[u].unit) &&
+                 !strstr(entry->sentence, "microseconds") && strcmp(at, "_percent") != 0)) {
+                fail_msg("%s does not speak of %s", entry->name, units[u].unit);
+            }
+        }
+    }
+    assert_true(checked > 50);
+}
+
+static void assert_says(const char *name, const char *words)
+{
+    const struct explanation *entry = explain_find(name);
+    assert_non_null(entry);
+    if (!strstr(entry->paragraph, words) && !strstr(entry->sentence, words)) {
+        fail_msg("%s does not say \"%s\"", name, words);
+    }
+}
+
+static void loose_folklore_is_corrected(void **state)
+{
+    (void)state;
+    assert_says("mode.fft", "A longer FFT alone does not tolerate longer echoes");
+    assert_says("mode.fft", "so motion (Doppler) does more harm");
+    assert_says("receiver.snr_db", "modulation error ratio (MER) after the equaliser");
+    assert_says("receiver.level_dbm", "Signal strength does not tell whether the signal decodes");
+    assert_says("mode.length", "a few tenths of a dB");
+    assert_says("mode.length", "the code rate moves it by many dB");
+}
+
+static void writing_at_two_lengths(void **state)
+{
+    (void)state;
+    struct fixture *f = fixture_make();
+    struct text brief = {0}, full = {0};
+    const struct explanation *entry = explain_find("mode.guard");
+    explain_write(entry, &f->context, false, &brief);
+    explain_write(entry, &f->context, true, &full);
+    assert_true(brief.length < full.length / 2);
+    assert_memory_equal(text_string(&full), text_string(&brief), brief.length);
+    assert_non_null(strstr(text_string(&full), "Source: ATSC A/322:2024-04 Table 8.9.\n"));
+    text_free(&brief);
+    text_free(&full);
+    free(f);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_promised_name_has_an_entry),
+        cmocka_unit_test(every_key_of_a_profile_has_an_entry),
+        cmocka_unit_test(every_figure_of_a_report_has_an_entry),
+        cmocka_unit_test(every_entry_is_promised_or_shared),
+        cmocka_unit_test(every_formula_finds_its_numbers),
+        cmocka_unit_test(numbers_that_are_not_there_are_unknown),
+        cmocka_unit_test(formulas_show_the_right_numbers),
+        cmocka_unit_test(the_words_are_plain),
+        cmocka_unit_test(every_entry_is_complete),
+        cmocka_unit_test(units_are_mentioned),
+        cmocka_unit_test(loose_folklore_is_corrected),
+        cmocka_unit_test(writing_at_two_lengths),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

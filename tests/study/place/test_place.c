@@ -1,0 +1,333 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "physics/air/noise.h"
+#include "physics/air/propagation.h"
+#include "physics/information/required_snr.h"
+#include "physics/vsb/echo.h"
+#include "study/place/place.h"
+
+static struct station tower(const char *name, enum generation generation, int channel)
+{
+    struct station station = station_unset(name);
+    station.generation = generation;
+    station.rf_channel = channel;
+    station.erp_kw = 100.0;
+    station.height_m = 200.0;
+    station.distance_km = 40.0;
+    return station;
+}
+
+static struct scenario two_stations(void)
+{
+    struct scenario scenario = scenario_default();
+    scenario.stations[0] = tower("One", GENERATION_FIRST, 24);
+    scenario.stations[1] = tower("Two", GENERATION_SECOND, 24);
+    scenario.station_count = 2;
+    return scenario;
+}
+
+static struct place_study study_of(const struct scenario *scenario)
+{
+    struct place_study study;
+    struct fault fault = {0};
+    assert_int_equal(place_study_make(scenario, &study, &fault), STATUS_OK);
+    return study;
+}
+
+static void a_place_without_stations_is_refused(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct place_study study;
+    struct fault fault = {0};
+    assert_int_equal(place_study_make(&scenario, &study, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "station");
+    assert_non_null(strstr(fault.allowed, "[station NAME]"));
+}
+
+/* Every line of the link by hand, in free space: 106.92 + 20 - 32.04 = 94.88 dBuV/m. */
+static void the_link_adds_up_line_by_line(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.method = METHOD_FREE_SPACE;
+    scenario.place.building = BUILDING_TRADITIONAL;
+    scenario.place.entry_loss_db = 11.0;
+    scenario.place.location_percent = 90.0;
+    scenario.receiver.antenna_dbd = 5.0;
+    scenario.receiver.line_loss_db = 2.0;
+    struct place_study study = study_of(&scenario);
+    const struct place_station *one = &study.stations[0];
+    assert_near(one->field_dbuvm, 106.92 + 20.0 - 20.0 * log10(40.0), 1e-9, "ITU-R P.525");
+    assert_near(one->level_dbm, one->field_dbuvm - 11.0 - 20.0 * log10(533.0) - 75.07 + 5.0 - 2.0,
+                0.01, "level from field");
+    assert_near(one->noise_dbm, noise_thermal_dbm(6.0) + 7.0, 1e-9, "noise figure");
+    assert_near(one->cn_db, one->level_dbm - one->noise_dbm, 1e-12, "definition");
+    assert_near(one->needed_snr_db, 14.9, 0, "ATSC A/54A");
+    assert_near(one->margin_db, one->cn_db - 14.9 - 5.5 * 1.28155, 1e-4, "10 % point, 5.5 dB");
+    assert_near(study.stations[1].needed_snr_db, receiver_snr_db(&scenario.mode), 1e-12,
+                "receiver SNR");
+}
+
+static void the_same_tower_and_power_give_the_same_field(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    struct place_study study = study_of(&scenario);
+    assert_near(study.stations[0].field_dbuvm, study.stations[1].field_dbuvm, 0, "same tower");
+    struct text words = {0};
+    place_words_difference(&study.stations[0], &study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words), "Same power, height and distance"));
+    assert_non_null(strstr(text_string(&words), "needed SNR"));
+    text_free(&words);
+}
+
+static void two_equal_stations_give_equal_figures(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.stations[1] = tower("Two", GENERATION_FIRST, 24);
+    struct place_study study = study_of(&scenario);
+    const struct place_station *a = &study.stations[0], *b = &study.stations[1];
+    assert_near(a->field_dbuvm, b->field_dbuvm, 0, "equal");
+    assert_near(a->level_dbm, b->level_dbm, 0, "equal");
+    assert_near(a->noise_dbm, b->noise_dbm, 0, "equal");
+    assert_near(a->margin_db, b->margin_db, 0, "equal");
+    assert_near(a->reach_km, b->reach_km, 0, "equal");
+    struct text words = {0};
+    place_words_difference(a, b, &words);
+    assert_non_null(strstr(text_string(&words), "has the same margin"));
+    text_free(&words);
+}
+
+static void the_larger_polarisation_counts(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.stations[1] = scenario.stations[0];
+    scenario.stations[1].erp_vertical_kw = 200.0;
+    struct place_study study = study_of(&scenario);
+    assert_false(study.stations[0].vertical);
+    assert_true(study.stations[1].vertical);
+    assert_near(study.stations[1].field_dbuvm - study.stations[0].field_dbuvm, 3.0103, 1e-4,
+                "twice the power");
+}
+
+static void hata_gives_way_with_words_where_it_does_not_hold(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.method = METHOD_HATA;
+    scenario.stations[1].rf_channel = 4; /* 69 MHz, below 150 MHz */
+    struct place_study study = study_of(&scenario);
+    assert_int_equal(study.stations[0].method, PROPAGATION_HATA);
+    assert_false(study.stations[0].method_changed);
+    assert_true(study.stations[1].method_changed);
+    assert_int_not_equal(study.stations[1].method, PROPAGATION_HATA);
+    struct text words = {0};
+    place_words_station(&study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words), "150 to 1500 MHz"));
+    text_free(&words);
+}
+
+static void no_method_exceeds_free_space(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.receive_height_m = 10.0; /* Hata's correction for it is 20 dB */
+    for (int method = 0; method < METHOD_COUNT; method++) {
+        scenario.place.method = (enum field_method)method;
+        for (double km = 2.0; km < 100.0; km *= 1.3) {
+            scenario.stations[0].distance_km = km;
+            struct place_study study = study_of(&scenario);
+            assert_true(study.stations[0].field_dbuvm <=
+                        free_space_field_dbuvm(scenario.stations[0].erp_kw, km) + 1e-9);
+        }
+    }
+}
+
+static void hatas_reach_ends_where_hata_ends(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.method = METHOD_HATA;
+    scenario.stations[0].erp_kw = 10000.0;
+    scenario.receiver.antenna_dbd = 40.0;
+    struct place_study study = study_of(&scenario);
+    assert_int_equal(study.stations[0].reach, REACH_BEYOND);
+    assert_true(isnan(study.stations[0].reach_km));
+    assert_near(study.stations[0].reach_end_km, 100.0, 0, "ITU-R P.529, from memory");
+    char reach[48];
+    place_words_reach(&study.stations[0], reach, sizeof reach);
+    assert_string_equal(reach, "beyond 100 km");
+    scenario.receiver.antenna_dbd = -40.0;
+    scenario.stations[0].erp_kw = 1e-6;
+    study = study_of(&scenario);
+    place_words_reach(&study.stations[0], reach, sizeof reach);
+    assert_string_equal(reach, "below 1 km");
+}
+
+static void free_space_beyond_the_horizon_is_called_too_kind(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.place.method = METHOD_FREE_SPACE;
+    scenario.stations[0].distance_km = 150.0;
+    struct place_study study = study_of(&scenario);
+    struct text words = {0};
+    place_words_station(&study.stations[0], &words);
+    assert_non_null(strstr(text_string(&words), "beyond the radio horizon"));
+    text_free(&words);
+}
+
+static void echoes_within_the_guard_cost_the_second_generation_less(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 45.0, .level_db = -10.0};
+    struct place_study study = study_of(&scenario);
+    assert_true(study.has_echoes);
+    /* 45 us lies outside the first generation's equaliser: -10 dB of interference forbid 14.9 dB.
+     */
+    assert_true(isinf(study.stations[0].needed_snr_db));
+    assert_true(study.stations[0].margin_db == -INFINITY);
+    assert_int_equal(study.stations[0].reach, REACH_NOWHERE);
+    assert_between(study.stations[1].needed_snr_db - study.stations[1].plain_snr_db, 0.0, 2.0,
+                   "within the guard interval of 148 us");
+}
+
+/* The needed SNR, given to the station as its C/N, leaves no margin: found and fed back. */
+static void the_first_generations_need_under_echoes_is_where_it_just_decodes(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 8.0, .level_db = -6.0, .phase_deg = 40.0};
+    struct place_study study = study_of(&scenario);
+    double needed_db = study.stations[0].needed_snr_db;
+    assert_between(needed_db, 14.9, 20.0, "an echo within reach costs little");
+    struct vsb_echo_result result;
+    assert_int_equal(vsb_echo_solve(scenario.echoes, 1, needed_db, &scenario.first, &result),
+                     STATUS_OK);
+    assert_near(result.margin_db, 0.0, 0.001, "found and fed back");
+}
+
+/* What is taken over from before is what would be computed anew. */
+static void made_again_is_made_anew(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 8.0, .level_db = -6.0, .phase_deg = 40.0};
+    for (int moving = 0; moving < 2; moving++) {
+        scenario.receiver.speed_kmh = moving ? 3.0 : 0.0;
+        struct place_study before = study_of(&scenario), again;
+        scenario.stations[0].distance_km += 7.0;
+        scenario.stations[1].rf_channel = 30;
+        struct place_study anew = study_of(&scenario);
+        assert_int_equal(place_study_make_again(&scenario, &before, &again, NULL), STATUS_OK);
+        for (int i = 0; i < 2; i++) {
+            struct place_station alone;
+            assert_int_equal(place_station_make(&scenario, &scenario.stations[i], &alone, NULL),
+                             STATUS_OK);
+            assert_near(again.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
+            assert_near(anew.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
+            assert_near(again.stations[i].margin_db, alone.margin_db, 1e-3, "anew");
+        }
+    }
+}
+
+static void lower_bands_are_noisier_for_the_same_antenna(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.receiver.man_made = MAN_MADE_RESIDENTIAL;
+    struct place_station bands[BAND_COUNT];
+    assert_int_equal(place_bands_make(&scenario, &scenario.stations[0], bands, NULL), STATUS_OK);
+    for (int band = 0; band < BAND_COUNT; band++) {
+        assert_int_equal(bands[band].band, band);
+        assert_int_equal(bands[band].station.rf_channel, place_band_channels[band]);
+    }
+    assert_true(bands[BAND_LOW_VHF].noise_dbm > bands[BAND_HIGH_VHF].noise_dbm);
+    assert_true(bands[BAND_HIGH_VHF].noise_dbm > bands[BAND_UHF].noise_dbm);
+    double parts_db[PART_COUNT];
+    place_difference(&bands[BAND_LOW_VHF], &bands[BAND_UHF], parts_db);
+    assert_near(parts_db[PART_ANTENNA], 20.0 * log10(63.0 / 533.0), 1e-9, "capture area");
+}
+
+static void words_about_motion_name_what_is_too_fast(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    struct place_study study = study_of(&scenario);
+    struct text words = {0};
+    place_words_motion(&study.stations[0], &words); /* tracks 10 Hz at 533 MHz */
+    assert_non_null(strstr(text_string(&words), "car"));
+    assert_non_null(strstr(text_string(&words), "aircraft"));
+    assert_null(strstr(text_string(&words), "person"));
+    text_free(&words);
+}
+
+static void the_caution_speaks_of_power_lines_storms_and_masts(void **state)
+{
+    (void)state;
+    const char *caution = place_words_caution();
+    assert_non_null(strstr(caution, "power lines"));
+    assert_non_null(strstr(caution, "storms"));
+    assert_non_null(strstr(caution, "masts"));
+    assert_non_null(strstr(caution, "radiate"));
+}
+
+/* An echo as strong as the main signal and far outside of guard interval and equaliser. */
+static void hopeless_echoes_are_said_of_whom_they_hit(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 90.0};
+    struct place_study study = study_of(&scenario);
+    struct text words = {0};
+    place_words_difference(&study.stations[0], &study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words),
+                           "Two against One: under these echoes no SNR suffices for One."));
+    char reach[32];
+    place_words_reach(&study.stations[0], reach, sizeof reach);
+    assert_string_equal(reach, "none");
+    scenario.echoes[0].delay_us = 2000.0;
+    study = study_of(&scenario);
+    text_clear(&words);
+    place_words_difference(&study.stations[0], &study.stations[1], &words);
+    assert_non_null(strstr(text_string(&words), "under these echoes no SNR suffices for either."));
+    text_free(&words);
+    scenario.echoes[0] = (struct echo){.phase_deg = 180.0}; /* cancels the main signal */
+    struct fault fault = {0};
+    assert_int_equal(place_study_make(&scenario, &study, &fault), STATUS_NO_SOLUTION);
+    assert_string_equal(fault.wrong, "the rays cancel each other");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_place_without_stations_is_refused),
+        cmocka_unit_test(the_link_adds_up_line_by_line),
+        cmocka_unit_test(the_same_tower_and_power_give_the_same_field),
+        cmocka_unit_test(two_equal_stations_give_equal_figures),
+        cmocka_unit_test(the_larger_polarisation_counts),
+        cmocka_unit_test(hata_gives_way_with_words_where_it_does_not_hold),
+        cmocka_unit_test(no_method_exceeds_free_space),
+        cmocka_unit_test(hatas_reach_ends_where_hata_ends),
+        cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
+        cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
+        cmocka_unit_test(the_first_generations_need_under_echoes_is_where_it_just_decodes),
+        cmocka_unit_test(made_again_is_made_anew),
+        cmocka_unit_test(lower_bands_are_noisier_for_the_same_antenna),
+        cmocka_unit_test(words_about_motion_name_what_is_too_fast),
+        cmocka_unit_test(the_caution_speaks_of_power_lines_storms_and_masts),
+        cmocka_unit_test(hopeless_echoes_are_said_of_whom_they_hit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,62 @@
+/* Every allocation of a simulation and of what it expects fails in turn. */
+#include "support/failing.h"
+
+#include "study/proof/proof.h"
+
+static struct scenario scenario;
+static struct proof_choice choice;
+
+/* True where it worked; else memory was short and nothing was counted. */
+static int did(enum status status, const struct run_counts *counts, const struct fault *fault)
+{
+    if (status != STATUS_OK) {
+        assert_int_equal(status, STATUS_NO_MEMORY);
+        assert_int_equal(fault->status, STATUS_NO_MEMORY);
+        assert_int_equal(counts->frames, 0);
+    }
+    return status == STATUS_OK;
+}
+
+static int run_it(void)
+{
+    const struct run_limits limits = {.frames = 1, .seed = 1, .threads = 1, .part = 1, .parts = 1};
+    struct run_counts counts;
+    struct fault fault;
+    enum status status = proof_run(&scenario, &choice, 30.0, &limits, NULL, &counts, &fault);
+    return did(status, &counts, &fault);
+}
+
+static int expect_it(void)
+{
+    struct run_counts counts = {0};
+    struct fault fault;
+    double snr_db;
+    return did(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault), &counts, &fault);
+}
+
+static void simulating_says_so(void **state)
+{
+    (void)state;
+    scenario = scenario_default();
+    scenario.mode.length = LENGTH_16200;
+    scenario.mode.constellation = QPSK;
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 3.0, .level_db = -12.0};
+    choice = proof_choice_default();
+    for (int channel = CHANNEL_AWGN; channel < CHANNEL_COUNT; channel++) {
+        choice.channel = (enum chain_channel)channel;
+        fail_each_allocation(run_it, "OFDM");
+    }
+    fail_each_allocation(expect_it, "expectation of OFDM");
+    choice.generation = GENERATION_FIRST;
+    fail_each_allocation(run_it, "8-VSB");
+    fail_each_allocation(expect_it, "expectation of 8-VSB");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(simulating_says_so),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

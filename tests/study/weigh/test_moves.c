@@ -1,0 +1,183 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "study/verdict/echo_study.h"
+#include "study/weigh/moves.h"
+
+static struct weigh_space *space_of(const struct scenario *scenario)
+{
+    struct weigh_space *space = malloc(sizeof *space);
+    assert_non_null(space);
+    assert_int_equal(weigh_space_make(scenario, SNR_RECEIVER, space, NULL), STATUS_OK);
+    return space;
+}
+
+static void space_end(struct weigh_space *space)
+{
+    weigh_space_free(space);
+    free(space);
+}
+
+static bool as_good(const struct weigh_space *space, uint32_t a, uint32_t b)
+{
+    return weigh_echo_us(space, a) >= weigh_echo_us(space, b) &&
+           space->modes[a].speed_kmh >= space->modes[b].speed_kmh;
+}
+
+/* What each move promises, and that nothing in the space does better. */
+static void moves_keep_their_promises(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario);
+    struct random random = random_seeded(4, 4);
+    int found = 0;
+    for (int round = 0; round < 60; round++) {
+        uint32_t from = (uint32_t)(random_bits(&random) % space->count);
+        const struct weighed *now = &space->modes[from];
+        struct move moves[MOVE_COUNT];
+        moves_make(space, from, moves);
+        double most = now->net_mbps, least = now->snr_db, longest = -1.0;
+        for (uint32_t i = 0; i < space->count; i++) {
+            const struct weighed *mode = &space->modes[i];
+            if (!as_good(space, i, from)) {
+                continue;
+            }
+            if (mode->snr_db <= now->snr_db) {
+                most = fmax(most, mode->net_mbps);
+                if (weigh_echo_us(space, i) > weigh_echo_us(space, from)) {
+                    longest = fmax(longest, mode->net_mbps);
+                }
+            }
+            if (mode->net_mbps >= now->net_mbps) {
+                least = fmin(least, mode->snr_db);
+            }
+        }
+        assert_int_equal(moves[MOVE_MORE_BITS].exists, most > now->net_mbps);
+        assert_int_equal(moves[MOVE_MORE_ROBUST].exists, least < now->snr_db);
+        assert_int_equal(moves[MOVE_LONGER_ECHOES].exists, longest >= 0.0);
+        if (moves[MOVE_MORE_BITS].exists) {
+            uint32_t to = moves[MOVE_MORE_BITS].mode;
+            assert_true(as_good(space, to, from) && space->modes[to].snr_db <= now->snr_db);
+            assert_near(space->modes[to].net_mbps, most, 0.0, "brute force");
+            found++;
+        }
+        if (moves[MOVE_MORE_ROBUST].exists) {
+            assert_near(space->modes[moves[MOVE_MORE_ROBUST].mode].snr_db, least, 0.0,
+                        "brute force");
+        }
+        struct mode before = weigh_mode(space, from);
+        if (moves[MOVE_LONGER_GUARD].exists) {
+            struct mode after = weigh_mode(space, moves[MOVE_LONGER_GUARD].mode);
+            assert_int_equal(after.guard, before.guard + 1);
+            assert_int_equal(after.fft, before.fft);
+            assert_int_equal(after.rate_15ths, before.rate_15ths);
+        }
+        if (moves[MOVE_FASTER].exists) {
+            struct mode after = weigh_mode(space, moves[MOVE_FASTER].mode);
+            assert_int_equal(after.fft + 1, before.fft);
+            assert_true(space->modes[moves[MOVE_FASTER].mode].speed_kmh > now->speed_kmh);
+        }
+        if (now->frontier) {
+            assert_false(moves[MOVE_MORE_BITS].exists || moves[MOVE_MORE_ROBUST].exists);
+        }
+    }
+    assert_true(found > 20);
+    space_end(space);
+}
+
+static void changes_are_named(void **state)
+{
+    (void)state;
+    struct mode from = mode_default(), to = from;
+    struct text out = {0};
+    moves_write_changes(&from, &to, &out);
+    assert_string_equal(text_string(&out), "nothing");
+    text_clear(&out);
+    to.fft = FFT_32K;
+    to.rate_15ths = 9;
+    to.boost = 2;
+    moves_write_changes(&from, &to, &out);
+    assert_string_equal(text_string(&out), "FFT 16K to 32K, boost 4 to 2, rate 10/15 to 9/15");
+    text_free(&out);
+}
+
+/* Margins of the whole space against the study of single modes in the same channel. */
+static void echo_margins_are_those_of_the_study(void **state)
+{
+    (void)state;
+    static const struct {
+        double delays[3], levels[3];
+    } channels[] = {
+        {{0.5, 1.6, 5.0}, {-2.0, -6.0, -10.0}},
+        {{60.0, 180.0, 0.3}, {-3.0, -12.0, -5.0}},   /* partly beyond short guard intervals */
+        {{-40.0, 120.0, 320.0}, {-6.0, -1.0, -9.0}}, /* ahead, and beyond most */
+    };
+    struct random random = random_seeded(6, 2);
+    double worst = 0.0;
+    for (size_t c = 0; c < sizeof channels / sizeof channels[0]; c++) {
+        struct scenario scenario = scenario_default();
+        scenario.receiver.snr_db = 18.0;
+        scenario.echo_count = 3;
+        for (int i = 0; i < 3; i++) {
+            scenario.echoes[i] = (struct echo){.delay_us = channels[c].delays[i],
+                                               .level_db = channels[c].levels[i],
+                                               .phase_deg = 70.0 * i};
+        }
+        struct weigh_space *space = space_of(&scenario);
+        assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
+        struct echo_study *study = malloc(sizeof *study);
+        assert_non_null(study);
+        int compared = 0;
+        while (compared < 60) {
+            size_t i = (size_t)(random_bits(&random) % space->count);
+            double margin = (double)space->echo_margins[i];
+            if (!(margin > -15.0 && margin < 15.0)) {
+                continue; /* far from deciding anything */
+            }
+            scenario.mode = weigh_mode(space, i);
+            assert_int_equal(echo_study_make(&scenario, study, NULL), STATUS_OK);
+            worst = fmax(worst, fabs(study->second.margin_db - margin));
+            assert_near(margin, study->second.margin_db, 0.3, "study of the single mode");
+            compared++;
+        }
+        free(study);
+        space_end(space);
+    }
+    print_message("largest difference from the single study: %.3f dB\n", worst);
+}
+
+static bool stop_at_once(void *owner, double share)
+{
+    (void)share;
+    ++*(int *)owner;
+    return false;
+}
+
+static void making_margins_can_be_stopped(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario);
+    int asked = 0;
+    struct weigh_progress progress = {stop_at_once, &asked};
+    assert_int_equal(weigh_echo_margins(space, &progress, NULL), STATUS_STOPPED);
+    assert_int_equal(asked, 1);
+    assert_null(space->echo_margins);
+    space_end(space);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(moves_keep_their_promises),
+        cmocka_unit_test(changes_are_named),
+        cmocka_unit_test(echo_margins_are_those_of_the_study),
+        cmocka_unit_test(making_margins_can_be_stopped),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,367 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "base/units.h"
+#include "study/weigh/frontier.h"
+#include "study/weigh/weigh.h"
+
+static struct weigh_space *space_of(const struct scenario *scenario, enum snr_kind kind)
+{
+    struct weigh_space *space = malloc(sizeof *space);
+    assert_non_null(space);
+    assert_int_equal(weigh_space_make(scenario, kind, space, NULL), STATUS_OK);
+    return space;
+}
+
+static void space_end(struct weigh_space *space)
+{
+    weigh_space_free(space);
+    free(space);
+}
+
+static void the_space_has_all_legal_modes_once(void **state)
+{
+    (void)state;
+    for (int bandwidth = 6; bandwidth <= 8; bandwidth++) {
+        struct scenario scenario = scenario_default();
+        scenario.site.bandwidth_mhz = scenario.mode.bandwidth_mhz = bandwidth;
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+        assert_int_equal(space->count, 243000); /* 81 x 5 x 5 x 120 */
+        for (size_t i = 0; i < space->count; i += 37) {
+            struct mode mode = weigh_mode(space, i);
+            assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+            assert_int_equal(mode.bandwidth_mhz, bandwidth);
+            assert_int_equal(weigh_find(space, &mode), (long)i);
+        }
+        space_end(space);
+    }
+}
+
+/* Every figure of a sample of modes against report_second_make, which goes the long way. */
+static void figures_are_those_of_the_report(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(3, 1);
+    for (int round = 0; round < 6; round++) {
+        struct scenario scenario = scenario_default();
+        scenario.site.bandwidth_mhz = scenario.mode.bandwidth_mhz = 6 + round % 3;
+        scenario.mode.outer = (enum outer_code)(round % OUTER_COUNT);
+        scenario.mode.frame_ms = 60.0 + 700.0 * round;
+        scenario.mode.first_boundary = round % 2 == 1;
+        scenario.receiver.snr_db = 20.0;
+        if (round == 4) {
+            scenario.mode.constellation = QPSK;
+            scenario.mode.interleaver = CTI_1448_EXTENDED;
+        }
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+        for (int sample = 0; sample < 600; sample++) {
+            size_t i = (size_t)(random_bits(&random) % space->count);
+            struct report fast, slow;
+            struct mode mode = weigh_mode(space, i);
+            weigh_report(space, i, &fast.second);
+            assert_int_equal(report_second_make(&scenario, &mode, &slow.second, NULL), STATUS_OK);
+            for (size_t f = 0; f < figure_count(); f++) {
+                const struct figure_row *row = figure_row(f);
+                if (row->part != FIGURE_SECOND || row->type == FIGURE_WORD) {
+                    continue;
+                }
+                double expected = figure_value(row, &slow);
+                if (isfinite(expected)) {
+                    assert_near(figure_value(row, &fast), expected,
+                                1e-9 * fmax(1.0, fabs(expected)), row->name);
+                } else {
+                    assert_true(isnan(expected) == isnan(figure_value(row, &fast)));
+                }
+            }
+            assert_near(space->modes[i].net_mbps, slow.second.net_mbps, 1e-9, "report");
+            assert_near(space->modes[i].speed_kmh, slow.second.speed_kmh, 1e-6, "report");
+            assert_near(space->modes[i].snr_db, slow.second.receiver_snr_db, 1e-9, "report");
+        }
+        space_end(space);
+    }
+}
+
+/* ---- The frontier. ---- */
+
+static void frontier_equals_comparing_all_pairs(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(11, 0);
+    struct frontier_point points[600];
+    bool fast[600], slow[600];
+    for (int round = 0; round < 300; round++) {
+        size_t count = (size_t)(random_bits(&random) % 600);
+        int levels = 2 + (int)(random_bits(&random) % 30); /* few: many ties */
+        for (size_t i = 0; i < count; i++) {
+            points[i] = (struct frontier_point){
+                (double)(random_bits(&random) % (uint64_t)levels),
+                -(double)(random_bits(&random) % (uint64_t)levels),
+                (double)(random_bits(&random) % 12),
+                random_uniform(&random) < 0.1 ? INFINITY
+                                              : (double)(random_bits(&random) % (uint64_t)levels)};
+        }
+        assert_int_equal(frontier_mark(points, count, fast), STATUS_OK);
+        frontier_mark_slowly(points, count, slow);
+        for (size_t i = 0; i < count; i++) {
+            assert_int_equal(fast[i], slow[i]);
+        }
+    }
+    points[0].snr = NAN;
+    assert_int_equal(frontier_mark(points, 1, fast), STATUS_OUT_OF_RANGE);
+    for (int i = 0; i < 600; i++) {
+        points[i] = (struct frontier_point){.echo = i};
+    }
+    assert_int_equal(frontier_mark(points, 600, fast), STATUS_OUT_OF_RANGE);
+}
+
+static void ordering_puts_the_largest_first_and_keeps_ties(void **state)
+{
+    (void)state;
+    const double values[] = {1.0, -0.0, INFINITY, 0.0, -3.5, 1.0, -INFINITY, 1e-300};
+    const uint32_t expected[] = {2, 0, 5, 7, 1, 3, 4, 6};
+    uint32_t order[8];
+    assert_int_equal(order_by_largest(values, 8, order), STATUS_OK);
+    assert_memory_equal(order, expected, sizeof expected);
+    assert_int_equal(order_by_largest(values, 0, order), STATUS_OK);
+}
+
+/* Every mode on the space's frontier has no better one among all 243 000, and a sample of those off
+ * it has one; by the figures of the report. */
+static void the_frontier_of_the_space_is_right(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+    size_t on_frontier = 0;
+    for (size_t i = 0; i < space->count; i++) {
+        const struct weighed *mode = &space->modes[i];
+        on_frontier += mode->frontier;
+        if (i % (mode->frontier ? 41 : 4999) != 0) {
+            continue;
+        }
+        bool beaten = false;
+        for (size_t o = 0; o < space->count && !beaten; o++) {
+            const struct weighed *other = &space->modes[o];
+            double echo = weigh_echo_us(space, i), other_echo = weigh_echo_us(space, o);
+            beaten = other->net_mbps >= mode->net_mbps && other->snr_db <= mode->snr_db &&
+                     other_echo >= echo && other->speed_kmh >= mode->speed_kmh &&
+                     (other->net_mbps > mode->net_mbps || other->snr_db < mode->snr_db ||
+                      other_echo > echo || other->speed_kmh > mode->speed_kmh);
+        }
+        assert_int_equal(mode->frontier, !beaten);
+    }
+    assert_between((double)on_frontier, 100.0, 50000.0, "some modes, not all");
+    space_end(space);
+}
+
+/* ---- Choosing. ---- */
+
+static double best_order_value(const struct figure_row *row, const struct report_second *second)
+{
+    struct report report;
+    report.second = *second;
+    double value = figure_value(row, &report);
+    return weigh_less_is_better(row) ? -value : value;
+}
+
+static bool is_within(const struct weigh_wish *wish, const struct scenario *scenario,
+                      enum snr_kind kind, const struct report_second *second)
+{
+    const struct mode *mode = &second->mode, *fixed = &scenario->mode;
+    double snr = kind == SNR_RECEIVER ? second->receiver_snr_db
+                 : kind == SNR_IDEAL  ? second->ideal_snr_db
+                                      : second->ideal_rayleigh_snr_db;
+    return !(second->echo_us < wish->limits[LIMIT_ECHO]) &&
+           !(second->speed_kmh < wish->limits[LIMIT_SPEED]) &&
+           !(second->net_mbps < wish->limits[LIMIT_RATE]) && !(snr > wish->limits[LIMIT_SNR]) &&
+           !((wish->fixed & FACTOR_FFT) && mode->fft != fixed->fft) &&
+           !((wish->fixed & FACTOR_CONSTELLATION) && mode->constellation != fixed->constellation) &&
+           !((wish->fixed & FACTOR_RATE) && mode->rate_15ths != fixed->rate_15ths) &&
+           !((wish->fixed & FACTOR_BOOST) && mode->boost != fixed->boost);
+}
+
+/* The reports of all modes. Those of the space's own making are held against the long way above;
+ * here every 61st comes from report_second_make, with a start that covers each code. */
+static struct report_second *make_all_reports(const struct scenario *scenario, size_t *count)
+{
+    struct weigh_space *space = space_of(scenario, SNR_RECEIVER);
+    struct report_second *reports = malloc(space->count * sizeof *reports);
+    assert_non_null(reports);
+    *count = space->count;
+    for (size_t i = 0; i < space->count; i++) {
+        struct mode mode = weigh_mode(space, i);
+        if (i % 61 == 0) {
+            assert_int_equal(report_second_make(scenario, &mode, &reports[i], NULL), STATUS_OK);
+        } else {
+            weigh_report(space, i, &reports[i]);
+        }
+    }
+    space_end(space);
+    return reports;
+}
+
+static void random_limits_equal_brute_force(void **state)
+{
+    (void)state;
+    static const char *const orders[] = {
+        "net_mbps",     "receiver_snr_db", "speed_kmh",   "echo_km",   "plp_mbps",
+        "limit_snr_db", "data_cells",      "field_dbuvm", "symbol_us", "doppler_ici_hz"};
+    struct scenario scenario = scenario_default();
+    size_t count;
+    struct report_second *all = make_all_reports(&scenario, &count);
+    assert_int_equal(count, 243000);
+    struct random random = random_seeded(8, 8);
+    for (int round = 0; round < 30; round++) {
+        enum snr_kind kind = (enum snr_kind)(round % SNR_KIND_COUNT);
+        struct weigh_space *space = space_of(&scenario, kind);
+        struct weigh_wish wish = weigh_wish_none();
+        const double tops[] = {500.0, 800.0, 40.0, 35.0};
+        for (int limit = 0; limit < 4; limit++) {
+            if (random_uniform(&random) < 0.6) {
+                wish.limits[limit] = random_uniform(&random) * tops[limit];
+            }
+        }
+        static const unsigned fixed[] = {0, 0, FACTOR_FFT, FACTOR_CONSTELLATION | FACTOR_RATE,
+                                         FACTOR_BOOST};
+        wish.fixed = fixed[random_bits(&random) % 5];
+        wish.order = figure_find(FIGURE_SECOND, orders[round % 10]);
+        wish.unfolded = true;
+        wish.most = 1 + (size_t)(random_bits(&random) % 300);
+        struct weigh_list list;
+        assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+        size_t matching = 0;
+        for (size_t i = 0; i < count; i++) {
+            matching += is_within(&wish, &scenario, kind, &all[i]);
+        }
+        assert_int_equal(list.matching, matching);
+        assert_int_equal(list.count, matching < wish.most ? matching : wish.most);
+        /* The rows are within, in order, and what is left out is no better than the last. */
+        double last = INFINITY;
+        for (size_t i = 0; i < list.count; i++) {
+            struct report_second second;
+            weigh_report(space, list.rows[i].mode, &second);
+            assert_true(is_within(&wish, &scenario, kind, &second));
+            double value = best_order_value(wish.order, &second);
+            assert_true(value <= last);
+            last = value;
+        }
+        size_t better = 0;
+        for (size_t i = 0; i < count; i++) {
+            better += is_within(&wish, &scenario, kind, &all[i]) &&
+                      best_order_value(wish.order, &all[i]) > last + 1e-9 * (1.0 + fabs(last));
+        }
+        assert_true(better <= list.count);
+        if (round == 7 || round == 21) { /* with folding: the same best row, fewer rows */
+            struct weigh_list folded;
+            wish.unfolded = false;
+            wish.most = 0;
+            assert_int_equal(weigh_pick(space, &wish, &folded, NULL), STATUS_OK);
+            size_t members = 0;
+            for (size_t i = 0; i < folded.count; i++) {
+                members += 1 + folded.rows[i].folded;
+            }
+            assert_int_equal(members, matching);
+            assert_true(folded.count == 0 || folded.rows[0].mode == list.rows[0].mode);
+            weigh_list_free(&folded);
+        }
+        weigh_list_free(&list);
+        space_end(space);
+    }
+    free(all);
+}
+
+static void an_empty_list_says_what_to_relax(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+    struct weigh_wish wish = weigh_wish_none();
+    wish.limits[LIMIT_RATE] = 40.0;
+    wish.limits[LIMIT_SNR] = 20.0;
+    struct weigh_list list;
+    assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+    assert_int_equal(list.count, 0);
+    /* By brute force: the most that 20 dB carry, and the least dB for 40 Mbit/s. */
+    double rate = 0.0, snr = INFINITY;
+    size_t slow = 0, weak = 0;
+    for (size_t i = 0; i < space->count; i++) {
+        const struct weighed *mode = &space->modes[i];
+        slow += mode->net_mbps < 40.0;
+        weak += mode->snr_db > 20.0;
+        if (mode->snr_db <= 20.0) {
+            rate = fmax(rate, mode->net_mbps);
+        }
+        if (mode->net_mbps >= 40.0) {
+            snr = fmin(snr, mode->snr_db);
+        }
+    }
+    assert_near(list.relaxations[LIMIT_RATE].attainable, rate, 1e-12, "brute force");
+    assert_near(list.relaxations[LIMIT_SNR].attainable, snr, 1e-12, "brute force");
+    assert_int_equal(list.relaxations[LIMIT_RATE].excluded, slow);
+    assert_int_equal(list.relaxations[LIMIT_SNR].excluded, weak);
+    assert_int_equal(weigh_tightest_limit(&wish, &list), slow > weak ? LIMIT_RATE : LIMIT_SNR);
+    struct text words = {0};
+    weigh_explain_empty(space, &wish, &list, &words);
+    assert_non_null(strstr(text_string(&words), "net rate excludes most"));
+    text_clear(&words);
+    weigh_list_free(&list);
+
+    /* What it says to ask for is there. */
+    wish.limits[LIMIT_RATE] = floor(rate * 100.0) / 100.0;
+    assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+    assert_true(list.count > 0);
+    weigh_list_free(&list);
+
+    wish = weigh_wish_none();
+    wish.limits[LIMIT_ECHO] = 2000.0;
+    wish.limits[LIMIT_RATE] = 100.0;
+    assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+    weigh_explain_empty(space, &wish, &list, &words);
+    assert_non_null(strstr(text_string(&words), "Relaxing one of them alone is not enough."));
+    weigh_list_free(&list);
+    text_free(&words);
+    space_end(space);
+}
+
+static void words_and_keys(void **state)
+{
+    (void)state;
+    assert_int_equal(weigh_factor_of_key("mode.fft"), FACTOR_FFT);
+    assert_int_equal(weigh_factor_of_key("mode.outer"), 0);
+    assert_int_equal(weigh_factor_of_key("mode.colour"), -1);
+    for (int i = 0; i < SNR_KIND_COUNT; i++) {
+        assert_int_equal(snr_kind_from_name(snr_kind_name((enum snr_kind)i)), i);
+    }
+    assert_int_equal(snr_kind_from_name("other"), -1);
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+    struct weigh_wish wish = weigh_wish_none();
+    struct weigh_list list;
+    struct fault fault;
+    wish.order = figure_find(FIGURE_SECOND, "fft");
+    assert_int_equal(weigh_pick(space, &wish, &list, &fault), STATUS_UNKNOWN_NAME);
+    weigh_list_free(&list);
+    space_end(space);
+    scenario.mode.frame_ms = 2.0; /* the bootstrap alone */
+    struct weigh_space none;
+    assert_int_equal(weigh_space_make(&scenario, SNR_IDEAL, &none, &fault), STATUS_ILLEGAL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_space_has_all_legal_modes_once),
+        cmocka_unit_test(figures_are_those_of_the_report),
+        cmocka_unit_test(frontier_equals_comparing_all_pairs),
+        cmocka_unit_test(ordering_puts_the_largest_first_and_keeps_ties),
+        cmocka_unit_test(the_frontier_of_the_space_is_right),
+        cmocka_unit_test(random_limits_equal_brute_force),
+        cmocka_unit_test(an_empty_list_says_what_to_relax),
+        cmocka_unit_test(words_and_keys),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
