@@ -3,8 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "present/table/table.h"
 #include "present/table/json.h"
+#include "present/table/table.h"
 
 static const char *unit_of(const struct table_column *column)
 {

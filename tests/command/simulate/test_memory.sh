@@ -2,7 +2,7 @@
 # The most memory that a simulation holds at any time, as Linux tells it of the running program:
 # under 200 MB, whatever is simulated. $GUARDSPAN is the built program.
 set -u
-cd "$(dirname "$0")/../.."
+cd "$(dirname "$0")/../../.."
 . tests/support/counting.bash
 
 # Most kilobytes ever resident while `simulate` with these options runs, which takes some tenths of

@@ -2,7 +2,7 @@
 # The manual's examples of a simulation in parts, run as they stand: by GNU parallel, and as a job
 # array of Slurm would run them. $GUARDSPAN is the built program.
 set -u
-cd "$(dirname "$0")/../.."
+cd "$(dirname "$0")/../../.."
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 . tests/support/counting.bash

@@ -2,7 +2,7 @@
 # Ctrl-C in a sweep of points that take some milliseconds each: wherever it comes, also between two
 # points, the sweep ends and what was counted is written. $GUARDSPAN is the built program.
 set -u
-cd "$(dirname "$0")/../.."
+cd "$(dirname "$0")/../../.."
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 . tests/support/counting.bash
