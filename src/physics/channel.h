@@ -1,0 +1,62 @@
+#ifndef PHYSICS_CHANNEL_H
+#define PHYSICS_CHANNEL_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/complex.h"
+#include "physics/echo.h"
+
+/* The channel that a signal passes, whatever its system: rays at the radio frequency. At f Hz from
+ * the channel's centre and t seconds from the start it is
+ *
+ *     H(f, t) = sum over rays of gain exp(j (phase + 2 pi doppler t - 2 pi f delay)).
+ *
+ * Phases count at the centre of the RF channel. Where nobody knows a ray's phase it is any: equally
+ * likely all round, and an answer is a share over drawn positions. */
+
+#define CHANNEL_RAYS_MAX (ECHOES_MAX + 1)
+
+struct ray {
+    double gain; /* amplitude over the main signal's, >= 0 */
+    double delay_us;
+    double phase; /* radians, at the channel's centre */
+    double doppler_hz;
+    bool any_phase; /* `phase` is not known: channel_draw gives it one */
+    uint64_t draw;  /* which sequence of phases is this ray's: from its name, so that the order of
+                       rays does not matter */
+};
+
+struct channel {
+    double centre_hz;
+    int count;                         /* the main signal included */
+    struct ray rays[CHANNEL_RAYS_MAX]; /* the first is the main signal: 0 us, gain 1, phase 0 */
+};
+
+/* The main signal alone. */
+void channel_start(struct channel *channel, double centre_hz);
+
+/* Adds an echo of the main signal; a NAN phase_deg is any. False where CHANNEL_RAYS_MAX are there.
+ */
+bool channel_add(struct channel *channel, const struct echo *echo, const char *name);
+
+/* True where some ray's phase is any. */
+bool channel_has_positions(const struct channel *channel);
+
+/* True where some ray turns against another. */
+bool channel_moves(const struct channel *channel);
+
+/* The channel at one position: every unknown phase drawn. Positions are numbered from 0; the same
+ * number gives the same phases. `drawn` may be `channel` itself. */
+void channel_draw(const struct channel *channel, uint64_t position, struct channel *drawn);
+
+/* Every ray's phase as it is `seconds` later. `later` may be `channel` itself. */
+void channel_advance(const struct channel *channel, double seconds, struct channel *later);
+
+/* H(f, t) above; unknown phases count as they stand. */
+double complex channel_response(const struct channel *channel, double offset_hz, double seconds);
+
+/* Sum of the rays' powers over the main signal's: the received power where phases are forgotten. */
+double channel_power(const struct channel *channel);
+
+#endif
