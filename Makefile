@@ -153,7 +153,7 @@ check-unit: $(BUILD)/guardspan $(TEST_BIN)
 check-scripts: $(BUILD)/guardspan
 	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(TEST_SCRIPTS)
 
-include $(wildcard tests/check.mk packaging/*.mk)
+include tests/check.mk src/package/install.mk
 
 .PHONY: clean
 clean:

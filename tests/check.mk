@@ -112,5 +112,5 @@ coverage:
 	@find build-cov -name '*.gcda' -delete 2>/dev/null; $(MAKE) -s BUILD=build-cov COVERAGE=1 all $(COVERED)
 	@bash tests/support/run-tests build-cov $(COVERED)
 	@GUARDSPAN=$(abspath build-cov)/guardspan bash tests/support/run-tests build-cov \
-	    $(filter-out tests/packaging/%,$(sort $(wildcard tests/*/test_*.sh)))
+	    $(filter-out tests/package/%,$(TEST_SCRIPTS))
 	@tests/support/report-coverage build-cov $(SHOW)

@@ -152,7 +152,7 @@ static void bench_code(int rate_15ths, double threshold_db, double seconds)
 int main(int count, char **arguments)
 {
     /* Es/N0 of +-1 signalling where a tenth of the words fail with sum-product and 50 iterations:
-     * computed with tools/ldpc_fer. */
+     * computed with tests/proof/ldpc_fer. */
     static const struct {
         int rate_15ths;
         double threshold_db;
