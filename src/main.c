@@ -3,7 +3,7 @@
 #include <unistd.h>
 
 #include "command/command.h"
-#include "explorer/desk/explorer.h"
+#include "explorer/explore.h"
 
 /* A program started with a standard stream closed would write its results into the first file that
  * it opens. What is closed is opened the wrong way round instead, so that using it fails. */

@@ -1,7 +1,7 @@
 /* The explorer's own options. */
 #include <string.h>
 
-#include "explorer/desk/explorer.h"
+#include "explorer/explore.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
 

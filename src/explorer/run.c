@@ -2,8 +2,8 @@
 
 #include <time.h>
 
-#include "explorer/desk/explorer.h"
-#include "explorer/desk/lesson_run.h"
+#include "explorer/explore.h"
+#include "explorer/lesson.h"
 
 bool explorer_run_event(struct explorer *explorer, const struct event *event)
 {

@@ -1,7 +1,7 @@
 #ifndef EXPLORER_RUN_H
 #define EXPLORER_RUN_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* One event with all that it asks of the outside. True when the program is to end. */
 bool explorer_run_event(struct explorer *explorer, const struct event *event);

@@ -14,8 +14,8 @@
 
 #include <curses.h>
 
-#include "explorer/desk/lesson_run.h"
 #include "explorer/desk/rescue.h"
+#include "explorer/lesson.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
 

@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#include "explorer/desk/explorer.h"
+#include "explorer/explore.h"
 #include "explorer/run.h"
 #include "support/near.h"
 

@@ -9,10 +9,10 @@
 
 #include "base/file.h"
 #include "base/random.h"
-#include "explorer/desk/lesson_run.h"
 #include "explorer/desk/quantities.h"
 #include "explorer/drive.h"
 #include "explorer/frame/screen.h"
+#include "explorer/lesson.h"
 #include "explorer/main/pictures.h"
 #include "present/picture/pictures.h"
 

@@ -6,12 +6,12 @@
 #include <time.h>
 
 #include "base/random.h"
-#include "explorer/desk/event.h"
 #include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
 #include "explorer/desk/job.h"
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
+#include "explorer/event.h"
 #include "explorer/frame/layout.h"
 #include "study/explain/explain.h"
 

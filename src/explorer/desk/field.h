@@ -3,7 +3,7 @@
 
 #include <stdbool.h>
 
-#include "explorer/desk/event.h"
+#include "explorer/event.h"
 #include "present/picture/grid.h"
 
 /* One line of text being typed: a path, a number, a name; UTF-8. */

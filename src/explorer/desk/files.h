@@ -1,7 +1,7 @@
 #ifndef EXPLORER_DESK_FILES_H
 #define EXPLORER_DESK_FILES_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* Opening, saving and exporting: the questions, and the effects that do the work. */
 

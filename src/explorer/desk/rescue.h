@@ -3,7 +3,7 @@
 
 #include <stdio.h>
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* When the program is made to end (SIGTERM, a vanished terminal), unsaved changes are kept in
  * $XDG_STATE_HOME/guardspan/unsaved.ini (by default below ~/.local/state). Nothing else is written

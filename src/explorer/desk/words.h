@@ -1,7 +1,7 @@
 #ifndef EXPLORER_DESK_WORDS_H
 #define EXPLORER_DESK_WORDS_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* Plain words about a setting ("mode.guard") or a quantity ("second.echo_us") with the numbers of
  * the present scenario. */

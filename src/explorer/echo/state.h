@@ -3,7 +3,7 @@
 
 #include "explorer/echo/edit.h"
 #include "explorer/echo/sweeps.h"
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* What the files of the echo editor share. */
 

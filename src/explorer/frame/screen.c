@@ -1,6 +1,6 @@
 #include "explorer/frame/screen.h"
 
-#include "explorer/desk/lesson_run.h"
+#include "explorer/lesson.h"
 
 #include <stdlib.h>
 #include <string.h>

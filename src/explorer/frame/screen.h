@@ -1,7 +1,7 @@
 #ifndef EXPLORER_FRAME_SCREEN_H
 #define EXPLORER_FRAME_SCREEN_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* Pieces that views draw with. */
 

@@ -1,7 +1,7 @@
 #ifndef EXPLORER_MAIN_PICTURES_H
 #define EXPLORER_MAIN_PICTURES_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 /* The pictures of the main view. */
 

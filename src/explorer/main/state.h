@@ -1,8 +1,8 @@
 #ifndef EXPLORER_MAIN_STATE_H
 #define EXPLORER_MAIN_STATE_H
 
+#include "explorer/explorer.h"
 #include "explorer/main/pictures.h"
-#include "explorer/view.h"
 
 /* What the files of the main view share: its state, and where its rows stand. */
 

@@ -4,7 +4,7 @@
 #include <time.h>
 
 #include "explorer/desk/job.h"
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 #include "study/proof/sweep.h"
 
 /* What the files of the proving view share. */

@@ -1,7 +1,7 @@
 #ifndef EXPLORER_READ_STATE_H
 #define EXPLORER_READ_STATE_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 #include "study/page/reading.h"
 
 /* What the files of the reading view share. */

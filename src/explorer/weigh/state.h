@@ -2,7 +2,7 @@
 #define EXPLORER_WEIGH_STATE_H
 
 #include "explorer/desk/job.h"
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 #include "study/weigh/moves.h"
 #include "study/weigh/weigh.h"
 

@@ -1,5 +1,5 @@
-#ifndef EXPLORER_VIEW_H
-#define EXPLORER_VIEW_H
+#ifndef EXPLORER_EXPLORER_H
+#define EXPLORER_EXPLORER_H
 
 /* How to add a view.
  *
@@ -21,9 +21,9 @@
  *  - geometry: derive it from the area that `draw` gets and that `handle` gets again, so that the
  *    mouse hits what was drawn. Everything must stay usable at 80x24; smaller areas say so. */
 
-#include "explorer/desk/event.h"
 #include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
+#include "explorer/event.h"
 #include "explorer/frame/layout.h"
 #include "present/picture/grid.h"
 #include "present/picture/picture.h"

@@ -1,4 +1,4 @@
-#include "explorer/desk/lesson_run.h"
+#include "explorer/lesson.h"
 
 #include <stdlib.h>
 #include <string.h>

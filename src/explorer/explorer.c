@@ -1,4 +1,4 @@
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 
 static const struct view *const views[] = {
     &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove,

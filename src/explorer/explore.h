@@ -1,5 +1,5 @@
-#ifndef EXPLORER_DESK_EXPLORER_H
-#define EXPLORER_DESK_EXPLORER_H
+#ifndef EXPLORER_EXPLORE_H
+#define EXPLORER_EXPLORE_H
 
 #include "command/command.h"
 #include "present/lesson/lesson.h"

@@ -1,4 +1,4 @@
-#include "explorer/desk/event.h"
+#include "explorer/event.h"
 
 #include <stdlib.h>
 #include <string.h>

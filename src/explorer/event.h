@@ -1,5 +1,5 @@
-#ifndef EXPLORER_DESK_EVENT_H
-#define EXPLORER_DESK_EVENT_H
+#ifndef EXPLORER_EVENT_H
+#define EXPLORER_EVENT_H
 
 #include <stdbool.h>
 #include <stddef.h>

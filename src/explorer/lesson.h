@@ -1,7 +1,7 @@
-#ifndef EXPLORER_DESK_LESSON_RUN_H
-#define EXPLORER_DESK_LESSON_RUN_H
+#ifndef EXPLORER_LESSON_H
+#define EXPLORER_LESSON_H
 
-#include "explorer/view.h"
+#include "explorer/explorer.h"
 #include "present/lesson/lesson.h"
 
 /* A lesson being played: its text stands above the keys, Space goes on, Backspace goes back,

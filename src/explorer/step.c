@@ -7,10 +7,10 @@
 #include <string.h>
 
 #include "explorer/desk/files.h"
-#include "explorer/desk/lesson_run.h"
 #include "explorer/desk/same.h"
+#include "explorer/explorer.h"
 #include "explorer/frame/screen.h"
-#include "explorer/view.h"
+#include "explorer/lesson.h"
 
 const struct key_hint explorer_keys[] = {
     {"u", "undo", "undo the last change", 'u'},
