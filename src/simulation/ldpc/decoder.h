@@ -4,7 +4,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "simulation/simd.h"
+#include "simulation/simd/kind.h"
 #include "standard/atsc3/ldpc.h"
 
 /* Layered decoding of one codeword on 360 lanes.

@@ -8,7 +8,7 @@
 
 #include "base/units.h"
 #include "physics/vsb/channel.h"
-#include "simulation/ldpc/inner.h"
+#include "simulation/vsb/inner.h"
 #include "standard/vsb/signal.h"
 
 #define PULSE_TAIL 160

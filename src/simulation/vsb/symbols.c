@@ -8,7 +8,7 @@
 #include "base/units.h"
 #include "physics/vsb/adaptation.h"
 #include "physics/vsb/channel.h"
-#include "simulation/ldpc/inner.h"
+#include "simulation/vsb/inner.h"
 #include "standard/vsb/signal.h"
 
 /* Idea. All symbols, samples and decisions of a run stand in three arrays; the sample of time n is

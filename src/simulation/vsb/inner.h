@@ -1,5 +1,5 @@
-#ifndef SIMULATION_LDPC_INNER_H
-#define SIMULATION_LDPC_INNER_H
+#ifndef SIMULATION_VSB_INNER_H
+#define SIMULATION_VSB_INNER_H
 
 /* The inner product of two stretches: eight sums side by side let the compiler use vector registers
  * without changing the order of additions from machine to machine. */

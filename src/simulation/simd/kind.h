@@ -1,5 +1,5 @@
-#ifndef SIMULATION_SIMD_H
-#define SIMULATION_SIMD_H
+#ifndef SIMULATION_SIMD_KIND_H
+#define SIMULATION_SIMD_KIND_H
 
 #include <stdbool.h>
 

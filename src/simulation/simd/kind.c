@@ -1,4 +1,4 @@
-#include "simulation/simd.h"
+#include "simulation/simd/kind.h"
 
 bool simd_is_available(enum simd_kind kind)
 {
