@@ -21,6 +21,10 @@ struct receiver {
     double speed_kmh; /* 0: at rest */
 };
 
+/* What an 8-VSB receiver's equaliser feeds back for the symbols it has decided: the best survivor
+ * of their trellis decoder, the nearest level, or what was really sent, which no receiver knows. */
+enum vsb_feedback { FEEDBACK_TRELLIS, FEEDBACK_SLICER, FEEDBACK_ERROR_FREE, FEEDBACK_COUNT };
+
 /* A first-generation receiver: what its equaliser does. */
 struct first_receiver {
     double threshold_db; /* S/N of the threshold of visibility, pilot counted as signal */
@@ -29,6 +33,7 @@ struct first_receiver {
     double tracking_hz;     /* fastest echo that its equaliser follows */
     double adaptation_step; /* normalised LMS step (physics/vsb/adaptation.h); 0: ideal */
     double implementation_loss_db;
+    enum vsb_feedback feedback;
 };
 
 #endif

@@ -2,6 +2,7 @@
 #include <string.h>
 #include <strings.h>
 
+#include "physics/vsb/decision.h"
 #include "scenario/keys.h"
 #include "scenario/scenario.h"
 #include "standard/rf.h"
@@ -19,6 +20,7 @@ CHOICE_NAME(constellation_name, constellation)
 CHOICE_NAME(outer_code_name, outer_code)
 CHOICE_NAME(interleaver_name, interleaver)
 CHOICE_NAME(man_made_noise_name, man_made_noise)
+CHOICE_NAME(vsb_feedback_name, vsb_feedback)
 CHOICE_NAME(generation_name, generation)
 CHOICE_NAME(building_name, building)
 CHOICE_NAME(field_method_name, field_method)
@@ -95,6 +97,8 @@ static const struct key_row rows[] = {
            "step of the adaptive equaliser; 0: ideal"),
     DOUBLE("first", "implementation_loss_db", "dB", 0, IMPLEMENTATION_LOSS_MAX_DB,
            IN(first.implementation_loss_db), "loss against an ideal 8-VSB receiver"),
+    CHOICE("first", "feedback", FEEDBACK_COUNT, vsb_feedback_name, IN(first.feedback),
+           "decisions that the equaliser feeds back"),
     DOUBLE("receiver", "noise_figure_db", "dB", 0, NOISE_FIGURE_MAX_DB,
            IN(receiver.noise_figure_db), "receiver noise figure"),
     CHOICE("receiver", "man_made", MAN_MADE_COUNT, man_made_noise_name, IN(receiver.man_made),

@@ -33,7 +33,8 @@ struct scenario scenario_default(void)
         .first = {.threshold_db = 14.9,
                   .equaliser_before_us = 29.5,
                   .equaliser_after_us = 38.5,
-                  .tracking_hz = 10.0},
+                  .tracking_hz = 10.0,
+                  .feedback = FEEDBACK_TRELLIS},
         .receiver = {.noise_figure_db = 7.0, .snr_db = NAN, .level_dbm = NAN},
         .place = {.receive_height_m = 10.0, .entry_loss_db = NAN, .location_percent = 50.0},
     };

@@ -15,7 +15,7 @@ static double now_ms(void)
 
 static void measure(const char *name, double reach_us, int count, double step, double doppler_hz)
 {
-    struct first_receiver receiver = {14.9, reach_us, reach_us, 10.0, step, 0.0};
+    struct first_receiver receiver = {14.9, reach_us, reach_us, 10.0, step, 0.0, FEEDBACK_TRELLIS};
     struct echo echoes[ECHOES_MAX];
     const int rounds = 20;
     double start = now_ms(), sum = 0.0;

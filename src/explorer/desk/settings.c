@@ -35,6 +35,7 @@ static const struct setting rows[] = {
     {vsb_group, "first", "tracking_hz", "Tracking", 1},
     {vsb_group, "first", "adaptation_step", "LMS step", 0.001},
     {vsb_group, "first", "implementation_loss_db", "Implem. loss", 0.1},
+    {vsb_group, "first", "feedback", "Feedback", 0},
     {frame_group, "mode", "interleaver", "Interleaver", 0},
     {frame_group, "mode", "outer", "Outer code", 0},
     {frame_group, "mode", "frame_ms", "Frame", 10},

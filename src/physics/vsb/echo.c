@@ -91,14 +91,15 @@ static void fast_ray_autocorrelation(double power, int count, double *autocorrel
 static enum status interference_make(const struct view *view, int count,
                                      struct vsb_interference *interference)
 {
-    *interference = (struct vsb_interference){NULL, 0};
+    *interference = (struct vsb_interference){0};
     if (view->too_fast_power > 0.0) {
         double *autocorrelation = malloc((size_t)count * sizeof *autocorrelation);
         if (autocorrelation == NULL) {
             return STATUS_NO_MEMORY;
         }
         fast_ray_autocorrelation(view->too_fast_power, count, autocorrelation);
-        *interference = (struct vsb_interference){autocorrelation, count};
+        *interference =
+            (struct vsb_interference){.autocorrelation = autocorrelation, .count = count};
     }
     return STATUS_OK;
 }
@@ -149,7 +150,7 @@ static enum status take_off_motion(const struct rays *rays, double snr_db,
         return STATUS_OK;
     }
     struct view view;
-    struct vsb_interference interference = {NULL, 0};
+    struct vsb_interference interference = {0};
     enum status status = view_make(rays, snr_db, receiver, false, &view);
     if (status == STATUS_OK) {
         status = interference_make(&view, result->spans.earlier + result->spans.later + 1,

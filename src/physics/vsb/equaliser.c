@@ -16,14 +16,17 @@
  * and the largest unbiased output SNR is h' R^-1 h, reached by the filter R^-1 h / (h' R^-1 h)
  * (Al-Dhahir and Cioffi, "MMSE decision-feedback equalizers: finite-length results", IEEE Trans.
  * Inf. Theory 41, 1995; the unbiased form in Cioffi et al., IEEE Trans. Commun. 43, 1995).
- * What lies outside the spans stays in R as interference: the reach needs no rule of its own.
+ * What lies outside the spans stays in R as interference: the reach needs no rule of its own. A
+ * symbol fed back in doubt stays in with that share w of its power, and its feedback tap is the
+ * smaller by sqrt(1 - w): the best that a decision of correlation sqrt(1 - w) with the symbol does.
  *
  * Structure. R(s, s') - R(s - 1, s' - 1) = h[s-1] h[s'-1] - h[s+feedback] h[s'+feedback]: R is
- * Toeplitz but for two outer products. Its Cholesky factor therefore follows column by column from
- * four vectors (generators) by plane and hyperbolic rotations, the generalized Schur algorithm
- * (Kailath and Sayed, "Displacement structure: theory and applications", SIAM Review 37, 1995), in
- * time N^2 instead of N^3, N = earlier + later + 1. The hyperbolic rotations are done in the mixed
- * form, which is stable for a positive definite R.
+ * Toeplitz but for two outer products, and one more where doubt changes with age. Its Cholesky
+ * factor therefore follows column by column from four vectors (generators) or more by plane and
+ * hyperbolic rotations, the generalized Schur algorithm (Kailath and Sayed, "Displacement
+ * structure: theory and applications", SIAM Review 37, 1995), in time N^2 instead of N^3, N =
+ * earlier + later + 1. The hyperbolic rotations are done in the mixed form, which is stable for a
+ * positive definite R.
  *
  * Validity: any taps; rounding matters only when noise is below 1e-10 of the channel's energy.
  * Worked number: h = (1, 1), noise 0.01, earlier 0, later 1, feedback 1: R = diag(0.01, 1.01), so
@@ -43,12 +46,13 @@ static int forward_count(struct vsb_equaliser_spans spans)
     return spans.earlier + spans.later + 1;
 }
 
-/* Adds h[k] * h[k + d], d = 0..n - 1, to row. */
-static void add_products(const struct vsb_channel *channel, int k, int n, double *restrict row)
+/* Adds share * h[k] * h[k + d], d = 0..n - 1, to row. */
+static void add_products(const struct vsb_channel *channel, int k, double share, int n,
+                         double *restrict row)
 {
     int i = k - channel->first;
     const double *restrict h = channel->taps + i;
-    double weight = h[0];
+    double weight = share * h[0];
     int available = channel->count - i < n ? channel->count - i : n;
     if (fabs(weight) < 1e-15) {
         return;
@@ -56,6 +60,20 @@ static void add_products(const struct vsb_channel *channel, int k, int n, double
     for (int d = 0; d < available; d++) {
         row[d] += weight * h[d];
     }
+}
+
+/* The share of the symbol `j` before the wanted one that stays in R; 0 for the wanted one. */
+static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_interference *other,
+                        int j)
+{
+    if (j <= 0 || j > spans.feedback) {
+        return j == 0 ? 0.0 : 1.0;
+    }
+    if (other == NULL || other->ages == 0) {
+        return 0.0;
+    }
+    int age = (j - 1) / VSB_DOUBT_SYMBOLS;
+    return other->doubt[age < other->ages ? age : other->ages - 1];
 }
 
 /* Row s = -earlier of R. */
@@ -67,37 +85,67 @@ static void first_row(const struct vsb_channel *channel, double noise,
     int first = channel->first, last = channel->first + channel->count - 1;
     memset(row, 0, (size_t)n * sizeof *row);
     row[0] = noise;
-    for (int k = first; k < -spans.earlier && k <= last; k++) {
-        add_products(channel, k, n, row);
-    }
-    int beyond = spans.feedback - spans.earlier + 1;
-    for (int k = beyond > first ? beyond : first; k <= last; k++) {
-        add_products(channel, k, n, row);
+    for (int k = first; k <= last; k++) {
+        add_products(channel, k, weight_of(spans, other, k + spans.earlier), n, row);
     }
     for (int d = 0; other != NULL && d < n && d < other->count; d++) {
         row[d] += other->autocorrelation[d];
     }
 }
 
+/* Where doubt changes: one more generator, added to the plus or the minus ones. */
+struct step_of_doubt {
+    bool minus;
+    double *values;
+};
+
+#define ARRAYS 5
+#define STEPS_MAX VSB_DOUBT_AGES
+
 /* The four generators of the part of R not yet factored; plus is stored without its leading
  * zeros, so that moving it down by one is free. Then the right-hand side under elimination. */
 struct generators {
     int n;
     double *plus, *plus2, *minus, *minus2, *right;
+    int step_count;
+    struct step_of_doubt steps[STEPS_MAX];
 };
 
-static void start_generators(const struct generators *g, const struct vsb_channel *channel,
-                             struct vsb_equaliser_spans spans)
+/* The generator for a change of weight by `change` between the symbols j and j + 1. */
+static void add_step(struct generators *g, const struct vsb_channel *channel,
+                     struct vsb_equaliser_spans spans, int j, double change)
+{
+    if (change == 0.0) {
+        return;
+    }
+    double *values = g->right + (size_t)g->n * (size_t)(1 + g->step_count);
+    double scale = sqrt(fabs(change));
+    for (int i = 0; i < g->n; i++) {
+        values[i] = i == 0 ? 0.0 : scale * vsb_channel_tap(channel, i - spans.earlier + j);
+    }
+    g->steps[g->step_count++] = (struct step_of_doubt){change < 0.0, values};
+}
+
+static void start_generators(struct generators *g, const struct vsb_channel *channel,
+                             struct vsb_equaliser_spans spans, const struct vsb_interference *other)
 {
     /* g->plus holds the first row. */
     double scale = 1.0 / sqrt(g->plus[0]);
+    double last = sqrt(1.0 - weight_of(spans, other, spans.feedback));
     for (int i = 0; i < g->n; i++) {
         int s = i - spans.earlier;
         g->plus[i] *= scale;
         g->minus[i] = i == 0 ? 0.0 : g->plus[i];
         g->plus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s - 1);
-        g->minus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s + spans.feedback);
+        g->minus2[i] = i == 0 ? 0.0 : last * vsb_channel_tap(channel, s + spans.feedback);
         g->right[i] = vsb_channel_tap(channel, s);
+    }
+    for (int age = 0; other != NULL && age < other->ages; age++) {
+        int j = age * VSB_DOUBT_SYMBOLS;
+        if (j < spans.feedback) {
+            add_step(g, channel, spans, j,
+                     weight_of(spans, other, j) - weight_of(spans, other, j + 1));
+        }
     }
 }
 
@@ -109,6 +157,18 @@ static void plane_rotation(double a, double b, double *c, double *s)
     *s = length > 0.0 ? b / length : 0.0;
 }
 
+/* Rotates a further generator into a main one. */
+static void rotate_step(double *restrict main, double *restrict further, int count)
+{
+    double c, s;
+    plane_rotation(main[0], further[0], &c, &s);
+    for (int i = 0; i < count; i++) {
+        double sum = c * main[i] + s * further[i];
+        further[i] = c * further[i] - s * main[i];
+        main[i] = sum;
+    }
+}
+
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
  * factor. Removes that column from the right-hand side; returns false where rounding has made R
  * indefinite. */
@@ -118,6 +178,9 @@ static bool factor_column(const struct generators *g, int k, double *solved)
     double *restrict a = g->plus, *restrict b = g->plus2 + k;
     double *restrict c = g->minus + k, *restrict d = g->minus2 + k, *restrict right = g->right + k;
     double pc, ps, mc, ms;
+    for (int i = 0; i < g->step_count; i++) {
+        rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
+    }
     plane_rotation(a[0], b[0], &pc, &ps);
     plane_rotation(c[0], d[0], &mc, &ms);
     double rho = (mc * c[0] + ms * d[0]) / (pc * a[0] + ps * b[0]);
@@ -147,13 +210,15 @@ static enum status factor(const struct vsb_channel *channel, double noise,
                           double *columns, double *solved, double *snr)
 {
     int n = forward_count(spans);
-    double *memory = malloc(5 * (size_t)n * sizeof *memory);
+    size_t arrays = ARRAYS + (other != NULL ? (size_t)other->ages : 0);
+    double *memory = malloc(arrays * (size_t)n * sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct generators g = {n, memory, memory + n, memory + 2 * n, memory + 3 * n, memory + 4 * n};
+    struct generators g = {n, memory, memory + n, memory + 2 * n, memory + 3 * n, memory + 4 * n,
+                           0, {{0}}};
     first_row(channel, noise, spans, other, g.plus);
-    start_generators(&g, channel, spans);
+    start_generators(&g, channel, spans, other);
     double sum = 0.0;
     enum status status = STATUS_OK;
     for (int k = 0; k < n && status == STATUS_OK; k++) {
@@ -196,7 +261,8 @@ static void solve_transposed(const double *columns, int n, double *u)
 }
 
 /* The feedback taps are what the forward taps leave of the decided symbols. */
-static void fill_backward(const struct vsb_channel *channel, struct vsb_equaliser *equaliser)
+static void fill_backward(const struct vsb_channel *channel, const struct vsb_interference *other,
+                          struct vsb_equaliser *equaliser)
 {
     int n = forward_count(equaliser->spans);
     for (int i = 0; i < n; i++) {
@@ -208,6 +274,9 @@ static void fill_backward(const struct vsb_channel *channel, struct vsb_equalise
         for (int j = low; j < high; j++) {
             equaliser->backward[j] += equaliser->forward[i] * channel->taps[offset + j];
         }
+    }
+    for (int j = 0; j < equaliser->spans.feedback; j++) {
+        equaliser->backward[j] *= sqrt(1.0 - weight_of(equaliser->spans, other, j + 1));
     }
 }
 
@@ -236,7 +305,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     for (int i = 0; i < n; i++) {
         equaliser->forward[i] /= equaliser->snr;
     }
-    fill_backward(channel, equaliser);
+    fill_backward(channel, interference, equaliser);
     return STATUS_OK;
 }
 

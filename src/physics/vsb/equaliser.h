@@ -4,7 +4,8 @@
 #include "physics/vsb/channel.h"
 
 /* The minimum mean-square-error decision-feedback equaliser over the real symbol-spaced channel.
- * Decisions fed back are taken as free of errors, which flatters the receiver at low SNR. */
+ * Decisions fed back are taken as free of errors, which flatters the receiver at low SNR, unless
+ * struct vsb_interference says how far they are in doubt. */
 
 /* Spans in symbols. A decision on symbol n uses the samples n - earlier .. n + later and the
  * decided symbols n - feedback .. n - 1. */
@@ -23,11 +24,18 @@ struct vsb_equaliser_spans {
  * VSB_EQUALISER_REACH_MAX_US. */
 struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us);
 
-/* What no equaliser follows: interference of a known autocorrelation, added to the noise.
- * autocorrelation[d] at d symbols, d < count; NULL for none. */
+#define VSB_DOUBT_AGES 10
+#define VSB_DOUBT_SYMBOLS 12 /* of one age: a round of the twelve trellis decoders */
+
+/* What no equaliser removes. Interference of a known autocorrelation, added to the noise:
+ * autocorrelation[d] at d symbols, d < count; NULL for none. And what wrong decisions leave of the
+ * symbols fed back: doubt[a], 0 to 1, is the share of the power of the symbols 12 a + 1 to 12 a +
+ * 12 before the wanted one that feedback cannot cancel; older ones are as the last of `ages`. */
 struct vsb_interference {
     double *autocorrelation;
     int count;
+    double doubt[VSB_DOUBT_AGES];
+    int ages; /* 0: decisions are beyond doubt */
 };
 
 /* Unbiased output SNR (a ratio) of the finite equaliser. `noise` is the noise variance over the

@@ -78,13 +78,21 @@ static const struct explanation rows[] = {
     {SETTING("first.implementation_loss_db"), .title = "implementation loss",
      .sentence = "The implementation loss is what a real 8-VSB receiver falls short of the ideal, "
                  "in dB.",
-     .paragraph =
-         "It is taken off the SNR after the equaliser. It stands for wrong decisions fed back, "
-         "short filters, phase noise and rounding. The default is 0 dB, which is kind to the "
-         "receiver.",
+     .paragraph = "It is taken off the SNR after the equaliser. It stands for short "
+                  "filters, phase noise and rounding. The default is 0 dB, which is kind to the "
+                  "receiver.",
      .formula = "output SNR less {implementation_loss_db:1} dB is compared with "
                 "{threshold_db:1} dB",
      .source = "an assumption that the user sets"},
+    {SETTING("first.feedback"), .title = "decisions fed back",
+     .sentence = "The equaliser takes off the echoes of symbols it has decided: by their trellis "
+                 "decoder, by the nearest level, or error-free.",
+     .paragraph =
+         "A wrong decision adds an echo instead of removing it and may cause the next wrong one. "
+         "With strong echoes and the nearest level (slicer) that costs some dB of SNR, with the "
+         "trellis decoder one or two. Error-free feedback is what no receiver has: a bound.",
+     .formula = "feedback: {feedback}",
+     .source = "decision feedback: common practice; costs: simulation"},
     {SETTING("receiver.noise_figure_db"), .title = "noise figure",
      .sentence = "The noise figure is how much noise the receiver adds to that of a perfect one, "
                  "in dB.",

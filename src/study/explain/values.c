@@ -5,6 +5,7 @@
 
 #include "base/units.h"
 #include "physics/information/required_snr.h"
+#include "physics/vsb/decision.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/numerology.h"
 #include "standard/atsc3/pilots.h"
@@ -156,6 +157,7 @@
     X(outer, outer_code_name(MODE->outer))                    \
     X(band, band_name(rf_band(c->scenario->site.center_mhz))) \
     X(man_made, man_made_names[RECEIVER.man_made])            \
+    X(feedback, vsb_feedback_name(FIRST.feedback))            \
     X(method, method_names[c->scenario->place.method])
 
 static const char *source_words(const struct mode *mode, enum fading fading)

@@ -37,7 +37,7 @@ static void interference_adds_to_the_noise(void **state)
     double taps[] = {1.0};
     struct vsb_channel channel = {0, 1, taps};
     double white[] = {0.09}, snr = 0.0;
-    struct vsb_interference interference = {white, 1};
+    struct vsb_interference interference = {.autocorrelation = white, .count = 1};
     struct vsb_equaliser_spans spans = {3, 3, 3};
     assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, &interference, &snr), STATUS_OK);
     assert_near(snr, 10.0, 1e-9, "0.09 + 0.01");
@@ -84,6 +84,79 @@ static void the_taps_do_what_the_snr_promises(void **state)
     vsb_channel_free(&channel);
 }
 
+/* Unbiased output SNR of forward taps by the definition: noise, symbols that are not fed back, and
+ * of those that are the share in doubt. */
+static double snr_of(const struct vsb_channel *channel, double noise,
+                     struct vsb_equaliser_spans spans, const struct vsb_interference *doubts,
+                     const double *forward)
+{
+    double power = 0.0, useful = 0.0;
+    int count = spans.earlier + spans.later + 1;
+    for (int i = 0; i < count; i++) {
+        power += noise * forward[i] * forward[i];
+    }
+    for (int j = -700; j <= 700; j++) {
+        double weight = 0.0, share = 1.0;
+        for (int i = 0; i < count; i++) {
+            weight += forward[i] * vsb_channel_tap(channel, i - spans.earlier + j);
+        }
+        if (j >= 1 && j <= spans.feedback) {
+            int age = (j - 1) / VSB_DOUBT_SYMBOLS;
+            share = doubts->doubt[age < doubts->ages ? age : doubts->ages - 1];
+        }
+        useful = j == 0 ? weight : useful;
+        power += j == 0 ? 0.0 : share * weight * weight;
+    }
+    return useful * useful / power;
+}
+
+/* Doubts that fall with age, that rise, and that end before the feedback does or after. */
+static void doubts_leave_their_share_and_no_other_taps_do_better(void **state)
+{
+    (void)state;
+    static const struct vsb_interference doubts[] = {
+        {.doubt = {0.2, 0.1, 0.05, 0.02}, .ages = 4},
+        {.doubt = {0.1, 0.15, 0.3}, .ages = 3},
+        {.doubt = {0.3, 0.25, 0.2, 0.15, 0.12, 0.1, 0.08, 0.06, 0.04, 0.02}, .ages = 10},
+        {.doubt = {0.07}, .ages = 1}};
+    const struct echo echoes[] = {{1.4, -2.0, 90.0, 0.0}, {-1.3, -6.0, 20.0, 0.0}};
+    struct vsb_channel channel;
+    assert_int_equal(vsb_channel_make(echoes, 2, &channel), STATUS_OK);
+    const double noise = 0.02;
+    const struct vsb_equaliser_spans spans = {20, 25, 40};
+    for (size_t d = 0; d < sizeof doubts / sizeof doubts[0]; d++) {
+        struct vsb_equaliser best;
+        double snr = 0.0;
+        assert_int_equal(vsb_equaliser_snr(&channel, noise, spans, &doubts[d], &snr), STATUS_OK);
+        assert_int_equal(vsb_equaliser_design(&channel, noise, spans, &doubts[d], &best),
+                         STATUS_OK);
+        assert_near(best.snr, snr, 1e-9 * snr, "the fast way");
+        assert_near(snr_of(&channel, noise, spans, &doubts[d], best.forward), snr, 1e-7 * snr,
+                    "by the definition");
+        for (int i = 0; i < spans.earlier + spans.later + 1; i++) {
+            best.forward[i] += 0.02;
+            assert_true(snr_of(&channel, noise, spans, &doubts[d], best.forward) < snr);
+            best.forward[i] -= 0.02;
+        }
+        vsb_equaliser_free(&best);
+    }
+    vsb_channel_free(&channel);
+}
+
+static void doubts_shrink_the_feedback_taps(void **state)
+{
+    (void)state;
+    double taps[] = {1.0, 0.6};
+    struct vsb_channel channel = {0, 2, taps};
+    const struct vsb_interference doubt = {.doubt = {0.19}, .ages = 1};
+    const struct vsb_equaliser_spans spans = {0, 0, 1};
+    struct vsb_equaliser equaliser;
+    assert_int_equal(vsb_equaliser_design(&channel, 0.1, spans, &doubt, &equaliser), STATUS_OK);
+    assert_near(equaliser.snr, 1.0 / (0.1 + 0.19 * 0.36), 1e-9, "by hand");
+    assert_near(equaliser.backward[0], 0.6 * 0.9, 1e-12, "correlation sqrt(1 - 0.19)");
+    vsb_equaliser_free(&equaliser);
+}
+
 static void no_taps_at_all_is_a_slicer(void **state)
 {
     (void)state;
@@ -104,6 +177,8 @@ int main(void)
         cmocka_unit_test(two_taps_give_the_worked_number),
         cmocka_unit_test(interference_adds_to_the_noise),
         cmocka_unit_test(the_taps_do_what_the_snr_promises),
+        cmocka_unit_test(doubts_leave_their_share_and_no_other_taps_do_better),
+        cmocka_unit_test(doubts_shrink_the_feedback_taps),
         cmocka_unit_test(no_taps_at_all_is_a_slicer),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
