@@ -151,6 +151,13 @@ static long take_unit(struct run *run)
     return run->over || run->next_unit >= run->units ? -1 : run->next_unit++;
 }
 
+/* For want of memory; under the lock. */
+static void give_up(struct run *run)
+{
+    run->no_memory = run->over = true;
+    pthread_cond_broadcast(&run->room);
+}
+
 static void work(struct run *run, void *worker)
 {
     const struct run_limits *limits = run->limits;
@@ -160,6 +167,10 @@ static void work(struct run *run, void *worker)
         uint64_t number = (uint64_t)unit * (uint64_t)limits->parts + (uint64_t)(limits->part - 1);
         struct run_counts counts = run->job->unit(worker, limits->seed, number);
         pthread_mutex_lock(&run->lock);
+        if (counts.frames == 0) {
+            give_up(run);
+            break;
+        }
         run->slots[unit % run->slot_count] = (struct slot){true, counts};
         add_ready(run);
     }
@@ -172,8 +183,7 @@ static void *thread_main(void *argument)
     void *worker = run->job->worker_create(run->job->context);
     if (!worker) {
         pthread_mutex_lock(&run->lock);
-        run->no_memory = run->over = true;
-        pthread_cond_broadcast(&run->room);
+        give_up(run);
         pthread_mutex_unlock(&run->lock);
         return NULL;
     }

@@ -27,7 +27,8 @@ struct run_job {
     const void *context;
     void *(*worker_create)(const void *context); /* a thread's own; NULL: no memory */
     void (*worker_free)(void *worker);
-    struct run_counts (*unit)(void *worker, uint64_t seed, uint64_t number);
+    struct run_counts (*unit)(void *worker, uint64_t seed, uint64_t number); /* 0 frames: no memory
+                                                                              */
     long frames_per_unit;
 };
 

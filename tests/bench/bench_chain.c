@@ -82,7 +82,7 @@ static void measure(const struct row *row, double *rest, double *decode, double 
 
 static void measure_first(void)
 {
-    struct vsb_worker *worker = vsb_worker_create();
+    struct vsb_worker *worker = vsb_worker_create(NULL);
     if (!worker) {
         exit(1);
     }

@@ -199,9 +199,9 @@ static void write_first_notes(enum format format, struct text *out)
                 "SER: rate of wrong segments. White noise, soft Viterbi decoding, Reed-Solomon "
                 "decoding by counting: a segment with more than 10 wrong bytes is wrong.");
     note_append(out, format,
-                "The profile's echoes, where the first line names them, stand still; an ideal "
-                "equaliser of the profile's reach takes out what it can, its feedback free of "
-                "errors. Its adaptation and implementation losses are not counted.");
+                "The profile's echoes, where the first line names them, turn with their Doppler "
+                "and pass a whole receiver: equaliser of the profile's reach, step and feedback, "
+                "wrong decisions fed back. Its implementation loss is not counted.");
 }
 
 static void write_second_notes(const struct invocation *invocation,

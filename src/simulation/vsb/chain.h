@@ -5,7 +5,7 @@
 
 #include "base/status.h"
 #include "simulation/run.h"
-#include "simulation/vsb/line.h"
+#include "simulation/vsb/receiver/receiver.h"
 
 /* The first generation's transmission: bytes through twelve interleaved trellis encoders, noise,
  * Viterbi decoders, the byte deinterleaver and the Reed-Solomon code (207, 187), which corrects 10
@@ -19,18 +19,20 @@
 /* Segments of a unit: one field, sent with what the interleaver needs before and after it. */
 #define VSB_UNIT_SEGMENTS 312
 
+/* NULL: no memory; the owner calls vsb_worker_free. Behind a channel and a whole receiver, whose
+ * SNR then counts, or, with NULL, in white noise alone. `receiver` must outlive the worker. */
 struct vsb_worker;
-struct vsb_worker *vsb_worker_create(void); /* NULL: no memory; the owner calls vsb_worker_free */
-
-/* The same behind echoes and an equaliser; `line` must outlive the worker, and its SNR counts. */
-struct vsb_worker *vsb_worker_create_on(const struct vsb_line *line);
+struct vsb_worker *vsb_worker_create(const struct vsb_receiver_setup *receiver);
 void vsb_worker_free(struct vsb_worker *worker);
 
 struct vsb_outcome {
-    int segment_errors;   /* of VSB_UNIT_SEGMENTS */
-    int byte_errors;      /* after the trellis decoder, in those segments */
-    long long bit_errors; /* the same in bits */
-    uint16_t most_errors; /* bytes in the worst segment */
+    enum status status; /* STATUS_NO_MEMORY; STATUS_NO_SOLUTION where the rays of this unit cancel:
+                           all is wrong */
+    int segment_errors; /* of VSB_UNIT_SEGMENTS */
+    int byte_errors;    /* after the trellis decoder, in those segments */
+    long long bit_errors;                /* the same in bits */
+    uint16_t most_errors;                /* bytes in the worst segment */
+    struct vsb_receiver_measure measure; /* with a receiver */
 };
 
 /* Sends unit number `unit` of a seed. The same seed, number and S/N give the same outcome. */
@@ -43,7 +45,7 @@ long vsb_deinterleaved(long p);
 
 struct vsb_point {
     double snr_db;
-    const struct vsb_line *line; /* made for that SNR; NULL: white noise alone */
+    const struct vsb_receiver_setup *receiver; /* of that SNR; NULL: white noise alone */
 };
 
 /* A run at one S/N; `point` must outlive the job. Frames are segments, bits those of the trellis

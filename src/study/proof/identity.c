@@ -24,15 +24,14 @@ static void digest_number(struct digest *digest, double number)
     }
 }
 
-/* 8-VSB's echoes stand still: their Doppler does not enter. */
-static void digest_echoes(struct digest *digest, const struct scenario *scenario, bool moving)
+static void digest_echoes(struct digest *digest, const struct scenario *scenario)
 {
     for (int i = 0; i < scenario->echo_count; i++) {
         const struct echo *echo = &scenario->echoes[i];
         digest_number(digest, echo->delay_us);
         digest_number(digest, echo->level_db);
         digest_number(digest, echo->phase_deg);
-        digest_number(digest, moving ? echo->doppler_hz : 0.0);
+        digest_number(digest, echo->doppler_hz);
     }
 }
 
@@ -46,7 +45,7 @@ static enum status digest_second(struct digest *digest, const struct scenario *s
         digest_number(digest, mode->bandwidth_mhz);
         digest_number(digest, mode->reduction);
         digest_number(digest, interleaver_span_ms(mode, &frame));
-        digest_echoes(digest, scenario, true);
+        digest_echoes(digest, scenario);
     }
     return status;
 }
@@ -55,7 +54,10 @@ static void digest_first(struct digest *digest, const struct scenario *scenario)
 {
     digest_number(digest, scenario->first.equaliser_before_us);
     digest_number(digest, scenario->first.equaliser_after_us);
-    digest_echoes(digest, scenario, false);
+    digest_number(digest, scenario->first.tracking_hz);
+    digest_number(digest, scenario->first.adaptation_step);
+    digest_number(digest, scenario->first.feedback);
+    digest_echoes(digest, scenario);
 }
 
 enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,

@@ -11,6 +11,7 @@
 #include "base/units.h"
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/echo.h"
+#include "physics/vsb/decision.h"
 #include "physics/vsb/echo.h"
 #include "simulation/chain/chain_run.h"
 #include "simulation/vsb/chain.h"
@@ -101,9 +102,10 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
         size_t length = text_format(buffer, size, "8-VSB, %s", proof_channel_name(choice->channel));
         if (choice->channel == CHANNEL_CARRIERS) {
             text_format(buffer + length, size - length,
-                        " with %d %s at rest, ideal equaliser from -%g to +%g us",
+                        " with %d %s, equaliser from -%g to +%g us, %s feedback",
                         scenario->echo_count, scenario->echo_count == 1 ? "echo" : "echoes",
-                        scenario->first.equaliser_before_us, scenario->first.equaliser_after_us);
+                        scenario->first.equaliser_before_us, scenario->first.equaliser_after_us,
+                        vsb_feedback_name(scenario->first.feedback));
         }
         return;
     }
@@ -121,7 +123,7 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
 
 const char proof_second_echoes[] =
     "Self-interference, from echoes outside the guard interval and from Doppler, counts as noise; "
-    "8-VSB is simulated with echoes at rest. Cells take the carriers in random order.";
+    "8-VSB is simulated symbol by symbol. Cells take the carriers in random order.";
 
 const char *proof_echoes_note(const struct proof_choice *choice)
 {
@@ -164,7 +166,8 @@ static enum status no_snr_suffices(struct fault *fault)
                      "no SNR suffices with these echoes");
 }
 
-/* The input SNR at which an ideal equaliser's output is the threshold. */
+/* The input SNR at which an ideal equaliser's output is the threshold. The study's phases count at
+ * the pilot, a quarter of the symbol rate below the channel's centre. */
 static enum status first_expected_db(const struct scenario *scenario, double *snr_db,
                                      struct fault *fault)
 {
@@ -172,12 +175,16 @@ static enum status first_expected_db(const struct scenario *scenario, double *sn
     ideal.tracking_hz = DOPPLER_AT_REST_HZ;
     ideal.adaptation_step = ideal.implementation_loss_db = 0.0;
     ideal.threshold_db = FIRST_EXPECTED_DB;
+    struct echo echoes[ECHOES_MAX];
+    for (int i = 0; i < scenario->echo_count; i++) {
+        echoes[i] = scenario->echoes[i];
+        echoes[i].phase_deg += 360.0 * fmod(0.25 * echoes[i].delay_us / vsb_symbol_us(), 1.0);
+    }
     double low = FIRST_EXPECTED_DB - 3.0, high = PROOF_SNR_MAX_DB;
     struct vsb_echo_result result;
     for (int i = 0; i < 20; i++) {
         double middle = i == 0 ? high : 0.5 * (low + high);
-        enum status status =
-            vsb_echo_solve(scenario->echoes, scenario->echo_count, middle, &ideal, &result);
+        enum status status = vsb_echo_solve(echoes, scenario->echo_count, middle, &ideal, &result);
         if (status != STATUS_OK) {
             return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
         }
@@ -295,31 +302,40 @@ static enum status run_second(const struct scenario *scenario, const struct proo
     return status;
 }
 
+/* The profile's echoes and its receiver. */
+static void first_setup(const struct scenario *scenario, double snr_db,
+                        struct vsb_receiver_setup *setup)
+{
+    const struct first_receiver *first = &scenario->first;
+    *setup = (struct vsb_receiver_setup){
+        .snr_db = snr_db,
+        .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
+        .feedback = first->feedback,
+        .step = first->adaptation_step,
+        .tracking_hz = first->tracking_hz};
+    channel_start(&setup->channel, scenario->site.center_mhz * 1e6);
+    for (int i = 0; i < scenario->echo_count; i++) {
+        channel_add(&setup->channel, &scenario->echoes[i], scenario->echo_names[i]);
+    }
+}
+
 static enum status run_first(const struct scenario *scenario, const struct proof_choice *choice,
                              double snr_db, const struct run_limits *limits,
                              struct run_watch *watch, struct run_counts *counts,
                              struct fault *fault)
 {
     struct vsb_point point = {.snr_db = snr_db};
-    struct vsb_line *line = NULL;
+    struct vsb_receiver_setup setup;
     enum status status = STATUS_OK;
     if (choice->channel == CHANNEL_CARRIERS) {
-        const struct vsb_line_setup setup = {
-            .echoes = scenario->echoes,
-            .count = scenario->echo_count,
-            .symbol_power = VSB_LEVEL_POWER,
-            .pilot_power = VSB_PILOT_LEVEL * VSB_PILOT_LEVEL,
-            .snr_db = snr_db,
-            .spans = vsb_equaliser_spans(scenario->first.equaliser_before_us,
-                                         scenario->first.equaliser_after_us)};
-        status = vsb_line_create(&setup, &line);
-        point.line = line;
+        first_setup(scenario, snr_db, &setup);
+        status = vsb_receiver_check(&setup);
+        point.receiver = &setup;
     }
     if (status == STATUS_OK) {
         struct run_job job = vsb_run_job(&point);
         status = run_execute(&job, limits, watch, counts);
     }
-    vsb_line_free(line);
     return status == STATUS_OK || status == STATUS_STOPPED
                ? status
                : fault_set(fault, status, status == STATUS_NO_MEMORY ? "" : "echo", NULL, "%s",

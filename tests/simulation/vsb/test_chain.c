@@ -162,7 +162,7 @@ static void libfec_corrects_ten_bytes_of_a_segment(void **state)
 static void units_are_reproducible_and_independent(void **state)
 {
     (void)state;
-    struct vsb_worker *worker = vsb_worker_create();
+    struct vsb_worker *worker = vsb_worker_create(NULL);
     assert_non_null(worker);
     struct vsb_outcome one = vsb_send(worker, 14.0, 5, 0), other = vsb_send(worker, 14.0, 5, 1);
     struct vsb_outcome again = vsb_send(worker, 14.0, 5, 0);

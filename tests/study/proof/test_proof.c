@@ -165,8 +165,8 @@ static void the_words_tell_runs_apart(void **state)
                                "echo, 16K GI5_1024 SP12_2");
     choice.generation = GENERATION_FIRST;
     proof_describe(&scenario, &choice, words, sizeof words);
-    assert_string_equal(words, "8-VSB, profile with 1 echo at rest, ideal equaliser from -29.5 to "
-                               "+38.5 us");
+    assert_string_equal(words, "8-VSB, profile with 1 echo, equaliser from -29.5 to +38.5 us, "
+                               "trellis feedback");
 }
 
 static void identify(const struct scenario *scenario, enum generation generation, char *words,
@@ -202,8 +202,7 @@ static void all_that_enters_the_channel_is_in_the_name(void **state)
         double *field = (double *)(void *)((char *)&other.echoes[0] + fields[i]);
         *field += 1e-9;
         assert_false(same_run(&scenario, &other, GENERATION_SECOND));
-        bool moves = fields[i] == offsetof(struct echo, doppler_hz);
-        assert_int_equal(same_run(&scenario, &other, GENERATION_FIRST), moves);
+        assert_false(same_run(&scenario, &other, GENERATION_FIRST));
     }
     other = scenario;
     other.mode.reduction = 1;

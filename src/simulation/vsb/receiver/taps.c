@@ -1,0 +1,84 @@
+/* Taps that count on wrong decisions change the SNR at the decision, and with it how many are
+ * wrong: the design is repeated until the SNR stands still. */
+#include "simulation/vsb/receiver/taps.h"
+
+#include <math.h>
+
+#include "base/units.h"
+#include "physics/vsb/channel.h"
+#include "physics/vsb/decision.h"
+#include "standard/vsb/signal.h"
+
+#define ROUNDS_MOST 12
+#define STANDS_STILL 1.003 /* 0.01 dB */
+
+/* All rays but the reference as echoes of it, phases at the pilot; those of the others that turn
+ * too fast as a power. */
+static int echoes_of(const struct channel *channel, int reference, double tracking_hz,
+                     struct echo *echoes, double *too_fast)
+{
+    const struct ray *lock = &channel->rays[reference];
+    int count = 0;
+    *too_fast = 0.0;
+    for (int i = 0; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        double gain = ray->gain / lock->gain, delay_us = ray->delay_us - lock->delay_us;
+        double turns = vsb_symbol_rate_hz() / 4.0 * delay_us * 1e-6;
+        if (i == reference || !(gain > 0.0)) {
+            continue;
+        }
+        if (fabs(ray->doppler_hz - lock->doppler_hz) > tracking_hz) {
+            *too_fast += gain * gain;
+            continue;
+        }
+        echoes[count++] = (struct echo){.delay_us = delay_us,
+                                        .level_db = 2.0 * db_from_ratio(gain),
+                                        .phase_deg = (ray->phase - lock->phase) * 180.0 / PI +
+                                                     360.0 * fmod(turns, 1.0)};
+    }
+    return count;
+}
+
+double vsb_taps_data_power(const struct channel *channel, int reference)
+{
+    struct echo echoes[CHANNEL_RAYS_MAX];
+    double too_fast;
+    int count = echoes_of(channel, reference, INFINITY, echoes, &too_fast);
+    return vsb_received_power(echoes, count);
+}
+
+double vsb_taps_pilot_power(const struct channel *channel, int reference)
+{
+    double complex sum = channel_response(channel, -vsb_symbol_rate_hz() / 4.0, 0.0);
+    double gain = channel->rays[reference].gain;
+    return creal(sum * conj(sum)) / (gain * gain);
+}
+
+enum status vsb_taps_design(const struct channel *channel, int reference, double noise,
+                            const struct vsb_taps_wish *wish, struct vsb_equaliser *equaliser)
+{
+    struct echo echoes[CHANNEL_RAYS_MAX];
+    struct vsb_channel taps;
+    struct vsb_interference interference = {0};
+    double too_fast, last = INFINITY;
+    int count = echoes_of(channel, reference, wish->tracking_hz, echoes, &too_fast);
+    enum status status = vsb_channel_make(echoes, count, &taps);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    double snr = 0.0;
+    for (int round = 0; round < ROUNDS_MOST && status == STATUS_OK; round++) {
+        status = vsb_equaliser_snr(&taps, noise + too_fast, wish->spans, &interference, &snr);
+        if (wish->feedback != FEEDBACK_TRELLIS || last < snr * STANDS_STILL) {
+            break;
+        }
+        last = snr;
+        vsb_decision_doubt(wish->feedback, snr, &interference);
+    }
+    if (status == STATUS_OK) {
+        status =
+            vsb_equaliser_design(&taps, noise + too_fast, wish->spans, &interference, equaliser);
+    }
+    vsb_channel_free(&taps);
+    return status;
+}
