@@ -1,9 +1,8 @@
+/* Events, and scripts of them for tests and dumps. */
 #include "explorer/event.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-#include "base/text.h"
 
 static const struct {
     const char *name;
@@ -31,15 +30,10 @@ struct event event_key(uint32_t key)
     return (struct event){.kind = EVENT_KEY, .key = key};
 }
 
-void press_name(uint32_t key, char *buffer, size_t size)
+int event_wheel(const struct event *event)
 {
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        if (names[i].key == key) {
-            text_format(buffer, size, "%s", names[i].name);
-            return;
-        }
-    }
-    text_format(buffer, size, "%c", key < 0x7F ? (int)key : '?');
+    bool mouse = event->kind == EVENT_MOUSE;
+    return !mouse ? 0 : (event->mouse == MOUSE_WHEEL_DOWN) - (event->mouse == MOUSE_WHEEL_UP);
 }
 
 static bool is_word(const char *word, size_t length, const char *name)

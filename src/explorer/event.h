@@ -48,6 +48,9 @@ struct event {
 
 struct event event_key(uint32_t key);
 
+/* -1: the wheel was turned up, 1: down, 0: neither. */
+int event_wheel(const struct event *event);
+
 /* A script of events as words between spaces: a key's name ("Up", "PageDown", "Enter", "Escape",
  * "Space", "Ctrl-C", ...), "Click:ROW,COLUMN", "WheelUp:ROW,COLUMN", "WheelDown:...",
  * "Resize:ROWSxCOLUMNS", "Tick", "Wait"; any other word is typed character by character, and so is
@@ -58,8 +61,5 @@ struct script {
     bool typing, quoted;
 };
 bool script_next(struct script *script, struct event *event);
-
-/* What a key is called on the screen: "Up", "Enter", "s", "Space". */
-void press_name(uint32_t key, char *buffer, size_t size);
 
 #endif

@@ -1,7 +1,8 @@
 /* The explorer's own options. */
+#include "explorer/explore.h"
+
 #include <string.h>
 
-#include "explorer/explore.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
 

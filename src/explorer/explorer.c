@@ -1,4 +1,7 @@
+/* The explorer as a whole: its views, how it begins and ends, which view is shown. */
 #include "explorer/explorer.h"
+
+#include <stdlib.h>
 
 static const struct view *const views[] = {
     &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove,
@@ -14,4 +17,88 @@ int view_count(void)
 const struct view *view_row(int i)
 {
     return views[i];
+}
+
+/* ---- Beginning, end, and what is shown. ---- */
+
+struct explorer *explorer_new(struct profile *profile, const char *path)
+{
+    struct explorer *explorer = calloc(1, sizeof *explorer);
+    if (!explorer) {
+        return NULL;
+    }
+    if (!desk_open(&explorer->desk, profile, path)) {
+        free(explorer);
+        return NULL;
+    }
+    explorer->view_state[0] = view_row(0)->open(&explorer->desk);
+    if (!explorer->view_state[0]) {
+        explorer_free(explorer);
+        return NULL;
+    }
+    return explorer;
+}
+
+void explorer_free(struct explorer *explorer)
+{
+    if (!explorer) {
+        return;
+    }
+    for (int i = 0; i < view_count(); i++) {
+        if (explorer->view_state[i]) {
+            view_row(i)->close(explorer->view_state[i]);
+        }
+    }
+    explorer_end_lesson(explorer);
+    grid_free(&explorer->page);
+    desk_close(&explorer->desk);
+    free(explorer);
+}
+
+void explorer_show_view(struct explorer *explorer, int view)
+{
+    if (!explorer->view_state[view]) {
+        explorer->view_state[view] = view_row(view)->open(&explorer->desk);
+    }
+    if (explorer->view_state[view]) {
+        const struct view *left = view_row(explorer->view);
+        if (view != explorer->view && left->leave) {
+            left->leave(explorer->view_state[explorer->view]);
+        }
+        explorer->view = view;
+    } else {
+        desk_say(&explorer->desk, TONE_WARN, "Out of memory: the view cannot be opened.");
+    }
+}
+
+void explorer_end_lesson(struct explorer *explorer)
+{
+    if (explorer->lesson) {
+        lesson_free(&explorer->lesson->lesson);
+        free(explorer->lesson);
+        explorer->lesson = NULL;
+    }
+}
+
+void explorer_leave(struct explorer *explorer)
+{
+    if (explorer->desk.changed) {
+        explorer->box = BOX_QUESTION;
+    } else {
+        explorer->desk.leave = true;
+    }
+}
+
+struct layout explorer_layout(const struct explorer *explorer)
+{
+    return explorer->lesson && explorer->rows >= 14
+               ? layout_screen_with(explorer->rows, explorer->columns, LESSON_ROWS)
+               : layout_screen(explorer->rows, explorer->columns);
+}
+
+/* What a view that is not shown has begun waits until it is shown again. */
+bool explorer_busy(const struct explorer *explorer)
+{
+    const struct view *view = view_row(explorer->view);
+    return view->busy && view->busy(explorer->view_state[explorer->view]);
 }

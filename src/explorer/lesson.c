@@ -1,10 +1,9 @@
+/* Playing a lesson: each stop sets the scene on the desk and chooses what is shown. */
 #include "explorer/lesson.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#include "explorer/frame/screen.h"
-#include "explorer/main/state.h"
 #include "present/picture/pictures.h"
 
 /* A picture stands in one of the views; the main view is there for all else. */
@@ -24,34 +23,33 @@ static void show_picture(struct explorer *explorer, const char *picture)
 static void set_scene(struct explorer *explorer)
 {
     const struct lesson_scene *scene = &explorer->lesson->scene;
-    explorer_change(explorer, &scene->scenario);
-    explorer_unpin(explorer);
+    struct desk *desk = &explorer->desk;
+    desk_change(desk, &scene->scenario);
+    desk_unpin(desk);
     if (scene->pinned) {
-        explorer_pin_scenario(explorer, &scene->pinned_scenario);
+        desk_pin(desk, &scene->pinned_scenario);
     }
-    explorer_mark_saved(explorer, explorer->path); /* what a lesson does is no work to lose */
+    desk_mark_saved(desk, desk->path); /* what a lesson does is no work to lose */
     show_picture(explorer, scene->picture);
     if (scene->selected) {
-        main_select(explorer, scene->selected);
+        view_row(0)->select(explorer->view_state[0], scene->selected);
     }
 }
 
-static bool go(struct explorer *explorer, int stop)
+static void go(struct explorer *explorer, int stop)
 {
     struct lesson_run *run = explorer->lesson;
+    struct desk *desk = &explorer->desk;
     struct fault fault;
-    if (stop < 1 || stop > run->scene.stop_count) {
-        explorer_say(explorer, ROLE_DIM,
-                     stop < 1 ? "This is the beginning."
-                              : "This is the end. Escape ends the lesson.");
-        return false;
+    if (stop < 1) {
+        desk_say(desk, TONE_QUIET, "This is the beginning.");
+    } else if (stop > run->scene.stop_count) {
+        desk_say(desk, TONE_QUIET, "This is the end. Escape ends the lesson.");
+    } else if (lesson_play(&run->lesson, &run->begin, stop, &run->scene, &fault) != STATUS_OK) {
+        desk_say_fault(desk, &fault);
+    } else {
+        set_scene(explorer);
     }
-    if (lesson_play(&run->lesson, &run->begin, stop, &run->scene, &fault) != STATUS_OK) {
-        explorer_say_fault(explorer, &fault);
-        return false;
-    }
-    set_scene(explorer);
-    return true;
 }
 
 enum status lesson_begin(struct explorer *explorer, struct lesson *lesson, struct fault *fault)
@@ -61,81 +59,39 @@ enum status lesson_begin(struct explorer *explorer, struct lesson *lesson, struc
         lesson_free(lesson);
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
-    lesson_end(explorer);
+    explorer_end_lesson(explorer);
     run->lesson = *lesson;
     *lesson = (struct lesson){0};
-    run->begin = explorer->profile.scenario;
+    run->begin = explorer->desk.profile.scenario;
     explorer->lesson = run;
     enum status status = lesson_play(&run->lesson, &run->begin, 1, &run->scene, fault);
     if (status != STATUS_OK) {
-        lesson_end(explorer);
+        explorer_end_lesson(explorer);
         return status;
     }
     set_scene(explorer);
     return STATUS_OK;
 }
 
-void lesson_end(struct explorer *explorer)
+/* ---- Keys. ---- */
+
+static void go_by(struct desk *desk, void *opaque, uint32_t key)
 {
-    if (explorer->lesson) {
-        lesson_free(&explorer->lesson->lesson);
-        free(explorer->lesson);
-        explorer->lesson = NULL;
-    }
+    (void)desk;
+    struct explorer *explorer = opaque;
+    go(explorer, explorer->lesson->scene.stop + (key == ' ' ? 1 : -1));
 }
 
-bool lesson_key(struct explorer *explorer, uint32_t key)
+static void end(struct desk *desk, void *explorer, uint32_t key)
 {
-    int stop = explorer->lesson->scene.stop;
-    explorer->message[0] = '\0';
-    switch (key) {
-    case ' ':
-        go(explorer, stop + 1);
-        return true;
-    case PRESS_BACKSPACE:
-        go(explorer, stop - 1);
-        return true;
-    case PRESS_ESCAPE:
-        lesson_end(explorer);
-        explorer_say(explorer, ROLE_DIM, "The lesson has ended; its last scene stays.");
-        return true;
-    default:
-        return false;
-    }
+    (void)key;
+    explorer_end_lesson(explorer);
+    desk_say(desk, TONE_QUIET, "The lesson has ended; its last scene stays.");
 }
 
-/* A message instead of the keys, and where it is long, of the title too. */
-static void draw_rule(const struct explorer *explorer, struct grid *grid, struct rect rule,
-                      bool with_message)
-{
-    const struct lesson_run *run = explorer->lesson;
-    char words[256];
-    text_format(words, sizeof words, "%s  %d of %d%s",
-                run->lesson.title[0] ? run->lesson.title : "Lesson", run->scene.stop,
-                run->scene.stop_count,
-                with_message ? "" : "  Space: on, Backspace: back, Escape: end");
-    screen_rule(grid, rule, words);
-    if (with_message) {
-        int from = rule.column + 5 + (int)text_columns(words), end = rule.column + rule.columns - 2;
-        if ((int)text_columns(explorer->message) >= end - from) {
-            screen_rule(grid, rule, "");
-            from = rule.column + 2;
-        }
-        char message[sizeof explorer->message + 2];
-        text_format(message, sizeof message, " %s ", explorer->message);
-        screen_fit(grid, rule.row, from, end - from, explorer->message_role, message);
-    }
-}
-
-void lesson_draw(const struct explorer *explorer, struct grid *grid, struct rect area)
-{
-    const char *text = explorer->lesson->scene.text;
-    struct rect inside = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-    int rows = screen_text(grid, inside, ROLE_PLAIN, text, 0);
-    bool full = explorer->message[0] && rows >= inside.rows; /* what is said must stay whole */
-    draw_rule(explorer, grid, (struct rect){area.row, area.column, 1, area.columns}, full);
-    if (explorer->message[0] && !full) {
-        screen_fit(grid, inside.row + inside.rows - 1, inside.column, inside.columns,
-                   explorer->message_role, explorer->message);
-    }
-}
+const struct key lesson_keys[] = {
+    {"Space", "on", "go on to the next stop of the lesson", "Space", go_by},
+    {"Backspace", "back", "go back to the stop before", "Backspace", go_by},
+    {"Escape", "end", "end the lesson; its last scene stays", "Escape", end},
+    {0},
+};

@@ -1,28 +1,29 @@
+/* Events with their effects: from a terminal one at a time, from a script all of them. */
 #include "explorer/run.h"
 
 #include <time.h>
 
-#include "explorer/explore.h"
+#include "explorer/frame/frame.h"
 #include "explorer/lesson.h"
 
-bool explorer_run_event(struct explorer *explorer, const struct event *event)
+bool explorer_run_event(struct explorer *explorer, const struct event *event, struct grid *drawn)
 {
     struct effect effect = explorer_step(explorer, event);
-    if (effect.kind == EFFECT_CALL) {
-        effect.call(explorer, effect.argument);
+    if (effect.call) {
+        explorer_draw(explorer, drawn);
+        effect.call(&explorer->desk, effect.owner, effect.argument, drawn);
+        explorer_update(explorer);
     }
-    return effect.kind == EFFECT_QUIT || explorer->leave;
+    return explorer->desk.leave;
 }
 
 /* A script's "Wait": lets background work go on until it is done, two minutes at most. */
-static void wait_until_idle(struct explorer *explorer, struct grid *grid)
+static void wait_until_idle(struct explorer *explorer)
 {
     const struct timespec pause = {.tv_nsec = 5000000};
-    const struct event tick = {.kind = EVENT_TICK};
     for (int i = 0; i < 24000 && explorer_busy(explorer); i++) {
         nanosleep(&pause, NULL);
-        explorer_run_event(explorer, &tick);
-        explorer_draw(explorer, grid);
+        explorer_step(explorer, &(struct event){.kind = EVENT_TICK});
     }
 }
 
@@ -30,31 +31,27 @@ bool explorer_run_script(struct explorer *explorer, const char *keys)
 {
     struct script script = {.at = keys};
     struct event event;
-    struct grid grid = {0};
+    struct grid drawn = {0};
     bool ended = false;
+    explorer_update(explorer);
     while (!ended && script_next(&script, &event)) {
         if (event.kind == EVENT_WAIT) {
-            wait_until_idle(explorer, &grid);
+            wait_until_idle(explorer);
         } else {
-            ended = explorer_run_event(explorer, &event);
+            ended = explorer_run_event(explorer, &event, &drawn);
         }
-        /* As on a terminal, a screen is drawn after each event. */
-        explorer_draw(explorer, &grid);
     }
-    grid_free(&grid);
+    grid_free(&drawn);
     return ended;
 }
 
 static bool dump_grid(struct explorer *explorer, const struct explorer_dump *dump, struct text *out)
 {
     struct grid grid = {0};
-    bool drawn = explorer_draw(explorer, &grid);
     explorer_run_script(explorer, dump->keys ? dump->keys : "");
-    drawn = drawn && explorer_draw(explorer, &grid);
-    if (drawn && dump->roles) {
-        grid_dump_roles(&grid, out);
-    } else if (drawn) {
-        grid_dump(&grid, out);
+    bool drawn = explorer_draw(explorer, &grid);
+    if (drawn) {
+        (dump->roles ? grid_dump_roles : grid_dump)(&grid, out);
     }
     grid_free(&grid);
     return drawn && !out->failed;

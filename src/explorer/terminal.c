@@ -15,6 +15,7 @@
 #include <curses.h>
 
 #include "explorer/desk/rescue.h"
+#include "explorer/frame/frame.h"
 #include "explorer/lesson.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
@@ -135,7 +136,7 @@ struct terminal {
 
 static void handle(struct terminal *terminal, const struct event *event)
 {
-    terminal->ended |= explorer_run_event(terminal->explorer, event);
+    terminal->ended |= explorer_run_event(terminal->explorer, event, &terminal->grid);
 }
 
 static void take_size(struct terminal *terminal)
@@ -361,7 +362,7 @@ static enum exit_status run_on_screen(struct terminal *terminal,
                              : "the terminal's type, as TERM says it, is not known",
                       instead);
     }
-    rescue_mention(terminal->explorer);
+    rescue_mention(&terminal->explorer->desk);
     const char *keys = invocation_option(invocation, "--keys");
     take_size(terminal);
     if (keys) {
@@ -372,7 +373,7 @@ static enum exit_status run_on_screen(struct terminal *terminal,
     delscreen(screen);
     /* Still with signals caught: a terminal that vanishes sends SIGHUP more than once. */
     if (terminal->end_signal != 0) {
-        rescue_unsaved(terminal->explorer, invocation->err);
+        rescue_unsaved(&terminal->explorer->desk, invocation->err);
     }
     release_signals();
     return EXIT_DONE;

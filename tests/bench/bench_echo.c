@@ -5,6 +5,7 @@
 #include <time.h>
 
 #include "base/random.h"
+#include "explorer/frame/frame.h"
 #include "explorer/run.h"
 #include "study/verdict/echo_study.h"
 
@@ -79,7 +80,7 @@ static void bench_slide(const char *what, int rows, int columns, struct scenario
     for (int i = 0; i < RUNS; i++) {
         struct event event = event_key(PRESS_RIGHT);
         double begin = now_ms();
-        explorer_run_event(explorer, &event);
+        explorer_run_event(explorer, &event, &grid);
         explorer_draw(explorer, &grid);
         ms[i] = now_ms() - begin;
     }

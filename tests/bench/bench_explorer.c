@@ -11,6 +11,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "explorer/frame/frame.h"
 #include "explorer/run.h"
 
 static double now_ms(void)
@@ -50,7 +51,7 @@ static void bench_press(int rows, int columns, const char *before, const char *w
     for (int i = 0; i < PRESSES; i++) {
         struct event event = event_key(i / 2 % 2 ? PRESS_LEFT : PRESS_RIGHT);
         double begin = now_ms();
-        explorer_run_event(explorer, &event);
+        explorer_run_event(explorer, &event, &grid);
         explorer_draw(explorer, &grid);
         ms[i] = now_ms() - begin;
     }

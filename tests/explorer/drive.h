@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#include "explorer/explore.h"
+#include "explorer/frame/frame.h"
 #include "explorer/run.h"
 #include "support/near.h"
 
@@ -29,11 +29,12 @@ static inline struct explorer *explorer_after(const char *keys, int rows, int co
     return explorer_with(&scenario, keys, rows, columns);
 }
 
-/* Draws, which also brings the view's state up to date. */
+/* Brings the explorer up to date, whatever a test has done to it, and draws. */
 static inline void screen_of(struct explorer *explorer, struct text *screen)
 {
     struct grid grid = {0};
     text_clear(screen);
+    explorer_update(explorer);
     assert_true(explorer_draw(explorer, &grid));
     grid_dump(&grid, screen);
     grid_free(&grid);
@@ -41,10 +42,16 @@ static inline void screen_of(struct explorer *explorer, struct text *screen)
 
 static inline void *view_state_of(struct explorer *explorer)
 {
-    struct text screen = {0};
-    screen_of(explorer, &screen);
-    text_free(&screen);
+    explorer_update(explorer);
     return explorer->view_state[explorer->view];
+}
+
+/* One event, with its effect. */
+static inline void happens(struct explorer *explorer, struct event event)
+{
+    struct grid drawn = {0};
+    explorer_run_event(explorer, &event, &drawn);
+    grid_free(&drawn);
 }
 
 /* Prints the screen where the words are not on it. */

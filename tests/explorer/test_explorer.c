@@ -12,8 +12,9 @@
 #include "explorer/desk/quantities.h"
 #include "explorer/drive.h"
 #include "explorer/frame/screen.h"
+#include "explorer/keys.h"
 #include "explorer/lesson.h"
-#include "explorer/main/pictures.h"
+#include "explorer/main/state.h"
 #include "present/picture/pictures.h"
 
 static struct explorer *explorer_at(int rows, int columns)
@@ -23,10 +24,21 @@ static struct explorer *explorer_at(int rows, int columns)
 
 static const struct mode *mode_of(const struct explorer *explorer)
 {
-    return &explorer->profile.scenario.mode;
+    return &explorer->desk.profile.scenario.mode;
 }
 
 /* ---- Keys. ---- */
+
+/* Tables of keys that are tried one after the other: no key may be in two of them. */
+static void expect_apart(const struct key *one, const struct key *other)
+{
+    for (uint32_t key = 1; key <= PRESS_DELETE; key = key == 0x7F ? PRESS_UP : key + 1) {
+        const struct key *here = keys_find(one, key);
+        if (here && keys_find(other, key)) {
+            fail_msg("%s is also %s", here->keys, keys_find(other, key)->keys);
+        }
+    }
+}
 
 static void no_two_things_share_a_key(void **state)
 {
@@ -35,22 +47,41 @@ static void no_two_things_share_a_key(void **state)
         const struct view *view = view_row(i);
         assert_true(view->key > ' ' && view->key < 0x7F && !(view->key >= '0' && view->key <= '9'));
         assert_true(strlen(view->name) <= 8);
-        for (int k = 0; k < i; k++) {
-            assert_int_not_equal(view->key, view_row(k)->key);
+        assert_null(keys_find(explorer_keys, view->key));
+        expect_apart(view->keys, explorer_keys);
+        for (int k = 0; k < view_count(); k++) {
+            assert_true(k == i || view->key != view_row(k)->key);
+            assert_null(keys_find(view->keys, view_row(k)->key));
         }
-        for (const struct key_hint *own = explorer_keys; own->keys; own++) {
-            assert_int_not_equal(view->key, own->key);
-            for (const struct key_hint *hint = view->hints; hint->keys; hint++) {
-                assert_true(hint->key == 0 || hint->key != own->key);
-            }
-        }
-        for (const struct key_hint *hint = view->hints; hint->keys; hint++) {
-            assert_non_null(hint->help);
-            for (int k = 0; k < view_count(); k++) {
-                assert_true(hint->key == 0 || hint->key != view_row(k)->key);
-            }
+        for (const struct key *key = view->keys; key->keys; key++) {
+            assert_non_null(key->help);
+            expect_apart((const struct key[]){*key, {0}}, key + 1); /* the first would hide it */
         }
     }
+}
+
+static void a_click_on_a_key_presses_it(void **state)
+{
+    (void)state;
+    for (int i = 0; i < view_count(); i++) {
+        for (const struct key *key = view_row(i)->keys; key->keys; key++) {
+            assert_true((key->press != NULL) == (key_click(key) != 0));
+            assert_true(!key->press || keys_find(view_row(i)->keys, key_click(key)) == key);
+        }
+    }
+}
+
+static void plus_and_minus_step_as_the_arrows_do(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    explorer_run_script(explorer, "+");
+    assert_int_equal(mode_of(explorer)->fft, FFT_32K);
+    explorer_run_script(explorer, "- -");
+    assert_int_equal(mode_of(explorer)->fft, FFT_8K);
+    explorer_run_script(explorer, "=");
+    assert_int_equal(mode_of(explorer)->fft, FFT_16K);
+    explorer_free(explorer);
 }
 
 static void help_and_leaving_are_on_every_screen(void **state)
@@ -76,10 +107,10 @@ static void changing_the_guard_interval_changes_the_echo_path(void **state)
     assert_int_equal(mode_of(explorer)->guard, GI4_768);
     assert_true(shows(explorer, "longer path, km    11.5    33.3")); /* 111.11 us x c */
     assert_true(shows(explorer, "Also moved: Pilots SP16_2"));
-    assert_true(explorer->changed);
+    assert_true(explorer->desk.changed);
     explorer_run_script(explorer, "u");
     assert_int_equal(mode_of(explorer)->guard, GI5_1024);
-    assert_false(explorer->changed);
+    assert_false(explorer->desk.changed);
     explorer_run_script(explorer, "r");
     assert_int_equal(mode_of(explorer)->guard, GI4_768);
     explorer_free(explorer);
@@ -93,7 +124,7 @@ static void numbers_on_the_screen_equal_the_report(void **state)
     struct text text = {0};
     screen_of(explorer, &text);
     struct report report;
-    assert_int_equal(report_make(&explorer->profile.scenario, &report, NULL), STATUS_OK);
+    assert_int_equal(report_make(&explorer->desk.profile.scenario, &report, NULL), STATUS_OK);
     for (int i = 0; i < quantity_count(); i++) {
         const struct quantity *q = quantity_row(i);
         char label[64];
@@ -132,12 +163,12 @@ static void a_pinned_mode_stays_beside_the_next_ones(void **state)
     explorer_run_script(explorer, "Down Right Right");
     assert_true(shows(explorer, "echo after, us     38.5   296.3   148.1"));
     /* The channel is common to both columns: the pinned speed follows it. */
-    double before = explorer->pinned_report.second.speed_kmh;
+    double before = explorer->desk.pinned_report.second.speed_kmh;
     explorer_run_script(explorer, "Down Down Down Down Down Down Down Left");
-    assert_int_equal(explorer->profile.scenario.site.rf_channel, 9);
-    assert_true(explorer->pinned_report.second.speed_kmh > before);
+    assert_int_equal(explorer->desk.profile.scenario.site.rf_channel, 9);
+    assert_true(explorer->desk.pinned_report.second.speed_kmh > before);
     explorer_run_script(explorer, "p");
-    assert_null(explorer->pinned);
+    assert_null(explorer->desk.pinned);
     explorer_free(explorer);
 }
 
@@ -151,19 +182,19 @@ static void values_are_typed_and_checked(void **state)
     explorer_run_script(explorer, "2");
     assert_true(shows(explorer, "Type -20 to 80 dB, or none, then Enter"));
     explorer_run_script(explorer, "0 . 5 Enter");
-    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "typed");
+    assert_near(explorer->desk.profile.scenario.receiver.snr_db, 20.5, 0.0, "typed");
     assert_true(shows(explorer, "Measured SNR     20.5 dB"));
     assert_true(shows(explorer, "margin, dB          5.6"));
     explorer_run_script(explorer, "9 9 9 Enter");
-    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "refused");
+    assert_near(explorer->desk.profile.scenario.receiver.snr_db, 20.5, 0.0, "refused");
     assert_true(
         shows(explorer, "receiver.snr_db: \"999\" is out of range (-20 to 80 dB, or none)"));
     explorer_run_script(explorer, "- 3 Escape");
-    assert_near(explorer->profile.scenario.receiver.snr_db, 20.5, 0.0, "left");
+    assert_near(explorer->desk.profile.scenario.receiver.snr_db, 20.5, 0.0, "left");
     explorer_run_script(explorer, "q q"); /* a question, and not the letters of a field */
-    assert_int_equal(explorer->overlay, OVERLAY_QUESTION);
+    assert_int_equal(explorer->box, BOX_QUESTION);
     explorer_run_script(explorer, "Escape Delete");
-    assert_true(isnan(explorer->profile.scenario.receiver.snr_db));
+    assert_true(isnan(explorer->desk.profile.scenario.receiver.snr_db));
     explorer_free(explorer);
 }
 
@@ -185,10 +216,10 @@ static void every_row_has_words_and_a_longer_explanation(void **state)
     for (int side = 0; side < 2; side++) {
         for (int row = 0; row < 40; row++) {
             struct text text = {0};
-            view_main.words(explorer, explorer->view_state[0], &text);
+            view_main.words(&explorer->desk, explorer->view_state[0], &text);
             assert_true(text.length > 20);
             text_clear(&text);
-            view_main.explain(explorer, explorer->view_state[0], &text);
+            view_main.explain(&explorer->desk, explorer->view_state[0], &text);
             assert_non_null(strstr(text_string(&text), "Source: "));
             text_free(&text);
             explorer_run_script(explorer, "Down");
@@ -198,7 +229,7 @@ static void every_row_has_words_and_a_longer_explanation(void **state)
     explorer_run_script(explorer, "Home i");
     assert_true(shows(explorer, "Explanation"));
     explorer_run_script(explorer, "Escape");
-    assert_int_equal(explorer->overlay, OVERLAY_NONE);
+    assert_int_equal(explorer->box, BOX_NONE);
     explorer_free(explorer);
 }
 
@@ -254,7 +285,7 @@ static void keys_at_the_bottom_can_be_clicked(void **state)
     char script[64];
     snprintf(script, sizeof script, "Click:22,%d", (int)text_columns(before));
     explorer_run_script(explorer, script);
-    assert_int_equal(explorer->overlay, OVERLAY_HELP);
+    assert_int_equal(explorer->box, BOX_HELP);
     text_free(&text);
     explorer_free(explorer);
 }
@@ -266,9 +297,9 @@ static void a_small_screen_asks_for_a_larger_one(void **state)
     (void)state;
     struct explorer *explorer = explorer_at(5, 20);
     assert_true(shows(explorer, "20x5 is too small."));
-    unsigned revision = explorer->revision;
+    unsigned revision = explorer->desk.revision;
     explorer_run_script(explorer, "Right Down Right x y z Click:1,1");
-    assert_int_equal(explorer->revision, revision); /* what cannot be seen does not change */
+    assert_int_equal(explorer->desk.revision, revision); /* what cannot be seen does not change */
     assert_true(explorer_run_script(explorer, "q"));
     explorer_free(explorer);
     explorer = explorer_at(0, 0);
@@ -292,14 +323,14 @@ static void canary_cells_around_a_view_stay_whole(void **state)
                 explorer_run_script(explorer, "p");
                 explorer_show_view(explorer, view);
                 struct rect body = layout_screen(rows, columns).body;
-                view_row(view)->update(explorer, explorer->view_state[view]);
+                view_row(view)->update(&explorer->desk, explorer->view_state[view], body);
                 struct grid grid = {0};
                 assert_true(grid_resize(&grid, body.rows + 6, body.columns + 6));
                 for (int i = 0; i < grid.rows * grid.columns; i++) {
                     grid.cells[i] = (struct grid_cell){'C', ROLE_KEY};
                 }
                 struct rect area = {3, 3, body.rows, body.columns};
-                view_row(view)->draw(explorer, explorer->view_state[view], &grid, area);
+                view_row(view)->draw(&explorer->desk, explorer->view_state[view], &grid, area);
                 for (int row = 0; row < grid.rows; row++) {
                     for (int column = 0; column < grid.columns; column++) {
                         const struct grid_cell *cell = &grid.cells[row * grid.columns + column];
@@ -359,11 +390,12 @@ static void random_keys_never_crash(void **state)
             assert_true(explorer_draw(explorer, &grid));
         }
         struct fault fault;
-        if (scenario_check(&explorer->profile.scenario, &fault) != STATUS_OK) {
+        if (scenario_check(&explorer->desk.profile.scenario, &fault) != STATUS_OK) {
             fail_msg("event %d: %s %s", i, fault.place, fault.wrong);
         }
         if (i % 500 == 0) { /* not for ever in one question or in a tiny window */
-            explorer->overlay = OVERLAY_NONE;
+            explorer->box = BOX_NONE;
+            explorer->desk.prompt.open = false;
             explorer->rows = 10 + i % 51;
             explorer->columns = 40 + i % 161;
         }
@@ -391,14 +423,14 @@ static void a_lesson_is_stepped_by_keys(void **state)
     assert_true(shows(explorer, "Second words."));
     assert_true(shows(explorer, "▸echo after, us     38.5   111.1   148.1"));
     assert_true(shows(explorer, "Loss against Doppler"));
-    assert_false(explorer->changed); /* a lesson is no work to lose */
+    assert_false(explorer->desk.changed); /* a lesson is no work to lose */
     explorer_run_script(explorer, "Space Space");
     assert_true(shows(explorer, "This is the end."));
     assert_int_equal(mode_of(explorer)->fft, FFT_8K);
     explorer_run_script(explorer, "Backspace Backspace Backspace");
     assert_true(shows(explorer, "This is the beginning."));
     assert_int_equal(mode_of(explorer)->guard, GI5_1024);
-    assert_null(explorer->pinned);
+    assert_null(explorer->desk.pinned);
     /* In between everything can be used; the next stop sets the scene again. */
     explorer_run_script(explorer, "Tab Home Right Right Space");
     assert_int_equal(mode_of(explorer)->guard, GI4_768);
@@ -424,13 +456,13 @@ static void begin_lesson(struct explorer *explorer, const char *text)
 static void expect_picture(struct explorer *explorer, const struct picture_kind *kind)
 {
     const struct view *view = view_row(explorer->view);
-    const struct picture_case wanted = {.scenario = &explorer->profile.scenario,
-                                        .report = &explorer->report};
+    const struct picture_case wanted = {.scenario = &explorer->desk.profile.scenario,
+                                        .report = &explorer->desk.report};
     struct picture shown, made;
     assert_string_equal(view->name, kind->view);
     view_state_of(explorer); /* begins what is computed aside */
     explorer_run_script(explorer, "Wait");
-    assert_true(view->picture(explorer, view_state_of(explorer), &shown));
+    assert_true(view->picture(&explorer->desk, view_state_of(explorer), &shown));
     assert_true(picture_kind_make(kind, &wanted, &made));
     assert_string_equal(shown.title, made.title);
     picture_free(&shown);
@@ -482,9 +514,9 @@ static void a_message_leaves_what_a_lesson_says_whole(void **state)
     assert_true(
         shows(explorer, "Three lines  1 of 1 ─ This is the end. Escape ends the lesson. ─"));
     /* A message as wide as the rule takes the title's place. */
-    explorer_say(explorer, ROLE_WARN, "%s",
-                 "Also moved: this and that and something else so that it "
-                 "is legal.");
+    desk_say(&explorer->desk, TONE_WARN, "%s",
+             "Also moved: this and that and something else so that it "
+             "is legal.");
     assert_true(
         shows(explorer, "── Also moved: this and that and something else so that it is legal. ─"));
     assert_true(shows(explorer, "last words."));
@@ -555,7 +587,7 @@ static void a_new_profile_is_saved_under_the_name_given(void **state)
     run_with_path(explorer, "Down Left s text:%s Enter", path);
     assert_true(shows(explorer, "Saved "));
     assert_true(shows(explorer, "new.ini "));
-    assert_false(explorer->changed);
+    assert_false(explorer->desk.changed);
     struct profile profile = {0};
     struct fault fault;
     assert_int_equal(profile_read_file(path, &profile, &fault), STATUS_OK);
@@ -563,7 +595,7 @@ static void a_new_profile_is_saved_under_the_name_given(void **state)
     profile_free(&profile);
     /* The next save asks nothing. */
     explorer_run_script(explorer, "Left s");
-    assert_false(explorer->changed);
+    assert_false(explorer->desk.changed);
     assert_true(explorer_run_script(explorer, "q"));
     explorer_free(explorer);
 }
@@ -578,7 +610,7 @@ static void another_file_is_not_overwritten(void **state)
     struct explorer *explorer = explorer_at(24, 80);
     run_with_path(explorer, "Right s text:%s Enter", path);
     assert_true(shows(explorer, "exists and was not opened here"));
-    assert_true(explorer->changed);
+    assert_true(explorer->desk.changed);
     run_with_path(explorer, "x text:%s Enter", path);
     struct text text = {0};
     assert_int_equal(file_read(path, 100, &text, &fault), STATUS_OK);
@@ -593,12 +625,12 @@ static void what_cannot_be_opened_or_written_is_named(void **state)
     struct explorer *explorer = explorer_at(24, 120);
     explorer_run_script(explorer, "o text:/nonexistent/a.ini Enter");
     assert_true(shows(explorer, "/nonexistent/a.ini"));
-    assert_string_equal(explorer->path, "");
+    assert_string_equal(explorer->desk.path, "");
     explorer_run_script(explorer, "Right s text:/nonexistent/a.ini Enter");
     assert_true(shows(explorer, "/nonexistent/a.ini"));
-    assert_true(explorer->changed);
+    assert_true(explorer->desk.changed);
     explorer_run_script(explorer, "o Enter s Escape");
-    assert_true(explorer->changed);
+    assert_true(explorer->desk.changed);
     explorer_free(explorer);
 }
 
@@ -610,7 +642,7 @@ static void an_export_holds_what_is_seen(void **state)
     struct explorer *explorer = explorer_at(24, 80);
     explorer_run_script(explorer, "p Down Left");
     struct text seen = {0}, written = {0};
-    explorer->message[0] = '\0';
+    explorer->desk.message[0] = '\0';
     screen_of(explorer, &seen);
     run_with_path(explorer, "x text:%s Enter", path);
     assert_true(shows(explorer, "Wrote "));
@@ -653,7 +685,7 @@ static void leaving_asks_only_when_something_would_be_lost(void **state)
     char path[128];
     path_in_folder(path, sizeof path, "new.ini");
     unlink(path);
-    explorer->overlay = OVERLAY_NONE;
+    explorer->box = BOX_NONE;
     char script[256];
     snprintf(script, sizeof script, "q s text:%s Enter", path);
     assert_true(explorer_run_script(explorer, script));
@@ -665,6 +697,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_two_things_share_a_key),
+        cmocka_unit_test(a_click_on_a_key_presses_it),
+        cmocka_unit_test(plus_and_minus_step_as_the_arrows_do),
         cmocka_unit_test(help_and_leaving_are_on_every_screen),
         cmocka_unit_test(changing_the_guard_interval_changes_the_echo_path),
         cmocka_unit_test(numbers_on_the_screen_equal_the_report),

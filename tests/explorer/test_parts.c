@@ -13,6 +13,7 @@
 #include "explorer/desk/settings.h"
 #include "explorer/event.h"
 #include "explorer/frame/layout.h"
+#include "explorer/frame/screen.h"
 #include "study/explain/explain.h"
 
 /* ---- Layout. ---- */
@@ -187,7 +188,7 @@ static void a_long_field_shows_where_the_cursor_is(void **state)
     assert_true(grid_resize(&grid, 1, 8));
     struct field field = {0};
     field_set(&field, "abcdefghij");
-    field_draw(&field, &grid, 0, 1, 5);
+    screen_field(&grid, 0, 1, 5, &field);
     struct text text = {0};
     grid_dump(&grid, &text);
     assert_string_equal(text_string(&text), " ghij_\n");

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/file.h"
-#include "explorer/explore.h"
+#include "explorer/run.h"
 
 static const struct kept {
     const char *name;

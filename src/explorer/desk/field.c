@@ -1,6 +1,9 @@
+/* Editing a line of text: the cursor always stands before a whole character. */
 #include "explorer/desk/field.h"
 
 #include <string.h>
+
+#include "base/text.h"
 
 void field_set(struct field *field, const char *text)
 {
@@ -22,7 +25,7 @@ static int before(const char *text, int at)
     return (int)(byte - text);
 }
 
-static int after(const struct field *field, int at)
+int field_after(const struct field *field, int at)
 {
     if (at < field->length) {
         do {
@@ -66,7 +69,7 @@ bool field_key(struct field *field, uint32_t key)
         field->cursor = before(field->text, field->cursor);
         return true;
     case PRESS_RIGHT:
-        field->cursor = after(field, field->cursor);
+        field->cursor = field_after(field, field->cursor);
         return true;
     case PRESS_HOME:
         field->cursor = 0;
@@ -78,7 +81,7 @@ bool field_key(struct field *field, uint32_t key)
         take_out(field, before(field->text, field->cursor), field->cursor);
         return true;
     case PRESS_DELETE:
-        take_out(field, field->cursor, after(field, field->cursor));
+        take_out(field, field->cursor, field_after(field, field->cursor));
         return true;
     default:
         if ((key >= 0x20 && key < 0x7F) || (key >= 0xA0 && key < PRESS_UP)) {
@@ -87,28 +90,4 @@ bool field_key(struct field *field, uint32_t key)
         }
         return false;
     }
-}
-
-void field_draw(const struct field *field, struct grid *grid, int row, int column, int width)
-{
-    if (width < 1) {
-        return;
-    }
-    int cursor = 0, from = 0;
-    for (int at = 0; at < field->cursor; at = after(field, at)) {
-        cursor++;
-    }
-    for (; cursor >= width; cursor--) {
-        from = after(field, from);
-    }
-    for (int i = 0; i < width; i++) {
-        grid_put(grid, row, column + i, ' ', ROLE_TITLE);
-    }
-    grid_write(grid, row, column, width, ROLE_TITLE, field->text + from);
-    /* The cursor's cell is marked; where it is blank by an underline, seen without colour. */
-    char under[8];
-    text_format(under, sizeof under, "%.*s", after(field, field->cursor) - field->cursor,
-                field->text + field->cursor);
-    grid_write(grid, row, column + cursor, 1, ROLE_SELECTED,
-               under[0] && under[0] != ' ' ? under : "_");
 }

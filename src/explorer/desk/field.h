@@ -4,7 +4,6 @@
 #include <stdbool.h>
 
 #include "explorer/event.h"
-#include "present/picture/grid.h"
 
 /* One line of text being typed: a path, a number, a name; UTF-8. */
 
@@ -21,7 +20,7 @@ void field_set(struct field *field, const char *text);
  * Enter, Escape and the rest are the caller's. */
 bool field_key(struct field *field, uint32_t key);
 
-/* Draws the end of the text that fits, with the cursor's cell marked. */
-void field_draw(const struct field *field, struct grid *grid, int row, int column, int width);
+/* Where the character that begins at `at` ends; the end of the text stays. */
+int field_after(const struct field *field, int at);
 
 #endif

@@ -1,210 +1,124 @@
+/* Opening and saving profiles: a name is asked for, then an effect touches the file. */
 #include "explorer/desk/files.h"
 
 #include <string.h>
-#include <strings.h>
 #include <unistd.h>
-
-#include "base/file.h"
 
 /* ---- Open. ---- */
 
-static void open_now(struct explorer *explorer, const char *path)
+static void open_now(struct desk *desk, void *owner, const char *path, const struct grid *drawn)
 {
+    (void)owner, (void)drawn;
     struct profile profile = {0};
     struct fault fault;
     if (profile_read_file(path, &profile, &fault) != STATUS_OK) {
         profile_free(&profile);
-        explorer_say_file_fault(explorer, path, &fault);
+        desk_say_file_fault(desk, path, &fault);
         return;
     }
-    explorer_take_profile(explorer, &profile, path);
-    explorer_say(explorer, ROLE_GOOD, "Opened %s.", path);
+    desk_take_profile(desk, &profile, path);
+    desk_say(desk, TONE_GOOD, "Opened %s.", path);
 }
 
-static struct effect open_named(struct explorer *explorer, const char *path)
+static void open_named(struct desk *desk, void *owner, const char *path)
 {
     if (path[0] == '\0') {
-        explorer_say(explorer, ROLE_DIM, "No name, nothing opened.");
-        return effect_none();
+        desk_say(desk, TONE_QUIET, "No name, nothing opened.");
+    } else {
+        desk_request(desk, open_now, owner, path);
     }
-    return effect_call(open_now, path);
 }
 
-void files_ask_open(struct explorer *explorer)
+void files_ask_open(struct desk *desk)
 {
-    explorer_ask(explorer,
-                 explorer->changed ? "Open a profile; unsaved changes are lost" : "Open a profile",
-                 "", open_named);
+    desk_ask(desk, desk->changed ? "Open a profile; unsaved changes are lost" : "Open a profile",
+             "", open_named, NULL);
 }
 
 /* ---- Save. ---- */
 
-static bool save(struct explorer *explorer, const char *path)
+static bool save(struct desk *desk, const char *path)
 {
     struct fault fault;
-    if (profile_save(&explorer->profile, path, &fault) != STATUS_OK) {
-        explorer_say_file_fault(explorer, path, &fault);
+    if (profile_save(&desk->profile, path, &fault) != STATUS_OK) {
+        desk_say_file_fault(desk, path, &fault);
         return false;
     }
-    explorer_mark_saved(explorer, path);
-    explorer_say(explorer, ROLE_GOOD, "Saved %s.", explorer->path);
+    desk_mark_saved(desk, path);
+    desk_say(desk, TONE_GOOD, "Saved %s.", desk->path);
     return true;
 }
 
-static void save_now(struct explorer *explorer, const char *path)
+static void save_now(struct desk *desk, void *owner, const char *path, const struct grid *drawn)
 {
-    save(explorer, path);
+    (void)owner, (void)drawn;
+    save(desk, path);
 }
 
-static void save_and_leave(struct explorer *explorer, const char *path)
+static void save_and_leave(struct desk *desk, void *owner, const char *path,
+                           const struct grid *drawn)
 {
-    explorer->leave = save(explorer, path);
+    (void)owner, (void)drawn;
+    desk->leave = save(desk, path);
 }
 
-/* A name that is typed must not destroy another file: only what was opened is overwritten. */
-static bool may_write(struct explorer *explorer, const char *path)
+bool files_may_write(struct desk *desk, const char *path)
 {
     if (path[0] == '\0') {
-        explorer_say(explorer, ROLE_DIM, "No name, nothing written.");
+        desk_say(desk, TONE_QUIET, "No name, nothing written.");
         return false;
     }
-    if (strcmp(path, explorer->path) != 0 && access(path, F_OK) == 0) {
-        explorer_say(explorer, ROLE_WARN, "%s exists and was not opened here: left alone.", path);
+    if (strcmp(path, desk->path) != 0 && access(path, F_OK) == 0) {
+        desk_say(desk, TONE_WARN, "%s exists and was not opened here: left alone.", path);
         return false;
     }
     return true;
 }
 
-static void save_as_now(struct explorer *explorer, const char *path)
+static void save_as_now(struct desk *desk, void *owner, const char *path, const struct grid *drawn)
 {
-    if (may_write(explorer, path)) {
-        save(explorer, path);
+    if (files_may_write(desk, path)) {
+        save_now(desk, owner, path, drawn);
     }
 }
 
-static void save_as_and_leave(struct explorer *explorer, const char *path)
+static void save_as_and_leave(struct desk *desk, void *owner, const char *path,
+                              const struct grid *drawn)
 {
-    if (may_write(explorer, path)) {
-        save_and_leave(explorer, path);
+    if (files_may_write(desk, path)) {
+        save_and_leave(desk, owner, path, drawn);
     }
 }
 
-static struct effect save_named(struct explorer *explorer, const char *path)
+static void save_named(struct desk *desk, void *owner, const char *path)
 {
-    (void)explorer;
-    return effect_call(save_as_now, path);
+    desk_request(desk, save_as_now, owner, path);
 }
 
-static struct effect save_named_and_leave(struct explorer *explorer, const char *path)
+static void save_named_and_leave(struct desk *desk, void *owner, const char *path)
 {
-    (void)explorer;
-    return effect_call(save_as_and_leave, path);
+    desk_request(desk, save_as_and_leave, owner, path);
 }
 
-void files_ask_save(struct explorer *explorer)
+void files_ask_save(struct desk *desk)
 {
-    explorer_ask(explorer, "Save the profile as", explorer->path, save_named);
+    desk_ask(desk, "Save the profile as", desk->path, save_named, NULL);
 }
 
-struct effect files_save(struct explorer *explorer)
+void files_save(struct desk *desk)
 {
-    if (explorer->path[0] == '\0') {
-        files_ask_save(explorer);
-        return effect_none();
-    }
-    return effect_call(save_now, explorer->path);
-}
-
-struct effect files_save_and_leave(struct explorer *explorer)
-{
-    if (explorer->path[0] == '\0') {
-        explorer_ask(explorer, "Save the profile as, then leave", "", save_named_and_leave);
-        return effect_none();
-    }
-    return effect_call(save_and_leave, explorer->path);
-}
-
-/* ---- Export. ---- */
-
-static bool ends_with(const char *path, const char *ending)
-{
-    size_t length = strlen(path), more = strlen(ending);
-    return length > more && strcasecmp(path + length - more, ending) == 0;
-}
-
-static enum status export_screen(struct explorer *explorer, const char *path, struct fault *fault)
-{
-    struct grid grid = {0};
-    struct text text = {0};
-    enum status status = STATUS_NO_MEMORY;
-    if (explorer_draw(explorer, &grid)) {
-        grid_dump(&grid, &text);
-        status = text.failed ? STATUS_NO_MEMORY
-                             : file_replace(path, text_string(&text), text.length, fault);
-    }
-    if (status == STATUS_NO_MEMORY) {
-        fault_set(fault, status, "", NULL, "out of memory");
-    }
-    text_free(&text);
-    grid_free(&grid);
-    return status;
-}
-
-static enum status export_picture(struct explorer *explorer, enum paper_kind kind, const char *path,
-                                  struct fault *fault)
-{
-    const struct view *view = view_row(explorer->view);
-    struct picture picture = {0};
-    if (!view->picture ||
-        !view->picture(explorer, explorer->view_state[explorer->view], &picture)) {
-        picture_free(&picture);
-        return fault_set(fault, STATUS_UNWRITABLE, "", "a name ending in .txt",
-                         "this view shows no picture now");
-    }
-    struct paper paper = {kind, 180.0, 110.0, PAPER_DPI_DEFAULT};
-    enum status status = picture_draw_paper(&picture, &paper, path, fault);
-    picture_free(&picture);
-    return status;
-}
-
-static void export_now(struct explorer *explorer, const char *path)
-{
-    static const struct {
-        const char *ending;
-        enum paper_kind kind;
-    } kinds[] = {{".svg", PAPER_SVG}, {".png", PAPER_PNG}, {".pdf", PAPER_PDF}};
-    struct fault fault = {0};
-    if (path[0] == '\0' || strcmp(path, explorer->path) == 0) {
-        explorer_say(explorer, ROLE_WARN, "An export needs a name of its own; nothing written.");
-        return;
-    }
-    if (!may_write(explorer, path)) {
-        return;
-    }
-    enum status status = STATUS_UNKNOWN_NAME;
-    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
-        if (ends_with(path, kinds[i].ending)) {
-            status = export_picture(explorer, kinds[i].kind, path, &fault);
-        }
-    }
-    if (status == STATUS_UNKNOWN_NAME) {
-        status = export_screen(explorer, path, &fault);
-    }
-    if (status != STATUS_OK) {
-        explorer_say_file_fault(explorer, path, &fault);
+    if (desk->path[0] == '\0') {
+        files_ask_save(desk);
     } else {
-        explorer_say(explorer, ROLE_GOOD, "Wrote %s.", path);
+        desk_request(desk, save_now, NULL, desk->path);
     }
 }
 
-static struct effect export_named(struct explorer *explorer, const char *path)
+void files_save_and_leave(struct desk *desk)
 {
-    (void)explorer;
-    return effect_call(export_now, path);
-}
-
-void files_ask_export(struct explorer *explorer)
-{
-    explorer_ask(explorer, "Export: .svg .pdf .png the picture, else this screen", "",
-                 export_named);
+    if (desk->path[0] == '\0') {
+        desk_ask(desk, "Save the profile as, then leave", "", save_named_and_leave, NULL);
+    } else {
+        desk_request(desk, save_and_leave, NULL, desk->path);
+    }
 }

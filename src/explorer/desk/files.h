@@ -1,16 +1,18 @@
 #ifndef EXPLORER_DESK_FILES_H
 #define EXPLORER_DESK_FILES_H
 
-#include "explorer/explorer.h"
+#include "explorer/desk/desk.h"
 
-/* Opening, saving and exporting: the questions, and the effects that do the work. */
+/* Opening and saving: the questions, and the effects that do the work. */
 
-void files_ask_open(struct explorer *explorer);
-void files_ask_save(struct explorer *explorer);
-void files_ask_export(struct explorer *explorer);
+void files_ask_open(struct desk *desk);
+void files_ask_save(struct desk *desk);
 
 /* Saves under the name that was opened; asks for one when there is none. */
-struct effect files_save(struct explorer *explorer);
-struct effect files_save_and_leave(struct explorer *explorer);
+void files_save(struct desk *desk);
+void files_save_and_leave(struct desk *desk);
+
+/* False, and said, where a typed name is missing or would destroy a file that was not opened. */
+bool files_may_write(struct desk *desk, const char *path);
 
 #endif

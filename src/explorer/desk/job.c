@@ -29,7 +29,7 @@ bool job_start(struct job *job, void (*work)(struct job *job, void *context), vo
     return job->started;
 }
 
-bool job_is_stopped(struct job *job)
+bool job_is_stopped(const struct job *job)
 {
     return atomic_load(&job->stop);
 }
@@ -39,12 +39,12 @@ void job_set_progress(struct job *job, double share)
     atomic_store(&job->permille, share <= 0.0 ? 0 : share >= 1.0 ? 1000 : (int)(share * 1000.0));
 }
 
-bool job_is_running(struct job *job)
+bool job_is_running(const struct job *job)
 {
     return job->started && !atomic_load(&job->done);
 }
 
-double job_progress(struct job *job)
+double job_progress(const struct job *job)
 {
     return atomic_load(&job->permille) / 1000.0;
 }

@@ -22,12 +22,12 @@ struct job {
 bool job_start(struct job *job, void (*work)(struct job *job, void *context), void *context);
 
 /* For the worker. */
-bool job_is_stopped(struct job *job);
+bool job_is_stopped(const struct job *job);
 void job_set_progress(struct job *job, double share); /* 0..1 */
 
 /* For the interface. */
-bool job_is_running(struct job *job);
-double job_progress(struct job *job); /* 0..1 */
+bool job_is_running(const struct job *job);
+double job_progress(const struct job *job); /* 0..1 */
 
 /* True once after the work has ended: joins the thread. */
 bool job_finished(struct job *job);

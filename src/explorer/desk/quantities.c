@@ -49,6 +49,12 @@ const struct quantity *quantity_row(int i)
     return &rows[i];
 }
 
+void quantity_name(int i, char *buffer, size_t size)
+{
+    text_format(buffer, size, rows[i].second ? "second.%s" : "first.%s",
+                rows[i].second ? rows[i].second : rows[i].first);
+}
+
 static const struct figure_row *figure_of(int i, enum quantity_column column)
 {
     const char *name = column == COLUMN_FIRST ? rows[i].first : rows[i].second;

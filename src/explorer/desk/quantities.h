@@ -19,6 +19,9 @@ enum quantity_column { COLUMN_FIRST, COLUMN_SECOND };
 int quantity_count(void);
 const struct quantity *quantity_row(int i);
 
+/* "second.echo_us": the name that explanations know it by. */
+void quantity_name(int i, char *buffer, size_t size);
+
 /* The figure as it is written in reports; "-" where it is unknown. */
 void quantity_text(int i, enum quantity_column column, const struct report *report, char *buffer,
                    size_t size);

@@ -32,16 +32,16 @@ static void make_folders(char *path)
     }
 }
 
-void rescue_unsaved(const struct explorer *explorer, FILE *err)
+void rescue_unsaved(const struct desk *desk, FILE *err)
 {
     char path[FIELD_BYTES];
-    if (!explorer->changed || !rescue_path(path, sizeof path)) {
+    if (!desk->changed || !rescue_path(path, sizeof path)) {
         return;
     }
     make_folders(path);
-    struct profile copy = {.scenario = explorer->profile.scenario};
-    text_append_bytes(&copy.original, text_string(&explorer->profile.original),
-                      explorer->profile.original.length);
+    struct profile copy = {.scenario = desk->profile.scenario};
+    text_append_bytes(&copy.original, text_string(&desk->profile.original),
+                      desk->profile.original.length);
     struct fault fault;
     if (!copy.original.failed && profile_save(&copy, path, &fault) == STATUS_OK) {
         fprintf(err, "guardspan: unsaved changes are kept in %s\n", path);
@@ -49,11 +49,10 @@ void rescue_unsaved(const struct explorer *explorer, FILE *err)
     profile_free(&copy);
 }
 
-void rescue_mention(struct explorer *explorer)
+void rescue_mention(struct desk *desk)
 {
     char path[FIELD_BYTES];
     if (rescue_path(path, sizeof path) && access(path, R_OK) == 0) {
-        explorer_say(explorer, ROLE_WARN, "Unsaved work of an earlier run lies in %s; o opens it.",
-                     path);
+        desk_say(desk, TONE_WARN, "Unsaved work of an earlier run lies in %s; o opens it.", path);
     }
 }

@@ -2,30 +2,30 @@
 
 #include "study/explain/explain.h"
 
-static struct explain_context context_of(const struct explorer *explorer)
+static struct explain_context context_of(const struct desk *desk)
 {
-    return (struct explain_context){.scenario = &explorer->profile.scenario,
-                                    .report = explorer->report_known ? &explorer->report : NULL};
+    return (struct explain_context){.scenario = &desk->profile.scenario,
+                                    .report = desk->report_known ? &desk->report : NULL};
 }
 
-void words_short(const struct explorer *explorer, const char *name, struct text *out)
+void words_short(const struct desk *desk, const char *name, struct text *out)
 {
     const struct explanation *entry = explain_find(name);
     if (!entry) {
         return;
     }
-    struct explain_context context = context_of(explorer);
+    struct explain_context context = context_of(desk);
     text_printf(out, "%s\n", entry->sentence);
     explain_formula(entry, &context, out);
 }
 
-void words_long(const struct explorer *explorer, const char *name, struct text *out)
+void words_long(const struct desk *desk, const char *name, struct text *out)
 {
     const struct explanation *entry = explain_find(name);
     if (!entry) {
         return;
     }
-    struct explain_context context = context_of(explorer);
+    struct explain_context context = context_of(desk);
     text_printf(out, "%s (%s)\n\n%s\n\n%s\n\n", entry->title, name, entry->sentence,
                 entry->paragraph);
     explain_formula(entry, &context, out);

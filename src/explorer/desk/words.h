@@ -1,11 +1,11 @@
 #ifndef EXPLORER_DESK_WORDS_H
 #define EXPLORER_DESK_WORDS_H
 
-#include "explorer/explorer.h"
+#include "explorer/desk/desk.h"
 
 /* Plain words about a setting ("mode.guard") or a quantity ("second.echo_us") with the numbers of
  * the present scenario. */
-void words_short(const struct explorer *explorer, const char *name, struct text *out);
-void words_long(const struct explorer *explorer, const char *name, struct text *out);
+void words_short(const struct desk *desk, const char *name, struct text *out);
+void words_long(const struct desk *desk, const char *name, struct text *out);
 
 #endif

@@ -1,7 +1,8 @@
 /* The echo editor on the grid: list of echoes, both generations' accounts, pictures. */
+#include "explorer/echo/draw.h"
+
 #include <math.h>
 
-#include "explorer/echo/state.h"
 #include "explorer/frame/screen.h"
 
 /* ---- The list. A row: mark, name, four fields. ---- */
@@ -34,11 +35,6 @@ static int field_column(struct rect panel, enum echo_field field)
     return column;
 }
 
-int echo_list_rows(struct rect panel)
-{
-    return panel.rows - 2; /* head, SNR */
-}
-
 enum echo_field echo_field_at(struct rect panel, int column)
 {
     int field = ECHO_FIELD_COUNT - 1;
@@ -48,18 +44,17 @@ enum echo_field echo_field_at(struct rect panel, int column)
     return (enum echo_field)field;
 }
 
-static void draw_field(const struct echo_state *state, const struct scenario *scenario,
-                       struct grid *grid, struct rect panel, int row_on_screen, int row,
-                       enum echo_field field)
+static void draw_field(const struct desk *desk, const struct echo_state *state, struct grid *grid,
+                       struct rect panel, int at, int row, enum echo_field field)
 {
-    bool selected = row == state->selected && (field == state->field || row == ECHO_ROW_SNR);
+    bool selected = row == echo_selected(state) && (field == state->field || row == ECHO_ROW_SNR);
     int column = field_column(panel, field), width = fields[field].width;
-    if (selected && state->editing) {
-        field_draw(&state->typed, grid, row_on_screen, column + 1, width - 1);
+    if (selected && desk->prompt.open) {
+        screen_field(grid, at, column + 1, width - 1, &desk->prompt.field);
         return;
     }
     char text[32];
-    double value = echo_field_value(scenario, row, field);
+    double value = echo_field_value(&desk->profile.scenario, row, field);
     if (isnan(value)) {
         text_format(text, sizeof text, "-");
     } else {
@@ -70,38 +65,38 @@ static void draw_field(const struct echo_state *state, const struct scenario *sc
                                           : fields[field].decimals,
                     value);
     }
-    screen_right(grid, row_on_screen, column + 1, width - 1, selected ? ROLE_SELECTED : ROLE_TITLE,
-                 text);
+    screen_right(grid, at, column + 1, width - 1, selected ? ROLE_SELECTED : ROLE_TITLE, text);
 }
 
-static void draw_list(const struct explorer *explorer, const struct echo_state *state,
-                      struct grid *grid, struct rect panel)
+/* The SNR in use where none was measured. */
+static void draw_source(const struct echo_state *state, struct grid *grid, struct rect panel,
+                        int row)
 {
-    const struct scenario *scenario = &explorer->profile.scenario;
+    grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
+                state->study.input.snr_db,
+                state->study.input.source == ECHO_SNR_ASSUMED ? "assumed" : "by level");
+}
+
+static void draw_list(const struct desk *desk, const struct echo_state *state, struct grid *grid,
+                      struct rect panel)
+{
+    const struct scenario *scenario = &desk->profile.scenario;
+    const struct cursor *cursor = &state->cursor;
     grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "Echoes");
     for (int i = 0; i < ECHO_FIELD_COUNT; i++) {
         screen_right(grid, panel.row, field_column(panel, (enum echo_field)i) + 1,
                      fields[i].width - 1, ROLE_DIM, fields[i].head);
     }
-    int row = panel.row + 1;
-    bool snr = state->selected == ECHO_ROW_SNR;
-    grid_put(grid, row, panel.column, snr ? 0x25B8 : ' ', ROLE_SELECTED);
-    screen_fit(grid, row, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
-               "SNR, dB");
-    draw_field(state, scenario, grid, panel, row, ECHO_ROW_SNR, ECHO_DELAY);
-    if (isnan(scenario->receiver.snr_db) && state->known) {
-        grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
-                    state->study.input.snr_db,
-                    state->study.input.source == ECHO_SNR_ASSUMED ? "assumed" : "by level");
-    }
-    for (int i = state->first; i < scenario->echo_count && i - state->first < echo_list_rows(panel);
-         i++) {
-        row = panel.row + 2 + i - state->first;
-        grid_put(grid, row, panel.column, i == state->selected ? 0x25B8 : ' ', ROLE_SELECTED);
-        screen_fit(grid, row, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
-                   scenario->echo_names[i]);
-        for (int f = 0; f < ECHO_FIELD_COUNT; f++) {
-            draw_field(state, scenario, grid, panel, row, i, (enum echo_field)f);
+    for (int i = cursor->first; i < cursor->count && i - cursor->first < panel.rows - 1; i++) {
+        int at = panel.row + 1 + i - cursor->first, row = i - 1;
+        screen_mark(grid, at, panel.column, i == cursor->at);
+        screen_fit(grid, at, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
+                   row == ECHO_ROW_SNR ? "SNR, dB" : scenario->echo_names[row]);
+        for (int f = 0; f < (row == ECHO_ROW_SNR ? 1 : ECHO_FIELD_COUNT); f++) {
+            draw_field(desk, state, grid, panel, at, row, (enum echo_field)f);
+        }
+        if (row == ECHO_ROW_SNR && isnan(scenario->receiver.snr_db) && state->known) {
+            draw_source(state, grid, panel, at);
         }
     }
     if (scenario->echo_count == 0 && panel.rows > 3) {
@@ -222,25 +217,17 @@ static void draw_pictures(const struct echo_state *state, struct grid *grid,
     draw_picture(state, grid, layout->second_picture, echo_second_picture(state));
 }
 
-void echo_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
-               struct rect area)
+void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
     const struct echo_state *state = opaque;
-    struct main_layout layout = layout_main(area);
-    if (layout.one_panel) { /* too narrow for both side by side: one above the other */
-        int lower = layout.settings.rows / 2;
-        layout.quantities = layout.settings;
-        layout.settings.rows -= lower;
-        layout.quantities.row += layout.settings.rows;
-        layout.quantities.rows = lower;
-    }
-    draw_list(explorer, state, grid, layout.settings);
+    struct main_layout layout = echo_layout(area);
+    draw_list(desk, state, grid, layout.settings);
     screen_divider(grid, layout.divider);
     draw_accounts(state, grid, layout.quantities);
     if (layout.explain.columns > 0) {
         screen_divider(grid, layout.explain_divider);
         struct text text = {0};
-        echo_explain(explorer, state, &text);
+        echo_explain(desk, state, &text);
         struct rect inner = layout.explain;
         inner.column++;
         inner.columns--;
@@ -250,9 +237,9 @@ void echo_draw(const struct explorer *explorer, const void *opaque, struct grid 
     draw_pictures(state, grid, &layout);
 }
 
-void echo_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void echo_words(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)explorer;
+    (void)desk;
     const struct echo_state *state = opaque;
     if (state->known) {
         echo_words_decision(&state->study, out);
@@ -261,9 +248,9 @@ void echo_words(const struct explorer *explorer, const void *opaque, struct text
     }
 }
 
-void echo_explain(const struct explorer *explorer, const void *opaque, struct text *out)
+void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)explorer;
+    (void)desk;
     const struct echo_state *state = opaque;
     if (!state->known) {
         text_append(out, state->fault.wrong);

@@ -1,3 +1,4 @@
+/* Adding, removing, sliding and typing echoes; every field by its row in the table of keys. */
 #include "explorer/echo/edit.h"
 
 #include <math.h>
@@ -19,25 +20,18 @@ const struct key_row *echo_field_key(int row, enum echo_field field)
                                : key_find("echo", field_keys[field]);
 }
 
-static double *field_of(struct scenario *scenario, int row, enum echo_field field)
+/* What a key's offset counts in. */
+static void *base_of(struct scenario *scenario, int row)
 {
-    if (row == ECHO_ROW_SNR) {
-        return &scenario->receiver.snr_db;
-    }
-    struct echo *echo = &scenario->echoes[row];
-    double *const fields[ECHO_FIELD_COUNT] = {
-        [ECHO_DELAY] = &echo->delay_us,
-        [ECHO_LEVEL] = &echo->level_db,
-        [ECHO_PHASE] = &echo->phase_deg,
-        [ECHO_DOPPLER] = &echo->doppler_hz,
-    };
-    return fields[field];
+    return row == ECHO_ROW_SNR ? (void *)scenario : (void *)&scenario->echoes[row];
 }
 
 double echo_field_value(const struct scenario *scenario, int row, enum echo_field field)
 {
-    struct scenario *unchanged = (struct scenario *)scenario; /* only read */
-    return *field_of(unchanged, row, field);
+    const char *base = row == ECHO_ROW_SNR ? (const void *)scenario : &scenario->echoes[row];
+    double value;
+    memcpy(&value, base + echo_field_key(row, field)->offset, sizeof value);
+    return value;
 }
 
 static bool name_is_taken(const struct scenario *scenario, const char *name)
@@ -99,13 +93,13 @@ void echo_edit_step(struct scenario *scenario, int row, enum echo_field field, i
 {
     static const double steps[ECHO_FIELD_COUNT] = {
         [ECHO_LEVEL] = 0.5, [ECHO_PHASE] = 5.0, [ECHO_DOPPLER] = 0.5};
-    double *value = field_of(scenario, row, field);
     const struct key_row *key = echo_field_key(row, field);
+    double value = echo_field_value(scenario, row, field);
     double step = row == ECHO_ROW_SNR   ? 0.5
-                  : field == ECHO_DELAY ? delay_step_us(*value, direction)
+                  : field == ECHO_DELAY ? delay_step_us(value, direction)
                                         : steps[field];
     step *= coarse ? 10.0 : 1.0;
-    double from = isnan(*value) ? ECHO_ASSUMED_SNR_DB : *value;
+    double from = !isnan(value) ? value : row == ECHO_ROW_SNR ? ECHO_ASSUMED_SNR_DB : 0.0;
     double next = (round(from / step) + direction) * step;
     if (!coarse && fabs(next - from) < 0.5 * step) {
         next += direction * step;
@@ -113,8 +107,8 @@ void echo_edit_step(struct scenario *scenario, int row, enum echo_field field, i
     if (row != ECHO_ROW_SNR && field == ECHO_PHASE) {
         next = next >= 360.0 ? next - 360.0 : next < 0.0 ? next + 360.0 : next;
     }
-    next = round(next * 1e6) / 1e6 + 0.0;
-    *value = fmin(fmax(next, key->low), key->high);
+    next = fmin(fmax(round(next * 1e6) / 1e6 + 0.0, key->low), key->high);
+    memcpy((char *)base_of(scenario, row) + key->offset, &next, sizeof next);
 }
 
 enum status echo_edit_set(struct scenario *scenario, int row, enum echo_field field,
@@ -122,7 +116,6 @@ enum status echo_edit_set(struct scenario *scenario, int row, enum echo_field fi
 {
     const struct key_row *key = echo_field_key(row, field);
     char place[128];
-    void *base = row == ECHO_ROW_SNR ? (void *)scenario : (void *)&scenario->echoes[row];
     text_format(place, sizeof place, "%s.%s", key->section, key->key);
-    return key_parse(key, base, place, text, fault);
+    return key_parse(key, base_of(scenario, row), place, text, fault);
 }

@@ -1,11 +1,13 @@
 #ifndef EXPLORER_ECHO_STATE_H
 #define EXPLORER_ECHO_STATE_H
 
+#include "explorer/desk/desk.h"
 #include "explorer/echo/edit.h"
 #include "explorer/echo/sweeps.h"
-#include "explorer/explorer.h"
+#include "explorer/frame/cursor.h"
+#include "explorer/frame/layout.h"
 
-/* What the files of the echo editor share. */
+/* The state of the echo editor: the study of what is on the desk, and the pictures of it. */
 
 enum echo_picture {
     ECHO_PICTURE_RAYS,
@@ -16,11 +18,8 @@ enum echo_picture {
 };
 
 struct echo_state {
-    int selected; /* row: ECHO_ROW_SNR or an echo */
-    int first;    /* the first echo shown */
+    struct cursor cursor; /* of the SNR and the echoes below it */
     enum echo_field field;
-    bool editing;
-    struct field typed;
     enum echo_picture picture;
 
     unsigned revision; /* of what follows */
@@ -32,20 +31,17 @@ struct echo_state {
     struct echo_sweeps sweeps;
 };
 
-/* Echo whose sweep of margins is shown: the selected one, or the first; -1: there is none. */
-int echo_swept(const struct echo_state *state, const struct scenario *scenario);
+void echo_update(struct desk *desk, void *state, struct rect area);
+void echo_forget_pictures(struct echo_state *state);
+
+/* The selected row as edit.h counts: an echo or ECHO_ROW_SNR. */
+int echo_selected(const struct echo_state *state);
 
 /* The picture shown and the one beside it; NULL: not (yet) to be had. */
 const struct picture *echo_picture_of(const struct echo_state *state, enum echo_picture which);
 enum echo_picture echo_second_picture(const struct echo_state *state);
 
-/* Rows of the list of echoes that fit into its panel, and the panel's columns of fields. */
-int echo_list_rows(struct rect panel);
-enum echo_field echo_field_at(struct rect panel, int column);
-
-void echo_draw(const struct explorer *explorer, const void *state, struct grid *grid,
-               struct rect area);
-void echo_words(const struct explorer *explorer, const void *state, struct text *out);
-void echo_explain(const struct explorer *explorer, const void *state, struct text *out);
+/* The list at the left and the accounts at the right; one above the other where it is narrow. */
+struct main_layout echo_layout(struct rect area);
 
 #endif

@@ -1,3 +1,4 @@
+/* One worker for both sweeps; what it makes becomes a picture once it has ended. */
 #include "explorer/echo/sweeps.h"
 
 #include <math.h>
@@ -65,7 +66,7 @@ void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
         bool stale = sweeps->running_revision != revision ||
                      (sweeps->running == SWEEP_MARGINS && sweeps->running_echo != echo);
         if (stale) {
-            atomic_store(&sweeps->job.stop, true); /* not waited for: keys must not wait */
+            job_ask_stop(&sweeps->job); /* not waited for: keys must not wait */
         }
         return;
     }

@@ -6,6 +6,12 @@ bool rect_holds(struct rect rect, int row, int column)
            column < rect.column + rect.columns;
 }
 
+bool layout_on_pictures(const struct main_layout *layout, int row, int column)
+{
+    return rect_holds(layout->rule, row, column) || rect_holds(layout->picture, row, column) ||
+           rect_holds(layout->second_picture, row, column);
+}
+
 struct layout layout_screen(int rows, int columns)
 {
     return layout_screen_with(rows, columns, rows >= 12 ? 2 : 1);

@@ -36,6 +36,9 @@ struct main_layout {
 };
 struct main_layout layout_main(struct rect area);
 
+/* On the rule above the pictures, or on one of them. */
+bool layout_on_pictures(const struct main_layout *layout, int row, int column);
+
 bool rect_holds(struct rect rect, int row, int column);
 
 #endif

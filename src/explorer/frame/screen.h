@@ -1,9 +1,10 @@
 #ifndef EXPLORER_FRAME_SCREEN_H
 #define EXPLORER_FRAME_SCREEN_H
 
-#include "explorer/explorer.h"
+#include "explorer/desk/field.h"
+#include "present/picture/grid.h"
 
-/* Pieces that views draw with. */
+/* Pieces that views and the frame draw with. */
 
 /* Writes a text into `width` columns; what does not fit ends at a word with "…". */
 int screen_fit(struct grid *grid, int row, int column, int width, enum role role, const char *text);
@@ -19,14 +20,17 @@ void screen_fill(struct grid *grid, struct rect area, enum role role);
 void screen_rule(struct grid *grid, struct rect area, const char *words);
 void screen_divider(struct grid *grid, struct rect area);
 
+/* The mark before a selected row, or a blank. */
+void screen_mark(struct grid *grid, int row, int column, bool selected);
+
+/* A line being typed: the end of the text that fits, with the cursor's cell marked. */
+void screen_field(struct grid *grid, int row, int column, int width, const struct field *field);
+
 /* A wrapped text of which the first `skip` rows are left out. Returns the rows of the whole. */
+#define SCREEN_TEXT_ROWS 400
 int screen_text(struct grid *grid, struct rect area, enum role role, const char *text, int skip);
 
-/* The key that a click on the bottom line presses; 0 for none. */
-uint32_t screen_key_at(const struct explorer *explorer, int row, int column);
-
-/* A list of rows of which one is selected and not all fit: moves `first` so that the selected one
- * is seen. */
-int screen_scroll(int first, int selected, int count, int rows);
+/* What was drawn aside, without its first `skip` rows. */
+void screen_copy(struct grid *grid, struct rect area, const struct grid *from, int skip);
 
 #endif

@@ -1,12 +1,12 @@
-/* The main view's drawing. */
+/* The main view on the grid: settings, figures, pictures, words. */
+#include "explorer/main/draw.h"
+
 #include <math.h>
 
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
-#include "explorer/main/pictures.h"
-#include "explorer/main/state.h"
 
 /* How many rows stand above and below those shown. */
 static void draw_more(struct grid *grid, struct rect panel, const struct line *lines, int count,
@@ -48,20 +48,20 @@ static void draw_track(struct grid *grid, int row, struct rect panel, int settin
     }
 }
 
-static void draw_setting(const struct explorer *explorer, const struct main_state *state,
-                         struct grid *grid, struct rect panel, int row, int setting, bool selected)
+static void draw_setting(const struct desk *desk, struct grid *grid, struct rect panel, int row,
+                         int setting, bool selected)
 {
-    const struct scenario *scenario = &explorer->profile.scenario;
+    const struct scenario *scenario = &desk->profile.scenario;
     if (selected) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
-        grid_put(grid, row, panel.column, 0x25B8, ROLE_SELECTED);
+        screen_mark(grid, row, panel.column, true);
     }
     const char *label = setting_row(setting)->label;
     int width = (int)text_columns(label), end = main_track(panel).column - 1;
     grid_write(grid, row, panel.column + 1, -1, row_role(selected, ROLE_PLAIN), label);
     int column = panel.column + 1 + width + 1;
-    if (selected && state->editing) {
-        field_draw(&state->field, grid, row, column, end - column);
+    if (selected && desk->prompt.open) {
+        screen_field(grid, row, column, end - column, &desk->prompt.field);
     } else {
         char text[64];
         setting_text(setting, scenario, text, sizeof text);
@@ -99,45 +99,45 @@ static void draw_figure(struct grid *grid, int row, struct rect panel, int i, en
     }
 }
 
-static enum role change_role(const struct explorer *explorer, int quantity)
+static enum role change_role(const struct desk *desk, int quantity)
 {
-    double change = quantity_value(quantity, COLUMN_SECOND, &explorer->report) -
-                    quantity_value(quantity, COLUMN_SECOND, &explorer->pinned_report);
+    double change = quantity_value(quantity, COLUMN_SECOND, &desk->report) -
+                    quantity_value(quantity, COLUMN_SECOND, &desk->pinned_report);
     int better = quantity_row(quantity)->better;
     return better == 0 || change == 0.0 ? ROLE_DIM : change * better > 0.0 ? ROLE_GOOD : ROLE_BAD;
 }
 
-static void draw_quantity(const struct explorer *explorer, struct grid *grid, struct rect panel,
-                          int row, int quantity, bool selected)
+static void draw_quantity(const struct desk *desk, struct grid *grid, struct rect panel, int row,
+                          int quantity, bool selected)
 {
     const struct quantity *q = quantity_row(quantity);
     if (selected) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
-        grid_put(grid, row, panel.column, 0x25B8, ROLE_SELECTED);
+        screen_mark(grid, row, panel.column, true);
     }
     int column = panel.column + 1;
     column += grid_write(grid, row, column, -1, row_role(selected, ROLE_PLAIN), q->label);
     if (q->unit[0]) {
         grid_printf(grid, row, column, -1, row_role(selected, ROLE_DIM), ", %s", q->unit);
     }
-    if (!explorer->report_known) {
+    if (!desk->report_known) {
         return;
     }
     char text[32];
-    quantity_text(quantity, COLUMN_FIRST, &explorer->report, text, sizeof text);
+    quantity_text(quantity, COLUMN_FIRST, &desk->report, text, sizeof text);
     draw_figure(grid, row, panel, 0, row_role(selected, ROLE_FIRST), text);
-    quantity_text(quantity, COLUMN_SECOND, &explorer->report, text, sizeof text);
+    quantity_text(quantity, COLUMN_SECOND, &desk->report, text, sizeof text);
     draw_figure(grid, row, panel, 1, row_role(selected, ROLE_SECOND), text);
-    if (explorer->pinned) {
-        quantity_text(quantity, COLUMN_SECOND, &explorer->pinned_report, text, sizeof text);
+    if (desk->pinned) {
+        quantity_text(quantity, COLUMN_SECOND, &desk->pinned_report, text, sizeof text);
         draw_figure(grid, row, panel, 2, row_role(selected, ROLE_PINNED), text);
-        quantity_change(quantity, &explorer->report, &explorer->pinned_report, text, sizeof text);
-        draw_figure(grid, row, panel, 3, row_role(selected, change_role(explorer, quantity)), text);
+        quantity_change(quantity, &desk->report, &desk->pinned_report, text, sizeof text);
+        draw_figure(grid, row, panel, 3, row_role(selected, change_role(desk, quantity)), text);
     }
 }
 
-static void draw_heads(const struct explorer *explorer, const struct main_state *state,
-                       struct grid *grid, const struct main_layout *layout, enum focus focus)
+static void draw_heads(const struct desk *desk, const struct main_state *state, struct grid *grid,
+                       const struct main_layout *layout, enum focus focus)
 {
     struct rect panel = main_panel(layout, focus);
     enum role role = state->focus == focus ? ROLE_TITLE : ROLE_DIM;
@@ -147,28 +147,28 @@ static void draw_heads(const struct explorer *explorer, const struct main_state 
     }
     grid_write(grid, panel.row, panel.column + 1, -1, role, "Figures");
     static const char *const names[] = {"8-VSB", "OFDM", "pinned", "change"};
-    for (int i = 0; i < (explorer->pinned ? 4 : 2); i++) {
+    for (int i = 0; i < (desk->pinned ? 4 : 2); i++) {
         draw_figure(grid, panel.row, panel, i, column_roles[i], names[i]);
     }
 }
 
-static void draw_panel(const struct explorer *explorer, const struct main_state *state,
-                       struct grid *grid, const struct main_layout *layout, enum focus focus)
+static void draw_panel(const struct desk *desk, const struct main_state *state, struct grid *grid,
+                       const struct main_layout *layout, enum focus focus)
 {
     struct rect panel = main_panel(layout, focus);
     struct line lines[LINES_MAX];
-    int count = main_lines(focus, panel.rows - 1, state->first[focus], lines);
-    draw_heads(explorer, state, grid, layout, focus);
+    int count = main_lines(focus, panel.rows - 1, state->cursors[focus].first, lines);
+    draw_heads(desk, state, grid, layout, focus);
     for (int i = 0; i < count; i++) {
         int row = panel.row + 1 + i;
-        bool selected = state->focus == focus && lines[i].row == state->selected[focus];
+        bool selected = state->focus == focus && lines[i].row == state->cursors[focus].at;
         if (lines[i].row == -1) {
             grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s",
                         lines[i].heading);
         } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
-            draw_setting(explorer, state, grid, panel, row, lines[i].row, selected);
+            draw_setting(desk, grid, panel, row, lines[i].row, selected);
         } else if (lines[i].row >= 0) {
-            draw_quantity(explorer, grid, panel, row, lines[i].row, selected);
+            draw_quantity(desk, grid, panel, row, lines[i].row, selected);
         }
     }
     if (count > 0 && lines[0].row >= 0) {
@@ -201,42 +201,34 @@ static void draw_pictures(const struct main_state *state, struct grid *grid,
 
 static void selected_name(const struct main_state *state, char *buffer, size_t size)
 {
-    int selected = state->selected[state->focus];
-    if (state->focus == FOCUS_SETTINGS) {
-        setting_name(selected, buffer, size);
-    } else {
-        const struct quantity *q = quantity_row(selected);
-        text_format(buffer, size, "%s.%s", q->second ? "second" : "first",
-                    q->second ? q->second : q->first);
-    }
+    main_row_name(state->focus, state->cursors[state->focus].at, buffer, size);
 }
 
-void main_explain(const struct explorer *explorer, const void *opaque, struct text *out)
+void main_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct main_state *state = opaque;
     char name[64];
     selected_name(state, name, sizeof name);
-    words_long(explorer, name, out);
+    words_long(desk, name, out);
     if (state->focus == FOCUS_QUANTITIES) {
-        const struct quantity *q = quantity_row(state->selected[state->focus]);
+        const struct quantity *q = quantity_row(state->cursors[state->focus].at);
         if (q->first && q->second) {
             text_format(name, sizeof name, "first.%s", q->first);
             text_append(out, "\n");
-            words_long(explorer, name, out);
+            words_long(desk, name, out);
         }
     }
 }
 
-void main_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
-               struct rect area)
+void main_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
     const struct main_state *state = opaque;
     struct main_layout layout = layout_main(area);
     if (!layout.one_panel || state->focus == FOCUS_SETTINGS) {
-        draw_panel(explorer, state, grid, &layout, FOCUS_SETTINGS);
+        draw_panel(desk, state, grid, &layout, FOCUS_SETTINGS);
     }
     if (!layout.one_panel || state->focus == FOCUS_QUANTITIES) {
-        draw_panel(explorer, state, grid, &layout, FOCUS_QUANTITIES);
+        draw_panel(desk, state, grid, &layout, FOCUS_QUANTITIES);
     }
     screen_divider(grid, layout.divider);
     screen_divider(grid, layout.explain_divider);
@@ -245,17 +237,17 @@ void main_draw(const struct explorer *explorer, const void *opaque, struct grid 
         struct rect area_inside = layout.explain;
         area_inside.column++;
         area_inside.columns -= 2;
-        main_explain(explorer, state, &text);
+        main_explain(desk, state, &text);
         screen_text(grid, area_inside, ROLE_PLAIN, text_string(&text), 0);
         text_free(&text);
     }
     draw_pictures(state, grid, &layout);
 }
 
-void main_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void main_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct main_state *state = opaque;
     char name[64];
     selected_name(state, name, sizeof name);
-    words_short(explorer, name, out);
+    words_short(desk, name, out);
 }

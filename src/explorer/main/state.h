@@ -1,26 +1,30 @@
 #ifndef EXPLORER_MAIN_STATE_H
 #define EXPLORER_MAIN_STATE_H
 
-#include "explorer/explorer.h"
-#include "explorer/main/pictures.h"
+#include "explorer/desk/desk.h"
+#include "explorer/frame/cursor.h"
+#include "explorer/frame/layout.h"
+#include "present/picture/picture.h"
 
-/* What the files of the main view share: its state, and where its rows stand. */
+/* The state of the main view: where its rows stand, and its pictures. */
+
+#define MAIN_PICTURES_MAX 8
 
 enum focus { FOCUS_SETTINGS, FOCUS_QUANTITIES };
 
 struct main_state {
     enum focus focus;
-    int selected[2]; /* by focus */
-    int first[2];    /* the first row shown, by focus */
+    struct cursor cursors[2]; /* by focus */
     int picture;
-    bool editing;
-    struct field field;
     unsigned revision; /* of the scenario that the pictures show */
     bool pictures_made[MAIN_PICTURES_MAX];
     struct picture pictures[MAIN_PICTURES_MAX];
 };
 
-int main_row_count(enum focus focus);
+void main_update(struct desk *desk, void *state, struct rect area);
+void main_forget_pictures(struct main_state *state);
+
+/* ---- Rows. ---- */
 
 #define LINES_MAX 80
 
@@ -33,6 +37,10 @@ struct line {
 /* The lines of a panel of `height` lines, its own head line not counted: under headings where the
  * height allows, else rows only, from `first` on. */
 int main_lines(enum focus focus, int height, int first, struct line *lines);
+int main_row_count(enum focus focus);
+
+/* The name that explanations and lessons know a row by: "mode.guard", "second.echo_us". */
+void main_row_name(enum focus focus, int row, char *buffer, size_t size);
 
 struct rect main_panel(const struct main_layout *layout, enum focus focus);
 
@@ -40,16 +48,13 @@ struct rect main_panel(const struct main_layout *layout, enum focus focus);
 struct rect main_track(struct rect panel);
 int main_track_width(struct rect panel);
 
-/* The picture beside the first one. */
-int main_second_picture(int picture);
+/* ---- Pictures. ---- */
 
-/* Selects a row by name; what is not there changes nothing. */
-void main_select(struct explorer *explorer, const char *name);
+int main_picture_count(void);
+const char *main_picture_name(int which); /* "delays" */
+int main_second_picture(int picture);     /* beside the first one */
 
-/* struct view's functions that draw. */
-void main_draw(const struct explorer *explorer, const void *state, struct grid *grid,
-               struct rect area);
-void main_words(const struct explorer *explorer, const void *state, struct text *out);
-void main_explain(const struct explorer *explorer, const void *state, struct text *out);
+/* False when there is nothing to show or memory runs out. The caller frees the picture. */
+bool main_picture_make(int which, const struct desk *desk, struct picture *out);
 
 #endif

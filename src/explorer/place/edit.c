@@ -1,3 +1,4 @@
+/* The rows of the place view as one table; adding, removing and stepping stations. */
 #include "explorer/place/edit.h"
 
 #include <math.h>

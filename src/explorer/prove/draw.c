@@ -1,40 +1,13 @@
 /* The proving view on the grid: choices and status above, the curve below. */
+#include "explorer/prove/draw.h"
+
 #include <math.h>
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
-#include "explorer/prove/state.h"
 #include "physics/information/published_snr.h"
 
-#define CHOICES_COLUMNS 28
-#define TABLE_COLUMNS 54
-#define STATUS_ROWS 3
 #define BAR_COLUMNS 20
-
-struct prove_layout prove_layout(struct rect area)
-{
-    struct prove_layout layout = {0};
-    int top = PROVE_ROW_COUNT, rule = area.rows >= 16;
-    if (area.columns >= 60) {
-        layout.choices = (struct rect){area.row, area.column, top, CHOICES_COLUMNS};
-        layout.divider = (struct rect){area.row, area.column + CHOICES_COLUMNS, top, 1};
-        layout.status = (struct rect){area.row, area.column + CHOICES_COLUMNS + 1, top,
-                                      area.columns - CHOICES_COLUMNS - 1};
-    } else { /* one above the other */
-        int choices = area.rows >= 14 ? PROVE_ROW_COUNT : 1, status = choices > 1 ? STATUS_ROWS : 2;
-        layout.choices = (struct rect){area.row, area.column, choices, area.columns};
-        layout.status = (struct rect){area.row + choices, area.column, status, area.columns};
-        top = choices + status;
-    }
-    int below = area.row + top + rule, rows = area.rows - top - rule;
-    int table = area.columns >= 110 ? TABLE_COLUMNS : 0;
-    layout.rule = (struct rect){area.row + top, area.column, rule, area.columns};
-    layout.picture = (struct rect){below, area.column, rows, area.columns - table - (table > 0)};
-    layout.table_divider =
-        (struct rect){below, area.column + area.columns - table - 1, rows, table > 0};
-    layout.table = (struct rect){below, area.column + area.columns - table, rows, table};
-    return layout;
-}
 
 static const char *frames_word(const struct prove_state *state)
 {
@@ -46,9 +19,9 @@ static const char *frames_word(const struct prove_state *state)
 static void draw_choices(const struct prove_state *state, struct grid *grid, struct rect area)
 {
     for (int i = 0; i < area.rows; i++) {
-        enum prove_row row = area.rows == PROVE_ROW_COUNT ? (enum prove_row)i : state->row;
-        bool selected = row == state->row;
-        grid_put(grid, area.row + i, area.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+        enum prove_row row = (enum prove_row)(state->rows.first + i);
+        bool selected = (int)row == state->rows.at;
+        screen_mark(grid, area.row + i, area.column, selected);
         grid_write(grid, area.row + i, area.column + 1, 11, ROLE_PLAIN, prove_choice_label(row));
         screen_fit(grid, area.row + i, area.column + 13, area.columns - 14,
                    selected ? ROLE_SELECTED : ROLE_TITLE, prove_choice_value(state, row));
@@ -166,10 +139,9 @@ static void draw_table(const struct prove_state *state, struct grid *grid, struc
     }
 }
 
-void prove_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
-                struct rect area)
+void prove_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
-    (void)explorer;
+    (void)desk;
     const struct prove_state *state = opaque;
     struct prove_layout layout = prove_layout(area);
     draw_choices(state, grid, layout.choices);
@@ -187,10 +159,10 @@ void prove_draw(const struct explorer *explorer, const void *opaque, struct grid
 
 /* ---- Words. ---- */
 
-static void write_published(const struct explorer *explorer, const struct prove_state *state,
+static void write_published(const struct desk *desk, const struct prove_state *state,
                             struct text *out)
 {
-    const struct mode *mode = &explorer->profile.scenario.mode;
+    const struct mode *mode = &desk->profile.scenario.mode;
     enum fading fading = state->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
     struct published_snr published =
         state->choice.generation == GENERATION_FIRST
@@ -202,17 +174,17 @@ static void write_published(const struct explorer *explorer, const struct prove_
 }
 
 /* What must be known to compare: one line. */
-static void write_remarks(const struct explorer *explorer, const struct prove_state *state,
+static void write_remarks(const struct desk *desk, const struct prove_state *state,
                           struct text *out)
 {
-    write_published(explorer, state, out);
+    write_published(desk, state, out);
     if (state->choice.generation == GENERATION_SECOND && state->choice.algorithm == LDPC_MIN_SUM) {
         text_append(out, "Expected: by sum-product. ");
     }
     text_append(out, proof_echoes_note(&state->choice));
 }
 
-void prove_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void prove_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct prove_state *state = opaque;
     const struct proof_sweep *sweep = &state->sweep;
@@ -233,7 +205,7 @@ void prove_words(const struct explorer *explorer, const void *opaque, struct tex
     } else {
         text_printf(out, "A rate of %s is expected at %.2f dB.\n", rate, sweep->expected_db);
     }
-    write_remarks(explorer, state, out);
+    write_remarks(desk, state, out);
 }
 
 /* How echoes are taken; the explanation that follows knows none. */
@@ -254,13 +226,13 @@ static void write_long_echoes(const struct prove_state *state, struct text *out)
     text_append(out, " What follows is for white noise alone.\n\n");
 }
 
-void prove_long_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void prove_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct prove_state *state = opaque;
     if (state->choice.channel == CHANNEL_CARRIERS) {
         write_long_echoes(state, out);
     }
-    words_long(explorer,
+    words_long(desk,
                state->choice.generation == GENERATION_FIRST ? "first.required_snr_db"
                : state->choice.channel == CHANNEL_RAYLEIGH  ? "second.ideal_rayleigh_snr_db"
                                                             : "second.ideal_snr_db",

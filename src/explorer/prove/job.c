@@ -1,8 +1,8 @@
 /* The simulation beside the interface: a worker goes from step to step of the sweep; the interface
  * looks at what has been counted. */
-#include <stdlib.h>
+#include "explorer/prove/job.h"
 
-#include "explorer/prove/state.h"
+#include <stdlib.h>
 
 /* ---- The worker. ---- */
 
@@ -68,15 +68,15 @@ static void free_work(struct prove_state *state)
     state->work = NULL;
 }
 
-void prove_begin(struct explorer *explorer, struct prove_state *state)
+void prove_begin(struct desk *desk, struct prove_state *state)
 {
     int processors = run_processors();
     state->work = calloc(1, sizeof *state->work);
     if (!state->work) {
-        explorer_say(explorer, ROLE_WARN, "Out of memory: nothing is simulated.");
+        desk_say(desk, TONE_WARN, "Out of memory: nothing is simulated.");
         return;
     }
-    state->work->scenario = explorer->profile.scenario;
+    state->work->scenario = desk->profile.scenario;
     state->work->sweep = state->sweep;
     state->work->sweep.choice = state->choice;
     state->work->threads = processors > 1 ? processors - 1 : 1; /* one stays with the interface */
@@ -87,7 +87,7 @@ void prove_begin(struct explorer *explorer, struct prove_state *state)
         state->progress = (struct prove_progress){0};
     } else {
         free_work(state);
-        explorer_say(explorer, ROLE_WARN, "No thread can be had: nothing is simulated.");
+        desk_say(desk, TONE_WARN, "No thread can be had: nothing is simulated.");
     }
 }
 

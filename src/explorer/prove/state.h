@@ -3,11 +3,14 @@
 
 #include <time.h>
 
+#include "explorer/desk/desk.h"
 #include "explorer/desk/job.h"
-#include "explorer/explorer.h"
+#include "explorer/frame/cursor.h"
+#include "explorer/frame/layout.h"
+#include "present/picture/picture.h"
 #include "study/proof/sweep.h"
 
-/* What the files of the proving view share. */
+/* The state of the proving view: what is simulated, and how far it has come. */
 
 enum prove_row { PROVE_CHANNEL, PROVE_GENERATION, PROVE_DECODER, PROVE_ROW_COUNT };
 
@@ -44,7 +47,7 @@ struct prove_work {
 };
 
 struct prove_state {
-    enum prove_row row;
+    struct cursor rows; /* at: enum prove_row */
     struct proof_choice choice;
     char what[200];    /* that the sweep simulates */
     unsigned revision; /* of the scenario that it has */
@@ -65,21 +68,11 @@ struct prove_layout {
 };
 struct prove_layout prove_layout(struct rect area);
 
-/* The job: begun; looked at; collected after it has ended; asked to stop; stopped, waited for and
- * collected. What was counted stays in the state's sweep. */
-void prove_begin(struct explorer *explorer, struct prove_state *state);
-void prove_look(struct prove_state *state);
-void prove_end(struct prove_state *state);
-void prove_ask_stop(struct prove_state *state);
-void prove_stop(struct prove_state *state);
+/* The next value of the selected row that can be simulated. */
+void prove_turn(struct prove_state *state, int by);
 
 /* "rayleigh", "first", "sum-product". */
 const char *prove_choice_label(enum prove_row row);
 const char *prove_choice_value(const struct prove_state *state, enum prove_row row);
-
-void prove_draw(const struct explorer *explorer, const void *state, struct grid *grid,
-                struct rect area);
-void prove_words(const struct explorer *explorer, const void *state, struct text *out);
-void prove_long_words(const struct explorer *explorer, const void *state, struct text *out);
 
 #endif

@@ -3,17 +3,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "explorer/prove/state.h"
+#include "explorer/frame/view.h"
+#include "explorer/prove/draw.h"
+#include "explorer/prove/job.h"
 #include "present/picture/proof.h"
 
 /* ---- Opening and closing. ---- */
 
-static void *open_prove(struct explorer *explorer)
+static void *open_prove(struct desk *desk)
 {
     struct prove_state *state = calloc(1, sizeof *state);
     if (state) {
         state->choice = proof_choice_default();
-        state->revision = explorer->revision - 1;
+        state->revision = desk->revision - 1;
     }
     return state;
 }
@@ -33,158 +35,104 @@ static void close_prove(void *opaque)
 
 /* ---- What is shown follows the scenario and the choices. ---- */
 
-static void clear(const struct explorer *explorer, struct prove_state *state)
+static void clear(const struct desk *desk, struct prove_state *state)
 {
     prove_stop(state);
     state->phase = PROVE_READY;
     state->sweep = (struct proof_sweep){.choice = state->choice};
     if (state->choice.channel != CHANNEL_CARRIERS && /* with echoes the worker plans */
-        proof_sweep_plan(&explorer->profile.scenario, &state->choice, &state->sweep,
-                         &state->fault) != STATUS_OK) {
+        proof_sweep_plan(&desk->profile.scenario, &state->choice, &state->sweep, &state->fault) !=
+            STATUS_OK) {
         state->phase = PROVE_FAILED;
     }
 }
 
 /* With echoes everything may count; in plain noise only what the description names. */
-static void follow(const struct explorer *explorer, struct prove_state *state)
+static void follow(const struct desk *desk, struct prove_state *state)
 {
     char what[sizeof state->what];
-    proof_describe(&explorer->profile.scenario, &state->choice, what, sizeof what);
-    bool moved = state->choice.channel == CHANNEL_CARRIERS && state->revision != explorer->revision;
+    proof_describe(&desk->profile.scenario, &state->choice, what, sizeof what);
+    bool moved = state->choice.channel == CHANNEL_CARRIERS && state->revision != desk->revision;
     if (moved || strcmp(what, state->what) != 0) {
         memcpy(state->what, what, sizeof what);
-        clear(explorer, state);
+        clear(desk, state);
     }
-    state->revision = explorer->revision;
+    state->revision = desk->revision;
 }
 
-static void update_prove(struct explorer *explorer, void *opaque)
+static void update_prove(struct desk *desk, void *opaque, struct rect area)
 {
     struct prove_state *state = opaque;
+    cursor_fit(&state->rows, PROVE_ROW_COUNT, prove_layout(area).choices.rows);
     prove_end(state);
-    follow(explorer, state);
+    follow(desk, state);
     prove_look(state);
     picture_free(&state->picture);
-    picture_proof_make(&explorer->profile.scenario, &state->sweep, &state->picture);
+    picture_proof_make(&desk->profile.scenario, &state->sweep, &state->picture);
 }
 
-/* ---- Choices. ---- */
+/* ---- Keys. ---- */
 
-const char *prove_choice_label(enum prove_row row)
+static void start_or_stop(struct desk *desk, void *opaque, uint32_t key)
 {
-    static const char *const labels[PROVE_ROW_COUNT] = {[PROVE_CHANNEL] = "Channel",
-                                                        [PROVE_GENERATION] = "Generation",
-                                                        [PROVE_DECODER] = "Decoder"};
-    return labels[row];
-}
-
-const char *prove_choice_value(const struct prove_state *state, enum prove_row row)
-{
-    bool first = state->choice.generation == GENERATION_FIRST;
-    switch (row) {
-    case PROVE_CHANNEL:
-        return proof_channel_name(state->choice.channel);
-    case PROVE_GENERATION:
-        return first ? "first (8-VSB)" : "second (OFDM)";
-    default:
-        return first ? "Viterbi" : proof_decoder_name(state->choice.algorithm);
-    }
-}
-
-/* The next value of a row that can be simulated. */
-static void turn(struct prove_state *state, int by)
-{
-    struct proof_choice *choice = &state->choice;
-    if (state->row == PROVE_GENERATION) {
-        choice->generation = (enum generation)(GENERATION_COUNT - 1 - (int)choice->generation);
-        if (proof_check(choice, NULL) != STATUS_OK) {
-            choice->channel = CHANNEL_AWGN;
-        }
-    } else if (state->row == PROVE_DECODER) {
-        choice->algorithm =
-            (enum ldpc_algorithm)(LDPC_ALGORITHM_COUNT - 1 - (int)choice->algorithm);
-    } else {
-        do {
-            choice->channel =
-                (enum chain_channel)(((int)choice->channel + by + CHANNEL_COUNT) % CHANNEL_COUNT);
-        } while (proof_check(choice, NULL) != STATUS_OK);
-    }
-}
-
-static void start_or_stop(struct explorer *explorer, struct prove_state *state)
-{
+    (void)key;
+    struct prove_state *state = opaque;
     if (state->work) {
         prove_ask_stop(state);
     } else if (state->phase == PROVE_DONE) {
-        explorer_say(explorer, ROLE_DIM, "All rounds are done; Delete clears the curve.");
+        desk_say(desk, TONE_QUIET, "All rounds are done; Delete clears the curve.");
     } else {
-        follow(explorer, state);
-        prove_begin(explorer, state);
+        follow(desk, state);
+        prove_begin(desk, state);
     }
 }
 
-static enum handled key(struct explorer *explorer, struct prove_state *state, uint32_t pressed)
+static void change(struct desk *desk, void *state, uint32_t key)
 {
-    switch (pressed) {
-    case PRESS_ENTER:
-    case ' ':
-        start_or_stop(explorer, state);
-        return HANDLED;
-    case PRESS_UP:
-        state->row = state->row > 0 ? state->row - 1 : 0;
-        return HANDLED;
-    case PRESS_DOWN:
-        state->row = state->row < PROVE_ROW_COUNT - 1 ? state->row + 1 : PROVE_ROW_COUNT - 1;
-        return HANDLED;
-    case PRESS_LEFT:
-    case PRESS_RIGHT:
-        turn(state, pressed == PRESS_RIGHT ? 1 : -1);
-        return HANDLED;
-    case PRESS_DELETE:
-    case PRESS_BACKSPACE:
-        clear(explorer, state);
-        return HANDLED;
-    default:
-        return NOT_HANDLED;
-    }
+    (void)desk;
+    prove_turn(state, key == PRESS_RIGHT ? 1 : -1);
 }
 
-static enum handled mouse(struct explorer *explorer, struct prove_state *state,
-                          const struct event *event, struct rect area)
+static void select_row(struct desk *desk, void *opaque, uint32_t key)
 {
+    (void)desk;
+    struct prove_state *state = opaque;
+    cursor_key(&state->rows, key);
+}
+
+static void clear_curve(struct desk *desk, void *state, uint32_t key)
+{
+    (void)key;
+    clear(desk, state);
+}
+
+static const struct key keys[] = {
+    {"Enter", "start, stop", "start the simulation; stop it; go on with it", "Space Enter",
+     start_or_stop},
+    {"←→", "change", "change the selected choice; the curve begins anew", "Right Left", change},
+    {"↑↓", "choice", "select channel, generation or decoder", KEYS_OF_A_LIST, select_row},
+    {"Delete", NULL, "clear the curve", "Delete Backspace", clear_curve},
+    {"mouse", NULL, "a click selects, the wheel changes; a click on the status starts or stops", "",
+     NULL},
+    {0},
+};
+
+static void mouse(struct desk *desk, void *opaque, const struct event *event, struct rect area)
+{
+    struct prove_state *state = opaque;
     struct prove_layout layout = prove_layout(area);
-    if (rect_holds(layout.status, event->row, event->column) && event->mouse == MOUSE_CLICK) {
-        start_or_stop(explorer, state);
-        return HANDLED;
+    int wheel = event_wheel(event);
+    if (rect_holds(layout.status, event->row, event->column) && wheel == 0) {
+        start_or_stop(desk, state, PRESS_ENTER);
+    } else if (rect_holds(layout.choices, event->row, event->column)) {
+        cursor_click(&state->rows, event->row - layout.choices.row);
+        if (wheel != 0) {
+            prove_turn(state, -wheel);
+        }
     }
-    if (!rect_holds(layout.choices, event->row, event->column)) {
-        return NOT_HANDLED;
-    }
-    if (layout.choices.rows == PROVE_ROW_COUNT) { /* else only the selected one is shown */
-        state->row = (enum prove_row)(event->row - layout.choices.row);
-    }
-    if (event->mouse != MOUSE_CLICK) {
-        turn(state, event->mouse == MOUSE_WHEEL_UP ? 1 : -1);
-    }
-    return HANDLED;
 }
 
-static enum handled handle_prove(struct explorer *explorer, void *opaque, const struct event *event,
-                                 struct rect area, struct effect *effect)
-{
-    (void)effect;
-    switch (event->kind) {
-    case EVENT_KEY:
-        return key(explorer, opaque, event->key);
-    case EVENT_MOUSE:
-        return mouse(explorer, opaque, event, area);
-    case EVENT_TICK:
-        prove_end(opaque);
-        return HANDLED;
-    default:
-        return NOT_HANDLED;
-    }
-}
+/* ---- For the frame and export. ---- */
 
 static bool busy_prove(const void *opaque)
 {
@@ -192,21 +140,12 @@ static bool busy_prove(const void *opaque)
     return state->work != NULL;
 }
 
-static bool picture_prove(const struct explorer *explorer, const void *opaque, struct picture *out)
+static bool picture_prove(const struct desk *desk, const void *opaque, struct picture *out)
 {
-    (void)explorer;
+    (void)desk;
     const struct prove_state *state = opaque;
     return state->picture.series_count > 0 && picture_copy(&state->picture, out);
 }
-
-static const struct key_hint hints[] = {
-    {"Enter", "start, stop", "start the simulation; stop it; go on with it", PRESS_ENTER},
-    {"←→", "change", "change the selected choice; the curve begins anew", 0},
-    {"↑↓", "choice", "select channel, generation or decoder", 0},
-    {"Delete", NULL, "clear the curve", PRESS_DELETE},
-    {"mouse", NULL, "a click selects, the wheel changes; a click on the status starts or stops", 0},
-    {NULL, NULL, NULL, 0},
-};
 
 const struct view view_prove = {
     .name = "prove",
@@ -219,15 +158,15 @@ const struct view view_prove = {
              "and it is extrapolated while no point reaches down to the rate. Another mode "
              "begins a new curve, and leaving this view stops the run. Each point is what "
              "guardspan simulate counts with seed 1.",
-    .hints = hints,
+    .keys = keys,
     .open = open_prove,
     .close = close_prove,
     .update = update_prove,
     .draw = prove_draw,
-    .handle = handle_prove,
+    .mouse = mouse,
     .busy = busy_prove,
     .leave = leave_prove,
     .words = prove_words,
-    .explain = prove_long_words,
+    .explain = prove_explain,
     .picture = picture_prove,
 };

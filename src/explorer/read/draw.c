@@ -1,24 +1,8 @@
 /* The reading view on the grid: what the page says at the left, what follows at the right. */
-#include "explorer/frame/screen.h"
-#include "explorer/read/state.h"
-#include "study/explain/explain.h"
+#include "explorer/read/draw.h"
 
-struct read_layout read_layout(struct rect area)
-{
-    struct read_layout layout = {0};
-    if (area.columns < 60) { /* one above the other */
-        int top = area.rows / 2;
-        layout.answer = (struct rect){area.row, area.column, area.rows - top, area.columns};
-        layout.list = (struct rect){area.row + area.rows - top, area.column, top, area.columns};
-        return layout;
-    }
-    int left = area.columns / 2;
-    layout.list = (struct rect){area.row, area.column, area.rows, left};
-    layout.divider = (struct rect){area.row, area.column + left, area.rows, 1};
-    layout.answer =
-        (struct rect){area.row, area.column + left + 1, area.rows, area.columns - left - 1};
-    return layout;
-}
+#include "explorer/frame/screen.h"
+#include "study/explain/explain.h"
 
 /* ---- The list. ---- */
 
@@ -35,7 +19,7 @@ static void draw_row(const struct read_state *state, struct grid *grid, struct r
                      int index)
 {
     struct read_row row = read_row(state, index);
-    bool selected = index == state->selected;
+    bool selected = index == state->rows.at;
     enum role role = selected ? ROLE_SELECTED : kinds[row.kind].role;
     char words[320];
     if (row.entry) {
@@ -49,55 +33,29 @@ static void draw_row(const struct read_state *state, struct grid *grid, struct r
     } else {
         text_format(words, sizeof words, "%s%s", kinds[row.kind].mark, row.line);
     }
-    grid_put(grid, at, list.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+    screen_mark(grid, at, list.column, selected);
     screen_fit(grid, at, list.column + 1, list.columns - 1, role, words);
 }
 
 static void draw_list(const struct read_state *state, struct grid *grid, struct rect list)
 {
-    int count = read_row_count(state);
+    const struct cursor *rows = &state->rows;
     if (list.rows < 1) {
         return;
     }
     screen_fit(grid, list.row, list.column + 1, list.columns - 1, ROLE_TITLE,
                "The page (! cannot be, ? unread, - missing)");
-    for (int i = 0; i + 1 < list.rows && state->first + i < count; i++) {
-        draw_row(state, grid, list, list.row + 1 + i, state->first + i);
+    for (int i = 0; i + 1 < list.rows && rows->first + i < rows->count; i++) {
+        draw_row(state, grid, list, list.row + 1 + i, rows->first + i);
     }
 }
 
 /* ---- The answer. ---- */
 
-static void write_answer(const struct read_state *state, struct text *out)
-{
-    reading_write_verdict(&state->reading, out);
-    if (!state->reading.known) {
-        return;
-    }
-    text_append(out, "\n\nWhat would break it: ");
-    reading_write_limits(&state->reading, out);
-    text_append(out, "\n\nWhat was given up: ");
-    reading_write_cost(&state->reading, out);
-}
-
 static void draw_answer(const struct read_state *state, struct grid *grid, struct rect answer)
 {
-    struct text words = {0};
     struct rect area = {answer.row, answer.column + 1, answer.rows, answer.columns - 1};
-    if (state->pasting) {
-        text_printf(&words, "%zu bytes so far. Escape ends the page.\n\n", state->bytes.length);
-    } else if (state->read) {
-        write_answer(state, &words);
-    } else {
-        text_append(&words, "No page yet. v: paste or type what a receiver shows on its technical "
-                            "page; Escape ends it. f: read it from a file.");
-    }
-    int rows =
-        screen_text(grid, (struct rect){0, 0, 0, area.columns}, ROLE_PLAIN, text_string(&words), 0);
-    int most = rows > area.rows ? rows - area.rows : 0;
-    screen_text(grid, area, ROLE_PLAIN, text_string(&words),
-                state->scroll < most ? state->scroll : most);
-    text_free(&words);
+    screen_text(grid, area, ROLE_PLAIN, text_string(&state->answer), state->scroll.at);
 }
 
 /* The end of what is being pasted, cleaned like any page. */
@@ -117,10 +75,9 @@ static void draw_pasted(const struct read_state *state, struct grid *grid, struc
     text_free(&clean);
 }
 
-void read_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
-               struct rect area)
+void read_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
-    (void)explorer;
+    (void)desk;
     const struct read_state *state = opaque;
     struct read_layout layout = read_layout(area);
     if (state->pasting) {
@@ -142,10 +99,10 @@ static void write_meaning(const struct read_state *state, bool longer, struct te
         [READ_UNREAD] = "This was not understood and has no part in the answer.",
         [READ_MISSING] = "The page does not say this.",
     };
-    if (!state->read || state->selected >= read_row_count(state)) {
+    if (!state->read || state->rows.count == 0) {
         return;
     }
-    struct read_row row = read_row(state, state->selected);
+    struct read_row row = read_row(state, state->rows.at);
     if (row.entry) {
         if (longer) {
             text_printf(out, "%s\n\n", row.entry->text);
@@ -156,14 +113,14 @@ static void write_meaning(const struct read_state *state, bool longer, struct te
     }
 }
 
-void read_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void read_words(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)explorer;
+    (void)desk;
     write_meaning(opaque, false, out);
 }
 
-void read_long_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void read_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)explorer;
+    (void)desk;
     write_meaning(opaque, true, out);
 }

@@ -1,10 +1,12 @@
 #ifndef EXPLORER_READ_STATE_H
 #define EXPLORER_READ_STATE_H
 
-#include "explorer/explorer.h"
+#include "explorer/desk/desk.h"
+#include "explorer/frame/cursor.h"
+#include "explorer/frame/layout.h"
 #include "study/page/reading.h"
 
-/* What the files of the reading view share. */
+/* The state of the reading view: the page as it came, and what was read of it. */
 
 struct read_state {
     struct text bytes; /* the page as it came */
@@ -15,9 +17,15 @@ struct read_state {
     struct reading reading;
     struct weigh_space space;
     int plp; /* -1: the first */
-    int selected, first;
-    int scroll; /* rows of the answer that are left out */
+    struct cursor rows;
+    struct text answer;   /* what follows from the page, or what to do */
+    struct cursor scroll; /* at: how many of the answer's rows are left out above */
 };
+
+void read_update(struct desk *desk, void *state, struct rect area);
+
+/* Forgets what was read; the page stays. */
+void read_forget(struct read_state *state);
 
 /* The list's rows, in this order. */
 enum read_row_kind {
@@ -35,17 +43,12 @@ struct read_row {
     const char *line;               /* of the others */
 };
 
-int read_row_count(const struct read_state *state);
 struct read_row read_row(const struct read_state *state, int row);
 
+/* The list's first row is its head; the answer has a column of its own to the left. */
 struct read_layout {
     struct rect list, divider, answer;
 };
 struct read_layout read_layout(struct rect area);
-
-void read_draw(const struct explorer *explorer, const void *state, struct grid *grid,
-               struct rect area);
-void read_words(const struct explorer *explorer, const void *state, struct text *out);
-void read_long_words(const struct explorer *explorer, const void *state, struct text *out);
 
 #endif

@@ -1,42 +1,27 @@
 /* The weighing view on the grid: limits at the left, modes at the right, the frontier below. */
+#include "explorer/weigh/draw.h"
+
 #include <math.h>
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
-#include "explorer/weigh/state.h"
-
-#define LIMITS_COLUMNS 19
-
-struct weigh_view_layout weigh_view_layout(struct rect area)
-{
-    struct weigh_view_layout layout = {0};
-    int picture = area.rows >= 16 ? area.rows / 2 : area.rows >= 12 ? area.rows - 8 : 0;
-    int top = area.rows - picture - (picture > 0);
-    int left = area.columns >= 60 ? LIMITS_COLUMNS : area.columns / 3;
-    layout.limits = (struct rect){area.row, area.column, top, left};
-    layout.divider = (struct rect){area.row, area.column + left, top, 1};
-    layout.list = (struct rect){area.row, area.column + left + 1, top, area.columns - left - 1};
-    layout.rule = (struct rect){area.row + top, area.column, picture > 0, area.columns};
-    layout.picture =
-        (struct rect){area.row + area.rows - picture, area.column, picture, area.columns};
-    return layout;
-}
 
 /* ---- Limits. ---- */
 
-static void draw_limits(const struct weigh_state *state, struct grid *grid, struct rect panel)
+static void draw_limits(const struct desk *desk, const struct weigh_state *state, struct grid *grid,
+                        struct rect panel)
 {
     grid_write(grid, panel.row, panel.column + 1, panel.columns - 1, ROLE_TITLE, "Limits");
-    for (int row = 0; row < WEIGH_ROW_COUNT && row + 1 < panel.rows; row++) {
-        bool selected = state->focus == WEIGH_LIMITS && row == state->limit;
-        int at = panel.row + 1 + row;
+    for (int row = state->limits.first, at = panel.row + 1;
+         row < WEIGH_ROW_COUNT && at < panel.row + panel.rows; row++, at++) {
+        bool selected = state->focus == WEIGH_LIMITS && row == state->limits.at;
         char value[24];
         weigh_limit_value(state, row, value, sizeof value);
-        grid_put(grid, at, panel.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+        screen_mark(grid, at, panel.column, selected);
         screen_fit(grid, at, panel.column + 1, panel.columns - 9, ROLE_PLAIN,
                    weigh_limit_label(row));
-        if (selected && state->editing) {
-            field_draw(&state->typed, grid, at, panel.column + panel.columns - 8, 8);
+        if (selected && desk->prompt.open) {
+            screen_field(grid, at, panel.column + panel.columns - 8, 8, &desk->prompt.field);
         } else {
             screen_right(grid, at, panel.column + panel.columns - 8, 8,
                          selected ? ROLE_SELECTED : ROLE_TITLE, value);
@@ -98,10 +83,10 @@ static void draw_mode(const struct weigh_state *state, struct grid *grid, struct
 static void draw_row(const struct weigh_state *state, struct grid *grid, struct rect panel, int at,
                      int row)
 {
-    bool selected = row == state->selected;
+    bool selected = row == state->modes.at;
     enum role role = selected && state->focus == WEIGH_LIST ? ROLE_SELECTED : ROLE_PLAIN;
     long place = weigh_row_mode(state, row);
-    grid_put(grid, at, panel.column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
+    screen_mark(grid, at, panel.column, selected);
     if (place >= 0) {
         draw_mode(state, grid, panel, at, place, role);
     } else {
@@ -126,22 +111,21 @@ static void draw_empty(const struct weigh_state *state, struct grid *grid, struc
 static void draw_list(const struct weigh_state *state, struct grid *grid, struct rect panel)
 {
     draw_head(state, grid, panel);
-    if (!state->known || weigh_row_count(state) == 0) {
+    if (!state->known || state->modes.count == 0) {
         draw_empty(state, grid, panel);
         return;
     }
-    for (int i = 0; i + 1 < panel.rows && state->first + i < weigh_row_count(state); i++) {
-        draw_row(state, grid, panel, panel.row + 1 + i, state->first + i);
+    for (int i = 0; i + 1 < panel.rows && state->modes.first + i < state->modes.count; i++) {
+        draw_row(state, grid, panel, panel.row + 1 + i, state->modes.first + i);
     }
 }
 
 static void draw_rule(const struct weigh_state *state, struct grid *grid, struct rect rule)
 {
     char words[96];
-    if (state->margins && state->job.started) {
-        struct job *job = (struct job *)&state->job; /* only its progress is read */
+    if (state->job.work) {
         text_format(words, sizeof words, "looking at the echoes: %.0f %%",
-                    100.0 * job_progress(job));
+                    100.0 * job_progress(&state->job.job));
     } else if (isnan(state->snr_low_db)) {
         text_format(words, sizeof words, "Net rate against required SNR: + - zoom");
     } else {
@@ -151,13 +135,11 @@ static void draw_rule(const struct weigh_state *state, struct grid *grid, struct
     screen_rule(grid, rule, words);
 }
 
-void weigh_draw(const struct explorer *explorer, const void *opaque, struct grid *grid,
-                struct rect area)
+void weigh_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
-    (void)explorer;
     const struct weigh_state *state = opaque;
     struct weigh_view_layout layout = weigh_view_layout(area);
-    draw_limits(state, grid, layout.limits);
+    draw_limits(desk, state, grid, layout.limits);
     screen_divider(grid, layout.divider);
     draw_list(state, grid, layout.list);
     if (layout.picture.rows > 0) {
@@ -177,12 +159,12 @@ static const char *const limit_entries[WEIGH_ROW_COUNT] = {
 
 static void write_selected(const struct weigh_state *state, struct text *out)
 {
-    long place = weigh_row_mode(state, state->selected);
+    long place = weigh_row_mode(state, state->modes.at);
     if (state->show_moves) {
-        text_printf(out, "%s: ", state->moves[state->selected].name);
+        text_printf(out, "%s: ", state->moves[state->modes.at].name);
     }
     if (place < 0) {
-        text_append(out, state->moves[state->selected].absent);
+        text_append(out, state->moves[state->modes.at].absent);
         return;
     }
     struct mode mode = weigh_mode(&state->space, (size_t)place);
@@ -196,25 +178,26 @@ static void write_selected(const struct weigh_state *state, struct text *out)
         text_printf(out, "boost %d, reduction %d, code length %s.", mode.boost, mode.reduction,
                     code_length_name(mode.length));
     }
-    if (!state->show_moves && state->list.rows[state->selected].folded > 0) {
+    if (!state->show_moves && state->list.rows[state->modes.at].folded > 0) {
         text_printf(out, " %u more with other boosts and reductions.",
-                    state->list.rows[state->selected].folded);
+                    state->list.rows[state->modes.at].folded);
     }
 }
 
-void weigh_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void weigh_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct weigh_state *state = opaque;
     if (state->focus == WEIGH_LIMITS) {
-        words_short(explorer, limit_entries[state->limit], out);
-    } else if (state->known && state->selected < weigh_row_count(state)) {
+        words_short(desk, limit_entries[state->limits.at], out);
+    } else if (state->known && state->modes.count > 0) {
         write_selected(state, out);
     }
 }
 
-void weigh_long_words(const struct explorer *explorer, const void *opaque, struct text *out)
+void weigh_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct weigh_state *state = opaque;
-    words_long(explorer,
-               state->focus == WEIGH_LIMITS ? limit_entries[state->limit] : "second.frontier", out);
+    words_long(desk,
+               state->focus == WEIGH_LIMITS ? limit_entries[state->limits.at] : "second.frontier",
+               out);
 }

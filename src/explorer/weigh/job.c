@@ -1,17 +1,21 @@
-/* Margins of all modes with the profile's echoes, made beside the interface. */
-#include <math.h>
+/* The worker and what it is working on; only a job that has ended is looked into. */
+#include "explorer/weigh/job.h"
+
 #include <stdlib.h>
 
-#include "explorer/weigh/state.h"
+struct weigh_work {
+    struct scenario scenario;
+    struct weigh_space space;
+    enum status status;
+};
 
-void weigh_job_drop(struct weigh_state *state)
+void weigh_job_drop(struct weigh_job *job)
 {
-    job_stop(&state->job);
-    job_finished(&state->job);
-    if (state->margins) {
-        weigh_space_free(&state->margins->space);
-        free(state->margins);
-        state->margins = NULL;
+    job_stop(&job->job);
+    if (job->work) {
+        weigh_space_free(&job->work->space);
+        free(job->work);
+        job->work = NULL;
     }
 }
 
@@ -22,43 +26,39 @@ static bool keep_on(void *owner, double share)
     return !job_is_stopped(job);
 }
 
-static void work(struct job *job, void *context)
+static void run(struct job *job, void *context)
 {
-    struct weigh_margins *margins = context;
+    struct weigh_work *work = context;
     const struct weigh_progress progress = {keep_on, job};
-    margins->status = weigh_space_make(&margins->scenario, SNR_RECEIVER, &margins->space, NULL);
-    if (margins->status == STATUS_OK) {
-        margins->status = weigh_echo_margins(&margins->space, &progress, NULL);
+    work->status = weigh_space_make(&work->scenario, SNR_RECEIVER, &work->space, NULL);
+    if (work->status == STATUS_OK) {
+        work->status = weigh_echo_margins(&work->space, &progress, NULL);
     }
 }
 
-void weigh_job_begin(const struct explorer *explorer, struct weigh_state *state)
+bool weigh_job_begin(struct weigh_job *job, const struct scenario *scenario)
 {
-    weigh_job_drop(state);
-    state->margins = calloc(1, sizeof *state->margins);
-    if (state->margins) {
-        state->margins->scenario = explorer->profile.scenario;
-        if (!job_start(&state->job, work, state->margins)) {
-            weigh_job_drop(state);
+    weigh_job_drop(job);
+    job->work = calloc(1, sizeof *job->work);
+    if (job->work) {
+        job->work->scenario = *scenario;
+        if (!job_start(&job->job, run, job->work)) {
+            weigh_job_drop(job);
         }
     }
+    return job->work != NULL;
 }
 
-void weigh_job_end(struct explorer *explorer, struct weigh_state *state)
+bool weigh_job_end(struct weigh_job *job, enum status *status, struct weigh_space *space)
 {
-    if (!state->margins || !job_finished(&state->job)) {
-        return;
+    if (!job->work || !job_finished(&job->job)) {
+        return false;
     }
-    if (state->margins->status == STATUS_OK) {
-        weigh_space_free(&state->space);
-        state->space = state->margins->space;
-        state->margins->space = (struct weigh_space){0};
-        weigh_space_adopt(&state->space, &explorer->profile.scenario);
-        state->listed = false;
-    } else {
-        explorer_say(explorer, ROLE_WARN, "No margins with these echoes: %s.",
-                     status_message(state->margins->status));
-        state->wish.limits[LIMIT_MARGIN] = NAN;
+    *status = job->work->status;
+    if (*status == STATUS_OK) {
+        *space = job->work->space;
+        job->work->space = (struct weigh_space){0};
     }
-    weigh_job_drop(state);
+    weigh_job_drop(job);
+    return true;
 }

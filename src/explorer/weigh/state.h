@@ -1,24 +1,21 @@
 #ifndef EXPLORER_WEIGH_STATE_H
 #define EXPLORER_WEIGH_STATE_H
 
-#include "explorer/desk/job.h"
-#include "explorer/explorer.h"
+#include "explorer/desk/desk.h"
+#include "explorer/frame/cursor.h"
+#include "explorer/frame/layout.h"
+#include "explorer/weigh/job.h"
+#include "present/picture/picture.h"
 #include "study/weigh/moves.h"
 #include "study/weigh/weigh.h"
 
-/* What the files of the weighing view share. */
+/* The state of the weighing view: all modes of the scenario's channel, and those that are wished.
+ */
 
 enum weigh_focus { WEIGH_LIMITS, WEIGH_LIST };
 
 /* Rows of the limits: the limits of weigh.h, then these. */
 enum weigh_limit_row { WEIGH_ROW_ORDER = LIMIT_COUNT, WEIGH_ROW_KEEP, WEIGH_ROW_COUNT };
-
-struct weigh_margins { /* the worker's: margins of all modes with the echoes */
-    struct scenario scenario;
-    struct weigh_space space;
-    struct job *job;
-    enum status status;
-};
 
 struct weigh_state {
     bool known; /* else `fault` says why there is no space */
@@ -27,9 +24,7 @@ struct weigh_state {
     unsigned revision; /* of the scenario that the space has */
 
     enum weigh_focus focus;
-    int limit; /* selected row of the limits */
-    bool editing;
-    struct field typed;
+    struct cursor limits, modes;
     struct weigh_wish wish;
     int order, keep; /* choices of the two last rows */
 
@@ -39,38 +34,35 @@ struct weigh_state {
     bool has_moves;
     uint32_t from; /* the present mode's place, with has_moves */
     struct move moves[MOVE_COUNT];
-    int selected, first;
 
     double snr_low_db, snr_high_db; /* of the picture; NAN: all */
     struct picture picture;
 
-    struct job job;
-    struct weigh_margins *margins; /* owned; NULL: no job was begun */
+    struct weigh_job job; /* makes margins with the echoes */
 };
+
+void weigh_update(struct desk *desk, void *state, struct rect area);
+
+/* One step of the selected limit, order or choice; a limit typed or taken off (NAN). */
+void weigh_step_limit(struct weigh_state *state, int direction);
+bool weigh_set_limit(struct weigh_state *state, double value);
+
+/* Zooms the picture around the selected mode, else around the middle; shifts it by a share of its
+ * width. */
+void weigh_zoom(struct weigh_state *state, double factor, double shift);
 
 struct weigh_view_layout {
     struct rect limits, divider, list, rule, picture;
 };
 struct weigh_view_layout weigh_view_layout(struct rect area);
 
-/* Rows of the list: of the weighing, or the moves. */
-int weigh_row_count(const struct weigh_state *state);
 /* The place of a row in the space; -1 for a move that does not exist. */
 long weigh_row_mode(const struct weigh_state *state, int row);
 
-/* What a limit's row shows: its label, its value as text ("-": none). */
+/* What a limit's row shows: its label, its value as text ("-": none), the range that it may have.
+ */
 const char *weigh_limit_label(int row);
 void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, size_t size);
-
-/* The job that makes margins with the echoes: begun for the present scenario; taken over when it
- * has ended; stopped and forgotten. */
-void weigh_job_begin(const struct explorer *explorer, struct weigh_state *state);
-void weigh_job_end(struct explorer *explorer, struct weigh_state *state);
-void weigh_job_drop(struct weigh_state *state);
-
-void weigh_draw(const struct explorer *explorer, const void *state, struct grid *grid,
-                struct rect area);
-void weigh_words(const struct explorer *explorer, const void *state, struct text *out);
-void weigh_long_words(const struct explorer *explorer, const void *state, struct text *out);
+void weigh_limit_range(int row, char *buffer, size_t size);
 
 #endif

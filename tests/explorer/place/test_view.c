@@ -72,7 +72,8 @@ static void margins_follow_as_power_changes(void **state)
     for (int i = 0; i < 4; i++) {
         explorer_run_script(explorer, "Right");
         struct place_study study;
-        assert_int_equal(place_study_make(&explorer->profile.scenario, &study, NULL), STATUS_OK);
+        assert_int_equal(place_study_make(&explorer->desk.profile.scenario, &study, NULL),
+                         STATUS_OK);
         char expected[64];
         snprintf(expected, sizeof expected, "margin, dB   %12.1f%12.1f",
                  study.stations[0].margin_db, study.stations[1].margin_db);
@@ -88,11 +89,11 @@ static void a_value_is_typed_and_a_bad_one_refused(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("l a", 24, 80);
     explorer_run_script(explorer, "Enter 2 5 0 Enter");
-    assert_near(explorer->profile.scenario.stations[0].erp_kw, 250.0, 0, "typed");
+    assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 250.0, 0, "typed");
     explorer_run_script(explorer, "Enter - 5 Enter");
-    assert_near(explorer->profile.scenario.stations[0].erp_kw, 250.0, 0, "refused");
+    assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 250.0, 0, "refused");
     explorer_run_script(explorer, "u");
-    assert_near(explorer->profile.scenario.stations[0].erp_kw, 10.0, 0, "undone");
+    assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 10.0, 0, "undone");
     explorer_free(explorer);
 }
 
@@ -134,7 +135,7 @@ static void removing_the_last_station_leaves_a_hint(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("l a d Left Tab n Enter d", 24, 80);
-    assert_int_equal(explorer->profile.scenario.station_count, 0);
+    assert_int_equal(explorer->desk.profile.scenario.station_count, 0);
     assert_shows(explorer, "No stations: a adds one.");
     explorer_free(explorer);
 }
@@ -143,9 +144,9 @@ static void a_click_selects_station_and_row(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("l a a", 24, 80);
-    double before = explorer->profile.scenario.stations[0].height_m;
+    double before = explorer->desk.profile.scenario.stations[0].height_m;
     explorer_run_script(explorer, "Click:5,25 WheelUp:5,25");
-    assert_true(explorer->profile.scenario.stations[0].height_m > before);
+    assert_true(explorer->desk.profile.scenario.stations[0].height_m > before);
     explorer_free(explorer);
 }
 

@@ -7,11 +7,10 @@
 #include <time.h>
 
 #include "explorer/drive.h"
-#include "explorer/prove/state.h"
+#include "explorer/prove/draw.h"
 #include "physics/information/published_snr.h"
 #include "simulation/interval.h"
 
-/* The shortest words with the sparsest constellation: fast. */
 /* With a mode whose simulation takes little time. */
 static struct explorer *prove_after(const char *keys)
 {
@@ -40,9 +39,8 @@ static long frames_of(const struct prove_state *state)
 static void pass_a_tick(struct explorer *explorer)
 {
     const struct timespec pause = {.tv_nsec = 2000000};
-    const struct event tick = {.kind = EVENT_TICK};
     nanosleep(&pause, NULL);
-    explorer_run_event(explorer, &tick);
+    happens(explorer, (struct event){.kind = EVENT_TICK});
 }
 
 /* Ticks until so many words have been counted, or nothing runs; half a minute at most. */
@@ -118,8 +116,8 @@ static void points_are_what_simulate_counts(void **state)
                                     .parts = 1};
         struct run_counts again;
         if (point->counts.frames > 0) {
-            assert_int_equal(proof_run(&explorer->profile.scenario, &prove->choice, point->snr_db,
-                                       &limits, NULL, &again, NULL),
+            assert_int_equal(proof_run(&explorer->desk.profile.scenario, &prove->choice,
+                                       point->snr_db, &limits, NULL, &again, NULL),
                              STATUS_OK);
             assert_int_equal(again.frames, point->counts.frames);
             assert_int_equal(again.frame_errors, point->counts.frame_errors);
@@ -193,10 +191,10 @@ static void limit_ideal_and_published_value_are_marked(void **state)
     (void)state;
     struct explorer *explorer = prove_after("c");
     struct scenario *next = &(struct scenario){0};
-    *next = explorer->profile.scenario;
+    *next = explorer->desk.profile.scenario;
     next->mode.constellation = QAM64;
     next->mode.rate_15ths = 11;
-    assert_true(explorer_change(explorer, next));
+    assert_true(desk_change(&explorer->desk, next));
     const struct picture *picture = &prove_of(explorer)->picture;
     char label[64];
     double limit_db = limit_snr_db(QAM64, 11, FADING_AWGN);
@@ -231,15 +229,15 @@ static void another_mode_clears_the_curve(void **state)
     (void)state;
     struct explorer *explorer = prove_after("c Enter");
     struct prove_state *prove = tick_until(explorer, 100);
-    struct scenario next = explorer->profile.scenario;
+    struct scenario next = explorer->desk.profile.scenario;
     next.mode.boost = 0; /* plain noise does not know pilots: the same simulation */
-    assert_true(explorer_change(explorer, &next));
+    assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_non_null(prove->work);
     assert_true(frames_of(prove) >= 100);
     double before_db = prove->sweep.expected_db;
     next.mode.rate_15ths = 9;
-    assert_true(explorer_change(explorer, &next));
+    assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_null(prove->work); /* stopped */
     assert_false(explorer_busy(explorer));
@@ -338,9 +336,9 @@ static void echoes_are_planned_beside_and_any_change_counts(void **state)
     assert_true(shows(explorer, "white noise alone"));
     explorer_run_script(explorer, "Escape");
     assert_true(strncmp(prove->picture.marks[0].label, "predicted ", 10) == 0);
-    struct scenario next = explorer->profile.scenario;
+    struct scenario next = explorer->desk.profile.scenario;
     next.echoes[0].level_db -= 1.0;
-    assert_true(explorer_change(explorer, &next));
+    assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_null(prove->work);
     assert_int_equal(frames_of(prove), 0);
@@ -359,7 +357,7 @@ static void the_plan_is_said(void **state)
     struct grid grid = {0};
     struct text screen = {0};
     assert_true(grid_resize(&grid, 20, 80));
-    prove_draw(explorer, prove, &grid, (struct rect){0, 0, 20, 80});
+    prove_draw(&explorer->desk, prove, &grid, (struct rect){0, 0, 20, 80});
     grid_dump(&grid, &screen);
     prove->work = NULL;
     assert_non_null(strstr(text_string(&screen), "Finding the expected SNR ..."));
@@ -375,11 +373,11 @@ static void impossible_echoes_are_said_in_short(void **state)
 {
     (void)state;
     struct explorer *explorer = prove_after("c");
-    struct scenario next = explorer->profile.scenario;
+    struct scenario next = explorer->desk.profile.scenario;
     next.echo_count = 1;
     next.echoes[0] = (struct echo){.delay_us = 2000.0, .level_db = 0.0};
     snprintf(next.echo_names[0], sizeof next.echo_names[0], "far");
-    assert_true(explorer_change(explorer, &next));
+    assert_true(desk_change(&explorer->desk, &next));
     for (int first = 0; first < 2; first++) {
         explorer_run_script(explorer, first ? "Down Right Up Enter" : "Left Enter");
         assert_int_equal(tick_until_idle(explorer)->phase, PROVE_FAILED);
@@ -425,11 +423,11 @@ static void what_cannot_be_simulated_is_said(void **state)
 {
     (void)state;
     struct explorer *explorer = prove_after("c");
-    struct scenario next = explorer->profile.scenario;
+    struct scenario next = explorer->desk.profile.scenario;
     next.echo_count = 1;
     next.echoes[0] = (struct echo){.delay_us = 0.0, .level_db = 0.0, .phase_deg = 180.0};
     snprintf(next.echo_names[0], sizeof next.echo_names[0], "mirror");
-    assert_true(explorer_change(explorer, &next));
+    assert_true(desk_change(&explorer->desk, &next));
     explorer_run_script(explorer, "Left Enter");
     struct prove_state *prove = tick_until_idle(explorer);
     assert_int_equal(prove->phase, PROVE_FAILED);

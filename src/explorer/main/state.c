@@ -1,8 +1,10 @@
-/* Where the rows of the main view stand. */
+#include "explorer/main/state.h"
+
+#include <string.h>
+
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
-#include "explorer/main/pictures.h"
-#include "explorer/main/state.h"
+#include "present/picture/pictures.h"
 
 int main_row_count(enum focus focus)
 {
@@ -71,7 +73,74 @@ int main_track_width(struct rect panel)
     return columns > TRACK_MOST ? TRACK_MOST : columns;
 }
 
+void main_row_name(enum focus focus, int row, char *buffer, size_t size)
+{
+    (focus == FOCUS_SETTINGS ? setting_name : quantity_name)(row, buffer, size);
+}
+
+/* ---- Pictures. ---- */
+
+int main_picture_count(void)
+{
+    int count = 0;
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const char *view = picture_kind_row(i)->view;
+        count += view && strcmp(view, "main") == 0;
+    }
+    return count < MAIN_PICTURES_MAX ? count : MAIN_PICTURES_MAX;
+}
+
+const char *main_picture_name(int which)
+{
+    return picture_kind_row((size_t)which)->title;
+}
+
 int main_second_picture(int picture)
 {
     return (picture + 1) % main_picture_count();
+}
+
+bool main_picture_make(int which, const struct desk *desk, struct picture *out)
+{
+    const struct picture_case shown = {.scenario = &desk->profile.scenario,
+                                       .report = &desk->report,
+                                       .pinned = desk->pinned ? &desk->pinned_report : NULL};
+    *out = (struct picture){0};
+    return desk->report_known && picture_kind_make(picture_kind_row((size_t)which), &shown, out);
+}
+
+void main_forget_pictures(struct main_state *state)
+{
+    for (int i = 0; i < MAIN_PICTURES_MAX; i++) {
+        picture_free(&state->pictures[i]);
+        state->pictures_made[i] = false;
+    }
+}
+
+static void keep_picture(const struct desk *desk, struct main_state *state, int which)
+{
+    if (!state->pictures_made[which]) {
+        state->pictures_made[which] = true;
+        main_picture_make(which, desk, &state->pictures[which]);
+    }
+}
+
+void main_update(struct desk *desk, void *opaque, struct rect area)
+{
+    struct main_state *state = opaque;
+    struct main_layout layout = layout_main(area);
+    for (int focus = 0; focus < 2; focus++) {
+        cursor_fit(&state->cursors[focus], main_row_count((enum focus)focus),
+                   main_panel(&layout, (enum focus)focus).rows - 1);
+    }
+    if (state->revision != desk->revision) {
+        main_forget_pictures(state);
+        state->revision = desk->revision;
+    }
+    if (layout.picture.rows > 0) {
+        keep_picture(desk, state, state->picture);
+    }
+    if (layout.second_picture.columns > 0) {
+        keep_picture(desk, state, main_second_picture(state->picture));
+    }
 }

@@ -1,0 +1,193 @@
+#include "explorer/desk/desk.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "explorer/desk/same.h"
+
+/* ---- Saying and asking. ---- */
+
+void desk_say(struct desk *desk, enum tone tone, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(desk->message, sizeof desk->message, format, arguments);
+    va_end(arguments);
+    desk->tone = tone;
+}
+
+void desk_say_fault(struct desk *desk, const struct fault *fault)
+{
+    bool allowed = fault->allowed[0] != '\0';
+    desk_say(desk, TONE_WARN, "%s%s%s%s%s%s", fault->place, fault->place[0] ? ": " : "",
+             fault->wrong[0] ? fault->wrong : status_message(fault->status), allowed ? " (" : "",
+             fault->allowed, allowed ? ")" : "");
+}
+
+void desk_say_file_fault(struct desk *desk, const char *path, const struct fault *fault)
+{
+    char words[sizeof desk->message];
+    desk_say_fault(desk, fault);
+    text_format(words, sizeof words, "%s", desk->message);
+    desk_say(desk, TONE_WARN, "%s: %s", path, words);
+}
+
+void desk_ask(struct desk *desk, const char *label, const char *initial,
+              void (*done)(struct desk *desk, void *owner, const char *text), void *owner)
+{
+    desk->prompt = (struct prompt){.open = true, .done = done, .owner = owner};
+    text_format(desk->prompt.label, sizeof desk->prompt.label, "%s", label ? label : "");
+    field_set(&desk->prompt.field, initial);
+}
+
+bool desk_type(struct desk *desk, uint32_t key)
+{
+    struct prompt *prompt = &desk->prompt;
+    bool moves = key == PRESS_UP || key == PRESS_DOWN || key == PRESS_TAB || key == PRESS_BACK_TAB;
+    moves = moves && prompt->label[0] == '\0';
+    if (key == PRESS_ESCAPE) {
+        prompt->open = false;
+        desk_say(desk, TONE_QUIET, "Left as it was.");
+    } else if (key == PRESS_ENTER || moves) {
+        prompt->open = false;
+        desk->message[0] = '\0';
+        prompt->done(desk, prompt->owner, prompt->field.text);
+    } else {
+        field_key(&prompt->field, key);
+    }
+    return !moves;
+}
+
+void desk_request(struct desk *desk,
+                  void (*call)(struct desk *desk, void *owner, const char *argument,
+                               const struct grid *drawn),
+                  void *owner, const char *argument)
+{
+    desk->effect.call = call;
+    desk->effect.owner = owner;
+    text_format(desk->effect.argument, sizeof desk->effect.argument, "%s", argument);
+}
+
+/* ---- The scenario. ---- */
+
+static void forget_pinned(struct desk *desk)
+{
+    free(desk->pinned);
+    desk->pinned = NULL;
+}
+
+/* The channel and the measured SNR are common to both columns. */
+static void refresh_pinned(struct desk *desk)
+{
+    struct scenario *pinned = desk->pinned;
+    struct mode mode = pinned->mode;
+    *pinned = desk->profile.scenario;
+    pinned->mode = mode;
+    scenario_set_bandwidth(pinned, mode.bandwidth_mhz);
+    if (report_make(pinned, &desk->pinned_report, NULL) != STATUS_OK) {
+        forget_pinned(desk);
+    }
+}
+
+static void refresh(struct desk *desk)
+{
+    const struct scenario *now = &desk->profile.scenario;
+    desk->revision++;
+    desk->changed = !scenarios_are_same(now, desk->saved);
+    desk->report_known = report_make(now, &desk->report, &desk->fault) == STATUS_OK;
+    if (!desk->report_known) {
+        desk_say_fault(desk, &desk->fault);
+    }
+    if (desk->pinned) {
+        refresh_pinned(desk);
+    }
+}
+
+bool desk_change(struct desk *desk, const struct scenario *next)
+{
+    struct fault fault;
+    if (scenario_check(next, &fault) != STATUS_OK) {
+        desk_say_fault(desk, &fault);
+        return false;
+    }
+    if (!history_remember(&desk->history, &desk->profile.scenario)) {
+        desk_say(desk, TONE_WARN, "Out of memory: this change cannot be undone.");
+    }
+    desk->profile.scenario = *next;
+    refresh(desk);
+    return true;
+}
+
+void desk_undo(struct desk *desk)
+{
+    bool gone = history_undo(&desk->history, &desk->profile.scenario);
+    desk_say(desk, TONE_QUIET, gone ? "Undone; r redoes it." : "Nothing to undo.");
+    if (gone) {
+        refresh(desk);
+    }
+}
+
+void desk_redo(struct desk *desk)
+{
+    bool gone = history_redo(&desk->history, &desk->profile.scenario);
+    desk_say(desk, TONE_QUIET, gone ? "Redone." : "Nothing to redo.");
+    if (gone) {
+        refresh(desk);
+    }
+}
+
+void desk_pin(struct desk *desk, const struct scenario *scenario)
+{
+    if (!desk->pinned) {
+        desk->pinned = malloc(sizeof *desk->pinned);
+    }
+    if (!desk->pinned) {
+        desk_say(desk, TONE_WARN, "Out of memory: nothing is pinned.");
+        return;
+    }
+    *desk->pinned = *scenario;
+    refresh(desk);
+}
+
+void desk_unpin(struct desk *desk)
+{
+    forget_pinned(desk);
+    desk->revision++;
+}
+
+void desk_mark_saved(struct desk *desk, const char *path)
+{
+    if (path != desk->path) {
+        text_format(desk->path, sizeof desk->path, "%s", path);
+    }
+    *desk->saved = desk->profile.scenario;
+    desk->changed = false;
+}
+
+void desk_take_profile(struct desk *desk, struct profile *profile, const char *path)
+{
+    profile_free(&desk->profile);
+    desk->profile = *profile;
+    *profile = (struct profile){.scenario = desk->profile.scenario};
+    history_clear(&desk->history);
+    desk_mark_saved(desk, path ? path : "");
+    refresh(desk);
+}
+
+bool desk_open(struct desk *desk, struct profile *profile, const char *path)
+{
+    *desk = (struct desk){.saved = malloc(sizeof *desk->saved)};
+    if (desk->saved) {
+        desk_take_profile(desk, profile, path);
+    }
+    return desk->saved != NULL;
+}
+
+void desk_close(struct desk *desk)
+{
+    history_clear(&desk->history);
+    forget_pinned(desk);
+    profile_free(&desk->profile);
+    free(desk->saved);
+}

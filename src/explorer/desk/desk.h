@@ -1,0 +1,98 @@
+#ifndef EXPLORER_DESK_DESK_H
+#define EXPLORER_DESK_DESK_H
+
+#include "explorer/desk/field.h"
+#include "explorer/desk/history.h"
+#include "profile/profile.h"
+#include "study/report/report.h"
+
+/* What is being worked on, and every change of it: the scenario with its report, what is pinned
+ * beside it, what was saved, what is said and asked. The desk knows no screen. */
+
+struct desk;
+struct grid;
+
+/* What is asked of the outside, files above all. It happens once the screen that it was asked from
+ * has been drawn: `drawn` is that screen. */
+struct effect {
+    void (*call)(struct desk *desk, void *owner, const char *argument, const struct grid *drawn);
+    void *owner; /* a view's state, where a view asks; lives as long as the desk */
+    char argument[FIELD_BYTES];
+};
+
+enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_COUNT };
+
+/* A line to type in. */
+struct prompt {
+    bool open;
+    char label[96]; /* "": whoever asks shows the line in its place */
+    struct field field;
+    void (*done)(struct desk *desk, void *owner, const char *text);
+    void *owner;
+};
+
+struct desk {
+    struct profile profile;
+    char path[FIELD_BYTES]; /* of the profile; "": none yet */
+    struct scenario *saved; /* owned: what was opened or saved last */
+    bool changed;           /* against that */
+    unsigned revision;      /* grows with every change of what is compared or shown */
+    struct history history;
+
+    bool report_known; /* else `fault` says why there is none */
+    struct report report;
+    struct fault fault;
+
+    struct scenario *pinned; /* owned; NULL: nothing pinned */
+    struct report pinned_report;
+
+    char message[256];
+    enum tone tone; /* of the message */
+    struct prompt prompt;
+    struct effect effect; /* asked for by the last event; `call` is NULL: nothing */
+    bool leave;           /* the program ends as soon as that is done */
+};
+
+/* Takes the profile over; `path` may be NULL. False when memory runs out. */
+bool desk_open(struct desk *desk, struct profile *profile, const char *path);
+void desk_close(struct desk *desk);
+
+/* Takes over another scenario: checked, undoable. False when it is refused; then the message says
+ * why and nothing has changed. */
+bool desk_change(struct desk *desk, const struct scenario *next);
+
+/* Goes back to the scenario before the last change, or forward again, and says so. */
+void desk_undo(struct desk *desk);
+void desk_redo(struct desk *desk);
+
+/* Takes over a profile that was read, with nothing to undo; the desk becomes its owner. */
+void desk_take_profile(struct desk *desk, struct profile *profile, const char *path);
+
+/* What is there now counts as saved under this name. */
+void desk_mark_saved(struct desk *desk, const char *path);
+
+/* Keeps a scenario's mode as the one to compare with; or forgets the one that was kept. */
+void desk_pin(struct desk *desk, const struct scenario *scenario);
+void desk_unpin(struct desk *desk);
+
+void desk_say(struct desk *desk, enum tone tone, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+void desk_say_fault(struct desk *desk, const struct fault *fault);
+void desk_say_file_fault(struct desk *desk, const char *path, const struct fault *fault);
+
+/* Opens a line to type in; `done` gets the text when it is taken. Without a label (NULL) whoever
+ * asks shows the line. */
+void desk_ask(struct desk *desk, const char *label, const char *initial,
+              void (*done)(struct desk *desk, void *owner, const char *text), void *owner);
+
+/* A key for the open line: Enter takes it, Escape leaves it, others edit. In a line shown in its
+ * place Up, Down and Tab take it too. True where the key was the line's alone. */
+bool desk_type(struct desk *desk, uint32_t key);
+
+/* Asks for something outside. */
+void desk_request(struct desk *desk,
+                  void (*call)(struct desk *desk, void *owner, const char *argument,
+                               const struct grid *drawn),
+                  void *owner, const char *argument);
+
+#endif

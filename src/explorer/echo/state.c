@@ -1,0 +1,91 @@
+#include "explorer/echo/state.h"
+
+#include "present/picture/echo.h"
+
+int echo_selected(const struct echo_state *state)
+{
+    return state->cursor.at - 1;
+}
+
+struct main_layout echo_layout(struct rect area)
+{
+    struct main_layout layout = layout_main(area);
+    if (layout.one_panel) {
+        int lower = layout.settings.rows / 2;
+        layout.quantities = layout.settings;
+        layout.settings.rows -= lower;
+        layout.quantities.row += layout.settings.rows;
+        layout.quantities.rows = lower;
+    }
+    return layout;
+}
+
+/* ---- Pictures. ---- */
+
+enum echo_picture echo_second_picture(const struct echo_state *state)
+{
+    return (enum echo_picture)((state->picture + 1) % ECHO_PICTURES);
+}
+
+const struct picture *echo_picture_of(const struct echo_state *state, enum echo_picture which)
+{
+    const struct picture *picture = which < ECHO_PICTURE_MARGINS ? &state->pictures[which]
+                                    : which == ECHO_PICTURE_MARGINS
+                                        ? &state->sweeps.done[SWEEP_MARGINS].picture
+                                        : &state->sweeps.done[SWEEP_TOLERATED].picture;
+    return picture->series_count > 0 ? picture : NULL;
+}
+
+void echo_forget_pictures(struct echo_state *state)
+{
+    for (int i = 0; i < 2; i++) {
+        picture_free(&state->pictures[i]);
+        state->made[i] = false;
+    }
+}
+
+/* Margins are those of the selected echo as it slides, or of the first one. */
+static void keep_picture(struct echo_state *state, enum echo_picture which)
+{
+    int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
+    if (!state->known) {
+        return;
+    }
+    if (which == ECHO_PICTURE_MARGINS && swept < state->study.input.count) {
+        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, &state->study.input, state->revision,
+                         swept);
+    } else if (which == ECHO_PICTURE_TOLERATED) {
+        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, &state->study.input, state->revision, 0);
+    } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
+        state->made[which] = true;
+        (which == ECHO_PICTURE_RAYS ? picture_echo_rays : picture_echo_carriers)(
+            &state->study, &state->pictures[which]);
+    }
+}
+
+/* ---- What is shown follows the scenario. ---- */
+
+void echo_update(struct desk *desk, void *opaque, struct rect area)
+{
+    struct echo_state *state = opaque;
+    const struct scenario *scenario = &desk->profile.scenario;
+    struct main_layout layout = echo_layout(area);
+    cursor_fit(&state->cursor, scenario->echo_count + 1, layout.settings.rows - 1);
+    if (state->revision != desk->revision) {
+        state->fault = (struct fault){0};
+        state->known = echo_study_make(scenario, &state->study, &state->fault) == STATUS_OK;
+        echo_forget_pictures(state);
+        state->revision = desk->revision;
+    }
+    if (layout.picture.rows > 0) {
+        keep_picture(state, state->picture);
+    }
+    if (layout.second_picture.columns > 0) {
+        keep_picture(state, echo_second_picture(state));
+    }
+    if (echo_sweeps_busy(&state->sweeps) && !job_is_running(&state->sweeps.job)) {
+        /* Ended, and its picture is no longer on the screen: taken over all the same. */
+        echo_sweeps_want(&state->sweeps, state->sweeps.running, &state->sweeps.input,
+                         state->sweeps.running_revision, state->sweeps.running_echo);
+    }
+}

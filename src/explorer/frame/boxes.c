@@ -1,0 +1,159 @@
+/* What lies over a view: help, an explanation, a line to type in, the question before leaving. */
+#include "explorer/frame/frame.h"
+#include "explorer/frame/screen.h"
+#include "explorer/keys.h"
+#include "explorer/lesson.h"
+
+/* Where a box of `rows` inside stands in the middle of the body, if that fits. */
+static struct rect place_box(struct rect body, int rows)
+{
+    int columns = body.columns > 100 ? 92 : body.columns - 4;
+    rows = rows < body.rows - 2 ? rows : body.rows - 2;
+    return (struct rect){body.row + (body.rows - rows - 2) / 2,
+                         body.column + (body.columns - columns) / 2, rows + 2, columns};
+}
+
+static struct rect inside_of(struct rect box)
+{
+    return (struct rect){box.row + 1, box.column + 2, box.rows - 2, box.columns - 4};
+}
+
+static void draw_frame(struct grid *grid, struct rect box, const char *title, const char *footer)
+{
+    int right = box.column + box.columns - 1, bottom = box.row + box.rows - 1;
+    screen_fill(grid, box, ROLE_PLAIN);
+    for (int column = box.column + 1; column < right; column++) {
+        grid_put(grid, box.row, column, 0x2500, ROLE_FRAME);
+        grid_put(grid, bottom, column, 0x2500, ROLE_FRAME);
+    }
+    for (int row = box.row + 1; row < bottom; row++) {
+        grid_put(grid, row, box.column, 0x2502, ROLE_FRAME);
+        grid_put(grid, row, right, 0x2502, ROLE_FRAME);
+    }
+    grid_put(grid, box.row, box.column, 0x250C, ROLE_FRAME);
+    grid_put(grid, box.row, right, 0x2510, ROLE_FRAME);
+    grid_put(grid, bottom, box.column, 0x2514, ROLE_FRAME);
+    grid_put(grid, bottom, right, 0x2518, ROLE_FRAME);
+    grid_printf(grid, box.row, box.column + 2, box.columns - 4, ROLE_TITLE, " %s ", title);
+    grid_printf(grid, bottom, box.column + 2, box.columns - 4, ROLE_DIM, " %s ", footer);
+}
+
+/* ---- Pages to read: help and explanation, made whole and then shown from a row on. ---- */
+
+#define HELP_KEYS_COLUMNS 14
+
+static int write_keys(struct grid *page, int row, const struct key *keys)
+{
+    for (; keys->keys; keys++) {
+        grid_write(page, row, 0, HELP_KEYS_COLUMNS - 2, ROLE_KEY, keys->keys);
+        struct rect area = {row, HELP_KEYS_COLUMNS, page->rows - row,
+                            page->columns - HELP_KEYS_COLUMNS};
+        int rows = grid_write_wrapped(page, area, ROLE_PLAIN, keys->help);
+        row += rows > 0 ? rows : 1;
+    }
+    return row;
+}
+
+static const char cautions[] =
+    "Predictions are planning aids, not measurements. Transmission parameters, power and antennas "
+    "are licensed: local rules and a licensed engineer decide. Antenna and mast work near power "
+    "lines, at height or in storms can kill; keep clear of radiating antennas.";
+
+static int write_help(const struct explorer *explorer, struct grid *page)
+{
+    const struct view *view = view_row(explorer->view);
+    struct rect area = {0, 0, page->rows, page->columns};
+    int row = grid_write_wrapped(page, area, ROLE_PLAIN, view->about) + 1;
+    row = write_keys(page, row, view->keys) + 1;
+    if (explorer->lesson) {
+        grid_write(page, row++, 0, -1, ROLE_TITLE, "In a lesson");
+        row = write_keys(page, row, lesson_keys) + 1;
+    }
+    grid_write(page, row++, 0, -1, ROLE_TITLE, "In every view");
+    row = write_keys(page, row, explorer_keys) + 1;
+    grid_write(page, row++, 0, -1, ROLE_TITLE, "Views");
+    for (int i = 0; i < view_count(); i++, row++) {
+        grid_printf(page, row, 0, -1, ROLE_KEY, "%c", (int)view_row(i)->key);
+        grid_write(page, row, HELP_KEYS_COLUMNS, -1, ROLE_PLAIN, view_row(i)->title);
+    }
+    area.row = ++row;
+    area.rows = page->rows - row;
+    return row + grid_write_wrapped(page, area, ROLE_DIM, cautions);
+}
+
+static int write_explanation(const struct explorer *explorer, struct grid *page)
+{
+    const struct view *view = view_row(explorer->view);
+    struct rect area = {0, 0, page->rows, page->columns};
+    struct text text = {0};
+    if (view->explain) {
+        view->explain(&explorer->desk, explorer->view_state[explorer->view], &text);
+    }
+    if (text.length == 0) {
+        text_append(&text, "Nothing is selected that has a longer explanation.");
+    }
+    int rows = grid_write_wrapped(page, area, ROLE_PLAIN, text_string(&text));
+    text_free(&text);
+    return rows;
+}
+
+/* A page's row count while it is shown is that of the grid it is kept in. */
+void frame_update_page(struct explorer *explorer, struct rect body)
+{
+    bool help = explorer->box == BOX_HELP;
+    if (!help && explorer->box != BOX_EXPLANATION) {
+        return;
+    }
+    struct rect inside = inside_of(place_box(body, body.rows));
+    explorer->page.ascii = explorer->ascii;
+    if (!grid_resize(&explorer->page, SCREEN_TEXT_ROWS, inside.columns)) {
+        return;
+    }
+    grid_clear(&explorer->page);
+    int rows = (help ? write_help : write_explanation)(explorer, &explorer->page);
+    explorer->page_rows = rows;
+    /* The cursor stands at the first row shown. */
+    cursor_fit(&explorer->reading, rows - inside.rows + 1, inside.rows);
+}
+
+static void draw_page(const struct explorer *explorer, struct grid *grid, struct rect body)
+{
+    bool help = explorer->box == BOX_HELP;
+    struct rect box = place_box(body, help ? body.rows : explorer->page_rows);
+    draw_frame(grid, box, help ? "Help" : "Explanation",
+               explorer->page_rows > box.rows - 2 ? "↑↓ more, Escape closes" : "Escape closes");
+    screen_copy(grid, inside_of(box), &explorer->page, explorer->reading.at);
+}
+
+/* ---- What asks. ---- */
+
+static const char question[] = "Not everything is saved: s saves and leaves, d leaves without "
+                               "saving, Escape stays.";
+
+void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct rect body)
+{
+    const struct prompt *prompt = &explorer->desk.prompt;
+    if (explorer->box == BOX_QUESTION) {
+        struct rect box = place_box(body, body.columns > 90 ? 1 : 3);
+        draw_frame(grid, box, "Leave?", "s, d or Escape");
+        grid_write_wrapped(grid, inside_of(box), ROLE_WARN, question);
+    } else if (explorer->box != BOX_NONE) {
+        draw_page(explorer, grid, body);
+    } else if (prompt->open && prompt->label[0]) {
+        struct rect box = place_box(body, 1), inside = inside_of(box);
+        draw_frame(grid, box, prompt->label, "Enter, or Escape to leave");
+        screen_field(grid, inside.row, inside.column, inside.columns, &prompt->field);
+    }
+}
+
+void frame_draw_too_small(const struct explorer *explorer, struct grid *grid, struct rect area)
+{
+    if (explorer->box == BOX_QUESTION) {
+        grid_write_wrapped(grid, area, ROLE_WARN, "Not saved: s save, d discard, Escape stay.");
+        return;
+    }
+    char text[160];
+    text_format(text, sizeof text, "%dx%d is too small. guardspan needs %dx%d. q quits.",
+                explorer->columns, explorer->rows, LAYOUT_COLUMNS_MIN, LAYOUT_ROWS_MIN);
+    grid_write_wrapped(grid, area, ROLE_PLAIN, text);
+}

@@ -1,0 +1,61 @@
+#ifndef EXPLORER_FRAME_VIEW_H
+#define EXPLORER_FRAME_VIEW_H
+
+/* How to add a view.
+ *
+ * 1. A folder src/explorer/NAME: state.c (what is shown, and how it follows the desk), draw.c (the
+ *    grid), view.c (the keys, the mouse, and `const struct view view_NAME`). state <- draw <- view;
+ *    `make check-layers` says so. A view includes nothing of another.
+ * 2. Declare it in explorer.h and give it a row in explorer.c. None of its keys may be one of the
+ *    explorer's own; a test looks for that.
+ *
+ * The frame draws the title, the words above the keys (what was said, and what `words` gives), the
+ * keys and what lies over a view; a view draws the rectangle between. What a view needs:
+ *  - scenario: desk->profile.scenario, report: desk->report (when desk->report_known). Compute what
+ *    is shown in `update`, which runs after every event and keeps it in the view's own state;
+ *    `draw` only draws.
+ *  - change the scenario by desk_change: it is checked, can be undone, and every view sees it.
+ *  - say something by desk_say; ask for a line of text by desk_ask.
+ *  - files and other outside work: desk_request; keys must not touch files, time or the terminal.
+ *  - a long computation: a struct job (desk/job.h) in the view's state; while `busy` is true,
+ *    `update` runs about ten times a second; stop the job in `close`.
+ *  - geometry: derive it from the area, which `update`, `draw` and `mouse` get alike, so that the
+ *    mouse hits what was drawn. Everything must stay usable at 80x24; smaller areas say so. */
+
+#include "explorer/frame/keys.h"
+#include "explorer/frame/layout.h"
+#include "present/picture/picture.h"
+
+struct view {
+    const char *name;       /* "main": one word, for the line of views */
+    const char *title;      /* "Settings and what they withstand" */
+    uint32_t key;           /* the character that opens it */
+    const char *about;      /* a paragraph for the help */
+    const struct key *keys; /* ends with a row of NULLs */
+
+    void *(*open)(struct desk *desk); /* NULL when memory runs out */
+    void (*close)(void *state);
+    /* After every event; compare desk->revision to see whether the scenario is another. */
+    void (*update)(struct desk *desk, void *state, struct rect area);
+    void (*draw)(const struct desk *desk, const void *state, struct grid *grid, struct rect area);
+    void (*mouse)(struct desk *desk, void *state, const struct event *event, struct rect area);
+
+    /* The rest may be NULL. */
+    void (*leave)(void *state); /* another view is shown from now on */
+    bool (*busy)(const void *state);
+    /* A line or two of plain words about what is selected. */
+    void (*words)(const struct desk *desk, const void *state, struct text *out);
+    /* A longer explanation of what is selected, for `i`. */
+    void (*explain)(const struct desk *desk, const void *state, struct text *out);
+    /* The picture shown, for export as a figure; false: none. The caller frees it. */
+    bool (*picture)(const struct desk *desk, const void *state, struct picture *out);
+    /* For lessons: shows the picture of this name from now on; selects the row of this name. False:
+     * not one of its own. */
+    bool (*show)(void *state, const char *picture);
+    bool (*select)(void *state, const char *name);
+    /* True while every key is typed into the view itself (`type`), and no key is the explorer's. */
+    bool (*typing)(const void *state);
+    void (*type)(struct desk *desk, void *state, uint32_t key);
+};
+
+#endif

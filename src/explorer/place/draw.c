@@ -1,0 +1,132 @@
+/* The place view on the grid: a column for each station, and the picture below. */
+#include "explorer/place/draw.h"
+
+#include "explorer/desk/words.h"
+#include "explorer/frame/screen.h"
+
+static enum role role_of(const struct place_station *station, enum place_row row)
+{
+    return row == PLACE_ROW_MARGIN     ? (station->margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
+           : (int)row < PLACE_SETTINGS ? ROLE_TITLE
+           : station->station.generation == GENERATION_FIRST ? ROLE_FIRST
+                                                             : ROLE_SECOND;
+}
+
+static void draw_station(const struct place_state *state, struct grid *grid, struct rect table,
+                         int which)
+{
+    const struct place_station *station = &state->study.stations[which];
+    int column = table.column + PLACE_LABEL_COLUMNS + 1 +
+                 (which - state->stations.first) * PLACE_STATION_COLUMNS;
+    bool here = which == state->stations.at;
+    screen_fit(grid, table.row, column, PLACE_STATION_COLUMNS - 1,
+               here ? ROLE_SELECTED : role_of(station, PLACE_ROW_FIELD), station->station.name);
+    for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
+        enum place_row row = (enum place_row)(state->rows.first + i - 1);
+        char text[48];
+        place_row_text(row, station, text, sizeof text);
+        screen_right(grid, table.row + i, column, PLACE_STATION_COLUMNS - 1,
+                     here && (int)row == state->rows.at ? ROLE_SELECTED : role_of(station, row),
+                     text);
+    }
+}
+
+static void draw_table(const struct place_state *state, struct grid *grid, struct rect table)
+{
+    const struct cursor *stations = &state->stations;
+    int last = stations->first;
+    for (; last < stations->count && last - stations->first < stations->rows; last++) {
+        draw_station(state, grid, table, last);
+    }
+    for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
+        int row = state->rows.first + i - 1;
+        screen_mark(grid, table.row + i, table.column, row == state->rows.at);
+        screen_fit(grid, table.row + i, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_PLAIN,
+                   place_row_label((enum place_row)row));
+    }
+    if (stations->rows < stations->count) {
+        grid_printf(grid, table.row, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_DIM,
+                    "%d-%d of %d", stations->first + 1, last, stations->count);
+    }
+}
+
+void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
+{
+    static const char *const names[PLACE_PICTURES] = {"margin by distance", "field by distance",
+                                                      "Doppler of reflectors"};
+    const struct place_state *state = opaque;
+    if (!state->known) {
+        struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
+        screen_text(grid, inner, ROLE_PLAIN,
+                    desk->profile.scenario.station_count == 0
+                        ? "No stations: a adds one. Two to eight stand side by side."
+                        : state->fault.wrong,
+                    0);
+        return;
+    }
+    struct place_layout layout = place_layout(area);
+    draw_table(state, grid, layout.table);
+    if (layout.rule.rows > 0) {
+        char words[64];
+        text_format(words, sizeof words, "%s  %d of %d", names[state->shown], (int)state->shown + 1,
+                    (int)PLACE_PICTURES);
+        screen_rule(grid, layout.rule, words);
+    }
+    if (layout.picture.rows > 3 && state->picture.series_count > 0) {
+        picture_draw_grid(&state->picture, grid, layout.picture);
+    }
+}
+
+/* ---- Words. ---- */
+
+void place_words(const struct desk *desk, const void *opaque, struct text *out)
+{
+    (void)desk;
+    const struct place_state *state = opaque;
+    if (!state->known) {
+        text_printf(out, "%s (%s)", state->fault.wrong, state->fault.allowed);
+    } else if (state->stations.at > 0) {
+        place_words_difference(&state->study.stations[0],
+                               &state->study.stations[state->stations.at], out);
+    } else {
+        place_words_station(&state->study.stations[0], out);
+    }
+}
+
+void place_explain(const struct desk *desk, const void *opaque, struct text *out)
+{
+    const struct place_state *state = opaque;
+    const struct scenario *scenario = &desk->profile.scenario;
+    if (!state->known) {
+        place_words(desk, opaque, out);
+        return;
+    }
+    const struct place_station *station = &state->study.stations[state->stations.at];
+    place_words_station(station, out);
+    if (state->stations.at > 0) {
+        text_append(out, "\n\n");
+        place_words_difference(&state->study.stations[0], station, out);
+    }
+    text_append(out, "\n\n");
+    place_words_motion(station, out);
+    struct place_station bands[BAND_COUNT];
+    if (place_bands_make(scenario, &station->station, bands, NULL) == STATUS_OK) {
+        text_append(out, "\n\nThis antenna, were the station on");
+        for (int band = 0; band < BAND_COUNT; band++) {
+            char margin[32];
+            place_row_text(PLACE_ROW_MARGIN, &bands[band], margin, sizeof margin);
+            text_printf(out, "%s channel %d (%s): C/N %.1f dB, margin %s dB", band ? ";" : "",
+                        place_band_channels[band], band_name(bands[band].band), bands[band].cn_db,
+                        margin);
+        }
+        text_append(out, ".");
+    }
+    text_printf(out,
+                "\n\nMedians over even ground for %g %% of the locations, no terrain, no houses: "
+                "expect errors of 10 dB and more. A planning aid, not a measurement.\n\n%s\n",
+                scenario->place.location_percent, place_words_caution());
+    if (place_row_name((enum place_row)state->rows.at)) {
+        text_append(out, "\n");
+        words_long(desk, place_row_name((enum place_row)state->rows.at), out);
+    }
+}

@@ -1,0 +1,143 @@
+#include "explorer/read/state.h"
+
+#include <stdlib.h>
+
+#include "explorer/frame/screen.h"
+
+struct read_layout read_layout(struct rect area)
+{
+    struct read_layout layout = {0};
+    if (area.columns < 60) { /* one above the other */
+        int top = area.rows / 2;
+        layout.answer = (struct rect){area.row, area.column, area.rows - top, area.columns};
+        layout.list = (struct rect){area.row + area.rows - top, area.column, top, area.columns};
+        return layout;
+    }
+    int left = area.columns / 2;
+    layout.list = (struct rect){area.row, area.column, area.rows, left};
+    layout.divider = (struct rect){area.row, area.column + left, area.rows, 1};
+    layout.answer =
+        (struct rect){area.row, area.column + left + 1, area.rows, area.columns - left - 1};
+    return layout;
+}
+
+/* ---- Reading. ---- */
+
+void read_forget(struct read_state *state)
+{
+    if (state->read) {
+        reading_free(&state->reading);
+        page_free(&state->page);
+        state->read = false;
+    }
+}
+
+static void read_page(struct desk *desk, struct read_state *state)
+{
+    struct fault fault = {0};
+    struct scenario *base = malloc(sizeof *base);
+    read_forget(state);
+    enum status status = STATUS_NO_MEMORY;
+    if (base) {
+        *base = scenario_default();
+        status = page_read(text_string(&state->bytes), state->bytes.length, &state->page, &fault);
+        if (status == STATUS_OK) {
+            status = reading_make(&state->page, state->plp, base, &state->space, &state->reading,
+                                  &fault);
+        }
+    }
+    free(base);
+    state->read = status == STATUS_OK;
+    state->stale = false;
+    state->scroll.at = 0;
+    if (!state->read) {
+        page_free(&state->page);
+        desk_say(desk, TONE_WARN, "The page cannot be read: %s.",
+                 fault.wrong[0] ? fault.wrong : status_message(status));
+    }
+}
+
+/* ---- Rows. ---- */
+
+static const struct page_lines *lines_of(const struct read_state *state, enum read_row_kind kind)
+{
+    return kind == READ_CONTRADICTION ? &state->reading.settled.contradictions
+           : kind == READ_WRONG       ? &state->page.wrong
+           : kind == READ_UNREAD      ? &state->page.unread
+                                      : &state->reading.settled.missing;
+}
+
+static size_t count_of(const struct read_state *state, enum read_row_kind kind)
+{
+    return kind == READ_ENTRY ? state->page.entry_count : lines_of(state, kind)->count;
+}
+
+static int row_count(const struct read_state *state)
+{
+    size_t count = 0;
+    for (int kind = 0; state->read && kind < READ_KIND_COUNT; kind++) {
+        count += count_of(state, (enum read_row_kind)kind);
+    }
+    return (int)count;
+}
+
+struct read_row read_row(const struct read_state *state, int row)
+{
+    size_t left = (size_t)row;
+    int kind = 0;
+    while (kind < READ_KIND_COUNT - 1 && left >= count_of(state, (enum read_row_kind)kind)) {
+        left -= count_of(state, (enum read_row_kind)kind);
+        kind++;
+    }
+    struct read_row found = {.kind = (enum read_row_kind)kind};
+    if (found.kind == READ_ENTRY) {
+        found.entry = &state->page.entries[left];
+    } else {
+        found.line = lines_of(state, found.kind)->rows[left];
+    }
+    return found;
+}
+
+/* ---- The answer. ---- */
+
+static void write_reading(const struct read_state *state, struct text *out)
+{
+    reading_write_verdict(&state->reading, out);
+    if (!state->reading.known) {
+        return;
+    }
+    text_append(out, "\n\nWhat would break it: ");
+    reading_write_limits(&state->reading, out);
+    text_append(out, "\n\nWhat was given up: ");
+    reading_write_cost(&state->reading, out);
+}
+
+static void write_answer(struct read_state *state)
+{
+    text_clear(&state->answer);
+    if (state->pasting) {
+        text_printf(&state->answer, "%zu bytes so far. Escape ends the page.\n\n",
+                    state->bytes.length);
+    } else if (state->read) {
+        write_reading(state, &state->answer);
+    } else {
+        text_append(&state->answer,
+                    "No page yet. v: paste or type what a receiver shows on its technical "
+                    "page; Escape ends it. f: read it from a file.");
+    }
+}
+
+void read_update(struct desk *desk, void *opaque, struct rect area)
+{
+    struct read_state *state = opaque;
+    struct read_layout layout = read_layout(area);
+    if (state->stale) {
+        read_page(desk, state);
+    }
+    write_answer(state);
+    struct grid none = {0};
+    struct rect width = {0, 0, 0, layout.answer.columns - 1};
+    int rows = screen_text(&none, width, ROLE_PLAIN, text_string(&state->answer), 0);
+    cursor_fit(&state->scroll, rows - layout.answer.rows + 1, layout.answer.rows);
+    cursor_fit(&state->rows, row_count(state), layout.list.rows - 1);
+}

@@ -1,0 +1,266 @@
+#include "explorer/weigh/state.h"
+
+#include <math.h>
+
+#include "present/picture/rate.h"
+
+/* ---- Limits. ---- */
+
+static const struct {
+    const char *label;
+    double first, step, low, high; /* where stepping begins, and its bounds */
+    int decimals;
+} limits[LIMIT_COUNT] = {
+    [LIMIT_ECHO] = {"Echo us >=", 100.0, 10.0, 0.0, 2000.0, 1},
+    [LIMIT_SPEED] = {"Speed >=", 100.0, 10.0, 0.0, 10000.0, 0},
+    [LIMIT_RATE] = {"Mbit/s >=", 20.0, 1.0, 0.0, 100.0, 1},
+    [LIMIT_SNR] = {"SNR dB <=", 20.0, 1.0, -20.0, 60.0, 1},
+    [LIMIT_MARGIN] = {"Margin >=", 1.0, 1.0, -60.0, 60.0, 1},
+};
+
+static const char *const orders[] = {"net_mbps", "receiver_snr_db", "echo_us", "speed_kmh",
+                                     "margin_db"};
+#define ORDER_COUNT ((int)(sizeof orders / sizeof orders[0]))
+
+static const struct {
+    const char *name;
+    unsigned fixed;
+} keeps[] = {
+    {"-", 0},
+    {"FFT", FACTOR_FFT},
+    {"guard", FACTOR_GUARD},
+    {"FFT+GI", FACTOR_FFT | FACTOR_GUARD},
+    {"constel.", FACTOR_CONSTELLATION},
+    {"code", FACTOR_CONSTELLATION | FACTOR_RATE | FACTOR_LENGTH},
+};
+#define KEEP_COUNT ((int)(sizeof keeps / sizeof keeps[0]))
+
+const char *weigh_limit_label(int row)
+{
+    return row < LIMIT_COUNT ? limits[row].label : row == WEIGH_ROW_ORDER ? "Order" : "Keep";
+}
+
+void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, size_t size)
+{
+    static const char *const order_words[] = {"rate", "SNR", "echo", "speed", "margin"};
+    if (row == WEIGH_ROW_ORDER) {
+        text_format(buffer, size, "%s", order_words[state->order]);
+    } else if (row == WEIGH_ROW_KEEP) {
+        text_format(buffer, size, "%s", keeps[state->keep].name);
+    } else if (isnan(state->wish.limits[row])) {
+        text_format(buffer, size, "-");
+    } else {
+        text_format(buffer, size, "%.*f", limits[row].decimals, state->wish.limits[row]);
+    }
+}
+
+void weigh_limit_range(int row, char *buffer, size_t size)
+{
+    text_format(buffer, size, "from %g to %g", limits[row].low, limits[row].high);
+}
+
+bool weigh_set_limit(struct weigh_state *state, double value)
+{
+    int row = state->limits.at;
+    if (value < limits[row].low || value > limits[row].high) {
+        return false;
+    }
+    state->wish.limits[row] = value;
+    state->listed = false;
+    return true;
+}
+
+static void turn(int *choice, int by, int count)
+{
+    *choice = (*choice + by + count) % count;
+}
+
+/* The next guard interval's length, so that a step of the echo limit always changes something. */
+static double step_echo(const struct weigh_space *space, double us, int direction)
+{
+    double next = NAN;
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        double echo_us = floor(space->geometries[g].report.echo_us * 10.0) / 10.0;
+        bool beyond = direction > 0 ? echo_us > us + 0.05 : echo_us < us - 0.05;
+        bool nearer = isnan(next) || (direction > 0 ? echo_us < next : echo_us > next);
+        next = beyond && nearer ? echo_us : next;
+    }
+    return isnan(next) ? us : next;
+}
+
+void weigh_step_limit(struct weigh_state *state, int direction)
+{
+    if (state->limits.at == WEIGH_ROW_ORDER) {
+        turn(&state->order, direction, ORDER_COUNT);
+    } else if (state->limits.at == WEIGH_ROW_KEEP) {
+        turn(&state->keep, direction, KEEP_COUNT);
+        state->wish.fixed = keeps[state->keep].fixed;
+    } else {
+        double *value = &state->wish.limits[state->limits.at];
+        double next = isnan(*value) ? limits[state->limits.at].first
+                      : state->limits.at == LIMIT_ECHO
+                          ? step_echo(&state->space, *value, direction)
+                          : *value + direction * limits[state->limits.at].step;
+        *value = fmin(fmax(next, limits[state->limits.at].low), limits[state->limits.at].high);
+    }
+    state->listed = false;
+}
+
+/* ---- The picture's part of the axis. ---- */
+
+#define ALL_LOW_DB (-6.0)
+#define ALL_HIGH_DB 40.0
+#define ZOOM_LEAST_DB 2.0
+
+void weigh_zoom(struct weigh_state *state, double factor, double shift)
+{
+    bool whole = isnan(state->snr_low_db);
+    double low = whole ? ALL_LOW_DB : state->snr_low_db;
+    double high = whole ? ALL_HIGH_DB : state->snr_high_db;
+    double width = (high - low) * factor, middle = (low + high) / 2.0 + shift * (high - low);
+    long place = weigh_row_mode(state, state->modes.at);
+    if (whole && factor < 1.0 && place >= 0 && isfinite(state->space.modes[place].snr_db)) {
+        middle = state->space.modes[place].snr_db;
+    }
+    width = fmax(width, ZOOM_LEAST_DB);
+    if (width >= ALL_HIGH_DB - ALL_LOW_DB) {
+        state->snr_low_db = state->snr_high_db = NAN;
+        return;
+    }
+    middle = fmin(fmax(middle, ALL_LOW_DB + width / 2.0), ALL_HIGH_DB - width / 2.0);
+    state->snr_low_db = middle - width / 2.0;
+    state->snr_high_db = middle + width / 2.0;
+}
+
+/* ---- Where things stand. ---- */
+
+#define LIMITS_COLUMNS 19
+
+struct weigh_view_layout weigh_view_layout(struct rect area)
+{
+    struct weigh_view_layout layout = {0};
+    int picture = area.rows >= 16 ? area.rows / 2 : area.rows >= 12 ? area.rows - 8 : 0;
+    int top = area.rows - picture - (picture > 0);
+    int left = area.columns >= 60 ? LIMITS_COLUMNS : area.columns / 3;
+    layout.limits = (struct rect){area.row, area.column, top, left};
+    layout.divider = (struct rect){area.row, area.column + left, top, 1};
+    layout.list = (struct rect){area.row, area.column + left + 1, top, area.columns - left - 1};
+    layout.rule = (struct rect){area.row + top, area.column, picture > 0, area.columns};
+    layout.picture =
+        (struct rect){area.row + area.rows - picture, area.column, picture, area.columns};
+    return layout;
+}
+
+/* ---- What is shown follows the scenario and the wish. ---- */
+
+static int row_count(const struct weigh_state *state)
+{
+    return !state->known       ? 0
+           : state->show_moves ? (state->has_moves ? MOVE_COUNT : 0)
+                               : (int)state->list.count;
+}
+
+long weigh_row_mode(const struct weigh_state *state, int row)
+{
+    if (row < 0 || row >= row_count(state)) {
+        return -1;
+    }
+    if (state->show_moves) {
+        return state->moves[row].exists ? (long)state->moves[row].mode : -1;
+    }
+    return (long)state->list.rows[row].mode;
+}
+
+static void make_space(const struct desk *desk, struct weigh_state *state)
+{
+    const struct scenario *scenario = &desk->profile.scenario;
+    if (state->known && weigh_space_serves(&state->space, scenario)) {
+        weigh_space_adopt(&state->space, scenario);
+    } else {
+        weigh_space_free(&state->space);
+        state->known =
+            weigh_space_make(scenario, SNR_RECEIVER, &state->space, &state->fault) == STATUS_OK;
+    }
+    state->revision = desk->revision;
+    state->listed = false;
+    long from = state->known ? weigh_find(&state->space, &scenario->mode) : -1;
+    state->has_moves = from >= 0;
+    if (from >= 0) {
+        state->from = (uint32_t)from;
+        moves_make(&state->space, state->from, state->moves);
+    }
+}
+
+static void make_picture(const struct desk *desk, struct weigh_state *state)
+{
+    const struct picture_rate shown = {
+        .space = &state->space,
+        .wish = &state->wish,
+        .list = state->show_moves ? NULL : &state->list,
+        .current = desk->report_known ? &desk->report : NULL,
+        .pinned = desk->pinned ? &desk->pinned_report : NULL,
+        .selected = weigh_row_mode(state, state->modes.at),
+        .snr_low_db = state->snr_low_db,
+        .snr_high_db = state->snr_high_db,
+    };
+    picture_free(&state->picture);
+    if (picture_rate_make(&shown, &state->picture)) {
+        state->picture.note[0] = '\0'; /* the rows are few; the help says it */
+    }
+}
+
+static void make_list(struct weigh_state *state)
+{
+    struct weigh_wish wish = state->wish;
+    if (!state->space.echo_margins) {
+        wish.limits[LIMIT_MARGIN] = NAN; /* not yet known: the job is at it */
+    }
+    weigh_list_free(&state->list);
+    wish.order = figure_find(FIGURE_SECOND, orders[state->order]);
+    if (!isnan(wish.limits[LIMIT_MARGIN]) && state->order == ORDER_COUNT - 1) {
+        wish.order = NULL; /* by the margin with the echoes */
+    }
+    weigh_pick(&state->space, &wish, &state->list, NULL);
+    state->listed = true;
+}
+
+/* What the job has made is taken over; wanted anew, it is begun. */
+static void follow_job(struct desk *desk, struct weigh_state *state, bool changed)
+{
+    enum status status;
+    struct weigh_space made;
+    if (weigh_job_end(&state->job, &status, &made)) {
+        if (status == STATUS_OK) {
+            weigh_space_free(&state->space);
+            state->space = made;
+            weigh_space_adopt(&state->space, &desk->profile.scenario);
+            state->listed = false;
+        } else {
+            desk_say(desk, TONE_WARN, "No margins with these echoes: %s.", status_message(status));
+            state->wish.limits[LIMIT_MARGIN] = NAN;
+        }
+    }
+    if (changed) {
+        make_space(desk, state);
+    }
+    bool wanted =
+        state->known && !isnan(state->wish.limits[LIMIT_MARGIN]) && !state->space.echo_margins;
+    if (wanted && (changed || !state->job.work)) {
+        weigh_job_begin(&state->job, &desk->profile.scenario);
+    }
+}
+
+void weigh_update(struct desk *desk, void *opaque, struct rect area)
+{
+    struct weigh_state *state = opaque;
+    struct weigh_view_layout layout = weigh_view_layout(area);
+    follow_job(desk, state, state->revision != desk->revision);
+    if (state->known && !state->listed) {
+        make_list(state);
+    }
+    cursor_fit(&state->limits, WEIGH_ROW_COUNT, layout.limits.rows - 1);
+    cursor_fit(&state->modes, row_count(state), layout.list.rows - 1);
+    if (state->known && layout.picture.rows > 0) {
+        make_picture(desk, state);
+    }
+}
