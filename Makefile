@@ -52,7 +52,7 @@ CURSES_LIBS   = $(shell $(PKG_CONFIG) --libs ncursesw)
 TEST_LIBS     = -lcmocka -lgsl -lgslcblas -lfec -lliquid -llapacke -llapack
 
 sources = $(sort $(shell find $(1) -name '*.c'))
-ENGINE_SRC   := $(call sources,$(addprefix src/,base standard physics scenario profile simulation study present))
+ENGINE_SRC   := $(call sources,$(addprefix src/,base standard physics scenario profile simulation system study present))
 COMMAND_SRC  := $(call sources,src/command)
 EXPLORER_SRC := $(call sources,src/explorer)
 obj = $(patsubst %.c,$(BUILD)/%.o,$(1))

@@ -8,7 +8,7 @@
 #include "command/echo_figures.h"
 #include "present/table/notes.h"
 #include "present/table/table.h"
-#include "standard/atsc3/numerology.h"
+#include "study/verdict/sweep.h"
 
 static const struct option_row options[] = {
     {"--transmitter", "KM,KW[,US]",
@@ -80,35 +80,37 @@ static enum exit_status add_transmitters(struct invocation *invocation)
 
 /* ---- The page ---- */
 
-static void write_words(const struct invocation *invocation, const struct echo_study *study,
-                        void (*words)(const struct echo_study *study, struct text *out),
-                        struct text *out)
+static void write_text(const struct invocation *invocation, struct text *paragraph,
+                       struct text *out)
 {
-    struct text paragraph = {0};
-    words(study, &paragraph);
-    note_paragraph(out, invocation->format, text_string(&paragraph));
-    out->failed |= paragraph.failed;
-    text_free(&paragraph);
+    note_paragraph(out, invocation->format, text_string(paragraph));
+    out->failed |= paragraph->failed;
+    text_free(paragraph);
 }
 
-static void write_losses(const struct invocation *invocation, const struct echo_loss *losses,
-                         size_t count, struct text *out)
+static void write_account(const struct invocation *invocation, const struct verdict *verdict,
+                          struct text *out)
 {
     static const struct table_column columns[] = {
         {"step", "Step", NULL, 0},
-        {"db", "SNR", "dB", 1},
+        {"snr_db", "SNR", "dB", 1},
         {"change_db", "Change", "dB", 1},
     };
+    struct account account;
+    verdict_account(verdict, &account);
+    if (account.count == 0) {
+        return;
+    }
     struct table table = table_start(columns, 3);
-    for (size_t i = 0; i < count; i++) {
-        double db = fabs(losses[i].db) < 0.05 ? 0.0 : losses[i].db; /* no "-0.0" */
-        table_word(&table, losses[i].label);
-        if (losses[i].is_level) {
-            table_number(&table, db);
-            table_null(&table);
+    for (int i = 0; i < account.count; i++) {
+        const struct account_step *step = &account.steps[i];
+        double change_db = fabs(step->change_db) < 0.05 ? 0.0 : step->change_db; /* no "-0.0" */
+        table_word(&table, step->step);
+        table_number(&table, fabs(step->snr_db) < 0.05 ? 0.0 : step->snr_db);
+        if (step->is_loss) {
+            table_number(&table, change_db);
         } else {
             table_null(&table);
-            table_number(&table, db);
         }
     }
     text_append(out, "\n");
@@ -116,12 +118,11 @@ static void write_losses(const struct invocation *invocation, const struct echo_
     table_free(&table);
 }
 
-static const struct ofdm_ray *ray_of(const struct echo_study *study, const struct echo *echo)
+static const struct ofdm_ray *ray_of(const struct ofdm_rays *rays, const struct ray *ray)
 {
-    double power = pow(10.0, echo->level_db / 10.0);
-    const struct ofdm_rays *rays = &study->second.rays;
+    double power = ray->gain * ray->gain;
     for (int i = 0; i < rays->count; i++) {
-        if (rays->rays[i].delay_us == echo->delay_us &&
+        if (rays->rays[i].delay_us == ray->delay_us &&
             fabs(rays->rays[i].power - power) <= 1e-9 * power) {
             return &rays->rays[i];
         }
@@ -129,7 +130,7 @@ static const struct ofdm_ray *ray_of(const struct echo_study *study, const struc
     return NULL;
 }
 
-static void write_rays(const struct invocation *invocation, const struct echo_study *study,
+static void write_rays(const struct invocation *invocation, const struct verdicts *verdicts,
                        struct text *out)
 {
     static const struct table_column columns[] = {
@@ -138,101 +139,153 @@ static void write_rays(const struct invocation *invocation, const struct echo_st
         {"first", "8-VSB", NULL, 0},    {"useful_percent", "Useful", "%", 1},
         {"second", "in OFDM", NULL, 0},
     };
-    const struct first_receiver *receiver = &study->input.first_receiver;
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    const struct first_receiver *receiver = &first->reception.vsb;
+    const struct channel *channel = &first->conditions.channel;
     struct table table = table_start(columns, 7);
-    for (int i = -1; i < study->input.count; i++) {
-        const struct echo main_signal = {0};
-        const struct echo *echo = i < 0 ? &main_signal : &study->input.echoes[i];
-        double after_us = echo->delay_us - study->first.reference_us;
+    for (int i = 0; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        double after_us = ray->delay_us - first->fare.vsb.reference_us;
         bool reached =
             after_us >= -receiver->equaliser_before_us && after_us <= receiver->equaliser_after_us;
-        const struct ofdm_ray *ray = ray_of(study, echo);
-        table_word(&table, i < 0 ? "main signal" : invocation->profile.scenario.echo_names[i]);
-        table_number(&table, echo->delay_us);
-        table_number(&table, echo->level_db);
-        table_number(&table, echo->doppler_hz);
+        const struct ofdm_ray *seen = ray_of(&second->fare.ofdm.rays, ray);
+        table_word(&table, i == 0 ? "main signal" : invocation->profile.scenario.echo_names[i - 1]);
+        table_number(&table, ray->delay_us);
+        table_number(&table, 20.0 * log10(ray->gain));
+        table_number(&table, ray->doppler_hz);
         table_word(&table, after_us == 0.0 ? "reference" : reached ? "in reach" : "out of reach");
-        table_number(&table, ray != NULL ? 100.0 * ray->weight * ray->coherent : NAN);
-        table_word(&table, ray != NULL ? ofdm_fate_words(ray->fate) : NULL);
+        table_number(&table, seen != NULL ? 100.0 * seen->weight * seen->coherent : NAN);
+        table_word(&table, seen != NULL ? ofdm_fate_words(seen->fate) : NULL);
     }
     out->failed |= table_write(&table, invocation->format, out) != STATUS_OK;
     table_free(&table);
 }
 
-static void write_notes(const struct invocation *invocation, const struct echo_study *study,
+static bool is_same_snr(const struct conditions *a, const struct conditions *b)
+{
+    return a->source == b->source && (a->snr_db == b->snr_db || a->source == SNR_NONE);
+}
+
+/* Where the SNR comes from: once, where it is the same for both. */
+static void write_snr_note(const struct verdicts *verdicts, enum format format, struct text *out)
+{
+    const struct conditions *first = &verdicts->of[GENERATION_FIRST].conditions;
+    bool same = is_same_snr(first, &verdicts->of[GENERATION_SECOND].conditions);
+    struct text words = {0};
+    for (int i = 0; i < (same ? 1 : GENERATION_COUNT); i++) {
+        text_printf(&words, "%s%s: ", i > 0 ? "; " : "",
+                    same ? "Both" : verdicts->of[i].reception.system->name);
+        verdict_words_snr(&verdicts->of[i].conditions, &words);
+    }
+    text_append(&words, "; all rays counted.");
+    note_append(out, format, text_string(&words));
+    out->failed |= words.failed;
+    text_free(&words);
+}
+
+static void write_notes(const struct invocation *invocation, const struct verdicts *verdicts,
                         struct text *out)
 {
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
     enum format format = invocation->format;
     char note[512];
     note_heading(out, format, "What the figures assume");
-    static const char *const sources[] = {
-        [ECHO_SNR_MEASURED] = "as measured (receiver.snr_db)",
-        [ECHO_SNR_FROM_LEVEL] = "from the level and the receiver's noise",
-        [ECHO_SNR_ASSUMED] = ("assumed, for the profile gives neither receiver.snr_db nor "
-                              "receiver.level_dbm"),
-    };
-    text_format(note, sizeof note, "SNR %.1f dB, the same for both, all rays counted: %s.",
-                study->input.snr_db, sources[study->input.source]);
-    note_append(out, format, note);
-    text_format(note, sizeof note,
-                "8-VSB: decision-feedback equaliser whose decisions are free of errors, which "
-                "flatters it; of infinite length it would leave %.1f dB, a linear one %.1f dB.",
-                study->first.infinite_snr_db, study->first.linear_snr_db);
-    note_append(out, format, note);
+    write_snr_note(verdicts, format, out);
+    if (first->known) {
+        text_format(note, sizeof note,
+                    "8-VSB: decision-feedback equaliser whose decisions are free of errors, which "
+                    "flatters it; of infinite length it would leave %.1f dB, a linear one %.1f dB.",
+                    first->fare.vsb.infinite_snr_db, first->fare.vsb.linear_snr_db);
+        note_append(out, format, note);
+    }
     text_format(note, sizeof note,
                 "OFDM: needs by the receiver model of ATSC A/327 Annex B; the code's own "
-                "threshold, %.1f dB: %s. Unequal carriers count by mean mutual information.",
-                study->input.ideal_db, ideal_source_words(study->input.ideal_source));
+                "threshold is %.1f dB. Unequal carriers count by mean mutual information.",
+                verdicts->of[GENERATION_SECOND].reception.ideal_db);
     note_append(out, format, note);
-    if (study->input.moving) {
+    if (first->conditions.speed_kmh > 0.0) {
         note_append(out, format,
-                    "The receiver moves: echoes without a Doppler of their own are taken to come "
-                    "evenly from all around, the main signal from ahead.");
+                    "A receiver that moves: Doppler of echoes that have none of their own as if "
+                    "rays came evenly from all around, the main signal from ahead.");
     }
     note_append(out, format,
                 "Level of an echo of another transmitter: free space, no obstacle. A planning "
                 "aid, not a measurement: local rules and a licensed engineer decide.");
 }
 
-static void write_page(const struct invocation *invocation, const struct echo_study *study,
-                       struct text *out)
+static enum status write_required(const struct verdicts *verdicts, struct text *out,
+                                  struct fault *fault)
 {
-    struct echo_loss losses[ECHO_LOSSES_MAX];
-    const struct mode *mode = &study->input.mode;
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        double required_db;
+        const struct verdict *verdict = &verdicts->of[i];
+        enum status status = verdict_required_db(verdict, &required_db, fault);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        text_printf(out, "%s%s ", i > 0 ? " " : "", verdict->reception.system->name);
+        if (isfinite(required_db)) {
+            text_printf(out, "decodes here from %.1f dB of SNR on.", required_db);
+        } else {
+            text_append(out, "decodes here at no SNR.");
+        }
+    }
+    return STATUS_OK;
+}
+
+static void write_side(const struct invocation *invocation, const struct verdict *verdict,
+                       const char *title, struct text *out)
+{
     char heading[160];
-    write_words(invocation, study, echo_words_verdict, out);
-    text_append(out, "\n");
-    write_words(invocation, study, echo_words_decision, out);
-    note_heading(out, invocation->format, "First generation: 8-VSB");
-    write_words(invocation, study, echo_words_first, out);
-    write_losses(invocation, losses, echo_losses_first(study, losses), out);
-    text_format(heading, sizeof heading, "Second generation: %s %s %s, %s %d/15",
-                fft_name(mode->fft), guard_name(mode->guard), pilots_name(mode->pilots),
-                constellation_name(mode->constellation), mode->rate_15ths);
+    struct text words = {0};
+    text_format(heading, sizeof heading, "%s: %s", title, verdict->reception.system->title);
     note_heading(out, invocation->format, heading);
-    write_words(invocation, study, echo_words_second, out);
-    write_losses(invocation, losses, echo_losses_second(study, losses), out);
-    note_heading(out, invocation->format, "Rays");
-    write_rays(invocation, study, out);
-    write_notes(invocation, study, out);
+    verdict_words_steps(verdict, &words);
+    write_text(invocation, &words, out);
+    write_account(invocation, verdict, out);
+}
+
+static enum status write_page(const struct invocation *invocation, const struct verdicts *verdicts,
+                              struct text *out, struct fault *fault)
+{
+    struct text words = {0};
+    verdict_words(verdicts, &words);
+    write_text(invocation, &words, out);
+    text_append(out, "\n");
+    verdict_words_decision(verdicts, &words);
+    text_append(&words, " ");
+    enum status status = write_required(verdicts, &words, fault);
+    write_text(invocation, &words, out);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    write_side(invocation, &verdicts->of[GENERATION_FIRST], "First generation", out);
+    write_side(invocation, &verdicts->of[GENERATION_SECOND], "Second generation", out);
+    if (verdicts->of[GENERATION_FIRST].known && verdicts->of[GENERATION_SECOND].known) {
+        note_heading(out, invocation->format, "Rays");
+        write_rays(invocation, verdicts, out);
+    }
+    write_notes(invocation, verdicts, out);
+    return STATUS_OK;
 }
 
 static enum status write_verdict(struct invocation *invocation, struct text *out,
                                  struct fault *fault)
 {
-    struct echo_study *study = malloc(sizeof *study);
-    if (study == NULL) {
+    struct verdicts *verdicts = malloc(sizeof *verdicts);
+    if (verdicts == NULL) {
         return STATUS_NO_MEMORY;
     }
-    enum status status = echo_study_make(&invocation->profile.scenario, study, fault);
+    enum status status = verdicts_make(&invocation->profile.scenario, verdicts, fault);
     if (status == STATUS_OK && invocation->format == FORMAT_JSON) {
-        status = echo_figures_json(study, out);
+        status = echo_figures_json(verdicts, out, fault);
     } else if (status == STATUS_OK && invocation->format == FORMAT_CSV) {
-        status = echo_figures_csv(study, out);
+        status = echo_figures_csv(verdicts, out, fault);
     } else if (status == STATUS_OK) {
-        write_page(invocation, study, out);
+        status = write_page(invocation, verdicts, out, fault);
     }
-    free(study);
+    free(verdicts);
     return status;
 }
 
@@ -241,21 +294,31 @@ static enum status write_verdict(struct invocation *invocation, struct text *out
 #define TOLERATED_POINTS 41
 
 static void write_tolerated_notes(const struct invocation *invocation,
-                                  const struct echo_input *input, struct text *out)
+                                  const struct verdicts *verdicts, struct text *out)
 {
+    const struct first_receiver *receiver = &verdicts->of[GENERATION_FIRST].reception.vsb;
     char note[512];
     note_heading(out, invocation->format, "What the figures assume");
     text_format(note, sizeof note,
-                "The strongest lone echo, at rest, with which each still decodes at an SNR of "
-                "%.1f dB, whatever its phase; %g dB: as strong as the main signal or stronger; "
-                "-: not even one of %g dB. The profile's own echoes are left out.",
-                input->snr_db, ECHO_TOLERATED_MOST_DB, ECHO_TOLERATED_LEAST_DB);
+                "The strongest lone echo, at rest, with which each still decodes, whatever its "
+                "phase; %g dB: as strong as the main signal or stronger; -: not even one of %g dB, "
+                "or no SNR is known. The profile's own echoes are left out.",
+                ECHO_TOLERATED_MOST_DB, ECHO_TOLERATED_LEAST_DB);
     note_append(out, invocation->format, note);
+    write_snr_note(verdicts, invocation->format, out);
     text_format(note, sizeof note,
                 "Equaliser %.1f us before to %.1f us after; guard interval %.1f us.",
-                input->first_receiver.equaliser_before_us, input->first_receiver.equaliser_after_us,
-                numerology_guard_us(&input->mode));
+                receiver->equaliser_before_us, receiver->equaliser_after_us,
+                verdicts->of[GENERATION_SECOND].reception.ofdm.grid.guard_us);
     note_append(out, invocation->format, note);
+}
+
+static double tolerated_end_us(const struct verdicts *verdicts)
+{
+    const struct first_receiver *receiver = &verdicts->of[GENERATION_FIRST].reception.vsb;
+    double end_us = fmax(verdicts->of[GENERATION_SECOND].reception.ofdm.grid.guard_us,
+                         fmax(receiver->equaliser_before_us, receiver->equaliser_after_us));
+    return ceil(end_us * 1.25 / 10.0) * 10.0;
 }
 
 static enum status write_tolerated(struct invocation *invocation, struct text *out,
@@ -267,30 +330,33 @@ static enum status write_tolerated(struct invocation *invocation, struct text *o
         {"second_db", "OFDM", "dB", 1},
     };
     struct echo_tolerated points[TOLERATED_POINTS];
-    struct echo_input *input = malloc(sizeof *input);
-    if (input == NULL) {
+    struct verdicts *verdicts = malloc(sizeof *verdicts);
+    if (verdicts == NULL) {
         return STATUS_NO_MEMORY;
     }
-    enum status status = echo_input_make(&invocation->profile.scenario, input, fault);
+    enum status status = verdicts_make(&invocation->profile.scenario, verdicts, fault);
+    if (status == STATUS_OK && !verdicts->of[GENERATION_FIRST].known &&
+        !verdicts->of[GENERATION_SECOND].known) {
+        status = fault_set(fault, STATUS_ILLEGAL, "receiver.snr_db",
+                           "an SNR, a level (receiver.level_dbm) or a station",
+                           "what is borne depends on the SNR, and none is known");
+    }
     if (status == STATUS_OK) {
-        double end_us =
-            fmax(numerology_guard_us(&input->mode), fmax(input->first_receiver.equaliser_before_us,
-                                                         input->first_receiver.equaliser_after_us));
-        end_us = ceil(end_us * 1.25 / 10.0) * 10.0;
-        status = echo_sweep_tolerated(input, -end_us, end_us, TOLERATED_POINTS, points);
+        double end_us = tolerated_end_us(verdicts);
+        status = echo_sweep_tolerated(verdicts, -end_us, end_us, TOLERATED_POINTS, points);
     }
     if (status == STATUS_OK) {
         struct table table = table_start(columns, 3);
         for (int i = 0; i < TOLERATED_POINTS; i++) {
             table_number(&table, points[i].delay_us);
-            table_number(&table, points[i].first_db);
-            table_number(&table, points[i].second_db);
+            table_number(&table, points[i].db[GENERATION_FIRST]);
+            table_number(&table, points[i].db[GENERATION_SECOND]);
         }
         status = table_write(&table, invocation->format, out);
         table_free(&table);
-        write_tolerated_notes(invocation, input, out);
+        write_tolerated_notes(invocation, verdicts, out);
     }
-    free(input);
+    free(verdicts);
     return status;
 }
 

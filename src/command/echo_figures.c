@@ -1,21 +1,12 @@
 #include "command/echo_figures.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 const char *echo_part_name(enum echo_part part)
 {
     static const char *const names[ECHO_PART_COUNT] = {"input", "first", "second"};
     return names[part];
-}
-
-const char *echo_snr_source_name(enum echo_snr_source source)
-{
-    static const char *const names[] = {
-        [ECHO_SNR_MEASURED] = "measured",
-        [ECHO_SNR_FROM_LEVEL] = "level",
-        [ECHO_SNR_ASSUMED] = "assumed",
-    };
-    return names[source];
 }
 
 enum kind { NUMBER, YES_NO, WORD };
@@ -30,23 +21,28 @@ struct figure {
 
 #define FIGURES_MAX 48
 
-static size_t figures_of_first(const struct echo_study *study, struct figure *figures)
+static size_t figures_of_first(const struct verdict *verdict, double required_db,
+                               struct figure *figures)
 {
-    const struct vsb_echo_result *first = &study->first;
+    const struct vsb_echo_result *first = &verdict->fare.vsb;
+    bool known = verdict->known;
     const struct figure rows[] = {
-        {ECHO_PART_FIRST, NUMBER, "output_snr_db", "dB", first->output_snr_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "threshold_db", "dB", study->input.first_receiver.threshold_db,
+        {ECHO_PART_FIRST, NUMBER, "output_snr_db", "dB", known ? verdict->fare.left_db : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "threshold_db", "dB", verdict->reception.needed_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "required_cn_db", "dB", required_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "margin_db", "dB", verdict->margin_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "margin_noise_db", "dB", verdict->margin_noise_db, NULL},
+        {ECHO_PART_FIRST, YES_NO, "works", "", known ? verdict->works : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "echo_loss_db", "dB", known ? first->echo_loss_db : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "adaptation_loss_db", "dB",
+         known ? first->adaptation_loss_db : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "lag_loss_db", "dB", known ? first->lag_loss_db : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "implementation_loss_db", "dB",
+         verdict->reception.vsb.implementation_loss_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "infinite_snr_db", "dB", known ? first->infinite_snr_db : NAN,
          NULL},
-        {ECHO_PART_FIRST, NUMBER, "margin_db", "dB", first->margin_db, NULL},
-        {ECHO_PART_FIRST, YES_NO, "works", "", study->first_works, NULL},
-        {ECHO_PART_FIRST, NUMBER, "echo_loss_db", "dB", first->echo_loss_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "adaptation_loss_db", "dB", first->adaptation_loss_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "lag_loss_db", "dB", first->lag_loss_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "implementation_loss_db", "dB", first->implementation_loss_db,
-         NULL},
-        {ECHO_PART_FIRST, NUMBER, "infinite_snr_db", "dB", first->infinite_snr_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "linear_snr_db", "dB", first->linear_snr_db, NULL},
-        {ECHO_PART_FIRST, NUMBER, "outside_reach_db", "dB", first->outside_db, NULL},
+        {ECHO_PART_FIRST, NUMBER, "linear_snr_db", "dB", known ? first->linear_snr_db : NAN, NULL},
+        {ECHO_PART_FIRST, NUMBER, "outside_reach_db", "dB", known ? first->outside_db : NAN, NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         figures[i] = rows[i];
@@ -54,30 +50,40 @@ static size_t figures_of_first(const struct echo_study *study, struct figure *fi
     return sizeof rows / sizeof rows[0];
 }
 
-static size_t figures_of_second(const struct echo_study *study, struct figure *figures)
+static size_t figures_of_second(const struct verdict *verdict, double required_db,
+                                struct figure *figures)
 {
-    const struct ofdm_echo_result *second = &study->second;
+    const struct ofdm_echo_result *second = &verdict->fare.ofdm;
+    const struct reception *reception = &verdict->reception;
+    bool known = verdict->known;
     const struct figure rows[] = {
-        {ECHO_PART_SECOND, NUMBER, "effective_snr_db", "dB", second->effective_snr_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "needed_snr_db", "dB", study->input.needed_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "margin_db", "dB", second->margin_db, NULL},
-        {ECHO_PART_SECOND, YES_NO, "works", "", study->second_works, NULL},
-        {ECHO_PART_SECOND, YES_NO, "inside_guard", "", second->inside_guard, NULL},
-        {ECHO_PART_SECOND, NUMBER, "self_interference_db", "dB", second->self_interference_db,
+        {ECHO_PART_SECOND, NUMBER, "effective_snr_db", "dB", known ? verdict->fare.left_db : NAN,
          NULL},
-        {ECHO_PART_SECOND, NUMBER, "fading_loss_db", "dB", second->fading_loss_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "self_loss_db", "dB", second->self_loss_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "motion_loss_db", "dB", second->motion_loss_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "ideal_snr_db", "dB", study->input.ideal_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "ideal_margin_db", "dB", second->ideal_margin_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "required_cn_db", "dB", second->required_cn_db, NULL},
-        {ECHO_PART_SECOND, NUMBER, "ideal_required_cn_db", "dB", second->ideal_required_cn_db,
+        {ECHO_PART_SECOND, NUMBER, "needed_snr_db", "dB", reception->needed_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "margin_db", "dB", verdict->margin_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "margin_noise_db", "dB", verdict->margin_noise_db, NULL},
+        {ECHO_PART_SECOND, YES_NO, "works", "", known ? verdict->works : NAN, NULL},
+        {ECHO_PART_SECOND, YES_NO, "inside_guard", "", known ? second->inside_guard : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "self_interference_db", "dB",
+         known ? second->self_interference_db : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "fading_loss_db", "dB", known ? second->fading_loss_db : NAN,
          NULL},
-        {ECHO_PART_SECOND, NUMBER, "window_us", "us", second->window.start_us, NULL},
-        {ECHO_PART_SECOND, NUMBER, "reach_from_us", "us", second->window.reach_from_us, NULL},
-        {ECHO_PART_SECOND, NUMBER, "reach_to_us", "us", second->window.reach_to_us, NULL},
-        {ECHO_PART_SECOND, YES_NO, "time_interpolation", "", second->window.time_interpolation,
+        {ECHO_PART_SECOND, NUMBER, "self_loss_db", "dB", known ? second->self_loss_db : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "motion_loss_db", "dB", known ? second->motion_loss_db : NAN,
          NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_snr_db", "dB", reception->ideal_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_margin_db", "dB",
+         known ? verdict->fare.left_db - reception->ideal_db : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "required_cn_db", "dB", required_db, NULL},
+        {ECHO_PART_SECOND, NUMBER, "ideal_required_cn_db", "dB",
+         known ? second->ideal_required_cn_db : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "window_us", "us", known ? second->window.start_us : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "reach_from_us", "us",
+         known ? second->window.reach_from_us : NAN, NULL},
+        {ECHO_PART_SECOND, NUMBER, "reach_to_us", "us", known ? second->window.reach_to_us : NAN,
+         NULL},
+        {ECHO_PART_SECOND, YES_NO, "time_interpolation", "",
+         known ? second->window.time_interpolation : NAN, NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         figures[i] = rows[i];
@@ -85,21 +91,35 @@ static size_t figures_of_second(const struct echo_study *study, struct figure *f
     return sizeof rows / sizeof rows[0];
 }
 
-static size_t figures_of(const struct echo_study *study, struct figure *figures)
+static enum status figures_of(const struct verdicts *verdicts, struct figure *figures,
+                              size_t *count, struct fault *fault)
 {
-    figures[0] = (struct figure){ECHO_PART_SNR, NUMBER, "snr_db", "dB", study->input.snr_db, NULL};
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    double first_db, second_db;
+    enum status status = verdict_required_db(first, &first_db, fault);
+    if (status == STATUS_OK) {
+        status = verdict_required_db(second, &second_db, fault);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    figures[0] =
+        (struct figure){ECHO_PART_SNR, NUMBER, "snr_db", "dB", first->conditions.snr_db, NULL};
     figures[1] = (struct figure){
-        ECHO_PART_SNR, WORD, "snr_source", "", 0.0, echo_snr_source_name(study->input.source)};
-    size_t count = 2;
-    count += figures_of_first(study, figures + count);
-    count += figures_of_second(study, figures + count);
-    return count;
+        ECHO_PART_SNR, WORD, "snr_source", "", 0.0, snr_source_name(first->conditions.source)};
+    *count = 2;
+    *count += figures_of_first(first, first_db, figures + *count);
+    *count += figures_of_second(second, second_db, figures + *count);
+    return STATUS_OK;
 }
 
 static void add_figure(struct table *table, const struct figure *figure)
 {
     if (figure->kind == NUMBER) {
         table_number(table, figure->number);
+    } else if (figure->kind == YES_NO && isnan(figure->number)) {
+        table_null(table);
     } else if (figure->kind == YES_NO) {
         table_bool(table, figure->number != 0.0);
     } else {
@@ -107,10 +127,15 @@ static void add_figure(struct table *table, const struct figure *figure)
     }
 }
 
-enum status echo_figures_json(const struct echo_study *study, struct text *out)
+enum status echo_figures_json(const struct verdicts *verdicts, struct text *out,
+                              struct fault *fault)
 {
     struct figure figures[FIGURES_MAX];
-    size_t count = figures_of(study, figures);
+    size_t count;
+    enum status status = figures_of(verdicts, figures, &count, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
     struct table_column columns[ECHO_PART_COUNT][FIGURES_MAX];
     struct table tables[ECHO_PART_COUNT];
     struct member members[ECHO_PART_COUNT];
@@ -131,14 +156,14 @@ enum status echo_figures_json(const struct echo_study *study, struct text *out)
         members[part] =
             (struct member){echo_part_name((enum echo_part)part), MEMBER_OBJECT, &tables[part]};
     }
-    enum status status = members_write_json(members, ECHO_PART_COUNT, out);
+    status = members_write_json(members, ECHO_PART_COUNT, out);
     for (int part = 0; part < ECHO_PART_COUNT; part++) {
         table_free(&tables[part]);
     }
     return status;
 }
 
-enum status echo_figures_csv(const struct echo_study *study, struct text *out)
+enum status echo_figures_csv(const struct verdicts *verdicts, struct text *out, struct fault *fault)
 {
     static const struct table_column columns[] = {
         {"part", "Part", NULL, 0},
@@ -147,7 +172,11 @@ enum status echo_figures_csv(const struct echo_study *study, struct text *out)
         {"unit", "Unit", NULL, 0},
     };
     struct figure figures[FIGURES_MAX];
-    size_t count = figures_of(study, figures);
+    size_t count;
+    enum status status = figures_of(verdicts, figures, &count, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
     struct table table = table_start(columns, 4);
     for (size_t i = 0; i < count; i++) {
         table_word(&table, echo_part_name(figures[i].part));
@@ -155,7 +184,7 @@ enum status echo_figures_csv(const struct echo_study *study, struct text *out)
         add_figure(&table, &figures[i]);
         table_word(&table, figures[i].unit);
     }
-    enum status status = table_write(&table, FORMAT_CSV, out);
+    status = table_write(&table, FORMAT_CSV, out);
     table_free(&table);
     return status;
 }

@@ -4,7 +4,7 @@
 #include <stddef.h>
 
 #include "present/table/table.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/verdict.h"
 
 /* The figures of an echo verdict by name, for JSON and CSV: the contract's and the losses. */
 
@@ -12,9 +12,9 @@ enum echo_part { ECHO_PART_SNR, ECHO_PART_FIRST, ECHO_PART_SECOND, ECHO_PART_COU
 
 const char *echo_part_name(enum echo_part part);
 
-enum status echo_figures_json(const struct echo_study *study, struct text *out);
-enum status echo_figures_csv(const struct echo_study *study, struct text *out);
-
-const char *echo_snr_source_name(enum echo_snr_source source); /* "measured", "level", "assumed" */
+enum status echo_figures_json(const struct verdicts *verdicts, struct text *out,
+                              struct fault *fault);
+enum status echo_figures_csv(const struct verdicts *verdicts, struct text *out,
+                             struct fault *fault);
 
 #endif

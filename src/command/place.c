@@ -32,16 +32,16 @@ static struct table station_table(const struct place_study *study)
     struct table table = table_start(station_columns, STATION_COLUMNS);
     for (int i = 0; i < study->count; i++) {
         const struct place_station *row = &study->stations[i];
-        table_word(&table, row->station.name);
-        table_word(&table, generation_name(row->station.generation));
-        table_number(&table, row->center_mhz);
-        table_word(&table, propagation_name(row->method));
-        table_number(&table, row->field_dbuvm);
-        table_number(&table, row->level_dbm);
-        table_number(&table, row->noise_dbm);
-        table_number(&table, row->cn_db);
+        table_word(&table, row->link.tower.name);
+        table_word(&table, generation_name(row->link.tower.generation));
+        table_number(&table, row->link.center_mhz);
+        table_word(&table, propagation_name(row->link.method));
+        table_number(&table, row->link.field_dbuvm);
+        table_number(&table, row->link.level_dbm);
+        table_number(&table, row->link.noise_dbm);
+        table_number(&table, row->link.cn_db);
         table_number(&table, row->needed_snr_db);
-        table_number(&table, row->margin_db);
+        table_number(&table, row->verdict.margin_db);
         table_number(&table, row->reach_km);
     }
     return table;
@@ -56,20 +56,20 @@ struct quantity {
 };
 #define AT(field) offsetof(struct place_station, field)
 static const struct quantity quantities[] = {
-    {"Centre frequency", "MHz", 3, AT(center_mhz)},
-    {"ERP, horizontal", "kW", 1, AT(station.erp_kw)},
-    {"ERP, vertical", "kW", 1, AT(station.erp_vertical_kw)},
-    {"Height above average terrain", "m", 0, AT(station.height_m)},
-    {"Distance", "km", 1, AT(station.distance_km)},
-    {"Radio horizon", "km", 1, AT(horizon_km)},
-    {"Field outdoors, median", "dBuV/m", 1, AT(field_dbuvm)},
-    {"Building entry loss", "dB", 1, AT(entry_loss_db)},
-    {"Level at the receiver", "dBm", 1, AT(level_dbm)},
-    {"Noise", "dBm", 1, AT(noise_dbm)},
-    {"C/N", "dB", 1, AT(cn_db)},
+    {"Centre frequency", "MHz", 3, AT(link.center_mhz)},
+    {"ERP, horizontal", "kW", 1, AT(link.tower.erp_kw)},
+    {"ERP, vertical", "kW", 1, AT(link.tower.erp_vertical_kw)},
+    {"Height above average terrain", "m", 0, AT(link.tower.height_m)},
+    {"Distance", "km", 1, AT(link.tower.distance_km)},
+    {"Radio horizon", "km", 1, AT(link.horizon_km)},
+    {"Field outdoors, median", "dBuV/m", 1, AT(link.field_dbuvm)},
+    {"Building entry loss", "dB", 1, AT(link.entry_loss_db)},
+    {"Level at the receiver", "dBm", 1, AT(link.level_dbm)},
+    {"Noise", "dBm", 1, AT(link.noise_dbm)},
+    {"C/N", "dB", 1, AT(link.cn_db)},
     {"Needed SNR", "dB", 1, AT(needed_snr_db)},
-    {"For the share of locations", "dB", 1, AT(location_db)},
-    {"Margin", "dB", 1, AT(margin_db)},
+    {"For the share of locations", "dB", 1, AT(link.location_db)},
+    {"Margin", "dB", 1, AT(verdict.margin_db)},
     {"Net rate", "Mbit/s", 2, AT(net_mbps)},
     {"Doppler limit", "Hz", 1, AT(doppler_limit_hz)},
 };
@@ -96,18 +96,17 @@ static void word_row(struct table *table, const char *label, const struct place_
 
 static void system_word(const struct place_station *station, char *buffer, size_t size)
 {
-    text_format(buffer, size, "%s",
-                station->station.generation == GENERATION_FIRST ? "8-VSB" : "OFDM");
+    text_format(buffer, size, "%s", station->verdict.reception.system->name);
 }
 
 static void channel_word(const struct place_station *station, char *buffer, size_t size)
 {
-    text_format(buffer, size, "%d", station->station.rf_channel);
+    text_format(buffer, size, "%d", station->link.tower.rf_channel);
 }
 
 static void band_word(const struct place_station *station, char *buffer, size_t size)
 {
-    text_format(buffer, size, "%s", band_name(station->band));
+    text_format(buffer, size, "%s", band_name(station->link.band));
 }
 
 static enum status write_side_by_side(const struct place_study *study, enum format format,
@@ -116,7 +115,7 @@ static enum status write_side_by_side(const struct place_study *study, enum form
     struct table_column columns[STATIONS_MAX + 2] = {{"quantity", "Quantity", NULL, 0}};
     size_t count = 1;
     for (int i = 0; i < study->count; i++) {
-        const char *name = study->stations[i].station.name;
+        const char *name = study->stations[i].link.tower.name;
         columns[count++] = (struct table_column){name, name, NULL, 1};
     }
     columns[count++] = (struct table_column){"unit", "Unit", NULL, 0};
@@ -157,13 +156,13 @@ static enum status write_bands(const struct scenario *scenario, const struct sta
         const struct place_station *row = &results[band];
         char reach[48];
         place_words_reach(row, reach, sizeof reach);
-        table_whole(&table, row->station.rf_channel);
-        table_word(&table, band_name(row->band));
-        table_number(&table, row->field_dbuvm);
-        table_number(&table, row->level_dbm);
-        table_number(&table, row->noise_dbm);
-        table_number(&table, row->cn_db);
-        table_number(&table, row->margin_db);
+        table_whole(&table, row->link.tower.rf_channel);
+        table_word(&table, band_name(row->link.band));
+        table_number(&table, row->link.field_dbuvm);
+        table_number(&table, row->link.level_dbm);
+        table_number(&table, row->link.noise_dbm);
+        table_number(&table, row->link.cn_db);
+        table_number(&table, row->verdict.margin_db);
         table_word(&table, reach);
     }
     char heading[160];
@@ -183,7 +182,7 @@ static enum status write_motion(const struct place_study *study, enum format for
                                                      {"speed", "Speed", "km/h", 0}};
     size_t count = 2;
     for (int i = 0; i < study->count; i++) {
-        const char *name = study->stations[i].station.name;
+        const char *name = study->stations[i].link.tower.name;
         columns[count++] = (struct table_column){name, name, "Hz", 1};
     }
     struct table table = table_start(columns, count);
@@ -192,8 +191,8 @@ static enum status write_motion(const struct place_study *study, enum format for
         table_word(&table, reflector->name);
         table_number(&table, reflector->speed_kmh);
         for (int i = 0; i < study->count; i++) {
-            table_number(&table,
-                         reflector_doppler_hz(reflector->speed_kmh, study->stations[i].center_mhz));
+            table_number(&table, reflector_doppler_hz(reflector->speed_kmh,
+                                                      study->stations[i].link.center_mhz));
         }
     }
     table_word(&table, "limit");

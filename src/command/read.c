@@ -82,8 +82,8 @@ static enum status write_json(const struct page *page, const struct reading *rea
     }
     struct table margin = table_start(margin_columns, 1);
     table_number(&margin, !reading->known ? NAN
-                          : has_mode      ? reading->report.second.margin_db
-                                          : reading->report.first.margin_db);
+                          : has_mode      ? reading->report.verdicts.of[GENERATION_SECOND].margin_db
+                                     : reading->report.verdicts.of[GENERATION_FIRST].margin_db);
     struct table entries =
         table_start(entry_columns, sizeof entry_columns / sizeof entry_columns[0]);
     fill_entries(page, reading, longer, &entries);

@@ -14,7 +14,8 @@ static const struct {
 } compared[] = {
     {"Net rate", "net_mbps", "net_mbps"},
     {"Required SNR", "required_snr_db", "receiver_snr_db"},
-    {"Margin", "margin_db", "margin_db"},
+    {"Margin, with echoes and motion", "margin_db", "margin_db"},
+    {"Margin, noise alone", "margin_noise_db", "margin_noise_db"},
     {"Echo ahead of the main signal", "echo_before_us", "echo_us"},
     {"Echo behind the main signal", "echo_after_us", "echo_us"},
     {"Longer path of that echo", "echo_km", "echo_km"},
@@ -82,23 +83,24 @@ static struct table detail(const struct report *report)
 static void note_margin(const struct invocation *invocation, const struct report *report,
                         struct text *out)
 {
-    const struct report_measured *measured = &report->measured;
+    const struct conditions *conditions = &report->verdicts.of[GENERATION_SECOND].conditions;
     char note[NOTE_SIZE];
-    if (isnan(measured->snr_db)) {
+    if (conditions->source == SNR_NONE) {
         text_format(note, sizeof note,
                     "Margin: unknown; the profile gives neither receiver.snr_db nor "
-                    "receiver.level_dbm.");
-    } else if (measured->from_level) {
+                    "receiver.level_dbm nor a station.");
+    } else if (conditions->source == SNR_LEVEL) {
         text_format(note, sizeof note,
-                    "Margin: level %.1f dBm over %.1f dBm of receiver noise is an SNR of %.1f dB; "
-                    "echoes and motion are not counted.",
-                    invocation->profile.scenario.receiver.level_dbm, measured->noise_dbm,
-                    measured->snr_db);
+                    "Margin: level %.1f dBm over %.1f dBm of receiver noise is an SNR of %.1f dB.",
+                    invocation->profile.scenario.receiver.level_dbm, conditions->noise_dbm,
+                    conditions->snr_db);
     } else {
-        text_format(note, sizeof note,
-                    "Margin: measured SNR %.1f dB over the required SNR; echoes and motion are "
-                    "not counted.",
-                    measured->snr_db);
+        text_format(
+            note, sizeof note,
+            "Margin: SNR %.1f dB, %s; less the losses to echoes and motion, less the needed "
+            "SNR.",
+            conditions->snr_db,
+            conditions->source == SNR_MEASURED ? "as measured" : "predicted for the station");
     }
     note_append(out, invocation->format, note);
 }
@@ -144,14 +146,17 @@ static void write_title(const struct invocation *invocation, const struct report
                         struct text *out)
 {
     char line[256], channel[32] = "";
-    const struct mode *mode = &report->second.mode;
+    const struct transmission *mode = &report->second.transmission;
     if (report->rf.channel) {
         text_format(channel, sizeof channel, "RF channel %d, ", report->rf.channel);
     }
     text_format(line, sizeof line, "%s%.3f MHz, %s; OFDM in %d MHz: %s %s %s, %s %s", channel,
-                report->rf.center_mhz, band_name(report->rf.band), mode->bandwidth_mhz,
-                fft_name(mode->fft), guard_name(mode->guard), pilots_name(mode->pilots),
-                constellation_name(mode->constellation),
+                report->rf.center_mhz, band_name(report->rf.band),
+                mode->subframes[0].waveform.bandwidth_mhz,
+                fft_name(mode->subframes[0].waveform.fft),
+                guard_name(mode->subframes[0].waveform.guard),
+                pilots_name(mode->subframes[0].waveform.pilots),
+                constellation_name(mode->subframes[0].plps[0].code.constellation),
                 figure_find(FIGURE_SECOND, "rate")->word(report));
     note_paragraph(out, invocation->format, line);
 }

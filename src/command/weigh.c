@@ -169,7 +169,7 @@ static enum status write_records(const struct weigh_space *space, const struct w
     struct table table = table_start(columns, count + 1);
     for (size_t i = 0; i < list->count; i++) {
         struct report report;
-        weigh_report(space, list->rows[i].mode, &report.second);
+        weigh_report(space, list->rows[i].mode, &report);
         figures_add_all(&table, FIGURE_SECOND, &report);
         table_bool(&table, space->modes[list->rows[i].mode].frontier);
     }
@@ -194,14 +194,18 @@ static const struct table_column mode_columns[] = {
 static void add_mode(struct table *table, const struct weigh_space *space, uint32_t i,
                      const char *more)
 {
-    struct mode mode = weigh_mode(space, i);
+    struct transmission mode = weigh_mode(space, i);
     const struct weighed *weighed = &space->modes[i];
     char words[64];
-    text_format(words, sizeof words, "%s %s %s b%dc%d", fft_name(mode.fft), guard_name(mode.guard),
-                pilots_name(mode.pilots), mode.boost, mode.reduction);
+    text_format(words, sizeof words, "%s %s %s b%dc%d", fft_name(mode.subframes[0].waveform.fft),
+                guard_name(mode.subframes[0].waveform.guard),
+                pilots_name(mode.subframes[0].waveform.pilots), mode.subframes[0].waveform.boost,
+                mode.subframes[0].waveform.reduction);
     table_word(table, words);
-    text_format(words, sizeof words, "%s %d/15 %s", constellation_name(mode.constellation),
-                mode.rate_15ths, mode.length == LENGTH_64800 ? "64K" : "16K");
+    text_format(words, sizeof words, "%s %d/15 %s",
+                constellation_name(mode.subframes[0].plps[0].code.constellation),
+                mode.subframes[0].plps[0].code.rate_15ths,
+                mode.subframes[0].plps[0].code.length == LENGTH_64800 ? "64K" : "16K");
     table_word(table, words);
     table_number(table, weighed->net_mbps);
     table_number(table, weighed->snr_db);
@@ -219,8 +223,7 @@ static enum status write_list(const struct weigh_space *space, const struct weig
     for (size_t i = 0; i < list->count; i++) {
         char more[32] = "";
         if (!isnan(wish->limits[LIMIT_MARGIN])) {
-            text_format(more, sizeof more, "%+.1f dB",
-                        (double)space->echo_margins[list->rows[i].mode]);
+            text_format(more, sizeof more, "%+.1f dB", weigh_margin_db(space, list->rows[i].mode));
         } else if (list->rows[i].folded > 0) {
             text_format(more, sizeof more, "+%u", list->rows[i].folded);
         }
@@ -251,12 +254,12 @@ static void write_moves(const struct weigh_space *space, uint32_t from, enum for
     out->failed |= table_write(&table, format, out) != STATUS_OK;
     table_free(&table);
     text_append(out, "\n");
-    struct mode now = weigh_mode(space, from);
+    struct transmission now = weigh_mode(space, from);
     for (int i = 0; i < MOVE_COUNT; i++) {
         struct text line = {0};
         text_printf(&line, "%d, %s: ", i + 1, moves[i].name);
         if (moves[i].exists) {
-            struct mode then = weigh_mode(space, moves[i].mode);
+            struct transmission then = weigh_mode(space, moves[i].mode);
             moves_write_figures(space, from, moves[i].mode, &line);
             text_append(&line, "; change ");
             moves_write_changes(&now, &then, &line);
@@ -394,7 +397,8 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
 {
     char line[256];
     text_format(line, sizeof line, "%zu of %zu legal modes of %d MHz keep the limits.",
-                list->matching, list->considered, space->scenario.mode.bandwidth_mhz);
+                list->matching, list->considered,
+                space->scenario.transmission.subframes[0].waveform.bandwidth_mhz);
     note_paragraph(out, format, line);
     if (list->count == 0) {
         struct text words = {0};
@@ -406,7 +410,7 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
         text_append(out, "\n");
         out->failed |= write_list(space, wish, list, format, out) != STATUS_OK;
     }
-    long from = weigh_find(space, &space->scenario.mode);
+    long from = weigh_find(space, &space->scenario.transmission);
     if (from >= 0) {
         write_moves(space, (uint32_t)from, format, out);
     }

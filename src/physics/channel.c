@@ -49,6 +49,17 @@ bool channel_add(struct channel *channel, const struct echo *echo, const char *n
     return true;
 }
 
+enum status channel_check(const struct channel *channel)
+{
+    bool good = channel->count >= 1 && channel->count <= CHANNEL_RAYS_MAX;
+    for (int i = 0; good && i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        good = ray->gain >= 0.0 && isfinite(ray->gain) && isfinite(ray->phase) &&
+               isfinite(ray->doppler_hz) && fabs(ray->delay_us) <= ECHO_DELAY_MAX_US;
+    }
+    return good && channel->rays[0].gain > 0.0 ? STATUS_OK : STATUS_OUT_OF_RANGE;
+}
+
 bool channel_has_positions(const struct channel *channel)
 {
     for (int i = 0; i < channel->count; i++) {

@@ -40,6 +40,10 @@ void channel_start(struct channel *channel, double centre_hz);
  */
 bool channel_add(struct channel *channel, const struct echo *echo, const char *name);
 
+/* Finite numbers, at least one ray, delays within ECHO_DELAY_MAX_US of the main signal:
+ * STATUS_OUT_OF_RANGE where not. */
+enum status channel_check(const struct channel *channel);
+
 /* True where some ray's phase is any. */
 bool channel_has_positions(const struct channel *channel);
 

@@ -29,7 +29,7 @@ NAMES(man_made_noise_name, man_made_noise, MAN_MADE_COUNT, [MAN_MADE_NONE] = "no
 struct scenario scenario_default(void)
 {
     struct scenario scenario = {
-        .mode = mode_default(),
+        .transmission = transmission_default(),
         .first = {.threshold_db = 14.9,
                   .equaliser_before_us = 29.5,
                   .equaliser_after_us = 38.5,
@@ -39,7 +39,7 @@ struct scenario scenario_default(void)
         .place = {.receive_height_m = 10.0, .entry_loss_db = NAN, .location_percent = 50.0},
     };
     scenario_set_channel(&scenario, 10);
-    scenario_set_bandwidth(&scenario, scenario.mode.bandwidth_mhz);
+    scenario_set_bandwidth(&scenario, scenario.transmission.subframes[0].waveform.bandwidth_mhz);
     return scenario;
 }
 
@@ -71,7 +71,7 @@ void scenario_set_center(struct scenario *scenario, double center_mhz)
 void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz)
 {
     scenario->site.bandwidth_mhz = bandwidth_mhz;
-    scenario->mode.bandwidth_mhz = bandwidth_mhz;
+    scenario->transmission.subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
 }
 
 struct range_row {
@@ -118,10 +118,11 @@ static enum status check_site(const struct scenario *scenario, struct fault *fau
         {"bandwidth_mhz", site->bandwidth_mhz, 6.0, 8.0, "MHz", false},
     };
     enum status status = check_ranges(rows, COUNT(rows), "site", fault);
-    if (status == STATUS_OK && site->bandwidth_mhz != scenario->mode.bandwidth_mhz) {
+    if (status == STATUS_OK &&
+        site->bandwidth_mhz != scenario->transmission.subframes[0].waveform.bandwidth_mhz) {
         return fault_set(fault, STATUS_ILLEGAL, "site.bandwidth_mhz", NULL,
                          "%d MHz differs from the mode's %d MHz", site->bandwidth_mhz,
-                         scenario->mode.bandwidth_mhz);
+                         scenario->transmission.subframes[0].waveform.bandwidth_mhz);
     }
     return status;
 }
@@ -201,7 +202,7 @@ enum status scenario_check(const struct scenario *scenario, struct fault *fault)
 {
     enum status status = check_site(scenario, fault);
     if (status == STATUS_OK) {
-        status = mode_check(&scenario->mode, fault);
+        status = transmission_check(&scenario->transmission, fault);
     }
     if (status == STATUS_OK) {
         status = check_receivers(scenario, fault);

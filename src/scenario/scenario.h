@@ -3,7 +3,7 @@
 
 #include "physics/echo.h"
 #include "physics/receiver.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/transmission.h"
 
 /* All that a user can say: the input of every study. A profile is its written form. */
 
@@ -85,7 +85,7 @@ struct place {
 
 struct scenario {
     struct site site;
-    struct mode mode;
+    struct transmission transmission;
     struct first_receiver first;
     struct receiver receiver;
     int station_count;

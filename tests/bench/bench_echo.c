@@ -7,7 +7,7 @@
 #include "base/random.h"
 #include "explorer/frame/frame.h"
 #include "explorer/run.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/verdict.h"
 
 static double now_ms(void)
 {
@@ -50,12 +50,12 @@ static struct scenario scenario_of(int echoes, double step, double doppler_hz)
 
 static void bench_study(const char *what, int echoes, double step, double doppler_hz)
 {
-    static struct echo_study study;
+    static struct verdicts study;
     static double ms[RUNS];
     struct scenario scenario = scenario_of(echoes, step, doppler_hz);
     for (int i = 0; i < RUNS; i++) {
         double begin = now_ms();
-        if (echo_study_make(&scenario, &study, NULL) != STATUS_OK) {
+        if (verdicts_make(&scenario, &study, NULL) != STATUS_OK) {
             printf("%s: no answer\n", what);
             return;
         }

@@ -24,8 +24,13 @@ static void measure(const char *name, double reach_us, int count, double step, d
             echoes[i] = (struct echo){0.31 * i + 0.1 * round, -6.0 - 0.2 * i, 50.0 * i,
                                       i == 0 ? doppler_hz : 0.0};
         }
+        struct channel channel;
         struct vsb_echo_result result;
-        if (vsb_echo_solve(echoes, count, 20.0, &receiver, &result) == STATUS_OK) {
+        channel_start(&channel, 189e6);
+        for (int i = 0; i < count; i++) {
+            channel_add(&channel, &echoes[i], "ray");
+        }
+        if (vsb_echo_solve(&channel, 20.0, &receiver, &result) == STATUS_OK) {
             sum += result.output_snr_db;
         }
     }

@@ -71,8 +71,9 @@ static double modes_per_second(void)
     struct report_second second;
     double begin = now_ms();
     for (int i = 0; i < ROUNDS; i++) {
-        scenario.mode.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
-        (void)report_second_make(&scenario, &scenario.mode, &second, NULL);
+        scenario.transmission.subframes[0].plps[0].code.rate_15ths =
+            RATE_MIN_15THS + i % RATE_COUNT;
+        (void)report_second_make(&scenario, &scenario.transmission, &second, NULL);
     }
     return ROUNDS / ((now_ms() - begin) * 1e-3);
 }

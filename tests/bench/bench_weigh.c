@@ -21,7 +21,8 @@ struct costs {
 static int weigh_once(int bandwidth_mhz, struct costs *costs)
 {
     struct scenario scenario = scenario_default();
-    scenario.site.bandwidth_mhz = scenario.mode.bandwidth_mhz = bandwidth_mhz;
+    scenario.site.bandwidth_mhz = scenario.transmission.subframes[0].waveform.bandwidth_mhz =
+        bandwidth_mhz;
     struct weigh_space space;
     double start = now_ms();
     if (weigh_space_make(&scenario, SNR_RECEIVER, &space, NULL) != STATUS_OK) {

@@ -8,7 +8,7 @@
 #include "base/text.h"
 #include "physics/information/required_snr.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "study/report/report.h"
 #include "support/run.h"
 
@@ -250,13 +250,15 @@ static void cells_and_times_are_those_of_the_rules(void **state)
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                struct mode mode = mode_default();
-                mode.fft = (enum fft_size)fft;
-                mode.guard = (enum guard)guard;
-                mode.pilots = (enum pilots)pilots;
-                mode.boost = step % 5;
-                mode.reduction = step / 5 % 5;
-                if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+                struct transmission mode = transmission_default();
+                mode.subframes[0].waveform.fft = (enum fft_size)fft;
+                mode.subframes[0].waveform.guard = (enum guard)guard;
+                mode.subframes[0].waveform.pilots = (enum pilots)pilots;
+                mode.subframes[0].waveform.boost = step % 5;
+                mode.subframes[0].waveform.reduction = step / 5 % 5;
+                if (!pilots_are_allowed(mode.subframes[0].waveform.fft,
+                                        mode.subframes[0].waveform.guard,
+                                        mode.subframes[0].waveform.pilots)) {
                     continue;
                 }
                 step++;
@@ -264,22 +266,28 @@ static void cells_and_times_are_those_of_the_rules(void **state)
                 snprintf(arguments, sizeof arguments,
                          "--set mode.fft=%s --set mode.guard=%s --set mode.pilots=%s --set "
                          "mode.boost=%d --set mode.reduction=%d",
-                         fft_name(mode.fft), guard_name(mode.guard), pilots_name(mode.pilots),
-                         mode.boost, mode.reduction);
+                         fft_name(mode.subframes[0].waveform.fft),
+                         guard_name(mode.subframes[0].waveform.guard),
+                         pilots_name(mode.subframes[0].waveform.pilots),
+                         mode.subframes[0].waveform.boost, mode.subframes[0].waveform.reduction);
                 json_t *json = report_json(arguments);
                 struct frame frame;
                 struct fault fault;
                 assert_int_equal(frame_build(&mode, &frame, &fault), STATUS_OK);
-                assert_near(number(json, "second", "data_cells"), cells_data(&mode), 0, "rule");
-                assert_near(number(json, "second", "boundary_cells"), cells_boundary(&mode), 0,
-                            "rule");
+                assert_near(number(json, "second", "data_cells"),
+                            cells_data(&mode.subframes[0].waveform), 0, "rule");
+                assert_near(number(json, "second", "boundary_cells"),
+                            cells_boundary(&mode.subframes[0].waveform), 0, "rule");
                 assert_near(number(json, "second", "carriers"),
-                            numerology_carriers(mode.fft, mode.reduction), 0, "Table 7.1");
+                            carriers_count(mode.subframes[0].waveform.fft,
+                                           mode.subframes[0].waveform.reduction),
+                            0, "Table 7.1");
                 assert_near(number(json, "second", "cells_per_frame"), (double)frame.cells, 0,
                             "rule");
                 assert_near(number(json, "second", "net_mbps"), frame.net_mbps, 1e-9, "rule");
-                assert_near(number(json, "second", "guard_us"), guard_samples(mode.guard) / 6.912,
-                            1e-8, "samples / 6.912 MHz");
+                assert_near(number(json, "second", "guard_us"),
+                            guard_samples(mode.subframes[0].waveform.guard) / 6.912, 1e-8,
+                            "samples / 6.912 MHz");
                 json_decref(json);
             }
         }

@@ -22,9 +22,9 @@ static struct explorer *explorer_at(int rows, int columns)
     return explorer_after("", rows, columns);
 }
 
-static const struct mode *mode_of(const struct explorer *explorer)
+static const struct transmission *mode_of(const struct explorer *explorer)
 {
-    return &explorer->desk.profile.scenario.mode;
+    return &explorer->desk.profile.scenario.transmission;
 }
 
 /* ---- Keys. ---- */
@@ -591,7 +591,7 @@ static void a_new_profile_is_saved_under_the_name_given(void **state)
     struct profile profile = {0};
     struct fault fault;
     assert_int_equal(profile_read_file(path, &profile, &fault), STATUS_OK);
-    assert_int_equal(profile.scenario.mode.guard, GI4_768);
+    assert_int_equal(profile.scenario.transmission.subframes[0].waveform.guard, GI4_768);
     profile_free(&profile);
     /* The next save asks nothing. */
     explorer_run_script(explorer, "Left s");

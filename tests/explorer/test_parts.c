@@ -205,15 +205,15 @@ static void history_goes_back_and_forward(void **state)
     struct scenario now = scenario_default();
     for (int boost = 1; boost <= 3; boost++) {
         assert_true(history_remember(&history, &now));
-        now.mode.boost = boost;
+        now.transmission.subframes[0].waveform.boost = boost;
     }
     assert_true(history_undo(&history, &now));
     assert_true(history_undo(&history, &now));
-    assert_int_equal(now.mode.boost, 1);
+    assert_int_equal(now.transmission.subframes[0].waveform.boost, 1);
     assert_true(history_redo(&history, &now));
-    assert_int_equal(now.mode.boost, 2);
+    assert_int_equal(now.transmission.subframes[0].waveform.boost, 2);
     assert_true(history_remember(&history, &now));
-    now.mode.boost = 0;
+    now.transmission.subframes[0].waveform.boost = 0;
     assert_false(history_redo(&history, &now)); /* a change forgets what was undone */
     history_clear(&history);
     assert_false(history_undo(&history, &now));
@@ -352,9 +352,9 @@ static void exactly_the_legal_choices_are_offered(void **state)
             if (!guard_is_allowed((enum fft_size)fft, (enum guard)g)) {
                 continue;
             }
-            scenario.mode.fft = (enum fft_size)fft;
-            scenario.mode.guard = (enum guard)g;
-            mode_repair(&scenario.mode);
+            scenario.transmission.subframes[0].waveform.fft = (enum fft_size)fft;
+            scenario.transmission.subframes[0].waveform.guard = (enum guard)g;
+            transmission_repair(&scenario.transmission);
             struct setting_choices choices;
             setting_choices(guard, &scenario, &choices);
             int legal = 0;
@@ -373,8 +373,8 @@ static void exactly_the_legal_choices_are_offered(void **state)
             assert_int_equal(choices.count, n);
         }
     }
-    scenario.mode.length = LENGTH_16200;
-    mode_repair(&scenario.mode);
+    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
+    transmission_repair(&scenario.transmission);
     struct setting_choices choices;
     setting_choices(setting_called("constellation"), &scenario, &choices);
     assert_int_equal(choices.count, 4);

@@ -30,7 +30,8 @@ static void settle_all(const struct page *page)
         if (page_settle(page, plp, &base, &settled) != STATUS_OK) {
             continue;
         }
-        page_require(!settled.legal || mode_check(&settled.scenario.mode, NULL) == STATUS_OK,
+        page_require(!settled.legal ||
+                         transmission_check(&settled.scenario.transmission, NULL) == STATUS_OK,
                      "an illegal mode is called legal");
         page_settled_free(&settled);
     }

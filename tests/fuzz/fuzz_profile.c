@@ -22,11 +22,14 @@ static void change_and_read(struct profile *profile)
     struct text text = {0};
     struct fault fault = {0};
     struct profile again;
-    profile->scenario.mode.boost = (profile->scenario.mode.boost + 1) % (BOOST_MAX + 1);
+    profile->scenario.transmission.subframes[0].waveform.boost =
+        (profile->scenario.transmission.subframes[0].waveform.boost + 1) % (BOOST_MAX + 1);
     if (profile_write_text(profile, &text, &fault) == STATUS_OK) {
         enum status status = profile_read_text(text_string(&text), text.length, &again, &fault);
         require(status == STATUS_OK, "a written profile is not read");
-        require(again.scenario.mode.boost == profile->scenario.mode.boost, "a value got lost");
+        require(again.scenario.transmission.subframes[0].waveform.boost ==
+                    profile->scenario.transmission.subframes[0].waveform.boost,
+                "a value got lost");
         require(again.scenario.echo_count == profile->scenario.echo_count, "an echo got lost");
         profile_free(&again);
     } else {

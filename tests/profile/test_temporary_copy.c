@@ -31,7 +31,7 @@ static void it_is_read_and_the_copy_removed(void **state)
     struct profile profile;
     struct fault fault = {0};
     assert_int_equal(profile_read_text(sample, strlen(sample), &profile, &fault), STATUS_OK);
-    assert_int_equal(profile.scenario.mode.boost, 2);
+    assert_int_equal(profile.scenario.transmission.subframes[0].waveform.boost, 2);
     assert_int_equal(profile.scenario.echo_count, 1);
     profile_free(&profile);
     DIR *directory = opendir(".");

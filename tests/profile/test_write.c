@@ -60,8 +60,8 @@ static void values_and_names_are_read_as_written(void **state)
 {
     (void)state;
     struct profile profile = read_sample(sample);
-    assert_int_equal(profile.scenario.mode.fft, FFT_16K);
-    assert_int_equal(profile.scenario.mode.guard, GI5_1024);
+    assert_int_equal(profile.scenario.transmission.subframes[0].waveform.fft, FFT_16K);
+    assert_int_equal(profile.scenario.transmission.subframes[0].waveform.guard, GI5_1024);
     assert_int_equal(profile.scenario.site.rf_channel, 10);
     assert_near(profile.scenario.site.center_mhz, 195.0, 1e-9, "47 CFR 73.603: 192-198 MHz");
     assert_int_equal(profile.scenario.echo_count, 2);
@@ -168,7 +168,7 @@ static void what_could_not_be_read_back_is_not_written(void **state)
     struct profile profile = {.scenario = scenario_default()};
     struct text out = {0};
     struct fault fault;
-    profile.scenario.mode.guard = GI12_4864;
+    profile.scenario.transmission.subframes[0].waveform.guard = GI12_4864;
     assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.guard");
     profile.scenario = scenario_default();

@@ -4,8 +4,8 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "physics/information/curve.h"
 #include "physics/information/information.h"
+#include "physics/information/sets.h"
 
 #define ORDER 48
 
@@ -82,7 +82,7 @@ int main(void)
     printf("/* Made by `make information` (tests/proof/information.c): do not edit. Layout and "
            "units in\n"
            " * information_curve.h. */\n"
-           "#include \"physics/information/curve.h\"\n\n"
+           "#include \"physics/information/sets.h\"\n\n"
            "/* clang-format off */\n");
     print_samples(&table);
     print_limits(&table);

@@ -14,6 +14,7 @@
 #include "profile/profile.h"
 #include "simulation/waterfall.h"
 #include "study/proof/proof.h"
+#include "study/verdict/verdict.h"
 
 #define FRAME_ERROR_RATE 1e-2
 #define STEP_DB 0.1
@@ -83,16 +84,17 @@ static double find_threshold(struct search *search, double guess_db, double *err
 
 static double predict(const struct scenario *scenario, double threshold_db)
 {
-    static struct ofdm_echo_result result;
-    struct ofdm_echo_input input = {
-        .mode = &scenario->mode,
-        .echoes = scenario->echoes,
-        .count = scenario->echo_count,
-        .snr_db = threshold_db + 3.0,
-        .ideal_db = threshold_db,
-        .needed_db = threshold_db,
-    };
-    return ofdm_echo_solve(&input, &result) == STATUS_OK ? result.required_cn_db : NAN;
+    static struct verdict verdict;
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    double required_db;
+    if (system->receive(scenario, &verdict.reception, NULL) != STATUS_OK ||
+        conditions_make(scenario, GENERATION_SECOND, &verdict.conditions, NULL) != STATUS_OK) {
+        return NAN;
+    }
+    struct ofdm_reception *ofdm = &verdict.reception.ofdm;
+    verdict.reception.needed_db = ofdm->ideal_db = ofdm->needed_db = threshold_db;
+    ofdm->span_ms = 0.0;
+    return verdict_required_db(&verdict, &required_db, NULL) == STATUS_OK ? required_db : NAN;
 }
 
 static double compare(const char *name, const struct scenario *scenario, double awgn_db,
@@ -104,17 +106,18 @@ static double compare(const char *name, const struct scenario *scenario, double 
     double difference_db = predicted_db - simulated_db;
     printf("%-28s %8s %2d/15  awgn %6.2f  predicted %6.2f  simulated %6.2f  difference %+.2f "
            "+- %.2f dB\n",
-           name, constellation_name(scenario->mode.constellation), scenario->mode.rate_15ths,
-           awgn_db, predicted_db, simulated_db, difference_db, hypot(error_db, awgn_error_db));
+           name, constellation_name(scenario->transmission.subframes[0].plps[0].code.constellation),
+           scenario->transmission.subframes[0].plps[0].code.rate_15ths, awgn_db, predicted_db,
+           simulated_db, difference_db, hypot(error_db, awgn_error_db));
     fflush(stdout);
     return fabs(difference_db);
 }
 
 static void set_mode(struct scenario *scenario, size_t i)
 {
-    scenario->mode.length = LENGTH_64800;
-    scenario->mode.constellation = modes[i].constellation;
-    scenario->mode.rate_15ths = modes[i].rate_15ths;
+    scenario->transmission.subframes[0].plps[0].code.length = LENGTH_64800;
+    scenario->transmission.subframes[0].plps[0].code.constellation = modes[i].constellation;
+    scenario->transmission.subframes[0].plps[0].code.rate_15ths = modes[i].rate_15ths;
 }
 
 int main(int argc, char **argv)

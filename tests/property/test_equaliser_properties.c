@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 
@@ -40,7 +41,7 @@ static void more_span_is_never_worse(void **state)
             receiver.equaliser_before_us = reach_us;
             receiver.equaliser_after_us = reach_us * 1.3;
             struct vsb_echo_result result;
-            assert_int_equal(vsb_echo_solve(echoes, count, 20.0, &receiver, &result), STATUS_OK);
+            assert_int_equal(vsb_solve_echoes(echoes, count, 20.0, &receiver, &result), STATUS_OK);
             assert_true(result.output_snr_db >= last_db - 1e-9);
             assert_true(result.output_snr_db <= result.infinite_snr_db + 1e-3);
             assert_true(result.linear_snr_db <= result.infinite_snr_db + 1e-9);
@@ -61,7 +62,7 @@ static void a_little_more_echo_costs_a_little_more(void **state)
         double last_db = 20.0 + 1e-4;
         for (echo.level_db = -60.0; echo.level_db <= -12.0; echo.level_db += 3.0) {
             struct vsb_echo_result result;
-            assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &usual, &result), STATUS_OK);
+            assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &usual, &result), STATUS_OK);
             assert_true(result.output_snr_db <= last_db);
             last_db = result.output_snr_db;
         }
@@ -78,7 +79,7 @@ static void more_snr_is_always_better(void **state)
         double last_db = -100.0;
         for (double snr_db = 0.0; snr_db <= 60.0; snr_db += 5.0) {
             struct vsb_echo_result result;
-            assert_int_equal(vsb_echo_solve(echoes, count, snr_db, &usual, &result), STATUS_OK);
+            assert_int_equal(vsb_solve_echoes(echoes, count, snr_db, &usual, &result), STATUS_OK);
             assert_true(result.output_snr_db > last_db);
             last_db = result.output_snr_db;
         }
@@ -97,7 +98,7 @@ static void the_lines_of_losses_add_up(void **state)
         receiver.implementation_loss_db = between(&random, 0.0, 3.0);
         receiver.adaptation_step = round % 2 == 0 ? 0.0 : between(&random, 0.01, 0.3);
         struct vsb_echo_result r;
-        assert_int_equal(vsb_echo_solve(echoes, count, 25.0, &receiver, &r), STATUS_OK);
+        assert_int_equal(vsb_solve_echoes(echoes, count, 25.0, &receiver, &r), STATUS_OK);
         assert_near(r.input_snr_db - r.echo_loss_db - r.adaptation_loss_db - r.lag_loss_db -
                         r.implementation_loss_db,
                     r.output_snr_db, 1e-9, "the header's sum");
@@ -113,8 +114,8 @@ static void the_order_of_echoes_does_not_matter(void **state)
     const struct echo one[] = {{3.0, 4.0, 10.0, 0.0}, {-7.0, -3.0, 50.0, 0.0}, {12.0, 1.0, 0, 0.0}};
     const struct echo two[] = {one[2], one[0], one[1]};
     struct vsb_echo_result a, b;
-    assert_int_equal(vsb_echo_solve(one, 3, 22.0, &usual, &a), STATUS_OK);
-    assert_int_equal(vsb_echo_solve(two, 3, 22.0, &usual, &b), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(one, 3, 22.0, &usual, &a), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(two, 3, 22.0, &usual, &b), STATUS_OK);
     assert_near(a.output_snr_db, b.output_snr_db, 1e-9, "symmetry");
 }
 

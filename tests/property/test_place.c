@@ -69,14 +69,14 @@ static void feed_back(const struct scenario *scenario, const struct place_study 
     if (before->reach != REACH_FOUND) {
         return;
     }
-    struct station moved = before->station;
+    struct station moved = before->link.tower;
     moved.distance_km = before->reach_km;
     struct place_station after;
     assert_int_equal(place_station_make(scenario, &moved, &after, NULL), STATUS_OK);
-    if (after.method_changed != before->method_changed) {
+    if (after.link.method_changed != before->link.method_changed) {
         return; /* Okumura-Hata asked for at a distance it does not know */
     }
-    assert_near(after.margin_db, 0.0, 0.05, "the zero-margin distance, fed back");
+    assert_near(after.verdict.margin_db, 0.0, 0.05, "the zero-margin distance, fed back");
     assert_near(after.reach_km, before->reach_km, 1e-6 * before->reach_km, "found again");
     found++;
 }
@@ -100,10 +100,10 @@ static void double_power(const struct scenario *scenario, const struct place_stu
     assert_int_equal(place_study_make(&twice, &more, NULL), STATUS_OK);
     for (int i = 0; i < study->count; i++) {
         const struct place_station *a = &study->stations[i], *b = &more.stations[i];
-        assert_near(b->field_dbuvm - a->field_dbuvm, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->level_dbm - a->level_dbm, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->cn_db - a->cn_db, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->margin_db - a->margin_db, 3.0103, 1e-4, "10 log10 2");
+        assert_near(b->link.field_dbuvm - a->link.field_dbuvm, 3.0103, 1e-4, "10 log10 2");
+        assert_near(b->link.level_dbm - a->link.level_dbm, 3.0103, 1e-4, "10 log10 2");
+        assert_near(b->link.cn_db - a->link.cn_db, 3.0103, 1e-4, "10 log10 2");
+        assert_near(b->verdict.margin_db - a->verdict.margin_db, 3.0103, 1e-4, "10 log10 2");
         assert_false(b->reach_km < a->reach_km);
     }
 }
@@ -136,7 +136,7 @@ static void serve_more(const struct scenario *scenario, const struct place_study
     more.place.location_percent += 0.9;
     struct place_study served;
     assert_int_equal(place_study_make(&more, &served, NULL), STATUS_OK);
-    assert_true(served.stations[0].margin_db < study->stations[0].margin_db);
+    assert_true(served.stations[0].verdict.margin_db < study->stations[0].verdict.margin_db);
     assert_false(served.stations[0].reach_km > study->stations[0].reach_km);
 }
 
@@ -154,8 +154,8 @@ static void sum_parts(const struct scenario *scenario, const struct place_study 
     for (int part = 0; part < PART_COUNT; part++) {
         sum_db += parts_db[part];
     }
-    assert_near(sum_db, study->stations[1].margin_db - study->stations[0].margin_db, 1e-9,
-                "parts of a difference sum up to it");
+    assert_near(sum_db, study->stations[1].verdict.margin_db - study->stations[0].verdict.margin_db,
+                1e-9, "parts of a difference sum up to it");
 }
 
 static void parts_sum_up_to_the_difference(void **state)

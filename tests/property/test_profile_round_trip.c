@@ -95,7 +95,7 @@ static struct scenario random_scenario(struct random *random)
     for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
         fill_section(random, &scenario, sections[i], &scenario, share);
     }
-    (void)mode_repair(&scenario.mode);
+    (void)transmission_repair(&scenario.transmission);
     scenario.station_count = pick(random, 0, 3);
     for (int i = 0; i < scenario.station_count; i++) {
         char name[NAME_MAX_BYTES];
@@ -139,7 +139,8 @@ static void assert_same(const struct scenario *a, const struct scenario *b)
     for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
         assert_same_section(sections[i], a, b);
     }
-    assert_int_equal(a->mode.bandwidth_mhz, b->mode.bandwidth_mhz);
+    assert_int_equal(a->transmission.subframes[0].waveform.bandwidth_mhz,
+                     b->transmission.subframes[0].waveform.bandwidth_mhz);
     assert_int_equal(a->station_count, b->station_count);
     assert_int_equal(a->echo_count, b->echo_count);
     for (int i = 0; i < a->station_count; i++) {

@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 #include "study/report/report.h"
 
@@ -18,13 +18,15 @@ struct expected {
 
 /* Bootstrap 2 ms, a preamble of as many symbols as L1 needs, whole symbols up to the asked length,
  * the last of them a boundary symbol. */
-static struct expected expect(const struct mode *mode, int first_preamble, int preamble, int data,
-                              int boundary)
+static struct expected expect(const struct transmission *mode, int first_preamble, int preamble,
+                              int data, int boundary)
 {
-    double symbol_us = (fft_points(mode->fft) + guard_samples(mode->guard)) /
-                       (0.384 * 3.0 * mode->bandwidth_mhz); /* 16 + bsr = 3 per MHz */
-    int l1 = cells_l1_basic(mode->l1_basic_mode) +
-             cells_l1_detail(mode->l1_detail_mode, mode->l1_detail_bits);
+    double symbol_us =
+        (fft_points(mode->subframes[0].waveform.fft) +
+         guard_samples(mode->subframes[0].waveform.guard)) /
+        (0.384 * 3.0 * mode->subframes[0].waveform.bandwidth_mhz); /* 16 + bsr = 3 per MHz */
+    int l1 = cells_l1_basic(mode->signalling.l1_basic_mode) +
+             cells_l1_detail(mode->signalling.l1_detail_mode, mode->signalling.l1_detail_bits);
     struct expected expected = {.preamble_symbols = 1};
     int room = first_preamble;
     for (; room < l1; room += preamble) {
@@ -37,15 +39,18 @@ static struct expected expect(const struct mode *mode, int first_preamble, int p
     return expected;
 }
 
-static long check_codes(const struct scenario *scenario, struct mode mode,
+static long check_codes(const struct scenario *scenario, struct transmission mode,
                         const struct expected *expected)
 {
     long count = 0;
     for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
-        mode.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
-        mode.constellation = (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
-        mode.length = (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
-        if (!constellation_is_allowed(mode.length, mode.constellation)) {
+        mode.subframes[0].plps[0].code.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
+        mode.subframes[0].plps[0].code.constellation =
+            (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
+        mode.subframes[0].plps[0].code.length =
+            (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
+        if (!constellation_is_allowed(mode.subframes[0].plps[0].code.length,
+                                      mode.subframes[0].plps[0].code.constellation)) {
             continue;
         }
         struct report_second second;
@@ -55,10 +60,14 @@ static long check_codes(const struct scenario *scenario, struct mode mode,
         assert_int_equal(second.data_symbols, expected->data_symbols);
         assert_int_equal(second.preamble_symbols, expected->preamble_symbols);
         /* kbch = K - 12 x 16 (long) or K - 12 x 14 (short code) bits of BCH parity. */
-        int parity = mode.length == LENGTH_64800 ? 192 : 168;
-        int payload = code_length_bits(mode.length) / 15 * mode.rate_15ths - parity;
-        double plp_mbps = (double)expected->cells * constellation_bits(mode.constellation) /
-                          code_length_bits(mode.length) * payload / (expected->frame_ms * 1000.0);
+        int parity = mode.subframes[0].plps[0].code.length == LENGTH_64800 ? 192 : 168;
+        int payload = code_length_bits(mode.subframes[0].plps[0].code.length) / 15 *
+                          mode.subframes[0].plps[0].code.rate_15ths -
+                      parity;
+        double plp_mbps = (double)expected->cells *
+                          constellation_bits(mode.subframes[0].plps[0].code.constellation) /
+                          code_length_bits(mode.subframes[0].plps[0].code.length) * payload /
+                          (expected->frame_ms * 1000.0);
         assert_near(second.plp_mbps, plp_mbps, 1e-9 * plp_mbps, "section 4's formula");
         assert_between(second.net_mbps, 0.99 * plp_mbps, plp_mbps, "less packet headers");
         assert_true(second.limit_snr_db < second.ideal_snr_db);
@@ -69,26 +78,36 @@ static long check_codes(const struct scenario *scenario, struct mode mode,
     return count;
 }
 
-static void check_geometry(const struct mode *mode, const struct report_second *second)
+static void check_geometry(const struct transmission *mode, const struct report_second *second)
 {
     static const int units[FFT_COUNT] = {96, 192, 384};
     double rate_mhz = 6.912;
-    int carriers = fft_points(mode->fft) * 27 / 32 + 1 - mode->reduction * units[mode->fft];
+    int carriers = fft_points(mode->subframes[0].waveform.fft) * 27 / 32 + 1 -
+                   mode->subframes[0].waveform.reduction * units[mode->subframes[0].waveform.fft];
     assert_int_equal(second->carriers, carriers);
-    assert_near(second->useful_us, fft_points(mode->fft) / rate_mhz, 1e-9, "Tu");
-    assert_near(second->guard_us, guard_samples(mode->guard) / rate_mhz, 1e-9, "Tg");
+    assert_near(second->useful_us, fft_points(mode->subframes[0].waveform.fft) / rate_mhz, 1e-9,
+                "Tu");
+    assert_near(second->guard_us, guard_samples(mode->subframes[0].waveform.guard) / rate_mhz, 1e-9,
+                "Tg");
     assert_near(second->symbol_us, second->useful_us + second->guard_us, 1e-9, "Ts");
     assert_near(second->echo_km, second->guard_us * 0.299792458, 1e-9, "c Tg");
-    assert_near(second->reach_us, second->useful_us / pilots_dx(mode->pilots), 1e-9, "Tu / Dx");
-    assert_near(second->doppler_pilot_hz, 1e6 / (2.0 * pilots_dy(mode->pilots) * second->symbol_us),
+    assert_near(second->reach_us, second->useful_us / pilots_dx(mode->subframes[0].waveform.pilots),
+                1e-9, "Tu / Dx");
+    assert_near(second->doppler_pilot_hz,
+                1e6 / (2.0 * pilots_dy(mode->subframes[0].waveform.pilots) * second->symbol_us),
                 1e-9, "section 8");
     assert_near(second->doppler_hz, fmin(second->doppler_pilot_hz, second->doppler_ici_hz), 0,
                 "the smaller one");
-    assert_int_equal(second->data_cells, carriers - pilots_count(mode, SYMBOL_DATA));
-    int total = carriers - pilots_count(mode, SYMBOL_BOUNDARY);
-    double power = pow(10.0, pilots_scattered_db(mode->pilots, mode->boost) / 10.0);
-    double active = second->data_cells +
-                    (pilots_count(mode, SYMBOL_DATA) - pilots_count(mode, SYMBOL_BOUNDARY)) * power;
+    assert_int_equal(second->data_cells,
+                     carriers - pilots_count(&mode->subframes[0].waveform, SYMBOL_DATA));
+    int total = carriers - pilots_count(&mode->subframes[0].waveform, SYMBOL_BOUNDARY);
+    double power = pow(10.0, pilots_scattered_db(mode->subframes[0].waveform.pilots,
+                                                 mode->subframes[0].waveform.boost) /
+                                 10.0);
+    double active =
+        second->data_cells + (pilots_count(&mode->subframes[0].waveform, SYMBOL_DATA) -
+                              pilots_count(&mode->subframes[0].waveform, SYMBOL_BOUNDARY)) *
+                                 power;
     assert_int_equal(second->boundary_cells, (int)fmin(total, ceil(active - 1e-9)));
 }
 
@@ -98,20 +117,22 @@ static void every_legal_mode_reports_what_the_rules_give(void **state)
     struct scenario scenario = scenario_default();
     long count = 0;
     for (int i = 0; i < FFT_COUNT * GUARD_COUNT * PILOTS_COUNT * 25; i++) {
-        struct mode mode = mode_default();
-        mode.boost = i % 5;
-        mode.reduction = i / 5 % 5;
-        mode.pilots = (enum pilots)(i / 25 % PILOTS_COUNT);
-        mode.guard = (enum guard)(i / 25 / PILOTS_COUNT % GUARD_COUNT);
-        mode.fft = (enum fft_size)(i / 25 / PILOTS_COUNT / GUARD_COUNT);
-        if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+        struct transmission mode = transmission_default();
+        mode.subframes[0].waveform.boost = i % 5;
+        mode.subframes[0].waveform.reduction = i / 5 % 5;
+        mode.subframes[0].waveform.pilots = (enum pilots)(i / 25 % PILOTS_COUNT);
+        mode.subframes[0].waveform.guard = (enum guard)(i / 25 / PILOTS_COUNT % GUARD_COUNT);
+        mode.subframes[0].waveform.fft = (enum fft_size)(i / 25 / PILOTS_COUNT / GUARD_COUNT);
+        if (!pilots_are_allowed(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.guard,
+                                mode.subframes[0].waveform.pilots)) {
             continue;
         }
         struct report_second second;
         struct fault fault;
         assert_int_equal(report_second_make(&scenario, &mode, &second, &fault), STATUS_OK);
         check_geometry(&mode, &second);
-        struct expected expected = expect(&mode, cells_first_preamble(&mode), cells_preamble(&mode),
+        struct expected expected = expect(&mode, cells_first_preamble(&mode.subframes[0].waveform),
+                                          cells_preamble(&mode.subframes[0].waveform),
                                           second.data_cells, second.boundary_cells);
         count += check_codes(&scenario, mode, &expected);
     }
@@ -126,7 +147,7 @@ static void every_bandwidth_scales_the_times(void **state)
     struct fault fault;
     for (int i = 0; i < 3; i++) {
         scenario_set_bandwidth(&scenario, 6 + i);
-        assert_int_equal(report_second_make(&scenario, &scenario.mode, &second[i], &fault),
+        assert_int_equal(report_second_make(&scenario, &scenario.transmission, &second[i], &fault),
                          STATUS_OK);
         assert_near(second[i].guard_us * (6 + i), second[0].guard_us * 6, 1e-9, "6 : 7 : 8");
         assert_near(second[i].occupied_mhz * 6, second[0].occupied_mhz * (6 + i), 1e-9,

@@ -3,7 +3,7 @@
 #include "support/near.h"
 
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 
 struct cells_vector {
@@ -40,15 +40,16 @@ static enum guard guard_of(int samples)
     return (enum guard)guard;
 }
 
-static struct mode mode_of(const char *fft, int guard, const char *pilots, int reduction, int boost)
+static struct transmission mode_of(const char *fft, int guard, const char *pilots, int reduction,
+                                   int boost)
 {
-    struct mode mode = mode_default();
-    mode.fft = (enum fft_size)fft_from_name(fft);
-    mode.guard = guard_of(guard);
-    mode.pilots = (enum pilots)pilots_from_name(pilots);
-    mode.reduction = reduction;
-    mode.boost = boost;
-    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = (enum fft_size)fft_from_name(fft);
+    mode.subframes[0].waveform.guard = guard_of(guard);
+    mode.subframes[0].waveform.pilots = (enum pilots)pilots_from_name(pilots);
+    mode.subframes[0].waveform.reduction = reduction;
+    mode.subframes[0].waveform.boost = boost;
+    assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
     return mode;
 }
 
@@ -63,13 +64,14 @@ static void data_cells_are_those_of_tables_7_3_and_7_4(void **state)
                 {GI5_1024, SP6_4, 0, 6573}, {GI3_512, SP12_2, 0, 6575}, {GI2_384, SP16_4, 0, 6753},
                 {GI1_192, SP32_2, 0, 6755}, {GI1_192, SP32_4, 0, 6807}, {GI6_1536, SP4_4, 1, 6339}};
     for (size_t i = 0; i < COUNT(rows); i++) {
-        struct mode mode = mode_default();
-        mode.fft = FFT_8K;
-        mode.guard = rows[i].guard;
-        mode.pilots = rows[i].pilots;
-        mode.reduction = rows[i].reduction;
-        assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
-        assert_near(cells_data(&mode), rows[i].cells, 0, "ATSC A/322:2024-04 Tables 7.3, 7.4");
+        struct transmission mode = transmission_default();
+        mode.subframes[0].waveform.fft = FFT_8K;
+        mode.subframes[0].waveform.guard = rows[i].guard;
+        mode.subframes[0].waveform.pilots = rows[i].pilots;
+        mode.subframes[0].waveform.reduction = rows[i].reduction;
+        assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
+        assert_near(cells_data(&mode.subframes[0].waveform), rows[i].cells, 0,
+                    "ATSC A/322:2024-04 Tables 7.3, 7.4");
     }
 }
 
@@ -85,12 +87,12 @@ static void boundary_cells_are_those_of_annex_f(void **state)
                 {GI1_192, SP32_4, {6648, 6064, 5757, 5515, 5324}}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         for (int boost = 0; boost <= BOOST_MAX; boost++) {
-            struct mode mode = mode_default();
-            mode.fft = FFT_8K;
-            mode.guard = rows[i].guard;
-            mode.pilots = rows[i].pilots;
-            mode.boost = boost;
-            assert_near(cells_boundary(&mode), rows[i].cells[boost], 0,
+            struct transmission mode = transmission_default();
+            mode.subframes[0].waveform.fft = FFT_8K;
+            mode.subframes[0].waveform.guard = rows[i].guard;
+            mode.subframes[0].waveform.pilots = rows[i].pilots;
+            mode.subframes[0].waveform.boost = boost;
+            assert_near(cells_boundary(&mode.subframes[0].waveform), rows[i].cells[boost], 0,
                         "ATSC A/322:2024-04 Annex F, 8K, c = 0");
         }
     }
@@ -107,14 +109,15 @@ static void preamble_cells_are_those_of_table_7_2(void **state)
                 {FFT_16K, SP32_2, {13296, 13110, 12927, 12742, 12558}}};
     for (size_t i = 0; i < COUNT(rows); i++) {
         for (int c = 0; c <= REDUCTION_MAX; c++) {
-            struct mode mode = mode_default();
-            mode.fft = rows[i].fft;
-            mode.guard = GI1_192;
-            mode.pilots = rows[i].pilots;
-            mode.reduction = c;
-            assert_near(cells_preamble(&mode), rows[i].cells[c], 0,
+            struct transmission mode = transmission_default();
+            mode.subframes[0].waveform.fft = rows[i].fft;
+            mode.subframes[0].waveform.guard = GI1_192;
+            mode.subframes[0].waveform.pilots = rows[i].pilots;
+            mode.subframes[0].waveform.reduction = c;
+            assert_near(cells_preamble(&mode.subframes[0].waveform), rows[i].cells[c], 0,
                         "ATSC A/322:2024-04 Table 7.2, GI1_192");
-            assert_near(cells_first_preamble(&mode), rows[i].cells[REDUCTION_MAX], 0,
+            assert_near(cells_first_preamble(&mode.subframes[0].waveform),
+                        rows[i].cells[REDUCTION_MAX], 0,
                         "ATSC A/322:2024-04 Table 7.2, GI1_192, c = 4");
         }
     }
@@ -129,14 +132,19 @@ static void l1_basic_cells_are_those_of_table_6_17(void **state)
     }
 }
 
+static int bits_of(enum code_length length, int rate_15ths, enum outer_code outer)
+{
+    return payload_bits(
+        &(const struct code){.length = length, .rate_15ths = rate_15ths, .outer = outer});
+}
 static void block_payloads_are_those_of_tables_6_5_to_6_7(void **state)
 {
     (void)state;
-    assert_int_equal(payload_bits(LENGTH_64800, 2, OUTER_BCH), 8448);
-    assert_int_equal(payload_bits(LENGTH_64800, 13, OUTER_BCH), 55968);
-    assert_int_equal(payload_bits(LENGTH_16200, 2, OUTER_BCH), 1992);
-    assert_int_equal(payload_bits(LENGTH_16200, 10, OUTER_CRC), 10800 - 32);
-    assert_int_equal(payload_bits(LENGTH_64800, 10, OUTER_NONE), 43200);
+    assert_int_equal(bits_of(LENGTH_64800, 2, OUTER_BCH), 8448);
+    assert_int_equal(bits_of(LENGTH_64800, 13, OUTER_BCH), 55968);
+    assert_int_equal(bits_of(LENGTH_16200, 2, OUTER_BCH), 1992);
+    assert_int_equal(bits_of(LENGTH_16200, 10, OUTER_CRC), 10800 - 32);
+    assert_int_equal(bits_of(LENGTH_64800, 10, OUTER_NONE), 43200);
 }
 
 static void continual_pilots_have_the_power_of_table_8_5(void **state)
@@ -152,8 +160,8 @@ static void every_legal_geometry_agrees_with_the_second_witness(void **state)
     for (size_t i = 0; i < COUNT(cells_vectors); i++) {
         const struct cells_vector *v = &cells_vectors[i];
         for (int boost = 0; boost <= BOOST_MAX; boost++) {
-            struct mode mode = mode_of(v->fft, v->guard, v->pilots, v->reduction, boost);
-            struct cell_counts counts = cells_count(&mode);
+            struct transmission mode = mode_of(v->fft, v->guard, v->pilots, v->reduction, boost);
+            struct cell_counts counts = cells_count(&mode.subframes[0].waveform);
             assert_near(counts.carriers, v->carriers, 0, "vectors/cells.py");
             assert_near(counts.data, v->data, 0, "vectors/cells.py");
             assert_near(counts.boundary_total, v->boundary_total, 0, "vectors/cells.py");
@@ -173,21 +181,23 @@ static void l1_detail_cells_agree_with_the_second_witness(void **state)
     }
 }
 
-static struct mode mode_of_frame(const struct frame_vector *v)
+static struct transmission mode_of_frame(const struct frame_vector *v)
 {
-    struct mode mode = mode_of(v->fft, v->guard, v->pilots, v->reduction, v->boost);
-    mode.bandwidth_mhz = v->bandwidth_mhz;
+    struct transmission mode = mode_of(v->fft, v->guard, v->pilots, v->reduction, v->boost);
+    mode.subframes[0].waveform.bandwidth_mhz = v->bandwidth_mhz;
     mode.frame_ms = v->frame_ms;
-    mode.first_boundary = v->first_boundary;
-    mode.l1_basic_mode = v->l1_basic;
-    mode.l1_detail_mode = v->l1_detail;
-    mode.l1_detail_bits = v->l1_detail_bits;
-    mode.constellation = (enum constellation)(v->bits_per_cell / 2 - 1);
-    mode.length = v->length == 64800 ? LENGTH_64800 : LENGTH_16200;
-    mode.rate_15ths = v->rate_15ths;
-    mode.outer = v->outer_bits == 0 ? OUTER_NONE : v->outer_bits == 32 ? OUTER_CRC : OUTER_BCH;
-    mode.interleaver = CTI_512;
-    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+    mode.subframes[0].first_boundary = v->first_boundary;
+    mode.signalling.l1_basic_mode = v->l1_basic;
+    mode.signalling.l1_detail_mode = v->l1_detail;
+    mode.signalling.l1_detail_bits = v->l1_detail_bits;
+    mode.subframes[0].plps[0].code.constellation = (enum constellation)(v->bits_per_cell / 2 - 1);
+    mode.subframes[0].plps[0].code.length = v->length == 64800 ? LENGTH_64800 : LENGTH_16200;
+    mode.subframes[0].plps[0].code.rate_15ths = v->rate_15ths;
+    mode.subframes[0].plps[0].code.outer = v->outer_bits == 0    ? OUTER_NONE
+                                           : v->outer_bits == 32 ? OUTER_CRC
+                                                                 : OUTER_BCH;
+    mode.subframes[0].plps[0].interleaver = CTI_512;
+    assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
     return mode;
 }
 
@@ -196,15 +206,16 @@ static void frames_and_rates_agree_with_the_second_witness(void **state)
     (void)state;
     for (size_t i = 0; i < COUNT(frame_vectors); i++) {
         const struct frame_vector *v = &frame_vectors[i];
-        struct mode mode = mode_of_frame(v);
+        struct transmission mode = mode_of_frame(v);
         struct frame frame;
         assert_int_equal(frame_build(&mode, &frame, NULL), STATUS_OK);
         assert_near(frame.preamble_symbols, v->preamble_symbols, 0, "vectors/cells.py");
         assert_near(frame.data_symbols, v->data_symbols, 0, "vectors/cells.py");
         assert_near((double)frame.cells, (double)v->cells, 0, "vectors/cells.py");
         assert_near(frame.duration_ms, v->duration_ms, 1e-9, "vectors/cells.py");
-        assert_near(frame.plp_mbps, v->plp_mbps, 1e-10, "vectors/cells.py");
-        assert_near(frame.net_mbps, v->net_mbps, 1e-10, "vectors/cells.py");
+        struct carried carried = code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz);
+        assert_near(carried.plp_mbps, v->plp_mbps, 1e-10, "vectors/cells.py");
+        assert_near(carried.net_mbps, v->net_mbps, 1e-10, "vectors/cells.py");
     }
 }
 

@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <lapacke.h>
 #include <math.h>
@@ -21,7 +22,7 @@ static struct vsb_echo_result solve(const struct echo *echoes, int count, double
                                     const struct first_receiver *receiver)
 {
     struct vsb_echo_result result;
-    assert_int_equal(vsb_echo_solve(echoes, count, snr_db, receiver, &result), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(echoes, count, snr_db, receiver, &result), STATUS_OK);
     return result;
 }
 

@@ -3,16 +3,16 @@
 
 #include "base/units.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/rf.h"
 #include "standard/vsb/signal.h"
 
 static void sample_rates_follow_the_channel_bandwidth(void **state)
 {
     (void)state;
-    assert_near(numerology_sample_rate_hz(6), 6.912e6, 0, "ATSC A/322:2024-04 section 7, bsr 2");
-    assert_near(numerology_sample_rate_hz(7), 8.064e6, 0, "ATSC A/322:2024-04 section 7, bsr 5");
-    assert_near(numerology_sample_rate_hz(8), 9.216e6, 0, "ATSC A/322:2024-04 section 7, bsr 8");
+    assert_near(sample_rate_hz(6), 6.912e6, 0, "ATSC A/322:2024-04 section 7, bsr 2");
+    assert_near(sample_rate_hz(7), 8.064e6, 0, "ATSC A/322:2024-04 section 7, bsr 5");
+    assert_near(sample_rate_hz(8), 9.216e6, 0, "ATSC A/322:2024-04 section 7, bsr 8");
 }
 
 static void carriers_are_those_of_table_7_1(void **state)
@@ -24,7 +24,7 @@ static void carriers_are_those_of_table_7_1(void **state)
         [FFT_32K] = {27649, 27265, 26881, 26497, 26113}};
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int c = 0; c <= REDUCTION_MAX; c++) {
-            assert_int_equal(numerology_carriers((enum fft_size)fft, c), expected[fft][c]);
+            assert_int_equal(carriers_count((enum fft_size)fft, c), expected[fft][c]);
         }
     }
 }
@@ -32,9 +32,9 @@ static void carriers_are_those_of_table_7_1(void **state)
 static void gi4_768_lasts_111_us_or_33_km(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.guard = GI4_768;
-    double us = numerology_guard_us(&mode);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.guard = GI4_768;
+    double us = waveform_grid(&mode.subframes[0].waveform).guard_us;
     assert_near(us, 111.11, 0.005, "ATSC A/322:2024-04, 768 samples at 6.912 MHz");
     assert_near(km_from_us(us), 33.31, 0.005, "ATSC A/322:2024-04, 768 samples at 6.912 MHz");
 }
@@ -42,28 +42,32 @@ static void gi4_768_lasts_111_us_or_33_km(void **state)
 static void symbol_times_add_up(void **state)
 {
     (void)state;
-    struct mode mode = mode_default(); /* 16K, GI5_1024 at 6 MHz */
-    assert_near(numerology_useful_us(&mode), 2370.370370370, 1e-8, "16384 / 6.912 MHz");
-    assert_near(numerology_symbol_us(&mode), 2518.518518518, 1e-8, "17408 / 6.912 MHz");
-    assert_near(numerology_spacing_hz(&mode), 421.875, 1e-12, "6.912 MHz / 16384");
-    assert_near(numerology_occupied_mhz(&mode), 5.832421875, 1e-12, "13825 x 421.875 Hz");
+    struct transmission mode = transmission_default(); /* 16K, GI5_1024 at 6 MHz */
+    assert_near(waveform_grid(&mode.subframes[0].waveform).useful_us, 2370.370370370, 1e-8,
+                "16384 / 6.912 MHz");
+    assert_near(waveform_grid(&mode.subframes[0].waveform).symbol_us, 2518.518518518, 1e-8,
+                "17408 / 6.912 MHz");
+    assert_near(waveform_grid(&mode.subframes[0].waveform).spacing_hz, 421.875, 1e-12,
+                "6.912 MHz / 16384");
+    assert_near(waveform_grid(&mode.subframes[0].waveform).occupied_mhz, 5.832421875, 1e-12,
+                "13825 x 421.875 Hz");
 }
 
 static double largest_plp_mbps(int bandwidth_mhz, enum outer_code outer, double frame_ms)
 {
-    struct mode mode = mode_default();
-    mode.bandwidth_mhz = bandwidth_mhz;
-    mode.fft = FFT_32K;
-    mode.guard = GI1_192;
-    mode.pilots = SP32_2;
-    mode.constellation = QAM4096;
-    mode.rate_15ths = 13;
-    mode.outer = outer;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
+    mode.subframes[0].waveform.fft = FFT_32K;
+    mode.subframes[0].waveform.guard = GI1_192;
+    mode.subframes[0].waveform.pilots = SP32_2;
+    mode.subframes[0].plps[0].code.constellation = QAM4096;
+    mode.subframes[0].plps[0].code.rate_15ths = 13;
+    mode.subframes[0].plps[0].code.outer = outer;
     mode.frame_ms = frame_ms;
     struct frame frame;
-    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+    assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
     assert_int_equal(frame_build(&mode, &frame, NULL), STATUS_OK);
-    return frame.plp_mbps;
+    return code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz).plp_mbps;
 }
 
 static void the_largest_6_mhz_mode_carries_about_57_mbps(void **state)

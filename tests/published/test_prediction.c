@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 
@@ -50,18 +51,13 @@ static void check_row(const struct row *row)
         struct profile profile = {0};
         assert_int_equal(profile_read_file(sets[i], &profile, NULL), STATUS_OK);
         struct scenario *scenario = &profile.scenario;
-        scenario->mode.length = LENGTH_64800;
-        scenario->mode.constellation = row->constellation;
-        scenario->mode.rate_15ths = row->rate_15ths;
-        struct ofdm_echo_input input = {
-            .mode = &scenario->mode,
-            .echoes = scenario->echoes,
-            .count = scenario->echo_count,
-            .snr_db = row->awgn_db + 3.0,
-            .ideal_db = row->awgn_db,
-            .needed_db = row->awgn_db,
-        };
-        assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OK);
+        scenario->transmission.subframes[0].plps[0].code.length = LENGTH_64800;
+        scenario->transmission.subframes[0].plps[0].code.constellation = row->constellation;
+        scenario->transmission.subframes[0].plps[0].code.rate_15ths = row->rate_15ths;
+        struct asked asked = asked_for(&scenario->transmission, scenario->echoes,
+                                       scenario->echo_count, row->awgn_db + 3.0);
+        asked.reception.ideal_db = asked.reception.needed_db = row->awgn_db;
+        assert_int_equal(asked_solve(&asked, &result), STATUS_OK);
         assert_true(result.required_cn_db > row->awgn_db);
         long below = frame_errors(scenario, result.required_cn_db - TOLERANCE_DB);
         long above = frame_errors(scenario, result.required_cn_db + TOLERANCE_DB);

@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 
@@ -6,7 +7,22 @@
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
+#include "standard/atsc3/transmission.h"
+
+static double estimation_loss_db(const struct transmission *mode)
+{
+    struct ofdm_grid grid = waveform_grid(&mode->subframes[0].waveform);
+    return receiver_estimation_loss_db(&grid);
+}
+
+static double need_from_ideal_db(const struct transmission *mode, double ideal_db)
+{
+    struct ofdm_grid grid = waveform_grid(&mode->subframes[0].waveform);
+    enum constellation constellation = mode->subframes[0].plps[0].code.constellation;
+    return receiver_snr_from_ideal_db(&grid, receiver_backstop_db(constellation), ideal_db);
+}
 
 static void no_set_carries_more_than_the_channel(void **state)
 {
@@ -120,34 +136,38 @@ static void every_source_is_told_in_words(void **state)
 static void estimation_losses_are_those_of_a327(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (int p = SP3_2; p < PILOTS_COUNT; p += 2) { /* every Dy = 2 pattern */
-        mode.pilots = (enum pilots)p;
-        mode.boost = 0;
-        assert_near(receiver_estimation_loss_db(&mode), 2.43, 0.005, "ATSC A/327 Table B.5.1");
+        mode.subframes[0].waveform.pilots = (enum pilots)p;
+        mode.subframes[0].waveform.boost = 0;
+        assert_near(estimation_loss_db(&mode), 2.43, 0.005, "ATSC A/327 Table B.5.1");
     }
-    mode.pilots = SP32_4;
-    mode.boost = 4;
-    assert_near(receiver_estimation_loss_db(&mode), 0.31, 0.005, "ATSC A/327 Table B.5.1");
+    mode.subframes[0].waveform.pilots = SP32_4;
+    mode.subframes[0].waveform.boost = 4;
+    assert_near(estimation_loss_db(&mode), 0.31, 0.005, "ATSC A/327 Table B.5.1");
 }
 
 static void pilot_power_costs_what_a327_says(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     double least = INFINITY, most = 0.0;
     for (int f = FFT_8K; f < FFT_COUNT; f++) {
         for (int g = GI1_192; g < GUARD_COUNT; g++) {
             for (int p = SP3_2; p < PILOTS_COUNT; p++) {
-                mode.fft = (enum fft_size)f;
-                mode.guard = (enum guard)g;
-                mode.pilots = (enum pilots)p;
-                if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+                mode.subframes[0].waveform.fft = (enum fft_size)f;
+                mode.subframes[0].waveform.guard = (enum guard)g;
+                mode.subframes[0].waveform.pilots = (enum pilots)p;
+                if (!pilots_are_allowed(mode.subframes[0].waveform.fft,
+                                        mode.subframes[0].waveform.guard,
+                                        mode.subframes[0].waveform.pilots)) {
                     continue;
                 }
-                for (mode.boost = 0; mode.boost <= BOOST_MAX; mode.boost++) {
-                    least = fmin(least, receiver_pilot_power_db(&mode));
-                    most = fmax(most, receiver_pilot_power_db(&mode));
+                for (mode.subframes[0].waveform.boost = 0;
+                     mode.subframes[0].waveform.boost <= BOOST_MAX;
+                     mode.subframes[0].waveform.boost++) {
+                    least = fmin(least, pilots_mean_power_db(&mode.subframes[0].waveform));
+                    most = fmax(most, pilots_mean_power_db(&mode.subframes[0].waveform));
                 }
             }
         }
@@ -160,34 +180,36 @@ static void pilot_power_costs_what_a327_says(void **state)
 static void both_receivers_of_annex_b6_are_reproduced(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.fft = FFT_8K;
-    mode.guard = GI6_1536;
-    mode.pilots = SP4_4;
-    mode.boost = 1;
-    mode.constellation = QAM64;
-    mode.rate_15ths = 11;
-    mode.length = LENGTH_16200;
-    assert_near(receiver_snr_from_ideal_db(&mode, 14.52), 17.5, 0.15,
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_8K;
+    mode.subframes[0].waveform.guard = GI6_1536;
+    mode.subframes[0].waveform.pilots = SP4_4;
+    mode.subframes[0].waveform.boost = 1;
+    mode.subframes[0].plps[0].code.constellation = QAM64;
+    mode.subframes[0].plps[0].code.rate_15ths = 11;
+    mode.subframes[0].plps[0].code.length = LENGTH_16200;
+    assert_near(need_from_ideal_db(&mode, 14.52), 17.5, 0.15,
                 "ATSC A/327 Annex B.6 from its Table 4.5's 14.52 dB");
-    mode.fft = FFT_16K;
-    mode.constellation = QAM256;
-    mode.length = LENGTH_64800;
-    assert_near(receiver_snr_from_ideal_db(&mode, 18.9), 22.0, 0.15,
+    mode.subframes[0].waveform.fft = FFT_16K;
+    mode.subframes[0].plps[0].code.constellation = QAM256;
+    mode.subframes[0].plps[0].code.length = LENGTH_64800;
+    assert_near(need_from_ideal_db(&mode, 18.9), 22.0, 0.15,
                 "ATSC A/327 Annex B.6 from its Annex A's 18.9 dB");
 }
 
 static void a_receiver_needs_more_than_the_ideal(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    double ideal_db = ideal_snr_db(mode.length, mode.constellation, mode.rate_15ths, FADING_AWGN);
-    assert_near(receiver_snr_db(&mode), receiver_snr_from_ideal_db(&mode, ideal_db), 1e-12,
+    struct transmission mode = transmission_default();
+    double ideal_db = ideal_snr_db(mode.subframes[0].plps[0].code.length,
+                                   mode.subframes[0].plps[0].code.constellation,
+                                   mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN);
+    assert_near(receiver_need_db(&mode), need_from_ideal_db(&mode, ideal_db), 1e-12,
                 "the same by hand");
-    assert_true(receiver_snr_db(&mode) > ideal_db + 1.0);
+    assert_true(receiver_need_db(&mode) > ideal_db + 1.0);
     /* Its own noise of -33 dB forbids what would need 33 dB. */
-    assert_true(receiver_snr_from_ideal_db(&mode, 33.0) == INFINITY);
-    assert_true(isnan(receiver_snr_from_ideal_db(&mode, NAN)));
+    assert_true(need_from_ideal_db(&mode, 33.0) == INFINITY);
+    assert_true(isnan(need_from_ideal_db(&mode, NAN)));
 }
 
 int main(void)

@@ -12,7 +12,8 @@ static void the_defaults_are_sound(void **state)
     (void)state;
     struct scenario scenario = scenario_default();
     assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
-    assert_int_equal(scenario.mode.bandwidth_mhz, scenario.site.bandwidth_mhz);
+    assert_int_equal(scenario.transmission.subframes[0].waveform.bandwidth_mhz,
+                     scenario.site.bandwidth_mhz);
     assert_true(isnan(scenario.receiver.snr_db));
     assert_true(isnan(scenario.receiver.level_dbm));
     assert_int_equal(scenario.echo_count, 0);

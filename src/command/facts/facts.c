@@ -6,7 +6,6 @@
 #include "command/facts/facts.h"
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
-#include "study/verdict/echo_study.h"
 
 static const struct fact facts[] = {
     {"8-vsb", "structure and net rate of the first generation", "ATSC A/53 Part 2", fact_vsb},
@@ -141,22 +140,12 @@ static enum status write_fact(const struct fact *fact, enum format format, struc
 struct numbers {
     struct report report;
     bool report_known;
-    struct explain_echo echo;
-    bool echo_known;
 };
 
 static struct numbers numbers_of(const struct scenario *scenario)
 {
     struct numbers numbers = {.report_known = false};
     numbers.report_known = report_make(scenario, &numbers.report, NULL) == STATUS_OK;
-    struct echo_study study;
-    if (echo_study_make(scenario, &study, NULL) == STATUS_OK) {
-        numbers.echo_known = true;
-        numbers.echo =
-            (struct explain_echo){.first_output_snr_db = study.first.output_snr_db,
-                                  .second_effective_snr_db = study.second.effective_snr_db,
-                                  .second_self_interference_db = study.second.self_interference_db};
-    }
     return numbers;
 }
 
@@ -170,8 +159,7 @@ static enum status write_explanation(const struct explanation *entry,
         {"formula", "Formula", NULL, 0},   {"source", "Source", NULL, 0}};
     struct numbers numbers = numbers_of(scenario);
     struct explain_context context = {.scenario = scenario,
-                                      .report = numbers.report_known ? &numbers.report : NULL,
-                                      .echo = numbers.echo_known ? &numbers.echo : NULL};
+                                      .report = numbers.report_known ? &numbers.report : NULL};
     struct text formula = {0};
     explain_formula(entry, &context, &formula);
     enum status status = formula.failed ? STATUS_NO_MEMORY : STATUS_OK;

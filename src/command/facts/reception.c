@@ -53,12 +53,12 @@ struct table fact_receiver(void)
         {"boost", "Boost", NULL, 0},
         {"estimation_loss_db", "Estimation loss", "dB", 2}};
     struct table table = TABLE(columns);
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (int i = 0; i < PILOTS_COUNT * (BOOST_MAX + 1); i++) {
-        mode.pilots = (enum pilots)(i / (BOOST_MAX + 1));
-        mode.boost = i % (BOOST_MAX + 1);
-        table_word(&table, pilots_name(mode.pilots));
-        table_whole(&table, mode.boost);
+        mode.subframes[0].waveform.pilots = (enum pilots)(i / (BOOST_MAX + 1));
+        mode.subframes[0].waveform.boost = i % (BOOST_MAX + 1);
+        table_word(&table, pilots_name(mode.subframes[0].waveform.pilots));
+        table_whole(&table, mode.subframes[0].waveform.boost);
         table_number(&table, receiver_estimation_loss_db(&mode));
     }
     return table;

@@ -4,7 +4,7 @@
 #include "base/units.h"
 #include "command/facts/facts.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 #include "standard/rf.h"
 #include "standard/vsb/signal.h"
@@ -47,18 +47,18 @@ struct table fact_vsb(void)
     return table;
 }
 
-/* A mode of which only the geometry matters. */
-static struct mode mode_of(int bandwidth_mhz, enum fft_size fft, enum guard guard)
+/* A waveform of which only the geometry matters. */
+static struct waveform waveform_of(int bandwidth_mhz, enum fft_size fft, enum guard guard)
 {
-    struct mode mode = mode_default();
-    mode.bandwidth_mhz = bandwidth_mhz;
-    mode.fft = fft;
-    mode.guard = guard;
-    mode.pilots = SP3_2;
-    while (mode.pilots < PILOTS_COUNT - 1 && !pilots_are_allowed(fft, guard, mode.pilots)) {
-        mode.pilots++;
+    struct waveform waveform = transmission_default().subframes[0].waveform;
+    waveform.bandwidth_mhz = bandwidth_mhz;
+    waveform.fft = fft;
+    waveform.guard = guard;
+    waveform.pilots = SP3_2;
+    while (waveform.pilots < PILOTS_COUNT - 1 && !pilots_are_allowed(fft, guard, waveform.pilots)) {
+        waveform.pilots++;
     }
-    return mode;
+    return waveform;
 }
 
 struct table fact_numerology(void)
@@ -71,14 +71,14 @@ struct table fact_numerology(void)
     struct table table = TABLE(columns);
     for (int bandwidth = 6; bandwidth <= 8; bandwidth++) {
         for (int fft = 0; fft < FFT_COUNT; fft++) {
-            struct mode mode = mode_of(bandwidth, (enum fft_size)fft, GI1_192);
+            struct waveform waveform = waveform_of(bandwidth, (enum fft_size)fft, GI1_192);
             table_whole(&table, bandwidth);
-            table_word(&table, fft_name(mode.fft));
-            table_whole(&table, fft_points(mode.fft));
-            table_number(&table, numerology_sample_rate_hz(bandwidth) / 1e6);
-            table_number(&table, numerology_useful_us(&mode));
-            table_number(&table, numerology_spacing_hz(&mode));
-            table_number(&table, numerology_occupied_mhz(&mode));
+            table_word(&table, fft_name(waveform.fft));
+            table_whole(&table, fft_points(waveform.fft));
+            table_number(&table, sample_rate_hz(bandwidth) / 1e6);
+            table_number(&table, waveform_grid(&waveform).useful_us);
+            table_number(&table, waveform_grid(&waveform).spacing_hz);
+            table_number(&table, waveform_grid(&waveform).occupied_mhz);
         }
     }
     return table;
@@ -94,7 +94,7 @@ struct table fact_carriers(void)
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         table_word(&table, fft_name((enum fft_size)fft));
         for (int reduction = 0; reduction <= REDUCTION_MAX; reduction++) {
-            table_whole(&table, numerology_carriers((enum fft_size)fft, reduction));
+            table_whole(&table, carriers_count((enum fft_size)fft, reduction));
         }
     }
     return table;
@@ -119,12 +119,12 @@ struct table fact_guard(void)
         }
         table_word(&table, guard_name((enum guard)guard));
         table_whole(&table, guard_samples((enum guard)guard));
-        struct mode mode = mode_of(6, FFT_32K, (enum guard)guard);
-        for (mode.bandwidth_mhz = 6; mode.bandwidth_mhz <= 8; mode.bandwidth_mhz++) {
-            table_number(&table, numerology_guard_us(&mode));
+        struct waveform waveform = waveform_of(6, FFT_32K, (enum guard)guard);
+        for (waveform.bandwidth_mhz = 6; waveform.bandwidth_mhz <= 8; waveform.bandwidth_mhz++) {
+            table_number(&table, waveform_grid(&waveform).guard_us);
         }
-        mode.bandwidth_mhz = 6;
-        table_number(&table, km_from_us(numerology_guard_us(&mode)));
+        waveform.bandwidth_mhz = 6;
+        table_number(&table, km_from_us(waveform_grid(&waveform).guard_us));
         table_word(&table, ffts);
     }
     return table;
@@ -192,22 +192,22 @@ struct table fact_cells(void)
                                                   {"boundary_3", "3", NULL, 0},
                                                   {"boundary_4", "4", NULL, 0}};
     struct table table = TABLE(columns);
-    struct mode mode = mode_default();
+    struct waveform waveform = transmission_default().subframes[0].waveform;
     for (int i = 0; i < FFT_COUNT * GUARD_COUNT * PILOTS_COUNT * (REDUCTION_MAX + 1); i++) {
-        mode.reduction = i % (REDUCTION_MAX + 1);
-        mode.pilots = (enum pilots)(i / (REDUCTION_MAX + 1) % PILOTS_COUNT);
-        mode.guard = (enum guard)(i / (REDUCTION_MAX + 1) / PILOTS_COUNT % GUARD_COUNT);
-        mode.fft = (enum fft_size)(i / (REDUCTION_MAX + 1) / PILOTS_COUNT / GUARD_COUNT);
-        if (!pilots_are_allowed(mode.fft, mode.guard, mode.pilots)) {
+        waveform.reduction = i % (REDUCTION_MAX + 1);
+        waveform.pilots = (enum pilots)(i / (REDUCTION_MAX + 1) % PILOTS_COUNT);
+        waveform.guard = (enum guard)(i / (REDUCTION_MAX + 1) / PILOTS_COUNT % GUARD_COUNT);
+        waveform.fft = (enum fft_size)(i / (REDUCTION_MAX + 1) / PILOTS_COUNT / GUARD_COUNT);
+        if (!pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots)) {
             continue;
         }
-        table_word(&table, fft_name(mode.fft));
-        table_word(&table, guard_name(mode.guard));
-        table_word(&table, pilots_name(mode.pilots));
-        table_whole(&table, mode.reduction);
-        table_whole(&table, cells_data(&mode));
-        for (mode.boost = 0; mode.boost <= BOOST_MAX; mode.boost++) {
-            table_whole(&table, cells_boundary(&mode));
+        table_word(&table, fft_name(waveform.fft));
+        table_word(&table, guard_name(waveform.guard));
+        table_word(&table, pilots_name(waveform.pilots));
+        table_whole(&table, waveform.reduction);
+        table_whole(&table, cells_data(&waveform));
+        for (waveform.boost = 0; waveform.boost <= BOOST_MAX; waveform.boost++) {
+            table_whole(&table, cells_boundary(&waveform));
         }
     }
     return table;
@@ -215,15 +215,15 @@ struct table fact_cells(void)
 
 /* With the pattern of the widest spacing that goes with FFT size and guard interval, and, where a
  * pattern of spacing 3 has a preamble of its own, with that. */
-static void preamble_row(struct table *table, struct mode mode)
+static void preamble_row(struct table *table, struct waveform waveform)
 {
-    table_word(table, fft_name(mode.fft));
-    table_word(table, guard_name(mode.guard));
-    table_word(table, pilots_name(mode.pilots));
-    table_whole(table, pilots_preamble_dx(&mode));
-    table_whole(table, cells_first_preamble(&mode));
-    for (mode.reduction = 0; mode.reduction <= REDUCTION_MAX; mode.reduction++) {
-        table_whole(table, cells_preamble(&mode));
+    table_word(table, fft_name(waveform.fft));
+    table_word(table, guard_name(waveform.guard));
+    table_word(table, pilots_name(waveform.pilots));
+    table_whole(table, pilots_preamble_dx(&waveform));
+    table_whole(table, cells_first_preamble(&waveform));
+    for (waveform.reduction = 0; waveform.reduction <= REDUCTION_MAX; waveform.reduction++) {
+        table_whole(table, cells_preamble(&waveform));
     }
 }
 
@@ -241,17 +241,17 @@ struct table fact_preamble(void)
                                                   {"further_4", "4", NULL, 0}};
     struct table table = TABLE(columns);
     for (int i = 0; i < FFT_COUNT * GUARD_COUNT; i++) {
-        struct mode mode = mode_default();
-        mode.fft = (enum fft_size)(i / GUARD_COUNT);
-        mode.guard = (enum guard)(i % GUARD_COUNT);
-        mode.reduction = 0;
+        struct waveform waveform = transmission_default().subframes[0].waveform;
+        waveform.fft = (enum fft_size)(i / GUARD_COUNT);
+        waveform.guard = (enum guard)(i % GUARD_COUNT);
+        waveform.reduction = 0;
         int before = -1;
         for (int pilots = PILOTS_COUNT - 1; pilots >= 0; pilots--) {
-            mode.pilots = (enum pilots)pilots;
-            if (pilots_are_allowed(mode.fft, mode.guard, mode.pilots) &&
-                pilots_preamble_dx(&mode) != before) {
-                before = pilots_preamble_dx(&mode);
-                preamble_row(&table, mode);
+            waveform.pilots = (enum pilots)pilots;
+            if (pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots) &&
+                pilots_preamble_dx(&waveform) != before) {
+                before = pilots_preamble_dx(&waveform);
+                preamble_row(&table, waveform);
             }
         }
     }
@@ -291,7 +291,9 @@ struct table fact_codes(void)
             table_word(&table, word);
             for (int outer = 0; outer < OUTER_COUNT; outer++) {
                 table_whole(&table,
-                            payload_bits((enum code_length)length, rate, (enum outer_code)outer));
+                            payload_bits(&(const struct code){.length = (enum code_length)length,
+                                                              .rate_15ths = rate,
+                                                              .outer = (enum outer_code)outer}));
             }
         }
     }

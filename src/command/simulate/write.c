@@ -208,7 +208,7 @@ static void write_second_notes(const struct invocation *invocation,
                                const struct simulate_rows *rows, struct text *out)
 {
     enum format format = invocation->format;
-    const struct mode *mode = &invocation->profile.scenario.mode;
+    const struct transmission *mode = &invocation->profile.scenario.transmission;
     char note[NOTE_SIZE];
     note_append(out, format,
                 "FER, BER: rates of wrong frames and of wrong payload bits. Iter.: the decoder's "
@@ -217,8 +217,10 @@ static void write_second_notes(const struct invocation *invocation,
     if (!invocation_option(invocation, "--merge")) { /* else the mode may be another */
         text_format(note + used, sizeof note - used,
                     " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
-                    limit_snr_db(mode->constellation, mode->rate_15ths, FADING_AWGN),
-                    limit_snr_db(mode->constellation, mode->rate_15ths, FADING_RAYLEIGH));
+                    limit_snr_db(mode->subframes[0].plps[0].code.constellation,
+                                 mode->subframes[0].plps[0].code.rate_15ths, FADING_AWGN),
+                    limit_snr_db(mode->subframes[0].plps[0].code.constellation,
+                                 mode->subframes[0].plps[0].code.rate_15ths, FADING_RAYLEIGH));
     }
     note_append(out, format, note);
     note_append(out, format,

@@ -81,10 +81,10 @@ static void forget_pinned(struct desk *desk)
 static void refresh_pinned(struct desk *desk)
 {
     struct scenario *pinned = desk->pinned;
-    struct mode mode = pinned->mode;
+    struct transmission mode = pinned->transmission;
     *pinned = desk->profile.scenario;
-    pinned->mode = mode;
-    scenario_set_bandwidth(pinned, mode.bandwidth_mhz);
+    pinned->transmission = mode;
+    scenario_set_bandwidth(pinned, mode.subframes[0].waveform.bandwidth_mhz);
     if (report_make(pinned, &desk->pinned_report, NULL) != STATUS_OK) {
         forget_pinned(desk);
     }

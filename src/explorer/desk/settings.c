@@ -112,7 +112,7 @@ enum status setting_set(int i, const struct scenario *scenario, const char *text
     *next = *scenario;
     enum status status = profile_set(next, name, text, fault);
     if (status == STATUS_OK) {
-        mode_repair(&next->mode);
+        transmission_repair(&next->transmission);
     }
     return status;
 }
@@ -128,11 +128,11 @@ void setting_choices(int i, const struct scenario *scenario, struct setting_choi
     int count = all_choices(key, 0, wanted, sizeof wanted);
     for (int n = 0; n < count && choices->count < SETTING_CHOICES_MAX; n++) {
         all_choices(key, n, wanted, sizeof wanted);
-        trial.mode = scenario->mode;
+        trial.transmission = scenario->transmission;
         if (profile_set(&trial, name, wanted, NULL) != STATUS_OK) {
             continue;
         }
-        mode_repair(&trial.mode); /* what is moved back was not legal */
+        transmission_repair(&trial.transmission); /* what is moved back was not legal */
         key_format(key, &trial, got, sizeof got);
         if (strcmp(got, wanted) == 0) {
             if (strcmp(wanted, now) == 0) {

@@ -73,8 +73,8 @@ static void draw_source(const struct echo_state *state, struct grid *grid, struc
                         int row)
 {
     grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
-                state->study.input.snr_db,
-                state->study.input.source == ECHO_SNR_ASSUMED ? "assumed" : "by level");
+                state->verdicts.of[GENERATION_SECOND].conditions.snr_db,
+                snr_source_name(state->verdicts.of[GENERATION_SECOND].conditions.source));
 }
 
 static void draw_list(const struct desk *desk, const struct echo_state *state, struct grid *grid,
@@ -109,27 +109,29 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
 
 #define ACCOUNT_ROWS 9
 
-struct account {
+struct account_row {
     const char *label;
     double first_db, second_db; /* NAN: does not apply */
 };
 
-static void fill_accounts(const struct echo_study *study, struct account *rows)
+static void fill_accounts(const struct verdicts *verdicts, struct account_row *rows)
 {
-    const struct vsb_echo_result *first = &study->first;
-    const struct ofdm_echo_result *second = &study->second;
-    const struct account all[ACCOUNT_ROWS] = {
-        {"SNR, all rays", first->input_snr_db, second->input_snr_db},
+    const struct verdict *one = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *other = &verdicts->of[GENERATION_SECOND];
+    const struct vsb_echo_result *first = &one->fare.vsb;
+    const struct ofdm_echo_result *second = &other->fare.ofdm;
+    const struct account_row all[ACCOUNT_ROWS] = {
+        {"SNR, all rays", one->fare.snr_db, other->fare.snr_db},
         {"echoes", -first->echo_loss_db, -second->fading_loss_db},
         {"self-interference", NAN, -second->self_loss_db},
         {"motion, adaptation", -first->adaptation_loss_db - first->lag_loss_db,
          -second->motion_loss_db},
         {"implementation", -first->implementation_loss_db, NAN},
-        {"left", first->output_snr_db, second->effective_snr_db},
-        {"needed", study->input.first_receiver.threshold_db, study->input.needed_db},
-        {"margin", first->margin_db, second->margin_db},
-        {"if ideal", first->static_snr_db - study->input.first_receiver.threshold_db,
-         second->ideal_margin_db},
+        {"left", one->fare.left_db, other->fare.left_db},
+        {"needed", one->reception.needed_db, other->reception.needed_db},
+        {"margin", one->margin_db, other->margin_db},
+        {"if ideal", one->reception.system->ideal_margin_db(&one->reception, &one->fare),
+         other->reception.system->ideal_margin_db(&other->reception, &other->fare)},
     };
     for (int i = 0; i < ACCOUNT_ROWS; i++) {
         rows[i] = all[i];
@@ -158,15 +160,21 @@ static void draw_accounts(const struct echo_state *state, struct grid *grid, str
         grid_write_wrapped(grid, rest, ROLE_WARN, state->fault.wrong);
         return;
     }
-    bool works[2] = {state->study.first_works, state->study.second_works};
+    const struct verdict *of = state->verdicts.of;
+    if (!of[GENERATION_FIRST].known || !of[GENERATION_SECOND].known) {
+        struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
+        grid_write_wrapped(grid, rest, ROLE_WARN, "No SNR is known: type one at the left.");
+        return;
+    }
+    bool works[2] = {of[GENERATION_FIRST].works, of[GENERATION_SECOND].works};
     int row = panel.row + 1;
     screen_right(grid, row, first, width, works[0] ? ROLE_GOOD : ROLE_BAD,
                  works[0] ? "decodes" : "fails");
     screen_right(grid, row, second, width, works[1] ? ROLE_GOOD : ROLE_BAD,
                  works[1] ? "decodes" : "fails");
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
-    struct account rows[ACCOUNT_ROWS];
-    fill_accounts(&state->study, rows);
+    struct account_row rows[ACCOUNT_ROWS];
+    fill_accounts(&state->verdicts, rows);
     for (int i = 0; i < ACCOUNT_ROWS && i + 2 < panel.rows; i++) {
         bool margin = i == ACCOUNT_ROWS - 2;
         row = panel.row + 2 + i;
@@ -242,7 +250,7 @@ void echo_words(const struct desk *desk, const void *opaque, struct text *out)
     (void)desk;
     const struct echo_state *state = opaque;
     if (state->known) {
-        echo_words_decision(&state->study, out);
+        verdict_words_decision(&state->verdicts, out);
     } else {
         text_printf(out, "%s: %s", state->fault.place, state->fault.wrong);
     }
@@ -256,16 +264,16 @@ void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
         text_append(out, state->fault.wrong);
         return;
     }
-    echo_words_verdict(&state->study, out);
+    verdict_words(&state->verdicts, out);
     text_append(out, "\n\n8-VSB. ");
-    echo_words_first(&state->study, out);
+    verdict_words_steps(&state->verdicts.of[GENERATION_FIRST], out);
     text_append(out, "\n\nOFDM. ");
-    echo_words_second(&state->study, out);
+    verdict_words_steps(&state->verdicts.of[GENERATION_SECOND], out);
     text_append(out, "\n\n");
-    echo_words_decision(&state->study, out);
+    verdict_words_decision(&state->verdicts, out);
     text_printf(out,
                 "\n\n8-VSB: an equaliser free of wrong decisions, which flatters it. OFDM: held "
-                "against what a real receiver needs (ATSC A/327 Annex B); the code's threshold, "
-                "%.1f dB: %s. \"If ideal\": the margin without the losses of real receivers.\n",
-                state->study.input.ideal_db, ideal_source_words(state->study.input.ideal_source));
+                "against what a real receiver needs (ATSC A/327 Annex B); the code's threshold is "
+                "%.1f dB. \"If ideal\": the margin without the losses of real receivers.\n",
+                state->verdicts.of[GENERATION_SECOND].reception.ideal_db);
 }

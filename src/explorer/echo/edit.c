@@ -5,7 +5,9 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/sweep.h"
+
+#define FIRST_STEP_SNR_DB 20.0 /* where the first step starts while no SNR is known */
 
 static const char *const field_keys[ECHO_FIELD_COUNT] = {
     [ECHO_DELAY] = "delay_us",
@@ -99,7 +101,7 @@ void echo_edit_step(struct scenario *scenario, int row, enum echo_field field, i
                   : field == ECHO_DELAY ? delay_step_us(value, direction)
                                         : steps[field];
     step *= coarse ? 10.0 : 1.0;
-    double from = !isnan(value) ? value : row == ECHO_ROW_SNR ? ECHO_ASSUMED_SNR_DB : 0.0;
+    double from = !isnan(value) ? value : row == ECHO_ROW_SNR ? FIRST_STEP_SNR_DB : 0.0;
     double next = (round(from / step) + direction) * step;
     if (!coarse && fabs(next - from) < 0.5 * step) {
         next += direction * step;

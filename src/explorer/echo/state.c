@@ -48,18 +48,18 @@ void echo_forget_pictures(struct echo_state *state)
 static void keep_picture(struct echo_state *state, enum echo_picture which)
 {
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
-    if (!state->known) {
+    if (!state->known || !state->verdicts.of[GENERATION_SECOND].known) {
         return;
     }
-    if (which == ECHO_PICTURE_MARGINS && swept < state->study.input.count) {
-        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, &state->study.input, state->revision,
-                         swept);
+    if (which == ECHO_PICTURE_MARGINS &&
+        swept < state->verdicts.of[GENERATION_FIRST].conditions.channel.count - 1) {
+        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, &state->verdicts, state->revision, swept);
     } else if (which == ECHO_PICTURE_TOLERATED) {
-        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, &state->study.input, state->revision, 0);
+        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, &state->verdicts, state->revision, 0);
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
         (which == ECHO_PICTURE_RAYS ? picture_echo_rays : picture_echo_carriers)(
-            &state->study, &state->pictures[which]);
+            &state->verdicts, &state->pictures[which]);
     }
 }
 
@@ -73,7 +73,7 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     cursor_fit(&state->cursor, scenario->echo_count + 1, layout.settings.rows - 1);
     if (state->revision != desk->revision) {
         state->fault = (struct fault){0};
-        state->known = echo_study_make(scenario, &state->study, &state->fault) == STATUS_OK;
+        state->known = verdicts_make(scenario, &state->verdicts, &state->fault) == STATUS_OK;
         echo_forget_pictures(state);
         state->revision = desk->revision;
     }
@@ -85,7 +85,7 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     }
     if (echo_sweeps_busy(&state->sweeps) && !job_is_running(&state->sweeps.job)) {
         /* Ended, and its picture is no longer on the screen: taken over all the same. */
-        echo_sweeps_want(&state->sweeps, state->sweeps.running, &state->sweeps.input,
+        echo_sweeps_want(&state->sweeps, state->sweeps.running, &state->sweeps.verdicts,
                          state->sweeps.running_revision, state->sweeps.running_echo);
     }
 }

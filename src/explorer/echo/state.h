@@ -24,7 +24,7 @@ struct echo_state {
 
     unsigned revision; /* of what follows */
     bool known;        /* else `fault` says why not */
-    struct echo_study study;
+    struct verdicts verdicts;
     struct fault fault;
     bool made[2];
     struct picture pictures[2]; /* rays, carriers */

@@ -8,16 +8,17 @@
 static void work(struct job *job, void *context)
 {
     struct echo_sweeps *sweeps = context;
-    double span_us = picture_echo_span_us(&sweeps->input);
-    double now_us = sweeps->running == SWEEP_MARGINS
-                        ? sweeps->input.echoes[sweeps->running_echo].delay_us
-                        : NAN;
+    double span_us = picture_echo_span_us(&sweeps->verdicts);
+    double now_us =
+        sweeps->running == SWEEP_MARGINS
+            ? sweeps->verdicts.of[0].conditions.channel.rays[sweeps->running_echo + 1].delay_us
+            : NAN;
     for (size_t i = 0; i < SWEEP_POINTS && !job_is_stopped(job); i++) {
         double at_us = echo_sweep_at_us(span_us, i, SWEEP_POINTS, now_us);
         sweeps->status = sweeps->running == SWEEP_MARGINS
-                             ? echo_sweep_margins(&sweeps->input, sweeps->running_echo, at_us,
+                             ? echo_sweep_margins(&sweeps->verdicts, sweeps->running_echo, at_us,
                                                   at_us, 1, &sweeps->points.margins[i])
-                             : echo_sweep_tolerated(&sweeps->input, at_us, at_us, 1,
+                             : echo_sweep_tolerated(&sweeps->verdicts, at_us, at_us, 1,
                                                     &sweeps->points.tolerated[i]);
         if (sweeps->status != STATUS_OK) {
             return;
@@ -36,10 +37,12 @@ static void take_over(struct echo_sweeps *sweeps)
     struct picture *picture = &sweeps->done[kind].picture;
     picture_free(picture);
     if (sweeps->status == STATUS_OK && kind == SWEEP_MARGINS) {
-        picture_echo_margins(&sweeps->input, sweeps->points.margins, SWEEP_POINTS,
-                             sweeps->input.echoes[sweeps->running_echo].delay_us, picture);
+        picture_echo_margins(
+            &sweeps->verdicts, sweeps->points.margins, SWEEP_POINTS,
+            sweeps->verdicts.of[0].conditions.channel.rays[sweeps->running_echo + 1].delay_us,
+            picture);
     } else if (sweeps->status == STATUS_OK) {
-        picture_echo_tolerated(&sweeps->input, sweeps->points.tolerated, SWEEP_POINTS, picture);
+        picture_echo_tolerated(&sweeps->verdicts, sweeps->points.tolerated, SWEEP_POINTS, picture);
     }
     sweeps->done[kind].tried = true;
     sweeps->done[kind].revision = sweeps->running_revision;
@@ -54,7 +57,7 @@ bool echo_sweeps_fresh(const struct echo_sweeps *sweeps, enum sweep_kind kind, u
 }
 
 void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
-                      const struct echo_input *input, unsigned revision, int echo)
+                      const struct verdicts *verdicts, unsigned revision, int echo)
 {
     if (job_finished(&sweeps->job)) {
         take_over(sweeps);
@@ -73,7 +76,7 @@ void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
     sweeps->running = kind;
     sweeps->running_revision = revision;
     sweeps->running_echo = echo;
-    sweeps->input = *input;
+    sweeps->verdicts = *verdicts;
     sweeps->count = 0;
     sweeps->status = STATUS_OK;
     job_start(&sweeps->job, work, sweeps);

@@ -3,7 +3,7 @@
 
 #include "explorer/desk/job.h"
 #include "present/picture/picture.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/sweep.h"
 
 /* The sweeps that the echo editor shows: too long for a key press, so they run beside it. */
 
@@ -16,7 +16,7 @@ struct echo_sweeps {
     enum sweep_kind running;
     unsigned running_revision;
     int running_echo;
-    struct echo_input input;
+    struct verdicts verdicts;
     size_t count; /* computed so far; the worker's until it has ended */
     enum status status;
     union {
@@ -35,7 +35,7 @@ struct echo_sweeps {
 /* Takes over what has ended and starts what is wanted: the sweep of a kind for a scenario's
  * revision and, for margins, one of its echoes. */
 void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
-                      const struct echo_input *input, unsigned revision, int echo);
+                      const struct verdicts *verdicts, unsigned revision, int echo);
 
 bool echo_sweeps_fresh(const struct echo_sweeps *sweeps, enum sweep_kind kind, unsigned revision,
                        int echo);

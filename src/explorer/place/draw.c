@@ -6,10 +6,10 @@
 
 static enum role role_of(const struct place_station *station, enum place_row row)
 {
-    return row == PLACE_ROW_MARGIN     ? (station->margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
+    return row == PLACE_ROW_MARGIN     ? (station->verdict.margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
            : (int)row < PLACE_SETTINGS ? ROLE_TITLE
-           : station->station.generation == GENERATION_FIRST ? ROLE_FIRST
-                                                             : ROLE_SECOND;
+           : station->link.tower.generation == GENERATION_FIRST ? ROLE_FIRST
+                                                                : ROLE_SECOND;
 }
 
 static void draw_station(const struct place_state *state, struct grid *grid, struct rect table,
@@ -20,7 +20,7 @@ static void draw_station(const struct place_state *state, struct grid *grid, str
                  (which - state->stations.first) * PLACE_STATION_COLUMNS;
     bool here = which == state->stations.at;
     screen_fit(grid, table.row, column, PLACE_STATION_COLUMNS - 1,
-               here ? ROLE_SELECTED : role_of(station, PLACE_ROW_FIELD), station->station.name);
+               here ? ROLE_SELECTED : role_of(station, PLACE_ROW_FIELD), station->link.tower.name);
     for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
         enum place_row row = (enum place_row)(state->rows.first + i - 1);
         char text[48];
@@ -110,14 +110,14 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
     text_append(out, "\n\n");
     place_words_motion(station, out);
     struct place_station bands[BAND_COUNT];
-    if (place_bands_make(scenario, &station->station, bands, NULL) == STATUS_OK) {
+    if (place_bands_make(scenario, &station->link.tower, bands, NULL) == STATUS_OK) {
         text_append(out, "\n\nThis antenna, were the station on");
         for (int band = 0; band < BAND_COUNT; band++) {
             char margin[32];
             place_row_text(PLACE_ROW_MARGIN, &bands[band], margin, sizeof margin);
             text_printf(out, "%s channel %d (%s): C/N %.1f dB, margin %s dB", band ? ";" : "",
-                        place_band_channels[band], band_name(bands[band].band), bands[band].cn_db,
-                        margin);
+                        place_band_channels[band], band_name(bands[band].link.band),
+                        bands[band].link.cn_db, margin);
         }
         text_append(out, ".");
     }

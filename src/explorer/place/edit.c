@@ -40,11 +40,14 @@ const char *place_row_key(enum place_row row)
 void place_row_text(enum place_row row, const struct place_station *station, char *buffer,
                     size_t size)
 {
-    const struct station *set = &station->station;
+    const struct station *set = &station->link.tower;
     const double numbers[PLACE_ROW_COUNT] = {
-        [PLACE_ROW_FIELD] = station->field_dbuvm,        [PLACE_ROW_LEVEL] = station->level_dbm,
-        [PLACE_ROW_NOISE] = station->noise_dbm,          [PLACE_ROW_CN] = station->cn_db,
-        [PLACE_ROW_NEEDED] = station->needed_snr_db,     [PLACE_ROW_MARGIN] = station->margin_db,
+        [PLACE_ROW_FIELD] = station->link.field_dbuvm,
+        [PLACE_ROW_LEVEL] = station->link.level_dbm,
+        [PLACE_ROW_NOISE] = station->link.noise_dbm,
+        [PLACE_ROW_CN] = station->link.cn_db,
+        [PLACE_ROW_NEEDED] = station->needed_snr_db,
+        [PLACE_ROW_MARGIN] = station->verdict.margin_db,
         [PLACE_ROW_DOPPLER] = station->doppler_limit_hz,
     };
     switch (row) {

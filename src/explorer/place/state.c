@@ -46,7 +46,7 @@ static void make_picture(const struct desk *desk, struct place_state *state)
         picture_place_field(scenario, &state->study, &state->picture);
     } else { /* reflectors on the channel of the selected station */
         struct report report = desk->report;
-        report.rf.center_mhz = state->study.stations[state->stations.at].center_mhz;
+        report.rf.center_mhz = state->study.stations[state->stations.at].link.center_mhz;
         struct picture_case shown = {.scenario = scenario, .report = &report};
         picture_kind_make(picture_kind_find("motion"), &shown, &state->picture);
     }

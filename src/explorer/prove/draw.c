@@ -162,12 +162,14 @@ void prove_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
 static void write_published(const struct desk *desk, const struct prove_state *state,
                             struct text *out)
 {
-    const struct mode *mode = &desk->profile.scenario.mode;
+    const struct transmission *mode = &desk->profile.scenario.transmission;
     enum fading fading = state->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
     struct published_snr published =
         state->choice.generation == GENERATION_FIRST
             ? published_first_snr()
-            : published_snr(mode->length, mode->constellation, mode->rate_15ths, fading);
+            : published_snr(mode->subframes[0].plps[0].code.length,
+                            mode->subframes[0].plps[0].code.constellation,
+                            mode->subframes[0].plps[0].code.rate_15ths, fading);
     if (published.source && state->choice.channel != CHANNEL_CARRIERS) {
         text_printf(out, "Published: %.2f dB (%s). ", published.snr_db, published.source);
     }

@@ -137,7 +137,7 @@ static void take_over(struct desk *desk, void *opaque, uint32_t key)
     const struct scenario *page = &state->reading.settled.scenario;
     *next = desk->profile.scenario;
     next->site = page->site;
-    next->mode = page->mode;
+    next->transmission = page->transmission;
     next->receiver.snr_db = page->receiver.snr_db;
     next->receiver.level_dbm = page->receiver.level_dbm;
     if (desk_change(desk, next)) {

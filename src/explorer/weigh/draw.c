@@ -57,13 +57,16 @@ static void draw_mode(const struct weigh_state *state, struct grid *grid, struct
 {
     const struct weigh_space *space = &state->space;
     const struct weighed *weighed = &space->modes[place];
-    struct mode mode = weigh_mode(space, (size_t)place);
+    struct transmission mode = weigh_mode(space, (size_t)place);
     int figures = panel.column + panel.columns - FIGURES_COLUMNS;
     char words[64];
-    text_format(words, sizeof words, "%s %s %s %s %d/15%s", fft_name(mode.fft),
-                guard_name(mode.guard), pilots_name(mode.pilots),
-                constellation_name(mode.constellation), mode.rate_15ths,
-                mode.length == LENGTH_16200 ? "s" : "");
+    text_format(words, sizeof words, "%s %s %s %s %d/15%s",
+                fft_name(mode.subframes[0].waveform.fft),
+                guard_name(mode.subframes[0].waveform.guard),
+                pilots_name(mode.subframes[0].waveform.pilots),
+                constellation_name(mode.subframes[0].plps[0].code.constellation),
+                mode.subframes[0].plps[0].code.rate_15ths,
+                mode.subframes[0].plps[0].code.length == LENGTH_16200 ? "s" : "");
     screen_fit(grid, at, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, role, words);
     const struct {
         double value;
@@ -167,16 +170,17 @@ static void write_selected(const struct weigh_state *state, struct text *out)
         text_append(out, state->moves[state->modes.at].absent);
         return;
     }
-    struct mode mode = weigh_mode(&state->space, (size_t)place);
+    struct transmission mode = weigh_mode(&state->space, (size_t)place);
     if (state->has_moves) {
-        struct mode now = weigh_mode(&state->space, state->from);
+        struct transmission now = weigh_mode(&state->space, state->from);
         moves_write_figures(&state->space, state->from, (uint32_t)place, out);
         text_append(out, " against the present mode; change ");
         moves_write_changes(&now, &mode, out);
         text_append(out, ".");
     } else {
-        text_printf(out, "boost %d, reduction %d, code length %s.", mode.boost, mode.reduction,
-                    code_length_name(mode.length));
+        text_printf(out, "boost %d, reduction %d, code length %s.",
+                    mode.subframes[0].waveform.boost, mode.subframes[0].waveform.reduction,
+                    code_length_name(mode.subframes[0].plps[0].code.length));
     }
     if (!state->show_moves && state->list.rows[state->modes.at].folded > 0) {
         text_printf(out, " %u more with other boosts and reductions.",

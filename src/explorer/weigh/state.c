@@ -183,7 +183,7 @@ static void make_space(const struct desk *desk, struct weigh_state *state)
     }
     state->revision = desk->revision;
     state->listed = false;
-    long from = state->known ? weigh_find(&state->space, &scenario->mode) : -1;
+    long from = state->known ? weigh_find(&state->space, &scenario->transmission) : -1;
     state->has_moves = from >= 0;
     if (from >= 0) {
         state->from = (uint32_t)from;

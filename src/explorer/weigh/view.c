@@ -82,7 +82,7 @@ static struct scenario *scenario_of_selected(const struct desk *desk,
     struct scenario *next = place >= 0 ? malloc(sizeof *next) : NULL;
     if (next) {
         *next = desk->profile.scenario;
-        next->mode = weigh_mode(&state->space, (size_t)place);
+        next->transmission = weigh_mode(&state->space, (size_t)place);
     }
     return next;
 }

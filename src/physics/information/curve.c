@@ -10,21 +10,12 @@
  * where the steady channel carries 0.972. */
 #include "physics/information/curve.h"
 
-#include <assert.h>
 #include <math.h>
 
 #include "base/units.h"
 
 #define MICRO 1e-6
 #define EDGE 2 /* samples at each end that serve slopes only */
-
-int information_set(enum constellation constellation, int rate_15ths)
-{
-    assert(rate_15ths >= RATE_MIN_15THS && rate_15ths <= RATE_MAX_15THS);
-    return constellation == QPSK
-               ? 0
-               : 1 + ((int)constellation - QAM16) * RATE_COUNT + rate_15ths - RATE_MIN_15THS;
-}
 
 /* Microbits at `fraction` of the way from sample i to the next. */
 static double between(const uint32_t *samples, int i, double fraction)

@@ -1,12 +1,16 @@
 #ifndef PHYSICS_INFORMATION_INFORMATION_H
 #define PHYSICS_INFORMATION_INFORMATION_H
 
-#include "standard/atsc3/mode.h"
+#include "physics/information/curve.h"
+#include "standard/atsc3/code.h"
 
 /* Bit-interleaved (BICM) mutual information in bits per cell. The fast functions interpolate the
  * project's own table (information_table.c, made by `make information`); the slow one is the
  * quadrature that the table comes from. Accurate to 0.0001 bit up to 60 dB; above, the value at 60
  * dB stands. */
+
+/* The curve of a set, for who looks at many SNRs; constant data. */
+struct information_curve information_curve_of(enum constellation constellation, int rate_15ths);
 
 /* AWGN at `snr_db` (signal power over complex noise power). */
 double information_awgn(enum constellation constellation, int rate_15ths, double snr_db);

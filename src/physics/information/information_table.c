@@ -1,6 +1,6 @@
 /* Made by `make information` (tests/proof/information.c): do not edit. Layout and units in
  * information_curve.h. */
-#include "physics/information/curve.h"
+#include "physics/information/sets.h"
 
 /* clang-format off */
 const uint32_t information_microbits[] = {

@@ -9,21 +9,14 @@
 
 #include "base/units.h"
 #include "physics/information/required_snr.h"
-#include "standard/atsc3/pilots.h"
 
 #define ADDITIONAL_LOSS_DB 0.5       /* A */
 #define IMPLEMENTATION_MARGIN_DB 0.5 /* the fixed part of IM */
 
-double receiver_pilot_power_db(const struct mode *mode)
+double receiver_estimation_loss_db(const struct ofdm_grid *grid)
 {
-    return pilots_mean_power_db(mode);
-}
-
-double receiver_estimation_loss_db(const struct mode *mode)
-{
-    double gain = pilots_dy(mode->pilots) == 2 ? 3.0 / 4.0 : 11.0 / 16.0;
-    double pilot_power = ratio_from_db(pilots_scattered_db(mode->pilots, mode->boost));
-    return db_from_ratio(1.0 + gain / pilot_power);
+    double gain = grid->dy == 2 ? 3.0 / 4.0 : 11.0 / 16.0;
+    return db_from_ratio(1.0 + gain / grid->pilot_power);
 }
 
 double receiver_backstop_db(enum constellation constellation)
@@ -31,17 +24,14 @@ double receiver_backstop_db(enum constellation constellation)
     return constellation == QAM1024 || constellation == QAM4096 ? -38.0 : -33.0;
 }
 
-double receiver_snr_from_ideal_db(const struct mode *mode, double ideal_db)
+double receiver_loss_db(const struct ofdm_grid *grid)
 {
-    double needed_db = ideal_db + ADDITIONAL_LOSS_DB + receiver_pilot_power_db(mode) +
-                       receiver_estimation_loss_db(mode) + IMPLEMENTATION_MARGIN_DB;
-    double noise =
-        ratio_from_db(-needed_db) - ratio_from_db(receiver_backstop_db(mode->constellation));
-    return noise > 0.0 ? -db_from_ratio(noise) : isnan(noise) ? NAN : INFINITY;
+    return ADDITIONAL_LOSS_DB + db_from_ratio(grid->mean_power) +
+           receiver_estimation_loss_db(grid) + IMPLEMENTATION_MARGIN_DB;
 }
 
-double receiver_snr_db(const struct mode *mode)
+double receiver_snr_from_ideal_db(const struct ofdm_grid *grid, double backstop_db, double ideal_db)
 {
-    return receiver_snr_from_ideal_db(
-        mode, ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, FADING_AWGN));
+    double noise = ratio_from_db(-(ideal_db + receiver_loss_db(grid))) - ratio_from_db(backstop_db);
+    return noise > 0.0 ? -db_from_ratio(noise) : isnan(noise) ? NAN : INFINITY;
 }

@@ -9,7 +9,7 @@
  * receiver_snr.c has the third. */
 #include "physics/information/required_snr.h"
 
-#include "physics/information/curve.h"
+#include "physics/information/sets.h"
 #include "physics/information/thresholds.h"
 
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading)

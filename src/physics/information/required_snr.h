@@ -1,7 +1,8 @@
 #ifndef PHYSICS_INFORMATION_REQUIRED_SNR_H
 #define PHYSICS_INFORMATION_REQUIRED_SNR_H
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
+#include "standard/ofdm_grid.h"
 
 /* Three kinds of required SNR of the second generation, never mixed: the limit (mutual
  * information), the ideal (the standard's code decoded with perfect channel knowledge) and the
@@ -25,13 +26,14 @@ double ideal_snr_db(enum code_length length, enum constellation constellation, i
                     enum fading fading);
 const char *ideal_source_words(enum ideal_source source);
 
-/* C/N that a real receiver needs in AWGN for the mode, from an ideal SNR. */
-double receiver_snr_from_ideal_db(const struct mode *mode, double ideal_db);
-double receiver_snr_db(const struct mode *mode);
+/* C/N that a real receiver needs in AWGN, from an ideal SNR: ATSC A/327 Annex B. The waveform's
+ * share of it is the grid's, the receiver's own noise (BN) goes with the constellation. */
+double receiver_snr_from_ideal_db(const struct ofdm_grid *grid, double backstop_db,
+                                  double ideal_db);
 
 /* Its pieces. */
-double receiver_pilot_power_db(const struct mode *mode);       /* Dpilot */
-double receiver_estimation_loss_db(const struct mode *mode);   /* Lce */
-double receiver_backstop_db(enum constellation constellation); /* BN */
+double receiver_loss_db(const struct ofdm_grid *grid);            /* A + Dpilot + IM */
+double receiver_estimation_loss_db(const struct ofdm_grid *grid); /* Lce */
+double receiver_backstop_db(enum constellation constellation);    /* BN */
 
 #endif

@@ -5,7 +5,7 @@
 #include <stdint.h>
 
 #include "physics/information/required_snr.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* The ideal SNR of pairs of code and constellation, as simulated by this project with the
  * standard's own code, interleaver and constellation, exact demapping and perfect channel

@@ -10,11 +10,10 @@
 #include <math.h>
 
 #include "base/units.h"
-#include "standard/atsc3/numerology.h"
 
-double doppler_pilot_limit_hz(const struct mode *mode)
+double doppler_pilot_limit_hz(const struct ofdm_grid *grid)
 {
-    return 1.0 / (2.0 * pilots_dy(mode->pilots) * numerology_symbol_us(mode) * 1e-6);
+    return 1.0 / (2.0 * grid->dy * grid->symbol_us * 1e-6);
 }
 
 double doppler_interference_ratio(double doppler_hz, double useful_us, int two_rays)
@@ -23,15 +22,15 @@ double doppler_interference_ratio(double doppler_hz, double useful_us, int two_r
     return turn * turn / (two_rays ? 3.0 : 6.0);
 }
 
-double doppler_interference_limit_hz(const struct mode *mode, double required_snr_db)
+double doppler_interference_limit_hz(double useful_us, double required_snr_db)
 {
     double ratio = 0.5 / ratio_from_db(required_snr_db);
-    return sqrt(ratio / doppler_interference_ratio(1.0, numerology_useful_us(mode), 0));
+    return sqrt(ratio / doppler_interference_ratio(1.0, useful_us, 0));
 }
 
-double doppler_loss_db(const struct mode *mode, double required_snr_db, double doppler_hz)
+double doppler_loss_db(double useful_us, double required_snr_db, double doppler_hz)
 {
-    double share = doppler_interference_ratio(doppler_hz, numerology_useful_us(mode), 0) *
-                   ratio_from_db(required_snr_db);
+    double share =
+        doppler_interference_ratio(doppler_hz, useful_us, 0) * ratio_from_db(required_snr_db);
     return share < 1.0 ? -db_from_ratio(1.0 - share) : isnan(share) ? NAN : INFINITY;
 }

@@ -22,8 +22,6 @@
 #include "base/complex.h"
 #include "base/units.h"
 #include "physics/ofdm/gain_spread.h"
-#include "physics/vsb/channel.h"
-#include "standard/atsc3/numerology.h"
 
 #define WINDOWS_TRIED 4
 #define COARSE_CARRIERS 1500
@@ -36,9 +34,10 @@ static double sinc(double x)
     return fabs(x) < 1e-9 ? 1.0 : sin(PI * x) / (PI * x);
 }
 
-double ofdm_received_power(const struct mode *mode, const struct ofdm_rays *rays, double span_ms)
+double ofdm_received_power(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                           double span_ms)
 {
-    double occupied_mhz = numerology_occupied_mhz(mode), sum = 0.0;
+    double occupied_mhz = grid->occupied_mhz, sum = 0.0;
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *a = &rays->rays[i];
         sum += a->power;
@@ -63,9 +62,9 @@ struct choice {
     uint32_t seed;
 };
 
-static struct choice choice_make(const struct mode *mode, int most)
+static struct choice choice_make(const struct ofdm_grid *grid, int most)
 {
-    int carriers = numerology_carriers(mode->fft, mode->reduction);
+    int carriers = grid->carriers;
     int step = most > 0 && most < carriers ? (carriers + most - 1) / most : 1;
     step = step < STEP_MAX ? step : STEP_MAX;
     return (struct choice){carriers, step, carriers / step, 0};
@@ -89,10 +88,10 @@ static double complex product(double complex a, double complex b)
 
 /* Adds one ray to the responses; the phasor is renewed now and then so that rounding stays small.
  */
-static void add_ray(const struct mode *mode, const struct choice *choice,
+static void add_ray(const struct ofdm_grid *grid, const struct choice *choice,
                     const struct ofdm_ray *ray, double at_ms, double complex *responses)
 {
-    double turn = -2.0 * PI * numerology_spacing_hz(mode) * ray->delay_us * 1e-6;
+    double turn = -2.0 * PI * grid->spacing_hz * ray->delay_us * 1e-6;
     double start = ray->phase + 2.0 * PI * ray->offset_hz * at_ms * 1e-3;
     double amplitude = sqrt(ray->power * ray->weight * ray->coherent);
     double complex advance = cexp(CMPLX(0.0, turn * choice->step)), phasor = 0.0;
@@ -111,7 +110,7 @@ static void add_ray(const struct mode *mode, const struct choice *choice,
     }
 }
 
-static void fill_responses(const struct mode *mode, const struct choice *choice,
+static void fill_responses(const struct ofdm_grid *grid, const struct choice *choice,
                            const struct ofdm_rays *rays, double at_ms, double complex *responses)
 {
     for (int i = 0; i < choice->count; i++) {
@@ -119,7 +118,7 @@ static void fill_responses(const struct mode *mode, const struct choice *choice,
     }
     for (int i = 0; i < rays->count; i++) {
         if (rays->rays[i].weight > 0.0) {
-            add_ray(mode, choice, &rays->rays[i], at_ms, responses);
+            add_ray(grid, choice, &rays->rays[i], at_ms, responses);
         }
     }
 }
@@ -136,19 +135,19 @@ static bool anything_moves(const struct ofdm_rays *rays)
 
 /* Gains of the carriers, at several instants of the span where something moves; of fewer carriers
  * then, so that it takes as long. */
-static void gather_gains(const struct ofdm_echo_input *input, const struct ofdm_rays *rays,
+static void gather_gains(const struct ofdm_reception *reception, const struct ofdm_rays *rays,
                          int carriers_most, double complex *responses, struct gain_spread *spread)
 {
-    int instants = input->span_ms > 0.0 && anything_moves(rays) ? INSTANTS : 1;
+    int instants = reception->span_ms > 0.0 && anything_moves(rays) ? INSTANTS : 1;
     if (instants > 1) {
         carriers_most = (carriers_most > 0 ? carriers_most : MOVING_CARRIERS) / instants;
     }
-    struct choice choice = choice_make(input->mode, carriers_most);
+    struct choice choice = choice_make(&reception->grid, carriers_most);
     gain_spread_clear(spread);
     for (int k = 0; k < instants; k++) {
-        double at_ms = instants > 1 ? input->span_ms * (k + 0.5) / instants : 0.0;
+        double at_ms = instants > 1 ? reception->span_ms * (k + 0.5) / instants : 0.0;
         choice.seed = (uint32_t)k;
-        fill_responses(input->mode, &choice, rays, at_ms, responses);
+        fill_responses(&reception->grid, &choice, rays, at_ms, responses);
         for (int i = 0; i < choice.count; i++) {
             double re = creal(responses[i]), im = cimag(responses[i]);
             gain_spread_add(spread, re * re + im * im, 1.0);
@@ -162,31 +161,32 @@ struct work {
     struct gain_spread *spread;
 };
 
-static double effective_db(const struct ofdm_echo_input *input, const struct gain_spread *spread,
+static double effective_db(const struct ofdm_reception *reception, const struct gain_spread *spread,
                            double disturbance)
 {
-    return gain_spread_effective_db(spread, input->mode->constellation, input->mode->rate_15ths,
-                                    input->ideal_db, -db_from_ratio(disturbance));
+    return gain_spread_effective_db(spread, &reception->curve, reception->ideal_db,
+                                    -db_from_ratio(disturbance));
 }
 
-/* The best window of those with most useful power, by a coarse look at the carriers. */
-static void choose_window(const struct ofdm_echo_input *input, const struct work *work,
+/* The best window of those with most useful power, by a coarse look at the carriers: the one in
+ * which they carry most, whatever the code. */
+static void choose_window(const struct ofdm_reception *reception, const struct work *work,
                           double noise, struct ofdm_echo_result *result)
 {
-    double best_db = -INFINITY;
+    double best_bits = -INFINITY;
     struct ofdm_window best = {0};
     for (int interpolation = 1; interpolation >= 0; interpolation--) {
         struct ofdm_window windows[WINDOWS_TRIED];
-        int count = ofdm_window_candidates(input->mode, &result->rays, interpolation, windows,
+        int count = ofdm_window_candidates(&reception->grid, &result->rays, interpolation, windows,
                                            WINDOWS_TRIED);
         for (int i = 0; i < count; i++) {
-            struct ofdm_window window =
-                ofdm_window_apply(input->mode, &result->rays, interpolation, windows[i].start_us);
-            gather_gains(input, &result->rays, COARSE_CARRIERS, work->responses, work->spread);
-            double db =
-                effective_db(input, work->spread, noise + window.self_interference + window.moved);
-            if (!(db <= best_db + 1e-6)) {
-                best_db = db;
+            struct ofdm_window window = ofdm_window_apply(&reception->grid, &result->rays,
+                                                          interpolation, windows[i].start_us);
+            gather_gains(reception, &result->rays, COARSE_CARRIERS, work->responses, work->spread);
+            double disturbance = noise + window.self_interference + window.moved;
+            double bits = gain_spread_capacity(work->spread, -db_from_ratio(disturbance));
+            if (!(bits <= best_bits + 1e-6)) {
+                best_bits = bits;
                 best = window;
             }
         }
@@ -195,29 +195,30 @@ static void choose_window(const struct ofdm_echo_input *input, const struct work
         }
     }
     result->window =
-        ofdm_window_apply(input->mode, &result->rays, best.time_interpolation, best.start_us);
+        ofdm_window_apply(&reception->grid, &result->rays, best.time_interpolation, best.start_us);
 }
 
 /* Total received power over noise at which the mode reaches a threshold. */
-static double required_cn_db(const struct ofdm_echo_input *input, const struct gain_spread *spread,
+static double required_cn_db(const struct ofdm_reception *reception,
+                             const struct gain_spread *spread,
                              const struct ofdm_echo_result *result, double threshold_db)
 {
-    double offset_db = gain_spread_required_db(
-        spread, input->mode->constellation, input->mode->rate_15ths, input->ideal_db, threshold_db);
+    double offset_db =
+        gain_spread_required_db(spread, &reception->curve, reception->ideal_db, threshold_db);
     double noise =
         ratio_from_db(-offset_db) - result->window.self_interference - result->window.moved;
     return noise > 0.0 ? db_from_ratio(result->received_power / noise) : INFINITY;
 }
 
-static void fill_losses(const struct ofdm_echo_input *input, const struct gain_spread *spread,
+static void fill_losses(const struct ofdm_reception *reception, const struct gain_spread *spread,
                         double noise, struct ofdm_echo_result *result)
 {
     const struct ofdm_window *window = &result->window;
     double self = window->self_interference, moved = window->moved;
-    double faded_db = effective_db(input, spread, noise);
-    double self_db = self > 0.0 ? effective_db(input, spread, noise + self) : faded_db;
-    double all_db = moved > 0.0 ? effective_db(input, spread, noise + self + moved) : self_db;
-    result->fading_loss_db = input->snr_db - faded_db;
+    double faded_db = effective_db(reception, spread, noise);
+    double self_db = self > 0.0 ? effective_db(reception, spread, noise + self) : faded_db;
+    double all_db = moved > 0.0 ? effective_db(reception, spread, noise + self + moved) : self_db;
+    result->fading_loss_db = result->input_snr_db - faded_db;
     result->self_loss_db = faded_db - self_db;
     result->motion_loss_db = self_db - all_db;
     result->effective_snr_db = all_db;
@@ -225,12 +226,11 @@ static void fill_losses(const struct ofdm_echo_input *input, const struct gain_s
     result->motion_interference_db =
         moved > 0.0 ? db_from_ratio(moved / window->useful) : -INFINITY;
     result->mean_information_bits =
-        gain_spread_information(spread, input->mode->constellation, input->mode->rate_15ths,
-                                -db_from_ratio(noise + self + moved));
-    result->ideal_margin_db = all_db - input->ideal_db;
-    result->margin_db = all_db - input->needed_db;
-    result->ideal_required_cn_db = required_cn_db(input, spread, result, input->ideal_db);
-    result->required_cn_db = required_cn_db(input, spread, result, input->needed_db);
+        gain_spread_information(spread, &reception->curve, -db_from_ratio(noise + self + moved));
+    result->ideal_margin_db = all_db - reception->ideal_db;
+    result->margin_db = all_db - reception->needed_db;
+    result->ideal_required_cn_db = required_cn_db(reception, spread, result, reception->ideal_db);
+    result->required_cn_db = required_cn_db(reception, spread, result, reception->needed_db);
     result->inside_guard = true;
     for (int i = 0; i < result->rays.count; i++) {
         result->inside_guard &= result->rays.rays[i].fate == OFDM_RAY_WHOLE;
@@ -238,46 +238,53 @@ static void fill_losses(const struct ofdm_echo_input *input, const struct gain_s
 }
 
 /* Up to the gains of the carriers in `work`, and the noise over the main signal's power. */
-static enum status place_window(const struct ofdm_echo_input *input, const struct work *work,
-                                struct ofdm_echo_result *result, double *noise)
+static enum status place_window(const struct ofdm_reception *reception,
+                                const struct channel *channel, double snr_db,
+                                const struct work *work, struct ofdm_echo_result *result,
+                                double *noise)
 {
-    ofdm_rays_make(input->echoes, input->count, &result->rays);
-    result->input_snr_db = input->snr_db;
-    result->received_power = ofdm_received_power(input->mode, &result->rays, input->span_ms);
+    ofdm_rays_make(channel, &result->rays);
+    result->input_snr_db = snr_db;
+    result->received_power =
+        ofdm_received_power(&reception->grid, &result->rays, reception->span_ms);
     if (!(result->received_power > 1e-6)) {
         return STATUS_NO_SOLUTION;
     }
-    *noise = result->received_power / ratio_from_db(input->snr_db);
-    choose_window(input, work, *noise, result);
-    gather_gains(input, &result->rays, input->carriers_most, work->responses, work->spread);
+    *noise = result->received_power / ratio_from_db(result->input_snr_db);
+    choose_window(reception, work, *noise, result);
+    gather_gains(reception, &result->rays, reception->carriers_most, work->responses, work->spread);
     return STATUS_OK;
 }
 
-static enum status check(const struct ofdm_echo_input *input)
+static enum status check(const struct ofdm_reception *reception, const struct channel *channel,
+                         double snr_db)
 {
-    enum status status = vsb_echoes_check(input->echoes, input->count, NULL);
+    enum status status = channel_check(channel);
     if (status != STATUS_OK) {
         return status;
     }
-    if (!(input->snr_db >= -30.0 && input->snr_db <= 100.0) || !isfinite(input->ideal_db) ||
-        isnan(input->needed_db) || !(input->span_ms >= 0.0)) {
+    if (!(snr_db >= -30.0 && snr_db <= 100.0) || !isfinite(reception->ideal_db) ||
+        isnan(reception->needed_db) || !(reception->span_ms >= 0.0)) {
         return STATUS_OUT_OF_RANGE;
     }
     return STATUS_OK;
 }
 
-enum status ofdm_echo_spread(const struct ofdm_echo_input *input, struct ofdm_echo_result *result,
+enum status ofdm_echo_spread(const struct ofdm_reception *reception, const struct channel *channel,
+                             double snr_db, struct ofdm_echo_result *result,
                              struct gain_spread *spread, double *disturbance)
 {
-    enum status status = check(input);
+    enum status status = check(reception, channel, snr_db);
     if (status != STATUS_OK) {
         return status;
     }
-    int carriers = numerology_carriers(input->mode->fft, input->mode->reduction);
+    int carriers = reception->grid.carriers;
     struct work work = {.responses = malloc((size_t)carriers * sizeof *work.responses),
                         .spread = spread};
     double noise = 0.0;
-    status = work.responses != NULL ? place_window(input, &work, result, &noise) : STATUS_NO_MEMORY;
+    status = work.responses != NULL
+                 ? place_window(reception, channel, snr_db, &work, result, &noise)
+                 : STATUS_NO_MEMORY;
     free(work.responses);
     if (status == STATUS_OK) {
         *disturbance = noise + result->window.self_interference + result->window.moved;
@@ -285,29 +292,31 @@ enum status ofdm_echo_spread(const struct ofdm_echo_input *input, struct ofdm_ec
     return status;
 }
 
-enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_echo_result *result)
+enum status ofdm_echo_solve(const struct ofdm_reception *reception, const struct channel *channel,
+                            double snr_db, struct ofdm_echo_result *result)
 {
     struct gain_spread *spread = malloc(sizeof *spread);
     double disturbance;
     enum status status =
-        spread != NULL ? ofdm_echo_spread(input, result, spread, &disturbance) : STATUS_NO_MEMORY;
+        spread != NULL ? ofdm_echo_spread(reception, channel, snr_db, result, spread, &disturbance)
+                       : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
-        double noise = result->received_power / ratio_from_db(input->snr_db);
-        fill_losses(input, spread, noise, result);
+        double noise = result->received_power / ratio_from_db(result->input_snr_db);
+        fill_losses(reception, spread, noise, result);
     }
     free(spread);
     return status;
 }
 
-int ofdm_echo_carriers(const struct ofdm_echo_input *input, const struct ofdm_echo_result *result,
+int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,
                        int step, double *snr_db, int most)
 {
-    int carriers = numerology_carriers(input->mode->fft, input->mode->reduction), count = 0;
-    double disturbance = result->received_power / ratio_from_db(input->snr_db) +
+    int carriers = grid->carriers, count = 0;
+    double disturbance = result->received_power / ratio_from_db(result->input_snr_db) +
                          result->window.self_interference + result->window.moved;
     int middle = (carriers - 1) / 2;
     for (int k = 0; k < carriers && count < most; k += step) {
-        double mhz = (k - middle) * numerology_spacing_hz(input->mode) * 1e-6;
+        double mhz = (k - middle) * grid->spacing_hz * 1e-6;
         double complex response = 0.0;
         for (int i = 0; i < result->rays.count; i++) {
             const struct ofdm_ray *ray = &result->rays.rays[i];

@@ -15,14 +15,13 @@
  * The effective SNR is that of the steady channel in which the mode's cells carry the same mean
  * information; it is to be held against the mode's SNR in AWGN. */
 
-struct ofdm_echo_input {
-    const struct mode *mode;   /* legal */
-    const struct echo *echoes; /* relative to the main signal; may be NULL with count 0 */
-    int count;
-    double snr_db;     /* total received power over noise power, -30 to 100 */
+/* What a receiver makes of a waveform and a code, whatever the channel. */
+struct ofdm_reception {
+    struct ofdm_grid grid;
+    struct information_curve curve; /* of the constellation */
+    double ideal_db;                /* AWGN threshold of the code with a perfect receiver */
+    double needed_db;               /* AWGN threshold of the receiver in question */
     double span_ms;    /* over which the time interleaver spreads a cell's neighbours; 0: none */
-    double ideal_db;   /* AWGN threshold of the code with a perfect receiver */
-    double needed_db;  /* AWGN threshold of the receiver in question */
     int carriers_most; /* 0: all carriers; else an even choice of at most so many: faster, coarser
                         */
 };
@@ -49,25 +48,29 @@ struct ofdm_echo_result {
     double mean_information_bits; /* a cell */
 };
 
-/* STATUS_OUT_OF_RANGE (bad echoes: see vsb_echoes_check; bad SNR), STATUS_NO_SOLUTION where the
+/* `snr_db`: total received power over noise power, -30 to 100. Phases that are any count as they
+ * stand. STATUS_OUT_OF_RANGE for a bad channel (channel_check) or SNR, STATUS_NO_SOLUTION where the
  * rays cancel each other over the whole channel, STATUS_NO_MEMORY. The receiver interpolates in
  * time or not, and places window and reach, as serves it best. */
-enum status ofdm_echo_solve(const struct ofdm_echo_input *input, struct ofdm_echo_result *result);
+enum status ofdm_echo_solve(const struct ofdm_reception *reception, const struct channel *channel,
+                            double snr_db, struct ofdm_echo_result *result);
 
 /* For who asks about many codes in one channel: places the window as ofdm_echo_solve does, fills
  * `spread` with the gains of the carriers, and `disturbance` with noise and interference over the
  * main signal's power. Of the result only input, received power, rays and window are filled. A
  * code's effective SNR is gain_spread_effective_db at -10 log10(disturbance). */
-enum status ofdm_echo_spread(const struct ofdm_echo_input *input, struct ofdm_echo_result *result,
+enum status ofdm_echo_spread(const struct ofdm_reception *reception, const struct channel *channel,
+                             double snr_db, struct ofdm_echo_result *result,
                              struct gain_spread *spread, double *disturbance);
 
 /* SNR of every `step`th carrier, lowest frequency first, with the result's window at the middle of
  * the span: fills at most `most` and returns how many. */
-int ofdm_echo_carriers(const struct ofdm_echo_input *input, const struct ofdm_echo_result *result,
+int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,
                        int step, double *snr_db, int most);
 
 /* Mean power of the rays over the main signal's in the occupied band: rays that stand still against
  * each other add with their phases, others as powers. */
-double ofdm_received_power(const struct mode *mode, const struct ofdm_rays *rays, double span_ms);
+double ofdm_received_power(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                           double span_ms);
 
 #endif

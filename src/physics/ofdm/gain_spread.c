@@ -9,7 +9,6 @@
 #include <string.h>
 
 #include "base/units.h"
-#include "physics/information/information.h"
 
 /* Above the code's threshold: real receivers' thresholds lie within, no mode's information is near
  * its end there. */
@@ -46,23 +45,35 @@ void gain_spread_normalise(struct gain_spread *spread)
     }
 }
 
-double gain_spread_information(const struct gain_spread *spread, enum constellation constellation,
-                               int rate_15ths, double offset_db)
+double gain_spread_information(const struct gain_spread *spread,
+                               const struct information_curve *curve, double offset_db)
 {
     double sum = 0.0;
     for (int i = spread->first; i <= spread->last; i++) {
         if (spread->shares[i] > 0.0) {
             double snr_db = GAIN_SPREAD_LOW_DB + i * GAIN_SPREAD_STEP_DB + offset_db;
-            sum += spread->shares[i] * information_awgn(constellation, rate_15ths, snr_db);
+            sum += spread->shares[i] * information_curve_bits(curve, snr_db);
         }
     }
     return sum;
 }
 
-double gain_spread_offset_db(const struct gain_spread *spread, enum constellation constellation,
-                             int rate_15ths, double bits)
+double gain_spread_capacity(const struct gain_spread *spread, double offset_db)
 {
-    double steady_db = information_inverse_db(constellation, rate_15ths, bits);
+    double sum = 0.0;
+    for (int i = spread->first; i <= spread->last; i++) {
+        if (spread->shares[i] > 0.0) {
+            double snr_db = GAIN_SPREAD_LOW_DB + i * GAIN_SPREAD_STEP_DB + offset_db;
+            sum += spread->shares[i] * log2(1.0 + ratio_from_db(snr_db));
+        }
+    }
+    return sum;
+}
+
+double gain_spread_offset_db(const struct gain_spread *spread,
+                             const struct information_curve *curve, double bits)
+{
+    double steady_db = information_curve_snr_db(curve, bits);
     if (!isfinite(steady_db) || spread->last < 0) {
         return steady_db;
     }
@@ -70,7 +81,7 @@ double gain_spread_offset_db(const struct gain_spread *spread, enum constellatio
     double high = steady_db - GAIN_SPREAD_LOW_DB - spread->first * GAIN_SPREAD_STEP_DB + 1.0;
     while (high - low > 1e-5) {
         double middle = 0.5 * (low + high);
-        if (gain_spread_information(spread, constellation, rate_15ths, middle) < bits) {
+        if (gain_spread_information(spread, curve, middle) < bits) {
             low = middle;
         } else {
             high = middle;
@@ -79,23 +90,24 @@ double gain_spread_offset_db(const struct gain_spread *spread, enum constellatio
     return 0.5 * (low + high);
 }
 
-double gain_spread_effective_db(const struct gain_spread *spread, enum constellation constellation,
-                                int rate_15ths, double ideal_db, double offset_db)
+double gain_spread_effective_db(const struct gain_spread *spread,
+                                const struct information_curve *curve, double ideal_db,
+                                double offset_db)
 {
-    double most = information_awgn(constellation, rate_15ths, ideal_db + LITERAL_DB);
-    double bits = gain_spread_information(spread, constellation, rate_15ths, offset_db);
+    double most = information_curve_bits(curve, ideal_db + LITERAL_DB);
+    double bits = gain_spread_information(spread, curve, offset_db);
     if (bits <= most) {
-        return information_inverse_db(constellation, rate_15ths, bits);
+        return information_curve_snr_db(curve, bits);
     }
-    double weakened_db = gain_spread_offset_db(spread, constellation, rate_15ths, most);
+    double weakened_db = gain_spread_offset_db(spread, curve, most);
     return ideal_db + LITERAL_DB + offset_db - weakened_db;
 }
 
-double gain_spread_required_db(const struct gain_spread *spread, enum constellation constellation,
-                               int rate_15ths, double ideal_db, double effective_db)
+double gain_spread_required_db(const struct gain_spread *spread,
+                               const struct information_curve *curve, double ideal_db,
+                               double effective_db)
 {
     double literal_db = fmin(effective_db, ideal_db + LITERAL_DB);
-    double bits = information_awgn(constellation, rate_15ths, literal_db);
-    return gain_spread_offset_db(spread, constellation, rate_15ths, bits) + effective_db -
-           literal_db;
+    double bits = information_curve_bits(curve, literal_db);
+    return gain_spread_offset_db(spread, curve, bits) + effective_db - literal_db;
 }

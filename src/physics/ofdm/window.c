@@ -21,7 +21,6 @@
 
 #include "base/units.h"
 #include "physics/ofdm/doppler.h"
-#include "standard/atsc3/numerology.h"
 
 #define EDGE_US 1e-9 /* a ray on an edge is inside it, whatever rounding says */
 
@@ -50,21 +49,20 @@ static int by_delay(const void *a, const void *b)
     return (left->delay_us > right->delay_us) - (left->delay_us < right->delay_us);
 }
 
-void ofdm_rays_make(const struct echo *echoes, int count, struct ofdm_rays *rays)
+void ofdm_rays_make(const struct channel *channel, struct ofdm_rays *rays)
 {
-    rays->count = count + 1;
-    rays->rays[0] = (struct ofdm_ray){.power = 1.0};
-    double power = 1.0, moment = 0.0;
-    for (int i = 0; i < count; i++) {
-        struct ofdm_ray *ray = &rays->rays[i + 1];
-        *ray = (struct ofdm_ray){
-            .delay_us = echoes[i].delay_us,
-            .power = ratio_from_db(echoes[i].level_db),
-            .phase = echoes[i].phase_deg * PI / 180.0,
-            .offset_hz = echoes[i].doppler_hz,
+    rays->count = channel->count;
+    double power = 0.0, moment = 0.0;
+    for (int i = 0; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        rays->rays[i] = (struct ofdm_ray){
+            .delay_us = ray->delay_us,
+            .power = ray->gain * ray->gain,
+            .phase = ray->phase,
+            .offset_hz = ray->doppler_hz,
         };
-        power += ray->power;
-        moment += ray->power * ray->offset_hz;
+        power += rays->rays[i].power;
+        moment += rays->rays[i].power * ray->doppler_hz;
     }
     for (int i = 0; i < rays->count; i++) {
         rays->rays[i].offset_hz -= moment / power;
@@ -120,12 +118,12 @@ static enum ofdm_fate fate_of(const struct ofdm_ray *ray, const struct ofdm_wind
                                                             : OFDM_RAY_WHOLE;
 }
 
-struct ofdm_window ofdm_window_apply(const struct mode *mode, struct ofdm_rays *rays,
+struct ofdm_window ofdm_window_apply(const struct ofdm_grid *grid, struct ofdm_rays *rays,
                                      bool time_interpolation, double start_us)
 {
-    double useful_us = numerology_useful_us(mode), guard_us = numerology_guard_us(mode);
-    int comb = pilots_dx(mode->pilots) * (time_interpolation ? 1 : pilots_dy(mode->pilots));
-    double fastest_hz = doppler_pilot_limit_hz(mode);
+    double useful_us = grid->useful_us, guard_us = grid->guard_us;
+    int comb = grid->dx * (time_interpolation ? 1 : grid->dy);
+    double fastest_hz = doppler_pilot_limit_hz(grid);
     struct ofdm_window window = {
         .start_us = start_us,
         .guard_end_us = start_us + guard_us,
@@ -176,15 +174,15 @@ static int keep_window(struct ofdm_window *windows, int count, int most, struct 
     return count;
 }
 
-int ofdm_window_candidates(const struct mode *mode, struct ofdm_rays *rays, bool time_interpolation,
-                           struct ofdm_window *windows, int most)
+int ofdm_window_candidates(const struct ofdm_grid *grid, struct ofdm_rays *rays,
+                           bool time_interpolation, struct ofdm_window *windows, int most)
 {
-    double guard_us = numerology_guard_us(mode);
+    double guard_us = grid->guard_us;
     int count = 0;
     for (int edge = 0; edge < 2; edge++) {
         for (int i = 0; i < rays->count; i++) {
             double start_us = rays->rays[i].delay_us - (edge == 0 ? 0.0 : guard_us);
-            struct ofdm_window window = ofdm_window_apply(mode, rays, time_interpolation, start_us);
+            struct ofdm_window window = ofdm_window_apply(grid, rays, time_interpolation, start_us);
             count = keep_window(windows, count, most, window);
         }
     }

@@ -3,8 +3,8 @@
 
 #include <stdbool.h>
 
-#include "physics/echo.h"
-#include "standard/atsc3/mode.h"
+#include "physics/channel.h"
+#include "standard/ofdm_grid.h"
 
 /* Where an OFDM receiver's FFT window stands among the rays, and what each ray then gives. */
 
@@ -34,15 +34,13 @@ struct ofdm_ray {
     enum ofdm_fate fate;
 };
 
-#define OFDM_RAYS_MAX (ECHOES_MAX + 1)
-
 struct ofdm_rays {
     int count;
-    struct ofdm_ray rays[OFDM_RAYS_MAX]; /* by delay, earliest first */
+    struct ofdm_ray rays[CHANNEL_RAYS_MAX]; /* by delay, earliest first */
 };
 
-/* Rays of the echoes, main signal included, without a window yet. */
-void ofdm_rays_make(const struct echo *echoes, int count, struct ofdm_rays *rays);
+/* The channel's rays without a window yet. */
+void ofdm_rays_make(const struct channel *channel, struct ofdm_rays *rays);
 
 struct ofdm_window {
     double start_us;                   /* delay of the ray that the window is cut for */
@@ -57,12 +55,12 @@ struct ofdm_window {
 /* Windows worth trying, best first by useful power; each fills weights for `rays` by
  * ofdm_window_apply. Between two places where a ray meets an edge of the guard interval useful
  * power is convex, so one of these places is best. Returns how many, at most `most`. */
-int ofdm_window_candidates(const struct mode *mode, struct ofdm_rays *rays, bool time_interpolation,
-                           struct ofdm_window *windows, int most);
+int ofdm_window_candidates(const struct ofdm_grid *grid, struct ofdm_rays *rays,
+                           bool time_interpolation, struct ofdm_window *windows, int most);
 
 /* Sets weights and fates of the rays for a window that starts at `start_us`; the span of delays
  * that pilots resolve is placed where it holds most. */
-struct ofdm_window ofdm_window_apply(const struct mode *mode, struct ofdm_rays *rays,
+struct ofdm_window ofdm_window_apply(const struct ofdm_grid *grid, struct ofdm_rays *rays,
                                      bool time_interpolation, double start_us);
 
 #endif

@@ -4,7 +4,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/text.h"
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
@@ -56,35 +55,20 @@ double vsb_pulse_quadrature(double symbols)
     return sin(PI * symbols / 2.0) * sinc(symbols / 2.0) * roll_off_factor(symbols);
 }
 
-enum status vsb_echoes_check(const struct echo *echoes, int count, struct fault *fault)
+int vsb_echoes_of(const struct channel *channel, struct echo *echoes)
 {
-    if (count < 0 || count > ECHOES_MAX || (count > 0 && echoes == NULL)) {
-        char allowed[32];
-        text_format(allowed, sizeof allowed, "0 to %d", ECHOES_MAX);
-        return fault_set(fault, STATUS_OUT_OF_RANGE, "echoes", allowed, "%d echoes", count);
+    const struct ray *main_ray = &channel->rays[0];
+    for (int i = 1; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        double turns = vsb_pilot_below_hz() * 1e-6 * (ray->delay_us - main_ray->delay_us);
+        echoes[i - 1] = (struct echo){
+            .delay_us = ray->delay_us - main_ray->delay_us,
+            .level_db = 2.0 * db_from_ratio(ray->gain / main_ray->gain),
+            .phase_deg = (ray->phase - main_ray->phase) * 180.0 / PI + 360.0 * fmod(turns, 1.0),
+            .doppler_hz = ray->doppler_hz - main_ray->doppler_hz,
+        };
     }
-    for (int i = 0; i < count; i++) {
-        const struct echo *echo = &echoes[i];
-        char place[32], allowed[64];
-        text_format(place, sizeof place, "echo %d", i + 1);
-        if (!(fabs(echo->delay_us) <= ECHO_DELAY_MAX_US)) {
-            text_format(allowed, sizeof allowed, "-%g to %g us", ECHO_DELAY_MAX_US,
-                        ECHO_DELAY_MAX_US);
-            return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "delay %g us",
-                             echo->delay_us);
-        }
-        if (!(echo->level_db >= ECHO_LEVEL_MIN_DB && echo->level_db <= ECHO_LEVEL_MAX_DB)) {
-            text_format(allowed, sizeof allowed, "%g to %g dB", ECHO_LEVEL_MIN_DB,
-                        ECHO_LEVEL_MAX_DB);
-            return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "level %g dB",
-                             echo->level_db);
-        }
-        if (!isfinite(echo->phase_deg) || !isfinite(echo->doppler_hz)) {
-            return fault_set(fault, STATUS_OUT_OF_RANGE, place, "a finite number",
-                             "phase %g deg, Doppler %g Hz", echo->phase_deg, echo->doppler_hz);
-        }
-    }
-    return STATUS_OK;
+    return channel->count - 1;
 }
 
 static double delay_symbols(const struct echo *echo)
@@ -113,7 +97,7 @@ static void add_echo(struct vsb_channel *channel, const struct echo *echo)
 enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel)
 {
     *channel = (struct vsb_channel){0};
-    enum status status = vsb_echoes_check(echoes, count, NULL);
+    enum status status = echoes_check(echoes, count, NULL);
     if (status != STATUS_OK) {
         return status;
     }

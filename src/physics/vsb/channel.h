@@ -2,7 +2,7 @@
 #define PHYSICS_VSB_CHANNEL_H
 
 #include "base/status.h"
-#include "physics/echo.h"
+#include "physics/channel.h"
 
 /* The channel that the first generation's symbols see: complex echoes of a vestigial-sideband
  * signal, received through a matched (root-raised-cosine) filter, sampled once a symbol, real part
@@ -21,7 +21,7 @@ struct vsb_channel {
     double *taps; /* owned */
 };
 
-/* STATUS_OUT_OF_RANGE for a bad count, delay or level (see vsb_echoes_check), STATUS_NO_MEMORY. On
+/* STATUS_OUT_OF_RANGE for a bad count, delay or level (see echoes_check), STATUS_NO_MEMORY. On
  * failure `channel` is empty. The owner calls vsb_channel_free. */
 enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel);
 void vsb_channel_free(struct vsb_channel *channel);
@@ -40,8 +40,10 @@ void vsb_channel_gains(const struct echo *echoes, int count, int points, double 
  * Echoes closer than a few symbols add with their phases; far ones add as powers. */
 double vsb_received_power(const struct echo *echoes, int count);
 
-/* Finite numbers, count 0..ECHOES_MAX, delay and level within physics/echo.h's limits; names the
- * bad one ("echo 3") in `fault`, which may be NULL. */
-enum status vsb_echoes_check(const struct echo *echoes, int count, struct fault *fault);
+/* The channel's echoes as a receiver tuned to the pilot sees them, against the main signal: the
+ * pilot lies 2.69 MHz under the channel's centre, where a ray of phase phi has phi + 2 pi 2.69 MHz
+ * delay. Fills `echoes`, which has room for ECHOES_MAX; returns how many. All
+ * functions of this folder that take echoes take them so. */
+int vsb_echoes_of(const struct channel *channel, struct echo *echoes);
 
 #endif

@@ -201,7 +201,7 @@ static void count_rays(const struct rays *rays, const struct first_receiver *rec
     result->too_fast_db = too_fast > 0.0 ? db_from_ratio(too_fast) : -INFINITY;
 }
 
-static enum status check(const struct echo *echoes, int count, double snr_db,
+static enum status check(const struct channel *channel, double snr_db,
                          const struct first_receiver *receiver)
 {
     const struct {
@@ -220,7 +220,7 @@ static enum status check(const struct echo *echoes, int count, double snr_db,
             return STATUS_OUT_OF_RANGE;
         }
     }
-    return vsb_echoes_check(echoes, count, NULL);
+    return channel_check(channel);
 }
 
 /* The strongest echo that beats the main signal; -1: none does. */
@@ -268,14 +268,16 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     return status;
 }
 
-enum status vsb_echo_solve(const struct echo *echoes, int count, double snr_db,
+enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result)
 {
     memset(result, 0, sizeof *result);
-    enum status status = check(echoes, count, snr_db, receiver);
+    enum status status = check(channel, snr_db, receiver);
     if (status != STATUS_OK) {
         return status;
     }
+    struct echo echoes[ECHOES_MAX];
+    int count = vsb_echoes_of(channel, echoes);
     status = solve_from(echoes, count, -1, snr_db, receiver, result);
     int stronger = stronger_echo(echoes, count);
     if (status == STATUS_OK && stronger >= 0) {

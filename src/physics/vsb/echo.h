@@ -41,11 +41,11 @@ struct vsb_echo_result {
     double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
 };
 
-/* The main signal (0 us, 0 dB) is implied; `echoes` are relative to it and may be NULL with count
- * 0. `snr_db`: total received power (main and echoes) over noise power, -30..100.
- * STATUS_OUT_OF_RANGE for bad echoes (vsb_echoes_check says which), SNR or receiver;
- * STATUS_NO_MEMORY. Under 30 ms for reaches of 50 us and a handful of echoes. */
-enum status vsb_echo_solve(const struct echo *echoes, int count, double snr_db,
+/* `snr_db`: total received power (all rays) over noise power, -30..100. Phases that are any count
+ * as they stand. STATUS_OUT_OF_RANGE for a bad channel, SNR or receiver; STATUS_NO_SOLUTION where
+ * the rays cancel each other, STATUS_NO_MEMORY. Under 30 ms for reaches of 50 us and a handful of
+ * echoes. */
+enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result);
 
 #endif

@@ -61,7 +61,7 @@ void vsb_equaliser_free(struct vsb_equaliser *equaliser);
 
 /* Equalisers of infinite length over the same spectrum, as SNR ratios: decision feedback exp(mean
  * of ln(1 + SNR(f))) - 1, linear 1 / mean of 1 / (1 + SNR(f)) - 1. The
- * echoes are taken as checked (vsb_echoes_check), `noise` as above. STATUS_NO_MEMORY. */
+ * echoes are taken as checked (echoes_check), `noise` as above. STATUS_NO_MEMORY. */
 struct vsb_bounds {
     double decision_feedback;
     double linear;

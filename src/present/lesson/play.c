@@ -64,7 +64,7 @@ static enum status set_value(struct player *player, const char *value)
     if (profile_set(&player->now, player->step->name, value, &cause) != STATUS_OK) {
         return line_fault(player, &cause);
     }
-    mode_repair(&player->now.mode);
+    transmission_repair(&player->now.transmission);
     return STATUS_OK;
 }
 
@@ -154,7 +154,7 @@ static enum status slide_choice(struct player *player, const struct key_row *row
         char wanted[64], got[64];
         choice_text(row, i, wanted, sizeof wanted);
         enum status status = make_pending_stop(player);
-        struct mode before = player->now.mode;
+        struct transmission before = player->now.transmission;
         if (status == STATUS_OK) {
             status = set_value(player, wanted);
         }
@@ -163,7 +163,7 @@ static enum status slide_choice(struct player *player, const struct key_row *row
         }
         key_format(row, &player->now, got, sizeof got);
         if (strcmp(got, wanted) != 0) {
-            player->now.mode = before;
+            player->now.transmission = before;
             continue;
         }
         player->pending = true;

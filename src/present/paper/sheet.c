@@ -5,37 +5,36 @@
 #include <stdlib.h>
 
 #include "present/paper/paper.h"
-#include "study/verdict/echo_study.h"
 
 #define COLUMNS_MOST 3
 
 /* A row of the table: the same quantity of each column, by the figures' names; NULL: none. */
 struct sheet_row {
     const char *label, *first, *second;
-    bool margin; /* told without echoes and with them, where there are any */
 };
 
 static const struct sheet_row settings[] = {
-    {"FFT size", NULL, "fft", false},
-    {"Guard interval", NULL, "guard", false},
-    {"Pilots", NULL, "pilots", false},
-    {"Pilot boost", NULL, "boost", false},
-    {"Carrier reduction", NULL, "reduction", false},
-    {"Code length", NULL, "length", false},
-    {"Code rate", NULL, "rate", false},
-    {"Constellation", NULL, "constellation", false},
+    {"FFT size", NULL, "fft"},
+    {"Guard interval", NULL, "guard"},
+    {"Pilots", NULL, "pilots"},
+    {"Pilot boost", NULL, "boost"},
+    {"Carrier reduction", NULL, "reduction"},
+    {"Code length", NULL, "length"},
+    {"Code rate", NULL, "rate"},
+    {"Constellation", NULL, "constellation"},
 };
 
 static const struct sheet_row figures[] = {
-    {"Net rate", "net_mbps", "net_mbps", false},
-    {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db", false},
-    {"Margin", "margin_db", "margin_db", true},
-    {"Echo ahead", "echo_before_us", "echo_us", false},
-    {"Echo behind", "echo_after_us", "echo_us", false},
-    {"Longer path", "echo_km", "echo_km", false},
-    {"Doppler", "doppler_hz", "doppler_hz", false},
-    {"Speed", "speed_kmh", "speed_kmh", false},
-    {"Field strength", "field_dbuvm", "field_dbuvm", false},
+    {"Net rate", "net_mbps", "net_mbps"},
+    {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db"},
+    {"Margin, noise alone", "margin_noise_db", "margin_noise_db"},
+    {"Margin, echoes and motion", "margin_db", "margin_db"},
+    {"Echo ahead", "echo_before_us", "echo_us"},
+    {"Echo behind", "echo_after_us", "echo_us"},
+    {"Longer path", "echo_km", "echo_km"},
+    {"Doppler", "doppler_hz", "doppler_hz"},
+    {"Speed", "speed_kmh", "speed_kmh"},
+    {"Field strength", "field_dbuvm", "field_dbuvm"},
 };
 
 #define COUNT(rows) (sizeof(rows) / sizeof(rows)[0])
@@ -45,7 +44,6 @@ struct column {
     enum role role;
     enum figure_part part;
     const struct report *report;
-    double echo_margin_db; /* with the profile's echoes; NAN: none, unknown or no solution */
 };
 
 struct page {
@@ -54,7 +52,6 @@ struct page {
     double y; /* the next free height */
     int column_count;
     struct column columns[COLUMNS_MOST];
-    bool echoes; /* a column's profile has some */
 };
 
 /* Right edge of a column: the label takes what three columns and the unit leave. */
@@ -121,18 +118,7 @@ static void draw_row(struct page *page, const struct sheet_row *row, bool tinted
             unit = figure->unit;
         }
     }
-    draw_cells(page, row->margin && page->echoes ? "Margin without echoes" : row->label, texts,
-               unit, tinted);
-}
-
-static void draw_echo_margins(struct page *page, bool tinted)
-{
-    char texts[COLUMNS_MOST][48];
-    for (int i = 0; i < page->column_count; i++) {
-        double margin_db = page->columns[i].echo_margin_db;
-        text_format(texts[i], sizeof texts[i], isfinite(margin_db) ? "%.1f" : "-", margin_db);
-    }
-    draw_cells(page, "Margin with echoes", texts, "dB", tinted);
+    draw_cells(page, row->label, texts, unit, tinted);
 }
 
 static void draw_table(struct page *page, const char *title, const struct sheet_row *rows,
@@ -145,10 +131,6 @@ static void draw_table(struct page *page, const char *title, const struct sheet_
     bool tinted = true;
     for (size_t i = 0; i < count; i++, tinted = !tinted) {
         draw_row(page, &rows[i], tinted);
-        if (rows[i].margin && page->echoes) {
-            tinted = !tinted;
-            draw_echo_margins(page, tinted);
-        }
     }
     page->y += 0.7 * line;
 }
@@ -166,13 +148,14 @@ static void draw_title(struct page *page, const struct picture_case *shown)
         text_format(channel, sizeof channel, "RF channel %d, ", report->rf.channel);
     }
     text_format(line, sizeof line, "%s%.3f MHz, %s, %d MHz wide", channel, report->rf.center_mhz,
-                band_name(report->rf.band), report->second.mode.bandwidth_mhz);
+                band_name(report->rf.band),
+                report->second.transmission.subframes[0].waveform.bandwidth_mhz);
     page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
                                    page->inside.width, line, true);
     if (shown->pinned && shown->pinned->rf.center_mhz != report->rf.center_mhz) {
         text_format(line, sizeof line, "%s: %.3f MHz, %s, %d MHz wide", page->columns[2].head,
                     shown->pinned->rf.center_mhz, band_name(shown->pinned->rf.band),
-                    shown->pinned->second.mode.bandwidth_mhz);
+                    shown->pinned->second.transmission.subframes[0].waveform.bandwidth_mhz);
         page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
                                        page->inside.width, line, true);
     }
@@ -211,38 +194,16 @@ static enum status draw_pictures(struct page *page, const struct picture_case *s
     return STATUS_OK;
 }
 
-/* Margins with the profile's echoes for one column or two of it. Like those without echoes, none
- * without a measured SNR: the study then assumes one. */
-static void fill_echo_margins(const struct scenario *scenario, double *first_db, double *second_db)
-{
-    *first_db = *second_db = NAN;
-    struct echo_study *study = malloc(sizeof *study);
-    if (study && scenario->echo_count > 0 && echo_study_make(scenario, study, NULL) == STATUS_OK &&
-        study->input.source != ECHO_SNR_ASSUMED) {
-        *first_db = study->first.margin_db;
-        *second_db = study->second.margin_db;
-    }
-    free(study);
-}
-
 static void fill_columns(const struct picture_case *shown, struct page *page)
 {
-    double first_db, second_db, unused_db;
-    fill_echo_margins(shown->scenario, &first_db, &second_db);
-    page->echoes = shown->scenario->echo_count > 0;
-    page->columns[0] = (struct column){"8-VSB", ROLE_FIRST, FIGURE_FIRST, shown->report, first_db};
+    page->columns[0] = (struct column){"8-VSB", ROLE_FIRST, FIGURE_FIRST, shown->report};
     page->columns[1] = (struct column){shown->name ? shown->name : "OFDM", ROLE_SECOND,
-                                       FIGURE_SECOND, shown->report, second_db};
+                                       FIGURE_SECOND, shown->report};
     page->column_count = 2;
     if (shown->pinned) {
-        second_db = NAN;
-        if (shown->pinned_scenario) {
-            fill_echo_margins(shown->pinned_scenario, &unused_db, &second_db);
-            page->echoes |= shown->pinned_scenario->echo_count > 0;
-        }
         page->columns[page->column_count++] =
             (struct column){shown->pinned_name ? shown->pinned_name : "pinned", ROLE_PINNED,
-                            FIGURE_SECOND, shown->pinned, second_db};
+                            FIGURE_SECOND, shown->pinned};
     }
 }
 

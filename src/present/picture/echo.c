@@ -4,17 +4,26 @@
 #include <stdlib.h>
 
 #include "base/units.h"
-#include "standard/atsc3/numerology.h"
+
+static const struct verdict *first_of(const struct verdicts *verdicts)
+{
+    return &verdicts->of[GENERATION_FIRST];
+}
+
+static const struct verdict *second_of(const struct verdicts *verdicts)
+{
+    return &verdicts->of[GENERATION_SECOND];
+}
 
 /* ---- Rays. ---- */
 
 #define FLOOR_DB (-40.0)
 
-static void add_reaches(const struct echo_study *study, struct picture *out)
+static void add_reaches(const struct verdicts *verdicts, struct picture *out)
 {
-    const struct first_receiver *receiver = &study->input.first_receiver;
-    const struct ofdm_window *window = &study->second.window;
-    double reference_us = study->first.reference_us;
+    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
+    const struct ofdm_window *window = &second_of(verdicts)->fare.ofdm.window;
+    double reference_us = first_of(verdicts)->fare.vsb.reference_us;
     char label[64];
     text_format(label, sizeof label, "8-VSB equaliser %.1f to %.1f us",
                 reference_us - receiver->equaliser_before_us,
@@ -29,9 +38,9 @@ static void add_reaches(const struct echo_study *study, struct picture *out)
     picture_add_band(out, ROLE_DIM, label, window->reach_from_us, window->reach_to_us);
 }
 
-static bool add_rays(const struct echo_study *study, struct picture *out)
+static bool add_rays(const struct verdicts *verdicts, struct picture *out)
 {
-    const struct ofdm_rays *rays = &study->second.rays;
+    const struct ofdm_rays *rays = &second_of(verdicts)->fare.ofdm.rays;
     size_t count = (size_t)rays->count;
     struct series *whole = picture_add_series(out, SERIES_STEMS, ROLE_WARN, "ray", count);
     struct series *useful =
@@ -51,15 +60,15 @@ static bool add_rays(const struct echo_study *study, struct picture *out)
     return true;
 }
 
-bool picture_echo_rays(const struct echo_study *study, struct picture *out)
+bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
 {
     *out = (struct picture){0};
-    const struct ofdm_rays *rays = &study->second.rays;
-    const struct first_receiver *receiver = &study->input.first_receiver;
-    const struct ofdm_window *window = &study->second.window;
-    double low = fmin(study->first.reference_us - receiver->equaliser_before_us,
+    const struct ofdm_rays *rays = &second_of(verdicts)->fare.ofdm.rays;
+    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
+    const struct ofdm_window *window = &second_of(verdicts)->fare.ofdm.window;
+    double low = fmin(first_of(verdicts)->fare.vsb.reference_us - receiver->equaliser_before_us,
                       fmin(window->start_us, rays->rays[0].delay_us));
-    double high = fmax(study->first.reference_us + receiver->equaliser_after_us,
+    double high = fmax(first_of(verdicts)->fare.vsb.reference_us + receiver->equaliser_after_us,
                        fmax(window->guard_end_us, rays->rays[rays->count - 1].delay_us));
     double lowest = -20.0, highest = 0.0;
     for (int i = 0; i < rays->count; i++) {
@@ -75,8 +84,8 @@ bool picture_echo_rays(const struct echo_study *study, struct picture *out)
     out->x = (struct axis){.label = "delay", .unit = "us", .low = low - edge, .high = high + edge};
     out->y = (struct axis){
         .label = "level", .unit = "dB", .low = fmax(lowest, FLOOR_DB), .high = highest + 3.0};
-    add_reaches(study, out);
-    if (!add_rays(study, out)) {
+    add_reaches(verdicts, out);
+    if (!add_rays(verdicts, out)) {
         picture_free(out);
         return false;
     }
@@ -88,7 +97,7 @@ bool picture_echo_rays(const struct echo_study *study, struct picture *out)
 #define CARRIER_GROUPS 240
 #define CARRIERS_LOOKED_AT 4800
 
-static bool add_carriers(const struct echo_study *study, const double *snrs, int count,
+static bool add_carriers(const struct verdicts *verdicts, const double *snrs, int count,
                          struct picture *out)
 {
     int groups = count < CARRIER_GROUPS ? count : CARRIER_GROUPS;
@@ -99,7 +108,7 @@ static bool add_carriers(const struct echo_study *study, const double *snrs, int
     if (!best || !worst) {
         return false;
     }
-    double occupied_mhz = numerology_occupied_mhz(&study->input.mode);
+    double occupied_mhz = second_of(verdicts)->reception.ofdm.grid.occupied_mhz;
     for (int g = 0; g < groups; g++) {
         int from = (int)((long)g * count / groups), to = (int)((long)(g + 1) * count / groups);
         best->x[g] = worst->x[g] = occupied_mhz * ((g + 0.5) / groups - 0.5);
@@ -109,41 +118,41 @@ static bool add_carriers(const struct echo_study *study, const double *snrs, int
             worst->y[g] = fmin(worst->y[g], snrs[i]);
         }
         out->y.high = fmax(out->y.high, best->y[g] + 2.0);
-        out->y.low = fmin(out->y.low, fmax(worst->y[g] - 2.0, study->input.snr_db - 30.0));
+        out->y.low = fmin(out->y.low,
+                          fmax(worst->y[g] - 2.0, second_of(verdicts)->conditions.snr_db - 30.0));
     }
     return true;
 }
 
-bool picture_echo_carriers(const struct echo_study *study, struct picture *out)
+bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
 {
     *out = (struct picture){0};
-    const struct echo_input *input = &study->input;
-    const struct ofdm_echo_input physics = {.mode = &input->mode, .snr_db = input->snr_db};
-    int carriers = numerology_carriers(input->mode.fft, input->mode.reduction);
+    const struct verdict *second = second_of(verdicts);
+    const struct ofdm_grid *grid = &second->reception.ofdm.grid;
+    int carriers = grid->carriers;
     int step = (carriers + CARRIERS_LOOKED_AT - 1) / CARRIERS_LOOKED_AT;
     double *snrs = malloc(CARRIERS_LOOKED_AT * sizeof *snrs);
     if (!snrs) {
         return false;
     }
-    int count = ofdm_echo_carriers(&physics, &study->second, step, snrs, CARRIERS_LOOKED_AT);
+    int count = ofdm_echo_carriers(grid, &second->fare.ofdm, step, snrs, CARRIERS_LOOKED_AT);
     text_format(out->title, sizeof out->title, "SNR by carrier");
     text_format(out->note, sizeof out->note,
                 "Noise and interference included. Effective: the steady SNR in which cells carry "
                 "the same mean information.");
-    double half_mhz = 0.5 * numerology_occupied_mhz(&input->mode);
+    double half_mhz = 0.5 * grid->occupied_mhz;
     out->x = (struct axis){
         .label = "from the channel's centre", .unit = "MHz", .low = -half_mhz, .high = half_mhz};
     out->y = (struct axis){.label = "SNR",
                            .unit = "dB",
-                           .low = fmin(input->needed_db, study->second.effective_snr_db) - 3.0,
-                           .high = input->snr_db + 3.0};
+                           .low = fmin(second->reception.needed_db, second->fare.left_db) - 3.0,
+                           .high = second->conditions.snr_db + 3.0};
     char label[64];
-    text_format(label, sizeof label, "effective %.1f dB", study->second.effective_snr_db);
-    picture_add_mark(out, study->second_works ? ROLE_GOOD : ROLE_BAD, label, false,
-                     study->second.effective_snr_db);
-    text_format(label, sizeof label, "needed %.1f dB", input->needed_db);
-    picture_add_mark(out, ROLE_WARN, label, false, input->needed_db);
-    bool made = add_carriers(study, snrs, count, out);
+    text_format(label, sizeof label, "effective %.1f dB", second->fare.left_db);
+    picture_add_mark(out, second->works ? ROLE_GOOD : ROLE_BAD, label, false, second->fare.left_db);
+    text_format(label, sizeof label, "needed %.1f dB", second->reception.needed_db);
+    picture_add_mark(out, ROLE_WARN, label, false, second->reception.needed_db);
+    bool made = add_carriers(verdicts, snrs, count, out);
     free(snrs);
     if (!made) {
         picture_free(out);
@@ -153,27 +162,28 @@ bool picture_echo_carriers(const struct echo_study *study, struct picture *out)
 
 /* ---- Sweeps. ---- */
 
-double picture_echo_span_us(const struct echo_input *input)
+double picture_echo_span_us(const struct verdicts *verdicts)
 {
-    double span_us =
-        fmax(numerology_guard_us(&input->mode), fmax(input->first_receiver.equaliser_before_us,
-                                                     input->first_receiver.equaliser_after_us));
-    for (int i = 0; i < input->count; i++) {
-        span_us = fmax(span_us, fabs(input->echoes[i].delay_us));
+    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
+    const struct channel *channel = &first_of(verdicts)->conditions.channel;
+    double span_us = fmax(second_of(verdicts)->reception.ofdm.grid.guard_us,
+                          fmax(receiver->equaliser_before_us, receiver->equaliser_after_us));
+    for (int i = 0; i < channel->count; i++) {
+        span_us = fmax(span_us, fabs(channel->rays[i].delay_us));
     }
     return ceil(span_us * 1.25 / 10.0) * 10.0;
 }
 
-static void add_fixed_reaches(const struct echo_input *input, struct picture *out)
+static void add_fixed_reaches(const struct verdicts *verdicts, struct picture *out)
 {
-    const struct first_receiver *receiver = &input->first_receiver;
-    double guard_us = numerology_guard_us(&input->mode);
+    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
+    double guard_us = second_of(verdicts)->reception.ofdm.grid.guard_us;
     picture_add_band(out, ROLE_FIRST, "8-VSB equaliser", -receiver->equaliser_before_us,
                      receiver->equaliser_after_us);
     picture_add_band(out, ROLE_SECOND, "OFDM guard, either way", -guard_us, guard_us);
 }
 
-bool picture_echo_tolerated(const struct echo_input *input, const struct echo_tolerated *points,
+bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_tolerated *points,
                             size_t count, struct picture *out)
 {
     *out = (struct picture){0};
@@ -181,14 +191,14 @@ bool picture_echo_tolerated(const struct echo_input *input, const struct echo_to
     text_format(out->note, sizeof out->note,
                 "A lone echo at rest, SNR %.1f dB, any phase. 0 dB: as strong as the main signal. "
                 "No line: not even %g dB.",
-                input->snr_db, ECHO_TOLERATED_LEAST_DB);
+                second_of(verdicts)->conditions.snr_db, ECHO_TOLERATED_LEAST_DB);
     out->x = (struct axis){.label = "delay",
                            .unit = "us",
                            .low = points[0].delay_us,
                            .high = points[count - 1].delay_us};
     out->y =
         (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
-    add_fixed_reaches(input, out);
+    add_fixed_reaches(verdicts, out);
     struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
     struct series *second = picture_add_series(out, SERIES_LINE, ROLE_SECOND, "OFDM", count);
     if (!first || !second) {
@@ -197,26 +207,26 @@ bool picture_echo_tolerated(const struct echo_input *input, const struct echo_to
     }
     for (size_t i = 0; i < count; i++) {
         first->x[i] = second->x[i] = points[i].delay_us;
-        first->y[i] = points[i].first_db;
-        second->y[i] = points[i].second_db;
+        first->y[i] = points[i].db[GENERATION_FIRST];
+        second->y[i] = points[i].db[GENERATION_SECOND];
     }
     return true;
 }
 
-bool picture_echo_margins(const struct echo_input *input, const struct echo_margins *points,
+bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_margins *points,
                           size_t count, double now_us, struct picture *out)
 {
     *out = (struct picture){0};
     text_format(out->title, sizeof out->title, "Margins as this echo slides");
     text_format(out->note, sizeof out->note,
                 "Its level and phase, and the other echoes, stay as they are. SNR %.1f dB.",
-                input->snr_db);
+                second_of(verdicts)->conditions.snr_db);
     out->x = (struct axis){.label = "delay",
                            .unit = "us",
                            .low = points[0].delay_us,
                            .high = points[count - 1].delay_us};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
-    add_fixed_reaches(input, out);
+    add_fixed_reaches(verdicts, out);
     picture_add_mark(out, ROLE_WARN, "needed", false, 0.0);
     picture_add_mark(out, ROLE_SELECTED, "now", true, now_us);
     struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
@@ -227,8 +237,8 @@ bool picture_echo_margins(const struct echo_input *input, const struct echo_marg
     }
     for (size_t i = 0; i < count; i++) {
         first->x[i] = second->x[i] = points[i].delay_us;
-        first->y[i] = points[i].first_db;
-        second->y[i] = points[i].second_db;
+        first->y[i] = points[i].db[GENERATION_FIRST];
+        second->y[i] = points[i].db[GENERATION_SECOND];
         /* NAN leaves fmin and fmax alone */
         out->y.low = fmax(fmin(out->y.low, fmin(first->y[i], second->y[i]) - 1.0), -30.0);
         out->y.high = fmax(out->y.high, fmax(first->y[i], second->y[i]) + 1.0);

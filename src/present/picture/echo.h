@@ -2,28 +2,28 @@
 #define PRESENT_PICTURE_ECHO_H
 
 #include "present/picture/picture.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/sweep.h"
 
 /* Pictures of an echo study. False when memory runs out; the picture is then empty. The caller
  * frees it. */
 
 /* Rays by delay and level, the useful part of each in OFDM, the equaliser's reach, the guard
  * interval where the window stands, and the pilots' reach. */
-bool picture_echo_rays(const struct echo_study *study, struct picture *out);
+bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out);
 
 /* SNR over the channel's width: strongest and weakest of neighbouring carriers, what they amount
  * to, and what the mode needs. */
-bool picture_echo_carriers(const struct echo_study *study, struct picture *out);
+bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out);
 
 /* Level of the strongest echo that each generation bears, by its delay. */
-bool picture_echo_tolerated(const struct echo_input *input, const struct echo_tolerated *points,
+bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_tolerated *points,
                             size_t count, struct picture *out);
 
 /* Margins as one echo slides; `now_us` is where it stands. */
-bool picture_echo_margins(const struct echo_input *input, const struct echo_margins *points,
+bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_margins *points,
                           size_t count, double now_us, struct picture *out);
 
 /* Delays worth showing: beyond guard interval, equaliser and every echo. */
-double picture_echo_span_us(const struct echo_input *input);
+double picture_echo_span_us(const struct verdicts *verdicts);
 
 #endif

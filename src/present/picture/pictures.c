@@ -10,7 +10,7 @@
 #include "present/picture/pictures_place.h"
 #include "present/picture/pictures_weigh.h"
 #include "present/picture/rate.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/transmission.h"
 
 static const char *name_of(const struct picture_case *shown)
 {
@@ -34,7 +34,7 @@ static struct span guard_span(const struct scenario *scenario, const struct repo
 {
     struct ofdm_window window;
     double start_us = 0.0;
-    if (pictures_echo_window(scenario, &second->mode, &window)) {
+    if (pictures_echo_window(scenario, &second->transmission, &window)) {
         start_us = window.start_us;
     } else {
         for (int i = 0; i < scenario->echo_count; i++) {
@@ -127,7 +127,7 @@ static bool add_loss(struct picture *out, enum role role, const char *label,
         bool known = doppler_hz <= second->doppler_pilot_hz;
         series->x[i] = doppler_hz;
         series->y[i] =
-            known ? doppler_loss_db(&second->mode, second->receiver_snr_db, doppler_hz) : NAN;
+            known ? doppler_loss_db(second->useful_us, second->receiver_snr_db, doppler_hz) : NAN;
         if (!isfinite(series->y[i])) {
             series->y[i] = known ? 10.0 * LOSS_MOST_DB : NAN;
         }
@@ -200,14 +200,16 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
     size_t count = 0;
     for (int c = 0; c < CONSTELLATION_COUNT; c++) {
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-            struct mode mode = scenario->mode;
+            struct transmission mode = scenario->transmission;
             struct report_second second;
-            mode.constellation = (enum constellation)c;
-            mode.rate_15ths = rate;
-            if (!interleaver_is_allowed(mode.constellation, mode.interleaver)) {
-                mode.interleaver = CTI_1024;
+            mode.subframes[0].plps[0].code.constellation = (enum constellation)c;
+            mode.subframes[0].plps[0].code.rate_15ths = rate;
+            if (!interleaver_is_allowed(mode.subframes[0].plps[0].code.constellation,
+                                        mode.subframes[0].plps[0].interleaver)) {
+                mode.subframes[0].plps[0].interleaver = CTI_1024;
             }
-            if (constellation_is_allowed(mode.length, mode.constellation) &&
+            if (constellation_is_allowed(mode.subframes[0].plps[0].code.length,
+                                         mode.subframes[0].plps[0].code.constellation) &&
                 report_second_make(scenario, &mode, &second, NULL) == STATUS_OK) {
                 series->x[count] = second.receiver_snr_db;
                 series->y[count++] = second.net_mbps;

@@ -9,7 +9,7 @@
 
 /* Where the FFT window stands among the scenario's echoes in another mode than the scenario's
  * too, as the echo study places it; within a key press. False where the study has no solution. */
-bool pictures_echo_window(const struct scenario *scenario, const struct mode *mode,
+bool pictures_echo_window(const struct scenario *scenario, const struct transmission *mode,
                           struct ofdm_window *window);
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out);

@@ -14,7 +14,7 @@ typedef double place_value(const struct scenario *scenario, const struct place_s
 
 static enum role role_of(const struct place_station *station)
 {
-    return station->station.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+    return station->link.tower.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
 }
 
 /* From a third of the nearest station to beyond the farthest reach, in decades' fractions. */
@@ -23,8 +23,8 @@ static struct axis distance_axis(const struct place_study *study)
     double low = INFINITY, high = 0.0;
     for (int i = 0; i < study->count; i++) {
         const struct place_station *row = &study->stations[i];
-        low = fmin(low, row->station.distance_km / 3.0);
-        high = fmax(high, row->station.distance_km * 1.5);
+        low = fmin(low, row->link.tower.distance_km / 3.0);
+        high = fmax(high, row->link.tower.distance_km * 1.5);
         if (row->reach == REACH_FOUND) {
             low = fmin(low, row->reach_km / 1.5);
             high = fmax(high, row->reach_km * 1.3);
@@ -43,7 +43,7 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
     const struct place_station *row = &study->stations[i];
     bool with_digit = study->count <= LINES_MOST;
     struct series *line = picture_add_series(out, SERIES_LINE, role_of(row),
-                                             with_digit ? "" : row->station.name, POINTS);
+                                             with_digit ? "" : row->link.tower.name, POINTS);
     if (!line) {
         return false;
     }
@@ -62,13 +62,13 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
         return true;
     }
     struct series *digit =
-        picture_add_series(out, SERIES_POINTS, role_of(row), row->station.name, 1);
+        picture_add_series(out, SERIES_POINTS, role_of(row), row->link.tower.name, 1);
     if (!digit) {
         return false;
     }
-    double here = value(scenario, row, row->station.distance_km);
+    double here = value(scenario, row, row->link.tower.distance_km);
     digit->glyph = (char)('1' + i);
-    digit->x[0] = row->station.distance_km;
+    digit->x[0] = row->link.tower.distance_km;
     digit->y[0] = isfinite(here) ? here : NAN;
     return true;
 }

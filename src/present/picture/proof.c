@@ -109,7 +109,7 @@ static void add_mark(struct picture *out, enum role role, const char *name, doub
 static void add_marks(const struct scenario *scenario, const struct proof_sweep *sweep,
                       struct picture *out)
 {
-    const struct mode *mode = &scenario->mode;
+    const struct transmission *mode = &scenario->transmission;
     bool echoes = sweep->choice.channel == CHANNEL_CARRIERS;
     enum fading fading = sweep->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
     if (echoes) {
@@ -118,10 +118,12 @@ static void add_marks(const struct scenario *scenario, const struct proof_sweep 
         struct published_snr published = published_first_snr();
         add_mark(out, ROLE_WARN, published.mark, published.snr_db);
     } else {
-        struct published_snr published =
-            published_snr(mode->length, mode->constellation, mode->rate_15ths, fading);
+        struct published_snr published = published_snr(
+            mode->subframes[0].plps[0].code.length, mode->subframes[0].plps[0].code.constellation,
+            mode->subframes[0].plps[0].code.rate_15ths, fading);
         add_mark(out, ROLE_BAD, "limit",
-                 limit_snr_db(mode->constellation, mode->rate_15ths, fading));
+                 limit_snr_db(mode->subframes[0].plps[0].code.constellation,
+                              mode->subframes[0].plps[0].code.rate_15ths, fading));
         add_mark(out, ROLE_GOOD, "ideal", sweep->expected_db);
         if (published.source) {
             add_mark(out, ROLE_WARN, published.mark, published.snr_db);

@@ -7,7 +7,7 @@
 #include "base/status.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/modem/kernels.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/transmission.h"
 
 /* The second generation's transmission of one code word after another: random payload, outer code,
  * LDPC code, bit interleaver, constellation, channel, and all the way back. */

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* The outer BCH code, ATSC A/322:2024-04 section 6.1.2: corrects 12 bits of the LDPC code's
  * information bits. Encoding is real; decoding counts the wrong bits against 12, which is what a

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* The bit interleaver between code and constellation, ATSC A/322:2024-04 section 6.2 and Annex B:
  * groups of 360 bits are permuted, then a block interleaver deals them out to the bits of cells.

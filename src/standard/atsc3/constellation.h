@@ -2,7 +2,7 @@
 #define STANDARD_ATSC3_CONSTELLATION_H
 
 #include "base/complex.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* The non-uniform constellations, ATSC A/322:2024-04 Annex C; QPSK is the same at every rate. */
 

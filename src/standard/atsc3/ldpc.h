@@ -4,7 +4,7 @@
 #include <stdint.h>
 
 #include "base/status.h"
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 #include "standard/atsc3/table/ldpc.h"
 
 /* The low-density parity-check codes of ATSC A/322:2024-04, 6.1.3 and Annex A, in their

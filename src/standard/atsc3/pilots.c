@@ -16,7 +16,7 @@
 #include <stddef.h>
 
 #include "base/units.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 
 /* Absolute carrier indices for 32K, ATSC A/322:2024-04 Annex D.1. */
 #define CP32_COUNT 192
@@ -112,10 +112,10 @@ struct pattern {
     bool has_edges, has_additional;
 };
 
-static struct pattern pattern_of(const struct mode *mode, enum symbol_kind symbol, int l)
+static struct pattern pattern_of(const struct waveform *waveform, enum symbol_kind symbol, int l)
 {
-    int dx = pilots_dx(mode->pilots), dy = pilots_dy(mode->pilots);
-    struct pattern pattern = {.comb = dx, .reduction = mode->reduction};
+    int dx = pilots_dx(waveform->pilots), dy = pilots_dy(waveform->pilots);
+    struct pattern pattern = {.comb = dx, .reduction = waveform->reduction};
     switch (symbol) {
     case SYMBOL_DATA:
         pattern.comb = dx * dy;
@@ -126,14 +126,14 @@ static struct pattern pattern_of(const struct mode *mode, enum symbol_kind symbo
         pattern.has_edges = pattern.has_additional = true;
         break;
     case SYMBOL_FIRST_PREAMBLE:
-        pattern.comb = pilots_preamble_dx(mode);
+        pattern.comb = pilots_preamble_dx(waveform);
         pattern.reduction = REDUCTION_MAX;
         break;
     case SYMBOL_PREAMBLE:
-        pattern.comb = pilots_preamble_dx(mode);
+        pattern.comb = pilots_preamble_dx(waveform);
         break;
     }
-    pattern.carriers = numerology_carriers(mode->fft, pattern.reduction);
+    pattern.carriers = carriers_count(waveform->fft, pattern.reduction);
     return pattern;
 }
 
@@ -143,7 +143,7 @@ static int common_continual(enum fft_size fft, int reduction, int i)
 {
     int step = 4 >> (int)fft;
     int absolute = (cp32[step * i] + step - 1) / step;
-    return absolute - reduction * numerology_reduction_unit(fft) / 2;
+    return absolute - reduction * carriers_reduction_unit(fft) / 2;
 }
 
 static int common_continual_count(enum fft_size fft)
@@ -152,37 +152,37 @@ static int common_continual_count(enum fft_size fft)
 }
 
 /* Writes the additional continual pilots of a mode's data symbols; returns how many. */
-static int additional_continual(const struct mode *mode, int *carriers)
+static int additional_continual(const struct waveform *waveform, int *carriers)
 {
-    const int16_t *row = mode->fft == FFT_8K && mode->pilots == SP32_4
-                             ? additional_8k_sp32_4[mode->reduction]
-                             : additional_rows[mode->fft][mode->pilots];
+    const int16_t *row = waveform->fft == FFT_8K && waveform->pilots == SP32_4
+                             ? additional_8k_sp32_4[waveform->reduction]
+                             : additional_rows[waveform->fft][waveform->pilots];
     int count = 0;
     for (int i = 0; i < ADDITIONAL_MAX && row[i] != 0; i++) {
         if (row[i] > 0) {
             carriers[count++] = row[i];
-        } else if (mode->reduction % 2 == 0) {
+        } else if (waveform->reduction % 2 == 0) {
             carriers[count++] = -row[i];
         }
     }
     return count;
 }
 
-int pilots_map(const struct mode *mode, enum symbol_kind symbol, int l, uint8_t *kinds)
+int pilots_map(const struct waveform *waveform, enum symbol_kind symbol, int l, uint8_t *kinds)
 {
-    struct pattern pattern = pattern_of(mode, symbol, l);
+    struct pattern pattern = pattern_of(waveform, symbol, l);
     for (int k = 0; k < pattern.carriers; k++) {
         kinds[k] = k % pattern.comb == pattern.offset ? CARRIER_SCATTERED : CARRIER_DATA;
     }
-    for (int i = 0; i < common_continual_count(mode->fft); i++) {
-        int k = common_continual(mode->fft, pattern.reduction, i);
+    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
+        int k = common_continual(waveform->fft, pattern.reduction, i);
         if (k >= 0 && k < pattern.carriers) {
             kinds[k] = CARRIER_CONTINUAL;
         }
     }
     if (pattern.has_additional) {
         int extra[ADDITIONAL_MAX];
-        int count = additional_continual(mode, extra);
+        int count = additional_continual(waveform, extra);
         for (int i = 0; i < count; i++) {
             kinds[extra[i]] = CARRIER_CONTINUAL;
         }
@@ -193,20 +193,20 @@ int pilots_map(const struct mode *mode, enum symbol_kind symbol, int l, uint8_t 
     return pattern.carriers;
 }
 
-int pilots_count(const struct mode *mode, enum symbol_kind symbol)
+int pilots_count(const struct waveform *waveform, enum symbol_kind symbol)
 {
-    struct pattern pattern = pattern_of(mode, symbol, 0);
+    struct pattern pattern = pattern_of(waveform, symbol, 0);
     unsigned comb = (unsigned)pattern.comb, last = (unsigned)pattern.carriers - 1;
     /* Symbol 0's comb starts at carrier 0, so it holds one edge and sometimes the other. */
     int count = (int)(last / comb) + 1;
     count += pattern.has_edges && last % comb != 0;
-    for (int i = 0; i < common_continual_count(mode->fft); i++) {
-        unsigned k = (unsigned)common_continual(mode->fft, pattern.reduction, i);
+    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
+        unsigned k = (unsigned)common_continual(waveform->fft, pattern.reduction, i);
         count += k <= last && k % comb != 0;
     }
     if (pattern.has_additional) {
         int extra[ADDITIONAL_MAX];
-        int extra_count = additional_continual(mode, extra);
+        int extra_count = additional_continual(waveform, extra);
         for (int i = 0; i < extra_count; i++) {
             count += (unsigned)extra[i] % comb != 0;
         }
@@ -214,13 +214,13 @@ int pilots_count(const struct mode *mode, enum symbol_kind symbol)
     return count;
 }
 
-int pilots_continual_count(const struct mode *mode)
+int pilots_continual_count(const struct waveform *waveform)
 {
     int extra[ADDITIONAL_MAX];
-    int carriers = numerology_carriers(mode->fft, mode->reduction);
-    int count = additional_continual(mode, extra);
-    for (int i = 0; i < common_continual_count(mode->fft); i++) {
-        int k = common_continual(mode->fft, mode->reduction, i);
+    int carriers = carriers_count(waveform->fft, waveform->reduction);
+    int count = additional_continual(waveform, extra);
+    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
+        int k = common_continual(waveform->fft, waveform->reduction, i);
         count += k >= 0 && k < carriers;
     }
     return count;
@@ -236,23 +236,24 @@ double pilots_continual_db(void)
     return CONTINUAL_DB;
 }
 
-double pilots_mean_power_db(const struct mode *mode)
+double pilots_mean_power_db(const struct waveform *waveform)
 {
-    int carriers = numerology_carriers(mode->fft, mode->reduction);
-    int pilots = pilots_count(mode, SYMBOL_DATA);
-    int continual = pilots_continual_count(mode);
+    int carriers = carriers_count(waveform->fft, waveform->reduction);
+    int pilots = pilots_count(waveform, SYMBOL_DATA);
+    int continual = pilots_continual_count(waveform);
     /* Edge pilots have the scattered pilots' power. */
-    double power = (carriers - pilots) +
-                   (pilots - continual) * ratio_from_db(scattered_db[mode->pilots][mode->boost]) +
-                   continual * ratio_from_db(CONTINUAL_DB);
+    double power =
+        (carriers - pilots) +
+        (pilots - continual) * ratio_from_db(scattered_db[waveform->pilots][waveform->boost]) +
+        continual * ratio_from_db(CONTINUAL_DB);
     return db_from_ratio(power / carriers);
 }
 
-int pilots_preamble_dx(const struct mode *mode)
+int pilots_preamble_dx(const struct waveform *waveform)
 {
-    int dx = preamble_rows[mode->fft][mode->guard];
+    int dx = preamble_rows[waveform->fft][waveform->guard];
     if (dx < 0) {
-        return pilots_dx(mode->pilots) == 3 ? 3 : -dx;
+        return pilots_dx(waveform->pilots) == 3 ? 3 : -dx;
     }
     return dx;
 }

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/waveform.h"
 
 /* Which carriers are pilots, and how strong. ATSC A/322:2024-04 section 8.1, Tables 8.3-8.5, Annex
  * D. Carriers are relative indices 0..NoC-1. */
@@ -17,14 +17,14 @@ enum carrier_kind { CARRIER_DATA, CARRIER_SCATTERED, CARRIER_CONTINUAL, CARRIER_
 
 /* Fills kinds[0..NoC-1] for symbol number `l` of the kind; returns NoC. `kinds` has room for
  * CARRIERS_MAX. The first preamble symbol uses reduction 4 whatever the mode says. */
-int pilots_map(const struct mode *mode, enum symbol_kind symbol, int l, uint8_t *kinds);
+int pilots_map(const struct waveform *waveform, enum symbol_kind symbol, int l, uint8_t *kinds);
 
 /* Distinct pilot carriers of one symbol (the same for every l), counted by rule without a map. */
-int pilots_count(const struct mode *mode, enum symbol_kind symbol);
+int pilots_count(const struct waveform *waveform, enum symbol_kind symbol);
 
 /* Continual pilots of a data symbol within the transmitted carriers, the additional ones included
  * (Annex D.1); they are the same in every data symbol of the subframe. */
-int pilots_continual_count(const struct mode *mode);
+int pilots_continual_count(const struct waveform *waveform);
 
 /* Scattered pilot power over a data carrier's, dB (Table 8.4). */
 double pilots_scattered_db(enum pilots pilots, int boost);
@@ -34,9 +34,9 @@ double pilots_continual_db(void);
 
 /* Mean power of all active carriers of a data symbol, pilots included, over a data carrier's, dB.
  */
-double pilots_mean_power_db(const struct mode *mode);
+double pilots_mean_power_db(const struct waveform *waveform);
 
 /* Preamble pilot spacing Dp for the FFT size, guard interval and pattern. */
-int pilots_preamble_dx(const struct mode *mode);
+int pilots_preamble_dx(const struct waveform *waveform);
 
 #endif

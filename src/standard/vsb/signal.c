@@ -45,3 +45,8 @@ double vsb_pilot_offset_hz(void)
     /* The Nyquist band, half the symbol rate, lies in the middle of the channel. */
     return (CHANNEL_HZ - vsb_symbol_rate_hz() / 2.0) / 2.0;
 }
+
+double vsb_pilot_below_hz(void)
+{
+    return 3e6 - vsb_pilot_offset_hz();
+}

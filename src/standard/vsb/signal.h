@@ -23,5 +23,6 @@ double vsb_symbol_us(void);
 double vsb_net_mbps(void);        /* 188-byte packets, derived from the structure */
 double vsb_pilot_db(void);        /* power with pilot over power without, 0.3 dB */
 double vsb_pilot_offset_hz(void); /* above the lower channel edge, 309.44 kHz */
+double vsb_pilot_below_hz(void);  /* below the centre of the 6 MHz channel, 2.690559 MHz */
 
 #endif

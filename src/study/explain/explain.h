@@ -24,18 +24,10 @@ struct explanation {
     const char *source;
 };
 
-/* Figures of an echo verdict, for formulas that show them. NAN where unknown. */
-struct explain_echo {
-    double first_output_snr_db;
-    double second_effective_snr_db;
-    double second_self_interference_db;
-};
-
 /* What the numbers in formulas are taken from; each may be NULL: its numbers are then "unknown". */
 struct explain_context {
     const struct scenario *scenario;
     const struct report *report;
-    const struct explain_echo *echo;
 };
 
 size_t explain_count(void);

@@ -7,13 +7,23 @@
 #include "physics/information/required_snr.h"
 #include "physics/vsb/decision.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 #include "standard/vsb/signal.h"
 #include "study/explain/tables.h"
 
+static double estimation_loss_db(const struct waveform *waveform)
+{
+    struct ofdm_grid grid = waveform_grid(waveform);
+    return receiver_estimation_loss_db(&grid);
+}
+
 /* Shorthands that hold inside the lists below only. */
-#define MODE (&c->scenario->mode)
+#define TRANSMISSION (&c->scenario->transmission)
+#define WAVEFORM (&TRANSMISSION->subframes[0].waveform)
+#define GRID waveform_grid(WAVEFORM)
+#define PLP (&TRANSMISSION->subframes[0].plps[0])
+#define CODE (&PLP->code)
 #define FIRST c->scenario->first
 #define RECEIVER c->scenario->receiver
 #define STATION c->scenario->stations[0]
@@ -22,50 +32,50 @@
 
 /* Numbers that need a scenario only. */
 #define SCENARIO_NUMBERS(X)                                                                       \
-    X(fft_points, fft_points(MODE->fft))                                                          \
-    X(sample_rate_mhz, numerology_sample_rate_hz(MODE->bandwidth_mhz) / 1e6)                      \
-    X(bsr, numerology_sample_rate_hz(MODE->bandwidth_mhz) / 0.384e6 - 16.0)                       \
-    X(useful_us, numerology_useful_us(MODE))                                                      \
-    X(guard_us, numerology_guard_us(MODE))                                                        \
-    X(symbol_us, numerology_symbol_us(MODE))                                                      \
-    X(guard_share, 100.0 * numerology_guard_us(MODE) / numerology_symbol_us(MODE))                \
-    X(guard_samples, guard_samples(MODE->guard))                                                  \
-    X(spacing_hz, numerology_spacing_hz(MODE))                                                    \
-    X(dx, pilots_dx(MODE->pilots))                                                                \
-    X(dy, pilots_dy(MODE->pilots))                                                                \
-    X(dx_dy, pilots_dx(MODE->pilots) * pilots_dy(MODE->pilots))                                   \
-    X(boost, MODE->boost)                                                                         \
-    X(scattered_db, pilots_scattered_db(MODE->pilots, MODE->boost))                               \
-    X(estimation_loss_db, receiver_estimation_loss_db(MODE))                                      \
-    X(pilot_power_db, receiver_pilot_power_db(MODE))                                              \
-    X(backstop_db, receiver_backstop_db(MODE->constellation))                                     \
-    X(reduction, MODE->reduction)                                                                 \
-    X(carriers, numerology_carriers(MODE->fft, MODE->reduction))                                  \
-    X(carriers_full, numerology_carriers(MODE->fft, 0))                                           \
-    X(reduction_unit, numerology_reduction_unit(MODE->fft))                                       \
-    X(occupied_mhz, numerology_occupied_mhz(MODE))                                                \
-    X(pilot_carriers, numerology_carriers(MODE->fft, MODE->reduction) - cells_data(MODE))         \
-    X(length, code_length_bits(MODE->length))                                                     \
-    X(rate, MODE->rate_15ths)                                                                     \
-    X(bits, constellation_bits(MODE->constellation))                                              \
-    X(points, pow(2.0, constellation_bits(MODE->constellation)))                                  \
-    X(bits_per_cell, constellation_bits(MODE->constellation) * MODE->rate_15ths / 15.0)           \
+    X(fft_points, fft_points(WAVEFORM->fft))                                                      \
+    X(sample_rate_mhz, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 1e6)                             \
+    X(bsr, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 0.384e6 - 16.0)                              \
+    X(useful_us, GRID.useful_us)                                                                  \
+    X(guard_us, GRID.guard_us)                                                                    \
+    X(symbol_us, GRID.symbol_us)                                                                  \
+    X(guard_share, 100.0 * GRID.guard_us / GRID.symbol_us)                                        \
+    X(guard_samples, guard_samples(WAVEFORM->guard))                                              \
+    X(spacing_hz, GRID.spacing_hz)                                                                \
+    X(dx, pilots_dx(WAVEFORM->pilots))                                                            \
+    X(dy, pilots_dy(WAVEFORM->pilots))                                                            \
+    X(dx_dy, pilots_dx(WAVEFORM->pilots) * pilots_dy(WAVEFORM->pilots))                           \
+    X(boost, WAVEFORM->boost)                                                                     \
+    X(scattered_db, pilots_scattered_db(WAVEFORM->pilots, WAVEFORM->boost))                       \
+    X(estimation_loss_db, estimation_loss_db(WAVEFORM))                                           \
+    X(pilot_power_db, pilots_mean_power_db(WAVEFORM))                                             \
+    X(backstop_db, receiver_backstop_db(CODE->constellation))                                     \
+    X(reduction, WAVEFORM->reduction)                                                             \
+    X(carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction))                               \
+    X(carriers_full, carriers_count(WAVEFORM->fft, 0))                                            \
+    X(reduction_unit, carriers_reduction_unit(WAVEFORM->fft))                                     \
+    X(occupied_mhz, GRID.occupied_mhz)                                                            \
+    X(pilot_carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction) - cells_data(WAVEFORM))  \
+    X(length, code_length_bits(CODE->length))                                                     \
+    X(rate, CODE->rate_15ths)                                                                     \
+    X(bits, constellation_bits(CODE->constellation))                                              \
+    X(points, pow(2.0, constellation_bits(CODE->constellation)))                                  \
+    X(bits_per_cell, constellation_bits(CODE->constellation) * CODE->rate_15ths / 15.0)           \
     X(cells_per_block,                                                                            \
-      code_length_bits(MODE->length) / (double)constellation_bits(MODE->constellation))           \
-    X(code_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0)                        \
-    X(payload_bits, payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                    \
-    X(outer_bits, code_length_bits(MODE->length) * MODE->rate_15ths / 15.0 -                      \
-                      payload_bits(MODE->length, MODE->rate_15ths, MODE->outer))                  \
-    X(frame_ms, MODE->frame_ms)                                                                   \
-    X(l1_basic_mode, MODE->l1_basic_mode)                                                         \
-    X(l1_detail_mode, MODE->l1_detail_mode)                                                       \
-    X(l1_detail_bits, MODE->l1_detail_bits)                                                       \
-    X(l1_basic_cells, cells_l1_basic(MODE->l1_basic_mode))                                        \
-    X(l1_detail_cells, cells_l1_detail(MODE->l1_detail_mode, MODE->l1_detail_bits))               \
-    X(rows, interleaver_rows(MODE->interleaver))                                                  \
-    X(data_cells, cells_data(MODE))                                                               \
-    X(boundary_cells, cells_boundary(MODE))                                                       \
-    X(echo_km, km_from_us(numerology_guard_us(MODE)))                                             \
+      code_length_bits(CODE->length) / (double)constellation_bits(CODE->constellation))           \
+    X(code_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0)                        \
+    X(payload_bits, payload_bits(CODE))                                                           \
+    X(outer_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0 - payload_bits(CODE))  \
+    X(frame_ms, TRANSMISSION->frame_ms)                                                           \
+    X(l1_basic_mode, TRANSMISSION->signalling.l1_basic_mode)                                      \
+    X(l1_detail_mode, TRANSMISSION->signalling.l1_detail_mode)                                    \
+    X(l1_detail_bits, TRANSMISSION->signalling.l1_detail_bits)                                    \
+    X(l1_basic_cells, cells_l1_basic(TRANSMISSION->signalling.l1_basic_mode))                     \
+    X(l1_detail_cells, cells_l1_detail(TRANSMISSION->signalling.l1_detail_mode,                   \
+                                       TRANSMISSION->signalling.l1_detail_bits))                  \
+    X(rows, interleaver_rows(PLP->interleaver))                                                   \
+    X(data_cells, cells_data(WAVEFORM))                                                           \
+    X(boundary_cells, cells_boundary(WAVEFORM))                                                   \
+    X(echo_km, km_from_us(GRID.guard_us))                                                         \
     X(rf_channel, c->scenario->site.rf_channel > 0 ? c->scenario->site.rf_channel : NAN)          \
     X(center_mhz, c->scenario->site.center_mhz)                                                   \
     X(wavelength_m, SPEED_OF_LIGHT_M_S / (c->scenario->site.center_mhz * 1e6))                    \
@@ -140,30 +150,33 @@
     X(rayleigh_over_db, SECOND.ideal_rayleigh_snr_db - SECOND.ideal_snr_db)  \
     X(receiver_snr_db, SECOND.receiver_snr_db)                               \
     X(second_field, SECOND.field_dbuvm)                                      \
-    X(second_margin_db, SECOND.margin_db)                                    \
+    X(second_margin_db, c->report->verdicts.of[GENERATION_SECOND].margin_db) \
     X(interleaver_ms, SECOND.interleaver_ms)                                 \
     X(first_field, c->report->first.field_dbuvm)                             \
-    X(first_margin_db, c->report->first.margin_db)
+    X(first_margin_db, c->report->verdicts.of[GENERATION_FIRST].margin_db)
 
-#define VERDICT_NUMBERS(X)                                \
-    X(first_output_snr_db, c->echo->first_output_snr_db)  \
-    X(effective_snr_db, c->echo->second_effective_snr_db) \
-    X(self_interference_db, c->echo->second_self_interference_db)
+#define VERDICT_NUMBERS(X)                                                        \
+    X(first_output_snr_db, c->report->verdicts.of[GENERATION_FIRST].fare.left_db) \
+    X(effective_snr_db, c->report->verdicts.of[GENERATION_SECOND].fare.left_db)   \
+    X(self_interference_db,                                                       \
+      c->report->verdicts.of[GENERATION_SECOND].fare.ofdm.self_interference_db)
 
-#define WORDS(X)                                              \
-    X(ideal_source, source_words(MODE, FADING_AWGN))          \
-    X(rayleigh_source, source_words(MODE, FADING_RAYLEIGH))   \
-    X(pilots, pilots_name(MODE->pilots))                      \
-    X(outer, outer_code_name(MODE->outer))                    \
-    X(band, band_name(rf_band(c->scenario->site.center_mhz))) \
-    X(man_made, man_made_names[RECEIVER.man_made])            \
-    X(feedback, vsb_feedback_name(FIRST.feedback))            \
+#define WORDS(X)                                                    \
+    X(ideal_source, source_words(TRANSMISSION, FADING_AWGN))        \
+    X(rayleigh_source, source_words(TRANSMISSION, FADING_RAYLEIGH)) \
+    X(pilots, pilots_name(WAVEFORM->pilots))                        \
+    X(outer, outer_code_name(CODE->outer))                          \
+    X(band, band_name(rf_band(c->scenario->site.center_mhz)))       \
+    X(man_made, man_made_names[RECEIVER.man_made])                  \
+    X(feedback, vsb_feedback_name(FIRST.feedback))                  \
     X(method, method_names[c->scenario->place.method])
 
-static const char *source_words(const struct mode *mode, enum fading fading)
+static const char *source_words(const struct transmission *mode, enum fading fading)
 {
-    return ideal_source_words(
-        ideal_snr(mode->length, mode->constellation, mode->rate_15ths, fading).source);
+    return ideal_source_words(ideal_snr(mode->subframes[0].plps[0].code.length,
+                                        mode->subframes[0].plps[0].code.constellation,
+                                        mode->subframes[0].plps[0].code.rate_15ths, fading)
+                                  .source);
 }
 
 static const char *const man_made_names[MAN_MADE_COUNT] = {"none", "rural", "residential", "city"};
@@ -236,7 +249,7 @@ static bool is_met(enum needs needs, const struct explain_context *context)
     case NEEDS_REPORT:
         return context->report != NULL;
     case NEEDS_VERDICT:
-        return context->echo != NULL;
+        return context->report != NULL && context->report->verdicts.of[GENERATION_FIRST].known;
     case NEEDS_SCENARIO:
         break;
     }

@@ -7,12 +7,13 @@
 
 static void fill_from_space(const struct weigh_space *space, struct reading *reading)
 {
-    long from = weigh_find(space, &reading->settled.scenario.mode);
+    long from = weigh_find(space, &reading->settled.scenario.transmission);
     if (from < 0) {
         return;
     }
     const struct weighed *now = &space->modes[from];
-    double echo_us = weigh_echo_us(space, (size_t)from), snr_db = reading->report.measured.snr_db;
+    double echo_us = weigh_echo_us(space, (size_t)from),
+           snr_db = reading->report.verdicts.of[GENERATION_SECOND].conditions.snr_db;
     reading->on_frontier = now->frontier;
     reading->better_mbps = reading->fastest_mbps = now->net_mbps;
     reading->possible_mbps = NAN;
@@ -78,25 +79,25 @@ void reading_write_meaning(const struct page_entry *entry, const struct reading 
         /* Formulas hold for legal modes only. */
         struct explain_context context = {reading->settled.legal ? &reading->settled.scenario
                                                                  : NULL,
-                                          reading->known ? &reading->report : NULL, NULL};
+                                          reading->known ? &reading->report : NULL};
         text_printf(out, " %s Here: ", words->paragraph);
         explain_formula(words, &context, out);
         text_printf(out, ". Source: %s.", words->source);
     }
 }
 
-static void write_margin(const struct reading *reading, double needed_db, double margin_db,
-                         struct text *out)
+static void write_margin(const struct verdict *verdict, struct text *out)
 {
-    const struct report_measured *measured = &reading->report.measured;
-    if (isnan(measured->snr_db)) {
+    const struct conditions *conditions = &verdict->conditions;
+    double margin_db = verdict->margin_db;
+    if (!verdict->known) {
         text_append(out, " The page reports no SNR, so the margin is unknown.");
         return;
     }
     text_printf(out, " %s %.1f dB against %.1f dB needed: ",
-                measured->from_level ? "The level over the receiver's noise gives"
-                                     : "The page reports",
-                measured->snr_db, needed_db);
+                conditions->source == SNR_LEVEL ? "The level over the receiver's noise gives"
+                                                : "The page reports",
+                conditions->snr_db, verdict->reception.needed_input_db);
     if (margin_db >= 0.0) {
         text_printf(out, "%.1f dB to spare.", margin_db);
     } else {
@@ -117,21 +118,24 @@ void reading_write_verdict(const struct reading *reading, struct text *out)
     }
     if (reading->settled.first_generation) {
         text_printf(out, "8-VSB: %.2f Mbit/s net.", reading->report.first.net_mbps);
-        write_margin(reading, reading->report.first.required_snr_db,
-                     reading->report.first.margin_db, out);
+        write_margin(&reading->report.verdicts.of[GENERATION_FIRST], out);
         return;
     }
     const struct report_second *second = &reading->report.second;
-    const struct mode *mode = &second->mode;
+    const struct transmission *mode = &second->transmission;
     if (reading->plp >= 0) {
         text_printf(out, "PLP %d: ", reading->plp);
     }
     text_printf(out, "%s, %s, %s, boost %d, reduction %d; %s, code rate %d/15, code length %s: ",
-                fft_name(mode->fft), guard_name(mode->guard), pilots_name(mode->pilots),
-                mode->boost, mode->reduction, constellation_name(mode->constellation),
-                mode->rate_15ths, code_length_name(mode->length));
+                fft_name(mode->subframes[0].waveform.fft),
+                guard_name(mode->subframes[0].waveform.guard),
+                pilots_name(mode->subframes[0].waveform.pilots), mode->subframes[0].waveform.boost,
+                mode->subframes[0].waveform.reduction,
+                constellation_name(mode->subframes[0].plps[0].code.constellation),
+                mode->subframes[0].plps[0].code.rate_15ths,
+                code_length_name(mode->subframes[0].plps[0].code.length));
     text_printf(out, "%.2f Mbit/s net if this PLP has the whole frame.", second->net_mbps);
-    write_margin(reading, second->receiver_snr_db, second->margin_db, out);
+    write_margin(&reading->report.verdicts.of[GENERATION_SECOND], out);
 }
 
 void reading_write_limits(const struct reading *reading, struct text *out)
@@ -154,9 +158,10 @@ void reading_write_limits(const struct reading *reading, struct text *out)
                 "faster than %.0f km/h (%.1f Hz) on %.1f MHz.",
                 second->echo_us, second->echo_km, second->speed_kmh, second->doppler_hz,
                 reading->report.rf.center_mhz);
-    if (second->margin_db >= 0.0) {
-        text_printf(out, " Noise or loss of %.1f dB more than now.", second->margin_db);
-    } else if (second->margin_db < 0.0) {
+    double margin_db = reading->report.verdicts.of[GENERATION_SECOND].margin_db;
+    if (margin_db >= 0.0) {
+        text_printf(out, " Noise or loss of %.1f dB more than now.", margin_db);
+    } else if (margin_db < 0.0) {
         text_append(out, " Noise alone: there is too much of it already.");
     }
     text_append(out, " Each limit holds with the others at ease: near one the others shrink.");

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/rf.h"
 #include "study/page/page.h"
 
@@ -21,21 +21,27 @@ static const struct place_row {
     {                                                       \
         key, title, type, offsetof(struct scenario, member) \
     }
-    PLACE("site.bandwidth_mhz", "bandwidth", PLACE_INT, mode.bandwidth_mhz),
-    PLACE("mode.fft", "FFT size", PLACE_INT, mode.fft),
-    PLACE("mode.guard", "guard interval", PLACE_INT, mode.guard),
-    PLACE("mode.pilots", "scattered pilots", PLACE_INT, mode.pilots),
-    PLACE("mode.boost", "pilot boost", PLACE_INT, mode.boost),
-    PLACE("mode.reduction", "carrier reduction", PLACE_INT, mode.reduction),
-    PLACE("mode.length", "code length", PLACE_INT, mode.length),
-    PLACE("mode.rate", "code rate", PLACE_INT, mode.rate_15ths),
-    PLACE("mode.constellation", "constellation", PLACE_INT, mode.constellation),
-    PLACE("mode.outer", "outer code", PLACE_INT, mode.outer),
-    PLACE("mode.frame_ms", "frame length", PLACE_DOUBLE, mode.frame_ms),
-    PLACE("mode.first_boundary", "first boundary symbol", PLACE_BOOL, mode.first_boundary),
-    PLACE("mode.l1_basic_mode", "L1-Basic mode", PLACE_INT, mode.l1_basic_mode),
-    PLACE("mode.l1_detail_mode", "L1-Detail mode", PLACE_INT, mode.l1_detail_mode),
-    PLACE("mode.interleaver", "time interleaver", PLACE_INT, mode.interleaver),
+    PLACE("site.bandwidth_mhz", "bandwidth", PLACE_INT,
+          transmission.subframes[0].waveform.bandwidth_mhz),
+    PLACE("mode.fft", "FFT size", PLACE_INT, transmission.subframes[0].waveform.fft),
+    PLACE("mode.guard", "guard interval", PLACE_INT, transmission.subframes[0].waveform.guard),
+    PLACE("mode.pilots", "scattered pilots", PLACE_INT, transmission.subframes[0].waveform.pilots),
+    PLACE("mode.boost", "pilot boost", PLACE_INT, transmission.subframes[0].waveform.boost),
+    PLACE("mode.reduction", "carrier reduction", PLACE_INT,
+          transmission.subframes[0].waveform.reduction),
+    PLACE("mode.length", "code length", PLACE_INT, transmission.subframes[0].plps[0].code.length),
+    PLACE("mode.rate", "code rate", PLACE_INT, transmission.subframes[0].plps[0].code.rate_15ths),
+    PLACE("mode.constellation", "constellation", PLACE_INT,
+          transmission.subframes[0].plps[0].code.constellation),
+    PLACE("mode.outer", "outer code", PLACE_INT, transmission.subframes[0].plps[0].code.outer),
+    PLACE("mode.frame_ms", "frame length", PLACE_DOUBLE, transmission.frame_ms),
+    PLACE("mode.first_boundary", "first boundary symbol", PLACE_BOOL,
+          transmission.subframes[0].first_boundary),
+    PLACE("mode.l1_basic_mode", "L1-Basic mode", PLACE_INT, transmission.signalling.l1_basic_mode),
+    PLACE("mode.l1_detail_mode", "L1-Detail mode", PLACE_INT,
+          transmission.signalling.l1_detail_mode),
+    PLACE("mode.interleaver", "time interleaver", PLACE_INT,
+          transmission.subframes[0].plps[0].interleaver),
     PLACE("receiver.snr_db", "measured SNR", PLACE_DOUBLE, receiver.snr_db),
     PLACE("receiver.level_dbm", "measured level", PLACE_DOUBLE, receiver.level_dbm),
     PLACE("site.rf_channel", "RF channel", PLACE_INT, site.rf_channel),
@@ -165,7 +171,7 @@ static void take_entries(struct settling *s)
         s->settled->speaks_of_mode =
             s->settled->speaks_of_mode || strncmp(places[i].key, "mode.", 5) == 0;
     }
-    s->scenario.site.bandwidth_mhz = s->scenario.mode.bandwidth_mhz;
+    s->scenario.site.bandwidth_mhz = s->scenario.transmission.subframes[0].waveform.bandwidth_mhz;
 }
 
 static void settle_channel(struct settling *s)
@@ -193,23 +199,26 @@ static void settle_guard_time(struct settling *s)
     if (!entry) {
         return;
     }
-    struct mode mode = s->scenario.mode;
+    struct transmission mode = s->scenario.transmission;
     for (int i = 0; i < GUARD_COUNT; i++) {
-        mode.guard = (enum guard)i;
-        double us = numerology_guard_us(&mode);
+        mode.subframes[0].waveform.guard = (enum guard)i;
+        double us = waveform_grid(&mode.subframes[0].waveform).guard_us;
         if (fabs(us - entry->number) > GUARD_TIME_TOLERANCE * us) {
             continue;
         }
-        if (is_given(s, "mode.guard") && s->scenario.mode.guard != mode.guard) {
+        if (is_given(s, "mode.guard") && s->scenario.transmission.subframes[0].waveform.guard !=
+                                             mode.subframes[0].waveform.guard) {
             CONTRADICT(s, "guard interval %s lasts %.1f us at %d MHz, not %s",
-                       guard_name(s->scenario.mode.guard), numerology_guard_us(&s->scenario.mode),
-                       mode.bandwidth_mhz, entry->value);
+                       guard_name(s->scenario.transmission.subframes[0].waveform.guard),
+                       waveform_grid(&s->scenario.transmission.subframes[0].waveform).guard_us,
+                       mode.subframes[0].waveform.bandwidth_mhz, entry->value);
         }
         give(s, "mode.guard", i);
         s->settled->speaks_of_mode = true;
         return;
     }
-    CONTRADICT(s, "no guard interval lasts %s at %d MHz", entry->value, mode.bandwidth_mhz);
+    CONTRADICT(s, "no guard interval lasts %s at %d MHz", entry->value,
+               mode.subframes[0].waveform.bandwidth_mhz);
 }
 
 static void settle_carriers(struct settling *s)
@@ -220,12 +229,12 @@ static void settle_carriers(struct settling *s)
     }
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int c = 0; c <= REDUCTION_MAX; c++) {
-            if (numerology_carriers((enum fft_size)fft, c) != (int)entry->number) {
+            if (carriers_count((enum fft_size)fft, c) != (int)entry->number) {
                 continue;
             }
-            const struct mode *mode = &s->scenario.mode;
-            if ((is_given(s, "mode.fft") && (int)mode->fft != fft) ||
-                (is_given(s, "mode.reduction") && mode->reduction != c)) {
+            const struct transmission *mode = &s->scenario.transmission;
+            if ((is_given(s, "mode.fft") && (int)mode->subframes[0].waveform.fft != fft) ||
+                (is_given(s, "mode.reduction") && mode->subframes[0].waveform.reduction != c)) {
                 CONTRADICT(s, "%s carriers belong to FFT size %s with reduction %d", entry->value,
                            fft_name((enum fft_size)fft), c);
             }
@@ -243,27 +252,32 @@ static void settle_carriers(struct settling *s)
  * what is given; false where there is none. */
 static bool move_assumed_waveform(struct settling *s)
 {
-    const struct mode asked = s->scenario.mode;
+    const struct transmission asked = s->scenario.transmission;
     double best = INFINITY;
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                bool kept = (!is_given(s, "mode.fft") || fft == (int)asked.fft) &&
-                            (!is_given(s, "mode.guard") || guard == (int)asked.guard) &&
-                            (!is_given(s, "mode.pilots") || pilots == (int)asked.pilots);
+                bool kept =
+                    (!is_given(s, "mode.fft") || fft == (int)asked.subframes[0].waveform.fft) &&
+                    (!is_given(s, "mode.guard") ||
+                     guard == (int)asked.subframes[0].waveform.guard) &&
+                    (!is_given(s, "mode.pilots") ||
+                     pilots == (int)asked.subframes[0].waveform.pilots);
                 if (!kept || !pilots_are_allowed((enum fft_size)fft, (enum guard)guard,
                                                  (enum pilots)pilots)) {
                     continue;
                 }
-                double distance =
-                    100.0 * abs(fft - (int)asked.fft) + 10.0 * abs(guard - (int)asked.guard) +
-                    fabs(log2((double)pilots_dx((enum pilots)pilots) / pilots_dx(asked.pilots))) +
-                    abs(pilots_dy((enum pilots)pilots) - pilots_dy(asked.pilots));
+                double distance = 100.0 * abs(fft - (int)asked.subframes[0].waveform.fft) +
+                                  10.0 * abs(guard - (int)asked.subframes[0].waveform.guard) +
+                                  fabs(log2((double)pilots_dx((enum pilots)pilots) /
+                                            pilots_dx(asked.subframes[0].waveform.pilots))) +
+                                  abs(pilots_dy((enum pilots)pilots) -
+                                      pilots_dy(asked.subframes[0].waveform.pilots));
                 if (distance < best) {
                     best = distance;
-                    s->scenario.mode.fft = (enum fft_size)fft;
-                    s->scenario.mode.guard = (enum guard)guard;
-                    s->scenario.mode.pilots = (enum pilots)pilots;
+                    s->scenario.transmission.subframes[0].waveform.fft = (enum fft_size)fft;
+                    s->scenario.transmission.subframes[0].waveform.guard = (enum guard)guard;
+                    s->scenario.transmission.subframes[0].waveform.pilots = (enum pilots)pilots;
                 }
             }
         }
@@ -273,45 +287,53 @@ static bool move_assumed_waveform(struct settling *s)
 
 static void name_waveform_contradiction(struct settling *s)
 {
-    const struct mode *mode = &s->scenario.mode;
+    const struct transmission *mode = &s->scenario.transmission;
     if (is_given(s, "mode.fft") && is_given(s, "mode.guard") &&
-        !guard_is_allowed(mode->fft, mode->guard)) {
-        CONTRADICT(s, "FFT size %s does not go with guard interval %s", fft_name(mode->fft),
-                   guard_name(mode->guard));
+        !guard_is_allowed(mode->subframes[0].waveform.fft, mode->subframes[0].waveform.guard)) {
+        CONTRADICT(s, "FFT size %s does not go with guard interval %s",
+                   fft_name(mode->subframes[0].waveform.fft),
+                   guard_name(mode->subframes[0].waveform.guard));
     } else if (is_given(s, "mode.fft") && is_given(s, "mode.guard")) {
         CONTRADICT(s, "scattered pilots %s do not go with FFT size %s and guard interval %s",
-                   pilots_name(mode->pilots), fft_name(mode->fft), guard_name(mode->guard));
+                   pilots_name(mode->subframes[0].waveform.pilots),
+                   fft_name(mode->subframes[0].waveform.fft),
+                   guard_name(mode->subframes[0].waveform.guard));
     } else if (is_given(s, "mode.fft")) {
-        CONTRADICT(s, "scattered pilots %s do not go with FFT size %s", pilots_name(mode->pilots),
-                   fft_name(mode->fft));
+        CONTRADICT(s, "scattered pilots %s do not go with FFT size %s",
+                   pilots_name(mode->subframes[0].waveform.pilots),
+                   fft_name(mode->subframes[0].waveform.fft));
     } else {
         CONTRADICT(s, "scattered pilots %s do not go with guard interval %s",
-                   pilots_name(mode->pilots), guard_name(mode->guard));
+                   pilots_name(mode->subframes[0].waveform.pilots),
+                   guard_name(mode->subframes[0].waveform.guard));
     }
 }
 
 static void settle_code(struct settling *s)
 {
-    struct mode *mode = &s->scenario.mode;
-    if (!constellation_is_allowed(mode->length, mode->constellation)) {
+    struct transmission *mode = &s->scenario.transmission;
+    if (!constellation_is_allowed(mode->subframes[0].plps[0].code.length,
+                                  mode->subframes[0].plps[0].code.constellation)) {
         if (is_given(s, "mode.length") && is_given(s, "mode.constellation")) {
             CONTRADICT(s, "constellation %s does not go with code length %s",
-                       constellation_name(mode->constellation), code_length_name(mode->length));
+                       constellation_name(mode->subframes[0].plps[0].code.constellation),
+                       code_length_name(mode->subframes[0].plps[0].code.length));
         } else if (is_given(s, "mode.constellation")) {
-            mode->length = LENGTH_64800;
+            mode->subframes[0].plps[0].code.length = LENGTH_64800;
         } else {
-            mode->constellation = QAM256;
+            mode->subframes[0].plps[0].code.constellation = QAM256;
         }
     }
-    if (!interleaver_is_allowed(mode->constellation, mode->interleaver)) {
+    if (!interleaver_is_allowed(mode->subframes[0].plps[0].code.constellation,
+                                mode->subframes[0].plps[0].interleaver)) {
         if (is_given(s, "mode.interleaver") && is_given(s, "mode.constellation")) {
             CONTRADICT(s, "time interleaver %s is for QPSK, not for %s",
-                       interleaver_name(mode->interleaver),
-                       constellation_name(mode->constellation));
+                       interleaver_name(mode->subframes[0].plps[0].interleaver),
+                       constellation_name(mode->subframes[0].plps[0].code.constellation));
         } else if (is_given(s, "mode.interleaver")) {
-            mode->constellation = QPSK;
+            mode->subframes[0].plps[0].code.constellation = QPSK;
         } else {
-            mode->interleaver = CTI_1024;
+            mode->subframes[0].plps[0].interleaver = CTI_1024;
         }
     }
 }
@@ -340,17 +362,18 @@ static void settle_generation(struct settling *s)
 static void format_assumed(const struct scenario *scenario, const char *key, char *buffer,
                            size_t size)
 {
-    const struct mode *mode = &scenario->mode;
+    const struct transmission *mode = &scenario->transmission;
     const struct {
         const char *key, *word;
-    } words[] = {{"mode.fft", fft_name(mode->fft)},
-                 {"mode.guard", guard_name(mode->guard)},
-                 {"mode.pilots", pilots_name(mode->pilots)},
-                 {"mode.length", code_length_name(mode->length)},
-                 {"mode.constellation", constellation_name(mode->constellation)},
-                 {"mode.outer", outer_code_name(mode->outer)},
-                 {"mode.interleaver", interleaver_name(mode->interleaver)},
-                 {"mode.first_boundary", mode->first_boundary ? "yes" : "no"}};
+    } words[] = {
+        {"mode.fft", fft_name(mode->subframes[0].waveform.fft)},
+        {"mode.guard", guard_name(mode->subframes[0].waveform.guard)},
+        {"mode.pilots", pilots_name(mode->subframes[0].waveform.pilots)},
+        {"mode.length", code_length_name(mode->subframes[0].plps[0].code.length)},
+        {"mode.constellation", constellation_name(mode->subframes[0].plps[0].code.constellation)},
+        {"mode.outer", outer_code_name(mode->subframes[0].plps[0].code.outer)},
+        {"mode.interleaver", interleaver_name(mode->subframes[0].plps[0].interleaver)},
+        {"mode.first_boundary", mode->subframes[0].first_boundary ? "yes" : "no"}};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (strcmp(words[i].key, key) == 0) {
             text_format(buffer, size, "%s", words[i].word);

@@ -8,135 +8,60 @@
 #include <math.h>
 
 #include "base/units.h"
-#include "physics/air/building.h"
-#include "physics/air/noise.h"
-#include "physics/information/required_snr.h"
-#include "physics/ofdm/doppler.h"
-#include "standard/atsc3/frame.h"
-#include "standard/vsb/signal.h"
-#include "study/verdict/place_need.h"
 
 const int place_band_channels[BAND_COUNT] = {3, 10, 24};
-
-static enum surroundings surroundings_of(const struct scenario *scenario)
-{
-    static const enum surroundings rows[MAN_MADE_COUNT] = {[MAN_MADE_NONE] = SURROUNDINGS_SUBURBAN,
-                                                           [MAN_MADE_RURAL] = SURROUNDINGS_OPEN,
-                                                           [MAN_MADE_RESIDENTIAL] =
-                                                               SURROUNDINGS_SUBURBAN,
-                                                           [MAN_MADE_CITY] = SURROUNDINGS_URBAN};
-    return rows[scenario->receiver.man_made];
-}
-
-static struct path path_of(const struct scenario *scenario, const struct place_station *station,
-                           double distance_km)
-{
-    return (struct path){.center_mhz = station->center_mhz,
-                         .transmit_height_m = station->station.height_m,
-                         .receive_height_m = scenario->place.receive_height_m,
-                         .distance_km = distance_km};
-}
-
-static bool uses_hata(const struct scenario *scenario, const struct place_station *station)
-{
-    return scenario->place.method == METHOD_HATA && !station->method_changed;
-}
-
-/* The field at a distance and, where `ruling` is not NULL, the method that rules there. */
-static double field_dbuvm(const struct scenario *scenario, const struct place_station *station,
-                          double distance_km, enum propagation *ruling)
-{
-    struct path path = path_of(scenario, station, distance_km);
-    const struct station *tower = &station->station;
-    double erp_kw = station->vertical ? tower->erp_vertical_kw : tower->erp_kw;
-    enum propagation method = PROPAGATION_FREE_SPACE;
-    double field;
-    if (uses_hata(scenario, station)) {
-        /* With a high receiving antenna the fit exceeds free space, which no field does. */
-        method = PROPAGATION_HATA;
-        field = hata_check(&path, NULL) == STATUS_OK
-                    ? fmin(hata_field_dbuvm(&path, erp_kw, surroundings_of(scenario)),
-                           free_space_field_dbuvm(erp_kw, distance_km))
-                    : NAN;
-    } else {
-        double loss_db = 0.0;
-        if (scenario->place.method == METHOD_SMOOTH_EARTH) {
-            loss_db = smooth_earth_loss_db(&path);
-            method = distance_km >= station->horizon_km ? PROPAGATION_DIFFRACTION
-                     : loss_db > 0.0                    ? PROPAGATION_SMOOTH_EARTH
-                                                        : PROPAGATION_FREE_SPACE;
-        } else if (scenario->place.method != METHOD_FREE_SPACE) {
-            loss_db = open_earth_loss_db(&path, &method);
-        }
-        field = free_space_field_dbuvm(erp_kw, distance_km) - loss_db;
-    }
-    if (ruling != NULL) {
-        *ruling = method;
-    }
-    return field;
-}
 
 double place_field_at_dbuvm(const struct scenario *scenario, const struct place_station *station,
                             double distance_km)
 {
-    return field_dbuvm(scenario, station, distance_km, NULL);
+    return link_field_at_dbuvm(scenario, &station->link, distance_km);
+}
+
+/* The SNR of the share of locations at a distance. */
+static double snr_at_db(const struct scenario *scenario, const struct place_station *station,
+                        double distance_km)
+{
+    const struct link *link = &station->link;
+    return link->cn_db - link->location_db + place_field_at_dbuvm(scenario, station, distance_km) -
+           link->field_dbuvm;
 }
 
 double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km)
 {
-    return station->margin_db + place_field_at_dbuvm(scenario, station, distance_km) -
-           station->field_dbuvm;
+    struct verdict there = station->verdict;
+    there.conditions.snr_db = snr_at_db(scenario, station, distance_km);
+    return verdict_solve(&there, NULL) == STATUS_OK ? there.margin_db : NAN;
 }
 
-static void choose_method(const struct scenario *scenario, struct place_station *station)
+/* Whether it decodes at a distance: an SNR suffices from the needed one on. */
+static double spare_at_db(const struct scenario *scenario, const struct place_station *station,
+                          double distance_km)
 {
-    struct path path = path_of(scenario, station, station->station.distance_km);
-    struct fault fault = {0};
-    if (scenario->place.method == METHOD_HATA && hata_check(&path, &fault) != STATUS_OK) {
-        station->method_changed = true;
-        text_format(station->method_note, sizeof station->method_note,
-                    "Okumura-Hata does not hold: %s %s (%s). Open ground is taken instead, which "
-                    "knows no houses and gives a higher field.",
-                    fault.place, fault.wrong, fault.allowed);
-    }
-}
-
-static double entry_loss_db(const struct scenario *scenario, double center_mhz)
-{
-    const struct place *place = &scenario->place;
-    if (!isnan(place->entry_loss_db)) {
-        return place->entry_loss_db;
-    }
-    if (place->building == BUILDING_NONE) {
-        return 0.0;
-    }
-    return building_entry_loss_db(place->building == BUILDING_EFFICIENT ? BUILDING_KIND_EFFICIENT
-                                                                        : BUILDING_KIND_TRADITIONAL,
-                                  center_mhz);
+    return snr_at_db(scenario, station, distance_km) - station->needed_snr_db;
 }
 
 static void find_reach(const struct scenario *scenario, struct place_station *station)
 {
     double near = DISTANCE_MIN_KM, far = DISTANCE_MAX_KM;
-    if (uses_hata(scenario, station)) {
+    if (link_uses_hata(scenario, &station->link)) {
         near = HATA_MIN_KM;
         far = HATA_MAX_KM;
     }
     station->reach_km = NAN;
-    if (!(place_margin_at_db(scenario, station, near) >= 0.0)) {
+    if (!(spare_at_db(scenario, station, near) >= 0.0)) {
         station->reach = REACH_NOWHERE;
         station->reach_end_km = near;
         return;
     }
-    if (place_margin_at_db(scenario, station, far) > 0.0) {
+    if (spare_at_db(scenario, station, far) > 0.0) {
         station->reach = REACH_BEYOND;
         station->reach_end_km = far;
         return;
     }
     for (int i = 0; i < 60 && far / near > 1.0 + 1e-12; i++) {
         double middle = sqrt(near * far);
-        if (place_margin_at_db(scenario, station, middle) >= 0.0) {
+        if (spare_at_db(scenario, station, middle) >= 0.0) {
             near = middle;
         } else {
             far = middle;
@@ -146,53 +71,8 @@ static void find_reach(const struct scenario *scenario, struct place_station *st
     station->reach_km = station->reach_end_km = near;
 }
 
-static enum status fill_generation(const struct scenario *scenario, struct place_station *station,
-                                   struct fault *fault)
-{
-    if (station->station.generation == GENERATION_FIRST) {
-        station->plain_snr_db =
-            scenario->first.threshold_db + scenario->first.implementation_loss_db;
-        station->net_mbps = vsb_net_mbps();
-        station->doppler_limit_hz = scenario->first.tracking_hz;
-        return STATUS_OK;
-    }
-    const struct mode *mode = &scenario->mode;
-    struct frame frame;
-    enum status status = mode_check(mode, fault);
-    if (status == STATUS_OK) {
-        status = frame_build(mode, &frame, fault);
-    }
-    if (status != STATUS_OK) {
-        return status;
-    }
-    station->plain_snr_db = receiver_snr_db(mode);
-    station->net_mbps = frame.net_mbps;
-    station->doppler_limit_hz = fmin(doppler_pilot_limit_hz(mode),
-                                     doppler_interference_limit_hz(mode, station->plain_snr_db));
-    return STATUS_OK;
-}
-
-static void fill_link(const struct scenario *scenario, struct place_station *station)
-{
-    const struct receiver *receiver = &scenario->receiver;
-    station->horizon_km =
-        radio_horizon_km(station->station.height_m, scenario->place.receive_height_m);
-    choose_method(scenario, station);
-    station->field_dbuvm =
-        field_dbuvm(scenario, station, station->station.distance_km, &station->method);
-    station->entry_loss_db = entry_loss_db(scenario, station->center_mhz);
-    station->level_dbm =
-        level_from_field_dbm(station->field_dbuvm - station->entry_loss_db, station->center_mhz,
-                             receiver->antenna_dbd, receiver->line_loss_db);
-    station->noise_dbm =
-        noise_total_dbm(receiver, scenario->site.bandwidth_mhz, station->center_mhz);
-    station->cn_db = station->level_dbm - station->noise_dbm;
-    station->location_db = location_allowance_db(scenario->place.location_percent);
-    station->margin_db = station->cn_db - station->needed_snr_db - station->location_db;
-}
-
-/* What a signal needs depends on its generation and, where the receiver moves, on the channel:
- * found among stations made before, if there. */
+/* What a signal needs under the echoes depends on its generation and, where the receiver moves, on
+ * the channel: found among stations made before, if there. */
 static bool needs_alike(const struct scenario *scenario, const struct station *one,
                         const struct station *other)
 {
@@ -205,11 +85,24 @@ static const struct place_station *find_need(const struct scenario *scenario,
                                              const struct place_station *known, int count)
 {
     for (int i = 0; i < count; i++) {
-        if (needs_alike(scenario, station, &known[i].station)) {
+        if (needs_alike(scenario, station, &known[i].link.tower)) {
             return &known[i];
         }
     }
     return NULL;
+}
+
+static enum status make_verdict(const struct scenario *scenario, const struct system *system,
+                                struct place_station *result, struct fault *fault)
+{
+    const struct link *link = &result->link;
+    struct verdict *verdict = &result->verdict;
+    enum status status = system->receive(scenario, &verdict->reception, fault);
+    if (status == STATUS_OK) {
+        status = conditions_at(scenario, link->center_mhz, link->cn_db - link->location_db,
+                               &verdict->conditions, fault);
+    }
+    return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
 /* `alike` may be NULL: then the need is computed. */
@@ -217,21 +110,24 @@ static enum status make_station(const struct scenario *scenario, const struct st
                                 const struct place_station *alike, struct place_station *result,
                                 struct fault *fault)
 {
-    *result = (struct place_station){.station = *station,
-                                     .center_mhz = rf_center_mhz(station->rf_channel),
-                                     .vertical = station->erp_vertical_kw > station->erp_kw};
-    result->band = rf_band(result->center_mhz);
-    enum status status = fill_generation(scenario, result, fault);
+    const struct system *system = system_of(scenario, station->generation);
+    struct description description;
+    *result = (struct place_station){.link = link_make(scenario, station)};
+    enum status status = make_verdict(scenario, system, result, fault);
+    if (status == STATUS_OK) {
+        status = system->describe(scenario, &description, fault);
+    }
     if (status == STATUS_OK && alike != NULL) {
         result->needed_snr_db = alike->needed_snr_db;
     } else if (status == STATUS_OK) {
-        status =
-            place_need_db(scenario, station, result->plain_snr_db, &result->needed_snr_db, fault);
+        status = verdict_required_db(&result->verdict, &result->needed_snr_db, fault);
     }
     if (status != STATUS_OK) {
         return status;
     }
-    fill_link(scenario, result);
+    result->needed_noise_db = result->verdict.reception.needed_input_db;
+    result->net_mbps = description.net_mbps;
+    result->doppler_limit_hz = description.doppler_hz;
     find_reach(scenario, result);
     return STATUS_OK;
 }
@@ -290,21 +186,27 @@ enum status place_bands_make(const struct scenario *scenario, const struct stati
 
 static double erp_db(const struct place_station *station)
 {
-    return db_from_ratio(station->vertical ? station->station.erp_vertical_kw
-                                           : station->station.erp_kw);
+    return db_from_ratio(station->link.vertical ? station->link.tower.erp_vertical_kw
+                                                : station->link.tower.erp_kw);
+}
+
+/* What echoes and motion take of the margin. */
+static double lost_db(const struct place_station *station)
+{
+    const struct verdict *verdict = &station->verdict;
+    return verdict->margin_noise_db - verdict->margin_db;
 }
 
 void place_difference(const struct place_station *one, const struct place_station *other,
                       double parts_db[PART_COUNT])
 {
     parts_db[PART_POWER] = erp_db(other) - erp_db(one);
-    parts_db[PART_WAY] = other->field_dbuvm - one->field_dbuvm - parts_db[PART_POWER];
-    parts_db[PART_ANTENNA] = 20.0 * log10(one->center_mhz / other->center_mhz);
-    parts_db[PART_BUILDING] = one->entry_loss_db - other->entry_loss_db;
-    parts_db[PART_NOISE] = one->noise_dbm - other->noise_dbm;
-    parts_db[PART_NEED] = one->plain_snr_db - other->plain_snr_db;
-    parts_db[PART_ECHOES] =
-        (one->needed_snr_db - one->plain_snr_db) - (other->needed_snr_db - other->plain_snr_db);
+    parts_db[PART_WAY] = other->link.field_dbuvm - one->link.field_dbuvm - parts_db[PART_POWER];
+    parts_db[PART_ANTENNA] = 20.0 * log10(one->link.center_mhz / other->link.center_mhz);
+    parts_db[PART_BUILDING] = one->link.entry_loss_db - other->link.entry_loss_db;
+    parts_db[PART_NOISE] = one->link.noise_dbm - other->link.noise_dbm;
+    parts_db[PART_NEED] = one->needed_noise_db - other->needed_noise_db;
+    parts_db[PART_ECHOES] = lost_db(one) - lost_db(other);
 }
 
 const char *place_part_name(enum place_part part)

@@ -5,9 +5,8 @@
 #include <stddef.h>
 
 #include "base/text.h"
-#include "physics/air/propagation.h"
-#include "scenario/scenario.h"
-#include "standard/rf.h"
+#include "study/place/link.h"
+#include "study/verdict/verdict.h"
 
 /* Stations at a place, side by side: from the tower to the margin. What is assumed:
  * - Fields are medians over even ground outside of buildings; no terrain, no clutter (Okumura-Hata
@@ -25,21 +24,11 @@ enum place_reach {
 };
 
 struct place_station {
-    struct station station;
-    double center_mhz;
-    enum band band;
-    enum propagation method; /* that rules at the distance */
-    bool method_changed;     /* the asked one does not hold here: `method_note` says why */
-    char method_note[192];
-    bool vertical; /* the vertically polarised part is the stronger one */
-    double field_dbuvm;
-    double horizon_km;
-    double entry_loss_db;
-    double level_dbm, noise_dbm, cn_db;
-    double plain_snr_db;  /* needed without echoes */
-    double needed_snr_db; /* with the profile's echoes; INFINITY: no SNR suffices */
-    double location_db;   /* taken off for the share of locations */
-    double margin_db;     /* cn_db - needed_snr_db - location_db */
+    struct link link;
+    struct verdict
+        verdict;          /* under the profile's conditions, at the C/N of the share of locations */
+    double needed_snr_db; /* with the profile's echoes and motion; INFINITY: no SNR suffices */
+    double needed_noise_db; /* in white noise alone */
     enum place_reach reach;
     double reach_km;     /* where the margin is 0; NAN where not found */
     double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */

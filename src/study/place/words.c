@@ -34,24 +34,24 @@ void place_words_station(const struct place_station *station, struct text *out)
 {
     char reach[48];
     place_words_reach(station, reach, sizeof reach);
-    text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->station.name,
-                generation_words(station->station.generation), station->station.rf_channel,
-                station->field_dbuvm, propagation_name(station->method));
+    text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->link.tower.name,
+                generation_words(station->link.tower.generation), station->link.tower.rf_channel,
+                station->link.field_dbuvm, propagation_name(station->link.method));
     if (isfinite(station->needed_snr_db)) {
-        text_printf(out, ", C/N %.1f dB, needed %.1f dB: margin %.1f dB, reach %s.", station->cn_db,
-                    station->needed_snr_db, station->margin_db, reach);
+        text_printf(out, ", C/N %.1f dB, needed %.1f dB: margin %.1f dB, reach %s.",
+                    station->link.cn_db, station->needed_snr_db, station->verdict.margin_db, reach);
     } else {
-        text_printf(out, ", C/N %.1f dB; under these echoes no SNR suffices.", station->cn_db);
+        text_printf(out, ", C/N %.1f dB; under these echoes no SNR suffices.", station->link.cn_db);
     }
-    if (station->method_changed) {
-        text_printf(out, " %s", station->method_note);
+    if (station->link.method_changed) {
+        text_printf(out, " %s", station->link.method_note);
     }
-    if (station->station.distance_km > station->horizon_km &&
-        station->method == PROPAGATION_FREE_SPACE) {
+    if (station->link.tower.distance_km > station->link.horizon_km &&
+        station->link.method == PROPAGATION_FREE_SPACE) {
         text_printf(out,
                     " Free space is far too kind here: the place lies beyond the radio horizon of "
                     "%.0f km.",
-                    station->horizon_km);
+                    station->link.horizon_km);
     }
 }
 
@@ -63,8 +63,8 @@ static bool is_same(double one, double other)
 static void words_about_field(const struct place_station *one, const struct place_station *other,
                               struct text *out)
 {
-    double field_db = other->field_dbuvm - one->field_dbuvm;
-    const struct station *a = &one->station, *b = &other->station;
+    double field_db = other->link.field_dbuvm - one->link.field_dbuvm;
+    const struct station *a = &one->link.tower, *b = &other->link.tower;
     bool same_power =
         is_same(a->erp_kw, b->erp_kw) && is_same(a->erp_vertical_kw, b->erp_vertical_kw);
     bool same_tower = is_same(a->height_m, b->height_m) && is_same(a->distance_km, b->distance_km);
@@ -87,19 +87,20 @@ void place_words_difference(const struct place_station *one, const struct place_
 {
     double parts_db[PART_COUNT];
     place_difference(one, other, parts_db);
-    double margin_db = other->margin_db - one->margin_db;
+    double margin_db = other->verdict.margin_db - one->verdict.margin_db;
     if (!isfinite(margin_db)) {
         text_printf(out, "%s against %s: under these echoes no SNR suffices for ",
-                    other->station.name, one->station.name);
+                    other->link.tower.name, one->link.tower.name);
         text_printf(out, "%s.",
-                    isfinite(one->margin_db)     ? other->station.name
-                    : isfinite(other->margin_db) ? one->station.name
-                                                 : "either");
+                    isfinite(one->verdict.margin_db)     ? other->link.tower.name
+                    : isfinite(other->verdict.margin_db) ? one->link.tower.name
+                                                         : "either");
     } else if (fabs(margin_db) < SAME_DB) {
-        text_printf(out, "%s has the same margin as %s.", other->station.name, one->station.name);
+        text_printf(out, "%s has the same margin as %s.", other->link.tower.name,
+                    one->link.tower.name);
     } else {
-        text_printf(out, "%s has %.1f dB %s margin than %s.", other->station.name, fabs(margin_db),
-                    margin_db < 0.0 ? "less" : "more", one->station.name);
+        text_printf(out, "%s has %.1f dB %s margin than %s.", other->link.tower.name,
+                    fabs(margin_db), margin_db < 0.0 ? "less" : "more", one->link.tower.name);
     }
     words_about_field(one, other, out);
     bool any = false;
@@ -111,25 +112,26 @@ void place_words_difference(const struct place_station *one, const struct place_
         }
     }
     text_append(out, any ? "." : "");
-    if (other->band != one->band) {
+    if (other->link.band != one->link.band) {
         text_printf(out,
                     " %s is in %s, %s in %s: man-made noise is stronger on the lower channel, and "
                     "an antenna of the same gain is smaller and catches less on the higher one.",
-                    other->station.name, band_name(other->band), one->station.name,
-                    band_name(one->band));
+                    other->link.tower.name, band_name(other->link.band), one->link.tower.name,
+                    band_name(one->link.band));
     }
 }
 
 void place_words_motion(const struct place_station *station, struct text *out)
 {
     text_printf(out, "%s bears %.1f Hz of Doppler, reflectors of up to %.0f km/h on %.0f MHz",
-                station->station.name, station->doppler_limit_hz,
-                reflector_speed_kmh(station->doppler_limit_hz, station->center_mhz),
-                station->center_mhz);
+                station->link.tower.name, station->doppler_limit_hz,
+                reflector_speed_kmh(station->doppler_limit_hz, station->link.center_mhz),
+                station->link.center_mhz);
     bool any = false;
     for (size_t i = 0; i < reflector_count(); i++) {
         const struct reflector_row *row = reflector_row(i);
-        if (reflector_doppler_hz(row->speed_kmh, station->center_mhz) > station->doppler_limit_hz) {
+        if (reflector_doppler_hz(row->speed_kmh, station->link.center_mhz) >
+            station->doppler_limit_hz) {
             text_printf(out, "%s %s", any ? "," : "; too fast:", row->name);
             any = true;
         }

@@ -1,12 +1,14 @@
 /* The name of a run. A profile's echoes are too many to be spelled out in it, so a digest (FNV-1a)
  * stands for them. What is digested is decimal text, the same on every machine. */
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/number.h"
 #include "base/text.h"
 #include "standard/atsc3/frame.h"
 #include "study/proof/proof.h"
+#include "study/verdict/verdict.h"
 
 struct digest {
     uint64_t value;
@@ -24,40 +26,57 @@ static void digest_number(struct digest *digest, double number)
     }
 }
 
-static void digest_echoes(struct digest *digest, const struct scenario *scenario)
+static void digest_channel(struct digest *digest, const struct channel *channel)
 {
-    for (int i = 0; i < scenario->echo_count; i++) {
-        const struct echo *echo = &scenario->echoes[i];
-        digest_number(digest, echo->delay_us);
-        digest_number(digest, echo->level_db);
-        digest_number(digest, echo->phase_deg);
-        digest_number(digest, echo->doppler_hz);
+    for (int i = 0; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        digest_number(digest, ray->delay_us);
+        digest_number(digest, ray->gain);
+        digest_number(digest, ray->phase);
+        digest_number(digest, ray->doppler_hz);
     }
+}
+
+static enum status digest_conditions(struct digest *digest, const struct scenario *scenario,
+                                     enum generation generation, struct fault *fault)
+{
+    struct conditions *conditions = malloc(sizeof *conditions);
+    enum status status = conditions != NULL
+                             ? conditions_make(scenario, generation, conditions, fault)
+                             : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    if (status == STATUS_OK) {
+        digest_channel(digest, &conditions->channel);
+    }
+    free(conditions);
+    return status;
 }
 
 static enum status digest_second(struct digest *digest, const struct scenario *scenario,
                                  struct fault *fault)
 {
-    const struct mode *mode = &scenario->mode;
+    const struct transmission *transmission = &scenario->transmission;
+    const struct subframe *subframe = &transmission->subframes[0];
     struct frame frame;
-    enum status status = frame_build(mode, &frame, fault);
+    enum status status = frame_build(transmission, &frame, fault);
     if (status == STATUS_OK) {
-        digest_number(digest, mode->bandwidth_mhz);
-        digest_number(digest, mode->reduction);
-        digest_number(digest, interleaver_span_ms(mode, &frame));
-        digest_echoes(digest, scenario);
+        digest_number(digest, subframe->waveform.bandwidth_mhz);
+        digest_number(digest, subframe->waveform.reduction);
+        digest_number(digest,
+                      interleaver_span_ms(subframe->plps[0].interleaver, frame.cell_rate_hz));
+        status = digest_conditions(digest, scenario, GENERATION_SECOND, fault);
     }
     return status;
 }
 
-static void digest_first(struct digest *digest, const struct scenario *scenario)
+static enum status digest_first(struct digest *digest, const struct scenario *scenario,
+                                struct fault *fault)
 {
     digest_number(digest, scenario->first.equaliser_before_us);
     digest_number(digest, scenario->first.equaliser_after_us);
     digest_number(digest, scenario->first.tracking_hz);
     digest_number(digest, scenario->first.adaptation_step);
     digest_number(digest, scenario->first.feedback);
-    digest_echoes(digest, scenario);
+    return digest_conditions(digest, scenario, GENERATION_FIRST, fault);
 }
 
 enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,
@@ -70,7 +89,7 @@ enum status proof_identify(const struct scenario *scenario, const struct proof_c
         return STATUS_OK;
     }
     if (choice->generation == GENERATION_FIRST) {
-        digest_first(&digest, scenario);
+        status = digest_first(&digest, scenario, fault);
     } else {
         status = digest_second(&digest, scenario, fault);
     }

@@ -17,8 +17,9 @@
 #include "simulation/vsb/chain.h"
 #include "simulation/vsb/trellis.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/vsb/signal.h"
+#include "study/verdict/verdict.h"
 
 #define DOPPLER_AT_REST_HZ 1e6 /* follows whatever moves: rays are simulated at rest */
 #define FIRST_EXPECTED_DB 14.9 /* ATSC A/54A's threshold of visibility */
@@ -97,7 +98,7 @@ enum status proof_check(const struct proof_choice *choice, struct fault *fault)
 void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
                     char *buffer, size_t size)
 {
-    const struct mode *mode = &scenario->mode;
+    const struct transmission *mode = &scenario->transmission;
     if (choice->generation == GENERATION_FIRST) {
         size_t length = text_format(buffer, size, "8-VSB, %s", proof_channel_name(choice->channel));
         if (choice->channel == CHANNEL_CARRIERS) {
@@ -109,15 +110,20 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
         }
         return;
     }
-    size_t used = text_format(
-        buffer, size, "OFDM %s %s %d/15 %s, %s %d%s, %s", code_length_name(mode->length),
-        constellation_name(mode->constellation), mode->rate_15ths, outer_code_name(mode->outer),
-        proof_decoder_name(choice->algorithm), choice->iterations,
-        choice->demapper == DEMAP_MAX_LOG ? " max-log" : "", proof_channel_name(choice->channel));
+    size_t used = text_format(buffer, size, "OFDM %s %s %d/15 %s, %s %d%s, %s",
+                              code_length_name(mode->subframes[0].plps[0].code.length),
+                              constellation_name(mode->subframes[0].plps[0].code.constellation),
+                              mode->subframes[0].plps[0].code.rate_15ths,
+                              outer_code_name(mode->subframes[0].plps[0].code.outer),
+                              proof_decoder_name(choice->algorithm), choice->iterations,
+                              choice->demapper == DEMAP_MAX_LOG ? " max-log" : "",
+                              proof_channel_name(choice->channel));
     if (choice->channel == CHANNEL_CARRIERS) {
         text_format(buffer + used, size - used, " with %d %s, %s %s %s", scenario->echo_count,
-                    scenario->echo_count == 1 ? "echo" : "echoes", fft_name(mode->fft),
-                    guard_name(mode->guard), pilots_name(mode->pilots));
+                    scenario->echo_count == 1 ? "echo" : "echoes",
+                    fft_name(mode->subframes[0].waveform.fft),
+                    guard_name(mode->subframes[0].waveform.guard),
+                    pilots_name(mode->subframes[0].waveform.pilots));
     }
 }
 
@@ -132,31 +138,29 @@ const char *proof_echoes_note(const struct proof_choice *choice)
                : "";
 }
 
-static enum status solve_echoes(const struct scenario *scenario, double snr_db,
-                                struct ofdm_echo_input *input, struct ofdm_echo_result *result,
-                                struct fault *fault)
+/* The channel of the scenario's place, without its SNR: that is the run's. */
+static enum status make_verdict(const struct scenario *scenario, enum generation generation,
+                                struct verdict *verdict, struct fault *fault)
 {
-    const struct mode *mode = &scenario->mode;
-    struct frame frame;
-    enum status status = frame_build(mode, &frame, fault);
-    if (status != STATUS_OK) {
-        return status;
+    const struct system *system = system_of(scenario, generation);
+    enum status status = system->receive(scenario, &verdict->reception, fault);
+    return status == STATUS_OK ? conditions_make(scenario, generation, &verdict->conditions, fault)
+                               : status;
+}
+
+/* How the second generation fares in it at an SNR; the caller frees `verdict` whatever comes. */
+static enum status solve_second(const struct scenario *scenario, double snr_db,
+                                struct verdict *verdict, struct fault *fault)
+{
+    if (verdict == NULL) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
     }
-    double ideal_db =
-        ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, FADING_AWGN);
-    *input = (struct ofdm_echo_input){.mode = mode,
-                                      .echoes = scenario->echoes,
-                                      .count = scenario->echo_count,
-                                      .snr_db = snr_db,
-                                      .span_ms = interleaver_span_ms(mode, &frame),
-                                      .ideal_db = ideal_db,
-                                      .needed_db = ideal_db};
-    status = ofdm_echo_solve(input, result);
-    return status == STATUS_OK
-               ? status
-               : fault_set(fault, status, "echo", NULL, "%s",
-                           status == STATUS_NO_SOLUTION ? "the rays cancel each other"
-                                                        : status_message(status));
+    enum status status = make_verdict(scenario, GENERATION_SECOND, verdict, fault);
+    if (status == STATUS_OK) {
+        verdict->conditions.snr_db = snr_db;
+        status = verdict_solve(verdict, fault);
+    }
+    return status;
 }
 
 /* Short, for the explorer; what the command line offers is in what is allowed. */
@@ -171,61 +175,45 @@ static enum status no_snr_suffices(struct fault *fault)
 static enum status first_expected_db(const struct scenario *scenario, double *snr_db,
                                      struct fault *fault)
 {
-    struct first_receiver ideal = scenario->first;
-    ideal.tracking_hz = DOPPLER_AT_REST_HZ;
-    ideal.adaptation_step = ideal.implementation_loss_db = 0.0;
-    ideal.threshold_db = FIRST_EXPECTED_DB;
-    struct echo echoes[ECHOES_MAX];
-    for (int i = 0; i < scenario->echo_count; i++) {
-        echoes[i] = scenario->echoes[i];
-        echoes[i].phase_deg += 360.0 * fmod(0.25 * echoes[i].delay_us / vsb_symbol_us(), 1.0);
+    struct scenario ideal = *scenario;
+    ideal.first.tracking_hz = TRACKING_MAX_HZ;
+    ideal.first.adaptation_step = ideal.first.implementation_loss_db = 0.0;
+    ideal.first.threshold_db = FIRST_EXPECTED_DB;
+    struct verdict *verdict = malloc(sizeof *verdict);
+    if (verdict == NULL) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
     }
-    double low = FIRST_EXPECTED_DB - 3.0, high = PROOF_SNR_MAX_DB;
-    struct vsb_echo_result result;
-    for (int i = 0; i < 20; i++) {
-        double middle = i == 0 ? high : 0.5 * (low + high);
-        enum status status = vsb_echo_solve(echoes, scenario->echo_count, middle, &ideal, &result);
-        if (status != STATUS_OK) {
-            return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
-        }
-        if (i == 0 && result.margin_db < 0.0) {
-            return no_snr_suffices(fault);
-        }
-        if (result.margin_db < 0.0) {
-            low = middle;
-        } else {
-            high = middle;
-        }
+    enum status status = make_verdict(&ideal, GENERATION_FIRST, verdict, fault);
+    if (status == STATUS_OK) {
+        status = verdict_required_db(verdict, snr_db, fault);
     }
-    *snr_db = high;
-    return STATUS_OK;
+    free(verdict);
+    return status == STATUS_OK && !isfinite(*snr_db) ? no_snr_suffices(fault) : status;
 }
 
 enum status proof_expected_snr_db(const struct scenario *scenario,
                                   const struct proof_choice *choice, double *snr_db,
                                   struct fault *fault)
 {
-    const struct mode *mode = &scenario->mode;
+    const struct transmission *mode = &scenario->transmission;
     if (choice->generation == GENERATION_FIRST) {
         *snr_db = FIRST_EXPECTED_DB;
         return choice->channel == CHANNEL_AWGN ? STATUS_OK
                                                : first_expected_db(scenario, snr_db, fault);
     }
     enum fading fading = choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    *snr_db = ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, fading);
+    *snr_db = ideal_snr_db(mode->subframes[0].plps[0].code.length,
+                           mode->subframes[0].plps[0].code.constellation,
+                           mode->subframes[0].plps[0].code.rate_15ths, fading);
     if (choice->channel != CHANNEL_CARRIERS) {
         return STATUS_OK;
     }
-    struct ofdm_echo_input input;
-    struct ofdm_echo_result *result = malloc(sizeof *result);
-    if (!result) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
-    }
-    enum status status = solve_echoes(scenario, *snr_db, &input, result, fault);
+    struct verdict *verdict = malloc(sizeof *verdict);
+    enum status status = solve_second(scenario, *snr_db, verdict, fault);
     if (status == STATUS_OK) {
-        *snr_db = result->ideal_required_cn_db;
+        *snr_db = verdict->fare.ofdm.ideal_required_cn_db;
     }
-    free(result);
+    free(verdict);
     if (status == STATUS_OK && !isfinite(*snr_db)) {
         status = no_snr_suffices(fault);
     }
@@ -236,19 +224,20 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
 static enum status carrier_gains(const struct scenario *scenario, double snr_db, float **gains,
                                  int *count, struct fault *fault)
 {
-    int carriers = numerology_carriers(scenario->mode.fft, scenario->mode.reduction);
-    struct ofdm_echo_input input;
-    struct ofdm_echo_result *result = malloc(sizeof *result);
+    int carriers = carriers_count(scenario->transmission.subframes[0].waveform.fft,
+                                  scenario->transmission.subframes[0].waveform.reduction);
+    struct verdict *verdict = malloc(sizeof *verdict);
     double *by_carrier_db = malloc(sizeof *by_carrier_db * (size_t)carriers);
     *gains = malloc(sizeof **gains * (size_t)carriers);
     enum status status = STATUS_NO_MEMORY;
-    if (result && by_carrier_db && *gains) {
-        status = solve_echoes(scenario, snr_db, &input, result, fault);
+    if (by_carrier_db && *gains) {
+        status = solve_second(scenario, snr_db, verdict, fault);
     } else {
         fault_set(fault, status, "", NULL, "%s", status_message(status));
     }
     if (status == STATUS_OK) {
-        *count = ofdm_echo_carriers(&input, result, 1, by_carrier_db, carriers);
+        *count = ofdm_echo_carriers(&verdict->reception.ofdm.grid, &verdict->fare.ofdm, 1,
+                                    by_carrier_db, carriers);
         for (int i = 0; i < *count; i++) {
             (*gains)[i] = (float)ratio_from_db(by_carrier_db[i] - snr_db);
         }
@@ -256,7 +245,7 @@ static enum status carrier_gains(const struct scenario *scenario, double snr_db,
         free(*gains);
         *gains = NULL;
     }
-    free(result);
+    free(verdict);
     free(by_carrier_db);
     return status;
 }
@@ -269,10 +258,10 @@ static enum status run_second(const struct scenario *scenario, const struct proo
     struct chain_setup setup = chain_setup_default();
     float *gains = NULL;
     enum status status = STATUS_OK;
-    setup.length = scenario->mode.length;
-    setup.constellation = scenario->mode.constellation;
-    setup.rate_15ths = scenario->mode.rate_15ths;
-    setup.outer = scenario->mode.outer;
+    setup.length = scenario->transmission.subframes[0].plps[0].code.length;
+    setup.constellation = scenario->transmission.subframes[0].plps[0].code.constellation;
+    setup.rate_15ths = scenario->transmission.subframes[0].plps[0].code.rate_15ths;
+    setup.outer = scenario->transmission.subframes[0].plps[0].code.outer;
     setup.algorithm = choice->algorithm;
     setup.iterations = choice->iterations;
     setup.demapper = choice->demapper;
@@ -302,21 +291,26 @@ static enum status run_second(const struct scenario *scenario, const struct proo
     return status;
 }
 
-/* The profile's echoes and its receiver. */
-static void first_setup(const struct scenario *scenario, double snr_db,
-                        struct vsb_receiver_setup *setup)
+/* The receiver of the profile in the channel of its place. */
+static enum status first_setup(const struct scenario *scenario, double snr_db,
+                               struct vsb_receiver_setup *setup, struct fault *fault)
 {
     const struct first_receiver *first = &scenario->first;
-    *setup = (struct vsb_receiver_setup){
-        .snr_db = snr_db,
-        .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
-        .feedback = first->feedback,
-        .step = first->adaptation_step,
-        .tracking_hz = first->tracking_hz};
-    channel_start(&setup->channel, scenario->site.center_mhz * 1e6);
-    for (int i = 0; i < scenario->echo_count; i++) {
-        channel_add(&setup->channel, &scenario->echoes[i], scenario->echo_names[i]);
+    struct conditions *conditions = malloc(sizeof *conditions);
+    enum status status = conditions != NULL
+                             ? conditions_make(scenario, GENERATION_FIRST, conditions, fault)
+                             : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    if (status == STATUS_OK) {
+        *setup = (struct vsb_receiver_setup){
+            .channel = conditions->channel,
+            .snr_db = snr_db,
+            .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
+            .feedback = first->feedback,
+            .step = first->adaptation_step,
+            .tracking_hz = first->tracking_hz};
     }
+    free(conditions);
+    return status;
 }
 
 static enum status run_first(const struct scenario *scenario, const struct proof_choice *choice,
@@ -328,7 +322,10 @@ static enum status run_first(const struct scenario *scenario, const struct proof
     struct vsb_receiver_setup setup;
     enum status status = STATUS_OK;
     if (choice->channel == CHANNEL_CARRIERS) {
-        first_setup(scenario, snr_db, &setup);
+        status = first_setup(scenario, snr_db, &setup, fault);
+        if (status != STATUS_OK) {
+            return status;
+        }
         status = vsb_receiver_check(&setup);
         point.receiver = &setup;
     }

@@ -16,22 +16,22 @@ static const char *word_system(const struct report *report)
     return "8-VSB";
 }
 
-#define MODE_WORD(name, function)                               \
-    static const char *word_##name(const struct report *report) \
-    {                                                           \
-        return function(report->second.mode.name);              \
+#define MODE_WORD(name, function, choice)                                 \
+    static const char *word_##name(const struct report *report)           \
+    {                                                                     \
+        return function(report->second.transmission.subframes[0].choice); \
     }
-MODE_WORD(fft, fft_name)
-MODE_WORD(guard, guard_name)
-MODE_WORD(pilots, pilots_name)
-MODE_WORD(constellation, constellation_name)
+MODE_WORD(fft, fft_name, waveform.fft)
+MODE_WORD(guard, guard_name, waveform.guard)
+MODE_WORD(pilots, pilots_name, waveform.pilots)
+MODE_WORD(constellation, constellation_name, plps[0].code.constellation)
 
 static const char *word_rate(const struct report *report)
 {
     static const char *const names[RATE_COUNT] = {"2/15",  "3/15",  "4/15",  "5/15",
                                                   "6/15",  "7/15",  "8/15",  "9/15",
                                                   "10/15", "11/15", "12/15", "13/15"};
-    return names[report->second.mode.rate_15ths - RATE_MIN_15THS];
+    return names[report->second.transmission.subframes[0].plps[0].code.rate_15ths - RATE_MIN_15THS];
 }
 
 static const char *word_ideal_source(const struct report *report)
@@ -44,9 +44,20 @@ static double number_channel(const struct report *report)
     return report->rf.channel ? report->rf.channel : NAN;
 }
 
+#define VERDICT_NUMBER(name, generation, value)                           \
+    static double number_##name(const struct report *report)              \
+    {                                                                     \
+        const struct verdict *verdict = &report->verdicts.of[generation]; \
+        return value;                                                     \
+    }
+VERDICT_NUMBER(first_margin, GENERATION_FIRST, verdict->margin_db)
+VERDICT_NUMBER(first_margin_noise, GENERATION_FIRST, verdict->margin_noise_db)
+VERDICT_NUMBER(second_margin, GENERATION_SECOND, verdict->margin_db)
+VERDICT_NUMBER(second_margin_noise, GENERATION_SECOND, verdict->margin_noise_db)
+
 static double number_length(const struct report *report)
 {
-    return code_length_bits(report->second.mode.length);
+    return code_length_bits(report->second.transmission.subframes[0].plps[0].code.length);
 }
 
 #define AT(field) offsetof(struct report, field)
@@ -68,6 +79,12 @@ static double number_length(const struct report *report)
         .decimals = decimals_, .offset = at                                                  \
     }
 
+#define COMPUTED(name_, part_, label_, unit_, decimals_, function)                           \
+    {                                                                                        \
+        .name = name_, .label = label_, .unit = unit_, .part = part_, .type = FIGURE_DOUBLE, \
+        .decimals = decimals_, .number = function                                            \
+    }
+
 static const struct figure_row rows[] = {
     {.name = "channel",
      .label = "RF channel",
@@ -87,13 +104,16 @@ static const struct figure_row rows[] = {
     NUMBER("doppler_hz", FIRST, "Doppler", "Hz", 1, AT(first.doppler_hz)),
     NUMBER("speed_kmh", FIRST, "Speed", "km/h", 0, AT(first.speed_kmh)),
     NUMBER("field_dbuvm", FIRST, "Field strength", "dBuV/m", 1, AT(first.field_dbuvm)),
-    NUMBER("margin_db", FIRST, "Margin", "dB", 1, AT(first.margin_db)),
+    COMPUTED("margin_noise_db", FIRST, "Margin, noise alone", "dB", 1, number_first_margin_noise),
+    COMPUTED("margin_db", FIRST, "Margin, with echoes and motion", "dB", 1, number_first_margin),
 
     WORD("fft", SECOND, "FFT size", word_fft),
     WORD("guard", SECOND, "Guard interval", word_guard),
     WORD("pilots", SECOND, "Scattered pilots", word_pilots),
-    WHOLE("boost", SECOND, "Pilot boost", FIGURE_INT, AT(second.mode.boost)),
-    WHOLE("reduction", SECOND, "Carrier reduction", FIGURE_INT, AT(second.mode.reduction)),
+    WHOLE("boost", SECOND, "Pilot boost", FIGURE_INT,
+          AT(second.transmission.subframes[0].waveform.boost)),
+    WHOLE("reduction", SECOND, "Carrier reduction", FIGURE_INT,
+          AT(second.transmission.subframes[0].waveform.reduction)),
     {.name = "length",
      .label = "Code length",
      .unit = "bits",
@@ -130,7 +150,8 @@ static const struct figure_row rows[] = {
            AT(second.ideal_rayleigh_snr_db)),
     NUMBER("receiver_snr_db", SECOND, "SNR receiver", "dB", 1, AT(second.receiver_snr_db)),
     NUMBER("field_dbuvm", SECOND, "Field strength", "dBuV/m", 1, AT(second.field_dbuvm)),
-    NUMBER("margin_db", SECOND, "Margin", "dB", 1, AT(second.margin_db)),
+    COMPUTED("margin_noise_db", SECOND, "Margin, noise alone", "dB", 1, number_second_margin_noise),
+    COMPUTED("margin_db", SECOND, "Margin, with echoes and motion", "dB", 1, number_second_margin),
     NUMBER("interleaver_ms", SECOND, "Time interleaving", "ms", 1, AT(second.interleaver_ms)),
     WORD("ideal_source", SECOND, "Source of ideal SNR", word_ideal_source),
 };

@@ -7,6 +7,7 @@
 #include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/rf.h"
+#include "study/verdict/verdict.h"
 
 /* Both generations side by side: what each withstands, carries and needs. NAN where unknown.
  *
@@ -17,8 +18,7 @@
  *   which inter-carrier interference doubles the receiver's C/N; the first generation's is the
  *   equaliser's tracking. Speed is that on the channel in use.
  * - field_dbuvm: outdoor, with the planning factors of the band, at its median location.
- * - margin_db: measured SNR less required (first) or receiver SNR (second); from the level, less
- *   the receiver's noise, where no SNR was measured. */
+ * - Margins are the verdict's (study/verdict/verdict.h). */
 
 struct report_rf {
     int channel; /* of the site, or the US channel there; 0: none */
@@ -35,11 +35,10 @@ struct report_first {
     double doppler_hz;
     double speed_kmh;
     double field_dbuvm;
-    double margin_db;
 };
 
 struct report_second {
-    struct mode mode;
+    struct transmission transmission;
     double useful_us, guard_us, symbol_us, spacing_hz;
     int carriers;
     double occupied_mhz;
@@ -52,39 +51,29 @@ struct report_second {
     double reach_us;         /* estimation reach with time interpolation */
     double doppler_pilot_hz, doppler_ici_hz, doppler_hz, speed_kmh;
     double limit_snr_db, ideal_snr_db, ideal_rayleigh_snr_db, receiver_snr_db;
-    double field_dbuvm, margin_db;
+    double field_dbuvm;
     double interleaver_ms;
     enum ideal_source ideal_source, ideal_rayleigh_source;
 };
 
-/* What was measured, as far as the receiver says. */
-struct report_measured {
-    double snr_db;   /* NAN: unknown */
-    bool from_level; /* snr_db is the level less noise_dbm */
-    double noise_dbm;
-};
-
 struct report {
     struct report_rf rf;
-    struct report_measured measured;
     struct report_first first;
     struct report_second second;
+    struct verdicts verdicts; /* under the scenario's conditions */
 };
 
 /* STATUS_ILLEGAL where the mode is none or its frame has no room for data. */
 enum status report_make(const struct scenario *scenario, struct report *report,
                         struct fault *fault);
 
-/* The SNR that the receiver measures: snr_db, else level_dbm less its noise, else NAN. */
-struct report_measured report_measured(const struct scenario *scenario);
-
 /* Only the second generation's column, for one mode on one channel. */
-enum status report_second_make(const struct scenario *scenario, const struct mode *mode,
+enum status report_second_make(const struct scenario *scenario, const struct transmission *mode,
                                struct report_second *second, struct fault *fault);
 
 /* The part of it that follows without required SNRs and channel (structure, rates, echo, reach, the
  * pilots' Doppler), and the frame: what weighing makes once for many codes. */
-enum status report_structure_make(const struct mode *mode, struct report_second *second,
+enum status report_structure_make(const struct transmission *mode, struct report_second *second,
                                   struct frame *frame, struct fault *fault);
 
 /* ---- Every figure of a report, by name: one table for text, JSON, CSV, the explorer, ordering. */

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 
 #include "base/units.h"
-#include "study/verdict/echo_study.h"
+#include "physics/information/information.h"
 #include "study/weigh/weigh.h"
 
 /* Deep notches decide about high code rates: 4000 carriers missed them by up to 0.48 dB, 8000 err
@@ -18,7 +18,6 @@
 
 struct looking {
     struct weigh_space *space;
-    struct echo_input *input;
     struct gain_spread *spread;
     struct ofdm_echo_result *result;
     float *effective_db; /* by look and code */
@@ -35,8 +34,8 @@ static void find_geometries(const struct weigh_space *space, long first[LOOKS])
     }
     for (size_t g = space->geometry_count; g-- > 0;) {
         const struct weigh_geometry *geometry = &space->geometries[g];
-        if (geometry->report.mode.reduction % 2 == 0) {
-            int which = geometry->report.mode.reduction / 2;
+        if (geometry->report.transmission.subframes[0].waveform.reduction % 2 == 0) {
+            int which = geometry->report.transmission.subframes[0].waveform.reduction / 2;
             first[LOOKS_EACH * geometry->waveform + which] = (long)g;
         }
     }
@@ -56,23 +55,17 @@ static enum status look(struct looking *l, const struct weigh_geometry *geometry
                         double *disturbance)
 {
     const struct weigh_code *code = code_of_window(l->space);
-    struct mode mode = geometry->report.mode;
-    double rows = interleaver_rows(code->interleaver);
-    mode.length = code->length;
-    mode.rate_15ths = code->rate_15ths;
-    mode.constellation = code->constellation;
-    mode.interleaver = code->interleaver;
-    struct ofdm_echo_input input = {
-        .mode = &mode,
-        .echoes = l->input->echoes,
-        .count = l->input->count,
-        .snr_db = l->input->snr_db,
-        .span_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0,
+    const struct ofdm_reception reception = {
+        .grid = geometry->grid,
+        .curve = information_curve_of(code->constellation, code->rate_15ths),
         .ideal_db = code->ideal_db,
         .needed_db = code->ideal_db,
+        .span_ms = interleaver_span_ms(code->interleaver, geometry->cell_rate_hz),
         .carriers_most = CARRIERS_LOOKED_AT,
     };
-    return ofdm_echo_spread(&input, l->result, l->spread, disturbance);
+    const struct conditions *conditions = &l->space->conditions;
+    return ofdm_echo_spread(&reception, &conditions->channel, conditions->snr_db, l->result,
+                            l->spread, disturbance);
 }
 
 static enum status fill_look(struct looking *l, int which, size_t geometry)
@@ -81,9 +74,10 @@ static enum status fill_look(struct looking *l, int which, size_t geometry)
     enum status status = look(l, &l->space->geometries[geometry], &disturbance);
     for (size_t c = 0; c < WEIGH_CODES && status == STATUS_OK; c++) {
         const struct weigh_code *code = &l->space->codes[c];
-        l->effective_db[(size_t)which * WEIGH_CODES + c] =
-            (float)gain_spread_effective_db(l->spread, code->constellation, code->rate_15ths,
-                                            code->ideal_db, -db_from_ratio(disturbance));
+        struct information_curve curve =
+            information_curve_of(code->constellation, code->rate_15ths);
+        l->effective_db[(size_t)which * WEIGH_CODES + c] = (float)gain_spread_effective_db(
+            l->spread, &curve, code->ideal_db, -db_from_ratio(disturbance));
     }
     return status;
 }
@@ -115,7 +109,7 @@ static void fill_margins(const struct looking *l, float *margins)
         const struct weigh_code *code = &space->codes[mode->code];
         double inverse = code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
         double needed_db = inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
-        int reduction = geometry->report.mode.reduction;
+        int reduction = geometry->report.transmission.subframes[0].waveform.reduction;
         size_t look = LOOKS_EACH * (size_t)geometry->waveform + (size_t)reduction / 2;
         double here = (double)l->effective_db[look * WEIGH_CODES + mode->code];
         double next =
@@ -127,32 +121,29 @@ static void fill_margins(const struct looking *l, float *margins)
 enum status weigh_echo_margins(struct weigh_space *space, const struct weigh_progress *progress,
                                struct fault *fault)
 {
+    if (isnan(space->conditions.snr_db)) {
+        return fault_set(fault, STATUS_ILLEGAL, "receiver.snr_db",
+                         "an SNR, a level (receiver.level_dbm) or a station",
+                         "no margin can be told without an SNR");
+    }
     struct looking l = {.space = space,
-                        .input = malloc(sizeof *l.input),
                         .spread = malloc(sizeof *l.spread),
                         .result = malloc(sizeof *l.result),
                         .effective_db = calloc((size_t)LOOKS * WEIGH_CODES, sizeof(float))};
     float *margins = malloc(space->count * sizeof *margins);
     enum status status = STATUS_NO_MEMORY;
-    if (l.input && l.spread && l.result && l.effective_db && margins) {
-        status = echo_input_make(&space->scenario, l.input, fault);
-    } else {
-        fault_set(fault, status, "", NULL, "out of memory");
-    }
-    if (status == STATUS_OK) {
+    if (l.spread && l.result && l.effective_db && margins) {
         status = fill_looks(&l, progress);
-        if (status != STATUS_OK) {
-            fault_set(fault, status, "echo", NULL, "%s", status_message(status));
-        }
     }
     if (status == STATUS_OK) {
         fill_margins(&l, margins);
         free(space->echo_margins);
         space->echo_margins = margins;
         margins = NULL;
+    } else {
+        fault_set(fault, status, "echo", NULL, "%s", status_message(status));
     }
     free(margins);
-    free(l.input);
     free(l.spread);
     free(l.result);
     free(l.effective_db);

@@ -76,9 +76,10 @@ static void search(const struct weigh_space *space, uint32_t from, struct move *
 }
 
 /* The mode after a change, made legal by its pilots alone. */
-static void take_changed(const struct weigh_space *space, struct mode mode, struct move *move)
+static void take_changed(const struct weigh_space *space, struct transmission mode,
+                         struct move *move)
 {
-    mode_repair(&mode);
+    transmission_repair(&mode);
     long place = weigh_find(space, &mode);
     if (place >= 0) {
         take(move, (uint32_t)place);
@@ -91,15 +92,17 @@ void moves_make(const struct weigh_space *space, uint32_t from, struct move move
         moves[i] = (struct move){.name = words[i].name, .absent = words[i].absent};
     }
     search(space, from, moves);
-    struct mode mode = weigh_mode(space, from);
-    if (mode.guard + 1 < GUARD_COUNT && guard_is_allowed(mode.fft, mode.guard + 1)) {
-        struct mode longer = mode;
-        longer.guard++;
+    struct transmission mode = weigh_mode(space, from);
+    if (mode.subframes[0].waveform.guard + 1 < GUARD_COUNT &&
+        guard_is_allowed(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.guard + 1)) {
+        struct transmission longer = mode;
+        longer.subframes[0].waveform.guard++;
         take_changed(space, longer, &moves[MOVE_LONGER_GUARD]);
     }
-    if (mode.fft > FFT_8K && guard_is_allowed(mode.fft - 1, mode.guard)) {
-        struct mode shorter = mode;
-        shorter.fft--;
+    if (mode.subframes[0].waveform.fft > FFT_8K &&
+        guard_is_allowed(mode.subframes[0].waveform.fft - 1, mode.subframes[0].waveform.guard)) {
+        struct transmission shorter = mode;
+        shorter.subframes[0].waveform.fft--;
         take_changed(space, shorter, &moves[MOVE_FASTER]);
     }
 }
@@ -114,12 +117,14 @@ void moves_write_figures(const struct weigh_space *space, uint32_t from, uint32_
                 b->speed_kmh - a->speed_kmh + 0.0);
 }
 
-void moves_write_changes(const struct mode *from, const struct mode *to, struct text *out)
+void moves_write_changes(const struct transmission *from, const struct transmission *to,
+                         struct text *out)
 {
     char numbers[3][2][16];
-    const int values[3][2] = {{from->boost, to->boost},
-                              {from->reduction, to->reduction},
-                              {from->rate_15ths, to->rate_15ths}};
+    const int values[3][2] = {
+        {from->subframes[0].waveform.boost, to->subframes[0].waveform.boost},
+        {from->subframes[0].waveform.reduction, to->subframes[0].waveform.reduction},
+        {from->subframes[0].plps[0].code.rate_15ths, to->subframes[0].plps[0].code.rate_15ths}};
     for (int i = 0; i < 3; i++) {
         for (int side = 0; side < 2; side++) {
             text_format(numbers[i][side], sizeof numbers[i][side], "%d%s", values[i][side],
@@ -130,16 +135,27 @@ void moves_write_changes(const struct mode *from, const struct mode *to, struct 
         const char *what, *before, *after;
         bool same;
     } rows[] = {
-        {"FFT", fft_name(from->fft), fft_name(to->fft), from->fft == to->fft},
-        {"guard", guard_name(from->guard), guard_name(to->guard), from->guard == to->guard},
-        {"pilots", pilots_name(from->pilots), pilots_name(to->pilots), from->pilots == to->pilots},
-        {"boost", numbers[0][0], numbers[0][1], from->boost == to->boost},
-        {"reduction", numbers[1][0], numbers[1][1], from->reduction == to->reduction},
-        {"length", code_length_name(from->length), code_length_name(to->length),
-         from->length == to->length},
-        {"rate", numbers[2][0], numbers[2][1], from->rate_15ths == to->rate_15ths},
-        {"constellation", constellation_name(from->constellation),
-         constellation_name(to->constellation), from->constellation == to->constellation},
+        {"FFT", fft_name(from->subframes[0].waveform.fft), fft_name(to->subframes[0].waveform.fft),
+         from->subframes[0].waveform.fft == to->subframes[0].waveform.fft},
+        {"guard", guard_name(from->subframes[0].waveform.guard),
+         guard_name(to->subframes[0].waveform.guard),
+         from->subframes[0].waveform.guard == to->subframes[0].waveform.guard},
+        {"pilots", pilots_name(from->subframes[0].waveform.pilots),
+         pilots_name(to->subframes[0].waveform.pilots),
+         from->subframes[0].waveform.pilots == to->subframes[0].waveform.pilots},
+        {"boost", numbers[0][0], numbers[0][1],
+         from->subframes[0].waveform.boost == to->subframes[0].waveform.boost},
+        {"reduction", numbers[1][0], numbers[1][1],
+         from->subframes[0].waveform.reduction == to->subframes[0].waveform.reduction},
+        {"length", code_length_name(from->subframes[0].plps[0].code.length),
+         code_length_name(to->subframes[0].plps[0].code.length),
+         from->subframes[0].plps[0].code.length == to->subframes[0].plps[0].code.length},
+        {"rate", numbers[2][0], numbers[2][1],
+         from->subframes[0].plps[0].code.rate_15ths == to->subframes[0].plps[0].code.rate_15ths},
+        {"constellation", constellation_name(from->subframes[0].plps[0].code.constellation),
+         constellation_name(to->subframes[0].plps[0].code.constellation),
+         from->subframes[0].plps[0].code.constellation ==
+             to->subframes[0].plps[0].code.constellation},
     };
     bool any = false;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -79,7 +79,7 @@ static double quality(const struct weigh_space *space, enum weigh_limit limit, s
     case LIMIT_SNR:
         return -mode->snr_db;
     case LIMIT_MARGIN:
-        return space->echo_margins ? (double)space->echo_margins[i] : NAN;
+        return weigh_margin_db(space, i);
     case LIMIT_COUNT:
         break;
     }
@@ -111,16 +111,24 @@ static bool keeps_fixed(const struct weigh_space *space, unsigned fixed, size_t 
     if (fixed == 0) {
         return true;
     }
-    const struct mode *wanted = &space->scenario.mode;
-    struct mode mode = weigh_mode(space, i);
-    return (!(fixed & FACTOR_FFT) || mode.fft == wanted->fft) &&
-           (!(fixed & FACTOR_GUARD) || mode.guard == wanted->guard) &&
-           (!(fixed & FACTOR_PILOTS) || mode.pilots == wanted->pilots) &&
-           (!(fixed & FACTOR_BOOST) || mode.boost == wanted->boost) &&
-           (!(fixed & FACTOR_REDUCTION) || mode.reduction == wanted->reduction) &&
-           (!(fixed & FACTOR_LENGTH) || mode.length == wanted->length) &&
-           (!(fixed & FACTOR_RATE) || mode.rate_15ths == wanted->rate_15ths) &&
-           (!(fixed & FACTOR_CONSTELLATION) || mode.constellation == wanted->constellation);
+    const struct transmission *wanted = &space->scenario.transmission;
+    struct transmission mode = weigh_mode(space, i);
+    return (!(fixed & FACTOR_FFT) ||
+            mode.subframes[0].waveform.fft == wanted->subframes[0].waveform.fft) &&
+           (!(fixed & FACTOR_GUARD) ||
+            mode.subframes[0].waveform.guard == wanted->subframes[0].waveform.guard) &&
+           (!(fixed & FACTOR_PILOTS) ||
+            mode.subframes[0].waveform.pilots == wanted->subframes[0].waveform.pilots) &&
+           (!(fixed & FACTOR_BOOST) ||
+            mode.subframes[0].waveform.boost == wanted->subframes[0].waveform.boost) &&
+           (!(fixed & FACTOR_REDUCTION) ||
+            mode.subframes[0].waveform.reduction == wanted->subframes[0].waveform.reduction) &&
+           (!(fixed & FACTOR_LENGTH) ||
+            mode.subframes[0].plps[0].code.length == wanted->subframes[0].plps[0].code.length) &&
+           (!(fixed & FACTOR_RATE) || mode.subframes[0].plps[0].code.rate_15ths ==
+                                          wanted->subframes[0].plps[0].code.rate_15ths) &&
+           (!(fixed & FACTOR_CONSTELLATION) || mode.subframes[0].plps[0].code.constellation ==
+                                                   wanted->subframes[0].plps[0].code.constellation);
 }
 
 bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
@@ -185,7 +193,7 @@ static double order_key(const struct weigh_space *space, const struct weigh_wish
         return space->modes[i].net_mbps;
     }
     struct report report;
-    weigh_report(space, i, &report.second);
+    weigh_report(space, i, &report);
     double value = figure_value(wish->order, &report);
     if (isnan(value)) {
         return -INFINITY;

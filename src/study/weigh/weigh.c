@@ -16,7 +16,7 @@
 #include "physics/air/noise.h"
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "study/weigh/frontier.h"
 
 static const char *const snr_kind_names[SNR_KIND_COUNT] = {
@@ -37,30 +37,28 @@ int snr_kind_from_name(const char *name)
     return -1;
 }
 
-/* Of an SNR so low that the receiver's own noise is nothing, the loss alone remains. */
-#define SNR_WITHOUT_BACKSTOP_DB (-200.0)
-
-static bool fill_geometry(const struct mode *mode, int waveform, struct weigh_geometry *geometry)
+static bool fill_geometry(const struct transmission *mode, int waveform,
+                          struct weigh_geometry *geometry)
 {
     struct frame frame;
     if (report_structure_make(mode, &geometry->report, &frame, NULL) != STATUS_OK) {
         return false;
     }
     geometry->cell_rate_hz = frame.cell_rate_hz;
-    geometry->snr_loss_db =
-        receiver_snr_from_ideal_db(mode, SNR_WITHOUT_BACKSTOP_DB) - SNR_WITHOUT_BACKSTOP_DB;
+    geometry->grid = waveform_grid(&mode->subframes[0].waveform);
+    geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
     geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
-    geometry->doppler_ici_unit_hz = doppler_interference_limit_hz(mode, 0.0);
+    geometry->doppler_ici_unit_hz = doppler_interference_limit_hz(geometry->grid.useful_us, 0.0);
     geometry->waveform = waveform;
     return true;
 }
 
 static void fill_geometries(struct weigh_space *space)
 {
-    struct mode mode = space->scenario.mode;
+    struct transmission mode = space->scenario.transmission;
     int waveform = 0;
-    mode.length = LENGTH_64800;
-    mode.constellation = QPSK; /* goes with every interleaver */
+    mode.subframes[0].plps[0].code.length = LENGTH_64800;
+    mode.subframes[0].plps[0].code.constellation = QPSK; /* goes with every interleaver */
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
@@ -68,12 +66,12 @@ static void fill_geometries(struct weigh_space *space)
                                         (enum pilots)pilots)) {
                     continue;
                 }
-                mode.fft = (enum fft_size)fft;
-                mode.guard = (enum guard)guard;
-                mode.pilots = (enum pilots)pilots;
+                mode.subframes[0].waveform.fft = (enum fft_size)fft;
+                mode.subframes[0].waveform.guard = (enum guard)guard;
+                mode.subframes[0].waveform.pilots = (enum pilots)pilots;
                 for (int i = 0; i < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); i++) {
-                    mode.boost = i / (REDUCTION_MAX + 1);
-                    mode.reduction = i % (REDUCTION_MAX + 1);
+                    mode.subframes[0].waveform.boost = i / (REDUCTION_MAX + 1);
+                    mode.subframes[0].waveform.reduction = i % (REDUCTION_MAX + 1);
                     space->geometry_count +=
                         fill_geometry(&mode, waveform, &space->geometries[space->geometry_count]);
                 }
@@ -89,9 +87,12 @@ static void fill_code(const struct weigh_space *space, struct weigh_code *code)
         ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
     struct ideal_snr rayleigh =
         ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
-    enum interleaver wanted = space->scenario.mode.interleaver;
+    enum interleaver wanted = space->scenario.transmission.subframes[0].plps[0].interleaver;
     double bits = constellation_bits(code->constellation);
-    double payload = payload_bits(code->length, code->rate_15ths, space->scenario.mode.outer);
+    double payload = payload_bits(&(const struct code){
+        .length = code->length,
+        .rate_15ths = code->rate_15ths,
+        .outer = space->scenario.transmission.subframes[0].plps[0].code.outer});
     code->interleaver = interleaver_is_allowed(code->constellation, wanted) ? wanted : CTI_1024;
     code->limit_db = limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN);
     code->ideal_db = ideal.db;
@@ -186,8 +187,11 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
 {
     *space = (struct weigh_space){.scenario = *scenario, .snr_kind = snr_kind};
     space->center_hz = scenario->site.center_mhz * 1e6;
-    space->measured_snr_db = report_measured(scenario).snr_db;
     space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
+    enum status status = conditions_make(scenario, GENERATION_SECOND, &space->conditions, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
     space->geometries = malloc(WEIGH_GEOMETRIES * sizeof space->geometries[0]);
     space->modes = malloc(sizeof space->modes[0] * WEIGH_GEOMETRIES * WEIGH_CODES);
     if (!space->geometries || !space->modes) {
@@ -202,7 +206,7 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
         return fault_set(fault, STATUS_ILLEGAL, "mode.frame_ms", "a longer frame",
                          "no mode has room for data in it");
     }
-    enum status status = mark_frontier(space);
+    status = mark_frontier(space);
     if (status != STATUS_OK) {
         weigh_space_free(space);
         return fault_set(fault, status, "", NULL, "%s", status_message(status));
@@ -223,11 +227,15 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
     if (!space->modes) {
         return false;
     }
-    const struct mode *a = &space->scenario.mode, *b = &scenario->mode;
-    return a->bandwidth_mhz == b->bandwidth_mhz && a->outer == b->outer &&
-           a->frame_ms == b->frame_ms && a->first_boundary == b->first_boundary &&
-           a->l1_basic_mode == b->l1_basic_mode && a->l1_detail_mode == b->l1_detail_mode &&
-           a->l1_detail_bits == b->l1_detail_bits && a->interleaver == b->interleaver &&
+    const struct transmission *a = &space->scenario.transmission, *b = &scenario->transmission;
+    return a->subframes[0].waveform.bandwidth_mhz == b->subframes[0].waveform.bandwidth_mhz &&
+           a->subframes[0].plps[0].code.outer == b->subframes[0].plps[0].code.outer &&
+           a->frame_ms == b->frame_ms &&
+           a->subframes[0].first_boundary == b->subframes[0].first_boundary &&
+           a->signalling.l1_basic_mode == b->signalling.l1_basic_mode &&
+           a->signalling.l1_detail_mode == b->signalling.l1_detail_mode &&
+           a->signalling.l1_detail_bits == b->signalling.l1_detail_bits &&
+           a->subframes[0].plps[0].interleaver == b->subframes[0].plps[0].interleaver &&
            space->scenario.site.center_mhz == scenario->site.center_mhz;
 }
 
@@ -236,38 +244,48 @@ static bool same(double a, double b)
     return a == b || (isnan(a) && isnan(b));
 }
 
-/* What the margins with echoes follow from besides the mode. */
-static bool is_same_channel(const struct scenario *a, const struct scenario *b)
+/* What margins follow from besides the mode. */
+static bool is_same_place(const struct conditions *a, const struct conditions *b)
 {
-    bool alike = a->echo_count == b->echo_count && a->receiver.speed_kmh == b->receiver.speed_kmh &&
-                 same(report_measured(a).snr_db, report_measured(b).snr_db);
-    for (int i = 0; i < a->echo_count && alike; i++) {
-        const struct echo *x = &a->echoes[i], *y = &b->echoes[i];
-        alike = x->delay_us == y->delay_us && x->level_db == y->level_db &&
-                x->phase_deg == y->phase_deg && x->doppler_hz == y->doppler_hz;
+    const struct channel *p = &a->channel, *q = &b->channel;
+    bool alike = same(a->snr_db, b->snr_db) && p->count == q->count;
+    for (int i = 0; alike && i < p->count; i++) {
+        const struct ray *x = &p->rays[i], *y = &q->rays[i];
+        alike = x->delay_us == y->delay_us && x->gain == y->gain && x->phase == y->phase &&
+                x->doppler_hz == y->doppler_hz && x->any_phase == y->any_phase &&
+                x->draw == y->draw;
     }
     return alike;
 }
 
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario)
 {
-    if (!is_same_channel(&space->scenario, scenario)) {
+    struct conditions now;
+    enum status status = conditions_make(scenario, GENERATION_SECOND, &now, NULL);
+    if (status != STATUS_OK || !is_same_place(&space->conditions, &now)) {
         free(space->echo_margins);
         space->echo_margins = NULL;
     }
     space->scenario = *scenario;
-    space->measured_snr_db = report_measured(scenario).snr_db;
+    if (status == STATUS_OK) {
+        space->conditions = now;
+    }
 }
 
-struct mode weigh_mode(const struct weigh_space *space, size_t i)
+double weigh_margin_db(const struct weigh_space *space, size_t i)
+{
+    return space->echo_margins ? (double)space->echo_margins[i] : NAN;
+}
+
+struct transmission weigh_mode(const struct weigh_space *space, size_t i)
 {
     const struct weighed *weighed = &space->modes[i];
     const struct weigh_code *code = &space->codes[weighed->code];
-    struct mode mode = space->geometries[weighed->geometry].report.mode;
-    mode.length = code->length;
-    mode.rate_15ths = code->rate_15ths;
-    mode.constellation = code->constellation;
-    mode.interleaver = code->interleaver;
+    struct transmission mode = space->geometries[weighed->geometry].report.transmission;
+    mode.subframes[0].plps[0].code.length = code->length;
+    mode.subframes[0].plps[0].code.rate_15ths = code->rate_15ths;
+    mode.subframes[0].plps[0].code.constellation = code->constellation;
+    mode.subframes[0].plps[0].interleaver = code->interleaver;
     return mode;
 }
 
@@ -276,15 +294,17 @@ double weigh_echo_us(const struct weigh_space *space, size_t i)
     return space->geometries[space->modes[i].geometry].report.echo_us;
 }
 
-void weigh_report(const struct weigh_space *space, size_t i, struct report_second *second)
+void weigh_report(const struct weigh_space *space, size_t i, struct report *report)
 {
+    struct report_second *second = &report->second;
+    struct verdict *verdict = &report->verdicts.of[GENERATION_SECOND];
     const struct weighed *weighed = &space->modes[i];
     const struct weigh_geometry *geometry = &space->geometries[weighed->geometry];
     const struct weigh_code *code = &space->codes[weighed->code];
     double inverse = needed_inverse(geometry, code);
     double rows = interleaver_rows(code->interleaver);
     *second = geometry->report;
-    second->mode = weigh_mode(space, i);
+    second->transmission = weigh_mode(space, i);
     second->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
     second->net_mbps = weighed->net_mbps;
     second->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
@@ -298,25 +318,30 @@ void weigh_report(const struct weigh_space *space, size_t i, struct report_secon
     second->doppler_hz = doppler_hz(geometry, inverse);
     second->speed_kmh = weighed->speed_kmh;
     second->field_dbuvm = second->receiver_snr_db + space->field_offset_dbuvm;
-    second->margin_db = space->measured_snr_db - second->receiver_snr_db;
+    verdict->margin_noise_db = space->conditions.snr_db - second->receiver_snr_db;
+    verdict->margin_db = weigh_margin_db(space, i);
 }
 
-static bool geometry_is(const struct mode *a, const struct mode *b)
+static bool geometry_is(const struct transmission *a, const struct transmission *b)
 {
-    return a->fft == b->fft && a->guard == b->guard && a->pilots == b->pilots &&
-           a->boost == b->boost && a->reduction == b->reduction;
+    return a->subframes[0].waveform.fft == b->subframes[0].waveform.fft &&
+           a->subframes[0].waveform.guard == b->subframes[0].waveform.guard &&
+           a->subframes[0].waveform.pilots == b->subframes[0].waveform.pilots &&
+           a->subframes[0].waveform.boost == b->subframes[0].waveform.boost &&
+           a->subframes[0].waveform.reduction == b->subframes[0].waveform.reduction;
 }
 
-long weigh_find(const struct weigh_space *space, const struct mode *mode)
+long weigh_find(const struct weigh_space *space, const struct transmission *mode)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
-        if (!geometry_is(&space->geometries[g].report.mode, mode)) {
+        if (!geometry_is(&space->geometries[g].report.transmission, mode)) {
             continue;
         }
         for (size_t c = 0; c < WEIGH_CODES; c++) {
             const struct weigh_code *code = &space->codes[c];
-            if (code->length == mode->length && code->rate_15ths == mode->rate_15ths &&
-                code->constellation == mode->constellation) {
+            if (code->length == mode->subframes[0].plps[0].code.length &&
+                code->rate_15ths == mode->subframes[0].plps[0].code.rate_15ths &&
+                code->constellation == mode->subframes[0].plps[0].code.constellation) {
                 return (long)(g * WEIGH_CODES + c);
             }
         }

@@ -38,6 +38,7 @@ struct weighed {
 
 struct weigh_geometry {
     struct report_second report; /* complete but for what a code decides */
+    struct ofdm_grid grid;
     double cell_rate_hz;
     double snr_loss_db;         /* receiver over ideal SNR, without the receiver's own noise */
     double snr_loss_ratio;      /* the same as a ratio */
@@ -61,8 +62,8 @@ struct weigh_space {
     struct scenario scenario;
     enum snr_kind snr_kind;
     double center_hz;
-    double measured_snr_db;
-    double field_offset_dbuvm; /* field less receiver SNR */
+    struct conditions conditions; /* of the second generation, from the scenario */
+    double field_offset_dbuvm;    /* field less receiver SNR */
     size_t geometry_count;
     struct weigh_geometry *geometries;
     struct weigh_code codes[WEIGH_CODES];
@@ -83,14 +84,18 @@ void weigh_space_free(struct weigh_space *space);
 bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario);
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario);
 
-struct mode weigh_mode(const struct weigh_space *space, size_t i);
+struct transmission weigh_mode(const struct weigh_space *space, size_t i);
 double weigh_echo_us(const struct weigh_space *space, size_t i);
 
-/* All figures of a mode, the same as report_second_make gives. */
-void weigh_report(const struct weigh_space *space, size_t i, struct report_second *second);
+/* A mode's margin under the scenario's conditions; NAN before weigh_echo_margins has made them. */
+double weigh_margin_db(const struct weigh_space *space, size_t i);
+
+/* All figures of a mode, the same as report_make gives: the second generation's part, and of its
+ * verdict the margins. */
+void weigh_report(const struct weigh_space *space, size_t i, struct report *report);
 
 /* The place of a mode in the space; -1 where it is not legal. */
-long weigh_find(const struct weigh_space *space, const struct mode *mode);
+long weigh_find(const struct weigh_space *space, const struct transmission *mode);
 
 /* Makes the margins with the scenario's echoes at its SNR, of a real receiver, for all modes;
  * needed for LIMIT_MARGIN. The channel is looked at three times for each waveform, with a share of

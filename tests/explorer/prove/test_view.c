@@ -15,9 +15,9 @@
 static struct explorer *prove_after(const char *keys)
 {
     struct scenario scenario = scenario_default();
-    scenario.mode.length = LENGTH_16200;
-    scenario.mode.constellation = QPSK;
-    scenario.mode.rate_15ths = 8;
+    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
+    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
+    scenario.transmission.subframes[0].plps[0].code.rate_15ths = 8;
     return explorer_with(&scenario, keys, 24, 80);
 }
 
@@ -192,8 +192,8 @@ static void limit_ideal_and_published_value_are_marked(void **state)
     struct explorer *explorer = prove_after("c");
     struct scenario *next = &(struct scenario){0};
     *next = explorer->desk.profile.scenario;
-    next->mode.constellation = QAM64;
-    next->mode.rate_15ths = 11;
+    next->transmission.subframes[0].plps[0].code.constellation = QAM64;
+    next->transmission.subframes[0].plps[0].code.rate_15ths = 11;
     assert_true(desk_change(&explorer->desk, next));
     const struct picture *picture = &prove_of(explorer)->picture;
     char label[64];
@@ -230,13 +230,14 @@ static void another_mode_clears_the_curve(void **state)
     struct explorer *explorer = prove_after("c Enter");
     struct prove_state *prove = tick_until(explorer, 100);
     struct scenario next = explorer->desk.profile.scenario;
-    next.mode.boost = 0; /* plain noise does not know pilots: the same simulation */
+    next.transmission.subframes[0].waveform.boost =
+        0; /* plain noise does not know pilots: the same simulation */
     assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_non_null(prove->work);
     assert_true(frames_of(prove) >= 100);
     double before_db = prove->sweep.expected_db;
-    next.mode.rate_15ths = 9;
+    next.transmission.subframes[0].plps[0].code.rate_15ths = 9;
     assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_null(prove->work); /* stopped */

@@ -39,19 +39,27 @@ static void a_mode_is_taken_over_and_undone(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("w Tab Down Down", 24, 80);
     struct weigh_state *weigh = weigh_of(explorer);
-    struct mode wanted = weigh_mode(&weigh->space, (size_t)weigh_row_mode(weigh, 2));
-    struct mode before = explorer->desk.profile.scenario.mode;
+    struct transmission wanted = weigh_mode(&weigh->space, (size_t)weigh_row_mode(weigh, 2));
+    struct transmission before = explorer->desk.profile.scenario.transmission;
     explorer_run_script(explorer, "Enter");
-    assert_int_equal(explorer->desk.profile.scenario.mode.fft, wanted.fft);
-    assert_int_equal(explorer->desk.profile.scenario.mode.pilots, wanted.pilots);
-    assert_int_equal(explorer->desk.profile.scenario.mode.rate_15ths, wanted.rate_15ths);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
+                     wanted.fft);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.pilots,
+                     wanted.pilots);
+    assert_int_equal(
+        explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
+        wanted.rate_15ths);
     assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &wanted));
     explorer_run_script(explorer, "u");
-    assert_int_equal(explorer->desk.profile.scenario.mode.fft, before.fft);
-    assert_int_equal(explorer->desk.profile.scenario.mode.rate_15ths, before.rate_15ths);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
+                     before.fft);
+    assert_int_equal(
+        explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
+        before.rate_15ths);
     explorer_run_script(explorer, "p");
     assert_non_null(explorer->desk.pinned);
-    assert_int_equal(explorer->desk.pinned->mode.pilots, wanted.pilots);
+    assert_int_equal(explorer->desk.pinned->transmission.subframes[0].waveform.pilots,
+                     wanted.pilots);
     explorer_free(explorer);
 }
 
@@ -103,12 +111,12 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
     assert_shows(explorer, "The page reports");
     explorer_run_script(explorer, "Enter");
     const struct scenario *scenario = &explorer->desk.profile.scenario;
-    assert_int_equal(scenario->mode.fft, FFT_8K);
-    assert_int_equal(scenario->mode.guard, GI3_512);
-    assert_int_equal(scenario->mode.length, LENGTH_16200);
+    assert_int_equal(scenario->transmission.subframes[0].waveform.fft, FFT_8K);
+    assert_int_equal(scenario->transmission.subframes[0].waveform.guard, GI3_512);
+    assert_int_equal(scenario->transmission.subframes[0].plps[0].code.length, LENGTH_16200);
     assert_near(scenario->receiver.snr_db, 21.5, 0.0, "the page");
     explorer_run_script(explorer, "u");
-    assert_int_equal(scenario->mode.fft, mode_default().fft);
+    assert_int_equal(scenario->transmission.subframes[0].waveform.fft, transmission_default().fft);
     explorer_free(explorer);
 }
 
@@ -118,10 +126,11 @@ static void a_contradiction_is_shown_and_not_taken_over(void **state)
     struct explorer *explorer =
         explorer_after("t f text:demo/pages/09-guard-too-long.txt Enter", 24, 80);
     assert_shows(explorer, "! FFT size 8K does not go with guard");
-    struct mode before = explorer->desk.profile.scenario.mode;
+    struct transmission before = explorer->desk.profile.scenario.transmission;
     explorer_run_script(explorer, "Enter");
     assert_shows(explorer, "There is no mode to take over.");
-    assert_int_equal(explorer->desk.profile.scenario.mode.fft, before.fft);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
+                     before.fft);
     explorer_run_script(explorer, "f text:demo/pages/03-rows-of-plps.txt Enter n");
     assert_shows(explorer, "PLP 1: 32K");
     explorer_run_script(explorer, "n");

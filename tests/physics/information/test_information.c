@@ -6,10 +6,10 @@
 #include <gsl/gsl_integration.h>
 
 #include "base/units.h"
-#include "physics/information/curve.h"
 #include "physics/information/gauss_hermite.h"
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
+#include "physics/information/sets.h"
 #include "standard/atsc3/constellation.h"
 
 /* ---- An independent way: differential entropies integrated over the received signal by GSL. ----

@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 
@@ -8,29 +9,16 @@
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
 #include "physics/ofdm/echo.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 
 #define CARRIERS_TEST_MAX 2000
 
-static struct ofdm_echo_input input_for(const struct mode *mode, const struct echo *echoes,
-                                        int count, double snr_db)
+static struct ofdm_echo_result solve(const struct transmission *mode, const struct echo *echoes,
+                                     int count, double snr_db)
 {
-    return (struct ofdm_echo_input){
-        .mode = mode,
-        .echoes = echoes,
-        .count = count,
-        .snr_db = snr_db,
-        .ideal_db = ideal_snr_db(mode->length, mode->constellation, mode->rate_15ths, FADING_AWGN),
-        .needed_db = receiver_snr_db(mode),
-    };
-}
-
-static struct ofdm_echo_result solve(const struct mode *mode, const struct echo *echoes, int count,
-                                     double snr_db)
-{
-    struct ofdm_echo_input input = input_for(mode, echoes, count, snr_db);
+    struct asked input = asked_for(mode, echoes, count, snr_db);
     struct ofdm_echo_result result;
-    assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OK);
+    assert_int_equal(asked_solve(&input, &result), STATUS_OK);
     return result;
 }
 
@@ -51,20 +39,23 @@ static void weights_are_those_of_the_source(void **state)
 static void without_echoes_the_effective_snr_is_the_input(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (int c = QPSK; c <= QAM4096; c++) {
-        for (mode.rate_15ths = 2; mode.rate_15ths <= 13; mode.rate_15ths++) {
-            mode.constellation = (enum constellation)c;
+        for (mode.subframes[0].plps[0].code.rate_15ths = 2;
+             mode.subframes[0].plps[0].code.rate_15ths <= 13;
+             mode.subframes[0].plps[0].code.rate_15ths++) {
+            mode.subframes[0].plps[0].code.constellation = (enum constellation)c;
             for (double snr_db = -10.0; snr_db <= 60.0; snr_db += 7.5) {
                 struct ofdm_echo_result result = solve(&mode, NULL, 0, snr_db);
                 assert_near(result.effective_snr_db, snr_db, 0.01, "nothing disturbs");
                 assert_true(result.inside_guard);
                 assert_true(result.self_interference_db == -INFINITY);
-                assert_near(result.required_cn_db, receiver_snr_db(&mode), 0.01, "steady channel");
-                assert_near(
-                    result.ideal_required_cn_db,
-                    ideal_snr_db(mode.length, mode.constellation, mode.rate_15ths, FADING_AWGN),
-                    0.01, "steady channel");
+                assert_near(result.required_cn_db, receiver_need_db(&mode), 0.01, "steady channel");
+                assert_near(result.ideal_required_cn_db,
+                            ideal_snr_db(mode.subframes[0].plps[0].code.length,
+                                         mode.subframes[0].plps[0].code.constellation,
+                                         mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN),
+                            0.01, "steady channel");
             }
         }
     }
@@ -73,24 +64,26 @@ static void without_echoes_the_effective_snr_is_the_input(void **state)
 static void one_echo_within_the_guard_interval_only_ripples(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    double guard_us = numerology_guard_us(&mode);
+    struct transmission mode = transmission_default();
+    double guard_us = waveform_grid(&mode.subframes[0].waveform).guard_us;
     static double snrs[CARRIERS_TEST_MAX];
     for (double share = -1.0; share <= 1.0; share += 0.23) {
         struct echo echo = {.delay_us = share * guard_us, .level_db = -3.0, .phase_deg = 50.0};
-        struct ofdm_echo_input input = input_for(&mode, &echo, 1, 22.0);
+        struct asked input = asked_for(&mode, &echo, 1, 22.0);
         struct ofdm_echo_result result;
-        assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OK);
+        assert_int_equal(asked_solve(&input, &result), STATUS_OK);
         assert_true(result.inside_guard);
         assert_true(result.self_interference_db == -INFINITY);
         assert_near(result.self_loss_db, 0.0, 0.0, "no self-interference");
-        int count = ofdm_echo_carriers(&input, &result, 7, snrs, CARRIERS_TEST_MAX);
-        int carriers = numerology_carriers(mode.fft, mode.reduction);
+        int count = ofdm_echo_carriers(&input.reception.grid, &result, 7, snrs, CARRIERS_TEST_MAX);
+        int carriers =
+            carriers_count(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.reduction);
         assert_int_equal(count, (carriers + 6) / 7);
         double a = sqrt(ratio_from_db(-3.0));
         double mean = result.received_power;
         for (int i = 0; i < count; i++) {
-            double hz = (7 * i - (carriers - 1) / 2) * numerology_spacing_hz(&mode);
+            double hz = (7 * i - (carriers - 1) / 2) *
+                        waveform_grid(&mode.subframes[0].waveform).spacing_hz;
             double phase = 50.0 * PI / 180.0 - 2.0 * PI * hz * echo.delay_us * 1e-6;
             double gain = 1.0 + a * a + 2.0 * a * cos(phase);
             assert_near(snrs[i], 22.0 + db_from_ratio(gain / mean), 1e-6, "two-ray closed form");
@@ -101,8 +94,9 @@ static void one_echo_within_the_guard_interval_only_ripples(void **state)
 static void an_echo_as_late_as_symbol_and_guard_is_all_interference(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    double far_us = numerology_guard_us(&mode) + numerology_useful_us(&mode);
+    struct transmission mode = transmission_default();
+    double far_us = waveform_grid(&mode.subframes[0].waveform).guard_us +
+                    waveform_grid(&mode.subframes[0].waveform).useful_us;
     struct echo echo = {.delay_us = far_us, .level_db = -10.0};
     struct ofdm_echo_result result = solve(&mode, &echo, 1, 25.0);
     assert_false(result.inside_guard);
@@ -118,9 +112,10 @@ static void an_echo_as_late_as_symbol_and_guard_is_all_interference(void **state
 static void just_beyond_the_guard_interval_the_weight_rules(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.pilots = SP6_2; /* reach 395 us */
-    double guard_us = numerology_guard_us(&mode), useful_us = numerology_useful_us(&mode);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.pilots = SP6_2; /* reach 395 us */
+    double guard_us = waveform_grid(&mode.subframes[0].waveform).guard_us,
+           useful_us = waveform_grid(&mode.subframes[0].waveform).useful_us;
     for (double late_us = 10.0; late_us <= 200.0; late_us += 30.0) {
         struct echo echo = {.delay_us = guard_us + late_us, .level_db = -6.0};
         struct ofdm_echo_result result = solve(&mode, &echo, 1, 25.0);
@@ -137,7 +132,7 @@ static void just_beyond_the_guard_interval_the_weight_rules(void **state)
 static void pre_echoes_and_post_echoes_mirror_each_other(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (double delay_us = 20.0; delay_us < 600.0; delay_us += 61.0) {
         struct echo post = {.delay_us = delay_us, .level_db = -8.0};
         struct echo pre = {.delay_us = -delay_us, .level_db = -8.0};
@@ -150,8 +145,8 @@ static void pre_echoes_and_post_echoes_mirror_each_other(void **state)
 static void no_other_window_is_better(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.pilots = SP3_2;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.pilots = SP3_2;
     struct random random = random_seeded(4, 0);
     for (int trial = 0; trial < 30; trial++) {
         struct echo echoes[5];
@@ -161,11 +156,13 @@ static void no_other_window_is_better(void **state)
         }
         struct ofdm_rays rays;
         struct ofdm_window windows[4];
-        ofdm_rays_make(echoes, 5, &rays);
-        int count = ofdm_window_candidates(&mode, &rays, true, windows, 4);
+        struct channel channel = channel_of(echoes, 5);
+        struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+        ofdm_rays_make(&channel, &rays);
+        int count = ofdm_window_candidates(&grid, &rays, true, windows, 4);
         assert_true(count >= 1);
         for (double start_us = -600.0; start_us <= 600.0; start_us += 0.9) {
-            struct ofdm_window window = ofdm_window_apply(&mode, &rays, true, start_us);
+            struct ofdm_window window = ofdm_window_apply(&grid, &rays, true, start_us);
             assert_true(window.useful <= windows[0].useful * (1.0 + 1e-9));
         }
         for (int i = 1; i < count; i++) {
@@ -177,7 +174,7 @@ static void no_other_window_is_better(void **state)
 static void power_is_useful_or_interference(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct echo echoes[] = {{.delay_us = 300.0, .level_db = -5.0, .doppler_hz = 7.0},
                             {.delay_us = -90.0, .level_db = -9.0}};
     struct ofdm_echo_result result = solve(&mode, echoes, 2, 25.0);
@@ -192,17 +189,19 @@ static void power_is_useful_or_interference(void **state)
 static void pilots_reach_further_with_interpolation_in_time(void **state)
 {
     (void)state;
-    struct mode mode = mode_default(); /* SP12_2: 197.5 us with, 98.8 us without */
+    struct transmission mode = transmission_default(); /* SP12_2: 197.5 us with, 98.8 us without */
     struct ofdm_rays rays;
     struct echo echo = {.delay_us = 140.0, .level_db = -3.0};
-    ofdm_rays_make(&echo, 1, &rays);
-    struct ofdm_window with = ofdm_window_apply(&mode, &rays, true, 0.0);
-    assert_near(with.reach_to_us - with.reach_from_us, numerology_useful_us(&mode) / 12.0, 1e-9,
-                "Tu / Dx");
+    struct channel channel = channel_of(&echo, 1);
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    ofdm_rays_make(&channel, &rays);
+    struct ofdm_window with = ofdm_window_apply(&grid, &rays, true, 0.0);
+    assert_near(with.reach_to_us - with.reach_from_us,
+                waveform_grid(&mode.subframes[0].waveform).useful_us / 12.0, 1e-9, "Tu / Dx");
     assert_int_equal(rays.rays[1].fate, OFDM_RAY_WHOLE);
-    struct ofdm_window without = ofdm_window_apply(&mode, &rays, false, 0.0);
-    assert_near(without.reach_to_us - without.reach_from_us, numerology_useful_us(&mode) / 24.0,
-                1e-9, "Tu / (Dx Dy)");
+    struct ofdm_window without = ofdm_window_apply(&grid, &rays, false, 0.0);
+    assert_near(without.reach_to_us - without.reach_from_us,
+                waveform_grid(&mode.subframes[0].waveform).useful_us / 24.0, 1e-9, "Tu / (Dx Dy)");
     assert_int_equal(rays.rays[1].fate, OFDM_RAY_OUT_OF_REACH);
     assert_near(without.self_interference, ratio_from_db(-3.0), 1e-12, "all of it disturbs");
 }
@@ -211,10 +210,11 @@ static void pilots_reach_further_with_interpolation_in_time(void **state)
 static void a_fast_echo_is_better_taken_without_interpolation_in_time(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.constellation = QPSK;
-    mode.rate_15ths = 5;
-    double limit_hz = doppler_pilot_limit_hz(&mode);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].plps[0].code.constellation = QPSK;
+    mode.subframes[0].plps[0].code.rate_15ths = 5;
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    double limit_hz = doppler_pilot_limit_hz(&grid);
     struct echo echo = {.delay_us = 30.0, .level_db = 0.0, .doppler_hz = 2.2 * limit_hz};
     struct ofdm_echo_result result = solve(&mode, &echo, 1, 15.0);
     assert_false(result.window.time_interpolation);
@@ -226,11 +226,12 @@ static void a_fast_echo_is_better_taken_without_interpolation_in_time(void **sta
 static void two_moving_rays_leak_as_published(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (double hz = 2.0; hz <= 20.0; hz += 6.0) {
         struct echo echo = {.delay_us = 10.0, .level_db = 0.0, .doppler_hz = 2.0 * hz};
         struct ofdm_echo_result result = solve(&mode, &echo, 1, 25.0);
-        double bound = doppler_interference_ratio(hz, numerology_useful_us(&mode), 1);
+        double bound =
+            doppler_interference_ratio(hz, waveform_grid(&mode.subframes[0].waveform).useful_us, 1);
         double leak = result.window.moved / (result.window.moved + result.window.useful);
         assert_near(leak / bound, 1.0, bound, "Li and Cimini 2001, two rays, next order");
         assert_true(result.motion_loss_db > 0.0);
@@ -241,25 +242,31 @@ static void two_moving_rays_leak_as_published(void **state)
 static void mean_information_agrees_with_the_integral_over_phase(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     static const enum constellation sets[] = {QPSK, QAM64, QAM1024};
     for (int i = 0; i < 3; i++) {
-        mode.constellation = sets[i];
-        for (mode.rate_15ths = 4; mode.rate_15ths <= 12; mode.rate_15ths += 4) {
-            double ideal_db =
-                ideal_snr_db(mode.length, mode.constellation, mode.rate_15ths, FADING_AWGN);
+        mode.subframes[0].plps[0].code.constellation = sets[i];
+        for (mode.subframes[0].plps[0].code.rate_15ths = 4;
+             mode.subframes[0].plps[0].code.rate_15ths <= 12;
+             mode.subframes[0].plps[0].code.rate_15ths += 4) {
+            double ideal_db = ideal_snr_db(mode.subframes[0].plps[0].code.length,
+                                           mode.subframes[0].plps[0].code.constellation,
+                                           mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN);
             struct echo echo = {.delay_us = 77.7, .level_db = -1.0};
             struct ofdm_echo_result result = solve(&mode, &echo, 1, ideal_db + 2.0);
             double a = sqrt(ratio_from_db(-1.0)), sum = 0.0;
             for (int k = 0; k < 5000; k++) {
                 double gain = 1.0 + a * a + 2.0 * a * cos(PI * (k + 0.5) / 5000);
-                sum += information_awgn(mode.constellation, mode.rate_15ths,
+                sum += information_awgn(mode.subframes[0].plps[0].code.constellation,
+                                        mode.subframes[0].plps[0].code.rate_15ths,
                                         ideal_db + 2.0 + db_from_ratio(gain / (1.0 + a * a)));
             }
             assert_near(result.mean_information_bits, sum / 5000, 2.5e-3,
                         "integral over phase; 452.9 ripples end in part of one");
             assert_near(result.effective_snr_db,
-                        information_inverse_db(mode.constellation, mode.rate_15ths, sum / 5000),
+                        information_inverse_db(mode.subframes[0].plps[0].code.constellation,
+                                               mode.subframes[0].plps[0].code.rate_15ths,
+                                               sum / 5000),
                         0.01, "inverse of the mean");
         }
     }
@@ -268,7 +275,7 @@ static void mean_information_agrees_with_the_integral_over_phase(void **state)
 static void at_the_required_snr_the_margin_is_nothing(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct echo echoes[] = {{.delay_us = 3.0, .level_db = -4.0},
                             {.delay_us = 190.0, .level_db = -18.0}};
     struct ofdm_echo_result result = solve(&mode, echoes, 2, 20.0);
@@ -286,7 +293,7 @@ static void at_the_required_snr_the_margin_is_nothing(void **state)
 static void more_echo_beyond_the_guard_leaves_less(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     double before_db = INFINITY;
     for (double level_db = -40.0; level_db <= -1.0; level_db += 1.5) {
         struct echo echo = {.delay_us = 500.0, .level_db = level_db};
@@ -299,13 +306,15 @@ static void more_echo_beyond_the_guard_leaves_less(void **state)
 static void received_power_is_the_mean_over_the_carriers(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    int carriers = numerology_carriers(mode.fft, mode.reduction);
+    struct transmission mode = transmission_default();
+    int carriers =
+        carriers_count(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.reduction);
     for (double delay_us = 0.0; delay_us <= 0.5; delay_us += 0.04) {
         struct echo echo = {.delay_us = delay_us, .level_db = -2.0, .phase_deg = 160.0};
         double a = sqrt(ratio_from_db(-2.0)), sum = 0.0;
         for (int k = 0; k < carriers; k++) {
-            double hz = (k - (carriers - 1) / 2) * numerology_spacing_hz(&mode);
+            double hz =
+                (k - (carriers - 1) / 2) * waveform_grid(&mode.subframes[0].waveform).spacing_hz;
             sum +=
                 1.0 + a * a + 2.0 * a * cos(160.0 * PI / 180.0 - 2.0 * PI * hz * delay_us * 1e-6);
         }
@@ -317,10 +326,10 @@ static void received_power_is_the_mean_over_the_carriers(void **state)
 static void a_choice_of_carriers_comes_close_to_all(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.fft = FFT_32K;
-    mode.guard = GI8_2432;
-    mode.pilots = SP6_2;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_32K;
+    mode.subframes[0].waveform.guard = GI8_2432;
+    mode.subframes[0].waveform.pilots = SP6_2;
     struct random random = random_seeded(9, 0);
     for (int trial = 0; trial < 20; trial++) {
         struct echo echoes[6];
@@ -329,11 +338,11 @@ static void a_choice_of_carriers_comes_close_to_all(void **state)
                                       .level_db = -10.0 * random_uniform(&random),
                                       .phase_deg = 360.0 * random_uniform(&random)};
         }
-        struct ofdm_echo_input input = input_for(&mode, echoes, 6, 25.0);
+        struct asked input = asked_for(&mode, echoes, 6, 25.0);
         struct ofdm_echo_result all, some;
-        assert_int_equal(ofdm_echo_solve(&input, &all), STATUS_OK);
-        input.carriers_most = 3000;
-        assert_int_equal(ofdm_echo_solve(&input, &some), STATUS_OK);
+        assert_int_equal(asked_solve(&input, &all), STATUS_OK);
+        input.reception.carriers_most = 3000;
+        assert_int_equal(asked_solve(&input, &some), STATUS_OK);
         /* Information spreads by 1.2 bit over carriers and grows by 0.3 bit a dB: 2764 of them,
          * were they chosen at random, would err by 0.076 dB; three times that. */
         assert_near(some.effective_snr_db, all.effective_snr_db, 0.23, "all carriers");
@@ -345,14 +354,14 @@ static void a_choice_of_carriers_comes_close_to_all(void **state)
 static void no_delay_keeps_time_with_the_choice_of_carriers(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (double delay_us = 1.0; delay_us < 148.0; delay_us += 0.37) {
         struct echo echo = {.delay_us = delay_us, .level_db = -2.0, .phase_deg = 60.0};
-        struct ofdm_echo_input input = input_for(&mode, &echo, 1, 25.0);
+        struct asked input = asked_for(&mode, &echo, 1, 25.0);
         struct ofdm_echo_result all, some;
-        assert_int_equal(ofdm_echo_solve(&input, &all), STATUS_OK);
-        input.carriers_most = 1500;
-        assert_int_equal(ofdm_echo_solve(&input, &some), STATUS_OK);
+        assert_int_equal(asked_solve(&input, &all), STATUS_OK);
+        input.reception.carriers_most = 1500;
+        assert_int_equal(asked_solve(&input, &some), STATUS_OK);
         assert_near(some.effective_snr_db, all.effective_snr_db, 0.6, "all carriers");
     }
 }
@@ -360,16 +369,16 @@ static void no_delay_keeps_time_with_the_choice_of_carriers(void **state)
 static void slow_motion_shows_every_phase_that_the_span_sees(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     /* Two rays so close that all carriers fade together: at rest the phase decides. */
     struct echo echo = {.delay_us = 0.0, .level_db = -6.0, .phase_deg = 180.0, .doppler_hz = 5.0};
-    struct ofdm_echo_input input = input_for(&mode, &echo, 1, 25.0);
+    struct asked input = asked_for(&mode, &echo, 1, 25.0);
     struct ofdm_echo_result at_rest, spread;
-    input.span_ms = 0.0;
-    assert_int_equal(ofdm_echo_solve(&input, &at_rest), STATUS_OK);
+    input.reception.span_ms = 0.0;
+    assert_int_equal(asked_solve(&input, &at_rest), STATUS_OK);
     assert_near(at_rest.fading_loss_db, 0.0, 0.01, "a flat channel costs nothing");
-    input.span_ms = 200.0; /* one turn */
-    assert_int_equal(ofdm_echo_solve(&input, &spread), STATUS_OK);
+    input.reception.span_ms = 200.0; /* one turn */
+    assert_int_equal(asked_solve(&input, &spread), STATUS_OK);
     assert_near(spread.received_power, 1.0 + ratio_from_db(-6.0), 1e-6, "a full turn averages");
     assert_true(spread.fading_loss_db > 1.0);
 }
@@ -377,28 +386,29 @@ static void slow_motion_shows_every_phase_that_the_span_sees(void **state)
 static void bad_echoes_and_numbers_are_refused(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct ofdm_echo_result result;
-    static const struct echo bad[] = {{.level_db = 60.0},      {.delay_us = 1e6},
+    static const struct echo bad[] = {{.level_db = INFINITY},  {.delay_us = 1e6},
                                       {.delay_us = NAN},       {.level_db = NAN},
                                       {.phase_deg = INFINITY}, {.doppler_hz = NAN}};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        struct ofdm_echo_input input = input_for(&mode, &bad[i], 1, 20.0);
-        assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OUT_OF_RANGE);
+        struct asked input = asked_for(&mode, &bad[i], 1, 20.0);
+        assert_int_equal(asked_solve(&input, &result), STATUS_OUT_OF_RANGE);
     }
-    struct ofdm_echo_input input = input_for(&mode, bad, 10000, 20.0);
-    assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OUT_OF_RANGE);
-    input = input_for(&mode, NULL, 0, NAN);
-    assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OUT_OF_RANGE);
+    struct asked input = asked_for(&mode, NULL, 0, 20.0);
+    input.channel.count = CHANNEL_RAYS_MAX + 1;
+    assert_int_equal(asked_solve(&input, &result), STATUS_OUT_OF_RANGE);
+    input = asked_for(&mode, NULL, 0, NAN);
+    assert_int_equal(asked_solve(&input, &result), STATUS_OUT_OF_RANGE);
     struct echo opposite = {.level_db = 0.0, .phase_deg = 180.0};
-    input = input_for(&mode, &opposite, 1, 20.0);
-    assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_NO_SOLUTION);
+    input = asked_for(&mode, &opposite, 1, 20.0);
+    assert_int_equal(asked_solve(&input, &result), STATUS_NO_SOLUTION);
 }
 
 static void as_many_echoes_as_allowed_are_handled(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     static struct echo echoes[ECHOES_MAX];
     struct random random = random_seeded(3, 0);
     for (int i = 0; i < ECHOES_MAX; i++) {
@@ -407,10 +417,10 @@ static void as_many_echoes_as_allowed_are_handled(void **state)
                                   .phase_deg = 1e4 * random_normal(&random),
                                   .doppler_hz = 100.0 * random_normal(&random)};
     }
-    struct ofdm_echo_input input = input_for(&mode, echoes, ECHOES_MAX, 20.0);
+    struct asked input = asked_for(&mode, echoes, ECHOES_MAX, 20.0);
     struct ofdm_echo_result result;
-    input.span_ms = 100.0;
-    assert_int_equal(ofdm_echo_solve(&input, &result), STATUS_OK);
+    input.reception.span_ms = 100.0;
+    assert_int_equal(asked_solve(&input, &result), STATUS_OK);
     assert_true(isfinite(result.effective_snr_db));
     assert_int_equal(result.rays.count, ECHOES_MAX + 1);
 }

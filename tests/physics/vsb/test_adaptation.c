@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -159,11 +160,11 @@ static void an_echo_s_lag_stands_on_its_own_line(void **state)
                                       .adaptation_step = 0.1};
     struct echo echo = {5.0, -10.0, 0.0, 0.0};
     struct vsb_echo_result still, moving;
-    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &still), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &receiver, &still), STATUS_OK);
     assert_near(still.adaptation_loss_db, 0.22, 0.02, "0.1 / 1.9 more error");
     assert_near(still.lag_loss_db, 0.0, 0.0, "at rest");
     echo.doppler_hz = 20.0;
-    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &moving), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &receiver, &moving), STATUS_OK);
     assert_near(moving.adaptation_loss_db, still.adaptation_loss_db, 1e-9, "the same noise");
     assert_between(moving.lag_loss_db, 0.05, 2.0, "20 Hz costs something");
     assert_near(moving.output_snr_db, still.output_snr_db - moving.lag_loss_db, 1e-9, "the sum");

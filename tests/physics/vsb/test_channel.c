@@ -160,22 +160,41 @@ static void bad_echoes_are_refused_by_name(void **state)
     } bad[] = {
         {{NAN, 0, 0, 0}, "delay"},        {{1e6, 0, 0, 0}, "delay"},
         {{-INFINITY, 0, 0, 0}, "delay"},  {{1, 60, 0, 0}, "level"},
-        {{1, NAN, 0, 0}, "level"},        {{1, 0, NAN, 0}, "phase"},
+        {{1, NAN, 0, 0}, "level"},        {{1, 0, INFINITY, 0}, "phase"},
         {{1, 0, 0, INFINITY}, "Doppler"},
     };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         struct echo echoes[2] = {{1, -3, 0, 0}, bad[i].echo};
         struct fault fault;
-        assert_int_equal(vsb_echoes_check(echoes, 2, &fault), STATUS_OUT_OF_RANGE);
+        assert_int_equal(echoes_check(echoes, 2, &fault), STATUS_OUT_OF_RANGE);
         assert_string_equal(fault.place, "echo 2");
         assert_non_null(strstr(fault.wrong, bad[i].wrong));
         struct vsb_channel channel;
         assert_int_equal(vsb_channel_make(echoes, 2, &channel), STATUS_OUT_OF_RANGE);
         assert_null(channel.taps);
     }
-    assert_int_equal(vsb_echoes_check(NULL, ECHOES_MAX + 1, NULL), STATUS_OUT_OF_RANGE);
-    assert_int_equal(vsb_echoes_check(NULL, 1, NULL), STATUS_OUT_OF_RANGE);
-    assert_int_equal(vsb_echoes_check(NULL, 0, NULL), STATUS_OK);
+    assert_int_equal(echoes_check(NULL, ECHOES_MAX + 1, NULL), STATUS_OUT_OF_RANGE);
+    assert_int_equal(echoes_check(NULL, 1, NULL), STATUS_OUT_OF_RANGE);
+    assert_int_equal(echoes_check(NULL, 0, NULL), STATUS_OK);
+    const struct echo any = {1, -3, NAN, 0};
+    assert_int_equal(echoes_check(&any, 1, NULL), STATUS_OK); /* a phase nobody knows */
+}
+
+static void the_pilot_sees_a_ray_turned_by_its_delay(void **state)
+{
+    (void)state;
+    struct channel channel;
+    struct echo seen[ECHOES_MAX];
+    channel_start(&channel, 189e6);
+    assert_true(channel_add(&channel, &(struct echo){0.05, -1.0, 270.0, 2.0}, "wall"));
+    assert_int_equal(vsb_echoes_of(&channel, seen), 1);
+    assert_near(seen[0].phase_deg, 270.0 + 360.0 * 2.690559 * 0.05, 1e-3,
+                "ATSC A/53: pilot 309.44 kHz above the lower edge of 6 MHz");
+    assert_near(seen[0].level_db, -1.0, 1e-12, "as given");
+    assert_near(seen[0].doppler_hz, 2.0, 0.0, "as given");
+    double complex at_pilot = channel_response(&channel, -2.690559e6, 0.0);
+    double complex ray = cexp(CMPLX(0.0, seen[0].phase_deg * PI / 180.0)) * pow(10.0, -1.0 / 20.0);
+    assert_near(cabs(at_pilot - (1.0 + ray)), 0.0, 1e-5, "the same channel at the pilot");
 }
 
 int main(void)
@@ -190,6 +209,7 @@ int main(void)
         cmocka_unit_test(a_quarter_turn_shows_the_other_part),
         cmocka_unit_test(received_power_is_the_mean_over_the_spectrum),
         cmocka_unit_test(bad_echoes_are_refused_by_name),
+        cmocka_unit_test(the_pilot_sees_a_ray_turned_by_its_delay),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -14,7 +15,7 @@ static struct vsb_echo_result solve(const struct echo *echoes, int count, double
                                     const struct first_receiver *receiver)
 {
     struct vsb_echo_result result;
-    assert_int_equal(vsb_echo_solve(echoes, count, snr_db, receiver, &result), STATUS_OK);
+    assert_int_equal(vsb_solve_echoes(echoes, count, snr_db, receiver, &result), STATUS_OK);
     return result;
 }
 
@@ -87,24 +88,22 @@ static void bad_input_is_refused(void **state)
 {
     (void)state;
     struct vsb_echo_result result;
-    struct echo echo = {1.0, 60.0, 0.0, 0.0};
-    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &usual, &result), STATUS_OUT_OF_RANGE);
-    echo.level_db = -6.0;
+    struct echo echo = {2.0 * ECHO_DELAY_MAX_US, -6.0, 0.0, 0.0};
+    assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &usual, &result), STATUS_OUT_OF_RANGE);
+    echo.delay_us = 1.0;
     const double bad_snrs[] = {NAN, INFINITY, -31.0, 101.0};
     for (size_t i = 0; i < 4; i++) {
-        assert_int_equal(vsb_echo_solve(&echo, 1, bad_snrs[i], &usual, &result),
+        assert_int_equal(vsb_solve_echoes(&echo, 1, bad_snrs[i], &usual, &result),
                          STATUS_OUT_OF_RANGE);
     }
     struct first_receiver receiver = usual;
     receiver.equaliser_after_us = 201.0;
-    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
+    assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
     receiver = usual;
     receiver.adaptation_step = NAN;
-    assert_int_equal(vsb_echo_solve(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
-    assert_int_equal(vsb_echo_solve(&echo, ECHOES_MAX + 1, 20.0, &usual, &result),
-                     STATUS_OUT_OF_RANGE);
+    assert_int_equal(vsb_solve_echoes(&echo, 1, 20.0, &receiver, &result), STATUS_OUT_OF_RANGE);
     struct echo opposite = {0.0, 0.0, 180.0, 0.0};
-    assert_int_equal(vsb_echo_solve(&opposite, 1, 20.0, &usual, &result), STATUS_NO_SOLUTION);
+    assert_int_equal(vsb_solve_echoes(&opposite, 1, 20.0, &usual, &result), STATUS_NO_SOLUTION);
 }
 
 static void as_many_echoes_as_allowed_at_any_delay_are_handled(void **state)

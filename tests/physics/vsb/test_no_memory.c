@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include "physics/vsb/echo.h"
 #include "simulation/vsb/chain.h"
@@ -10,7 +11,7 @@ static int solve_it(void)
 {
     const struct first_receiver receiver = {14.9, 5.0, 5.0, 10.0, 0.1, 0.5, FEEDBACK_TRELLIS};
     struct vsb_echo_result result;
-    enum status status = vsb_echo_solve(echoes, 2, 20.0, &receiver, &result);
+    enum status status = vsb_solve_echoes(echoes, 2, 20.0, &receiver, &result);
     assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
     return status == STATUS_OK;
 }

@@ -40,10 +40,10 @@ static void what_is_said_is_a_stop(void **state)
     play_to(&lesson, 1);
     assert_int_equal(scene.stop_count, 2);
     assert_string_equal(scene.text, "First goes on.");
-    assert_int_equal(scene.scenario.mode.fft, FFT_16K);
+    assert_int_equal(scene.scenario.transmission.subframes[0].waveform.fft, FFT_16K);
     play_to(&lesson, 2);
     assert_string_equal(scene.text, "\xC2\xB5s");
-    assert_int_equal(scene.scenario.mode.fft, FFT_8K);
+    assert_int_equal(scene.scenario.transmission.subframes[0].waveform.fft, FFT_8K);
     play_to(&lesson, 99);
     assert_int_equal(scene.stop, 2);
     lesson_free(&lesson);
@@ -60,7 +60,7 @@ static void a_slide_goes_through_the_legal_choices(void **state)
     static const enum guard guards[] = {GI5_1024, GI6_1536, GI7_2048, GI8_2432};
     for (int stop = 1; stop <= 4; stop++) {
         play_to(&lesson, stop);
-        assert_int_equal(scene.scenario.mode.guard, guards[stop - 1]);
+        assert_int_equal(scene.scenario.transmission.subframes[0].waveform.guard, guards[stop - 1]);
         assert_string_equal(scene.text, stop < 4 ? "A" : "B");
     }
     lesson_free(&lesson);
@@ -70,12 +70,12 @@ static void a_slide_goes_through_the_legal_choices(void **state)
               &lesson);
     play_to(&lesson, 99);
     assert_int_equal(scene.stop_count, 2);
-    assert_int_equal(scene.scenario.mode.pilots, SP3_2);
+    assert_int_equal(scene.scenario.transmission.subframes[0].waveform.pilots, SP3_2);
     lesson_free(&lesson);
     read_well("slide mode.rate 13/15\n", &lesson);
     play_to(&lesson, 2);
     assert_int_equal(scene.stop_count, 3);
-    assert_int_equal(scene.scenario.mode.rate_15ths, 12);
+    assert_int_equal(scene.scenario.transmission.subframes[0].plps[0].code.rate_15ths, 12);
     lesson_free(&lesson);
 }
 
@@ -111,7 +111,7 @@ static void pins_pictures_and_rows_are_kept(void **state)
     assert_null(scene.picture);
     play_to(&lesson, 2);
     assert_true(scene.pinned);
-    assert_int_equal(scene.pinned_scenario.mode.fft, FFT_16K);
+    assert_int_equal(scene.pinned_scenario.mode.subframes[0].waveform.fft, FFT_16K);
     assert_string_equal(scene.picture, "doppler");
     assert_string_equal(scene.selected, "second.speed_kmh");
     play_to(&lesson, 3);
@@ -384,7 +384,7 @@ static void the_code_rate_lesson_says_what_a_step_is_worth(void **state)
     report = report_where("gives up bits and gains margin as before");
     for (before = report.second.margin_db; is_said_next("as before", &report);) {
         assert_true(report.second.margin_db > before);
-        assert_int_equal(scene.scenario.mode.constellation, QPSK);
+        assert_int_equal(scene.scenario.transmission.subframes[0].plps[0].code.constellation, QPSK);
         before = report.second.margin_db;
     }
     assert_true(report_where("below the noise").second.receiver_snr_db < 0.0);

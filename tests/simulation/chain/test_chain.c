@@ -50,7 +50,9 @@ static void check_clean(struct chain_setup setup)
 {
     open_chain(&setup);
     assert_int_equal(chain_payload_bits(chain),
-                     payload_bits(setup.length, setup.rate_15ths, setup.outer));
+                     payload_bits(&(const struct code){.length = setup.length,
+                                                       .rate_15ths = setup.rate_15ths,
+                                                       .outer = setup.outer}));
     assert_int_equal(chain_cells(chain),
                      code_length_bits(setup.length) / constellation_bits(setup.constellation));
     struct chain_outcome outcome = chain_send(worker, 45.0, 1, 0);

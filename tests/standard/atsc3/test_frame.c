@@ -3,9 +3,9 @@
 #include <string.h>
 
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 
-static struct frame build(const struct mode *mode)
+static struct frame build(const struct transmission *mode)
 {
     struct frame frame;
     struct fault fault = {0};
@@ -18,45 +18,50 @@ static struct frame build(const struct mode *mode)
 static void the_default_frame_is_what_a_hand_count_gives(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
     /* outer 488, punctured floor(3.5 x 2752) = 9632, sent 3816, repeated 2 x 1860 - 508 = 3212 */
     assert_int_equal(cells_l1_detail(1, 320), (3816 + 3212) / 2);
     assert_int_equal(frame.preamble_symbols, 1);
     assert_int_equal(frame.data_symbols, 97);
     assert_int_equal(frame.boundary_symbols, 1);
-    assert_int_equal(frame.preamble_payload, cells_first_preamble(&mode) - 3820 - 3514);
-    assert_int_equal(frame.cells,
-                     frame.preamble_payload + 96 * cells_data(&mode) + cells_boundary(&mode));
+    assert_int_equal(frame.preamble_payload,
+                     cells_first_preamble(&mode.subframes[0].waveform) - 3820 - 3514);
+    assert_int_equal(frame.cells, frame.preamble_payload +
+                                      96 * cells_data(&mode.subframes[0].waveform) +
+                                      cells_boundary(&mode.subframes[0].waveform));
     assert_near(frame.duration_ms, 2.0 + 98 * 2.518518518518, 1e-9, "2 ms and 98 symbols");
 }
 
 static void a_first_boundary_symbol_costs_cells(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct frame without = build(&mode);
-    mode.first_boundary = true;
+    mode.subframes[0].first_boundary = true;
     struct frame with = build(&mode);
     assert_int_equal(with.boundary_symbols, 2);
-    assert_int_equal(without.cells - with.cells, cells_data(&mode) - cells_boundary(&mode));
+    assert_int_equal(without.cells - with.cells, cells_data(&mode.subframes[0].waveform) -
+                                                     cells_boundary(&mode.subframes[0].waveform));
 }
 
 static void l1_that_exceeds_a_symbol_takes_another(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.fft = FFT_8K;
-    mode.pilots = SP6_4;
-    mode.reduction = 2;
-    mode.l1_detail_bits = 2000;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_8K;
+    mode.subframes[0].waveform.pilots = SP6_4;
+    mode.subframes[0].waveform.reduction = 2;
+    mode.signalling.l1_detail_bits = 2000;
     struct frame frame = build(&mode);
     int l1 = 3820 + cells_l1_detail(1, 2000);
-    assert_true(l1 > cells_first_preamble(&mode));
+    assert_true(l1 > cells_first_preamble(&mode.subframes[0].waveform));
     assert_int_equal(frame.preamble_symbols,
-                     1 + (l1 - cells_first_preamble(&mode) + cells_preamble(&mode) - 1) /
-                             cells_preamble(&mode));
-    assert_between(frame.preamble_payload, 0, cells_preamble(&mode) - 1, "less than one symbol");
+                     1 + (l1 - cells_first_preamble(&mode.subframes[0].waveform) +
+                          cells_preamble(&mode.subframes[0].waveform) - 1) /
+                             cells_preamble(&mode.subframes[0].waveform));
+    assert_between(frame.preamble_payload, 0, cells_preamble(&mode.subframes[0].waveform) - 1,
+                   "less than one symbol");
 }
 
 static void long_signalling_is_cut_into_blocks(void **state)
@@ -69,10 +74,10 @@ static void long_signalling_is_cut_into_blocks(void **state)
 static void a_frame_without_room_for_data_is_refused(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct frame frame = {0};
     struct fault fault = {0};
-    double symbol_ms = numerology_symbol_us(&mode) / 1e3;
+    double symbol_ms = waveform_grid(&mode.subframes[0].waveform).symbol_us / 1e3;
     mode.frame_ms = 2.0 + 2.0 * symbol_ms + 1e-6; /* a preamble symbol and a data symbol */
     assert_int_equal(frame_build(&mode, &frame, &fault), STATUS_OK);
     assert_int_equal(frame.data_symbols, 1);
@@ -85,24 +90,27 @@ static void a_frame_without_room_for_data_is_refused(void **state)
 static void the_convolutional_interleaver_spans_rows_by_rows_less_one(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
-    assert_near(interleaver_span_ms(&mode, &frame), 1024.0 * 1023.0 / frame.cell_rate_hz * 1e3,
-                1e-9, "ATSC A/322:2024-04 section 7.1.4");
+    assert_near(interleaver_span_ms(mode.subframes[0].plps[0].interleaver, frame.cell_rate_hz),
+                1024.0 * 1023.0 / frame.cell_rate_hz * 1e3, 1e-9,
+                "ATSC A/322:2024-04 section 7.1.4");
     assert_int_equal(interleaver_memory_cells(CTI_1024), 523776);
     assert_true(interleaver_memory_cells(CTI_1024) <= 1 << 19);
-    mode.interleaver = INTERLEAVER_NONE;
-    assert_near(interleaver_span_ms(&mode, &frame), 0.0, 0, "no interleaver");
+    mode.subframes[0].plps[0].interleaver = INTERLEAVER_NONE;
+    assert_near(interleaver_span_ms(mode.subframes[0].plps[0].interleaver, frame.cell_rate_hz), 0.0,
+                0, "no interleaver");
     assert_int_equal(interleaver_memory_cells(INTERLEAVER_NONE), 0);
 }
 
 static void a_baseband_header_of_two_bytes_is_the_difference_to_net(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
-    double payload = payload_bits(mode.length, mode.rate_15ths, mode.outer);
-    assert_near(frame.net_mbps / frame.plp_mbps, (payload - 16.0) / payload, 1e-12, "2 bytes");
+    double payload = payload_bits(&mode.subframes[0].plps[0].code);
+    struct carried carried = code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz);
+    assert_near(carried.net_mbps / carried.plp_mbps, (payload - 16.0) / payload, 1e-12, "2 bytes");
 }
 
 int main(void)

@@ -2,13 +2,13 @@
 
 #include <string.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/transmission.h"
 
 static void the_default_mode_is_legal(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+    struct transmission mode = transmission_default();
+    assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
 }
 
 #define ASSERT_NAMES_READ_BACK(stem, type, count)                         \
@@ -46,51 +46,51 @@ static void illegal_choices_are_refused_with_what_is_legal(void **state)
 {
     (void)state;
     struct fault fault;
-    struct mode mode = mode_default();
-    mode.fft = FFT_8K;
-    mode.guard = GI8_2432;
-    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_8K;
+    mode.subframes[0].waveform.guard = GI8_2432;
+    assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.guard");
     assert_non_null(strstr(fault.allowed, "GI7_2048"));
     assert_null(strstr(fault.allowed, "GI8_2432"));
 
-    mode = mode_default();
-    mode.pilots = SP3_2;
-    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    mode = transmission_default();
+    mode.subframes[0].waveform.pilots = SP3_2;
+    assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.pilots");
     assert_string_equal(fault.allowed, "SP6_2|SP6_4|SP12_2|SP12_4");
 
-    mode = mode_default();
-    mode.length = LENGTH_16200;
-    mode.constellation = QAM1024;
-    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    mode = transmission_default();
+    mode.subframes[0].plps[0].code.length = LENGTH_16200;
+    mode.subframes[0].plps[0].code.constellation = QAM1024;
+    assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.constellation");
 
-    mode = mode_default();
-    mode.interleaver = CTI_1448_EXTENDED;
-    assert_int_equal(mode_check(&mode, &fault), STATUS_ILLEGAL);
+    mode = transmission_default();
+    mode.subframes[0].plps[0].interleaver = CTI_1448_EXTENDED;
+    assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.interleaver");
 }
 
 static void values_out_of_range_are_refused_at_their_key(void **state)
 {
     (void)state;
-    struct mode base = mode_default();
-    struct mode modes[] = {base, base, base, base, base, base, base, base};
-    modes[0].bandwidth_mhz = 5;
-    modes[1].boost = 5;
-    modes[2].reduction = -1;
-    modes[3].rate_15ths = 14;
-    modes[4].l1_basic_mode = 0;
-    modes[5].l1_detail_mode = 8;
-    modes[6].l1_detail_bits = 199;
+    struct transmission base = transmission_default();
+    struct transmission modes[] = {base, base, base, base, base, base, base, base};
+    modes[0].subframes[0].waveform.bandwidth_mhz = 5;
+    modes[1].subframes[0].waveform.boost = 5;
+    modes[2].subframes[0].waveform.reduction = -1;
+    modes[3].subframes[0].plps[0].code.rate_15ths = 14;
+    modes[4].signalling.l1_basic_mode = 0;
+    modes[5].signalling.l1_detail_mode = 8;
+    modes[6].signalling.l1_detail_bits = 199;
     modes[7].frame_ms = 49.9;
     static const char *const places[] = {
         "site.bandwidth_mhz", "mode.boost",          "mode.reduction",      "mode.rate",
         "mode.l1_basic_mode", "mode.l1_detail_mode", "mode.l1_detail_bits", "mode.frame_ms"};
     for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
         struct fault fault;
-        assert_int_equal(mode_check(&modes[i], &fault), STATUS_OUT_OF_RANGE);
+        assert_int_equal(transmission_check(&modes[i], &fault), STATUS_OUT_OF_RANGE);
         assert_string_equal(fault.place, places[i]);
         assert_true(strlen(fault.allowed) > 0);
     }
@@ -99,17 +99,17 @@ static void values_out_of_range_are_refused_at_their_key(void **state)
 static void repair_moves_to_the_nearest_legal_choices(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    assert_int_equal(mode_repair(&mode), 0);
-    mode.fft = FFT_8K;
-    mode.guard = GI12_4864;
-    mode.length = LENGTH_16200;
-    mode.constellation = QAM4096;
-    mode.interleaver = CTI_1254_EXTENDED;
-    assert_int_equal(mode_repair(&mode), 4);
-    assert_int_equal(mode.guard, GI7_2048);
-    assert_int_equal(mode.pilots, SP3_2);
-    assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
+    struct transmission mode = transmission_default();
+    assert_int_equal(transmission_repair(&mode), 0);
+    mode.subframes[0].waveform.fft = FFT_8K;
+    mode.subframes[0].waveform.guard = GI12_4864;
+    mode.subframes[0].plps[0].code.length = LENGTH_16200;
+    mode.subframes[0].plps[0].code.constellation = QAM4096;
+    mode.subframes[0].plps[0].interleaver = CTI_1254_EXTENDED;
+    assert_int_equal(transmission_repair(&mode), 4);
+    assert_int_equal(mode.subframes[0].waveform.guard, GI7_2048);
+    assert_int_equal(mode.subframes[0].waveform.pilots, SP3_2);
+    assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
 }
 
 int main(void)

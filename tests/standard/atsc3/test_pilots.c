@@ -5,15 +5,15 @@
 
 #include "base/units.h"
 #include "standard/atsc3/frame.h"
-#include "standard/atsc3/numerology.h"
+#include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 
-static struct mode mode_8k(enum guard guard, enum pilots pilots)
+static struct transmission mode_8k(enum guard guard, enum pilots pilots)
 {
-    struct mode mode = mode_default();
-    mode.fft = FFT_8K;
-    mode.guard = guard;
-    mode.pilots = pilots;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_8K;
+    mode.subframes[0].waveform.guard = guard;
+    mode.subframes[0].waveform.pilots = pilots;
     return mode;
 }
 
@@ -21,9 +21,9 @@ static void edges_are_pilots_and_the_comb_moves_with_the_symbol(void **state)
 {
     (void)state;
     static uint8_t kinds[CARRIERS_MAX];
-    struct mode mode = mode_8k(GI6_1536, SP4_4);
+    struct transmission mode = mode_8k(GI6_1536, SP4_4);
     for (int l = 0; l < 8; l++) {
-        int carriers = pilots_map(&mode, SYMBOL_DATA, l, kinds);
+        int carriers = pilots_map(&mode.subframes[0].waveform, SYMBOL_DATA, l, kinds);
         assert_int_equal(carriers, 6913);
         assert_int_equal(kinds[0], CARRIER_EDGE);
         assert_int_equal(kinds[6912], CARRIER_EDGE);
@@ -41,8 +41,8 @@ static void a_boundary_symbol_has_a_pilot_every_dx(void **state)
 {
     (void)state;
     static uint8_t kinds[CARRIERS_MAX];
-    struct mode mode = mode_8k(GI1_192, SP32_4);
-    int carriers = pilots_map(&mode, SYMBOL_BOUNDARY, 0, kinds);
+    struct transmission mode = mode_8k(GI1_192, SP32_4);
+    int carriers = pilots_map(&mode.subframes[0].waveform, SYMBOL_BOUNDARY, 0, kinds);
     for (int k = 0; k < carriers; k += 32) {
         assert_int_not_equal(kinds[k], CARRIER_DATA);
     }
@@ -52,10 +52,10 @@ static void continual_pilots_move_with_the_reduction_and_fall_away(void **state)
 {
     (void)state;
     static uint8_t whole[CARRIERS_MAX], reduced[CARRIERS_MAX];
-    struct mode mode = mode_8k(GI1_192, SP32_4);
-    int carriers = pilots_map(&mode, SYMBOL_PREAMBLE, 0, whole);
-    mode.reduction = 3;
-    int fewer = pilots_map(&mode, SYMBOL_PREAMBLE, 0, reduced);
+    struct transmission mode = mode_8k(GI1_192, SP32_4);
+    int carriers = pilots_map(&mode.subframes[0].waveform, SYMBOL_PREAMBLE, 0, whole);
+    mode.subframes[0].waveform.reduction = 3;
+    int fewer = pilots_map(&mode.subframes[0].waveform, SYMBOL_PREAMBLE, 0, reduced);
     assert_int_equal(carriers - fewer, 3 * 96);
     for (int k = 0; k < fewer; k++) {
         assert_int_equal(reduced[k] == CARRIER_CONTINUAL, whole[k + 144] == CARRIER_CONTINUAL);
@@ -66,21 +66,23 @@ static void the_first_preamble_symbol_is_always_the_narrowest(void **state)
 {
     (void)state;
     static uint8_t kinds[CARRIERS_MAX];
-    struct mode mode = mode_8k(GI1_192, SP32_4);
-    mode.reduction = 1;
-    assert_int_equal(pilots_map(&mode, SYMBOL_FIRST_PREAMBLE, 0, kinds), 6913 - 4 * 96);
-    assert_int_equal(pilots_map(&mode, SYMBOL_PREAMBLE, 0, kinds), 6913 - 96);
+    struct transmission mode = mode_8k(GI1_192, SP32_4);
+    mode.subframes[0].waveform.reduction = 1;
+    assert_int_equal(pilots_map(&mode.subframes[0].waveform, SYMBOL_FIRST_PREAMBLE, 0, kinds),
+                     6913 - 4 * 96);
+    assert_int_equal(pilots_map(&mode.subframes[0].waveform, SYMBOL_PREAMBLE, 0, kinds), 6913 - 96);
 }
 
 static void additional_continual_pilots_depend_on_the_reductions_parity(void **state)
 {
     (void)state;
-    struct mode mode = mode_8k(GI2_384, SP16_4); /* 1744 always, 2912 and 5744 with even c */
+    struct transmission mode =
+        mode_8k(GI2_384, SP16_4); /* 1744 always, 2912 and 5744 with even c */
     int common = 48;
-    assert_int_equal(pilots_continual_count(&mode), common + 3);
-    mode.reduction = 1;
+    assert_int_equal(pilots_continual_count(&mode.subframes[0].waveform), common + 3);
+    mode.subframes[0].waveform.reduction = 1;
     static uint8_t kinds[CARRIERS_MAX];
-    pilots_map(&mode, SYMBOL_DATA, 0, kinds);
+    pilots_map(&mode.subframes[0].waveform, SYMBOL_DATA, 0, kinds);
     assert_int_equal(kinds[1744], CARRIER_CONTINUAL);
     assert_int_not_equal(kinds[2912], CARRIER_CONTINUAL);
     assert_int_not_equal(kinds[5744], CARRIER_CONTINUAL);
@@ -91,31 +93,33 @@ static void the_mean_power_is_that_of_the_map(void **state)
 {
     (void)state;
     static uint8_t kinds[CARRIERS_MAX];
-    struct mode mode = mode_default();
+    struct transmission mode = transmission_default();
     for (int boost = 0; boost <= BOOST_MAX; boost++) {
-        mode.boost = boost;
-        int carriers = pilots_map(&mode, SYMBOL_DATA, 1, kinds);
-        double scattered = ratio_from_db(pilots_scattered_db(mode.pilots, boost)), sum = 0;
+        mode.subframes[0].waveform.boost = boost;
+        int carriers = pilots_map(&mode.subframes[0].waveform, SYMBOL_DATA, 1, kinds);
+        double scattered =
+                   ratio_from_db(pilots_scattered_db(mode.subframes[0].waveform.pilots, boost)),
+               sum = 0;
         for (int k = 0; k < carriers; k++) {
             sum += kinds[k] == CARRIER_DATA        ? 1.0
                    : kinds[k] == CARRIER_CONTINUAL ? ratio_from_db(8.52)
                                                    : scattered;
         }
-        assert_near(pilots_mean_power_db(&mode), db_from_ratio(sum / carriers), 1e-12,
-                    "sum over the map");
+        assert_near(pilots_mean_power_db(&mode.subframes[0].waveform),
+                    db_from_ratio(sum / carriers), 1e-12, "sum over the map");
     }
 }
 
 static void preamble_spacing_on_long_guards_follows_the_pattern(void **state)
 {
     (void)state;
-    struct mode mode = mode_default();
-    mode.fft = FFT_32K;
-    mode.guard = GI9_3072;
-    mode.pilots = SP8_2;
-    assert_int_equal(pilots_preamble_dx(&mode), 8);
-    mode.pilots = SP3_2;
-    assert_int_equal(pilots_preamble_dx(&mode), 3);
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.fft = FFT_32K;
+    mode.subframes[0].waveform.guard = GI9_3072;
+    mode.subframes[0].waveform.pilots = SP8_2;
+    assert_int_equal(pilots_preamble_dx(&mode.subframes[0].waveform), 8);
+    mode.subframes[0].waveform.pilots = SP3_2;
+    assert_int_equal(pilots_preamble_dx(&mode.subframes[0].waveform), 3);
 }
 
 static void each_boost_raises_the_pilots(void **state)

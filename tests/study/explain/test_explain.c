@@ -165,7 +165,7 @@ static struct fixture *fixture_make(void)
     struct fixture *f = calloc(1, sizeof *f);
     assert_non_null(f);
     f->scenario.site = (struct site){.rf_channel = 10, .center_mhz = 195.0, .bandwidth_mhz = 6};
-    f->scenario.mode = mode_default();
+    f->scenario.transmission = transmission_default();
     f->scenario.first = (struct first_receiver){.threshold_db = 14.9,
                                                 .equaliser_before_us = 29.5,
                                                 .equaliser_after_us = 38.5,

@@ -356,9 +356,9 @@ static void what_is_missing_is_assumed_so_that_the_mode_is_legal(void **state)
     (void)state;
     struct page_settled settled = settle("GI12_4864 SNR 25 dB", -1);
     assert_true(settled.legal);
-    assert_int_equal(settled.scenario.mode.fft, FFT_32K);
-    assert_int_equal(settled.scenario.mode.guard, GI12_4864);
-    assert_int_equal(mode_check(&settled.scenario.mode, NULL), STATUS_OK);
+    assert_int_equal(settled.scenario.transmission.subframes[0].waveform.fft, FFT_32K);
+    assert_int_equal(settled.scenario.transmission.subframes[0].waveform.guard, GI12_4864);
+    assert_int_equal(transmission_check(&settled.scenario.transmission, NULL), STATUS_OK);
     assert_near(settled.scenario.receiver.snr_db, 25.0, 0.0, "the page");
     bool said = false;
     for (size_t i = 0; i < settled.missing.count; i++) {
@@ -370,7 +370,7 @@ static void what_is_missing_is_assumed_so_that_the_mode_is_legal(void **state)
 
     settled = settle("1024QAM 8/15", -1);
     assert_true(settled.legal);
-    assert_int_equal(settled.scenario.mode.length, LENGTH_64800);
+    assert_int_equal(settled.scenario.transmission.subframes[0].plps[0].code.length, LENGTH_64800);
     page_settled_free(&settled);
 
     settled = settle("nothing to see", -1);
@@ -386,10 +386,10 @@ static void each_plp_has_its_own_mode(void **state)
     struct text sample = file_read_all(SAMPLES, "14-two-subframes", ".txt");
     struct page_settled first = settle(text_string(&sample), 0);
     struct page_settled second = settle(text_string(&sample), 1);
-    assert_int_equal(first.scenario.mode.fft, FFT_8K);
-    assert_int_equal(first.scenario.mode.constellation, QPSK);
-    assert_int_equal(second.scenario.mode.fft, FFT_32K);
-    assert_int_equal(second.scenario.mode.constellation, QAM1024);
+    assert_int_equal(first.scenario.transmission.subframes[0].waveform.fft, FFT_8K);
+    assert_int_equal(first.scenario.transmission.subframes[0].plps[0].code.constellation, QPSK);
+    assert_int_equal(second.scenario.transmission.subframes[0].waveform.fft, FFT_32K);
+    assert_int_equal(second.scenario.transmission.subframes[0].plps[0].code.constellation, QAM1024);
     assert_true(first.legal && second.legal);
     page_settled_free(&first);
     page_settled_free(&second);
@@ -503,7 +503,8 @@ static void mutated_pages_do_no_harm(void **state)
                     struct page_settled settled;
                     assert_int_equal(page_settle(&page, plp, &base, &settled), STATUS_OK);
                     if (settled.legal) {
-                        assert_int_equal(mode_check(&settled.scenario.mode, NULL), STATUS_OK);
+                        assert_int_equal(transmission_check(&settled.scenario.transmission, NULL),
+                                         STATUS_OK);
                     }
                     page_settled_free(&settled);
                 }

@@ -68,7 +68,7 @@ static void the_link_adds_up_line_by_line(void **state)
     assert_near(one->cn_db, one->level_dbm - one->noise_dbm, 1e-12, "definition");
     assert_near(one->needed_snr_db, 14.9, 0, "ATSC A/54A");
     assert_near(one->margin_db, one->cn_db - 14.9 - 5.5 * 1.28155, 1e-4, "10 % point, 5.5 dB");
-    assert_near(study.stations[1].needed_snr_db, receiver_snr_db(&scenario.mode), 1e-12,
+    assert_near(study.stations[1].needed_snr_db, receiver_snr_db(&scenario.transmission), 1e-12,
                 "receiver SNR");
 }
 

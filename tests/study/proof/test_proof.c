@@ -14,9 +14,9 @@ static const struct run_limits few = {
 static struct scenario short_qpsk(void)
 {
     struct scenario scenario = scenario_default();
-    scenario.mode.length = LENGTH_16200;
-    scenario.mode.constellation = QPSK;
-    scenario.mode.rate_15ths = 8;
+    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
+    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
+    scenario.transmission.subframes[0].plps[0].code.rate_15ths = 8;
     return scenario;
 }
 
@@ -205,14 +205,14 @@ static void all_that_enters_the_channel_is_in_the_name(void **state)
         assert_false(same_run(&scenario, &other, GENERATION_FIRST));
     }
     other = scenario;
-    other.mode.reduction = 1;
+    other.transmission.subframes[0].waveform.reduction = 1;
     assert_false(same_run(&scenario, &other, GENERATION_SECOND));
     assert_true(same_run(&scenario, &other, GENERATION_FIRST));
     other = scenario;
     scenario_set_bandwidth(&other, 8);
     assert_false(same_run(&scenario, &other, GENERATION_SECOND));
     other = scenario;
-    other.mode.interleaver = CTI_512;
+    other.transmission.subframes[0].plps[0].interleaver = CTI_512;
     assert_false(same_run(&scenario, &other, GENERATION_SECOND));
     other = scenario;
     other.first.equaliser_after_us += 1e-9;

@@ -70,15 +70,15 @@ static void moves_keep_their_promises(void **state)
             assert_near(space->modes[moves[MOVE_MORE_ROBUST].mode].snr_db, least, 0.0,
                         "brute force");
         }
-        struct mode before = weigh_mode(space, from);
+        struct transmission before = weigh_mode(space, from);
         if (moves[MOVE_LONGER_GUARD].exists) {
-            struct mode after = weigh_mode(space, moves[MOVE_LONGER_GUARD].mode);
+            struct transmission after = weigh_mode(space, moves[MOVE_LONGER_GUARD].mode);
             assert_int_equal(after.guard, before.guard + 1);
             assert_int_equal(after.fft, before.fft);
             assert_int_equal(after.rate_15ths, before.rate_15ths);
         }
         if (moves[MOVE_FASTER].exists) {
-            struct mode after = weigh_mode(space, moves[MOVE_FASTER].mode);
+            struct transmission after = weigh_mode(space, moves[MOVE_FASTER].mode);
             assert_int_equal(after.fft + 1, before.fft);
             assert_true(space->modes[moves[MOVE_FASTER].mode].speed_kmh > now->speed_kmh);
         }
@@ -93,7 +93,7 @@ static void moves_keep_their_promises(void **state)
 static void changes_are_named(void **state)
 {
     (void)state;
-    struct mode from = mode_default(), to = from;
+    struct transmission from = transmission_default(), to = from;
     struct text out = {0};
     moves_write_changes(&from, &to, &out);
     assert_string_equal(text_string(&out), "nothing");
@@ -139,7 +139,7 @@ static void echo_margins_are_those_of_the_study(void **state)
             if (!(margin > -15.0 && margin < 15.0)) {
                 continue; /* far from deciding anything */
             }
-            scenario.mode = weigh_mode(space, i);
+            scenario.transmission = weigh_mode(space, i);
             assert_int_equal(echo_study_make(&scenario, study, NULL), STATUS_OK);
             worst = fmax(worst, fabs(study->second.margin_db - margin));
             assert_near(margin, study->second.margin_db, 0.3, "study of the single mode");

@@ -28,13 +28,14 @@ static void the_space_has_all_legal_modes_once(void **state)
     (void)state;
     for (int bandwidth = 6; bandwidth <= 8; bandwidth++) {
         struct scenario scenario = scenario_default();
-        scenario.site.bandwidth_mhz = scenario.mode.bandwidth_mhz = bandwidth;
+        scenario.site.bandwidth_mhz = scenario.transmission.subframes[0].waveform.bandwidth_mhz =
+            bandwidth;
         struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(space->count, 243000); /* 81 x 5 x 5 x 120 */
         for (size_t i = 0; i < space->count; i += 37) {
-            struct mode mode = weigh_mode(space, i);
-            assert_int_equal(mode_check(&mode, NULL), STATUS_OK);
-            assert_int_equal(mode.bandwidth_mhz, bandwidth);
+            struct transmission mode = weigh_mode(space, i);
+            assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
+            assert_int_equal(mode.subframes[0].waveform.bandwidth_mhz, bandwidth);
             assert_int_equal(weigh_find(space, &mode), (long)i);
         }
         space_end(space);
@@ -48,20 +49,22 @@ static void figures_are_those_of_the_report(void **state)
     struct random random = random_seeded(3, 1);
     for (int round = 0; round < 6; round++) {
         struct scenario scenario = scenario_default();
-        scenario.site.bandwidth_mhz = scenario.mode.bandwidth_mhz = 6 + round % 3;
-        scenario.mode.outer = (enum outer_code)(round % OUTER_COUNT);
-        scenario.mode.frame_ms = 60.0 + 700.0 * round;
-        scenario.mode.first_boundary = round % 2 == 1;
+        scenario.site.bandwidth_mhz = scenario.transmission.subframes[0].waveform.bandwidth_mhz =
+            6 + round % 3;
+        scenario.transmission.subframes[0].plps[0].code.outer =
+            (enum outer_code)(round % OUTER_COUNT);
+        scenario.transmission.frame_ms = 60.0 + 700.0 * round;
+        scenario.transmission.subframes[0].first_boundary = round % 2 == 1;
         scenario.receiver.snr_db = 20.0;
         if (round == 4) {
-            scenario.mode.constellation = QPSK;
-            scenario.mode.interleaver = CTI_1448_EXTENDED;
+            scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
+            scenario.transmission.subframes[0].plps[0].interleaver = CTI_1448_EXTENDED;
         }
         struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         for (int sample = 0; sample < 600; sample++) {
             size_t i = (size_t)(random_bits(&random) % space->count);
             struct report fast, slow;
-            struct mode mode = weigh_mode(space, i);
+            struct transmission mode = weigh_mode(space, i);
             weigh_report(space, i, &fast.second);
             assert_int_equal(report_second_make(&scenario, &mode, &slow.second, NULL), STATUS_OK);
             for (size_t f = 0; f < figure_count(); f++) {
@@ -171,17 +174,19 @@ static double best_order_value(const struct figure_row *row, const struct report
 static bool is_within(const struct weigh_wish *wish, const struct scenario *scenario,
                       enum snr_kind kind, const struct report_second *second)
 {
-    const struct mode *mode = &second->mode, *fixed = &scenario->mode;
+    const struct transmission *mode = &second->transmission, *fixed = &scenario->transmission;
     double snr = kind == SNR_RECEIVER ? second->receiver_snr_db
                  : kind == SNR_IDEAL  ? second->ideal_snr_db
                                       : second->ideal_rayleigh_snr_db;
     return !(second->echo_us < wish->limits[LIMIT_ECHO]) &&
            !(second->speed_kmh < wish->limits[LIMIT_SPEED]) &&
            !(second->net_mbps < wish->limits[LIMIT_RATE]) && !(snr > wish->limits[LIMIT_SNR]) &&
-           !((wish->fixed & FACTOR_FFT) && mode->fft != fixed->fft) &&
-           !((wish->fixed & FACTOR_CONSTELLATION) && mode->constellation != fixed->constellation) &&
-           !((wish->fixed & FACTOR_RATE) && mode->rate_15ths != fixed->rate_15ths) &&
-           !((wish->fixed & FACTOR_BOOST) && mode->boost != fixed->boost);
+           !((wish->fixed & FACTOR_FFT) && mode->subframes[0].waveform.fft != fixed->fft) &&
+           !((wish->fixed & FACTOR_CONSTELLATION) &&
+             mode->subframes[0].plps[0].code.constellation != fixed->constellation) &&
+           !((wish->fixed & FACTOR_RATE) &&
+             mode->subframes[0].plps[0].code.rate_15ths != fixed->rate_15ths) &&
+           !((wish->fixed & FACTOR_BOOST) && mode->subframes[0].waveform.boost != fixed->boost);
 }
 
 /* The reports of all modes. Those of the space's own making are held against the long way above;
@@ -193,7 +198,7 @@ static struct report_second *make_all_reports(const struct scenario *scenario, s
     assert_non_null(reports);
     *count = space->count;
     for (size_t i = 0; i < space->count; i++) {
-        struct mode mode = weigh_mode(space, i);
+        struct transmission mode = weigh_mode(space, i);
         if (i % 61 == 0) {
             assert_int_equal(report_second_make(scenario, &mode, &reports[i], NULL), STATUS_OK);
         } else {
@@ -346,7 +351,7 @@ static void words_and_keys(void **state)
     assert_int_equal(weigh_pick(space, &wish, &list, &fault), STATUS_UNKNOWN_NAME);
     weigh_list_free(&list);
     space_end(space);
-    scenario.mode.frame_ms = 2.0; /* the bootstrap alone */
+    scenario.transmission.frame_ms = 2.0; /* the bootstrap alone */
     struct weigh_space none;
     assert_int_equal(weigh_space_make(&scenario, SNR_IDEAL, &none, &fault), STATUS_ILLEGAL);
 }

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* Data of bit_interleaver.c: the group-wise permutations of ATSC A/322:2024-04 Annex B, by
  * constellation (of those named), code rate and output group. */

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* Data of constellation.c: ATSC A/322:2024-04 Annex C, in units of 0.0001. A row is a code rate. */
 

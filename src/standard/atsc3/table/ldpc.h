@@ -4,7 +4,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "standard/atsc3/mode.h"
+#include "standard/atsc3/code.h"
 
 /* The parity addresses of the 24 LDPC codes as ATSC A/322:2024-04 Annex A prints them, for ldpc.c
  * and for the tests that prove them. Everybody else uses ldpc.h. */

@@ -100,7 +100,7 @@ static void words_say_what_the_figures_say(void **state)
     /* 80 us: beyond the equaliser (38.5 us), within the guard interval (148 us). */
     struct scenario scenario =
         scenario_with(22.0, 1, (struct echo){.delay_us = 80, .level_db = -6});
-    scenario.mode.constellation = QAM64;
+    scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
     solve(&scenario);
     assert_false(study.first_works);
     assert_true(study.second_works);
@@ -194,7 +194,7 @@ static void rays_that_cancel_and_bad_echoes_are_refused(void **state)
     assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
     assert_string_equal(fault.place, "receiver.snr_db");
     scenario = scenario_default();
-    scenario.mode.pilots = SP32_4;
+    scenario.transmission.subframes[0].waveform.pilots = SP32_4;
     assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_ILLEGAL);
 }
 
@@ -242,7 +242,7 @@ static void echoes_in_reach_are_borne_and_others_are_not(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_with(24.0, 0, (struct echo){0});
-    scenario.mode.constellation = QAM64;
+    scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
     static struct echo_input input;
     assert_int_equal(echo_input_make(&scenario, &input, NULL), STATUS_OK);
     struct echo_tolerated points[3];

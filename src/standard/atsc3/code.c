@@ -1,0 +1,50 @@
+/* Code and constellation: which go together (ATSC A/322:2024-04 Tables 6.8-6.11) and what a code
+ * block carries. */
+#include "standard/atsc3/code.h"
+
+#include "standard/atsc3/names.h"
+
+static const char *const constellation_names[CONSTELLATION_COUNT] = {
+    [QPSK] = "QPSK",     [QAM16] = "16QAM",     [QAM64] = "64QAM",
+    [QAM256] = "256QAM", [QAM1024] = "1024QAM", [QAM4096] = "4096QAM"};
+
+static const struct {
+    const char *name;
+    int bits;
+} length_rows[LENGTH_COUNT] = {
+    [LENGTH_64800] = {"64800", 64800}, [LENGTH_16200] = {"16200", 16200}};
+
+static const char *const outer_names[OUTER_COUNT] = {
+    [OUTER_BCH] = "BCH", [OUTER_CRC] = "CRC", [OUTER_NONE] = "none"};
+
+#define CONSTELLATION_NAME_OF(i) constellation_names[i]
+#define LENGTH_NAME_OF(i) length_rows[i].name
+#define OUTER_NAME_OF(i) outer_names[i]
+NAME_FUNCTIONS(constellation, constellation, CONSTELLATION_COUNT, CONSTELLATION_NAME_OF)
+NAME_FUNCTIONS(code_length, code_length, LENGTH_COUNT, LENGTH_NAME_OF)
+NAME_FUNCTIONS(outer_code, outer_code, OUTER_COUNT, OUTER_NAME_OF)
+
+int constellation_bits(enum constellation constellation)
+{
+    return 2 * ((int)constellation + 1);
+}
+
+int code_length_bits(enum code_length length)
+{
+    return length_rows[length].bits;
+}
+
+bool constellation_is_allowed(enum code_length length, enum constellation constellation)
+{
+    return length == LENGTH_64800 || constellation <= QAM256;
+}
+
+int payload_bits(const struct code *code)
+{
+    /* Tables 6.5-6.7: BCH parity 192 and 168 bits, CRC 32. */
+    static const int outer_bits[LENGTH_COUNT][OUTER_COUNT] = {
+        [LENGTH_64800] = {[OUTER_BCH] = 192, [OUTER_CRC] = 32, [OUTER_NONE] = 0},
+        [LENGTH_16200] = {[OUTER_BCH] = 168, [OUTER_CRC] = 32, [OUTER_NONE] = 0}};
+    return code_length_bits(code->length) / 15 * code->rate_15ths -
+           outer_bits[code->length][code->outer];
+}

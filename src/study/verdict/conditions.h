@@ -1,0 +1,40 @@
+#ifndef STUDY_VERDICT_CONDITIONS_H
+#define STUDY_VERDICT_CONDITIONS_H
+
+#include "physics/channel.h"
+#include "scenario/scenario.h"
+
+/* All that a scenario says of a place, joined: what every verdict is made from. */
+
+enum snr_source {
+    SNR_NONE,     /* nothing is said: no margin can be told */
+    SNR_MEASURED, /* receiver.snr_db; interference is in it */
+    SNR_LEVEL,    /* receiver.level_dbm less the receiver's noise */
+    SNR_STATION,  /* predicted level of the first station of the generation, for the asked share of
+                     locations, less the noise */
+    SNR_SOURCE_COUNT
+};
+const char *snr_source_name(enum snr_source source); /* "measured" "level" "station" "none" */
+
+/* Within these physics is asked; beyond them each dB of SNR is one of margin. */
+#define SNR_LEAST_DB (-30.0)
+#define SNR_MOST_DB 100.0
+
+struct conditions {
+    double snr_db; /* total received power of all rays over noise power; NAN: not known */
+    enum snr_source source;
+    double noise_dbm;       /* of the receiver, on the channel in use */
+    struct channel channel; /* with the Doppler of the receiver's speed */
+    double speed_kmh;       /* of the receiver */
+};
+
+/* The conditions of one generation: the SNR of a predicted level is its own station's, and so is
+ * the channel then. STATUS_OUT_OF_RANGE for echoes out of range. */
+enum status conditions_make(const struct scenario *scenario, enum generation generation,
+                            struct conditions *conditions, struct fault *fault);
+
+/* The same where the SNR is given and the signal is on a channel of its own: a station's. */
+enum status conditions_at(const struct scenario *scenario, double center_mhz, double snr_db,
+                          struct conditions *conditions, struct fault *fault);
+
+#endif

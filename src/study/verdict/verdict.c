@@ -1,0 +1,94 @@
+/* One verdict from one set of conditions. Study adds nothing to what a system's row says of its
+ * losses: margin = SNR - losses - needed, the same sum that the account shows. */
+#include "study/verdict/verdict.h"
+
+#include <math.h>
+
+static enum status solved(enum status status, struct fault *fault)
+{
+    if (status == STATUS_NO_SOLUTION) {
+        return fault_set(fault, status, "echo", "other phases, levels or delays",
+                         "the rays cancel each other");
+    }
+    if (status != STATUS_OK) {
+        return fault_set(fault, status, "echo", NULL, "%s", status_message(status));
+    }
+    return STATUS_OK;
+}
+
+enum status verdict_solve(struct verdict *verdict, struct fault *fault)
+{
+    const struct reception *reception = &verdict->reception;
+    const struct conditions *conditions = &verdict->conditions;
+    verdict->known = !isnan(conditions->snr_db);
+    verdict->works = false;
+    verdict->margin_db = NAN;
+    verdict->margin_noise_db = conditions->snr_db - reception->needed_input_db;
+    if (!verdict->known) {
+        return STATUS_OK;
+    }
+    /* Where physics does not reach, so far up or down, each dB of SNR is one of margin. */
+    double within_db = fmin(fmax(conditions->snr_db, SNR_LEAST_DB), SNR_MOST_DB);
+    struct fare *fare = &verdict->fare;
+    enum status status = reception->system->fare(reception, &conditions->channel, within_db, fare);
+    if (status == STATUS_OK) {
+        fare->snr_db = conditions->snr_db;
+        fare->left_db += conditions->snr_db - within_db;
+        fare->margin_db += conditions->snr_db - within_db;
+        verdict->margin_db = verdict->fare.margin_db;
+        verdict->works = verdict->margin_db >= 0.0;
+    }
+    return solved(status, fault);
+}
+
+enum status verdict_make(const struct scenario *scenario, enum generation generation,
+                         struct verdict *verdict, struct fault *fault)
+{
+    const struct system *system = system_of(scenario, generation);
+    enum status status = system->receive(scenario, &verdict->reception, fault);
+    if (status == STATUS_OK) {
+        status = conditions_make(scenario, generation, &verdict->conditions, fault);
+    }
+    return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
+}
+
+enum status verdicts_make(const struct scenario *scenario, struct verdicts *verdicts,
+                          struct fault *fault)
+{
+    enum status status = STATUS_OK;
+    for (int i = 0; i < GENERATION_COUNT && status == STATUS_OK; i++) {
+        status = verdict_make(scenario, (enum generation)i, &verdicts->of[i], fault);
+    }
+    return status;
+}
+
+enum status verdict_required_db(const struct verdict *verdict, double *snr_db, struct fault *fault)
+{
+    const struct reception *reception = &verdict->reception;
+    return solved(reception->system->required(reception, &verdict->conditions.channel, snr_db),
+                  fault);
+}
+
+static void add_level(struct account *account, const char *step, double snr_db)
+{
+    account->steps[account->count++] = (struct account_step){step, snr_db, 0.0, false};
+}
+
+void verdict_account(const struct verdict *verdict, struct account *account)
+{
+    const struct fare *fare = &verdict->fare;
+    account->count = 0;
+    if (!verdict->known) {
+        return;
+    }
+    double snr_db = fare->snr_db;
+    add_level(account, "SNR, all rays over noise", snr_db);
+    for (int i = 0; i < fare->loss_count; i++) {
+        snr_db -= fare->losses[i].db;
+        account->steps[account->count++] =
+            (struct account_step){fare->losses[i].cause, snr_db, -fare->losses[i].db, true};
+    }
+    add_level(account, "Left for the decision", fare->left_db);
+    add_level(account, "Needed in white noise", verdict->reception.needed_db);
+    add_level(account, "To spare", verdict->margin_db);
+}

@@ -1,0 +1,135 @@
+/* Why one generation decodes and the other does not, in plain words from the computed figures. */
+#include <math.h>
+
+#include "study/verdict/verdict.h"
+
+void verdict_words_short(const struct verdict *verdict, struct text *out)
+{
+    if (!verdict->known) {
+        text_append(out, "has no known SNR");
+    } else if (verdict->works) {
+        text_printf(out, "decodes, %.1f dB to spare", verdict->margin_db);
+    } else if (isfinite(verdict->margin_db)) {
+        text_printf(out, "fails, %.1f dB short", -verdict->margin_db);
+    } else {
+        text_append(out, "fails");
+    }
+}
+
+void verdict_words(const struct verdicts *verdicts, struct text *out)
+{
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        text_printf(out, "%s%s ", i > 0 ? " " : "", verdict->reception.system->name);
+        verdict_words_short(verdict, out);
+        text_append(out, ".");
+    }
+}
+
+void verdict_words_steps(const struct verdict *verdict, struct text *out)
+{
+    const struct reception *reception = &verdict->reception;
+    if (!verdict->known) {
+        text_append(out, "Without an SNR nothing can be said of a margin.");
+        return;
+    }
+    reception->system->words(reception, &verdict->conditions.channel, &verdict->fare, out);
+    text_printf(out, " %.1f dB are left where %.1f dB are needed.", verdict->fare.left_db,
+                reception->needed_db);
+}
+
+void verdict_words_snr(const struct conditions *conditions, struct text *out)
+{
+    switch (conditions->source) {
+    case SNR_MEASURED:
+        text_printf(out, "measured SNR %.1f dB", conditions->snr_db);
+        break;
+    case SNR_LEVEL:
+        text_printf(out, "SNR %.1f dB, from the level less the receiver's noise of %.1f dBm",
+                    conditions->snr_db, conditions->noise_dbm);
+        break;
+    case SNR_STATION:
+        text_printf(out, "SNR %.1f dB, predicted for the station, less noise of %.1f dBm",
+                    conditions->snr_db, conditions->noise_dbm);
+        break;
+    default:
+        text_append(out, "no SNR known: give receiver.snr_db, receiver.level_dbm or a station");
+    }
+}
+
+/* "these echoes", "motion", or nothing: what the conditions hold beside noise. */
+static const char *causes(const struct verdicts *verdicts)
+{
+    const struct conditions *conditions = &verdicts->of[GENERATION_FIRST].conditions;
+    bool echoes = conditions->channel.count > 1;
+    bool motion = conditions->speed_kmh > 0.0 || channel_moves(&conditions->channel);
+    return echoes && motion ? " to these echoes and motion"
+           : echoes         ? " to these echoes"
+           : motion         ? " to motion"
+                            : "";
+}
+
+/* What echoes and motion take, as words have it: what rounds to nothing is nothing. A receiver's
+ * own fixed losses are part of what it needs. */
+static double loss_db(const struct verdict *verdict)
+{
+    double db = verdict->margin_noise_db - verdict->margin_db;
+    return fabs(db) < 0.05 ? 0.0 : db;
+}
+
+static void decision(const struct verdicts *verdicts, struct text *out)
+{
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    double first_db = first->reception.needed_input_db;
+    double second_db = second->reception.needed_input_db;
+    double by_needs = first_db - second_db;
+    double by_losses = loss_db(first) - loss_db(second);
+    double by_snr = second->fare.snr_db - first->fare.snr_db;
+    const char *cause = causes(verdicts);
+    text_printf(out, "%s needs %.1f dB and loses %.1f dB%s, %s needs %.1f dB and loses %.1f dB: ",
+                first->reception.system->name, first_db, loss_db(first), cause,
+                second->reception.system->name, second_db, loss_db(second));
+    const char *ahead =
+        (by_needs + by_losses + by_snr > 0.0 ? second : first)->reception.system->name;
+    if (fabs(by_needs + by_losses + by_snr) < 0.1) {
+        text_append(out, "the two come out even.");
+    } else if (fabs(by_snr) > fabs(by_losses) && fabs(by_snr) > fabs(by_needs)) {
+        text_printf(out, "what puts %s ahead is the stronger signal.", ahead);
+    } else if (fabs(by_losses) >= fabs(by_needs)) {
+        text_printf(out, "what puts %s ahead is how it bears the channel.", ahead);
+    } else {
+        text_printf(out,
+                    "what puts %s ahead is how little SNR it asks for, more than how it bears "
+                    "the channel.",
+                    ahead);
+    }
+}
+
+void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
+{
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    if (!first->known || !second->known) {
+        text_append(out, "Without an SNR for both nothing decides between them.");
+        return;
+    }
+    if (first->works == second->works) {
+        text_printf(out, "Both %s. ", first->works ? "decode" : "fail");
+    } else {
+        text_printf(out, "Only %s decodes. ",
+                    (first->works ? first : second)->reception.system->name);
+    }
+    decision(verdicts, out);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        double ideal_db =
+            verdict->reception.system->ideal_margin_db(&verdict->reception, &verdict->fare);
+        if (!verdict->works && ideal_db >= 0.0) {
+            text_printf(out,
+                        " An ideal receiver of %s would have %.1f dB to spare: what fails here are "
+                        "a real one's faults.",
+                        verdict->reception.system->name, ideal_db);
+        }
+    }
+}

@@ -1,0 +1,87 @@
+#ifndef SYSTEM_SYSTEM_H
+#define SYSTEM_SYSTEM_H
+
+#include "base/status.h"
+#include "base/text.h"
+#include "physics/channel.h"
+#include "physics/ofdm/echo.h"
+#include "physics/vsb/echo.h"
+#include "scenario/scenario.h"
+
+/* A transmission system is a row: all that the rest of the program knows of it, joined from its
+ * standard, its physics and what the scenario says of it. Study makes verdicts of what rows give;
+ * no file outside a system's own folders and its row needs to know which one it is. */
+
+/* What a receiver of the system makes of the scenario's signal, whatever the channel. */
+struct reception {
+    const struct system *system;
+    double ideal_db;  /* SNR that white noise alone asks of an ideal receiver; NAN: not told */
+    double needed_db; /* and of the receiver in question, at the decision: what is left is held
+                         against it */
+    double needed_input_db; /* the same at the receiver's input: with its fixed losses */
+    union {
+        struct first_receiver vsb;
+        struct ofdm_reception ofdm;
+    };
+};
+
+/* One loss on the way from the SNR at the input to what is left for the decision. */
+struct loss {
+    const char *cause; /* "Echoes, ideal equaliser" */
+    double db;
+};
+#define FARE_LOSSES_MAX 8
+
+/* How the signal fares in one channel: input SNR less all losses is what is left. */
+struct fare {
+    double snr_db;
+    int loss_count;
+    struct loss losses[FARE_LOSSES_MAX];
+    double left_db;   /* NAN: the rays cancel each other */
+    double margin_db; /* left_db less needed_db */
+    union {
+        struct vsb_echo_result vsb;
+        struct ofdm_echo_result ofdm;
+    };
+};
+
+/* What the system carries and withstands, whatever the place. */
+struct description {
+    double net_mbps;
+    double doppler_hz; /* the fastest change that it follows */
+};
+
+struct system {
+    const char *name;  /* "8-VSB": for tables and pictures */
+    const char *title; /* "8-VSB (ATSC A/53)" */
+    /* Legal, with room for data in its frame. Faults name the profile's keys. */
+    enum status (*receive)(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault);
+    enum status (*describe)(const struct scenario *scenario, struct description *description,
+                            struct fault *fault);
+    /* STATUS_NO_SOLUTION where the rays cancel each other, STATUS_NO_MEMORY, STATUS_OUT_OF_RANGE.
+     */
+    enum status (*fare)(const struct reception *reception, const struct channel *channel,
+                        double snr_db, struct fare *fare);
+    /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */
+    enum status (*required)(const struct reception *reception, const struct channel *channel,
+                            double *snr_db);
+    /* Sentences on how it came to what is left. */
+    void (*words)(const struct reception *reception, const struct channel *channel,
+                  const struct fare *fare, struct text *out);
+    /* SNR left if the receiver were ideal, in the same channel; for "an ideal one would decode". */
+    double (*ideal_margin_db)(const struct reception *reception, const struct fare *fare);
+};
+
+/* Two systems that the program compares: generations of one family. */
+struct system_pair {
+    const char *name; /* "ATSC" */
+    const struct system *systems[GENERATION_COUNT];
+};
+const struct system *system_of(const struct scenario *scenario, enum generation generation);
+
+/* ---- The rows: one file each. ---- */
+extern const struct system system_vsb;
+extern const struct system system_atsc3;
+
+#endif

@@ -1,0 +1,205 @@
+/* 8-VSB, the first generation of the ATSC pair: ATSC A/53 Part 2, its physics in physics/vsb. */
+#include <math.h>
+
+#include "standard/vsb/signal.h"
+#include "system/system.h"
+
+#define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
+
+static enum status receive(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault)
+{
+    (void)fault; /* nothing of the signal can be chosen */
+    *reception = (struct reception){
+        .system = &system_vsb,
+        .ideal_db = scenario->first.threshold_db,
+        .needed_db = scenario->first.threshold_db,
+        .needed_input_db = scenario->first.threshold_db + scenario->first.implementation_loss_db,
+        .vsb = scenario->first,
+    };
+    return STATUS_OK;
+}
+
+static enum status describe(const struct scenario *scenario, struct description *description,
+                            struct fault *fault)
+{
+    (void)fault;
+    *description = (struct description){vsb_net_mbps(), scenario->first.tracking_hz};
+    return STATUS_OK;
+}
+
+static enum status fare_in(const struct reception *reception, const struct channel *channel,
+                           double snr_db, struct fare *fare)
+{
+    *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
+    struct vsb_echo_result *vsb = &fare->vsb;
+    enum status status = vsb_echo_solve(channel, snr_db, &reception->vsb, vsb);
+    if (status == STATUS_OK) {
+        const struct loss losses[] = {
+            {"Echoes, ideal equaliser", vsb->echo_loss_db},
+            {"Adaptation noise", vsb->adaptation_loss_db},
+            {"Lag behind moving echoes", vsb->lag_loss_db},
+            {"Implementation", vsb->implementation_loss_db},
+        };
+        fare->loss_count = (int)(sizeof losses / sizeof losses[0]);
+        for (int i = 0; i < fare->loss_count; i++) {
+            fare->losses[i] = losses[i];
+        }
+        fare->left_db = vsb->output_snr_db;
+        fare->margin_db = vsb->output_snr_db - reception->needed_db;
+    }
+    return status;
+}
+
+/* The output SNR rises with the input SNR, so the input that gives the threshold is found by regula
+ * falsi (Illinois) between the threshold itself, which echoes can hardly lower, and MOST_DB: what
+ * is not decoded there never is, because echoes outside the equaliser's reach are as strong as
+ * ever. */
+#define MOST_DB 70.0
+#define CLOSE_DB 1e-4
+#define STEPS_MAX 40
+
+struct bracket {
+    double low, high, low_margin, high_margin;
+    int side;
+};
+
+static double bracket_middle(const struct bracket *b)
+{
+    return (b->low * b->high_margin - b->high * b->low_margin) / (b->high_margin - b->low_margin);
+}
+
+static void bracket_narrow(struct bracket *b, double middle, double margin)
+{
+    if (margin < 0.0) {
+        b->low = middle;
+        b->low_margin = margin;
+        b->high_margin *= b->side < 0 ? 0.5 : 1.0;
+        b->side = -1;
+    } else {
+        b->high = middle;
+        b->high_margin = margin;
+        b->low_margin *= b->side > 0 ? 0.5 : 1.0;
+        b->side = 1;
+    }
+}
+
+static enum status margin_at(const struct reception *reception, const struct channel *channel,
+                             double snr_db, double *margin_db)
+{
+    struct vsb_echo_result result;
+    enum status status = vsb_echo_solve(channel, snr_db, &reception->vsb, &result);
+    *margin_db = result.output_snr_db - reception->needed_db;
+    return status;
+}
+
+static enum status required(const struct reception *reception, const struct channel *channel,
+                            double *snr_db)
+{
+    struct bracket b = {.low = reception->needed_input_db - 1.0, .high = MOST_DB};
+    *snr_db = NAN;
+    enum status status = margin_at(reception, channel, b.low, &b.low_margin);
+    if (status == STATUS_OK) {
+        status = margin_at(reception, channel, b.high, &b.high_margin);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    if (b.high_margin < 0.0) {
+        *snr_db = INFINITY;
+        return STATUS_OK;
+    }
+    for (int i = 0; i < STEPS_MAX && b.high - b.low > CLOSE_DB && b.low_margin < 0.0; i++) {
+        double middle = bracket_middle(&b), margin;
+        status = margin_at(reception, channel, middle, &margin);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        bracket_narrow(&b, middle, margin);
+        if (fabs(margin) < CLOSE_DB) {
+            b.high = middle;
+            break;
+        }
+    }
+    *snr_db = b.high;
+    return STATUS_OK;
+}
+
+static void count_words(struct text *out, int count, const char *rest_one, const char *rest_more)
+{
+    if (count == 1) {
+        text_printf(out, "one echo %s", rest_one);
+    } else {
+        text_printf(out, "%d echoes %s", count, rest_more);
+    }
+}
+
+static void reach_words(const struct reception *reception, const struct channel *channel,
+                        const struct vsb_echo_result *vsb, struct text *out)
+{
+    const struct first_receiver *receiver = &reception->vsb;
+    if (channel->count == 1) {
+        text_append(out, "Without echoes the equaliser has nothing to do.");
+        return;
+    }
+    if (vsb->reference_us != 0.0) {
+        text_printf(out, "The receiver locks to the stronger ray at %.1f us. ", vsb->reference_us);
+    }
+    if (vsb->outside_count > 0) {
+        text_append(out, "There is no guard interval, and ");
+        count_words(out, vsb->outside_count, "lies", "lie");
+        text_printf(out,
+                    " outside the equaliser's reach (%.1f us before to %.1f us after): what comes "
+                    "from there, %.1f dB against the main ray, stays in the signal as noise.",
+                    receiver->equaliser_before_us, receiver->equaliser_after_us, vsb->outside_db);
+    } else {
+        text_printf(out,
+                    "All echoes lie within the equaliser's reach (%.1f us before to %.1f us "
+                    "after); it takes them out, and what that costs is noise raised where the "
+                    "echoes weaken the spectrum.",
+                    receiver->equaliser_before_us, receiver->equaliser_after_us);
+    }
+    if (vsb->too_fast_count > 0) {
+        text_append(out, " Also ");
+        count_words(out, vsb->too_fast_count, "moves", "move");
+        text_printf(out, " faster than the %.0f Hz that it follows and acts as noise, %.1f dB.",
+                    receiver->tracking_hz, vsb->too_fast_db);
+    }
+}
+
+static void words(const struct reception *reception, const struct channel *channel,
+                  const struct fare *fare, struct text *out)
+{
+    const struct vsb_echo_result *vsb = &fare->vsb;
+    reach_words(reception, channel, vsb, out);
+    if (vsb->echo_loss_db >= NOTABLE_DB) {
+        text_printf(out, " Together the echoes cost %.1f dB even an ideal equaliser.",
+                    vsb->echo_loss_db);
+    }
+    if (vsb->adaptation_loss_db + vsb->lag_loss_db >= NOTABLE_DB) {
+        text_printf(out,
+                    " Its taps learn from the signal: their unrest costs %.1f dB and their lag "
+                    "behind moving echoes %.1f dB.",
+                    vsb->adaptation_loss_db, vsb->lag_loss_db);
+    }
+    if (vsb->implementation_loss_db >= NOTABLE_DB) {
+        text_printf(out, " The receiver's implementation takes %.1f dB.",
+                    vsb->implementation_loss_db);
+    }
+}
+
+static double ideal_margin_db(const struct reception *reception, const struct fare *fare)
+{
+    return fare->vsb.static_snr_db - reception->ideal_db;
+}
+
+const struct system system_vsb = {
+    .name = "8-VSB",
+    .title = "8-VSB (ATSC A/53)",
+    .receive = receive,
+    .describe = describe,
+    .fare = fare_in,
+    .required = required,
+    .words = words,
+    .ideal_margin_db = ideal_margin_db,
+};
