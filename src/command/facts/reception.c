@@ -53,13 +53,14 @@ struct table fact_receiver(void)
         {"boost", "Boost", NULL, 0},
         {"estimation_loss_db", "Estimation loss", "dB", 2}};
     struct table table = TABLE(columns);
-    struct transmission mode = transmission_default();
+    struct waveform waveform = transmission_default().subframes[0].waveform;
     for (int i = 0; i < PILOTS_COUNT * (BOOST_MAX + 1); i++) {
-        mode.subframes[0].waveform.pilots = (enum pilots)(i / (BOOST_MAX + 1));
-        mode.subframes[0].waveform.boost = i % (BOOST_MAX + 1);
-        table_word(&table, pilots_name(mode.subframes[0].waveform.pilots));
-        table_whole(&table, mode.subframes[0].waveform.boost);
-        table_number(&table, receiver_estimation_loss_db(&mode));
+        waveform.pilots = (enum pilots)(i / (BOOST_MAX + 1));
+        waveform.boost = i % (BOOST_MAX + 1);
+        struct ofdm_grid grid = waveform_grid(&waveform);
+        table_word(&table, pilots_name(waveform.pilots));
+        table_whole(&table, waveform.boost);
+        table_number(&table, receiver_estimation_loss_db(&grid));
     }
     return table;
 }
