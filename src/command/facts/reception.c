@@ -4,6 +4,7 @@
 #include "physics/air/noise.h"
 #include "physics/air/propagation.h"
 #include "physics/information/required_snr.h"
+#include "standard/atsc3/grid.h"
 #include "physics/information/thresholds.h"
 #include "profile/profile.h"
 
