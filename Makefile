@@ -3,6 +3,7 @@
 #   make            builds $(BUILD)/guardspan
 #   make demo       installs what is missing, builds, shows the main job on the demo profile
 #   make check      installs what tests need, builds, runs every test
+#   make check-long sanitizers, valgrind, fuzzing, samples of the long proofs; make prove: the long ones
 #   make install    honours PREFIX and DESTDIR
 #   make bench      measures; never decides a test
 
@@ -140,18 +141,6 @@ $(BUILD)/thresholds-static: $(BUILD)/tests/proof/thresholds.o $(BUILD)/libengine
 .PHONY: prediction
 prediction: $(BUILD)/tests/proof/prediction
 	$< 300 profiles/echo-tu6.ini $(sort $(wildcard profiles/echo-laboratory-*.ini))
-
-# ---- checks ---------------------------------------------------------------------------------
-.PHONY: check-layers check-unit check-scripts
-check-layers:
-	@sh tests/support/check-layers
-
-check-unit: $(BUILD)/guardspan $(TEST_BIN)
-	@bash tests/support/run-tests $(BUILD) $(TEST_BIN)
-
-# Scripts (command line, terminal) get the built program in GUARDSPAN.
-check-scripts: $(BUILD)/guardspan
-	@GUARDSPAN=$(abspath $(BUILD))/guardspan bash tests/support/run-tests $(BUILD) $(TEST_SCRIPTS)
 
 include tests/check.mk src/package/install.mk
 

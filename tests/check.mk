@@ -18,44 +18,32 @@ demo: packages
 	@sh demo/show $(BUILD)/guardspan
 
 # ---- all checks -----------------------------------------------------------------------------
-.PHONY: check check-all check-format check-static check-sanitize check-valgrind check-fuzz check-documents
+# What a change must pass: five minutes at most on two processors. Every check says how much passed, and
+# the last line adds them up.
+.PHONY: check check-tests check-unit check-scripts
 check: test-packages
-	@$(MAKE) -s check-all
+	@tests/support/run-checks check-tests check-accuracy
 
-check-all:
-	@$(MAKE) -s WERROR=-Werror all tests
-	@$(MAKE) -s check-layers check-format check-documents check-accuracy
-	@$(MAKE) -s check-unit
-	@$(MAKE) -s check-scripts
-	@$(MAKE) -s check-sanitize
-	@$(MAKE) -s check-valgrind
-	@$(MAKE) -s check-fuzz CHECK_FUZZ_SECONDS=$(CHECK_FUZZ_SECONDS)
+# Checks of the tree, scripts and programs side by side, the long ones first.
+TREE_CHECKS := check-documents check-format check-layers check-names check-shape
+check-tests:
+	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all tests
+	@$(RUN_TESTS) check-tests $(BUILD) $(TREE_CHECKS) $(TEST_SCRIPTS) $(TEST_BIN)
 
-FORMATTED := $(filter-out %_table.c src/standard/atsc3/table/%.c,$(sort $(shell find src tests -name '*.[ch]')))
-check-format:
-	@clang-format --dry-run -Werror $(FORMATTED) && echo "check-format: 1 passed, 0 failed"
+# Scripts (command line, terminal) get the built program in GUARDSPAN. What the accuracy page tells is
+# recorded.
+ACCURACY  := tests/published/accuracy.md
+RUN_TESTS  = GUARDSPAN=$(abspath $(BUILD))/guardspan RECORD="$$(tests/support/tell-accuracy --programs $(ACCURACY))" \
+             tests/support/run-tests
+check-unit: $(BUILD)/guardspan $(TEST_BIN)
+	@$(RUN_TESTS) check-unit $(BUILD) $(TEST_BIN)
+check-scripts: $(BUILD)/guardspan
+	@$(RUN_TESTS) check-scripts $(BUILD) $(TEST_SCRIPTS)
 
-# The long static analysis, several minutes: clang-tidy, cppcheck, gcc's analyzer.
-ANALYSED     := $(call sources,src tests/proof)
-TIDY_FLAGS   := -std=c11 -Isrc -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"check"' -mavx512f -mavx512bw -mavx512vl \
-                -mavx512dq -mavx512vbmi -mfma
-.PHONY: check-tidy check-cppcheck check-analyzer
-check-static: check-tidy check-cppcheck check-analyzer
-check-tidy:
-	@printf '%s\n' $(filter src/%,$(ANALYSED)) | xargs -P $$(nproc) -I FILE sh -c 'clang-tidy -quiet --warnings-as-errors="*" "$$@" 2>/dev/null' \
-	    tidy FILE -- $(TIDY_FLAGS) $(ENGINE_CFLAGS) && echo "check-tidy: $(words $(filter src/%,$(ANALYSED))) passed, 0 failed"
-check-cppcheck:
-	@cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=1 -j $$(nproc) \
-	    -Isrc src tests/proof && echo "check-cppcheck: 1 passed, 0 failed"
-# Any finding is an error; objects go to a folder of their own.
-check-analyzer:
-	@$(MAKE) -s BUILD=build-analyzer WERROR=-Werror ANALYZER=1 $(patsubst %.c,build-analyzer/%.o,$(ANALYSED)) && \
-	    echo "check-analyzer: $(words $(ANALYSED)) passed, 0 failed"
-
-# The hot loops for 64-bit ARM, emulated; not part of check-all.
-.PHONY: check-aarch64
-check-aarch64: $(BUILD)/libengine.a
-	@tests/support/check-aarch64 $(BUILD)
+# What finds rarer faults: thirteen minutes at most together with `make check`.
+.PHONY: check-long check-sanitize check-deep check-fuzz
+check-long: test-packages
+	@tests/support/run-checks check-sanitize check-deep check-fuzz
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
 # long simulations stay out, their code is run by the others.
@@ -63,35 +51,84 @@ SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated
                  property/test_report_modes.c property/test_legal_space.c
 SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(SANITIZE_SKIP)),$(TEST_SRC)))
 check-sanitize:
-	@$(MAKE) -s BUILD=build-san SANITIZE=1 WERROR=-Werror all $(SANITIZED)
-	@bash tests/support/run-tests build-san $(SANITIZED)
+	@$(MAKE) -s -j$$(nproc) BUILD=build-san SANITIZE=1 WERROR=-Werror $(SANITIZED)
+	@tests/support/run-tests check-sanitize build-san $(SANITIZED)
 
-# The program itself under valgrind, on the questions users ask most.
-check-valgrind: $(BUILD)/guardspan
-	@sh tests/support/run-valgrind $(BUILD)/guardspan
+# Tests that can do more of the same (tests/support/effort.h) do more; valgrind; a part of the static
+# analysis, another one after each commit.
+EXTENSIBLE := $(patsubst %.c,$(BUILD)/%,$(shell grep -l 'support/effort\.h' $(TEST_SRC)))
+PARTS      := 8
+check-deep:
+	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
+	@EFFORT=more PART=$$(($$(git rev-list --count HEAD 2>/dev/null || echo 0) % $(PARTS)))/$(PARTS) tests/support/run-tests \
+	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
 CHECK_FUZZ_SECONDS ?= 60
-FUZZ_TARGETS := $(patsubst tests/fuzz/fuzz_%.c,%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
+FUZZ_TARGETS := $(patsubst tests/fuzz/fuzz_%.c,check-fuzz-%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
 check-fuzz:
-	@mkdir -p build-fuzz
-	@printf '%s\n' $(FUZZ_TARGETS) | MAKEFLAGS= xargs -P $$(nproc) -I TARGET sh -c \
-	    'tests/fuzz/run-fuzz TARGET $(CHECK_FUZZ_SECONDS) >build-fuzz/TARGET.log 2>&1 && echo "ok    fuzz TARGET" || \
-	    { tail -n 40 build-fuzz/TARGET.log; echo "check-fuzz: TARGET failed"; exit 1; }'
-	@echo "check-fuzz: $(words $(FUZZ_TARGETS)) passed, 0 failed"
+	@tests/support/run-tests check-fuzz $(BUILD) $(FUZZ_TARGETS)
+check-fuzz-%:
+	@tests/fuzz/run-fuzz $* $(CHECK_FUZZ_SECONDS)
+
+# Long sweeps, by hand on a machine with many processors: all that the tests can repeat, and the
+# mean-information prediction against simulation.
+.PHONY: prove
+prove: $(EXTENSIBLE) prediction
+	@EFFORT=all tests/support/run-tests prove $(BUILD) $(EXTENSIBLE)
+
+# ---- one by one -----------------------------------------------------------------------------
+.PHONY: check-layers check-names check-shape check-format check-documents
+check-layers check-names check-shape:
+	@tests/support/$@
+
+FORMATTED := $(filter-out %_table.c src/standard/atsc3/table/%.c,$(sort $(shell find src tests -name '*.[ch]')))
+check-format:
+	@clang-format --dry-run -Werror $(FORMATTED) && echo "check-format: $(words $(FORMATTED)) passed, 0 failed"
 
 # Every command in the documents is run, and its output compared where a document shows it.
-DOCUMENTS := README.md DEVELOPERS.md tests/published/accuracy.md man/guardspan.1 man/guardspan-profile.5
+DOCUMENTS := README.md DEVELOPERS.md $(ACCURACY) man/guardspan.1 man/guardspan-profile.5
 check-documents: $(BUILD)/guardspan
 	@tests/support/run-documents $(BUILD)/guardspan $(DOCUMENTS)
 	@mandoc -T lint -W warning man/guardspan.1 man/guardspan-profile.5 && echo "man pages: 1 passed, 0 failed"
 
-# The tables of tests/published/accuracy.md are what the tests compared.
+# The tables of tests/published/accuracy.md are what the tests compared, when they were run last.
 .PHONY: accuracy check-accuracy
 accuracy: $(TEST_BIN)
-	@tests/support/tell-accuracy $(BUILD) tests/published/accuracy.md
+	@tests/support/tell-accuracy $(BUILD) $(ACCURACY)
 check-accuracy: $(TEST_BIN)
-	@tests/support/tell-accuracy --check $(BUILD) tests/published/accuracy.md
+	@tests/support/tell-accuracy --check $(BUILD) $(ACCURACY)
+
+# Static analysis: clang-tidy, cppcheck, gcc's analyzer; several minutes. PART=I/N looks at every N-th
+# file from the I-th on.
+PART       ?= 0/1
+TIDIED      = $(call sources,src)
+ANALYSED    = $(call sources,src tests/proof)
+in_part     = $(shell printf '%s\n' $(1) | awk -v part=$(PART) 'BEGIN {split(part, of, "/")} NR % of[2] == of[1]')
+TIDY_FLAGS := -std=c11 -Isrc -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"check"' -mavx512f -mavx512bw -mavx512vl \
+              -mavx512dq -mavx512vbmi -mfma
+.PHONY: check-static check-tidy check-cppcheck check-analyzer
+check-static: check-tidy check-cppcheck check-analyzer
+check-tidy:
+	@printf '%s\n' $(call in_part,$(TIDIED)) | xargs -P $$(nproc) -I FILE clang-tidy -quiet --warnings-as-errors='*' FILE \
+	    -- $(TIDY_FLAGS) $(ENGINE_CFLAGS) 2>/dev/null && echo "check-tidy: $(words $(call in_part,$(TIDIED))) passed, 0 failed"
+check-cppcheck:
+	@cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=1 -j $$(nproc) \
+	    -Isrc src tests/proof && echo "check-cppcheck: $(words $(ANALYSED)) passed, 0 failed"
+# Any finding is an error; objects go to a folder of their own.
+check-analyzer:
+	@$(MAKE) -s BUILD=build-analyzer WERROR=-Werror ANALYZER=1 $(patsubst %.c,build-analyzer/%.o,$(call in_part,$(ANALYSED))) && \
+	    echo "check-analyzer: $(words $(call in_part,$(ANALYSED))) passed, 0 failed"
+
+# The program itself under valgrind, on the questions users ask most.
+.PHONY: check-valgrind
+check-valgrind: $(BUILD)/guardspan
+	@sh tests/support/run-valgrind $(BUILD)/guardspan
+
+# The hot loops for 64-bit ARM, emulated; not part of the checks above.
+.PHONY: check-aarch64
+check-aarch64: $(BUILD)/libengine.a
+	@tests/support/check-aarch64 $(BUILD)
 
 # Constants changed one at a time in a copy of the tree: each must be noticed by the test named for it.
 .PHONY: mutants
@@ -103,14 +140,11 @@ bench:
 	@$(MAKE) -s $(BENCH_BIN)
 	@for program in $(BENCH_BIN); do echo "== $$program"; $$program || exit 1; done
 
-# Long simulations are run by `make check`; the code that they repeat is counted here by shorter ones.
 # SHOW="study physics" lists the lines of these layers that were not run.
 SHOW         ?=
-LONG_RUNS    := published/test_prediction published/test_thresholds_simulated
-COVERED      := $(filter-out $(addprefix build-cov/tests/,$(LONG_RUNS)),$(patsubst $(BUILD)/%,build-cov/%,$(TEST_BIN)))
+COVERED      := $(patsubst $(BUILD)/%,build-cov/%,$(TEST_BIN))
 coverage:
-	@find build-cov -name '*.gcda' -delete 2>/dev/null; $(MAKE) -s BUILD=build-cov COVERAGE=1 all $(COVERED)
-	@bash tests/support/run-tests build-cov $(COVERED)
-	@GUARDSPAN=$(abspath build-cov)/guardspan bash tests/support/run-tests build-cov \
-	    $(filter-out tests/package/%,$(TEST_SCRIPTS))
+	@find build-cov -name '*.gcda' -delete 2>/dev/null; $(MAKE) -s -j$$(nproc) BUILD=build-cov COVERAGE=1 all $(COVERED)
+	@GUARDSPAN=$(abspath build-cov)/guardspan tests/support/run-tests coverage build-cov \
+	    $(filter-out tests/package/%,$(TEST_SCRIPTS)) $(COVERED)
 	@tests/support/report-coverage build-cov $(SHOW)

@@ -8,7 +8,7 @@
 #include "profile/profile.h"
 
 /* The command line: a table of commands, each with its options, run on already read input. A new
- * command is a file command_NAME.c and a row in commands.c. */
+ * command is a file NAME.c and a row in commands.c. */
 
 enum exit_status { EXIT_DONE = 0, EXIT_FAILED = 1, EXIT_USAGE = 2 };
 

@@ -14,7 +14,7 @@
 static const struct {
     const char *bytes;
     size_t count;
-    const char *message; /* after "guardspan: bad.ini: " */
+    const char *message; /* after "guardspan: FILE: " */
 } profiles[] = {
     {BYTES("[mod]\nfft=8K\n"),
      "line 1: unknown section \"mod\" (site|mode|first|receiver|place|station NAME|echo NAME)"},

@@ -18,7 +18,7 @@ size_t fact_count(void);
 const struct fact *fact_row(size_t i);
 const struct fact *fact_find(const char *name); /* NULL: none */
 
-/* facts_standard.c */
+/* standard.c */
 struct table fact_vsb(void);
 struct table fact_numerology(void);
 struct table fact_carriers(void);
@@ -33,7 +33,7 @@ struct table fact_constellations(void);
 struct table fact_interleavers(void);
 struct table fact_channels(void);
 
-/* facts_reception.c */
+/* reception.c */
 struct table fact_thresholds(void);
 struct table fact_receiver(void);
 struct table fact_equaliser(void);

@@ -31,7 +31,7 @@ void simulate_rows_free(struct simulate_rows *rows);
 /* A SNR in dB with so many decimals tells it from its neighbours. */
 int simulate_snr_decimals(const struct simulate_rows *rows);
 
-/* ---- simulate_request.c: what the options ask for. */
+/* ---- request.c: what the options ask for. */
 
 struct simulate_sweep {
     long from_mdb, step_mdb;
@@ -47,10 +47,10 @@ struct simulate_request {
 enum exit_status simulate_request_read(const struct invocation *invocation,
                                        struct simulate_request *request);
 
-/* ---- simulate_merge.c: adds the rows of files in the form of --format json. */
+/* ---- merge.c: adds the rows of files in the form of --format json. */
 enum exit_status simulate_merge(const struct invocation *invocation, struct simulate_rows *rows);
 
-/* ---- simulate_watch.c: a run with progress on a terminal and Ctrl-C. */
+/* ---- watch.c: a run with progress on a terminal and Ctrl-C. */
 
 struct simulate_task {
     const struct invocation *invocation;
@@ -71,7 +71,7 @@ void simulate_interrupts_end(void);
 enum status simulate_point(const struct simulate_task *task, struct run_counts *counts,
                            struct fault *fault);
 
-/* ---- simulate_progress.c */
+/* ---- progress.c */
 
 struct simulate_progress {
     const struct simulate_task *task;
@@ -84,7 +84,7 @@ struct simulate_progress {
 void simulate_progress_format(const struct simulate_progress *progress, int columns, char *line,
                               size_t size);
 
-/* ---- simulate_write.c */
+/* ---- write.c */
 enum status simulate_write(const struct invocation *invocation, const struct simulate_rows *rows,
                            struct text *out);
 

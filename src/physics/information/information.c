@@ -1,4 +1,4 @@
-/* Mutual information by the committed table; information_curve.c says how it is read. */
+/* Mutual information by the committed table; curve.c says how it is read. */
 #include "physics/information/information.h"
 
 #include <assert.h>

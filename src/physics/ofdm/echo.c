@@ -1,4 +1,4 @@
-/* Idea. With the window placed (ofdm_window.h), carrier f sees the sum of the rays' useful
+/* Idea. With the window placed (window.h), carrier f sees the sum of the rays' useful
  * amplitudes, H(f) = sum of sqrt(power weight) exp(j (phase - 2 pi f delay)), f from the channel's
  * centre; its gain is |H|^2. Noise, self-interference and interference by motion are alike on all
  * carriers. SNR per carrier, then mean mutual information over them (gain_spread.h).

@@ -11,7 +11,7 @@
  * normalised by the number of taps and their power: 0 to VSB_ADAPTATION_STEP_MAX (2 would be
  * unstable); 0 stands for ideal adaptation. A small step averages long: little noise, much lag.
  * Learning from known symbols or error-free decisions. The lag is a first-order figure: for strong
- * echoes it is a lower bound (vsb_adaptation.c says how far the simulation agrees). */
+ * echoes it is a lower bound (adaptation.c says how far the simulation agrees). */
 
 #define VSB_ADAPTATION_STEP_MAX 1.0
 
@@ -31,7 +31,7 @@ struct vsb_adaptation {
 };
 
 /* Mean square errors of the equaliser that follows `echoes` (main signal implied, Doppler relative
- * to it) by the rule above, `noise` and `spans` as in vsb_equaliser.h. step in (0, 1]. Takes some
+ * to it) by the rule above, `noise` and `spans` as in equaliser.h. step in (0, 1]. Takes some
  * designs of the equaliser for each moving echo: milliseconds. */
 enum status vsb_adaptation_solve(const struct echo *echoes, int count, double noise,
                                  struct vsb_equaliser_spans spans,

@@ -9,7 +9,7 @@
 #include "physics/vsb/adaptation.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
- * well as an ideal equaliser can (vsb_equaliser.h); then the losses of real ones are taken off one
+ * well as an ideal equaliser can (equaliser.h); then the losses of real ones are taken off one
  * by one. The reference is the main signal or, where an echo is stronger, the strongest ray, if
  * that gives the better output. Echoes that move faster than the receiver follows keep no phase
  * with its taps: to them they are noise with the spectrum of the signal. */

@@ -3,8 +3,8 @@
 
 #include "present/paper/paper.h"
 
-/* What the parts of a picture on paper share: paper_picture.c lays it out, paper_series.c draws the
- * data, paper_labels.c finds room for the marks' labels. */
+/* What the parts of a picture on paper share: picture.c lays it out, series.c draws the
+ * data, labels.c finds room for the marks' labels. */
 
 #define TICKS_MAX 16
 #define CURVE_MM 0.55 /* lines' widths at the sheet's scale */

@@ -1,4 +1,4 @@
-/* A table as aligned text, CSV and Markdown; table_json.c has JSON. */
+/* A table as aligned text, CSV and Markdown; json.c has JSON. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

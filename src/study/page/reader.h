@@ -4,7 +4,7 @@
 #include "study/page/fields.h"
 #include "study/page/page.h"
 
-/* The state of reading a page, shared by page.c (lines) and page_tables.c. Private to
+/* The state of reading a page, shared by page.c (lines) and tables.c. Private to
  * study/page*.c.
  */
 

@@ -83,7 +83,7 @@ void place_difference(const struct place_station *one, const struct place_statio
                       double parts_db[PART_COUNT]);
 const char *place_part_name(enum place_part part);
 
-/* ---- Words: place_words.c. Each appends full sentences. */
+/* ---- Words: words.c. Each appends full sentences. */
 void place_words_station(const struct place_station *station, struct text *out);
 void place_words_difference(const struct place_station *one, const struct place_station *other,
                             struct text *out);
