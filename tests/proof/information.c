@@ -81,7 +81,7 @@ int main(void)
     }
     printf("/* Made by `make information` (tests/proof/information.c): do not edit. Layout and "
            "units in\n"
-           " * information_curve.h. */\n"
+           " * curve.h. */\n"
            "#include \"physics/information/sets.h\"\n\n"
            "/* clang-format off */\n");
     print_samples(&table);

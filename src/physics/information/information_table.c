@@ -1,5 +1,5 @@
 /* Made by `make information` (tests/proof/information.c): do not edit. Layout and units in
- * information_curve.h. */
+ * curve.h. */
 #include "physics/information/sets.h"
 
 /* clang-format off */

@@ -24,7 +24,7 @@ struct threshold_point { /* frames is 0 behind the last one */
 };
 
 struct threshold {
-    uint8_t length, constellation, rate_15ths, fading;   /* enums of mode.h and required_snr.h */
+    uint8_t length, constellation, rate_15ths, fading;   /* enums of code.h and required_snr.h */
     float snr_db;                                        /* at a frame error rate of 1e-4 */
     float error_db;                                      /* standard error that the counts leave */
     struct threshold_point points[THRESHOLD_POINTS_MAX]; /* rising SNR */
