@@ -1,3 +1,4 @@
+/* The program: makes the standard streams safe, then lets the command line or the explorer run. */
 #include <fcntl.h>
 #include <stdio.h>
 #include <unistd.h>

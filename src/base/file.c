@@ -1,3 +1,5 @@
+/* Reads files whole, and replaces them so that a break at any moment leaves the old one or the
+ * new one. */
 #include "base/file.h"
 
 #include <errno.h>

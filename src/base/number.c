@@ -1,3 +1,4 @@
+/* Reads and writes numbers without a locale: the same text everywhere. */
 #include "base/number.h"
 
 #include <errno.h>

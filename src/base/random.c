@@ -1,3 +1,4 @@
+/* The generator xoshiro256++, seeded by splitmix64, and the distributions drawn from it. */
 #include "base/random.h"
 
 #include <math.h>

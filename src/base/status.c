@@ -1,3 +1,4 @@
+/* The one list of messages of statuses, and how a fault is filled. */
 #include "base/status.h"
 
 #include <stdarg.h>

@@ -1,3 +1,4 @@
+/* Grows text buffers, and formats into fixed ones. */
 #include "base/text.h"
 
 #include <stdarg.h>

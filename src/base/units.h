@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+/* Units and what relates them: decibels and ratios, delays and paths, Doppler and speed. */
+
 #define PI 3.14159265358979323846
 
 /* Exact by the definition of the metre (BIPM, The International System of Units). */

@@ -1,3 +1,4 @@
+/* Decodes UTF-8 strictly, one character at a time. */
 #include "base/utf8.h"
 
 #include <stdint.h>

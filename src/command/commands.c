@@ -1,3 +1,4 @@
+/* The table of commands: what each takes, how it is run, and what help says of it. */
 #include "command/commands.h"
 
 #include <string.h>

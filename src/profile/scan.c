@@ -1,3 +1,5 @@
+/* Goes through a profile line by line, keeps where each value stands, and refuses what is not
+ * plain. */
 #include "profile/scan.h"
 
 #include <stdbool.h>

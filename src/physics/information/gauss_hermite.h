@@ -1,6 +1,8 @@
 #ifndef PHYSICS_INFORMATION_GAUSS_HERMITE_H
 #define PHYSICS_INFORMATION_GAUSS_HERMITE_H
 
+/* Means over normally distributed noise by few points. */
+
 #define GAUSS_HERMITE_ORDER_MAX 64
 
 /* Nodes (ascending) and weights of an n-point Gauss-Hermite rule, n from 1 to the maximum: the sum

@@ -1,3 +1,4 @@
+/* The thresholds that others have published, each with its source. */
 #include "physics/information/published_snr.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Looks entries of threshold_table.c up, and says how far down their counts reach. */
 #include "physics/information/thresholds.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Reads a lesson, line by line, and refuses what could not be played, naming the line. */
 #include "present/lesson/lesson.h"
 
 #include <stdlib.h>

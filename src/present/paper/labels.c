@@ -1,3 +1,5 @@
+/* Finds room for labels in a plot: away from data, marks and one another, as near their place as
+ * can be. */
 #include "present/paper/labels.h"
 
 #include <math.h>

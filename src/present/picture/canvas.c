@@ -1,3 +1,4 @@
+/* Dots and lines inside cells, and their characters: braille, or plain ASCII from the same dots. */
 #include "present/picture/canvas.h"
 
 #include <math.h>

@@ -1,3 +1,5 @@
+/* Builds the pictures of echoes from a verdict: reaches and rays, carriers, what is borne,
+ * margins over delay. */
 #include "present/picture/echo.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Writes text into cells, clipped at the edges, and dumps the cells and their roles as text. */
 #include "present/picture/grid.h"
 
 #include <stdarg.h>

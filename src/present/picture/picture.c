@@ -1,3 +1,4 @@
+/* Keeps the values of a picture, and puts ticks with readable numbers on its axes. */
 #include "present/picture/picture.h"
 
 #include <math.h>

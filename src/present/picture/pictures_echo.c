@@ -1,3 +1,4 @@
+/* The echo pictures of a scenario: asks the verdicts, then lets echo.c build. */
 #include "present/picture/pictures_echo.h"
 
 #include <math.h>

@@ -1,3 +1,5 @@
+/* Builds the picture of a simulation: error rates with their intervals beside the thresholds
+ * expected. */
 #include "present/picture/proof.h"
 
 #include <math.h>

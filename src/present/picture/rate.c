@@ -1,3 +1,5 @@
+/* Builds the picture of bit rate against SNR from a weighed space: the best at each SNR, and
+ * modes to point at. */
 #include "present/picture/rate.h"
 
 #include <math.h>

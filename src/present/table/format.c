@@ -1,3 +1,4 @@
+/* The names of the forms in which results are written. */
 #include "present/table/format.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* Tables and members as JSON, by jansson: rows become objects, unknown figures null. */
 #include "present/table/json.h"
 
 #include <jansson.h>

@@ -3,6 +3,8 @@
 
 #include "present/table/table.h"
 
+/* Tables and figures as JSON. */
+
 /* Significant digits of numbers in JSON and CSV: finer than any figure's meaning, and free of the
  * tails of binary fractions (0.1, not 0.10000000000000001). */
 #define JSON_DIGITS 12

@@ -1,3 +1,4 @@
+/* Paragraphs and headings around tables, as text or Markdown. */
 #include "present/table/notes.h"
 
 #include <string.h>

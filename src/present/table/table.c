@@ -1,3 +1,4 @@
+/* Collects the cells of a table, row after row; write.c and json.c give it a form. */
 #include "present/table/table.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Finds the words of a setting or a quantity in the tables by subject, and writes them. */
 #include "study/explain/explain.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* Cuts a line of a page into atoms, with the several ways in which receivers write numbers. */
 #include "study/page/atoms.h"
 
 #include <stdlib.h>

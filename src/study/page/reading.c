@@ -1,3 +1,4 @@
+/* Turns what was read of a page into figures, verdict and cost, and words them. */
 #include "study/page/reading.h"
 
 #include <math.h>

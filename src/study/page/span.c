@@ -1,3 +1,4 @@
+/* Searches the atoms of a span for numbers, words and quantities, and takes what was understood. */
 #include "study/page/span.h"
 
 #include <string.h>

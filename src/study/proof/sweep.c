@@ -1,3 +1,5 @@
+/* Plans the SNRs of an error-rate curve and the rounds in which they are simulated, and reads
+ * its threshold off. */
 #include "study/proof/sweep.h"
 
 #include <math.h>

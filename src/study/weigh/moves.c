@@ -1,3 +1,4 @@
+/* Searches the space for the best mode that keeps each move's promise, and names what changes. */
 #include "study/weigh/moves.h"
 
 #include <math.h>
