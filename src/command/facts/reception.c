@@ -4,9 +4,9 @@
 #include "physics/air/noise.h"
 #include "physics/air/propagation.h"
 #include "physics/information/required_snr.h"
-#include "standard/atsc3/grid.h"
 #include "physics/information/thresholds.h"
 #include "profile/profile.h"
+#include "standard/atsc3/grid.h"
 
 #define TABLE(columns) table_start(columns, sizeof(columns) / sizeof(columns)[0])
 

@@ -252,13 +252,17 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
 
     struct view view;
     enum status status = view_make(&rays, snr_db, receiver, true, &view);
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && count == 0) {
+        result->static_snr_db = snr_db; /* nothing to equalise */
+    } else if (status == STATUS_OK) {
         status = solve_view(&view, result->spans, NULL, &result->static_snr_db);
     }
     if (status == STATUS_OK) {
         status = take_off_motion(&rays, snr_db, receiver, result);
     }
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && count == 0) {
+        result->infinite_snr_db = result->linear_snr_db = snr_db;
+    } else if (status == STATUS_OK) {
         status = add_bounds(&rays, snr_db, result);
     }
     result->echo_loss_db = snr_db - result->static_snr_db;
