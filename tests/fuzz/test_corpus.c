@@ -8,6 +8,7 @@
 #include "base/file.h"
 #include "base/random.h"
 #include "fuzz/fuzz.h"
+#include "support/effort.h"
 
 /* The fuzzing targets without libFuzzer: over the corpus, and over seeded mutations of it. */
 
@@ -19,8 +20,6 @@
 #include "fuzz/fuzz_profile.c"
 #undef require
 /* NOLINTEND(bugprone-suspicious-include) */
-
-#define MUTATIONS 1000
 
 typedef int target(const uint8_t *data, size_t size);
 
@@ -60,6 +59,7 @@ static void mutate(struct random *random, struct text *bytes)
 static int run_over(const char *folder, target *run)
 {
     int count = 0;
+    size_t mutations = effort(150, 1000, 30000);
     struct random random = random_seeded(21, 0);
     DIR *directory = opendir(folder);
     assert_non_null(directory);
@@ -72,7 +72,7 @@ static int run_over(const char *folder, target *run)
             continue;
         }
         run((const uint8_t *)text_string(&seed), seed.length);
-        for (int i = 0; i < MUTATIONS; i++) {
+        for (size_t i = 0; i < mutations; i++) {
             struct text bytes = {0};
             text_append_bytes(&bytes, text_string(&seed), seed.length);
             mutate(&random, &bytes);

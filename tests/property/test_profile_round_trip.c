@@ -6,11 +6,15 @@
 
 #include "base/random.h"
 #include "profile/profile.h"
+#include "support/effort.h"
 
 /* Whatever scenario a profile can hold: written and read it is the same, and so it is when a
  * profile that already has text is changed into another one. */
 
-#define ROUNDS 1500
+static size_t rounds(void)
+{
+    return effort(200, 1500, 50000);
+}
 
 static int pick(struct random *random, int low, int high)
 {
@@ -183,7 +187,7 @@ static void any_scenario_is_read_as_it_was_written(void **state)
 {
     (void)state;
     struct random random = random_seeded(11, 0);
-    for (int i = 0; i < ROUNDS; i++) {
+    for (size_t i = 0; i < rounds(); i++) {
         struct profile profile = {.scenario = random_scenario(&random)};
         struct profile read = written_and_read(&profile);
         assert_same(&profile.scenario, &read.scenario);
@@ -199,7 +203,7 @@ static void any_profile_can_become_any_other(void **state)
     (void)state;
     struct random random = random_seeded(12, 0);
     struct profile profile = {.scenario = random_scenario(&random)};
-    for (int i = 0; i < ROUNDS; i++) {
+    for (size_t i = 0; i < rounds(); i++) {
         struct profile next = written_and_read(&profile);
         assert_same(&profile.scenario, &next.scenario);
         profile_free(&profile);
@@ -216,7 +220,7 @@ static void what_is_not_changed_is_not_written_anew(void **state)
 {
     (void)state;
     struct random random = random_seeded(13, 0);
-    for (int i = 0; i < ROUNDS / 4; i++) {
+    for (size_t i = 0; i < rounds() / 4; i++) {
         struct profile profile = {.scenario = random_scenario(&random)};
         struct profile read = written_and_read(&profile);
         struct text again = {0};

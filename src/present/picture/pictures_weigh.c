@@ -1,4 +1,5 @@
-/* The frontier as a picture: for each required SNR the best rate, and the best that bears echoes. */
+/* The frontier as a picture: for each required SNR the best rate, and the best that bears echoes.
+ */
 #include "present/picture/pictures_weigh.h"
 
 #include <math.h>
