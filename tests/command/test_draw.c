@@ -7,8 +7,45 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <cairo.h>
+
 #include "present/picture/pictures.h"
 #include "support/run.h"
+
+/* The share of a PNG that is not its background, which is the colour of the first corner. */
+static double inked(const char *name)
+{
+    cairo_surface_t *image = cairo_image_surface_create_from_png(name);
+    assert_int_equal(cairo_surface_status(image), CAIRO_STATUS_SUCCESS);
+    int width = cairo_image_surface_get_width(image),
+        height = cairo_image_surface_get_height(image);
+    const unsigned char *rows = cairo_image_surface_get_data(image);
+    long other = 0;
+    for (int y = 0; y < height; y++) {
+        const unsigned char *row = rows + (size_t)y * (size_t)cairo_image_surface_get_stride(image);
+        for (int x = 0; x < width; x++) {
+            other += memcmp(row + (size_t)x * 4, rows, 3) != 0;
+        }
+    }
+    cairo_surface_destroy(image);
+    return (double)other / ((double)width * height);
+}
+
+/* Whole to its end, with the words that say what it shows; and of an image some is ink, not all. */
+static void check_figure(const char *name, const char *form)
+{
+    char *file = run_read_file(name);
+    assert_non_null(file);
+    if (strcmp(form, "svg") == 0) {
+        assert_non_null(strstr(file, "</svg>"));
+        const char *title = strstr(file, "<title>");
+        assert_true(title != NULL && strcspn(title + 7, "<") > 4);
+        assert_null(strstr(file, "nan"));
+    } else if (strcmp(form, "png") == 0) {
+        assert_between(inked(name), 0.02, 0.9, "lines, and bands at most");
+    }
+    free(file);
+}
 
 static void every_kind_is_drawn_in_every_form(void **state)
 {
@@ -35,6 +72,7 @@ static void every_kind_is_drawn_in_every_form(void **state)
             assert_non_null(file);
             assert_memory_equal(file, forms[f][1], strlen(forms[f][1]));
             free(file);
+            check_figure(name, forms[f][0]);
         }
     }
 }

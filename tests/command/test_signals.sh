@@ -46,7 +46,7 @@ for signal in TERM HUP; do
 done
 
 # SIGWINCH does nothing; stopped and continued it goes on where it was, to the same counts.
-long=(simulate --generation second --channel awgn --snr 18.6 --frames 1500 --errors 0 --seed 3 --threads 1 --format json)
+long=(simulate --generation second --channel awgn --snr 18.6 --frames 400 --errors 0 --seed 3 --threads 1 --format json)
 "$GUARDSPAN" "${long[@]}" >"$folder/alone"
 begin
 kill -WINCH "$pid"

@@ -2,6 +2,7 @@
 #include "support/signals.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/units.h"
 #include "physics/information/information.h"
@@ -129,7 +130,11 @@ static void every_source_is_told_in_words(void **state)
 {
     (void)state;
     for (int i = 0; i < IDEAL_SOURCE_COUNT; i++) {
-        assert_non_null(ideal_source_words((enum ideal_source)i));
+        const char *words = ideal_source_words((enum ideal_source)i);
+        assert_true(strlen(words) > 8);
+        for (int k = 0; k < i; k++) { /* each its own */
+            assert_string_not_equal(words, ideal_source_words((enum ideal_source)k));
+        }
     }
 }
 

@@ -36,7 +36,8 @@ static void every_fact_has_rows_and_a_source(void **state)
     (void)state;
     for (size_t i = 0; i < fact_count(); i++) {
         json_t *json = fact_json(fact_row(i)->name);
-        assert_true(json_array_size(json_object_get(json, "rows")) > 0);
+        size_t rows = json_array_size(json_object_get(json, "rows")), lines = 0;
+        assert_true(rows > 0);
         assert_true(strlen(json_string_value(json_object_get(json, "source"))) > 8);
         json_decref(json);
         for (int format = 0; format < FORMAT_COUNT; format++) {
@@ -46,6 +47,12 @@ static void every_fact_has_rows_and_a_source(void **state)
             struct run run = run_line(line);
             assert_int_equal(run.status, 0);
             assert_true(run.out_length > 40);
+            if (format == FORMAT_CSV) { /* a heading, and a line a row */
+                for (const char *end = run.out; (end = strstr(end, "\r\n")); end += 2) {
+                    lines++;
+                }
+                assert_int_equal(lines, rows + 1);
+            }
             run_free(&run);
         }
     }
