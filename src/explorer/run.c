@@ -42,6 +42,8 @@ bool explorer_run_script(struct explorer *explorer, const char *keys)
         }
     }
     grid_free(&drawn);
+    desk_wait(&explorer->desk);
+    explorer_update(explorer);
     return ended;
 }
 

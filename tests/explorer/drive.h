@@ -34,6 +34,7 @@ static inline void screen_of(struct explorer *explorer, struct text *screen)
 {
     struct grid grid = {0};
     text_clear(screen);
+    desk_wait(&explorer->desk);
     explorer_update(explorer);
     assert_true(explorer_draw(explorer, &grid));
     grid_dump(&grid, screen);
@@ -42,6 +43,7 @@ static inline void screen_of(struct explorer *explorer, struct text *screen)
 
 static inline void *view_state_of(struct explorer *explorer)
 {
+    desk_wait(&explorer->desk);
     explorer_update(explorer);
     return explorer->view_state[explorer->view];
 }

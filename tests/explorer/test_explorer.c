@@ -22,9 +22,9 @@ static struct explorer *explorer_at(int rows, int columns)
     return explorer_after("", rows, columns);
 }
 
-static const struct transmission *mode_of(const struct explorer *explorer)
+static const struct waveform *mode_of(const struct explorer *explorer)
 {
-    return &explorer->desk.profile.scenario.transmission;
+    return &explorer->desk.profile.scenario.transmission.subframes[0].waveform;
 }
 
 /* ---- Keys. ---- */
@@ -154,6 +154,124 @@ static void numbers_on_the_screen_equal_the_report(void **state)
     explorer_free(explorer);
 }
 
+/* ---- The verdict. ---- */
+
+/* The line below the title, two on a narrow screen, as one text. */
+static void verdict_on_screen(struct explorer *explorer, char *words, size_t size)
+{
+    struct text screen = {0};
+    screen_of(explorer, &screen);
+    const char *line = strchr(text_string(&screen), '\n') + 1;
+    words[0] = '\0';
+    for (int row = 0; row < explorer_layout(explorer).verdict.rows; row++) {
+        size_t used = strlen(words);
+        snprintf(words + used, size - used, "%.*s", (int)strcspn(line, "\n"), line);
+        line = strchr(line, '\n') + 1;
+    }
+    text_free(&screen);
+}
+
+/* The one that the study makes of what is on the desk. */
+static void expect_verdict(struct explorer *explorer)
+{
+    static struct verdicts verdicts;
+    struct text expected = {0};
+    char shown[400];
+    assert_int_equal(verdicts_make(&explorer->desk.profile.scenario, &verdicts, NULL), STATUS_OK);
+    text_append(&expected, " ");
+    verdict_words(&verdicts, &expected);
+    verdict_on_screen(explorer, shown, sizeof shown);
+    assert_string_equal(shown, text_string(&expected));
+    text_free(&expected);
+}
+
+static struct explorer *explorer_at_20_db(int rows, int columns)
+{
+    struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = 20.0;
+    return explorer_with(&scenario, "", rows, columns);
+}
+
+static void the_verdict_stands_below_the_title_of_every_view(void **state)
+{
+    (void)state;
+    static const int sizes[][2] = {{24, 80}, {40, 120}, {12, 40}, {60, 200}};
+    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
+        struct explorer *explorer = explorer_at_20_db(sizes[i][0], sizes[i][1]);
+        for (int view = 0; view < view_count(); view++) {
+            explorer_show_view(explorer, view);
+            expect_verdict(explorer);
+        }
+        explorer_free(explorer);
+    }
+}
+
+static void the_verdict_follows_every_change(void **state)
+{
+    (void)state;
+    static const char *const changes[] = {"Down Right", "e a", "PageUp PageUp PageUp", "u",
+                                          "Up Right",   "r",   "m Down Left",          "p u"};
+    struct explorer *explorer = explorer_at_20_db(24, 80);
+    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
+        explorer_run_script(explorer, changes[i]);
+        expect_verdict(explorer);
+    }
+    explorer_free(explorer);
+}
+
+/* Margins in the figures are those of the line above. */
+static void margins_of_the_report_are_the_verdicts(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at_20_db(40, 120);
+    explorer_run_script(explorer, "e a PageUp PageUp PageUp PageUp m p Down Right");
+    desk_wait(&explorer->desk);
+    static struct verdicts verdicts;
+    static struct report report;
+    assert_int_equal(verdicts_make(&explorer->desk.profile.scenario, &verdicts, NULL), STATUS_OK);
+    assert_int_equal(report_make(explorer->desk.pinned, &report, NULL), STATUS_OK);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_near(explorer->desk.report.verdicts.of[i].margin_db, verdicts.of[i].margin_db, 0.0,
+                    "verdicts_make");
+        assert_near(explorer->desk.pinned_report.verdicts.of[i].margin_db,
+                    report.verdicts.of[i].margin_db, 0.0, "report_make");
+    }
+    assert_true(verdicts.of[GENERATION_SECOND].margin_db <
+                verdicts.of[GENERATION_SECOND].margin_noise_db);
+    explorer_free(explorer);
+}
+
+/* A verdict that takes long is said to be under way; the one before is not shown for it. */
+static void an_old_verdict_is_not_shown_for_a_new_one(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at_20_db(24, 80);
+    char words[100];
+    desk_say_verdict(&explorer->desk, 0, words, sizeof words);
+    assert_string_equal(words, "8-VSB decodes, 5.1 dB to spare.");
+    assert_false(explorer_busy(explorer));
+    explorer->desk.judge.wanted++;
+    desk_say_verdict(&explorer->desk, 0, words, sizeof words);
+    assert_string_equal(words, "Who decodes: computing ...");
+    desk_say_verdict(&explorer->desk, 1, words, sizeof words);
+    assert_string_equal(words, "");
+    assert_true(explorer_busy(explorer)); /* so that ticks come, and with them the new one */
+    expect_verdict(explorer);
+    explorer_free(explorer);
+}
+
+static void without_a_verdict_the_reason_is_said(void **state)
+{
+    (void)state;
+    struct explorer *explorer =
+        explorer_after("e 2 0 Enter a 0 Enter Tab 0 Enter Tab 1 8 0 Enter m", 24, 80);
+    assert_true(shows(explorer, "\n No verdict: the rays cancel each other."));
+    explorer_run_script(explorer, "u u u u u");
+    assert_true(shows(explorer, "\n No verdict: no SNR is known. Give a measured SNR, a level or a "
+                                "station.\n"));
+    explorer_free(explorer);
+}
+
 static void a_pinned_mode_stays_beside_the_next_ones(void **state)
 {
     (void)state;
@@ -184,7 +302,8 @@ static void values_are_typed_and_checked(void **state)
     explorer_run_script(explorer, "0 . 5 Enter");
     assert_near(explorer->desk.profile.scenario.receiver.snr_db, 20.5, 0.0, "typed");
     assert_true(shows(explorer, "Measured SNR     20.5 dB"));
-    assert_true(shows(explorer, "margin, dB          5.6"));
+    assert_true(
+        shows(explorer, "8-VSB decodes, 5.6 dB to spare. OFDM decodes, 0.9 dB to spare.\n"));
     explorer_run_script(explorer, "9 9 9 Enter");
     assert_near(explorer->desk.profile.scenario.receiver.snr_db, 20.5, 0.0, "refused");
     assert_true(
@@ -253,15 +372,15 @@ static void the_mouse_selects_chooses_and_steps(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_at(24, 80);
-    explorer_run_script(explorer, "Click:3,26"); /* the first choice of the guard interval */
+    explorer_run_script(explorer, "Click:4,26"); /* the first choice of the guard interval */
     assert_int_equal(mode_of(explorer)->guard, GI1_192);
-    explorer_run_script(explorer, "Click:3,5");
+    explorer_run_script(explorer, "Click:4,5");
     assert_int_equal(mode_of(explorer)->guard, GI1_192);
-    explorer_run_script(explorer, "WheelUp:3,5 WheelUp:3,5 WheelDown:3,5");
+    explorer_run_script(explorer, "WheelUp:4,5 WheelUp:4,5 WheelDown:4,5");
     assert_int_equal(mode_of(explorer)->guard, GI2_384);
     explorer_run_script(explorer, "Click:13,10"); /* the rule above the picture */
     assert_true(shows(explorer, "Loss against Doppler"));
-    explorer_run_script(explorer, "Click:5,50");
+    explorer_run_script(explorer, "Click:6,50");
     assert_true(shows(explorer, "▸Doppler"));
     explorer_run_script(explorer, "Click:0,0 Click:200,500 Click:-1,-1 WheelUp:23,3");
     explorer_free(explorer);
@@ -702,6 +821,11 @@ int main(void)
         cmocka_unit_test(help_and_leaving_are_on_every_screen),
         cmocka_unit_test(changing_the_guard_interval_changes_the_echo_path),
         cmocka_unit_test(numbers_on_the_screen_equal_the_report),
+        cmocka_unit_test(the_verdict_stands_below_the_title_of_every_view),
+        cmocka_unit_test(the_verdict_follows_every_change),
+        cmocka_unit_test(margins_of_the_report_are_the_verdicts),
+        cmocka_unit_test(an_old_verdict_is_not_shown_for_a_new_one),
+        cmocka_unit_test(without_a_verdict_the_reason_is_said),
         cmocka_unit_test(a_pinned_mode_stays_beside_the_next_ones),
         cmocka_unit_test(values_are_typed_and_checked),
         cmocka_unit_test(the_first_and_last_choice_say_so),

@@ -96,8 +96,8 @@ check "leaves" shows "rc=0"
 open 80 24 "$utf8" explore
 check "starts" shows "FFT size"
 check "the mouse is asked for" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 1
-# A click, as a terminal of this type reports it: button 0 at column 27, row 4 (from 1), each + 32.
-tmux_ send-keys -l $'\033[M ;$'
+# A click, as a terminal of this type reports it: button 0 at column 27, row 5 (from 1), each + 32.
+tmux_ send-keys -l $'\033[M ;%'
 check "a click on the scale chooses" shows "GI1_192"
 keys u
 check "the change can be undone" shows "GI5_1024"

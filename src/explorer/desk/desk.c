@@ -78,14 +78,14 @@ static void forget_pinned(struct desk *desk)
 }
 
 /* The channel and the measured SNR are common to both columns. */
-static void refresh_pinned(struct desk *desk)
+static void follow_pinned(struct desk *desk)
 {
     struct scenario *pinned = desk->pinned;
-    struct transmission mode = pinned->transmission;
+    struct transmission transmission = pinned->transmission;
     *pinned = desk->profile.scenario;
-    pinned->transmission = mode;
-    scenario_set_bandwidth(pinned, mode.subframes[0].waveform.bandwidth_mhz);
-    if (report_make(pinned, &desk->pinned_report, NULL) != STATUS_OK) {
+    pinned->transmission = transmission;
+    scenario_set_bandwidth(pinned, transmission.subframes[0].waveform.bandwidth_mhz);
+    if (report_describe(pinned, &desk->pinned_report, NULL) != STATUS_OK) {
         forget_pinned(desk);
     }
 }
@@ -95,13 +95,36 @@ static void refresh(struct desk *desk)
     const struct scenario *now = &desk->profile.scenario;
     desk->revision++;
     desk->changed = !scenarios_are_same(now, desk->saved);
-    desk->report_known = report_make(now, &desk->report, &desk->fault) == STATUS_OK;
+    desk->report_known = report_describe(now, &desk->report, &desk->fault) == STATUS_OK;
     if (!desk->report_known) {
         desk_say_fault(desk, &desk->fault);
     }
     if (desk->pinned) {
-        refresh_pinned(desk);
+        follow_pinned(desk);
     }
+    judge_want(&desk->judge, now, desk->pinned);
+    desk_look(desk);
+}
+
+void desk_look(struct desk *desk)
+{
+    judge_look(&desk->judge);
+    if (desk->judged != desk->judge.of && judge_is_done(&desk->judge)) {
+        const struct judgement *given = desk->judge.given;
+        desk->judged = desk->judge.of;
+        if (given[JUDGED_NOW].known) {
+            desk->report.verdicts = given[JUDGED_NOW].verdicts;
+        }
+        if (given[JUDGED_PINNED].known) {
+            desk->pinned_report.verdicts = given[JUDGED_PINNED].verdicts;
+        }
+    }
+}
+
+void desk_wait(struct desk *desk)
+{
+    judge_wait(&desk->judge);
+    desk_look(desk);
 }
 
 bool desk_change(struct desk *desk, const struct scenario *next)
@@ -177,15 +200,68 @@ void desk_take_profile(struct desk *desk, struct profile *profile, const char *p
 
 bool desk_open(struct desk *desk, struct profile *profile, const char *path)
 {
-    *desk = (struct desk){.saved = malloc(sizeof *desk->saved)};
+    desk->saved = malloc(sizeof *desk->saved);
     if (desk->saved) {
         desk_take_profile(desk, profile, path);
     }
     return desk->saved != NULL;
 }
 
+/* ---- The verdict in words. ---- */
+
+const struct verdicts *desk_verdicts(const struct desk *desk)
+{
+    const struct judgement *given = &desk->judge.given[JUDGED_NOW];
+    return judge_is_done(&desk->judge) && given->known ? &given->verdicts : NULL;
+}
+
+static enum tone say_why_none(const struct desk *desk, char *buffer, size_t size)
+{
+    if (!judge_is_done(&desk->judge)) {
+        text_format(buffer, size, "Who decodes: computing ...");
+        return TONE_QUIET;
+    }
+    const struct judgement *given = &desk->judge.given[JUDGED_NOW];
+    text_format(buffer, size, "No verdict: %s.",
+                given->known ? "no SNR is known. Give a measured SNR, a level or a station"
+                             : given->fault.wrong);
+    return TONE_WARN;
+}
+
+static enum tone say_generation(const struct verdict *verdict, char *buffer, size_t size)
+{
+    struct text words = {0};
+    verdict_words_short(verdict, &words);
+    text_format(buffer, size, "%s %s.", verdict->reception.system->name, text_string(&words));
+    text_free(&words);
+    return !verdict->known ? TONE_WARN : verdict->works ? TONE_GOOD : TONE_BAD;
+}
+
+enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size_t size)
+{
+    static const char *const remarks[SNR_SOURCE_COUNT] = {[SNR_NONE] = "",
+                                                          [SNR_MEASURED] = "",
+                                                          [SNR_LEVEL] = "By level.",
+                                                          [SNR_STATION] = "Predicted."};
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    buffer[0] = '\0';
+    bool any = false;
+    for (int i = 0; verdicts && i < GENERATION_COUNT; i++) {
+        any = any || verdicts->of[i].known;
+    }
+    if (!any) {
+        return part == 0 ? say_why_none(desk, buffer, size) : TONE_QUIET;
+    }
+    if (part < GENERATION_COUNT) {
+        return say_generation(&verdicts->of[part], buffer, size);
+    }
+    text_format(buffer, size, "%s", remarks[verdicts->of[0].conditions.source]);
+    return TONE_QUIET;
+}
+
 void desk_close(struct desk *desk)
 {
+    judge_free(&desk->judge);
     history_clear(&desk->history);
     forget_pinned(desk);
     profile_free(&desk->profile);

@@ -3,6 +3,7 @@
 
 #include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
+#include "explorer/desk/judge.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
 
@@ -20,7 +21,7 @@ struct effect {
     char argument[FIELD_BYTES];
 };
 
-enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_COUNT };
+enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_BAD, TONE_COUNT };
 
 /* A line to type in. */
 struct prompt {
@@ -46,6 +47,9 @@ struct desk {
     struct scenario *pinned; /* owned; NULL: nothing pinned */
     struct report pinned_report;
 
+    struct judge judge; /* its verdicts enter the reports when they are there */
+    unsigned judged;    /* the case that they are of; grows */
+
     char message[256];
     enum tone tone; /* of the message */
     struct prompt prompt;
@@ -53,7 +57,7 @@ struct desk {
     bool leave;           /* the program ends as soon as that is done */
 };
 
-/* Takes the profile over; `path` may be NULL. False when memory runs out. */
+/* Of a zeroed desk. Takes the profile over; `path` may be NULL. False when memory runs out. */
 bool desk_open(struct desk *desk, struct profile *profile, const char *path);
 void desk_close(struct desk *desk);
 
@@ -70,6 +74,19 @@ void desk_take_profile(struct desk *desk, struct profile *profile, const char *p
 
 /* What is there now counts as saved under this name. */
 void desk_mark_saved(struct desk *desk, const char *path);
+
+/* Verdicts that have come since are taken into the reports; desk_wait waits for them. */
+void desk_look(struct desk *desk);
+void desk_wait(struct desk *desk);
+
+/* The verdicts on the scenario as it is; NULL: under way, or there are none (judge.given says why).
+ */
+const struct verdicts *desk_verdicts(const struct desk *desk);
+
+/* The verdict as it is said in every view: what the n-th generation does, then a remark; "" where
+ * there is nothing to say. Returns how it is meant. */
+#define DESK_VERDICT_PARTS (GENERATION_COUNT + 1)
+enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size_t size);
 
 /* Keeps a scenario's mode as the one to compare with; or forgets the one that was kept. */
 void desk_pin(struct desk *desk, const struct scenario *scenario);

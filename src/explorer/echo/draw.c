@@ -69,12 +69,14 @@ static void draw_field(const struct desk *desk, const struct echo_state *state, 
 }
 
 /* The SNR in use where none was measured. */
-static void draw_source(const struct echo_state *state, struct grid *grid, struct rect panel,
-                        int row)
+static void draw_source(const struct desk *desk, struct grid *grid, struct rect panel, int row)
 {
-    grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
-                state->verdicts.of[GENERATION_SECOND].conditions.snr_db,
-                snr_source_name(state->verdicts.of[GENERATION_SECOND].conditions.source));
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    const struct conditions *second = verdicts ? &verdicts->of[GENERATION_SECOND].conditions : NULL;
+    if (second && isfinite(second->snr_db)) {
+        grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
+                    second->snr_db, snr_source_name(second->source));
+    }
 }
 
 static void draw_list(const struct desk *desk, const struct echo_state *state, struct grid *grid,
@@ -95,8 +97,8 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
         for (int f = 0; f < (row == ECHO_ROW_SNR ? 1 : ECHO_FIELD_COUNT); f++) {
             draw_field(desk, state, grid, panel, at, row, (enum echo_field)f);
         }
-        if (row == ECHO_ROW_SNR && isnan(scenario->receiver.snr_db) && state->known) {
-            draw_source(state, grid, panel, at);
+        if (row == ECHO_ROW_SNR && isnan(scenario->receiver.snr_db)) {
+            draw_source(desk, grid, panel, at);
         }
     }
     if (scenario->echo_count == 0 && panel.rows > 3) {
@@ -149,21 +151,24 @@ static void draw_db(struct grid *grid, int row, int column, int width, enum role
     screen_right(grid, row, column, width, role, text);
 }
 
-static void draw_accounts(const struct echo_state *state, struct grid *grid, struct rect panel)
+static const char *why_unknown(const struct desk *desk)
 {
+    return !judge_is_done(&desk->judge) ? "computing ..."
+           : !desk_verdicts(desk)       ? desk->judge.given[JUDGED_NOW].fault.wrong
+                                        : "No SNR is known: type one at the left.";
+}
+
+static void draw_accounts(const struct desk *desk, struct grid *grid, struct rect panel)
+{
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    const struct verdict *of = verdicts ? verdicts->of : NULL;
     int width = 9, second = panel.column + panel.columns - width, first = second - width;
     grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "dB");
     screen_right(grid, panel.row, first, width, ROLE_FIRST, "8-VSB");
     screen_right(grid, panel.row, second, width, ROLE_SECOND, "OFDM");
-    if (!state->known) {
+    if (!of || !of[GENERATION_FIRST].known || !of[GENERATION_SECOND].known) {
         struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
-        grid_write_wrapped(grid, rest, ROLE_WARN, state->fault.wrong);
-        return;
-    }
-    const struct verdict *of = state->verdicts.of;
-    if (!of[GENERATION_FIRST].known || !of[GENERATION_SECOND].known) {
-        struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
-        grid_write_wrapped(grid, rest, ROLE_WARN, "No SNR is known: type one at the left.");
+        grid_write_wrapped(grid, rest, ROLE_WARN, why_unknown(desk));
         return;
     }
     bool works[2] = {of[GENERATION_FIRST].works, of[GENERATION_SECOND].works};
@@ -174,7 +179,7 @@ static void draw_accounts(const struct echo_state *state, struct grid *grid, str
                  works[1] ? "decodes" : "fails");
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
     struct account_row rows[ACCOUNT_ROWS];
-    fill_accounts(&state->verdicts, rows);
+    fill_accounts(verdicts, rows);
     for (int i = 0; i < ACCOUNT_ROWS && i + 2 < panel.rows; i++) {
         bool margin = i == ACCOUNT_ROWS - 2;
         row = panel.row + 2 + i;
@@ -231,7 +236,7 @@ void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
     struct main_layout layout = echo_layout(area);
     draw_list(desk, state, grid, layout.settings);
     screen_divider(grid, layout.divider);
-    draw_accounts(state, grid, layout.quantities);
+    draw_accounts(desk, grid, layout.quantities);
     if (layout.explain.columns > 0) {
         screen_divider(grid, layout.explain_divider);
         struct text text = {0};
@@ -247,33 +252,33 @@ void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 
 void echo_words(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)desk;
-    const struct echo_state *state = opaque;
-    if (state->known) {
-        verdict_words_decision(&state->verdicts, out);
+    (void)opaque;
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    if (verdicts) {
+        verdict_words_decision(verdicts, out);
     } else {
-        text_printf(out, "%s: %s", state->fault.place, state->fault.wrong);
+        text_append(out, why_unknown(desk));
     }
 }
 
 void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)desk;
-    const struct echo_state *state = opaque;
-    if (!state->known) {
-        text_append(out, state->fault.wrong);
+    (void)opaque;
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    if (!verdicts) {
+        text_append(out, why_unknown(desk));
         return;
     }
-    verdict_words(&state->verdicts, out);
-    text_append(out, "\n\n8-VSB. ");
-    verdict_words_steps(&state->verdicts.of[GENERATION_FIRST], out);
-    text_append(out, "\n\nOFDM. ");
-    verdict_words_steps(&state->verdicts.of[GENERATION_SECOND], out);
+    verdict_words(verdicts, out);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        text_printf(out, "\n\n%s. ", verdicts->of[i].reception.system->name);
+        verdict_words_steps(&verdicts->of[i], out);
+    }
     text_append(out, "\n\n");
-    verdict_words_decision(&state->verdicts, out);
+    verdict_words_decision(verdicts, out);
     text_printf(out,
                 "\n\n8-VSB: an equaliser free of wrong decisions, which flatters it. OFDM: held "
                 "against what a real receiver needs (ATSC A/327 Annex B); the code's threshold is "
                 "%.1f dB. \"If ideal\": the margin without the losses of real receivers.\n",
-                state->verdicts.of[GENERATION_SECOND].reception.ideal_db);
+                verdicts->of[GENERATION_SECOND].reception.ideal_db);
 }

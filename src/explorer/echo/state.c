@@ -45,21 +45,19 @@ void echo_forget_pictures(struct echo_state *state)
 }
 
 /* Margins are those of the selected echo as it slides, or of the first one. */
-static void keep_picture(struct echo_state *state, enum echo_picture which)
+static void keep_picture(struct echo_state *state, const struct verdicts *verdicts,
+                         enum echo_picture which)
 {
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
-    if (!state->known || !state->verdicts.of[GENERATION_SECOND].known) {
-        return;
-    }
-    if (which == ECHO_PICTURE_MARGINS &&
-        swept < state->verdicts.of[GENERATION_FIRST].conditions.channel.count - 1) {
-        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, &state->verdicts, state->revision, swept);
+    int echoes = verdicts->of[GENERATION_FIRST].conditions.channel.count - 1;
+    if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
+        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, verdicts, state->judged, swept);
     } else if (which == ECHO_PICTURE_TOLERATED) {
-        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, &state->verdicts, state->revision, 0);
+        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, verdicts, state->judged, 0);
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
-        (which == ECHO_PICTURE_RAYS ? picture_echo_rays : picture_echo_carriers)(
-            &state->verdicts, &state->pictures[which]);
+        (which == ECHO_PICTURE_RAYS ? picture_echo_rays
+                                    : picture_echo_carriers)(verdicts, &state->pictures[which]);
     }
 }
 
@@ -68,20 +66,19 @@ static void keep_picture(struct echo_state *state, enum echo_picture which)
 void echo_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct echo_state *state = opaque;
-    const struct scenario *scenario = &desk->profile.scenario;
+    const struct verdicts *verdicts = desk_verdicts(desk);
     struct main_layout layout = echo_layout(area);
-    cursor_fit(&state->cursor, scenario->echo_count + 1, layout.settings.rows - 1);
-    if (state->revision != desk->revision) {
-        state->fault = (struct fault){0};
-        state->known = verdicts_make(scenario, &state->verdicts, &state->fault) == STATUS_OK;
+    cursor_fit(&state->cursor, desk->profile.scenario.echo_count + 1, layout.settings.rows - 1);
+    if (state->judged != desk->judged) {
         echo_forget_pictures(state);
-        state->revision = desk->revision;
+        state->judged = desk->judged;
     }
-    if (layout.picture.rows > 0) {
-        keep_picture(state, state->picture);
+    bool drawn = verdicts && verdicts->of[GENERATION_SECOND].known;
+    if (drawn && layout.picture.rows > 0) {
+        keep_picture(state, verdicts, state->picture);
     }
-    if (layout.second_picture.columns > 0) {
-        keep_picture(state, echo_second_picture(state));
+    if (drawn && layout.second_picture.columns > 0) {
+        keep_picture(state, verdicts, echo_second_picture(state));
     }
     if (echo_sweeps_busy(&state->sweeps) && !job_is_running(&state->sweeps.job)) {
         /* Ended, and its picture is no longer on the screen: taken over all the same. */

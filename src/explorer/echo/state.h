@@ -7,7 +7,7 @@
 #include "explorer/frame/cursor.h"
 #include "explorer/frame/layout.h"
 
-/* The state of the echo editor: the study of what is on the desk, and the pictures of it. */
+/* The state of the echo editor: what is selected, and pictures of the verdicts on the desk. */
 
 enum echo_picture {
     ECHO_PICTURE_RAYS,
@@ -22,10 +22,7 @@ struct echo_state {
     enum echo_field field;
     enum echo_picture picture;
 
-    unsigned revision; /* of what follows */
-    bool known;        /* else `fault` says why not */
-    struct verdicts verdicts;
-    struct fault fault;
+    unsigned judged; /* the verdicts (desk->judged) that the pictures show */
     bool made[2];
     struct picture pictures[2]; /* rays, carriers */
     struct echo_sweeps sweeps;

@@ -10,7 +10,6 @@ static void *open_echo(struct desk *desk)
     struct echo_state *state = calloc(1, sizeof *state);
     if (state) {
         state->cursor.at = desk->profile.scenario.echo_count > 0 ? 1 : 0;
-        state->revision = desk->revision - 1;
     }
     return state;
 }

@@ -11,7 +11,8 @@ enum role frame_role(enum tone tone)
     static const enum role roles[TONE_COUNT] = {[TONE_PLAIN] = ROLE_PLAIN,
                                                 [TONE_QUIET] = ROLE_DIM,
                                                 [TONE_GOOD] = ROLE_GOOD,
-                                                [TONE_WARN] = ROLE_WARN};
+                                                [TONE_WARN] = ROLE_WARN,
+                                                [TONE_BAD] = ROLE_BAD};
     return roles[tone];
 }
 
@@ -22,12 +23,14 @@ static void draw_title(const struct explorer *explorer, struct grid *grid, struc
     const struct view *view = view_row(explorer->view);
     const char *path = desk->path[0] ? desk->path : "new profile";
     const char *slash = strrchr(path, '/');
-    char channel[32] = "", right[96];
+    char channel[32] = "", right[96] = "";
     if (site->rf_channel > 0) {
         text_format(channel, sizeof channel, "RF %d, ", site->rf_channel);
     }
-    text_format(right, sizeof right, "%s%.1f MHz, %s ", channel, site->center_mhz,
-                band_name(rf_band(site->center_mhz)));
+    if (area.columns >= 60) { /* else the name needs the room */
+        text_format(right, sizeof right, "%s%.1f MHz, %s ", channel, site->center_mhz,
+                    band_name(rf_band(site->center_mhz)));
+    }
     int end = area.column + area.columns - (int)text_columns(right);
     int column = area.column + 1;
     column += grid_write(grid, area.row, column, -1, ROLE_TITLE, "guardspan") + 2;
@@ -39,6 +42,25 @@ static void draw_title(const struct explorer *explorer, struct grid *grid, struc
     }
     if (end > column) {
         grid_write(grid, area.row, end, -1, ROLE_PLAIN, right);
+    }
+}
+
+/* The second generation begins a row where all that follows then fits. */
+static void draw_verdict(const struct desk *desk, struct grid *grid, struct rect area)
+{
+    struct rect inside = {area.row, area.column + 1, area.rows, area.columns - 1};
+    char words[DESK_VERDICT_PARTS][160];
+    enum tone tones[DESK_VERDICT_PARTS];
+    int cell = 0, left = 0;
+    for (int part = 0; part < DESK_VERDICT_PARTS; part++) {
+        tones[part] = desk_say_verdict(desk, part, words[part], sizeof words[part]);
+        left += part > 0 ? (int)text_columns(words[part]) + (part > 1) : 0;
+    }
+    for (int part = 0; part < DESK_VERDICT_PARTS; part++) {
+        if (part == 1 && left <= inside.columns && cell + left > inside.columns) {
+            cell = inside.columns;
+        }
+        cell = screen_flow(grid, inside, cell, frame_role(tones[part]), words[part]);
     }
 }
 
@@ -148,6 +170,7 @@ static void draw_lesson(const struct explorer *explorer, struct grid *grid, stru
 void explorer_update(struct explorer *explorer)
 {
     struct layout layout = explorer_layout(explorer);
+    desk_look(&explorer->desk);
     if (!layout.too_small) {
         view_row(explorer->view)
             ->update(&explorer->desk, explorer->view_state[explorer->view], layout.body);
@@ -168,7 +191,10 @@ bool explorer_draw(const struct explorer *explorer, struct grid *grid)
         frame_draw_too_small(explorer, grid, layout.body);
         return true;
     }
-    draw_title(explorer, grid, layout.title);
+    if (layout.title.rows > 0) {
+        draw_title(explorer, grid, layout.title);
+    }
+    draw_verdict(&explorer->desk, grid, layout.verdict);
     view_row(explorer->view)
         ->draw(&explorer->desk, explorer->view_state[explorer->view], grid, layout.body);
     (explorer->lesson ? draw_lesson : draw_words)(explorer, grid, layout.words);

@@ -25,9 +25,11 @@ struct layout layout_screen_with(int rows, int columns, int words)
         layout.body = (struct rect){0, 0, rows > 0 ? rows : 0, columns > 0 ? columns : 0};
         return layout;
     }
-    int keys = rows >= 20 ? 2 : 1;
-    layout.title = (struct rect){0, 0, 1, columns};
-    layout.body = (struct rect){1, 0, rows - 1 - words - keys, columns};
+    int keys = rows >= 20 ? 2 : 1, verdict = columns >= 80 ? 1 : 2;
+    int title = rows >= 12 || columns >= 80, above = title + verdict;
+    layout.title = (struct rect){0, 0, title, columns};
+    layout.verdict = (struct rect){title, 0, verdict, columns};
+    layout.body = (struct rect){above, 0, rows - above - words - keys, columns};
     layout.words = (struct rect){rows - words - keys, 0, words, columns};
     layout.keys = (struct rect){rows - keys, 0, keys, columns};
     return layout;
@@ -38,7 +40,7 @@ static int picture_rows(int body_rows)
 {
     static const struct {
         int from_body_rows, rows;
-    } table[] = {{50, 17}, {40, 15}, {30, 12}, {24, 9}, {18, 7}, {17, 7}};
+    } table[] = {{40, 15}, {30, 12}, {24, 9}, {16, 7}};
     for (unsigned i = 0; i < sizeof table / sizeof table[0]; i++) {
         if (body_rows >= table[i].from_body_rows) {
             return table[i].rows;

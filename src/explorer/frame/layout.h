@@ -13,10 +13,11 @@
 /* The whole screen. */
 struct layout {
     bool too_small;
-    struct rect title; /* one row */
-    struct rect body;  /* for the view */
-    struct rect words; /* message and plain words */
-    struct rect keys;  /* keys to press, views */
+    struct rect title;   /* one row; none on the smallest screens */
+    struct rect verdict; /* one row, two on a narrow screen */
+    struct rect body;    /* for the view */
+    struct rect words;   /* message and plain words */
+    struct rect keys;    /* keys to press, views */
 };
 struct layout layout_screen(int rows, int columns);
 

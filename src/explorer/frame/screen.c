@@ -1,6 +1,8 @@
 /* Pieces of a screen that views and the frame draw with: texts that fit, rules, rows, fields. */
 #include "explorer/frame/screen.h"
 
+#include <string.h>
+
 int screen_fit(struct grid *grid, int row, int column, int width, enum role role, const char *text)
 {
     int columns = (int)text_columns(text);
@@ -34,6 +36,26 @@ void screen_right(struct grid *grid, int row, int column, int width, enum role r
     int columns = (int)text_columns(text);
     int start = columns < width ? column + width - columns : column;
     grid_write(grid, row, start, column + width - start, role, text);
+}
+
+int screen_flow(struct grid *grid, struct rect area, int cell, enum role role, const char *text)
+{
+    while (*text && area.columns > 0) {
+        char word[64];
+        size_t bytes = strcspn(text, " ");
+        text_format(word, sizeof word, "%.*s", (int)bytes, text);
+        int width = (int)text_columns(word), column = cell % area.columns;
+        if (column + width > area.columns) {
+            cell += area.columns - column;
+            column = 0;
+        }
+        if (cell / area.columns < area.rows) {
+            grid_write(grid, area.row + cell / area.columns, area.column + column, -1, role, word);
+        }
+        cell += width + (column + width < area.columns);
+        text += bytes + (text[bytes] == ' ');
+    }
+    return cell;
 }
 
 void screen_fill(struct grid *grid, struct rect area, enum role role)

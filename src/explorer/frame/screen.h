@@ -26,6 +26,10 @@ void screen_mark(struct grid *grid, int row, int column, bool selected);
 /* A line being typed: the end of the text that fits, with the cursor's cell marked. */
 void screen_field(struct grid *grid, int row, int column, int width, const struct field *field);
 
+/* Writes a text from a cell of the area on (counted row by row), each word that does not fit into
+ * the next row. Returns the cell after it. Words below the area are left out. */
+int screen_flow(struct grid *grid, struct rect area, int cell, enum role role, const char *text);
+
 /* A wrapped text of which the first `skip` rows are left out. Returns the rows of the whole. */
 #define SCREEN_TEXT_ROWS 400
 int screen_text(struct grid *grid, struct rect area, enum role role, const char *text, int skip);

@@ -20,7 +20,7 @@ static void draw_more(struct grid *grid, struct rect panel, const struct line *l
     if (below > 0) {
         text_format(down, sizeof down, "↓%d ", below);
     }
-    text_format(text, sizeof text, "%s%s%s", up, down, above > 0 && below > 0 ? "" : "more");
+    text_format(text, sizeof text, "%s%s%s", up, down, (above > 0) != (below > 0) ? "more" : "");
     grid_write(grid, panel.row, panel.column + 10, panel.columns - 10, ROLE_DIM, text);
 }
 

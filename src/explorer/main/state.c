@@ -133,9 +133,10 @@ void main_update(struct desk *desk, void *opaque, struct rect area)
         cursor_fit(&state->cursors[focus], main_row_count((enum focus)focus),
                    main_panel(&layout, (enum focus)focus).rows - 1);
     }
-    if (state->revision != desk->revision) {
+    if (state->revision != desk->revision || state->judged != desk->judged) {
         main_forget_pictures(state);
         state->revision = desk->revision;
+        state->judged = desk->judged;
     }
     if (layout.picture.rows > 0) {
         keep_picture(desk, state, state->picture);

@@ -16,7 +16,7 @@ struct main_state {
     enum focus focus;
     struct cursor cursors[2]; /* by focus */
     int picture;
-    unsigned revision; /* of the scenario that the pictures show */
+    unsigned revision, judged; /* of what the pictures show */
     bool pictures_made[MAIN_PICTURES_MAX];
     struct picture pictures[MAIN_PICTURES_MAX];
 };

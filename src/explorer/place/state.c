@@ -3,7 +3,7 @@
 #include "explorer/desk/same.h"
 #include "present/picture/pictures_place.h"
 
-#define PICTURE_ROWS 7 /* with the rule above it */
+#define PICTURE_ROWS 6 /* with the rule above it */
 
 struct place_layout place_layout(struct rect area)
 {

@@ -113,11 +113,20 @@ enum status report_second_make(const struct scenario *scenario, const struct tra
     return status;
 }
 
-enum status report_make(const struct scenario *scenario, struct report *report, struct fault *fault)
+enum status report_describe(const struct scenario *scenario, struct report *report,
+                            struct fault *fault)
 {
     report->rf = rf_part(&scenario->site);
     report->first = first_part(scenario);
-    enum status status =
-        report_second_make(scenario, &scenario->transmission, &report->second, fault);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        report->verdicts.of[i].known = report->verdicts.of[i].works = false;
+        report->verdicts.of[i].margin_db = report->verdicts.of[i].margin_noise_db = NAN;
+    }
+    return report_second_make(scenario, &scenario->transmission, &report->second, fault);
+}
+
+enum status report_make(const struct scenario *scenario, struct report *report, struct fault *fault)
+{
+    enum status status = report_describe(scenario, report, fault);
     return status == STATUS_OK ? verdicts_make(scenario, &report->verdicts, fault) : status;
 }

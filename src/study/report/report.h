@@ -67,6 +67,10 @@ struct report {
 enum status report_make(const struct scenario *scenario, struct report *report,
                         struct fault *fault);
 
+/* The same without verdicts, which take the time: no margin is known. */
+enum status report_describe(const struct scenario *scenario, struct report *report,
+                            struct fault *fault);
+
 /* Only the second generation's column, for one mode on one channel. */
 enum status report_second_make(const struct scenario *scenario, const struct transmission *mode,
                                struct report_second *second, struct fault *fault);

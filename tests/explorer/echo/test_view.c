@@ -105,24 +105,27 @@ static void typed_values_are_checked(void **state)
 
 /* ---- The view. ---- */
 
-/* What the screen says is what the study computes for the scenario as edited. */
+/* What the screen says is the verdict on the scenario as edited. */
 static void both_margins_follow_as_an_echo_slides(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a", 24, 80);
-    static struct echo_study study;
+    struct explorer *explorer = explorer_after("e 2 0 Enter a", 24, 80);
+    static struct verdicts verdicts;
+    const struct verdict *first = &verdicts.of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts.of[GENERATION_SECOND];
     for (int i = 0; i < 12; i++) {
         char expected[64];
         happens(explorer, event_key(PRESS_PAGE_UP));
-        assert_int_equal(echo_study_make(&explorer->desk.profile.scenario, &study, NULL),
+        assert_int_equal(verdicts_make(&explorer->desk.profile.scenario, &verdicts, NULL),
                          STATUS_OK);
-        assert_near(study.input.echoes[0].delay_us, 10.0 * (i + 2), 1e-9, "steps of 10 us");
-        snprintf(expected, sizeof expected, "margin               %9.1f%9.1f",
-                 study.first.margin_db, study.second.margin_db);
+        assert_near(first->conditions.channel.rays[1].delay_us, 10.0 * (i + 2), 1e-9,
+                    "steps of 10 us");
+        snprintf(expected, sizeof expected, "margin               %9.1f%9.1f", first->margin_db,
+                 second->margin_db);
         assert_shows(explorer, expected);
-        assert_shows(explorer, study.first_works ? "decodes" : "fails");
+        assert_shows(explorer, first->works ? "decodes" : "fails");
     }
-    assert_false(study.first_works); /* beyond 38.5 us */
+    assert_false(first->works); /* beyond 38.5 us */
     explorer_free(explorer);
 }
 
@@ -167,7 +170,7 @@ static void the_snr_can_be_slid_and_forgotten(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("e", 24, 80);
-    assert_shows(explorer, "20.0 assumed");
+    assert_shows(explorer, "No SNR is known: type one at the left.");
     explorer_run_script(explorer, "Right Right");
     assert_near(explorer->desk.profile.scenario.receiver.snr_db, 21.0, 0.0,
                 "half a decibel a step");
@@ -179,7 +182,7 @@ static void the_snr_can_be_slid_and_forgotten(void **state)
 static void every_picture_comes(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a", 40, 100);
+    struct explorer *explorer = explorer_after("e 2 0 Enter a", 40, 100);
     assert_shows(explorer, "Rays, and what each generation makes of them");
     explorer_run_script(explorer, "n");
     assert_shows(explorer, "SNR by carrier");
@@ -196,21 +199,22 @@ static void every_picture_comes(void **state)
 static void a_sweep_follows_the_last_change(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a n n", 30, 100);
+    struct explorer *explorer = explorer_after("e 2 0 Enter a n n", 30, 100);
     for (int i = 0; i < 5; i++) {
         happens(explorer, event_key(PRESS_RIGHT));
     }
     explorer_run_script(explorer, "Wait");
     const struct echo_state *view = explorer->view_state[explorer->view];
     assert_false(echo_sweeps_busy(&view->sweeps));
-    assert_true(echo_sweeps_fresh(&view->sweeps, SWEEP_MARGINS, explorer->desk.revision, 0));
+    assert_true(echo_sweeps_fresh(&view->sweeps, SWEEP_MARGINS, view->judged, 0));
     explorer_free(explorer);
 }
 
 static void rays_that_cancel_are_said_to(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a 0 Enter Tab 0 Enter Tab 1 8 0 Enter", 24, 80);
+    struct explorer *explorer =
+        explorer_after("e 2 0 Enter a 0 Enter Tab 0 Enter Tab 1 8 0 Enter", 24, 80);
     assert_shows(explorer, "the rays cancel each other");
     explorer_run_script(explorer, "n n Wait n Wait n n");
     assert_shows(explorer, "the rays cancel each other");
@@ -235,13 +239,13 @@ static void a_click_selects_what_it_hits(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("e a a", 24, 80);
-    explorer_run_script(explorer, "Click:4,25");
+    explorer_run_script(explorer, "Click:5,25");
     const struct echo_state *view = explorer->view_state[explorer->view];
     assert_int_equal(echo_selected(view), 1);
     assert_int_equal(view->field, ECHO_LEVEL);
-    explorer_run_script(explorer, "Click:2,15");
+    explorer_run_script(explorer, "Click:3,15");
     assert_int_equal(echo_selected(view), ECHO_ROW_SNR);
-    explorer_run_script(explorer, "Click:3,38 WheelUp:3,38");
+    explorer_run_script(explorer, "Click:4,38 WheelUp:4,38");
     assert_int_equal(view->field, ECHO_DOPPLER);
     assert_near(explorer->desk.profile.scenario.echoes[0].doppler_hz, 0.5, 0.0, "one step");
     explorer_free(explorer);

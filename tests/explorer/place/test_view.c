@@ -76,10 +76,10 @@ static void margins_follow_as_power_changes(void **state)
                          STATUS_OK);
         char expected[64];
         snprintf(expected, sizeof expected, "margin, dB   %12.1f%12.1f",
-                 study.stations[0].margin_db, study.stations[1].margin_db);
+                 study.stations[0].verdict.margin_db, study.stations[1].verdict.margin_db);
         assert_shows(explorer, expected + 12);
-        assert_near(study.stations[1].margin_db - study.stations[0].margin_db, i + 1.0, 1e-6,
-                    "1 dB a step");
+        assert_near(study.stations[1].verdict.margin_db - study.stations[0].verdict.margin_db,
+                    i + 1.0, 1e-6, "1 dB a step");
     }
     explorer_free(explorer);
 }
@@ -145,7 +145,7 @@ static void a_click_selects_station_and_row(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("l a a", 24, 80);
     double before = explorer->desk.profile.scenario.stations[0].height_m;
-    explorer_run_script(explorer, "Click:5,25 WheelUp:5,25");
+    explorer_run_script(explorer, "Click:6,25 WheelUp:6,25");
     assert_true(explorer->desk.profile.scenario.stations[0].height_m > before);
     explorer_free(explorer);
 }

@@ -43,23 +43,23 @@ static void a_mode_is_taken_over_and_undone(void **state)
     struct transmission before = explorer->desk.profile.scenario.transmission;
     explorer_run_script(explorer, "Enter");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
-                     wanted.fft);
+                     wanted.subframes[0].waveform.fft);
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.pilots,
-                     wanted.pilots);
+                     wanted.subframes[0].waveform.pilots);
     assert_int_equal(
         explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
-        wanted.rate_15ths);
+        wanted.subframes[0].plps[0].code.rate_15ths);
     assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &wanted));
     explorer_run_script(explorer, "u");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
-                     before.fft);
+                     before.subframes[0].waveform.fft);
     assert_int_equal(
         explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
-        before.rate_15ths);
+        before.subframes[0].plps[0].code.rate_15ths);
     explorer_run_script(explorer, "p");
     assert_non_null(explorer->desk.pinned);
     assert_int_equal(explorer->desk.pinned->transmission.subframes[0].waveform.pilots,
-                     wanted.pilots);
+                     wanted.subframes[0].waveform.pilots);
     explorer_free(explorer);
 }
 
@@ -116,7 +116,8 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
     assert_int_equal(scenario->transmission.subframes[0].plps[0].code.length, LENGTH_16200);
     assert_near(scenario->receiver.snr_db, 21.5, 0.0, "the page");
     explorer_run_script(explorer, "u");
-    assert_int_equal(scenario->transmission.subframes[0].waveform.fft, transmission_default().fft);
+    assert_int_equal(scenario->transmission.subframes[0].waveform.fft,
+                     transmission_default().subframes[0].waveform.fft);
     explorer_free(explorer);
 }
 
@@ -130,7 +131,7 @@ static void a_contradiction_is_shown_and_not_taken_over(void **state)
     explorer_run_script(explorer, "Enter");
     assert_shows(explorer, "There is no mode to take over.");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
-                     before.fft);
+                     before.subframes[0].waveform.fft);
     explorer_run_script(explorer, "f text:demo/pages/03-rows-of-plps.txt Enter n");
     assert_shows(explorer, "PLP 1: 32K");
     explorer_run_script(explorer, "n");
