@@ -7,6 +7,7 @@ struct weigh_work {
     struct scenario scenario;
     struct weigh_space space;
     enum status status;
+    struct fault fault;
 };
 
 void weigh_job_drop(struct weigh_job *job)
@@ -30,9 +31,9 @@ static void run(struct job *job, void *context)
 {
     struct weigh_work *work = context;
     const struct weigh_progress progress = {keep_on, job};
-    work->status = weigh_space_make(&work->scenario, SNR_RECEIVER, &work->space, NULL);
+    work->status = weigh_space_make(&work->scenario, SNR_RECEIVER, &work->space, &work->fault);
     if (work->status == STATUS_OK) {
-        work->status = weigh_echo_margins(&work->space, &progress, NULL);
+        work->status = weigh_echo_margins(&work->space, &progress, &work->fault);
     }
 }
 
@@ -49,13 +50,14 @@ bool weigh_job_begin(struct weigh_job *job, const struct scenario *scenario)
     return job->work != NULL;
 }
 
-bool weigh_job_end(struct weigh_job *job, enum status *status, struct weigh_space *space)
+bool weigh_job_end(struct weigh_job *job, struct weigh_space *space, struct fault *fault)
 {
     if (!job->work || !job_finished(&job->job)) {
         return false;
     }
-    *status = job->work->status;
-    if (*status == STATUS_OK) {
+    *fault = job->work->fault;
+    fault->status = job->work->status;
+    if (fault->status == STATUS_OK) {
         *space = job->work->space;
         job->work->space = (struct weigh_space){0};
     }

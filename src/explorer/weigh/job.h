@@ -14,8 +14,8 @@ struct weigh_job {
 /* Forgets what was begun before; false when it cannot be begun. */
 bool weigh_job_begin(struct weigh_job *job, const struct scenario *scenario);
 
-/* True once it has ended: with STATUS_OK the space is handed over, margins made. */
-bool weigh_job_end(struct weigh_job *job, enum status *status, struct weigh_space *space);
+/* True once it has ended: with STATUS_OK in the fault the space is handed over, margins made. */
+bool weigh_job_end(struct weigh_job *job, struct weigh_space *space, struct fault *fault);
 
 /* Stopped and forgotten. */
 void weigh_job_drop(struct weigh_job *job);

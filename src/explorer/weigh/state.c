@@ -227,16 +227,16 @@ static void make_list(struct weigh_state *state)
 /* What the job has made is taken over; wanted anew, it is begun. */
 static void follow_job(struct desk *desk, struct weigh_state *state, bool changed)
 {
-    enum status status;
+    struct fault fault;
     struct weigh_space made;
-    if (weigh_job_end(&state->job, &status, &made)) {
-        if (status == STATUS_OK) {
+    if (weigh_job_end(&state->job, &made, &fault)) {
+        if (fault.status == STATUS_OK) {
             weigh_space_free(&state->space);
             state->space = made;
             weigh_space_adopt(&state->space, &desk->profile.scenario);
             state->listed = false;
         } else {
-            desk_say(desk, TONE_WARN, "No margins with these echoes: %s.", status_message(status));
+            desk_say_fault(desk, &fault);
             state->wish.limits[LIMIT_MARGIN] = NAN;
         }
     }

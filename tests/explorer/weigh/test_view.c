@@ -86,7 +86,8 @@ static void moves_folding_and_zoom(void **state)
 static void margins_with_echoes_come_from_beside(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("e a m w Down Down Down Down Right", 24, 80);
+    struct explorer *explorer =
+        explorer_after("e 2 0 Enter a m w Down Down Down Down Right", 24, 80);
     weigh_of(explorer);
     assert_shows(explorer, "looking at the echoes");
     explorer_run_script(explorer, "Wait");
@@ -99,6 +100,15 @@ static void margins_with_echoes_come_from_beside(void **state)
     explorer_run_script(explorer, "e d w"); /* another channel: they are made again */
     weigh_of(explorer);
     explorer_free(explorer); /* while the job runs: it is stopped */
+}
+
+static void without_an_snr_margins_are_refused_with_a_reason(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("e a m w Down Down Down Down Right Wait", 24, 80);
+    assert_true(isnan(weigh_of(explorer)->wish.limits[LIMIT_MARGIN]));
+    assert_non_null(strstr(explorer->desk.message, "receiver.snr_db"));
+    explorer_free(explorer);
 }
 
 static void a_page_is_pasted_read_and_taken_over(void **state)
@@ -148,6 +158,7 @@ int main(void)
         cmocka_unit_test(a_mode_is_taken_over_and_undone),
         cmocka_unit_test(moves_folding_and_zoom),
         cmocka_unit_test(margins_with_echoes_come_from_beside),
+        cmocka_unit_test(without_an_snr_margins_are_refused_with_a_reason),
         cmocka_unit_test(a_page_is_pasted_read_and_taken_over),
         cmocka_unit_test(a_contradiction_is_shown_and_not_taken_over),
     };
