@@ -7,7 +7,7 @@
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
-#include "system/system.h"
+#include "system/simulation.h"
 
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
 
@@ -166,4 +166,5 @@ const struct system system_atsc3 = {
     .required = required,
     .words = words,
     .ideal_margin_db = ideal_margin_db,
+    .simulation = &simulation_atsc3,
 };

@@ -51,6 +51,8 @@ struct description {
     double doppler_hz; /* the fastest change that it follows */
 };
 
+struct system_simulation; /* simulation.h */
+
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
@@ -71,6 +73,7 @@ struct system {
                   const struct fare *fare, struct text *out);
     /* SNR left if the receiver were ideal, in the same channel; for "an ideal one would decode". */
     double (*ideal_margin_db)(const struct reception *reception, const struct fare *fare);
+    const struct system_simulation *simulation;
 };
 
 /* Two systems that the program compares: generations of one family. */

@@ -2,7 +2,7 @@
 #include <math.h>
 
 #include "standard/vsb/signal.h"
-#include "system/system.h"
+#include "system/simulation.h"
 
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
 
@@ -202,4 +202,5 @@ const struct system system_vsb = {
     .required = required,
     .words = words,
     .ideal_margin_db = ideal_margin_db,
+    .simulation = &simulation_vsb,
 };

@@ -183,7 +183,7 @@ static void write_remarks(const struct desk *desk, const struct prove_state *sta
     if (state->choice.generation == GENERATION_SECOND && state->choice.algorithm == LDPC_MIN_SUM) {
         text_append(out, "Expected: by sum-product. ");
     }
-    text_append(out, proof_echoes_note(&state->choice));
+    text_append(out, proof_echoes_note(&desk->profile.scenario, &state->choice));
 }
 
 void prove_words(const struct desk *desk, const void *opaque, struct text *out)

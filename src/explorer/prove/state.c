@@ -52,12 +52,12 @@ const char *prove_choice_value(const struct prove_state *state, enum prove_row r
     }
 }
 
-void prove_turn(struct prove_state *state, int by)
+void prove_turn(const struct desk *desk, struct prove_state *state, int by)
 {
     struct proof_choice *choice = &state->choice;
     if (state->rows.at == PROVE_GENERATION) {
         choice->generation = (enum generation)(GENERATION_COUNT - 1 - (int)choice->generation);
-        if (proof_check(choice, NULL) != STATUS_OK) {
+        if (proof_check(&desk->profile.scenario, choice, NULL) != STATUS_OK) {
             choice->channel = CHANNEL_AWGN;
         }
     } else if (state->rows.at == PROVE_DECODER) {
@@ -67,6 +67,6 @@ void prove_turn(struct prove_state *state, int by)
         do {
             choice->channel =
                 (enum chain_channel)(((int)choice->channel + by + CHANNEL_COUNT) % CHANNEL_COUNT);
-        } while (proof_check(choice, NULL) != STATUS_OK);
+        } while (proof_check(&desk->profile.scenario, choice, NULL) != STATUS_OK);
     }
 }

@@ -69,7 +69,7 @@ struct prove_layout {
 struct prove_layout prove_layout(struct rect area);
 
 /* The next value of the selected row that can be simulated. */
-void prove_turn(struct prove_state *state, int by);
+void prove_turn(const struct desk *desk, struct prove_state *state, int by);
 
 /* "rayleigh", "first", "sum-product". */
 const char *prove_choice_label(enum prove_row row);

@@ -89,8 +89,7 @@ static void start_or_stop(struct desk *desk, void *opaque, uint32_t key)
 
 static void change(struct desk *desk, void *state, uint32_t key)
 {
-    (void)desk;
-    prove_turn(state, key == PRESS_RIGHT ? 1 : -1);
+    prove_turn(desk, state, key == PRESS_RIGHT ? 1 : -1);
 }
 
 static void select_row(struct desk *desk, void *opaque, uint32_t key)
@@ -127,7 +126,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     } else if (rect_holds(layout.choices, event->row, event->column)) {
         cursor_click(&state->rows, event->row - layout.choices.row);
         if (wheel != 0) {
-            prove_turn(state, -wheel);
+            prove_turn(desk, state, -wheel);
         }
     }
 }

@@ -135,7 +135,8 @@ static void add_marks(const struct scenario *scenario, const struct proof_sweep 
 }
 
 /* What a reader of the picture alone must know. */
-static void write_note(const struct proof_sweep *sweep, struct picture *out)
+static void write_note(const struct scenario *scenario, const struct proof_sweep *sweep,
+                       struct picture *out)
 {
     const struct proof_choice *choice = &sweep->choice;
     bool echoes = choice->channel == CHANNEL_CARRIERS;
@@ -151,7 +152,7 @@ static void write_note(const struct proof_sweep *sweep, struct picture *out)
     used += text_format(out->note + used, size - used, " The receiver knows the channel exactly.");
     if (second && echoes) {
         text_format(out->note + used, size - used, " %s Cells take the carriers in random order.",
-                    proof_echoes_note(choice));
+                    proof_echoes_note(scenario, choice));
     }
 }
 
@@ -170,7 +171,7 @@ bool picture_proof_make(const struct scenario *scenario, const struct proof_swee
                            .low = sweep->points[0].snr_db,
                            .high = sweep->points[sweep->count - 1].snr_db};
     out->y = (struct axis){.low = lowest_rate(sweep), .high = 1.0, .logarithmic = true};
-    write_note(sweep, out);
+    write_note(scenario, sweep, out);
     text_format(out->x.label, sizeof out->x.label, first ? "S/N" : "SNR");
     text_format(out->y.label, sizeof out->y.label, "%s error rate", first ? "segment" : "frame");
     if ((wrong > 0 && !add_curve(sweep, wrong, out)) ||

@@ -6,9 +6,9 @@
 
 #include "base/number.h"
 #include "base/text.h"
-#include "standard/atsc3/frame.h"
 #include "study/proof/proof.h"
-#include "study/verdict/verdict.h"
+#include "study/verdict/conditions.h"
+#include "system/simulation.h"
 
 struct digest {
     uint64_t value;
@@ -37,62 +37,39 @@ static void digest_channel(struct digest *digest, const struct channel *channel)
     }
 }
 
-static enum status digest_conditions(struct digest *digest, const struct scenario *scenario,
-                                     enum generation generation, struct fault *fault)
+static enum status digest_place(struct digest *digest, const struct scenario *scenario,
+                                enum generation generation, struct fault *fault)
 {
+    const struct system *system = system_of(scenario, generation);
     struct conditions *conditions = malloc(sizeof *conditions);
+    struct reception reception;
     enum status status = conditions != NULL
                              ? conditions_make(scenario, generation, conditions, fault)
                              : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     if (status == STATUS_OK) {
+        status = system->receive(scenario, &reception, fault);
+    }
+    if (status == STATUS_OK) {
+        double numbers[8];
+        int count = system->simulation->enters(&reception, scenario, numbers);
+        for (int i = 0; i < count; i++) {
+            digest_number(digest, numbers[i]);
+        }
         digest_channel(digest, &conditions->channel);
     }
     free(conditions);
     return status;
 }
 
-static enum status digest_second(struct digest *digest, const struct scenario *scenario,
-                                 struct fault *fault)
-{
-    const struct transmission *transmission = &scenario->transmission;
-    const struct subframe *subframe = &transmission->subframes[0];
-    struct frame frame;
-    enum status status = frame_build(transmission, &frame, fault);
-    if (status == STATUS_OK) {
-        digest_number(digest, subframe->waveform.bandwidth_mhz);
-        digest_number(digest, subframe->waveform.reduction);
-        digest_number(digest,
-                      interleaver_span_ms(subframe->plps[0].interleaver, frame.cell_rate_hz));
-        status = digest_conditions(digest, scenario, GENERATION_SECOND, fault);
-    }
-    return status;
-}
-
-static enum status digest_first(struct digest *digest, const struct scenario *scenario,
-                                struct fault *fault)
-{
-    digest_number(digest, scenario->first.equaliser_before_us);
-    digest_number(digest, scenario->first.equaliser_after_us);
-    digest_number(digest, scenario->first.tracking_hz);
-    digest_number(digest, scenario->first.adaptation_step);
-    digest_number(digest, scenario->first.feedback);
-    return digest_conditions(digest, scenario, GENERATION_FIRST, fault);
-}
-
 enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,
                            char *buffer, size_t size, struct fault *fault)
 {
     struct digest digest = {0xCBF29CE484222325u};
-    enum status status = STATUS_OK;
     proof_describe(scenario, choice, buffer, size);
     if (choice->channel != CHANNEL_CARRIERS) {
         return STATUS_OK;
     }
-    if (choice->generation == GENERATION_FIRST) {
-        status = digest_first(&digest, scenario, fault);
-    } else {
-        status = digest_second(&digest, scenario, fault);
-    }
+    enum status status = digest_place(&digest, scenario, choice->generation, fault);
     size_t used = strlen(buffer);
     text_format(buffer + used, size - used, "%s%08lx", PROOF_CHANNEL_MARK,
                 (unsigned long)((digest.value ^ digest.value >> 32) & 0xFFFFFFFFu));

@@ -33,7 +33,8 @@ const char *proof_demapper_name(enum demapper_method demapper);
 int proof_demapper_from_name(const char *name);
 
 /* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
-enum status proof_check(const struct proof_choice *choice, struct fault *fault);
+enum status proof_check(const struct scenario *scenario, const struct proof_choice *choice,
+                        struct fault *fault);
 
 /* What is simulated, in words: "OFDM 64800 256QAM 10/15 BCH, sum-product 50, awgn". */
 void proof_describe(const struct scenario *scenario, const struct proof_choice *choice,
@@ -46,9 +47,8 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
 enum status proof_identify(const struct scenario *scenario, const struct proof_choice *choice,
                            char *buffer, size_t size, struct fault *fault);
 
-/* What counts as noise with the second generation and the profile's echoes, a sentence; "" for
- * anything else (the first generation's description says it). */
-const char *proof_echoes_note(const struct proof_choice *choice);
+/* What counts as noise with the profile's echoes, a sentence; "" where there is nothing to say. */
+const char *proof_echoes_note(const struct scenario *scenario, const struct proof_choice *choice);
 
 /* The same at length, with what else is assumed of those echoes: sentences. */
 extern const char proof_second_echoes[];

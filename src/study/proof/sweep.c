@@ -47,7 +47,7 @@ enum status proof_sweep_plan(const struct scenario *scenario, const struct proof
                                   .error_rate = choice->generation == GENERATION_FIRST
                                                     ? PUBLISHED_SEGMENT_ERROR_RATE
                                                     : THRESHOLD_FRAME_ERROR_RATE};
-    enum status status = proof_check(choice, fault);
+    enum status status = proof_check(scenario, choice, fault);
     if (status == STATUS_OK) {
         status = proof_expected_snr_db(scenario, choice, &sweep->expected_db, fault);
     }

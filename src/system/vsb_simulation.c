@@ -1,0 +1,89 @@
+/* 8-VSB simulated: trellis code, interleaver and Reed-Solomon code in white noise, or behind the
+ * whole receiver in the rays of the place. */
+#include "physics/vsb/decision.h"
+#include "simulation/vsb/chain.h"
+#include "system/simulation.h"
+
+#define THRESHOLD_DB 14.9 /* ATSC A/54A's threshold of visibility */
+
+static void describe(const struct scenario *scenario, const struct simulation_choice *choice,
+                     struct text *out)
+{
+    (void)scenario, (void)choice, (void)out; /* nothing can be chosen */
+}
+
+static void describe_channel(const struct scenario *scenario, struct text *out)
+{
+    const struct first_receiver *first = &scenario->first;
+    text_printf(out, ", equaliser from -%g to +%g us, %s feedback", first->equaliser_before_us,
+                first->equaliser_after_us, vsb_feedback_name(first->feedback));
+}
+
+static int enters(const struct reception *reception, const struct scenario *scenario,
+                  double numbers[8])
+{
+    const struct first_receiver *first = &reception->vsb;
+    const double all[] = {first->equaliser_before_us, first->equaliser_after_us, first->tracking_hz,
+                          first->adaptation_step, first->feedback};
+    int count = (int)(sizeof all / sizeof all[0]);
+    (void)scenario;
+    for (int i = 0; i < count; i++) {
+        numbers[i] = all[i];
+    }
+    return count;
+}
+
+static double expected_db(const struct scenario *scenario, enum chain_channel channel)
+{
+    (void)scenario, (void)channel;
+    return THRESHOLD_DB;
+}
+
+/* The input SNR at which an ideal equaliser's output is the threshold. */
+static enum status expected_in(const struct simulation_case *asked, double *snr_db)
+{
+    struct reception ideal = *asked->reception;
+    ideal.vsb.tracking_hz = TRACKING_MAX_HZ;
+    ideal.vsb.adaptation_step = ideal.vsb.implementation_loss_db = 0.0;
+    ideal.needed_db = ideal.needed_input_db = ideal.vsb.threshold_db = THRESHOLD_DB;
+    return ideal.system->required(&ideal, asked->channel, snr_db);
+}
+
+static enum status run(const struct simulation_case *asked, double snr_db,
+                       const struct run_limits *limits, struct run_watch *watch,
+                       struct run_counts *counts)
+{
+    const struct first_receiver *first = &asked->reception->vsb;
+    struct vsb_point point = {.snr_db = snr_db};
+    struct vsb_receiver_setup setup;
+    enum status status = STATUS_OK;
+    if (asked->choice.channel == CHANNEL_CARRIERS) {
+        setup = (struct vsb_receiver_setup){
+            .channel = *asked->channel,
+            .snr_db = snr_db,
+            .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
+            .feedback = first->feedback,
+            .step = first->adaptation_step,
+            .tracking_hz = first->tracking_hz};
+        status = vsb_receiver_check(&setup);
+        point.receiver = &setup;
+    }
+    if (status == STATUS_OK) {
+        struct run_job job = vsb_run_job(&point);
+        status = run_execute(&job, limits, watch, counts);
+    }
+    return status;
+}
+
+const struct system_simulation simulation_vsb = {
+    .channels = {[CHANNEL_AWGN] = true, [CHANNEL_CARRIERS] = true},
+    .only = "8-VSB is simulated in white noise and with the profile's echoes only",
+    .frame = "segment",
+    .note = "",
+    .describe = describe,
+    .describe_channel = describe_channel,
+    .enters = enters,
+    .expected_db = expected_db,
+    .expected_in = expected_in,
+    .run = run,
+};
