@@ -93,10 +93,10 @@ ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER),)
 $(BUILD)/src/simulation/%.o: CFLAGS += -O3
 endif
 ifneq ($(ANALYZER),)
-# gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the AVX demappers,
-# equal to their plain twin by test) and a shift of their lanes for one of a two-bit number.
-$(BUILD)/src/simulation/modem/kernels_avx%.o: CFLAGS += -Wno-analyzer-use-of-uninitialized-value
-$(BUILD)/src/simulation/modem/kernels_plain.o: CFLAGS += -Wno-analyzer-shift-count-overflow
+# gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the demappers,
+# equal to each other by test) and a shift of their lanes for one of a two-bit number.
+$(BUILD)/src/simulation/ldpc/sum_product_%.o $(BUILD)/src/simulation/modem/kernels_%.o: CFLAGS += \
+    -Wno-analyzer-use-of-uninitialized-value -Wno-analyzer-shift-count-overflow
 endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)
 $(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)

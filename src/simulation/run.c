@@ -1,5 +1,6 @@
 #define _GNU_SOURCE /* sched_getaffinity. NOLINT(bugprone-reserved-identifier) */
 
+/* Threads take unit after unit; whoever finishes the next one in order adds all that wait. */
 #include "simulation/run.h"
 
 #include <math.h>

@@ -109,7 +109,7 @@ int main(void)
         {"256QAM  sum-product early stop, exact", QAM256, LDPC_SUM_PRODUCT, DEMAP_EXACT, true},
         {"4096QAM sum-product 25 iterations, exact", QAM4096, LDPC_SUM_PRODUCT, DEMAP_EXACT, false},
     };
-    printf("one core, %s; 64800 10/15, 43008 information bits a word\n", kernels_best()->name);
+    printf("one core, %s; 64800 10/15, 43008 information bits a word\n", simd_name(simd_best()));
     printf("%-45s %10s %10s %10s %8s\n", "", "rest us", "decoder us", "Mbit/s", "ratio");
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double rest, decode, whole;

@@ -326,8 +326,12 @@ void chain_transmit(struct chain_worker *worker, double snr_db, uint64_t seed, u
     }
     modem_map(&chain->modem, worker->planes, chain->stride, chain->cells, worker->re, worker->im);
     pass_channel(worker, snr_db, &random);
-    chain->kernels->demap(&chain->modem.demapper, chain->setup.demapper, worker->re, worker->im,
-                          worker->inverse_noise, chain->stride, worker->llr_planes, chain->stride);
+    chain->kernels->demap(&chain->modem.demapper, chain->setup.demapper,
+                          (struct received){.re = worker->re,
+                                            .im = worker->im,
+                                            .inverse_noise = worker->inverse_noise,
+                                            .count = chain->stride},
+                          (struct bit_planes){worker->llr_planes, chain->stride});
     for (int i = 0; i < chain->run_count; i++) {
         const struct interleaver_run *run = &chain->runs[i];
         memcpy(worker->llr + run->code, worker->llr_planes + run->plane,

@@ -1,3 +1,4 @@
+/* The second generation's chain as a job that many threads share. */
 #include "simulation/chain/chain_run.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* The decoder around its kernels: which one runs, its memory, when it stops. */
 #include "simulation/ldpc/decoder.h"
 
 #include <stdlib.h>
@@ -95,13 +96,7 @@ struct ldpc_decoder *ldpc_decoder_create_with(const struct ldpc_code *code,
 struct ldpc_decoder *ldpc_decoder_create(const struct ldpc_code *code,
                                          enum ldpc_algorithm algorithm)
 {
-    enum simd_kind best = SIMD_PLAIN;
-    for (int kind = SIMD_PLAIN; kind < SIMD_KIND_COUNT; kind++) {
-        if (kernels[algorithm][kind] && simd_is_available((enum simd_kind)kind)) {
-            best = (enum simd_kind)kind;
-        }
-    }
-    return ldpc_decoder_create_with(code, algorithm, best);
+    return ldpc_decoder_create_with(code, algorithm, simd_best());
 }
 
 void ldpc_decoder_free(struct ldpc_decoder *decoder)

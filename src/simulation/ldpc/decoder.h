@@ -10,9 +10,8 @@
 /* Layered decoding of one codeword on 360 lanes.
  *
  * The sum-product decoder is the reference for `ideal`: exact check-node rule in single precision.
- * The min-sum decoder is for speed: fixed point, one byte a value, with an offset. Fixed point
- * gives the same bits and iterations with every kind of vector instructions; the sum-product's
- * AVX2, AVX-512 and NEON agree with each other too, and with plain C up to rounding. */
+ * The min-sum decoder is for speed: fixed point, one byte a value, with an offset. Either gives the
+ * same bits and iterations with every kind of vector instructions. */
 
 enum ldpc_algorithm { LDPC_SUM_PRODUCT, LDPC_MIN_SUM, LDPC_ALGORITHM_COUNT };
 

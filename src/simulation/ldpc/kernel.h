@@ -8,13 +8,15 @@
 #include "simulation/ldpc/schedule.h"
 #include "standard/atsc3/ldpc.h"
 
-/* Between ldpc_decoder.c and the hot loops: one kernel for each algorithm and kind of vector
+/* Between decoder.c and the hot loops: one kernel for each algorithm and kind of vector
  * instructions, all with the same verbs. */
+
+#define DEGREE_MAX 96 /* edges of a block row, at most */
 
 /* What a decoder works on. Element: int8_t for min-sum, float for sum-product. */
 struct ldpc_work {
     const struct ldpc_code *code;
-    struct ldpc_schedule schedule; /* empty for plain C */
+    struct ldpc_schedule schedule; /* empty where values lie in their natural order */
     unsigned char *posterior;      /* a-posteriori values: channel plus all messages */
     unsigned char *messages;       /* from checks to bits, in the order they are visited */
     int offset;                    /* min-sum: taken off a message's size, in steps */

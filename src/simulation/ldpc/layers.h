@@ -1,6 +1,8 @@
 /* What every vector kernel shares: the walk over block rows with its special cases, the parity
- * check, and the way in and out. Included once by each kernel's source file, after it has defined
+ * check, the way in and out, and the kernel itself. Included once by each kernel's source file,
+ * through its rule's min_sum_rows.h or sum_product_rows.h, after there is
  *
+ *   KERNEL                  its name
  *   element, vec            one value, and a register of them
  *   VECTORS, LANES, SLOT_BYTES, FAR     the layout, and a value surer than any message
  *   is_negative(element)   by its sign bit
@@ -11,11 +13,15 @@
  *   vec_xor                 of all bits
  *   vec_any_negative(vec, skip)         any of the LANES elements from `skip` on
  *
- * and followed by update_row, one block row's rule. See ldpc_schedule.h for how lanes lie. */
+ * and followed by prepare and update_row, one block row's rule; by load and store too where
+ * OWN_WAY_IN_AND_OUT is defined. See schedule.h for how lanes lie. */
 #include <string.h>
 
+static void prepare(const float *llr, void *elements, int count);
+static void load(struct ldpc_work *work, const void *elements);
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree);
+static void store(const struct ldpc_work *work, uint8_t *bits);
 
 static inline unsigned char *place_slot(const struct ldpc_work *work, struct ldpc_place place)
 {
@@ -29,7 +35,7 @@ static inline unsigned char *column_slot(const struct ldpc_work *work, int colum
 
 static inline size_t turned_element(struct ldpc_place place)
 {
-    return place.rotation / ROTATION_BYTES;
+    return place.rotation / sizeof(element);
 }
 
 /* The accumulator's first check has no predecessor: while block row 0 is at work, lane 0 of the
@@ -173,3 +179,17 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
     }
 }
 #endif
+
+const struct ldpc_kernel KERNEL = {
+    .layout = {.vectors = VECTORS,
+               .lanes = LANES,
+               .slot_bytes = SLOT_BYTES,
+               .rotation_bytes = sizeof(element)},
+    .element_bytes = sizeof(element),
+    .register_bytes = sizeof(vec),
+    .prepare = prepare,
+    .load = load,
+    .iterate = iterate,
+    .check = check,
+    .store = store,
+};

@@ -1,24 +1,16 @@
-/* The min-sum decoder with AVX2: twelve registers of 30 lanes. AVX2 cannot rotate 32
- * bytes within a register, so a slot holds its 30 lanes twice, and reading from byte k on rotates.
- */
+/* The min-sum decoder with AVX2: twelve registers of 30 lanes. AVX2 cannot rotate 32 bytes
+ * within a register, so a slot holds its 30 lanes twice, and reading from byte k on rotates. */
 #include "simulation/ldpc/kernel.h"
-#include "simulation/ldpc/prepare.h"
 
 #if defined(__x86_64__)
 
 #include <immintrin.h>
 
-enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64, ROTATION_BYTES = 1 };
-#define FAR 127
+#define KERNEL ldpc_min_sum_avx2
+enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64 };
 #define ALL_LANES ((1U << LANES) - 1)
 
-typedef int8_t element;
 typedef __m256i vec;
-
-static inline bool is_negative(element value)
-{
-    return value < 0;
-}
 
 static inline vec slot_read(const unsigned char *slot)
 {
@@ -93,8 +85,6 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
 }
 
 #define OWN_WAY_IN_AND_OUT
-#include "simulation/ldpc/layers.h"
-
 #include "simulation/ldpc/min_sum_rows.h"
 
 /* In natural order a column is a matrix of LANES rows of VECTORS bytes; its columns are the slots.
@@ -178,24 +168,5 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
         }
     }
 }
-
-static void prepare(const float *llr, void *elements, int count)
-{
-    quantise_steps(llr, elements, count);
-}
-
-const struct ldpc_kernel ldpc_min_sum_avx2 = {
-    .layout = {.vectors = VECTORS,
-               .lanes = LANES,
-               .slot_bytes = SLOT_BYTES,
-               .rotation_bytes = ROTATION_BYTES},
-    .element_bytes = sizeof(element),
-    .register_bytes = sizeof(vec),
-    .prepare = prepare,
-    .load = load,
-    .iterate = iterate,
-    .check = check,
-    .store = store,
-};
 
 #endif

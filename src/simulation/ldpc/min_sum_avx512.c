@@ -1,16 +1,14 @@
 /* The min-sum decoder with AVX-512: six registers of 60 lanes, rotated by a byte permutation. */
 #include "simulation/ldpc/kernel.h"
-#include "simulation/ldpc/prepare.h"
 
 #if defined(__x86_64__)
 
 #include <immintrin.h>
 
-enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64, ROTATION_BYTES = 1 };
-#define FAR 127
+#define KERNEL ldpc_min_sum_avx512
+enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64 };
 #define ALL_LANES ((1ULL << LANES) - 1)
 
-typedef int8_t element;
 typedef __m512i vec;
 
 /* From element k on: the permutation that turns a register by k. */
@@ -33,11 +31,6 @@ static const uint8_t turning[128] = {
     6,
     7,
 };
-
-static inline bool is_negative(element value)
-{
-    return value < 0;
-}
 
 static inline vec slot_read(const unsigned char *slot)
 {
@@ -110,8 +103,6 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
 }
 
 #define OWN_WAY_IN_AND_OUT
-#include "simulation/ldpc/layers.h"
-
 #include "simulation/ldpc/min_sum_rows.h"
 
 /* In natural order lane 6 e + v is byte (6 e + v) mod 64 of one of six registers. A permutation of
@@ -175,24 +166,5 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
         }
     }
 }
-
-static void prepare(const float *llr, void *elements, int count)
-{
-    quantise_steps(llr, elements, count);
-}
-
-const struct ldpc_kernel ldpc_min_sum_avx512 = {
-    .layout = {.vectors = VECTORS,
-               .lanes = LANES,
-               .slot_bytes = SLOT_BYTES,
-               .rotation_bytes = ROTATION_BYTES},
-    .element_bytes = sizeof(element),
-    .register_bytes = sizeof(vec),
-    .prepare = prepare,
-    .load = load,
-    .iterate = iterate,
-    .check = check,
-    .store = store,
-};
 
 #endif

@@ -1,22 +1,15 @@
 /* The min-sum decoder with NEON: 24 registers of 15 lanes. A slot holds its 15 lanes twice, and
  * reading from byte k on rotates. */
 #include "simulation/ldpc/kernel.h"
-#include "simulation/ldpc/prepare.h"
 
 #if defined(__aarch64__)
 
 #include <arm_neon.h>
 
-enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, ROTATION_BYTES = 1 };
-#define FAR 127
+#define KERNEL ldpc_min_sum_neon
+enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32 };
 
-typedef int8_t element;
 typedef int8x16_t vec;
-
-static inline bool is_negative(element value)
-{
-    return value < 0;
-}
 
 static inline vec slot_read(const unsigned char *slot)
 {
@@ -91,27 +84,6 @@ static inline vec vec_choose(vec q, vec least, vec other, vec second)
     return vbslq_s8(vceqq_s8(vec_size(q), least), second, other);
 }
 
-#include "simulation/ldpc/layers.h"
-
 #include "simulation/ldpc/min_sum_rows.h"
-
-static void prepare(const float *llr, void *elements, int count)
-{
-    quantise_steps(llr, elements, count);
-}
-
-const struct ldpc_kernel ldpc_min_sum_neon = {
-    .layout = {.vectors = VECTORS,
-               .lanes = LANES,
-               .slot_bytes = SLOT_BYTES,
-               .rotation_bytes = ROTATION_BYTES},
-    .element_bytes = sizeof(element),
-    .register_bytes = sizeof(vec),
-    .prepare = prepare,
-    .load = load,
-    .iterate = iterate,
-    .check = check,
-    .store = store,
-};
 
 #endif

@@ -29,8 +29,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DEGREE_MAX 96
-
 /* Surer than any message. */
 #define SURE 127
 

@@ -1,13 +1,28 @@
 /* The min-sum update of block rows for any kind of vector instructions. Included by each kernel's
- * source file after ldpc_layers.h, with these functions besides:
+ * source file with KERNEL, the layout and the functions that layers.h names, and these besides:
  *
  *   vec_splat, vec_size (|x|, -128 becomes 128 unsigned), vec_smaller, vec_larger, vec_less_offset
  *   (unsigned; the last stops at 0), vec_signed_like(size, sign): -size where sign < 0,
  *   vec_choose(q, least, other, second): second where |q| equals least, else other.
  *
- * The rule itself is told in ldpc_min_sum_plain.c, whose results these equal bit for bit. */
+ * The rule itself is told in min_sum_plain.c, whose results these equal bit for bit. */
+#include "simulation/ldpc/prepare.h"
 
-#define DEGREE_MAX 96
+typedef int8_t element;
+
+#define FAR 127
+
+static inline bool is_negative(element value)
+{
+    return value < 0;
+}
+
+#include "simulation/ldpc/layers.h"
+
+static void prepare(const float *llr, void *elements, int count)
+{
+    quantise_steps(llr, elements, count);
+}
 
 static inline __attribute__((always_inline)) void update_vectors(const struct ldpc_work *work,
                                                                  const struct ldpc_place *places,

@@ -6,8 +6,6 @@
 
 #include "simulation/ldpc/decoder.h"
 
-/* From ratios to elements, in loops that are compiled for each kind of vector instructions. */
-
 /* To steps: one loop, compiled for each kind of vector instructions, that gives the
  * same with all of them. Adding 1.5 * 2^23 rounds to the nearest whole number, ties to even, and
  * leaves it in the low bits; a NaN's low bits are 0. */
@@ -22,18 +20,6 @@ static inline void quantise_steps(const float *restrict llr, int8_t *restrict st
         uint32_t pattern;
         memcpy(&pattern, &rounded, sizeof pattern);
         steps[i] = (int8_t)(uint8_t)pattern;
-    }
-}
-
-/* The sum-product decoder takes channel ratios up to this, so that no infinity enters its sums. */
-#define RATIO_LIMIT 1e4F
-
-static inline void limit_ratios(const float *restrict llr, float *restrict limited, int count)
-{
-    for (int i = 0; i < count; i++) {
-        float value = llr[i] == llr[i] ? llr[i] : 0.0F; /* NaN */
-        value = value < RATIO_LIMIT ? value : RATIO_LIMIT;
-        limited[i] = value > -RATIO_LIMIT ? value : -RATIO_LIMIT;
     }
 }
 

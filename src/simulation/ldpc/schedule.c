@@ -1,3 +1,4 @@
+/* Works the schedule out by walking the block rows as the kernels will. */
 #include "simulation/ldpc/schedule.h"
 
 #include <stdbool.h>

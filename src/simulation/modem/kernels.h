@@ -3,6 +3,8 @@
 
 #include <stdint.h>
 
+#include "simulation/simd/kind.h"
+
 /* The hot loops of the transmission chain. They are compiled once for each processor family from
  * the same source: plain C (kernels_body.h) and vector registers (kernels_demap.h), whose
  * arithmetic is exactly rounded step by step, so that all of them give the same bits; the best one
@@ -32,9 +34,19 @@ enum demapper_method {
     DEMAP_COUNT
 };
 
-struct kernels {
-    const char *name;
+/* Cells re + i im, received with the noise power 1 / inverse_noise (complex) each. */
+struct received {
+    const float *re, *im, *inverse_noise;
+    int count;
+};
 
+/* Log-likelihood ratios, positive for bit 0: that of bit y of cell i is ratios[y * stride + i]. */
+struct bit_planes {
+    float *ratios;
+    int stride;
+};
+
+struct kernels {
     /* Normal numbers, mean 0 and variance 1 (Box and Muller); `count` a multiple of 2 lanes. */
     void (*normal)(struct noise *noise, float *out, int count);
 
@@ -46,22 +58,18 @@ struct kernels {
     void (*add_noise)(float *axis, const float *noise, const float *gain_power, float sigma,
                       int count);
 
-    /* Log-likelihood ratios, positive for bit 0, of cells re + i im received with the noise power
-     * 1 / inverse_noise[i] (complex). Bit y of cell i goes to planes[y * stride + i]. The exact
-     * method is true to 0.001 up to +-70 and ends at +-85, as a float's exponential does. */
-    void (*demap)(const struct demapper *demapper, enum demapper_method method, const float *re,
-                  const float *im, const float *inverse_noise, int count, float *planes,
-                  int stride);
+    /* The exact method is true to 0.001 up to +-70 and ends at +-85, as a float's exponential
+     * does. */
+    void (*demap)(const struct demapper *demapper, enum demapper_method method,
+                  struct received cells, struct bit_planes to);
 };
 
 /* The fastest set that this processor can run. */
 const struct kernels *kernels_best(void);
 
-/* The sets this processor can run: i = 0, 1, ... until NULL. The first is plain C. */
-const struct kernels *kernels_available(int i);
+/* The set of a kind of instructions; NULL where that is not available. */
+const struct kernels *kernels_of(enum simd_kind kind);
 
-extern const struct kernels kernels_plain;
-extern const struct kernels kernels_avx2;
-extern const struct kernels kernels_avx512;
+extern const struct kernels kernels_plain, kernels_neon, kernels_avx2, kernels_avx512;
 
 #endif

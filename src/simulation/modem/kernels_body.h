@@ -1,6 +1,8 @@
-/* The body of kernels_*.c, which define KERNELS and KERNELS_NAME. Every loop over lanes is of
- * constant length without branches, so that compilers turn it into vector code; contraction into
- * fused operations is off (-ffp-contract=off), so that every processor family rounds alike. */
+/* The body of kernels_*.c, which define KERNELS after their family's words. Every loop over lanes
+ * is of constant length without branches, so that compilers turn it into vector code; contraction
+ * into fused operations is off (-ffp-contract=off), so that every processor family rounds alike. */
+
+#include "simulation/modem/kernels.h"
 
 #include <math.h>
 #include <string.h>
@@ -117,8 +119,7 @@ static void kernel_add_noise(float *restrict axis, const float *restrict noise,
 
 #include "simulation/modem/kernels_demap.h"
 
-const struct kernels KERNELS = {.name = KERNELS_NAME,
-                                .normal = kernel_normal,
+const struct kernels KERNELS = {.normal = kernel_normal,
                                 .exponential = kernel_exponential,
                                 .add_noise = kernel_add_noise,
                                 .demap = kernel_demap};

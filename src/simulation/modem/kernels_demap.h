@@ -1,9 +1,4 @@
-/* Demapping, for any kind of vector instructions. Included by kernels_body.h; the source file that
- * includes that has defined vec, a register of VEC_LANES floats, and on it vec_load, vec_store,
- * vec_splat, vec_add, vec_sub, vec_times, vec_fused(a, b, c) = a b + c rounded once, vec_larger,
- * vec_size (without sign), vec_turned(value, sign) (negated where `sign` has its sign bit set), and
- * on its bits as whole numbers bits_plus, bits_up_19 (shifted left by 19) and bits_look_up(table,
- * index) (of 16, by the low four bits).
+/* Demapping, in the words of simulation/simd/words.h. Included by kernels_body.h.
  *
  * With r the received cell, N its noise power and s a point, a bit's log-likelihood ratio is
  * log sum_{s: bit 0} exp(-|r - s|^2 / N) - log sum_{s: bit 1} of the same. All sets are symmetric
@@ -45,8 +40,8 @@ static inline __attribute__((always_inline)) void take_powers(vec *t, const int 
     for (int i = 0; i < count; i++) {
         const vec rounder = vec_splat(12582912.0f + (float)raise[i] * SIXTEENTHS);
         t[i] = vec_larger(t[i], vec_splat(LEAST * SIXTEENTHS));
-        shifted[i] = vec_add(t[i], rounder);
-        t[i] = vec_sub(t[i], vec_sub(shifted[i], rounder));
+        shifted[i] = t[i] + rounder;
+        t[i] -= shifted[i] - rounder;
     }
 #pragma GCC unroll 8
     for (int i = 0; i < count; i++) {
@@ -55,8 +50,8 @@ static inline __attribute__((always_inline)) void take_powers(vec *t, const int 
     }
 #pragma GCC unroll 8
     for (int i = 0; i < count; i++) {
-        vec octaves = bits_up_19(shifted[i]);
-        t[i] = vec_times(p[i], bits_plus(bits_look_up(sixteenths, shifted[i]), octaves));
+        vec octaves = bits_up(shifted[i], 19);
+        t[i] = p[i] * bits_plus(bits_look_up(sixteenths, shifted[i]), octaves);
     }
 }
 
@@ -98,12 +93,12 @@ static inline void fold_sums(vec *t, int count, float *zeros, float *ones)
 {
     for (int half = count / 2; half > 0; half /= 2, zeros += VEC_LANES, ones += VEC_LANES) {
         vec zero = t[0], one = t[half];
-        t[0] = vec_add(zero, one);
+        t[0] = zero + one;
         for (int k = 1; k < half; k++) {
             vec a = t[k], b = t[k + half];
-            zero = vec_add(zero, a);
-            one = vec_add(one, b);
-            t[k] = vec_add(a, b);
+            zero += a;
+            one += b;
+            t[k] = a + b;
         }
         vec_store(zeros, zero);
         vec_store(ones, one);
@@ -121,7 +116,7 @@ static inline void fold_maxima(vec *t, int count, float *planes, int step)
             one = vec_larger(one, b);
             t[k] = vec_larger(a, b);
         }
-        vec_store(planes, vec_sub(zero, one));
+        vec_store(planes, zero - one);
     }
 }
 
@@ -132,11 +127,17 @@ static void write_planes(const float *llr, int bits, float *planes, int step)
     }
 }
 
+/* Negated where `sign` has its sign bit set. */
+static inline vec vec_turned(vec value, vec sign)
+{
+    return vec_xor(value, vec_sign(sign));
+}
+
 /* 2 |r| / N, to the base `scale`. */
 static inline vec axis_slope(const float *r, const float *inverse_noise, float scale)
 {
     vec size = vec_size(vec_load(r));
-    return vec_times(vec_times(size, vec_splat(2.0f * scale)), vec_load(inverse_noise));
+    return 2.0f * scale * size * vec_load(inverse_noise);
 }
 
 /* ---- Products of two axes: QPSK, 1024QAM, 4096QAM. ---- */
@@ -147,20 +148,19 @@ static void axis_exact(const struct demapper *d, const float *r, const float *in
     static const int raise[2] = {TOP, 0};
     struct sums sums;
     vec t[32], largest = vec_splat(-1e30f), same = vec_splat(0.0f), opposite = vec_splat(0.0f);
-    const vec x = axis_slope(r, inverse_noise, LOG2_E * SIXTEENTHS),
-              x_far = vec_times(x, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-LOG2_E * SIXTEENTHS));
+    const vec x = axis_slope(r, inverse_noise, LOG2_E * SIXTEENTHS), x_far = -2.0f * x;
+    const vec noise = -LOG2_E * SIXTEENTHS * vec_load(inverse_noise);
     for (int k = 0; k < d->count; k++) {
-        t[k] = vec_fused(vec_splat(d->re[k]), x, vec_times(vec_splat(d->power[k]), noise));
+        t[k] = vec_fused(vec_splat(d->re[k]), x, d->power[k] * noise);
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < d->count; k++) {
-        vec factors[2] = {vec_sub(t[k], largest), vec_times(vec_splat(d->re[k]), x_far)};
+        vec factors[2] = {t[k] - largest, d->re[k] * x_far};
         take_powers(factors, raise, 2);
-        vec near_side = factors[0], far_side = vec_times(near_side, factors[1]);
-        same = vec_add(same, near_side);
-        opposite = vec_add(opposite, far_side);
-        t[k] = vec_add(near_side, far_side);
+        vec near_side = factors[0], far_side = near_side * factors[1];
+        same += near_side;
+        opposite += far_side;
+        t[k] = near_side + far_side;
     }
     vec_store(sums.zero, same);
     vec_store(sums.one, opposite);
@@ -174,16 +174,16 @@ static void axis_max_log(const struct demapper *d, const float *r, const float *
                          float *planes, int step)
 {
     vec t[32], same = vec_splat(-1e30f), opposite = same;
-    const vec x = axis_slope(r, inverse_noise, 1.0f), x_far = vec_times(x, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-1.0f));
+    const vec x = axis_slope(r, inverse_noise, 1.0f), x_far = -2.0f * x;
+    const vec noise = -vec_load(inverse_noise);
     for (int k = 0; k < d->count; k++) {
         vec level = vec_splat(d->re[k]);
-        vec m = vec_fused(level, x, vec_times(vec_splat(d->power[k]), noise));
+        vec m = vec_fused(level, x, d->power[k] * noise);
         t[k] = m;
         same = vec_larger(m, same);
         opposite = vec_larger(vec_fused(level, x_far, m), opposite);
     }
-    vec_store(planes, vec_turned(vec_sub(same, opposite), vec_load(r)));
+    vec_store(planes, vec_turned(same - opposite, vec_load(r)));
     fold_maxima(t, d->count, planes + step, step);
 }
 
@@ -191,8 +191,8 @@ static void axis_max_log(const struct demapper *d, const float *r, const float *
 static void axis_two_levels(const struct demapper *d, const float *r, const float *inverse_noise,
                             float *plane)
 {
-    vec scaled = vec_times(vec_splat(4.0f * d->re[0]), vec_load(r));
-    vec_store(plane, vec_times(scaled, vec_load(inverse_noise)));
+    vec scaled = 4.0f * d->re[0] * vec_load(r);
+    vec_store(plane, scaled * vec_load(inverse_noise));
 }
 
 /* ---- Sets of the plane: 16QAM, 64QAM, 256QAM. ---- */
@@ -204,12 +204,12 @@ struct quadrant_sums {
 /* The four probabilities of a point, of factors w, u and v: all of them. */
 static inline vec add_point(struct quadrant_sums *sums, vec w, vec u, vec v)
 {
-    vec both_x = vec_fused(w, u, w), both_y = vec_add(vec_splat(1.0f), v);
+    vec both_x = vec_fused(w, u, w), both_y = 1.0f + v;
     sums->right = vec_fused(w, both_y, sums->right);
-    sums->left = vec_fused(vec_times(w, u), both_y, sums->left);
-    sums->up = vec_add(sums->up, both_x);
+    sums->left = vec_fused(w * u, both_y, sums->left);
+    sums->up += both_x;
     sums->down = vec_fused(both_x, v, sums->down);
-    return vec_times(both_x, both_y);
+    return both_x * both_y;
 }
 
 static void quadrant_exact(const struct demapper *d, const float *re, const float *im,
@@ -223,27 +223,23 @@ static void quadrant_exact(const struct demapper *d, const float *re, const floa
     vec t[64], largest = vec_splat(-1e30f), zero = vec_splat(0.0f), one = vec_splat(0.0f);
     const vec x = axis_slope(re, inverse_noise, LOG2_E * SIXTEENTHS);
     const vec y = axis_slope(im, inverse_noise, LOG2_E * SIXTEENTHS);
-    const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-LOG2_E * SIXTEENTHS));
+    const vec x_far = -2.0f * x, y_far = -2.0f * y;
+    const vec noise = -LOG2_E * SIXTEENTHS * vec_load(inverse_noise);
     for (int k = 0; k < d->count; k++) {
-        vec m = vec_fused(vec_splat(b[k]), y, vec_times(vec_splat(d->power[k]), noise));
+        vec m = vec_fused(vec_splat(b[k]), y, d->power[k] * noise);
         t[k] = vec_fused(vec_splat(a[k]), x, m);
         largest = vec_larger(t[k], largest);
     }
     for (int k = 0; k < half; k++) {
         int l = k + half;
-        vec factors[6] = {vec_sub(t[k], largest),
-                          vec_times(vec_splat(a[k]), x_far),
-                          vec_times(vec_splat(b[k]), y_far),
-                          vec_sub(t[l], largest),
-                          vec_times(vec_splat(a[l]), x_far),
-                          vec_times(vec_splat(b[l]), y_far)};
+        vec factors[6] = {t[k] - largest, a[k] * x_far, b[k] * y_far,
+                          t[l] - largest, a[l] * x_far, b[l] * y_far};
         take_powers(factors, raise, 6);
         vec first = add_point(&all, factors[0], factors[1], factors[2]);
         vec second = add_point(&all, factors[3], factors[4], factors[5]);
-        zero = vec_add(zero, first);
-        one = vec_add(one, second);
-        t[k] = vec_add(first, second);
+        zero += first;
+        one += second;
+        t[k] = first + second;
     }
     vec_store(sums.zero, all.up);
     vec_store(sums.one, all.down);
@@ -263,19 +259,19 @@ static void quadrant_max_log(const struct demapper *d, const float *re, const fl
 {
     vec t[64], best = vec_splat(-1e30f), left = best, down = best;
     const vec x = axis_slope(re, inverse_noise, 1.0f), y = axis_slope(im, inverse_noise, 1.0f);
-    const vec x_far = vec_times(x, vec_splat(-2.0f)), y_far = vec_times(y, vec_splat(-2.0f));
-    const vec noise = vec_times(vec_load(inverse_noise), vec_splat(-1.0f));
+    const vec x_far = -2.0f * x, y_far = -2.0f * y;
+    const vec noise = -vec_load(inverse_noise);
     for (int k = 0; k < d->count; k++) {
         vec a = vec_splat(d->re[k]), b = vec_splat(d->im[k]);
-        vec m = vec_fused(b, y, vec_times(vec_splat(d->power[k]), noise));
+        vec m = vec_fused(b, y, d->power[k] * noise);
         m = vec_fused(a, x, m);
         t[k] = m;
         best = vec_larger(m, best);
         left = vec_larger(vec_fused(a, x_far, m), left);
         down = vec_larger(vec_fused(b, y_far, m), down);
     }
-    vec_store(planes, vec_turned(vec_sub(best, down), vec_load(im)));
-    vec_store(planes + stride, vec_turned(vec_sub(best, left), vec_load(re)));
+    vec_store(planes, vec_turned(best - down, vec_load(im)));
+    vec_store(planes + stride, vec_turned(best - left, vec_load(re)));
     fold_maxima(t, d->count, planes + 2 * (size_t)stride, stride);
 }
 
@@ -291,18 +287,19 @@ static void demap_product(const struct demapper *d, enum demapper_method method,
     }
 }
 
-static void kernel_demap(const struct demapper *d, enum demapper_method method, const float *re,
-                         const float *im, const float *inverse_noise, int count, float *planes,
-                         int stride)
+static void kernel_demap(const struct demapper *d, enum demapper_method method,
+                         struct received cells, struct bit_planes to)
 {
-    for (int i = 0; i < count; i += VEC_LANES) {
+    for (int i = 0; i < cells.count; i += VEC_LANES) {
+        const float *re = cells.re + i, *im = cells.im + i, *noise = cells.inverse_noise + i;
+        float *planes = to.ratios + i;
         if (d->is_product) {
-            demap_product(d, method, im + i, inverse_noise + i, planes + i, 2 * stride);
-            demap_product(d, method, re + i, inverse_noise + i, planes + stride + i, 2 * stride);
+            demap_product(d, method, im, noise, planes, 2 * to.stride);
+            demap_product(d, method, re, noise, planes + to.stride, 2 * to.stride);
         } else if (method == DEMAP_EXACT) {
-            quadrant_exact(d, re + i, im + i, inverse_noise + i, planes + i, stride);
+            quadrant_exact(d, re, im, noise, planes, to.stride);
         } else {
-            quadrant_max_log(d, re + i, im + i, inverse_noise + i, planes + i, stride);
+            quadrant_max_log(d, re, im, noise, planes, to.stride);
         }
     }
 }

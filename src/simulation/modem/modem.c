@@ -1,3 +1,4 @@
+/* Bits to cells, and back by the definition. */
 #include "simulation/modem/modem.h"
 
 #include <math.h>

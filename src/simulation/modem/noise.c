@@ -1,3 +1,4 @@
+/* Seeds of the generators side by side. */
 #include "simulation/modem/noise.h"
 
 struct noise noise_seeded(struct random *random)

@@ -1,3 +1,4 @@
+/* Asks the processor which vector instructions it runs; nothing else in the program does. */
 #include "simulation/simd/kind.h"
 
 bool simd_is_available(enum simd_kind kind)
