@@ -7,7 +7,7 @@
 #include <immintrin.h>
 
 #define KERNEL ldpc_min_sum_avx2
-enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64 };
+enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64, CHAINS = 1 };
 #define ALL_LANES ((1U << LANES) - 1)
 
 typedef __m256i vec;

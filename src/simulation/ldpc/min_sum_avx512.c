@@ -6,7 +6,7 @@
 #include <immintrin.h>
 
 #define KERNEL ldpc_min_sum_avx512
-enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64 };
+enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64, CHAINS = 2 };
 #define ALL_LANES ((1ULL << LANES) - 1)
 
 typedef __m512i vec;
