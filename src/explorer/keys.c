@@ -58,77 +58,63 @@ static enum status export_to(const struct explorer *explorer, const char *path,
     return export_screen(drawn, path, fault);
 }
 
-static void export_now(struct desk *desk, void *explorer, const char *path,
-                       const struct grid *drawn)
+static void export_named(const struct call *call)
 {
     struct fault fault = {0};
-    if (path[0] == '\0' || strcmp(path, desk->path) == 0) {
-        desk_say(desk, TONE_WARN, "An export needs a name of its own; nothing written.");
-    } else if (files_may_write(desk, path)) {
-        if (export_to(explorer, path, drawn, &fault) == STATUS_OK) {
-            desk_say(desk, TONE_GOOD, "Wrote %s.", path);
-        } else {
-            desk_say_file_fault(desk, path, &fault);
-        }
+    if (call->text[0] == '\0' || strcmp(call->text, call->desk->path) == 0) {
+        desk_say(call->desk, TONE_WARN, "An export needs a name of its own; nothing written.");
+    } else if (!files_may_write(call->desk, call->text)) {
+        return;
+    } else if (export_to(call->owner, call->text, call->drawn, &fault) == STATUS_OK) {
+        desk_say(call->desk, TONE_GOOD, "Wrote %s.", call->text);
+    } else {
+        desk_say_file_fault(call->desk, call->text, &fault);
     }
 }
 
-static void export_named(struct desk *desk, void *explorer, const char *path)
+static void ask_export(const struct call *call)
 {
-    desk_request(desk, export_now, explorer, path);
-}
-
-static void ask_export(struct desk *desk, void *explorer, uint32_t key)
-{
-    (void)key;
-    desk_ask(desk, "Export: .svg .pdf .png the picture, else this screen", "", export_named,
-             explorer);
+    desk_ask_outside(call->desk, "Export: .svg .pdf .png the picture, else this screen", "",
+                     export_named, call->owner);
 }
 
 /* ---- The rest. ---- */
 
-static void undo(struct desk *desk, void *explorer, uint32_t key)
+static void undo(const struct call *call)
 {
-    (void)explorer, (void)key;
-    desk_undo(desk);
+    desk_undo(call->desk);
 }
 
-static void redo(struct desk *desk, void *explorer, uint32_t key)
+static void redo(const struct call *call)
 {
-    (void)explorer, (void)key;
-    desk_redo(desk);
+    desk_redo(call->desk);
 }
 
-static void save(struct desk *desk, void *explorer, uint32_t key)
+static void save(const struct call *call)
 {
-    (void)explorer;
-    (key == 's' ? files_save : files_ask_save)(desk);
+    (call->key == 's' ? files_save : files_ask_save)(call->desk);
 }
 
-static void open_profile(struct desk *desk, void *explorer, uint32_t key)
+static void open_profile(const struct call *call)
 {
-    (void)explorer, (void)key;
-    files_ask_open(desk);
+    files_ask_open(call->desk);
 }
 
-static void read_over(struct desk *desk, void *opaque, uint32_t key)
+static void read_over(const struct call *call)
 {
-    (void)desk;
-    struct explorer *explorer = opaque;
-    explorer->box = key == 'i' ? BOX_EXPLANATION : BOX_HELP;
+    struct explorer *explorer = call->owner;
+    explorer->box = call->key == 'i' ? BOX_EXPLANATION : BOX_HELP;
     explorer->reading.at = 0;
 }
 
-static void quit(struct desk *desk, void *explorer, uint32_t key)
+static void quit(const struct call *call)
 {
-    (void)desk, (void)key;
-    explorer_leave(explorer);
+    explorer_leave(call->owner);
 }
 
-static void go_back(struct desk *desk, void *explorer, uint32_t key)
+static void go_back(const struct call *call)
 {
-    (void)desk, (void)key;
-    explorer_show_view(explorer, 0);
+    explorer_show_view(call->owner, 0);
 }
 
 const struct key explorer_keys[] = {

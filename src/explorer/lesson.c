@@ -15,7 +15,7 @@ static void show_picture(struct explorer *explorer, const char *picture)
         shown = strcmp(view_row(i)->name, kind->view) == 0 ? i : shown;
     }
     explorer_show_view(explorer, shown);
-    if (kind && explorer->view == shown) {
+    if (kind && explorer->view == shown && view_row(shown)->show) {
         view_row(shown)->show(explorer->view_state[shown], picture);
     }
 }
@@ -75,18 +75,16 @@ enum status lesson_begin(struct explorer *explorer, struct lesson *lesson, struc
 
 /* ---- Keys. ---- */
 
-static void go_by(struct desk *desk, void *opaque, uint32_t key)
+static void go_by(const struct call *call)
 {
-    (void)desk;
-    struct explorer *explorer = opaque;
-    go(explorer, explorer->lesson->scene.stop + (key == ' ' ? 1 : -1));
+    struct explorer *explorer = call->owner;
+    go(explorer, explorer->lesson->scene.stop + (call->key == ' ' ? 1 : -1));
 }
 
-static void end(struct desk *desk, void *explorer, uint32_t key)
+static void end(const struct call *call)
 {
-    (void)key;
-    explorer_end_lesson(explorer);
-    desk_say(desk, TONE_QUIET, "The lesson has ended; its last scene stays.");
+    explorer_end_lesson(call->owner);
+    desk_say(call->desk, TONE_QUIET, "The lesson has ended; its last scene stays.");
 }
 
 const struct key lesson_keys[] = {

@@ -9,9 +9,9 @@
 bool explorer_run_event(struct explorer *explorer, const struct event *event, struct grid *drawn)
 {
     struct effect effect = explorer_step(explorer, event);
-    if (effect.call) {
+    if (effect.done) {
         explorer_draw(explorer, drawn);
-        effect.call(&explorer->desk, effect.owner, effect.argument, drawn);
+        effect.done(&(struct call){&explorer->desk, effect.owner, 0, effect.text, drawn});
         explorer_update(explorer);
     }
     return explorer->desk.leave;

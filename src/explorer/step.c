@@ -47,7 +47,7 @@ static void press_own(struct explorer *explorer, uint32_t key)
             return;
         }
     }
-    keys_press(explorer_keys, key, &explorer->desk, explorer);
+    keys_press(explorer_keys, &explorer->desk, explorer, key);
 }
 
 static void press_in_view(struct explorer *explorer, uint32_t key)
@@ -63,9 +63,9 @@ static void press_in_view(struct explorer *explorer, uint32_t key)
         return;
     }
     if (view->typing && view->typing(state)) {
-        view->type(desk, state, key);
-    } else if (!(explorer->lesson && keys_press(lesson_keys, key, desk, explorer)) &&
-               !keys_press(view->keys, key, desk, state)) {
+        view->type(&(struct call){desk, state, key, NULL, NULL});
+    } else if (!(explorer->lesson && keys_press(lesson_keys, desk, explorer, key)) &&
+               !keys_press(view->keys, desk, state, key)) {
         press_own(explorer, key);
     }
 }

@@ -34,11 +34,38 @@ void desk_say_file_fault(struct desk *desk, const char *path, const struct fault
 }
 
 void desk_ask(struct desk *desk, const char *label, const char *initial,
-              void (*done)(struct desk *desk, void *owner, const char *text), void *owner)
+              void (*done)(const struct call *call), void *owner)
 {
     desk->prompt = (struct prompt){.open = true, .done = done, .owner = owner};
     text_format(desk->prompt.label, sizeof desk->prompt.label, "%s", label ? label : "");
     field_set(&desk->prompt.field, initial);
+}
+
+void desk_ask_outside(struct desk *desk, const char *label, const char *initial,
+                      void (*done)(const struct call *call), void *owner)
+{
+    desk_ask(desk, label, initial, done, owner);
+    desk->prompt.outside = true;
+}
+
+void desk_request(struct desk *desk, void (*done)(const struct call *call), void *owner,
+                  const char *text)
+{
+    desk->effect.done = done;
+    desk->effect.owner = owner;
+    text_format(desk->effect.text, sizeof desk->effect.text, "%s", text);
+}
+
+static void take(struct desk *desk)
+{
+    struct prompt *prompt = &desk->prompt;
+    prompt->open = false;
+    desk->message[0] = '\0';
+    if (prompt->outside) {
+        desk_request(desk, prompt->done, prompt->owner, prompt->field.text);
+    } else {
+        prompt->done(&(struct call){desk, prompt->owner, 0, prompt->field.text, NULL});
+    }
 }
 
 bool desk_type(struct desk *desk, uint32_t key)
@@ -50,23 +77,11 @@ bool desk_type(struct desk *desk, uint32_t key)
         prompt->open = false;
         desk_say(desk, TONE_QUIET, "Left as it was.");
     } else if (key == PRESS_ENTER || moves) {
-        prompt->open = false;
-        desk->message[0] = '\0';
-        prompt->done(desk, prompt->owner, prompt->field.text);
+        take(desk);
     } else {
         field_key(&prompt->field, key);
     }
     return !moves;
-}
-
-void desk_request(struct desk *desk,
-                  void (*call)(struct desk *desk, void *owner, const char *argument,
-                               const struct grid *drawn),
-                  void *owner, const char *argument)
-{
-    desk->effect.call = call;
-    desk->effect.owner = owner;
-    text_format(desk->effect.argument, sizeof desk->effect.argument, "%s", argument);
 }
 
 /* ---- The scenario. ---- */

@@ -13,12 +13,20 @@
 struct desk;
 struct grid;
 
-/* What is asked of the outside, files above all. It happens once the screen that it was asked from
- * has been drawn: `drawn` is that screen. */
+/* What a function is called with that a key, a line taken or an effect leads to. */
+struct call {
+    struct desk *desk;
+    void *owner;              /* a view's state or the explorer: who has the key, who asked */
+    uint32_t key;             /* that was pressed */
+    const char *text;         /* that was typed */
+    const struct grid *drawn; /* of an effect: the screen that it was asked from */
+};
+
+/* What is asked of the outside, files above all: done once the screen has been drawn. */
 struct effect {
-    void (*call)(struct desk *desk, void *owner, const char *argument, const struct grid *drawn);
-    void *owner; /* a view's state, where a view asks; lives as long as the desk */
-    char argument[FIELD_BYTES];
+    void (*done)(const struct call *call); /* NULL: nothing is asked */
+    void *owner;                           /* lives as long as the desk */
+    char text[FIELD_BYTES];
 };
 
 enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_BAD, TONE_COUNT };
@@ -26,9 +34,10 @@ enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_BAD, TONE_COUNT }
 /* A line to type in. */
 struct prompt {
     bool open;
+    bool outside;   /* what is done with it is an effect */
     char label[96]; /* "": whoever asks shows the line in its place */
     struct field field;
-    void (*done)(struct desk *desk, void *owner, const char *text);
+    void (*done)(const struct call *call);
     void *owner;
 };
 
@@ -53,7 +62,7 @@ struct desk {
     char message[256];
     enum tone tone; /* of the message */
     struct prompt prompt;
-    struct effect effect; /* asked for by the last event; `call` is NULL: nothing */
+    struct effect effect; /* asked for by the last event */
     bool leave;           /* the program ends as soon as that is done */
 };
 
@@ -97,19 +106,19 @@ void desk_say(struct desk *desk, enum tone tone, const char *format, ...)
 void desk_say_fault(struct desk *desk, const struct fault *fault);
 void desk_say_file_fault(struct desk *desk, const char *path, const struct fault *fault);
 
-/* Opens a line to type in; `done` gets the text when it is taken. Without a label (NULL) whoever
- * asks shows the line. */
+/* Opens a line to type in; `done` gets the text when it is taken, as an effect where it touches the
+ * outside. Without a label (NULL) whoever asks shows the line. */
 void desk_ask(struct desk *desk, const char *label, const char *initial,
-              void (*done)(struct desk *desk, void *owner, const char *text), void *owner);
+              void (*done)(const struct call *call), void *owner);
+void desk_ask_outside(struct desk *desk, const char *label, const char *initial,
+                      void (*done)(const struct call *call), void *owner);
 
 /* A key for the open line: Enter takes it, Escape leaves it, others edit. In a line shown in its
  * place Up, Down and Tab take it too. True where the key was the line's alone. */
 bool desk_type(struct desk *desk, uint32_t key);
 
 /* Asks for something outside. */
-void desk_request(struct desk *desk,
-                  void (*call)(struct desk *desk, void *owner, const char *argument,
-                               const struct grid *drawn),
-                  void *owner, const char *argument);
+void desk_request(struct desk *desk, void (*done)(const struct call *call), void *owner,
+                  const char *text);
 
 #endif

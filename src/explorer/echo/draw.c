@@ -194,15 +194,8 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
 
 /* ---- Pictures. ---- */
 
-static const char *const picture_names[ECHO_PICTURES] = {
-    [ECHO_PICTURE_RAYS] = "rays",
-    [ECHO_PICTURE_CARRIERS] = "SNR by carrier",
-    [ECHO_PICTURE_MARGINS] = "margins by delay",
-    [ECHO_PICTURE_TOLERATED] = "level borne by delay",
-};
-
 static void draw_picture(const struct echo_state *state, struct grid *grid, struct rect area,
-                         enum echo_picture which)
+                         int which)
 {
     const struct picture *picture = echo_picture_of(state, which);
     if (area.rows <= 0 || area.columns <= 0) {
@@ -219,15 +212,10 @@ static void draw_picture(const struct echo_state *state, struct grid *grid, stru
 static void draw_pictures(const struct echo_state *state, struct grid *grid,
                           const struct main_layout *layout)
 {
-    char words[128], busy[24] = "";
-    if (echo_sweeps_busy(&state->sweeps)) {
-        text_format(busy, sizeof busy, ", computing");
-    }
-    text_format(words, sizeof words, "%s  %d of %d%s", picture_names[state->picture],
-                (int)state->picture + 1, (int)ECHO_PICTURES, busy);
-    screen_rule(grid, layout->rule, words);
-    draw_picture(state, grid, layout->picture, state->picture);
-    draw_picture(state, grid, layout->second_picture, echo_second_picture(state));
+    gallery_rule(&state->gallery, layout->second_picture.columns > 0,
+                 echo_sweeps_busy(&state->sweeps) ? ", computing" : "", grid, layout->rule);
+    draw_picture(state, grid, layout->picture, state->gallery.at);
+    draw_picture(state, grid, layout->second_picture, gallery_second(&state->gallery));
 }
 
 void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)

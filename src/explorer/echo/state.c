@@ -22,12 +22,7 @@ struct main_layout echo_layout(struct rect area)
 
 /* ---- Pictures. ---- */
 
-enum echo_picture echo_second_picture(const struct echo_state *state)
-{
-    return (enum echo_picture)((state->picture + 1) % ECHO_PICTURES);
-}
-
-const struct picture *echo_picture_of(const struct echo_state *state, enum echo_picture which)
+const struct picture *echo_picture_of(const struct echo_state *state, int which)
 {
     const struct picture *picture = which < ECHO_PICTURE_MARGINS ? &state->pictures[which]
                                     : which == ECHO_PICTURE_MARGINS
@@ -45,8 +40,7 @@ void echo_forget_pictures(struct echo_state *state)
 }
 
 /* Margins are those of the selected echo as it slides, or of the first one. */
-static void keep_picture(struct echo_state *state, const struct verdicts *verdicts,
-                         enum echo_picture which)
+static void keep_picture(struct echo_state *state, const struct verdicts *verdicts, int which)
 {
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
     int echoes = verdicts->of[GENERATION_FIRST].conditions.channel.count - 1;
@@ -75,10 +69,10 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     }
     bool drawn = verdicts && verdicts->of[GENERATION_SECOND].known;
     if (drawn && layout.picture.rows > 0) {
-        keep_picture(state, verdicts, state->picture);
+        keep_picture(state, verdicts, state->gallery.at);
     }
     if (drawn && layout.second_picture.columns > 0) {
-        keep_picture(state, verdicts, echo_second_picture(state));
+        keep_picture(state, verdicts, gallery_second(&state->gallery));
     }
     if (echo_sweeps_busy(&state->sweeps) && !job_is_running(&state->sweeps.job)) {
         /* Ended, and its picture is no longer on the screen: taken over all the same. */

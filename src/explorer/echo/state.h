@@ -5,6 +5,7 @@
 #include "explorer/echo/edit.h"
 #include "explorer/echo/sweeps.h"
 #include "explorer/frame/cursor.h"
+#include "explorer/frame/gallery.h"
 #include "explorer/frame/layout.h"
 
 /* The state of the echo editor: what is selected, and pictures of the verdicts on the desk. */
@@ -20,7 +21,7 @@ enum echo_picture {
 struct echo_state {
     struct cursor cursor; /* of the SNR and the echoes below it */
     enum echo_field field;
-    enum echo_picture picture;
+    struct gallery gallery; /* at: enum echo_picture */
 
     unsigned judged; /* the verdicts (desk->judged) that the pictures show */
     bool made[2];
@@ -34,9 +35,8 @@ void echo_forget_pictures(struct echo_state *state);
 /* The selected row as edit.h counts: an echo or ECHO_ROW_SNR. */
 int echo_selected(const struct echo_state *state);
 
-/* The picture shown and the one beside it; NULL: not (yet) to be had. */
-const struct picture *echo_picture_of(const struct echo_state *state, enum echo_picture which);
-enum echo_picture echo_second_picture(const struct echo_state *state);
+/* A picture of the gallery; NULL: not (yet) to be had. */
+const struct picture *echo_picture_of(const struct echo_state *state, int which);
 
 /* The list at the left and the accounts at the right; one above the other where it is narrow. */
 struct main_layout echo_layout(struct rect area);

@@ -1,6 +1,5 @@
 /* The echo editor: echoes at the left, how both generations bear them at the right. */
 #include <stdlib.h>
-#include <string.h>
 
 #include "explorer/echo/draw.h"
 #include "explorer/frame/view.h"
@@ -10,6 +9,10 @@ static void *open_echo(struct desk *desk)
     struct echo_state *state = calloc(1, sizeof *state);
     if (state) {
         state->cursor.at = desk->profile.scenario.echo_count > 0 ? 1 : 0;
+        gallery_add(&state->gallery, "rays");
+        gallery_add(&state->gallery, "carriers");
+        gallery_add(&state->gallery, "margin");
+        gallery_add(&state->gallery, "tolerance");
     }
     return state;
 }
@@ -31,79 +34,73 @@ static void step(struct desk *desk, const struct echo_state *state, int directio
     desk_change(desk, &next);
 }
 
-static void slide(struct desk *desk, void *state, uint32_t key)
+static void slide(const struct call *call)
 {
-    step(desk, state, key == PRESS_RIGHT || key == PRESS_PAGE_UP ? 1 : -1,
-         key == PRESS_PAGE_UP || key == PRESS_PAGE_DOWN);
+    step(call->desk, call->owner, call->key == PRESS_RIGHT || call->key == PRESS_PAGE_UP ? 1 : -1,
+         call->key == PRESS_PAGE_UP || call->key == PRESS_PAGE_DOWN);
 }
 
-static void add(struct desk *desk, void *opaque, uint32_t key)
+static void add(const struct call *call)
 {
-    (void)key;
-    struct echo_state *state = opaque;
-    struct scenario next = desk->profile.scenario;
+    struct echo_state *state = call->owner;
+    struct scenario next = call->desk->profile.scenario;
     if (!echo_edit_add(&next)) {
-        desk_say(desk, TONE_WARN, "There is no room for more than %d echoes.", ECHOES_MAX);
-    } else if (desk_change(desk, &next)) {
+        desk_say(call->desk, TONE_WARN, "There is no room for more than %d echoes.", ECHOES_MAX);
+    } else if (desk_change(call->desk, &next)) {
         state->cursor.at = next.echo_count;
         state->field = ECHO_DELAY;
     }
 }
 
-static void take_away(struct desk *desk, void *opaque, uint32_t key)
+static void take_away(const struct call *call)
 {
-    (void)key;
-    int selected = echo_selected(opaque);
-    struct scenario next = desk->profile.scenario;
+    int selected = echo_selected(call->owner);
+    struct scenario next = call->desk->profile.scenario;
     if (selected == ECHO_ROW_SNR) {
         next.receiver.snr_db = scenario_default().receiver.snr_db; /* not known */
     } else {
         echo_edit_remove(&next, selected);
     }
-    desk_change(desk, &next);
+    desk_change(call->desk, &next);
 }
 
-static void take_typed(struct desk *desk, void *opaque, const char *text)
+static void take_typed(const struct call *call)
 {
-    const struct echo_state *state = opaque;
-    struct scenario next = desk->profile.scenario;
+    const struct echo_state *state = call->owner;
+    struct scenario next = call->desk->profile.scenario;
     struct fault fault = {0};
-    if (echo_edit_set(&next, echo_selected(state), state->field, text, &fault) != STATUS_OK) {
-        desk_say_fault(desk, &fault);
+    if (echo_edit_set(&next, echo_selected(state), state->field, call->text, &fault) != STATUS_OK) {
+        desk_say_fault(call->desk, &fault);
     } else {
-        desk_change(desk, &next);
+        desk_change(call->desk, &next);
     }
 }
 
-static void type_value(struct desk *desk, void *state, uint32_t key)
+static void type_value(const struct call *call)
 {
-    const char text[2] = {key == PRESS_ENTER ? '\0' : (char)key, '\0'};
-    desk_ask(desk, NULL, text, take_typed, state);
+    const char text[2] = {call->key == PRESS_ENTER ? '\0' : (char)call->key, '\0'};
+    desk_ask(call->desk, NULL, text, take_typed, call->owner);
 }
 
 /* ---- What is selected and shown. ---- */
 
-static void select_echo(struct desk *desk, void *opaque, uint32_t key)
+static void select_echo(const struct call *call)
 {
-    (void)desk;
-    struct echo_state *state = opaque;
-    cursor_key(&state->cursor, key);
+    struct echo_state *state = call->owner;
+    cursor_key(&state->cursor, call->key);
 }
 
-static void turn_field(struct desk *desk, void *opaque, uint32_t key)
+static void turn_field(const struct call *call)
 {
-    (void)desk;
-    struct echo_state *state = opaque;
-    int by = key == PRESS_TAB ? 1 : ECHO_FIELD_COUNT - 1;
+    struct echo_state *state = call->owner;
+    int by = call->key == PRESS_TAB ? 1 : ECHO_FIELD_COUNT - 1;
     state->field = (enum echo_field)(((int)state->field + by) % ECHO_FIELD_COUNT);
 }
 
-static void turn_picture(struct desk *desk, void *opaque, uint32_t key)
+static void turn_picture(const struct call *call)
 {
-    (void)desk;
-    struct echo_state *state = opaque;
-    int by = key == 'n' ? 1 : ECHO_PICTURES - 1;
-    state->picture = (enum echo_picture)(((int)state->picture + by) % ECHO_PICTURES);
+    struct echo_state *state = call->owner;
+    gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
 static const struct key keys[] = {
@@ -125,7 +122,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     struct main_layout layout = echo_layout(area);
     int wheel = event_wheel(event);
     if (layout_on_pictures(&layout, event->row, event->column)) {
-        turn_picture(desk, state, wheel < 0 ? 'N' : 'n');
+        gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
     } else if (rect_holds(layout.settings, event->row, event->column) &&
                cursor_click(&state->cursor, event->row - layout.settings.row - 1)) {
         state->field = echo_field_at(layout.settings, event->column);
@@ -148,24 +145,14 @@ static bool picture_echo(const struct desk *desk, const void *opaque, struct pic
 {
     (void)desk;
     const struct echo_state *state = opaque;
-    const struct picture *shown = echo_picture_of(state, state->picture);
+    const struct picture *shown = echo_picture_of(state, state->gallery.at);
     return shown != NULL && picture_copy(shown, out);
 }
 
 static bool show_echo(void *opaque, const char *picture)
 {
-    static const char *const names[ECHO_PICTURES] = {[ECHO_PICTURE_RAYS] = "rays",
-                                                     [ECHO_PICTURE_CARRIERS] = "carriers",
-                                                     [ECHO_PICTURE_MARGINS] = "margin",
-                                                     [ECHO_PICTURE_TOLERATED] = "tolerance"};
     struct echo_state *state = opaque;
-    for (int i = 0; i < ECHO_PICTURES; i++) {
-        if (strcmp(names[i], picture) == 0) {
-            state->picture = (enum echo_picture)i;
-            return true;
-        }
-    }
-    return false;
+    return gallery_show(&state->gallery, picture);
 }
 
 const struct view view_echo = {

@@ -29,11 +29,11 @@ uint32_t key_click(const struct key *row)
     return script_next(&script, &event) ? event.key : 0;
 }
 
-bool keys_press(const struct key *rows, uint32_t key, struct desk *desk, void *state)
+bool keys_press(const struct key *rows, struct desk *desk, void *owner, uint32_t key)
 {
     const struct key *row = keys_find(rows, key);
     if (row) {
-        row->press(desk, state, key);
+        row->press(&(struct call){desk, owner, key, NULL, NULL});
     }
     return row != NULL;
 }

@@ -12,7 +12,7 @@ struct key {
     const char *help; /* a sentence for the help */
     const char *on;   /* the keys that it answers to, as a script (event.h); a click presses the
                        * first; "": told only (the mouse) */
-    void (*press)(struct desk *desk, void *state, uint32_t key);
+    void (*press)(const struct call *call);
 };
 
 #define KEYS_OF_A_LIST "Down Up PageDown PageUp End Home"
@@ -23,7 +23,7 @@ const struct key *keys_find(const struct key *rows, uint32_t key);
 /* What a click on the row presses; 0: nothing. */
 uint32_t key_click(const struct key *row);
 
-/* Presses a key: false where no row answers to it. */
-bool keys_press(const struct key *rows, uint32_t key, struct desk *desk, void *state);
+/* Presses a key of who owns the rows: false where none answers to it. */
+bool keys_press(const struct key *rows, struct desk *desk, void *owner, uint32_t key);
 
 #endif

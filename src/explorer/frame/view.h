@@ -16,7 +16,7 @@
  *    `draw` only draws.
  *  - change the scenario by desk_change: it is checked, can be undone, and every view sees it.
  *  - say something by desk_say; ask for a line of text by desk_ask.
- *  - files and other outside work: desk_request; keys must not touch files, time or the terminal.
+ *  - files and other outside work: desk_ask_outside; keys must not touch files, time or terminal.
  *  - a long computation: a struct job (desk/job.h) in the view's state; while `busy` is true,
  *    `update` runs about ten times a second; stop the job in `close`.
  *  - geometry: derive it from the area, which `update`, `draw` and `mouse` get alike, so that the
@@ -49,13 +49,13 @@ struct view {
     void (*explain)(const struct desk *desk, const void *state, struct text *out);
     /* The picture shown, for export as a figure; false: none. The caller frees it. */
     bool (*picture)(const struct desk *desk, const void *state, struct picture *out);
-    /* For lessons: shows the picture of this name from now on; selects the row of this name. False:
-     * not one of its own. */
+    /* For lessons: shows the picture of this name from now on, where it has several; selects the
+     * row of this name. False: not one of its own. */
     bool (*show)(void *state, const char *picture);
     bool (*select)(void *state, const char *name);
     /* True while every key is typed into the view itself (`type`), and no key is the explorer's. */
     bool (*typing)(const void *state);
-    void (*type)(struct desk *desk, void *state, uint32_t key);
+    void (*type)(const struct call *call);
 };
 
 #endif

@@ -179,23 +179,14 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
 static void draw_pictures(const struct main_state *state, struct grid *grid,
                           const struct main_layout *layout)
 {
-    if (layout->picture.rows <= 0) {
-        return;
+    const struct gallery *gallery = &state->gallery;
+    bool two = layout->second_picture.columns > 0;
+    if (layout->picture.rows > 0) {
+        gallery_rule(gallery, two, "", grid, layout->rule);
+        picture_draw_grid(&state->pictures[gallery->at], grid, layout->picture);
     }
-    char words[160];
-    size_t used = text_format(words, sizeof words, "picture");
-    for (int i = 0; i < main_picture_count(); i++) {
-        bool shown = i == state->picture || (layout->second_picture.columns > 0 &&
-                                             i == main_second_picture(state->picture));
-        used += text_format(words + used, sizeof words - used, shown ? " [%s]" : "  %s ",
-                            main_picture_name(i));
-    }
-    text_format(words + used, sizeof words - used, "  n next");
-    screen_rule(grid, layout->rule, words);
-    picture_draw_grid(&state->pictures[state->picture], grid, layout->picture);
-    if (layout->second_picture.columns > 0) {
-        picture_draw_grid(&state->pictures[main_second_picture(state->picture)], grid,
-                          layout->second_picture);
+    if (two) {
+        picture_draw_grid(&state->pictures[gallery_second(gallery)], grid, layout->second_picture);
     }
 }
 

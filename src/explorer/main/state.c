@@ -1,10 +1,7 @@
 #include "explorer/main/state.h"
 
-#include <string.h>
-
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
-#include "present/picture/pictures.h"
 
 int main_row_count(enum focus focus)
 {
@@ -80,38 +77,19 @@ void main_row_name(enum focus focus, int row, char *buffer, size_t size)
 
 /* ---- Pictures. ---- */
 
-int main_picture_count(void)
-{
-    int count = 0;
-    for (size_t i = 0; i < picture_kind_count(); i++) {
-        const char *view = picture_kind_row(i)->view;
-        count += view && strcmp(view, "main") == 0;
-    }
-    return count < MAIN_PICTURES_MAX ? count : MAIN_PICTURES_MAX;
-}
-
-const char *main_picture_name(int which)
-{
-    return picture_kind_row((size_t)which)->title;
-}
-
-int main_second_picture(int picture)
-{
-    return (picture + 1) % main_picture_count();
-}
-
-bool main_picture_make(int which, const struct desk *desk, struct picture *out)
+bool main_picture_make(const struct picture_kind *kind, const struct desk *desk,
+                       struct picture *out)
 {
     const struct picture_case shown = {.scenario = &desk->profile.scenario,
                                        .report = &desk->report,
                                        .pinned = desk->pinned ? &desk->pinned_report : NULL};
     *out = (struct picture){0};
-    return desk->report_known && picture_kind_make(picture_kind_row((size_t)which), &shown, out);
+    return desk->report_known && picture_kind_make(kind, &shown, out);
 }
 
 void main_forget_pictures(struct main_state *state)
 {
-    for (int i = 0; i < MAIN_PICTURES_MAX; i++) {
+    for (int i = 0; i < GALLERY_MAX; i++) {
         picture_free(&state->pictures[i]);
         state->pictures_made[i] = false;
     }
@@ -121,7 +99,7 @@ static void keep_picture(const struct desk *desk, struct main_state *state, int 
 {
     if (!state->pictures_made[which]) {
         state->pictures_made[which] = true;
-        main_picture_make(which, desk, &state->pictures[which]);
+        main_picture_make(state->gallery.kinds[which], desk, &state->pictures[which]);
     }
 }
 
@@ -139,9 +117,9 @@ void main_update(struct desk *desk, void *opaque, struct rect area)
         state->judged = desk->judged;
     }
     if (layout.picture.rows > 0) {
-        keep_picture(desk, state, state->picture);
+        keep_picture(desk, state, state->gallery.at);
     }
     if (layout.second_picture.columns > 0) {
-        keep_picture(desk, state, main_second_picture(state->picture));
+        keep_picture(desk, state, gallery_second(&state->gallery));
     }
 }

@@ -3,22 +3,20 @@
 
 #include "explorer/desk/desk.h"
 #include "explorer/frame/cursor.h"
+#include "explorer/frame/gallery.h"
 #include "explorer/frame/layout.h"
-#include "present/picture/picture.h"
 
 /* The state of the main view: where its rows stand, and its pictures. */
-
-#define MAIN_PICTURES_MAX 8
 
 enum focus { FOCUS_SETTINGS, FOCUS_QUANTITIES };
 
 struct main_state {
     enum focus focus;
     struct cursor cursors[2]; /* by focus */
-    int picture;
+    struct gallery gallery;
     unsigned revision, judged; /* of what the pictures show */
-    bool pictures_made[MAIN_PICTURES_MAX];
-    struct picture pictures[MAIN_PICTURES_MAX];
+    bool pictures_made[GALLERY_MAX];
+    struct picture pictures[GALLERY_MAX];
 };
 
 void main_update(struct desk *desk, void *state, struct rect area);
@@ -50,11 +48,8 @@ int main_track_width(struct rect panel);
 
 /* ---- Pictures. ---- */
 
-int main_picture_count(void);
-const char *main_picture_name(int which); /* "delays" */
-int main_second_picture(int picture);     /* beside the first one */
-
 /* False when there is nothing to show or memory runs out. The caller frees the picture. */
-bool main_picture_make(int which, const struct desk *desk, struct picture *out);
+bool main_picture_make(const struct picture_kind *kind, const struct desk *desk,
+                       struct picture *out);
 
 #endif

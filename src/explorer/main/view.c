@@ -6,12 +6,15 @@
 #include "explorer/desk/settings.h"
 #include "explorer/frame/view.h"
 #include "explorer/main/draw.h"
-#include "present/picture/pictures.h"
 
 static void *open_main(struct desk *desk)
 {
     (void)desk;
-    return calloc(1, sizeof(struct main_state));
+    struct main_state *state = calloc(1, sizeof *state);
+    if (state) {
+        gallery_add_of_view(&state->gallery, "main");
+    }
+    return state;
 }
 
 static void close_main(void *opaque)
@@ -48,7 +51,7 @@ static void step_setting(struct desk *desk, const struct main_state *state, int 
     }
 }
 
-static void set_value(struct desk *desk, void *state, const char *text)
+static void set_value(struct desk *desk, const struct main_state *state, const char *text)
 {
     struct scenario next;
     struct fault fault;
@@ -60,6 +63,11 @@ static void set_value(struct desk *desk, void *state, const char *text)
     }
 }
 
+static void take_typed(const struct call *call)
+{
+    set_value(call->desk, call->owner, call->text);
+}
+
 static void begin_typing(struct desk *desk, struct main_state *state, const char *text)
 {
     int setting = selected_setting(state);
@@ -69,81 +77,76 @@ static void begin_typing(struct desk *desk, struct main_state *state, const char
     }
     char allowed[128];
     key_allowed(setting_key(setting), allowed, sizeof allowed);
-    desk_ask(desk, NULL, text, set_value, state);
+    desk_ask(desk, NULL, text, take_typed, state);
     desk_say(desk, TONE_PLAIN, "Type %s, then Enter; Escape leaves it as it was.", allowed);
 }
 
 /* ---- Keys. ---- */
 
-static void change(struct desk *desk, void *opaque, uint32_t key)
+static void change(const struct call *call)
 {
-    struct main_state *state = opaque;
+    struct main_state *state = call->owner;
     if (state->focus != FOCUS_SETTINGS) {
         return;
     }
-    if (key == '-' && setting_key(selected_setting(state))->low < 0.0) {
-        begin_typing(desk, state, "-");
+    if (call->key == '-' && setting_key(selected_setting(state))->low < 0.0) {
+        begin_typing(call->desk, state, "-");
     } else {
-        step_setting(desk, state, key == PRESS_LEFT || key == '-' ? -1 : 1);
+        step_setting(call->desk, state, call->key == PRESS_LEFT || call->key == '-' ? -1 : 1);
     }
 }
 
-static void type_value(struct desk *desk, void *opaque, uint32_t key)
+static void type_value(const struct call *call)
 {
-    struct main_state *state = opaque;
-    char text[64] = {(char)key, '\0'};
+    struct main_state *state = call->owner;
+    char text[64] = {(char)call->key, '\0'};
     if (state->focus != FOCUS_SETTINGS) {
         return;
     }
-    if (key == PRESS_ENTER) {
-        key_format(setting_key(selected_setting(state)), &desk->profile.scenario, text,
+    if (call->key == PRESS_ENTER) {
+        key_format(setting_key(selected_setting(state)), &call->desk->profile.scenario, text,
                    sizeof text);
     }
-    begin_typing(desk, state, strcmp(text, "none") == 0 ? "" : text);
+    begin_typing(call->desk, state, strcmp(text, "none") == 0 ? "" : text);
 }
 
-static void forget_value(struct desk *desk, void *opaque, uint32_t key)
+static void forget_value(const struct call *call)
 {
-    (void)key;
-    struct main_state *state = opaque;
+    struct main_state *state = call->owner;
     if (state->focus == FOCUS_SETTINGS &&
         setting_key(selected_setting(state))->type == KEY_OPTIONAL_DOUBLE) {
-        set_value(desk, state, "none");
+        set_value(call->desk, state, "none");
     }
 }
 
-static void turn_side(struct desk *desk, void *opaque, uint32_t key)
+static void turn_side(const struct call *call)
 {
-    (void)desk, (void)key;
-    struct main_state *state = opaque;
+    struct main_state *state = call->owner;
     state->focus = state->focus == FOCUS_SETTINGS ? FOCUS_QUANTITIES : FOCUS_SETTINGS;
 }
 
-static void select_row(struct desk *desk, void *opaque, uint32_t key)
+static void select_row(const struct call *call)
 {
-    (void)desk;
-    struct main_state *state = opaque;
-    cursor_key(&state->cursors[state->focus], key);
+    struct main_state *state = call->owner;
+    cursor_key(&state->cursors[state->focus], call->key);
 }
 
-static void pin(struct desk *desk, void *state, uint32_t key)
+static void pin(const struct call *call)
 {
-    (void)state, (void)key;
-    if (desk->pinned) {
-        desk_unpin(desk);
-        desk_say(desk, TONE_QUIET, "Nothing is pinned any more.");
+    if (call->desk->pinned) {
+        desk_unpin(call->desk);
+        desk_say(call->desk, TONE_QUIET, "Nothing is pinned any more.");
     } else {
-        desk_say(desk, TONE_GOOD, "Pinned: change settings and compare. p takes the pin off.");
-        desk_pin(desk, &desk->profile.scenario);
+        desk_say(call->desk, TONE_GOOD,
+                 "Pinned: change settings and compare. p takes the pin off.");
+        desk_pin(call->desk, &call->desk->profile.scenario);
     }
 }
 
-static void turn_picture(struct desk *desk, void *opaque, uint32_t key)
+static void turn_picture(const struct call *call)
 {
-    (void)desk;
-    struct main_state *state = opaque;
-    int count = main_picture_count();
-    state->picture = (state->picture + (key == 'n' ? 1 : -1) + count) % count;
+    struct main_state *state = call->owner;
+    gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
 static const struct key keys[] = {
@@ -188,7 +191,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     struct main_layout layout = layout_main(area);
     int wheel = event_wheel(event);
     if (layout_on_pictures(&layout, event->row, event->column)) {
-        turn_picture(desk, state, wheel < 0 ? 'N' : 'n');
+        gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
         return;
     }
     enum focus focus = layout.one_panel                                           ? state->focus
@@ -215,13 +218,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
 static bool show_main(void *opaque, const char *picture)
 {
     struct main_state *state = opaque;
-    for (int i = 0; i < main_picture_count(); i++) {
-        if (strcmp(picture_kind_row((size_t)i)->name, picture) == 0) {
-            state->picture = i;
-            return true;
-        }
-    }
-    return false;
+    return gallery_show(&state->gallery, picture);
 }
 
 static bool select_main(void *opaque, const char *name)
@@ -244,7 +241,7 @@ static bool select_main(void *opaque, const char *name)
 static bool picture_main(const struct desk *desk, const void *opaque, struct picture *out)
 {
     const struct main_state *state = opaque;
-    return main_picture_make(state->picture, desk, out);
+    return main_picture_make(state->gallery.kinds[state->gallery.at], desk, out);
 }
 
 const struct view view_main = {

@@ -52,8 +52,6 @@ static void draw_table(const struct place_state *state, struct grid *grid, struc
 
 void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
-    static const char *const names[PLACE_PICTURES] = {"margin by distance", "field by distance",
-                                                      "Doppler of reflectors"};
     const struct place_state *state = opaque;
     if (!state->known) {
         struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
@@ -67,10 +65,7 @@ void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
     struct place_layout layout = place_layout(area);
     draw_table(state, grid, layout.table);
     if (layout.rule.rows > 0) {
-        char words[64];
-        text_format(words, sizeof words, "%s  %d of %d", names[state->shown], (int)state->shown + 1,
-                    (int)PLACE_PICTURES);
-        screen_rule(grid, layout.rule, words);
+        gallery_rule(&state->gallery, false, "", grid, layout.rule);
     }
     if (layout.picture.rows > 3 && state->picture.series_count > 0) {
         picture_draw_grid(&state->picture, grid, layout.picture);

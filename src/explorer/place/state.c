@@ -40,9 +40,9 @@ static void study_again(struct place_state *state, const struct scenario *scenar
 static void make_picture(const struct desk *desk, struct place_state *state)
 {
     const struct scenario *scenario = &desk->profile.scenario;
-    if (state->shown == PICTURE_MARGIN) {
+    if (state->gallery.at == PICTURE_MARGIN) {
         picture_place_margin(scenario, &state->study, &state->picture);
-    } else if (state->shown == PICTURE_FIELD) {
+    } else if (state->gallery.at == PICTURE_FIELD) {
         picture_place_field(scenario, &state->study, &state->picture);
     } else { /* reflectors on the channel of the selected station */
         struct report report = desk->report;
@@ -54,7 +54,8 @@ static void make_picture(const struct desk *desk, struct place_state *state)
 
 static void keep_picture(const struct desk *desk, struct place_state *state)
 {
-    if (state->made && state->made_of == state->shown && state->made_for == state->stations.at) {
+    if (state->made && state->made_of == state->gallery.at &&
+        state->made_for == state->stations.at) {
         return;
     }
     picture_free(&state->picture);
@@ -62,7 +63,7 @@ static void keep_picture(const struct desk *desk, struct place_state *state)
         make_picture(desk, state);
     }
     state->made = true;
-    state->made_of = state->shown;
+    state->made_of = state->gallery.at;
     state->made_for = state->stations.at;
 }
 

@@ -3,26 +3,26 @@
 
 #include "explorer/desk/desk.h"
 #include "explorer/frame/cursor.h"
+#include "explorer/frame/gallery.h"
 #include "explorer/frame/layout.h"
 #include "explorer/place/edit.h"
 #include "present/picture/picture.h"
 
 /* The state of the place view: the study of the stations on the desk, and a picture of it. */
 
-enum place_picture { PICTURE_MARGIN, PICTURE_FIELD, PICTURE_MOTION, PLACE_PICTURES };
+enum place_picture { PICTURE_MARGIN, PICTURE_FIELD, PICTURE_MOTION };
 
 struct place_state {
     struct cursor stations, rows; /* at: enum place_row */
-    enum place_picture shown;
-    unsigned revision; /* of what follows */
-    bool known;        /* else `fault` says why not */
+    struct gallery gallery;       /* at: enum place_picture */
+    unsigned revision;            /* of what follows */
+    bool known;                   /* else `fault` says why not */
     struct place_study study;
     struct scenario of; /* the scenario of the study */
     struct fault fault;
 
     bool made; /* the picture is that of the study, of what is shown and of whom */
-    enum place_picture made_of;
-    int made_for;
+    int made_of, made_for;
     struct picture picture; /* empty: none could be made */
 };
 

@@ -1,6 +1,5 @@
 /* Stations at a place, side by side: settings of each, what follows, and why they differ. */
 #include <stdlib.h>
-#include <string.h>
 
 #include "explorer/frame/view.h"
 #include "explorer/place/draw.h"
@@ -10,6 +9,9 @@ static void *open_place(struct desk *desk)
     struct place_state *state = calloc(1, sizeof *state);
     if (state) {
         state->rows.at = PLACE_ROW_ERP;
+        gallery_add(&state->gallery, "reach");
+        gallery_add(&state->gallery, "field");
+        gallery_add(&state->gallery, "motion");
         state->revision = desk->revision - 1;
     }
     return state;
@@ -40,80 +42,77 @@ static void step(struct desk *desk, const struct place_state *state, int directi
     desk_change(desk, &next);
 }
 
-static void change(struct desk *desk, void *state, uint32_t key)
+static void change(const struct call *call)
 {
-    step(desk, state, key == PRESS_RIGHT ? 1 : -1);
+    step(call->desk, call->owner, call->key == PRESS_RIGHT ? 1 : -1);
 }
 
-static void add(struct desk *desk, void *opaque, uint32_t key)
+static void add(const struct call *call)
 {
-    (void)key;
-    struct place_state *state = opaque;
-    struct scenario next = desk->profile.scenario;
+    struct place_state *state = call->owner;
+    struct scenario next = call->desk->profile.scenario;
     if (!place_edit_add(&next, state->stations.at)) {
-        desk_say(desk, TONE_WARN, "There is no room for more than %d stations.", STATIONS_MAX);
-    } else if (desk_change(desk, &next)) {
+        desk_say(call->desk, TONE_WARN, "There is no room for more than %d stations.",
+                 STATIONS_MAX);
+    } else if (desk_change(call->desk, &next)) {
         state->stations.at = next.station_count - 1;
     }
 }
 
-static void take_away(struct desk *desk, void *opaque, uint32_t key)
+static void take_away(const struct call *call)
 {
-    (void)key;
-    const struct place_state *state = opaque;
-    struct scenario next = desk->profile.scenario;
+    const struct place_state *state = call->owner;
+    struct scenario next = call->desk->profile.scenario;
     if (next.station_count > 0) {
         place_edit_remove(&next, state->stations.at);
-        desk_change(desk, &next);
+        desk_change(call->desk, &next);
     }
 }
 
-static void take_typed(struct desk *desk, void *opaque, const char *text)
+static void take_typed(const struct call *call)
 {
-    const struct place_state *state = opaque;
-    struct scenario next = desk->profile.scenario;
+    const struct place_state *state = call->owner;
+    struct scenario next = call->desk->profile.scenario;
     struct fault fault = {0};
     char key[NAME_MAX_BYTES + 32];
     text_format(key, sizeof key, "station %s.%s", next.stations[state->stations.at].name,
                 place_row_key((enum place_row)state->rows.at));
-    if (profile_set(&next, key, text, &fault) == STATUS_OK) {
-        desk_change(desk, &next);
+    if (profile_set(&next, key, call->text, &fault) == STATUS_OK) {
+        desk_change(call->desk, &next);
     } else {
-        desk_say_fault(desk, &fault);
+        desk_say_fault(call->desk, &fault);
     }
 }
 
-static void type_value(struct desk *desk, void *opaque, uint32_t key)
+static void type_value(const struct call *call)
 {
-    (void)key;
-    struct place_state *state = opaque;
-    if (is_setting(desk, state)) {
-        desk_ask(desk, place_row_label((enum place_row)state->rows.at), "", take_typed, state);
+    struct place_state *state = call->owner;
+    if (is_setting(call->desk, state)) {
+        desk_ask(call->desk, place_row_label((enum place_row)state->rows.at), "", take_typed,
+                 state);
     }
 }
 
 /* ---- What is selected and shown. ---- */
 
-static void turn_station(struct desk *desk, void *opaque, uint32_t key)
+static void turn_station(const struct call *call)
 {
-    struct place_state *state = opaque;
-    int count = desk->profile.scenario.station_count, by = key == PRESS_TAB ? 1 : count - 1;
+    struct place_state *state = call->owner;
+    int count = call->desk->profile.scenario.station_count,
+        by = call->key == PRESS_TAB ? 1 : count - 1;
     state->stations.at = count > 0 ? (state->stations.at + by) % count : 0;
 }
 
-static void select_row(struct desk *desk, void *opaque, uint32_t key)
+static void select_row(const struct call *call)
 {
-    (void)desk;
-    struct place_state *state = opaque;
-    cursor_key(&state->rows, key);
+    struct place_state *state = call->owner;
+    cursor_key(&state->rows, call->key);
 }
 
-static void turn_picture(struct desk *desk, void *opaque, uint32_t key)
+static void turn_picture(const struct call *call)
 {
-    (void)desk;
-    struct place_state *state = opaque;
-    int by = key == 'n' ? 1 : PLACE_PICTURES - 1;
-    state->shown = (enum place_picture)(((int)state->shown + by) % PLACE_PICTURES);
+    struct place_state *state = call->owner;
+    gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
 static const struct key keys[] = {
@@ -138,7 +137,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     }
     if (rect_holds(layout.rule, event->row, event->column) ||
         rect_holds(layout.picture, event->row, event->column)) {
-        turn_picture(desk, state, wheel < 0 ? 'N' : 'n');
+        gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
     } else if (rect_holds(layout.table, event->row, event->column)) {
         int column = event->column - layout.table.column - PLACE_LABEL_COLUMNS;
         cursor_click(&state->rows, event->row - layout.table.row - 1);
@@ -162,16 +161,8 @@ static bool picture_place(const struct desk *desk, const void *opaque, struct pi
 
 static bool show_place(void *opaque, const char *picture)
 {
-    static const char *const names[PLACE_PICTURES] = {
-        [PICTURE_MARGIN] = "reach", [PICTURE_FIELD] = "field", [PICTURE_MOTION] = "motion"};
     struct place_state *state = opaque;
-    for (int i = 0; i < PLACE_PICTURES; i++) {
-        if (strcmp(names[i], picture) == 0) {
-            state->shown = (enum place_picture)i;
-            return true;
-        }
-    }
-    return false;
+    return gallery_show(&state->gallery, picture);
 }
 
 const struct view view_place = {

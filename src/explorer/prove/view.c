@@ -73,36 +73,33 @@ static void update_prove(struct desk *desk, void *opaque, struct rect area)
 
 /* ---- Keys. ---- */
 
-static void start_or_stop(struct desk *desk, void *opaque, uint32_t key)
+static void start_or_stop(const struct call *call)
 {
-    (void)key;
-    struct prove_state *state = opaque;
+    struct prove_state *state = call->owner;
     if (state->work) {
         prove_ask_stop(state);
     } else if (state->phase == PROVE_DONE) {
-        desk_say(desk, TONE_QUIET, "All rounds are done; Delete clears the curve.");
+        desk_say(call->desk, TONE_QUIET, "All rounds are done; Delete clears the curve.");
     } else {
-        follow(desk, state);
-        prove_begin(desk, state);
+        follow(call->desk, state);
+        prove_begin(call->desk, state);
     }
 }
 
-static void change(struct desk *desk, void *state, uint32_t key)
+static void change(const struct call *call)
 {
-    prove_turn(desk, state, key == PRESS_RIGHT ? 1 : -1);
+    prove_turn(call->desk, call->owner, call->key == PRESS_RIGHT ? 1 : -1);
 }
 
-static void select_row(struct desk *desk, void *opaque, uint32_t key)
+static void select_row(const struct call *call)
 {
-    (void)desk;
-    struct prove_state *state = opaque;
-    cursor_key(&state->rows, key);
+    struct prove_state *state = call->owner;
+    cursor_key(&state->rows, call->key);
 }
 
-static void clear_curve(struct desk *desk, void *state, uint32_t key)
+static void clear_curve(const struct call *call)
 {
-    (void)key;
-    clear(desk, state);
+    clear(call->desk, call->owner);
 }
 
 static const struct key keys[] = {
@@ -122,7 +119,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     struct prove_layout layout = prove_layout(area);
     int wheel = event_wheel(event);
     if (rect_holds(layout.status, event->row, event->column) && wheel == 0) {
-        start_or_stop(desk, state, PRESS_ENTER);
+        start_or_stop(&(struct call){.desk = desk, .owner = state});
     } else if (rect_holds(layout.choices, event->row, event->column)) {
         cursor_click(&state->rows, event->row - layout.choices.row);
         if (wheel != 0) {

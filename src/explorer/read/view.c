@@ -28,51 +28,41 @@ static void close_read(void *opaque)
 
 /* ---- A page from a file. ---- */
 
-static void open_file(struct desk *desk, void *opaque, const char *path, const struct grid *drawn)
+static void read_file(const struct call *call)
 {
-    (void)drawn;
-    struct read_state *state = opaque;
+    struct read_state *state = call->owner;
     struct text bytes = {0};
     struct fault fault = {0};
-    if (file_read(path, PAGE_BYTES_MAX, &bytes, &fault) != STATUS_OK) {
-        desk_say_file_fault(desk, path, &fault);
+    if (call->text[0] == '\0') {
+        desk_say(call->desk, TONE_QUIET, "No name, nothing read.");
+    } else if (file_read(call->text, PAGE_BYTES_MAX, &bytes, &fault) != STATUS_OK) {
+        desk_say_file_fault(call->desk, call->text, &fault);
         text_free(&bytes);
-        return;
-    }
-    text_free(&state->bytes);
-    state->bytes = bytes;
-    state->plp = -1;
-    state->rows.at = 0;
-    state->stale = true;
-    desk_say(desk, TONE_GOOD, "Read %s.", path);
-}
-
-static void open_named(struct desk *desk, void *state, const char *path)
-{
-    if (path[0] == '\0') {
-        desk_say(desk, TONE_QUIET, "No name, nothing read.");
     } else {
-        desk_request(desk, open_file, state, path);
+        text_free(&state->bytes);
+        state->bytes = bytes;
+        state->plp = -1;
+        state->rows.at = 0;
+        state->stale = true;
+        desk_say(call->desk, TONE_GOOD, "Read %s.", call->text);
     }
 }
 
-static void ask_file(struct desk *desk, void *state, uint32_t key)
+static void ask_file(const struct call *call)
 {
-    (void)key;
-    desk_ask(desk, "Read a page from a file", "", open_named, state);
+    desk_ask_outside(call->desk, "Read a page from a file", "", read_file, call->owner);
 }
 
 /* ---- A page that is pasted. ---- */
 
-static void begin_paste(struct desk *desk, void *opaque, uint32_t key)
+static void begin_paste(const struct call *call)
 {
-    (void)key;
-    struct read_state *state = opaque;
+    struct read_state *state = call->owner;
     text_clear(&state->bytes);
     read_forget(state);
     state->plp = -1;
     state->pasting = true;
-    desk_say(desk, TONE_PLAIN, "Paste or type the page; Escape ends it.");
+    desk_say(call->desk, TONE_PLAIN, "Paste or type the page; Escape ends it.");
 }
 
 static void append_point(struct text *out, uint32_t point)
@@ -96,21 +86,21 @@ static void append_point(struct text *out, uint32_t point)
     text_append(out, bytes);
 }
 
-static void paste(struct desk *desk, void *opaque, uint32_t key)
+static void paste(const struct call *call)
 {
-    struct read_state *state = opaque;
-    if (key == PRESS_ESCAPE) {
+    struct read_state *state = call->owner;
+    if (call->key == PRESS_ESCAPE) {
         state->pasting = false;
         state->stale = true;
-        desk_say(desk, TONE_GOOD, "Read what was pasted.");
-    } else if (key == PRESS_BACKSPACE && state->bytes.length > 0) {
+        desk_say(call->desk, TONE_GOOD, "Read what was pasted.");
+    } else if (call->key == PRESS_BACKSPACE && state->bytes.length > 0) {
         state->bytes.data[--state->bytes.length] = '\0';
     } else if (state->bytes.length >= PAGE_BYTES_MAX) {
-        desk_say(desk, TONE_WARN, "A page has at most 10 MB.");
-    } else if (key == PRESS_ENTER || key == PRESS_TAB) {
-        text_append(&state->bytes, key == PRESS_ENTER ? "\n" : "\t");
-    } else if (key >= ' ' && key < PRESS_UP) {
-        append_point(&state->bytes, key);
+        desk_say(call->desk, TONE_WARN, "A page has at most 10 MB.");
+    } else if (call->key == PRESS_ENTER || call->key == PRESS_TAB) {
+        text_append(&state->bytes, call->key == PRESS_ENTER ? "\n" : "\t");
+    } else if (call->key >= ' ' && call->key < PRESS_UP) {
+        append_point(&state->bytes, call->key);
     }
 }
 
@@ -122,12 +112,11 @@ static bool typing_read(const void *opaque)
 
 /* ---- What is done with it. ---- */
 
-static void take_over(struct desk *desk, void *opaque, uint32_t key)
+static void take_over(const struct call *call)
 {
-    (void)key;
-    const struct read_state *state = opaque;
+    const struct read_state *state = call->owner;
     if (!state->read || !state->reading.known || state->reading.settled.first_generation) {
-        desk_say(desk, TONE_WARN, "There is no mode to take over.");
+        desk_say(call->desk, TONE_WARN, "There is no mode to take over.");
         return;
     }
     struct scenario *next = malloc(sizeof *next);
@@ -135,25 +124,24 @@ static void take_over(struct desk *desk, void *opaque, uint32_t key)
         return;
     }
     const struct scenario *page = &state->reading.settled.scenario;
-    *next = desk->profile.scenario;
+    *next = call->desk->profile.scenario;
     next->site = page->site;
     next->transmission = page->transmission;
     next->receiver.snr_db = page->receiver.snr_db;
     next->receiver.level_dbm = page->receiver.level_dbm;
-    if (desk_change(desk, next)) {
-        desk_say(desk, TONE_GOOD, "Taken over: channel, mode and readings; u goes back.");
+    if (desk_change(call->desk, next)) {
+        desk_say(call->desk, TONE_GOOD, "Taken over: channel, mode and readings; u goes back.");
     }
     free(next);
 }
 
-static void turn_plp(struct desk *desk, void *opaque, uint32_t key)
+static void turn_plp(const struct call *call)
 {
-    (void)key;
-    struct read_state *state = opaque;
+    struct read_state *state = call->owner;
     int plps[PAGE_PLP_MAX + 1];
     int count = state->read ? page_plps(&state->page, plps) : 0;
     if (count < 2) {
-        desk_say(desk, TONE_QUIET, "The page does not name several PLPs.");
+        desk_say(call->desk, TONE_QUIET, "The page does not name several PLPs.");
         return;
     }
     int at = 0;
@@ -164,18 +152,16 @@ static void turn_plp(struct desk *desk, void *opaque, uint32_t key)
     state->stale = true;
 }
 
-static void select_row(struct desk *desk, void *opaque, uint32_t key)
+static void select_row(const struct call *call)
 {
-    (void)desk;
-    struct read_state *state = opaque;
-    cursor_key(&state->rows, key);
+    struct read_state *state = call->owner;
+    cursor_key(&state->rows, call->key);
 }
 
-static void scroll(struct desk *desk, void *opaque, uint32_t key)
+static void scroll(const struct call *call)
 {
-    (void)desk;
-    struct read_state *state = opaque;
-    cursor_move(&state->scroll, key == PRESS_RIGHT ? 4 : -4);
+    struct read_state *state = call->owner;
+    cursor_move(&state->scroll, call->key == PRESS_RIGHT ? 4 : -4);
 }
 
 static const struct key keys[] = {

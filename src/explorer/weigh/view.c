@@ -1,7 +1,6 @@
 /* The weighing view: limits, the modes within them, moves from the present mode, the frontier. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/number.h"
 #include "explorer/frame/view.h"
@@ -36,39 +35,37 @@ static bool is_limit(const struct weigh_state *state)
     return state->focus == WEIGH_LIMITS && state->limits.at < LIMIT_COUNT;
 }
 
-static void step(struct desk *desk, void *opaque, uint32_t key)
+static void step(const struct call *call)
 {
-    (void)desk;
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     if (state->focus == WEIGH_LIMITS) {
-        weigh_step_limit(state, key == PRESS_RIGHT ? 1 : -1);
+        weigh_step_limit(state, call->key == PRESS_RIGHT ? 1 : -1);
     }
 }
 
-static void take_typed(struct desk *desk, void *opaque, const char *text)
+static void take_typed(const struct call *call)
 {
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     double value;
-    if (!number_read_double(text, &value) || !weigh_set_limit(state, value)) {
+    if (!number_read_double(call->text, &value) || !weigh_set_limit(state, value)) {
         char range[64];
         weigh_limit_range(state->limits.at, range, sizeof range);
-        desk_say(desk, TONE_WARN, "A number %s is wanted.", range);
+        desk_say(call->desk, TONE_WARN, "A number %s is wanted.", range);
     }
 }
 
-static void type_limit(struct desk *desk, void *opaque, uint32_t key)
+static void type_limit(const struct call *call)
 {
-    const char text[2] = {(char)key, '\0'};
-    if (is_limit(opaque)) {
-        desk_ask(desk, NULL, text, take_typed, opaque);
+    const char text[2] = {(char)call->key, '\0'};
+    if (is_limit(call->owner)) {
+        desk_ask(call->desk, NULL, text, take_typed, call->owner);
     }
 }
 
-static void take_off(struct desk *desk, void *opaque, uint32_t key)
+static void take_off(const struct call *call)
 {
-    (void)desk, (void)key;
-    if (is_limit(opaque)) {
-        weigh_set_limit(opaque, NAN);
+    if (is_limit(call->owner)) {
+        weigh_set_limit(call->owner, NAN);
     }
 }
 
@@ -87,46 +84,42 @@ static struct scenario *scenario_of_selected(const struct desk *desk,
     return next;
 }
 
-static void take_over(struct desk *desk, void *opaque, uint32_t key)
+static void take_over(const struct call *call)
 {
-    (void)key;
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     if (state->focus == WEIGH_LIMITS) {
         if (is_limit(state)) {
-            desk_ask(desk, NULL, "", take_typed, state);
+            desk_ask(call->desk, NULL, "", take_typed, state);
         }
         return;
     }
-    struct scenario *next = scenario_of_selected(desk, state);
-    if (next && desk_change(desk, next)) {
-        desk_say(desk, TONE_GOOD, "Taken over; u goes back.");
+    struct scenario *next = scenario_of_selected(call->desk, state);
+    if (next && desk_change(call->desk, next)) {
+        desk_say(call->desk, TONE_GOOD, "Taken over; u goes back.");
     }
     free(next);
 }
 
-static void pin(struct desk *desk, void *state, uint32_t key)
+static void pin(const struct call *call)
 {
-    (void)key;
-    struct scenario *next = scenario_of_selected(desk, state);
+    struct scenario *next = scenario_of_selected(call->desk, call->owner);
     if (next) {
-        desk_say(desk, TONE_GOOD, "Pinned: the main view compares with it.");
-        desk_pin(desk, next);
+        desk_say(call->desk, TONE_GOOD, "Pinned: the main view compares with it.");
+        desk_pin(call->desk, next);
     }
     free(next);
 }
 
-static void turn_list(struct desk *desk, void *opaque, uint32_t key)
+static void turn_list(const struct call *call)
 {
-    (void)desk, (void)key;
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     state->show_moves = !state->show_moves;
     state->modes.at = 0;
 }
 
-static void fold(struct desk *desk, void *opaque, uint32_t key)
+static void fold(const struct call *call)
 {
-    (void)desk, (void)key;
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     state->wish.unfolded = !state->wish.unfolded;
     state->listed = false;
 }
@@ -138,29 +131,26 @@ static struct cursor *cursor_of(struct weigh_state *state)
     return state->focus == WEIGH_LIMITS ? &state->limits : &state->modes;
 }
 
-static void select_row(struct desk *desk, void *state, uint32_t key)
+static void select_row(const struct call *call)
 {
-    (void)desk;
-    cursor_key(cursor_of(state), key);
+    cursor_key(cursor_of(call->owner), call->key);
 }
 
-static void turn_side(struct desk *desk, void *opaque, uint32_t key)
+static void turn_side(const struct call *call)
 {
-    (void)desk, (void)key;
-    struct weigh_state *state = opaque;
+    struct weigh_state *state = call->owner;
     state->focus = state->focus == WEIGH_LIMITS ? WEIGH_LIST : WEIGH_LIMITS;
 }
 
-static void zoom(struct desk *desk, void *state, uint32_t key)
+static void zoom(const struct call *call)
 {
-    (void)desk;
-    weigh_zoom(state,
-               key == '+'   ? 0.5
-               : key == '-' ? 2.0
-                            : 1.0,
-               key == '>'   ? 0.25
-               : key == '<' ? -0.25
-                            : 0.0);
+    weigh_zoom(call->owner,
+               call->key == '+'   ? 0.5
+               : call->key == '-' ? 2.0
+                                  : 1.0,
+               call->key == '>'   ? 0.25
+               : call->key == '<' ? -0.25
+                                  : 0.0);
 }
 
 static const struct key keys[] = {
@@ -218,13 +208,6 @@ static bool picture_weigh(const struct desk *desk, const void *opaque, struct pi
     return state->picture.series_count > 0 && picture_copy(&state->picture, out);
 }
 
-/* It has the one picture. */
-static bool show_weigh(void *opaque, const char *picture)
-{
-    (void)opaque;
-    return strcmp(picture, "frontier") == 0;
-}
-
 const struct view view_weigh = {
     .name = "weigh",
     .title = "Weigh all legal modes",
@@ -243,5 +226,4 @@ const struct view view_weigh = {
     .words = weigh_words,
     .explain = weigh_explain,
     .picture = picture_weigh,
-    .show = show_weigh,
 };

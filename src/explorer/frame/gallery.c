@@ -1,0 +1,57 @@
+#include "explorer/frame/gallery.h"
+
+#include <string.h>
+
+#include "explorer/frame/screen.h"
+
+void gallery_add(struct gallery *gallery, const char *name)
+{
+    if (gallery->count < GALLERY_MAX) {
+        gallery->kinds[gallery->count++] = picture_kind_find(name);
+    }
+}
+
+void gallery_add_of_view(struct gallery *gallery, const char *view)
+{
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (kind->view && strcmp(kind->view, view) == 0) {
+            gallery_add(gallery, kind->name);
+        }
+    }
+}
+
+void gallery_turn(struct gallery *gallery, int by)
+{
+    gallery->at = (gallery->at + by + gallery->count) % gallery->count;
+}
+
+int gallery_second(const struct gallery *gallery)
+{
+    return (gallery->at + 1) % gallery->count;
+}
+
+bool gallery_show(struct gallery *gallery, const char *name)
+{
+    for (int i = 0; i < gallery->count; i++) {
+        if (strcmp(gallery->kinds[i]->name, name) == 0) {
+            gallery->at = i;
+            return true;
+        }
+    }
+    return false;
+}
+
+void gallery_rule(const struct gallery *gallery, bool two, const char *note, struct grid *grid,
+                  struct rect rule)
+{
+    char words[256];
+    size_t used = text_format(words, sizeof words, "picture");
+    for (int i = 0; i < gallery->count; i++) {
+        bool shown = i == gallery->at || (two && i == gallery_second(gallery));
+        used += text_format(words + used, sizeof words - used, shown ? " [%s]" : "  %s ",
+                            gallery->kinds[i]->title);
+    }
+    text_format(words + used, sizeof words - used, "  n next%s", note);
+    screen_rule(grid, rule, words);
+}
