@@ -110,7 +110,6 @@ static enum exit_status make_reports(const struct invocation *invocation, struct
     name_file(drawing->other_path, drawing->other_name, sizeof drawing->other_name);
     drawing->shown.name = drawing->name;
     drawing->shown.pinned = &drawing->other_report;
-    drawing->shown.pinned_scenario = &drawing->other.scenario;
     drawing->shown.pinned_name = drawing->other_name;
     return EXIT_DONE;
 }

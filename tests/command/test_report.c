@@ -15,9 +15,8 @@
 /* The names of the JSON form are a contract: these, in this order. */
 static const char *const rf_names[] = {"channel", "center_mhz", "band", NULL};
 static const char *const first_names[] = {
-    "system",  "net_mbps",   "required_snr_db", "echo_before_us", "echo_after_us",
-    "echo_km", "doppler_hz", "speed_kmh",       "field_dbuvm",    "margin_db",
-    NULL};
+    "system",     "net_mbps",  "required_snr_db", "echo_before_us",  "echo_after_us", "echo_km",
+    "doppler_hz", "speed_kmh", "field_dbuvm",     "margin_noise_db", "margin_db",     NULL};
 static const char *const second_names[] = {"fft",
                                            "guard",
                                            "pilots",
@@ -52,6 +51,7 @@ static const char *const second_names[] = {"fft",
                                            "ideal_rayleigh_snr_db",
                                            "receiver_snr_db",
                                            "field_dbuvm",
+                                           "margin_noise_db",
                                            "margin_db",
                                            NULL};
 
@@ -117,8 +117,11 @@ static void the_defaults_are_those_of_the_format(void **state)
     assert_near(number(json, "first", "required_snr_db"), 14.9, 1e-9, "ATSC A/54A");
     assert_near(number(json, "first", "echo_before_us"), 29.5, 1e-9, "published receiver");
     assert_near(number(json, "first", "echo_after_us"), 38.5, 1e-9, "published receiver");
-    assert_true(json_is_null(json_object_get(json_object_get(json, "first"), "margin_db")));
-    assert_true(json_is_null(json_object_get(json_object_get(json, "second"), "margin_db")));
+    static const char *const unknown[] = {"margin_noise_db", "margin_db"}; /* no SNR is given */
+    for (int i = 0; i < 2; i++) {
+        assert_true(json_is_null(json_object_get(json_object_get(json, "first"), unknown[i])));
+        assert_true(json_is_null(json_object_get(json_object_get(json, "second"), unknown[i])));
+    }
     json_decref(json);
 }
 
@@ -176,6 +179,28 @@ static void margins_come_from_snr_or_level(void **state)
     json = report_json("--set receiver.level_dbm=-80 --set receiver.snr_db=20");
     assert_near(number(json, "first", "margin_db"), 5.1, 1e-9, "a measured SNR comes first");
     json_decref(json);
+}
+
+/* Echoes take of the one margin and not of the other; what they take is what `echo` says. */
+static void the_margin_in_noise_alone_stands_beside_that_with_echoes(void **state)
+{
+    (void)state;
+    json_t *json = report_json("profiles/single-frequency-network.ini");
+    json_t *echo = run_json("echo --format json profiles/single-frequency-network.ini");
+    double snr_db = number(echo, "input", "snr_db");
+    assert_near(number(json, "first", "margin_noise_db"),
+                snr_db - number(json, "first", "required_snr_db"), 1e-9, "definition");
+    assert_near(number(json, "second", "margin_noise_db"),
+                snr_db - number(json, "second", "receiver_snr_db"), 1e-9, "definition");
+    assert_near(number(json, "first", "margin_db"), number(echo, "first", "margin_db"), 1e-9,
+                "one verdict");
+    assert_near(number(json, "second", "margin_db"), number(echo, "second", "margin_db"), 1e-9,
+                "one verdict");
+    /* Its other transmitters lie far outside of any equaliser. */
+    assert_true(number(json, "first", "margin_noise_db") > 10.0);
+    assert_true(number(json, "first", "margin_db") < 0.0);
+    json_decref(json);
+    json_decref(echo);
 }
 
 static void a_frequency_outside_the_plan_has_no_channel(void **state)
@@ -284,7 +309,10 @@ static void cells_and_times_are_those_of_the_rules(void **state)
                             0, "Table 7.1");
                 assert_near(number(json, "second", "cells_per_frame"), (double)frame.cells, 0,
                             "rule");
-                assert_near(number(json, "second", "net_mbps"), frame.net_mbps, 1e-9, "rule");
+                assert_near(
+                    number(json, "second", "net_mbps"),
+                    code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz).net_mbps,
+                    1e-9, "rule");
                 assert_near(number(json, "second", "guard_us"),
                             guard_samples(mode.subframes[0].waveform.guard) / 6.912, 1e-8,
                             "samples / 6.912 MHz");
@@ -302,6 +330,7 @@ int main(void)
         cmocka_unit_test(the_defaults_are_those_of_the_format),
         cmocka_unit_test(published_figures_stand_in_the_report),
         cmocka_unit_test(margins_come_from_snr_or_level),
+        cmocka_unit_test(the_margin_in_noise_alone_stands_beside_that_with_echoes),
         cmocka_unit_test(a_frequency_outside_the_plan_has_no_channel),
         cmocka_unit_test(speed_follows_the_channel_in_use),
         cmocka_unit_test(every_form_gives_the_same_figures),

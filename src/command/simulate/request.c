@@ -75,7 +75,8 @@ static enum exit_status read_choice(const struct invocation *invocation,
     choice->algorithm = (enum ldpc_algorithm)algorithm;
     choice->demapper = (enum demapper_method)demapper;
     struct fault fault;
-    if (status == EXIT_DONE && proof_check(&invocation->profile.scenario, choice, &fault) != STATUS_OK) {
+    if (status == EXIT_DONE &&
+        proof_check(&invocation->profile.scenario, choice, &fault) != STATUS_OK) {
         status = invocation_fault_in(invocation, NULL, &fault);
     }
     return status;

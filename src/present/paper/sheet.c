@@ -28,7 +28,7 @@ static const struct sheet_row figures[] = {
     {"Net rate", "net_mbps", "net_mbps"},
     {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db"},
     {"Margin, noise alone", "margin_noise_db", "margin_noise_db"},
-    {"Margin, echoes and motion", "margin_db", "margin_db"},
+    {"Margin, with echoes and motion", "margin_db", "margin_db"},
     {"Echo ahead", "echo_before_us", "echo_us"},
     {"Echo behind", "echo_after_us", "echo_us"},
     {"Longer path", "echo_km", "echo_km"},

@@ -62,9 +62,8 @@ static bool add_rays(const struct verdicts *verdicts, struct picture *out)
     return true;
 }
 
-bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
+static bool draw_rays(const struct verdicts *verdicts, struct picture *out)
 {
-    *out = (struct picture){0};
     const struct ofdm_rays *rays = &second_of(verdicts)->fare.ofdm.rays;
     const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
     const struct ofdm_window *window = &second_of(verdicts)->fare.ofdm.window;
@@ -92,6 +91,34 @@ bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
         return false;
     }
     return true;
+}
+
+/* Solves what could not be for want of an SNR. */
+static bool place_receivers(struct verdicts *verdicts)
+{
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        struct verdict *verdict = &verdicts->of[i];
+        if (!verdict->known) {
+            verdict->conditions.snr_db = PICTURE_UNKNOWN_SNR_DB;
+            if (verdict_solve(verdict, NULL) != STATUS_OK) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
+{
+    *out = (struct picture){0};
+    struct verdicts *placed = malloc(sizeof *placed);
+    bool made = placed != NULL;
+    if (made) {
+        *placed = *verdicts;
+        made = place_receivers(placed) && draw_rays(placed, out);
+    }
+    free(placed);
+    return made;
 }
 
 /* ---- Carriers. ---- */
@@ -185,15 +212,31 @@ static void add_fixed_reaches(const struct verdicts *verdicts, struct picture *o
     picture_add_band(out, ROLE_SECOND, "OFDM guard, either way", -guard_us, guard_us);
 }
 
+/* "SNR 20.0 dB", of each where they differ; nothing where none is known. */
+static void snr_words(const struct verdicts *verdicts, char *buffer, size_t size)
+{
+    double first_db = first_of(verdicts)->conditions.snr_db;
+    double second_db = second_of(verdicts)->conditions.snr_db;
+    if (first_db == second_db || isnan(second_db)) {
+        text_format(buffer, size, "SNR %.1f dB", first_db);
+    } else if (isnan(first_db)) {
+        text_format(buffer, size, "SNR %.1f dB", second_db);
+    } else {
+        text_format(buffer, size, "SNR %.1f dB for 8-VSB, %.1f dB for OFDM", first_db, second_db);
+    }
+}
+
 bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_tolerated *points,
                             size_t count, struct picture *out)
 {
     *out = (struct picture){0};
+    char snr[64];
+    snr_words(verdicts, snr, sizeof snr);
     text_format(out->title, sizeof out->title, "Strongest echo borne, by its delay");
     text_format(out->note, sizeof out->note,
-                "A lone echo at rest, SNR %.1f dB, any phase. 0 dB: as strong as the main signal. "
+                "A lone echo at rest, %s, any phase. 0 dB: as strong as the main signal. "
                 "No line: not even %g dB.",
-                second_of(verdicts)->conditions.snr_db, ECHO_TOLERATED_LEAST_DB);
+                snr, ECHO_TOLERATED_LEAST_DB);
     out->x = (struct axis){.label = "delay",
                            .unit = "us",
                            .low = points[0].delay_us,
@@ -219,10 +262,11 @@ bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_mar
                           size_t count, double now_us, struct picture *out)
 {
     *out = (struct picture){0};
+    char snr[64];
+    snr_words(verdicts, snr, sizeof snr);
     text_format(out->title, sizeof out->title, "Margins as this echo slides");
     text_format(out->note, sizeof out->note,
-                "Its level and phase, and the other echoes, stay as they are. SNR %.1f dB.",
-                second_of(verdicts)->conditions.snr_db);
+                "Its level and phase, and the other echoes, stay as they are. %s.", snr);
     out->x = (struct axis){.label = "delay",
                            .unit = "us",
                            .low = points[0].delay_us,

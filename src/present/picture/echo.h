@@ -7,12 +7,17 @@
 /* Pictures of an echo study. False when memory runs out; the picture is then empty. The caller
  * frees it. */
 
+/* Where no SNR is known, the receivers stand among the rays as at this one: what they lock to
+ * hardly depends on it. */
+#define PICTURE_UNKNOWN_SNR_DB 20.0
+
 /* Rays by delay and level, the useful part of each in OFDM, the equaliser's reach, the guard
- * interval where the window stands, and the pilots' reach. */
+ * interval where the window stands, and the pilots' reach. False also where the rays cancel each
+ * other. */
 bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out);
 
 /* SNR over the channel's width: strongest and weakest of neighbouring carriers, what they amount
- * to, and what the mode needs. */
+ * to, and what the mode needs. The second generation's SNR must be known. */
 bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out);
 
 /* Level of the strongest echo that each generation bears, by its delay. */

@@ -8,11 +8,10 @@
 
 struct picture_case {
     const struct scenario *scenario;
-    const struct report *report;            /* of that scenario */
-    const struct report *pinned;            /* of another to compare; NULL: none */
-    const struct scenario *pinned_scenario; /* of that report; NULL: unknown */
-    const char *name;                       /* of the scenario's mode; NULL: "OFDM" */
-    const char *pinned_name;                /* NULL: "pinned" */
+    const struct report *report; /* of that scenario */
+    const struct report *pinned; /* of another to compare; NULL: none */
+    const char *name;            /* of the scenario's mode; NULL: "OFDM" */
+    const char *pinned_name;     /* NULL: "pinned" */
 };
 
 struct picture_kind {

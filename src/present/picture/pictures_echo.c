@@ -20,16 +20,10 @@ static struct verdicts *verdicts_of(const struct picture_case *shown)
     return verdicts;
 }
 
-static bool from_verdicts(const struct picture_case *shown, struct picture *out,
-                          bool (*draw)(const struct verdicts *verdicts, struct picture *out))
+static bool any_snr(const struct verdicts *verdicts)
 {
-    struct verdicts *verdicts = verdicts_of(shown);
-    bool made = verdicts != NULL && verdicts->of[GENERATION_SECOND].known && draw(verdicts, out);
-    free(verdicts);
-    return made;
+    return verdicts->of[GENERATION_FIRST].known || verdicts->of[GENERATION_SECOND].known;
 }
-
-#define WINDOW_SNR_DB 20.0 /* where none is known: the window hardly depends on it */
 
 bool pictures_echo_window(const struct scenario *scenario, const struct transmission *mode,
                           struct ofdm_window *window)
@@ -47,7 +41,9 @@ bool pictures_echo_window(const struct scenario *scenario, const struct transmis
     if (placed) {
         struct conditions *conditions = &verdict->conditions;
         verdict->reception.ofdm.carriers_most = 1; /* the window is placed by a look of its own */
-        conditions->snr_db = isnan(conditions->snr_db) ? WINDOW_SNR_DB : conditions->snr_db;
+        if (isnan(conditions->snr_db)) {
+            conditions->snr_db = PICTURE_UNKNOWN_SNR_DB;
+        }
         placed = verdict_solve(verdict, NULL) == STATUS_OK;
         *window = verdict->fare.ofdm.window;
     }
@@ -58,12 +54,19 @@ bool pictures_echo_window(const struct scenario *scenario, const struct transmis
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out)
 {
-    return from_verdicts(shown, out, picture_echo_rays);
+    struct verdicts *verdicts = verdicts_of(shown);
+    bool made = verdicts != NULL && picture_echo_rays(verdicts, out);
+    free(verdicts);
+    return made;
 }
 
 bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out)
 {
-    return from_verdicts(shown, out, picture_echo_carriers);
+    struct verdicts *verdicts = verdicts_of(shown);
+    bool made = verdicts != NULL && verdicts->of[GENERATION_SECOND].known &&
+                picture_echo_carriers(verdicts, out);
+    free(verdicts);
+    return made;
 }
 
 bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
@@ -71,7 +74,7 @@ bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *o
     struct echo_tolerated points[TOLERATED_POINTS];
     struct verdicts *verdicts = verdicts_of(shown);
     bool made = false;
-    if (verdicts != NULL && verdicts->of[GENERATION_SECOND].known) {
+    if (verdicts != NULL && any_snr(verdicts)) {
         double span_us = picture_echo_span_us(verdicts);
         made = echo_sweep_tolerated(verdicts, -span_us, span_us, TOLERATED_POINTS, points) ==
                    STATUS_OK &&
@@ -103,7 +106,7 @@ bool pictures_echo_margins(const struct picture_case *shown, struct picture *out
     struct echo_margins points[MARGIN_POINTS];
     struct verdicts *verdicts = verdicts_of(shown);
     bool made =
-        verdicts != NULL && shown->scenario->echo_count > 0 &&
+        verdicts != NULL && any_snr(verdicts) && shown->scenario->echo_count > 0 &&
         slide_first_echo(verdicts, points) == STATUS_OK &&
         picture_echo_margins(verdicts, points, MARGIN_POINTS, first_delay_us(verdicts), out);
     free(verdicts);

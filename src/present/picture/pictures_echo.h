@@ -4,11 +4,11 @@
 #include "physics/ofdm/window.h"
 #include "present/picture/pictures.h"
 
-/* The pictures of a scenario's echoes as kinds: each makes its study first. False also where the
- * study has no solution. */
+/* The pictures of a scenario's echoes as kinds: each makes its verdicts first. False also where
+ * these have no solution and, but for the rays, where no SNR is known. */
 
 /* Where the FFT window stands among the scenario's echoes in another mode than the scenario's
- * too, as the echo study places it; within a key press. False where the study has no solution. */
+ * too, as the verdict places it; within a key press. False where it has no solution. */
 bool pictures_echo_window(const struct scenario *scenario, const struct transmission *mode,
                           struct ofdm_window *window);
 

@@ -9,8 +9,35 @@
 #define POINTS 160
 #define LINES_MOST 6 /* with a digit each; the picture holds 12 series */
 
-typedef double place_value(const struct scenario *scenario, const struct place_station *station,
-                           double distance_km);
+/* What is drawn: a value along the distance, and that of the station where it is. */
+struct drawn {
+    enum status (*along)(const struct scenario *scenario, const struct place_station *station,
+                         const double *distance_km, size_t count, double *values);
+    double (*here)(const struct place_station *station);
+};
+
+static enum status fields_along(const struct scenario *scenario,
+                                const struct place_station *station, const double *distance_km,
+                                size_t count, double *values)
+{
+    for (size_t i = 0; i < count; i++) {
+        values[i] = place_field_at_dbuvm(scenario, station, distance_km[i]);
+    }
+    return STATUS_OK;
+}
+
+static double field_here(const struct place_station *station)
+{
+    return station->link.field_dbuvm;
+}
+
+static double margin_here(const struct place_station *station)
+{
+    return station->verdict.margin_db;
+}
+
+static const struct drawn fields = {fields_along, field_here};
+static const struct drawn margins = {place_margins_at_db, margin_here};
 
 static enum role role_of(const struct place_station *station)
 {
@@ -38,7 +65,7 @@ static struct axis distance_axis(const struct place_study *study)
 }
 
 static bool add_station(const struct scenario *scenario, const struct place_study *study, int i,
-                        place_value *value, struct picture *out)
+                        const struct drawn *drawn, struct picture *out)
 {
     const struct place_station *row = &study->stations[i];
     bool with_digit = study->count <= LINES_MOST;
@@ -50,7 +77,11 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
     double ratio = log(out->x.high / out->x.low);
     for (int k = 0; k < POINTS; k++) {
         line->x[k] = out->x.low * exp(ratio * k / (POINTS - 1));
-        line->y[k] = value(scenario, row, line->x[k]);
+    }
+    if (drawn->along(scenario, row, line->x, POINTS, line->y) != STATUS_OK) {
+        return false;
+    }
+    for (int k = 0; k < POINTS; k++) {
         if (!isfinite(line->y[k])) {
             line->y[k] = NAN;
             continue;
@@ -66,7 +97,7 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
     if (!digit) {
         return false;
     }
-    double here = value(scenario, row, row->link.tower.distance_km);
+    double here = drawn->here(row);
     digit->glyph = (char)('1' + i);
     digit->x[0] = row->link.tower.distance_km;
     digit->y[0] = isfinite(here) ? here : NAN;
@@ -74,11 +105,11 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
 }
 
 static bool draw_stations(const struct scenario *scenario, const struct place_study *study,
-                          place_value *value, struct picture *out)
+                          const struct drawn *drawn, struct picture *out)
 {
     out->x = distance_axis(study);
     for (int i = 0; i < study->count; i++) {
-        if (!add_station(scenario, study, i, value, out)) {
+        if (!add_station(scenario, study, i, drawn, out)) {
             return false;
         }
     }
@@ -97,7 +128,7 @@ bool picture_place_field(const struct scenario *scenario, const struct place_stu
                 "Median outdoors over even ground; no terrain, no houses. A digit stands where the "
                 "station is.");
     out->y = (struct axis){.label = "field", .unit = "dBuV/m", .low = INFINITY, .high = -INFINITY};
-    if (study->count > 0 && draw_stations(scenario, study, place_field_at_dbuvm, out)) {
+    if (study->count > 0 && draw_stations(scenario, study, &fields, out)) {
         return true;
     }
     picture_free(out);
@@ -115,7 +146,7 @@ bool picture_place_margin(const struct scenario *scenario, const struct place_st
                 scenario->place.location_percent);
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -10.0, .high = 10.0};
     picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
-    if (study->count > 0 && draw_stations(scenario, study, place_margin_at_db, out)) {
+    if (study->count > 0 && draw_stations(scenario, study, &margins, out)) {
         out->y.low = fmax(out->y.low, -40.0);
         return true;
     }

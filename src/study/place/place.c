@@ -1,8 +1,9 @@
 /* Stations at a place: the link from ERP to margin, and the distance at which the margin is gone.
  *
- * margin = field - entry loss -> level (gain, line) - noise - needed SNR - location allowance.
- * Only the field depends on the distance, and it falls with it, so the zero of the margin is found
- * by halving the interval of log distance. */
+ * margin = field - entry loss -> level (gain, line) - noise - location allowance - needed SNR in
+ * noise - what echoes and motion take. Only the field depends on the distance, and it falls with
+ * it, so the distance where what is left meets the SNR needed with echoes and motion is found by
+ * halving the interval of log distance. */
 #include "study/place/place.h"
 
 #include <math.h>
@@ -17,9 +18,8 @@ double place_field_at_dbuvm(const struct scenario *scenario, const struct place_
     return link_field_at_dbuvm(scenario, &station->link, distance_km);
 }
 
-/* The SNR of the share of locations at a distance. */
-static double snr_at_db(const struct scenario *scenario, const struct place_station *station,
-                        double distance_km)
+double place_snr_at_db(const struct scenario *scenario, const struct place_station *station,
+                       double distance_km)
 {
     const struct link *link = &station->link;
     return link->cn_db - link->location_db + place_field_at_dbuvm(scenario, station, distance_km) -
@@ -30,7 +30,11 @@ double place_margin_at_db(const struct scenario *scenario, const struct place_st
                           double distance_km)
 {
     struct verdict there = station->verdict;
-    there.conditions.snr_db = snr_at_db(scenario, station, distance_km);
+    double snr_db = place_snr_at_db(scenario, station, distance_km);
+    if (there.conditions.channel.count == 1) { /* alone, each dB of SNR is one of margin */
+        return there.margin_db + snr_db - there.conditions.snr_db;
+    }
+    there.conditions.snr_db = snr_db;
     return verdict_solve(&there, NULL) == STATUS_OK ? there.margin_db : NAN;
 }
 
@@ -38,7 +42,7 @@ double place_margin_at_db(const struct scenario *scenario, const struct place_st
 static double spare_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km)
 {
-    return snr_at_db(scenario, station, distance_km) - station->needed_snr_db;
+    return place_snr_at_db(scenario, station, distance_km) - station->needed_snr_db;
 }
 
 static void find_reach(const struct scenario *scenario, struct place_station *station)
@@ -117,7 +121,10 @@ static enum status make_station(const struct scenario *scenario, const struct st
     if (status == STATUS_OK) {
         status = system->describe(scenario, &description, fault);
     }
-    if (status == STATUS_OK && alike != NULL) {
+    result->needed_noise_db = result->verdict.reception.needed_input_db;
+    if (status == STATUS_OK && scenario->echo_count == 0) {
+        result->needed_snr_db = result->needed_noise_db;
+    } else if (status == STATUS_OK && alike != NULL) {
         result->needed_snr_db = alike->needed_snr_db;
     } else if (status == STATUS_OK) {
         status = verdict_required_db(&result->verdict, &result->needed_snr_db, fault);
@@ -125,7 +132,7 @@ static enum status make_station(const struct scenario *scenario, const struct st
     if (status != STATUS_OK) {
         return status;
     }
-    result->needed_noise_db = result->verdict.reception.needed_input_db;
+    result->lost_db = result->verdict.margin_noise_db - result->verdict.margin_db;
     result->net_mbps = description.net_mbps;
     result->doppler_limit_hz = description.doppler_hz;
     find_reach(scenario, result);
@@ -190,13 +197,6 @@ static double erp_db(const struct place_station *station)
                                                 : station->link.tower.erp_kw);
 }
 
-/* What echoes and motion take of the margin. */
-static double lost_db(const struct place_station *station)
-{
-    const struct verdict *verdict = &station->verdict;
-    return verdict->margin_noise_db - verdict->margin_db;
-}
-
 void place_difference(const struct place_station *one, const struct place_station *other,
                       double parts_db[PART_COUNT])
 {
@@ -206,7 +206,7 @@ void place_difference(const struct place_station *one, const struct place_statio
     parts_db[PART_BUILDING] = one->link.entry_loss_db - other->link.entry_loss_db;
     parts_db[PART_NOISE] = one->link.noise_dbm - other->link.noise_dbm;
     parts_db[PART_NEED] = one->needed_noise_db - other->needed_noise_db;
-    parts_db[PART_ECHOES] = lost_db(one) - lost_db(other);
+    parts_db[PART_ECHOES] = one->lost_db - other->lost_db;
 }
 
 const char *place_part_name(enum place_part part)

@@ -15,7 +15,8 @@
  *   gain and line loss are the same on every channel.
  * - Noise bandwidth is the channel's. Needed SNR: first generation threshold and implementation
  *   loss, second receiver SNR; with echoes in the profile what these ask for under the echoes.
- * - The margin holds for the asked share of locations. */
+ * - The margin is the verdict's (study/verdict/verdict.h) at the C/N of the asked share of
+ *   locations: C/N - share of locations - needed in noise - lost to echoes and motion. */
 
 enum place_reach {
     REACH_FOUND,
@@ -29,6 +30,7 @@ struct place_station {
         verdict;          /* under the profile's conditions, at the C/N of the share of locations */
     double needed_snr_db; /* with the profile's echoes and motion; INFINITY: no SNR suffices */
     double needed_noise_db; /* in white noise alone */
+    double lost_db;         /* what echoes and motion take of the margin at this C/N */
     enum place_reach reach;
     double reach_km;     /* where the margin is 0; NAN where not found */
     double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */
@@ -55,11 +57,20 @@ enum status place_study_make_again(const struct scenario *scenario, const struct
 enum status place_station_make(const struct scenario *scenario, const struct station *station,
                                struct place_station *result, struct fault *fault);
 
-/* Field and margin at another distance, all else equal; NAN where the method does not reach. */
+/* Field, SNR of the share of locations and margin at another distance, all else equal; NAN where
+ * the method does not reach. */
 double place_field_at_dbuvm(const struct scenario *scenario, const struct place_station *station,
                             double distance_km);
+double place_snr_at_db(const struct scenario *scenario, const struct place_station *station,
+                       double distance_km);
 double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km);
+
+/* Margins at many distances: a few are solved and the others lie on a curve through them, within
+ * 0.01 dB. STATUS_NO_MEMORY. */
+enum status place_margins_at_db(const struct scenario *scenario,
+                                const struct place_station *station, const double *distance_km,
+                                size_t count, double *margin_db);
 
 /* The same station and antenna on one channel of each band: 3, 10, 24. */
 extern const int place_band_channels[BAND_COUNT];

@@ -30,6 +30,20 @@ void place_words_reach(const struct place_station *station, char *buffer, size_t
     }
 }
 
+/* From the C/N to the margin, each step that is there. */
+static void words_about_margin(const struct place_station *station, struct text *out)
+{
+    text_printf(out, ", C/N %.1f dB", station->link.cn_db);
+    if (station->link.location_db >= SAME_DB) {
+        text_printf(out, ", %.1f dB of it for the share of locations", station->link.location_db);
+    }
+    text_printf(out, ", needed %.1f dB", station->needed_noise_db);
+    if (fabs(station->lost_db) >= SAME_DB) {
+        text_printf(out, ", lost to echoes and motion %.1f dB", station->lost_db);
+    }
+    text_printf(out, ": margin %.1f dB", station->verdict.margin_db);
+}
+
 void place_words_station(const struct place_station *station, struct text *out)
 {
     char reach[48];
@@ -37,11 +51,11 @@ void place_words_station(const struct place_station *station, struct text *out)
     text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->link.tower.name,
                 generation_words(station->link.tower.generation), station->link.tower.rf_channel,
                 station->link.field_dbuvm, propagation_name(station->link.method));
+    words_about_margin(station, out);
     if (isfinite(station->needed_snr_db)) {
-        text_printf(out, ", C/N %.1f dB, needed %.1f dB: margin %.1f dB, reach %s.",
-                    station->link.cn_db, station->needed_snr_db, station->verdict.margin_db, reach);
+        text_printf(out, ", reach %s.", reach);
     } else {
-        text_printf(out, ", C/N %.1f dB; under these echoes no SNR suffices.", station->link.cn_db);
+        text_append(out, "; under these echoes no SNR suffices.");
     }
     if (station->link.method_changed) {
         text_printf(out, " %s", station->link.method_note);
@@ -88,13 +102,13 @@ void place_words_difference(const struct place_station *one, const struct place_
     double parts_db[PART_COUNT];
     place_difference(one, other, parts_db);
     double margin_db = other->verdict.margin_db - one->verdict.margin_db;
-    if (!isfinite(margin_db)) {
-        text_printf(out, "%s against %s: under these echoes no SNR suffices for ",
-                    other->link.tower.name, one->link.tower.name);
-        text_printf(out, "%s.",
-                    isfinite(one->verdict.margin_db)     ? other->link.tower.name
-                    : isfinite(other->verdict.margin_db) ? one->link.tower.name
-                                                         : "either");
+    bool one_may = isfinite(one->needed_snr_db), other_may = isfinite(other->needed_snr_db);
+    if (!one_may || !other_may) {
+        text_printf(out, "%s against %s: under these echoes no SNR suffices for %s.",
+                    other->link.tower.name, one->link.tower.name,
+                    one_may     ? other->link.tower.name
+                    : other_may ? one->link.tower.name
+                                : "either");
     } else if (fabs(margin_db) < SAME_DB) {
         text_printf(out, "%s has the same margin as %s.", other->link.tower.name,
                     one->link.tower.name);

@@ -9,7 +9,7 @@
 #include "present/paper/labels.h"
 #include "present/paper/paper.h"
 #include "present/paper/sheet.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/verdict.h"
 #include "support/run.h"
 
 /* Figures on paper: what stands in the file, not its pixels. */
@@ -428,36 +428,54 @@ static void letters_on_each_other_are_joined(void **state)
     picture_free(&picture);
 }
 
-/* The margins of the sheet must not hide what the echo study says. */
-static void the_sheet_tells_margins_with_echoes_where_there_are_any(void **state)
+/* Both margins of the verdict, each by its name, with and without echoes. */
+static void assert_sheet_margins(const struct picture_case *shown)
+{
+    static struct verdicts verdicts;
+    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    assert_int_equal(verdicts_make(shown->scenario, &verdicts, NULL), STATUS_OK);
+    assert_int_equal(comparison_sheet_draw(shown, &paper, "s.svg", NULL), STATUS_OK);
+    char *svg = run_read_file("s.svg");
+    char row[128];
+    text_format(row, sizeof row, "\nMargin, noise alone\n%.1f\n%.1f\ndB\n",
+                verdicts.of[GENERATION_FIRST].margin_noise_db,
+                verdicts.of[GENERATION_SECOND].margin_noise_db);
+    assert_non_null(strstr(svg, row));
+    text_format(row, sizeof row, "\nMargin, with echoes and motion\n%.1f\n%.1f\ndB\n",
+                verdicts.of[GENERATION_FIRST].margin_db, verdicts.of[GENERATION_SECOND].margin_db);
+    assert_non_null(strstr(svg, row));
+    free(svg);
+}
+
+static void the_sheet_tells_both_margins(void **state)
 {
     (void)state;
-    static struct echo_study study;
+    struct scenario scenario = scenario_default();
+    struct report report;
+    struct picture_case shown = {.scenario = &scenario, .report = &report};
+    scenario.receiver.snr_db = 27.0;
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    assert_sheet_margins(&shown);
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){60.0, -5.0, 0.0, 0.0};
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    assert_false(report.verdicts.of[GENERATION_FIRST].works); /* beyond the equaliser */
+    assert_sheet_margins(&shown);
+}
+
+/* Nobody knows a margin without an SNR: a dash, and no number made up. */
+static void a_sheet_without_an_snr_has_no_margins(void **state)
+{
+    (void)state;
     struct scenario scenario = scenario_default();
     struct report report;
     struct picture_case shown = {.scenario = &scenario, .report = &report};
     struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
-    scenario.receiver.snr_db = 27.0;
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
     char *svg = run_read_file("s.svg");
-    assert_non_null(strstr(svg, "\nMargin\n"));
-    assert_null(strstr(svg, "Margin with"));
-    free(svg);
-    scenario.echo_count = 1;
-    scenario.echoes[0] = (struct echo){60.0, -5.0, 0.0, 0.0};
-    assert_int_equal(echo_study_make(&scenario, &study, NULL), STATUS_OK);
-    assert_false(study.first_works);
-    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
-    assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
-    svg = run_read_file("s.svg");
-    char row[128];
-    text_format(row, sizeof row, "\nMargin without echoes\n%.1f\n%.1f\ndB\n",
-                report.first.margin_db, report.second.margin_db);
-    assert_non_null(strstr(svg, row));
-    text_format(row, sizeof row, "\nMargin with echoes\n%.1f\n%.1f\ndB\n", study.first.margin_db,
-                study.second.margin_db);
-    assert_non_null(strstr(svg, row));
+    assert_non_null(strstr(svg, "\nMargin, noise alone\n-\n-\ndB\n"));
+    assert_non_null(strstr(svg, "\nMargin, with echoes and motion\n-\n-\ndB\n"));
     free(svg);
 }
 
@@ -495,7 +513,8 @@ int main(void)
         cmocka_unit_test(labels_cover_neither_data_nor_each_other),
         cmocka_unit_test(a_label_without_room_goes_into_the_legend),
         cmocka_unit_test(letters_on_each_other_are_joined),
-        cmocka_unit_test(the_sheet_tells_margins_with_echoes_where_there_are_any),
+        cmocka_unit_test(the_sheet_tells_both_margins),
+        cmocka_unit_test(a_sheet_without_an_snr_has_no_margins),
     };
     return cmocka_run_group_tests(tests, enter, leave);
 }

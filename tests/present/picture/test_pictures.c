@@ -5,7 +5,7 @@
 
 #include "present/picture/pictures.h"
 #include "profile/profile.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/sweep.h"
 
 /* What the pictures of a scenario hold, before anything draws them. */
 
@@ -123,10 +123,10 @@ static const char *const swept_profiles[] = {
 #define POINTS_APART 7 /* points looked at: `echo` solves each anew */
 #define CURVE_CLOSE_DB 0.01
 
-static void the_margins_drawn_are_those_of_the_echo_study(void **state)
+static void the_margins_drawn_are_those_of_the_verdict(void **state)
 {
     (void)state;
-    static struct echo_study study;
+    static struct verdicts study;
     for (size_t i = 0; i < SWEPT_PROFILES; i++) {
         struct profile profile;
         assert_int_equal(profile_read_file(swept_profiles[i], &profile, NULL), STATUS_OK);
@@ -140,9 +140,11 @@ static void the_margins_drawn_are_those_of_the_echo_study(void **state)
             has_now |= is_now;
             if (k % POINTS_APART == 0 || is_now) {
                 profile.scenario.echoes[0].delay_us = second->x[k];
-                assert_int_equal(echo_study_make(&profile.scenario, &study, NULL), STATUS_OK);
-                assert_near(first->y[k], study.first.margin_db, CURVE_CLOSE_DB, "echo");
-                assert_near(second->y[k], study.second.margin_db, CURVE_CLOSE_DB, "echo");
+                assert_int_equal(verdicts_make(&profile.scenario, &study, NULL), STATUS_OK);
+                assert_near(first->y[k], study.of[GENERATION_FIRST].margin_db, CURVE_CLOSE_DB,
+                            "verdict");
+                assert_near(second->y[k], study.of[GENERATION_SECOND].margin_db, CURVE_CLOSE_DB,
+                            "verdict");
             }
         }
         assert_true(has_now);
@@ -151,23 +153,72 @@ static void the_margins_drawn_are_those_of_the_echo_study(void **state)
     }
 }
 
+static bool is_drawn(const struct scenario *scenario, const char *kind)
+{
+    struct report report;
+    struct picture picture;
+    assert_int_equal(report_make(scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = scenario, .report = &report};
+    bool made = picture_kind_make(picture_kind_find(kind), &shown, &picture);
+    picture_free(&picture);
+    return made;
+}
+
+/* Nothing is made up: margins, borne levels and carriers need an SNR. Where the receivers stand
+ * among the rays is as at one in the middle, and so with a station of one generation alone. */
+static void without_an_snr_only_the_rays_are_drawn(void **state)
+{
+    (void)state;
+    static const char *const others[] = {"margin", "tolerance", "carriers"};
+    struct scenario scenario = sample_scenario();
+    struct station tower = scenario.stations[0];
+    scenario.receiver.snr_db = 20.0;
+    struct picture known = picture_of(&scenario, "rays");
+    scenario.receiver.snr_db = NAN;
+    for (int stations = 0; stations < 3; stations++) {
+        scenario.station_count = stations > 0;
+        scenario.stations[0] = tower;
+        scenario.stations[0].generation = stations == 1 ? GENERATION_FIRST : GENERATION_SECOND;
+        for (int i = 0; i < 3; i++) {
+            bool can = stations == 2 || (stations == 1 && strcmp(others[i], "carriers") != 0);
+            assert_int_equal(is_drawn(&scenario, others[i]), can);
+        }
+        struct picture rays = picture_of(&scenario, "rays");
+        assert_int_equal(rays.series_count, known.series_count);
+        for (size_t s = 0; s < rays.series_count; s++) {
+            assert_int_equal(rays.series[s].count, known.series[s].count);
+            for (size_t k = 0; k < rays.series[s].count; k++) {
+                assert_near(rays.series[s].x[k], known.series[s].x[k], 0.0, "the same rays");
+                assert_near(rays.series[s].y[k], known.series[s].y[k], 1e-9, "the same window");
+            }
+        }
+        for (size_t b = 0; b < rays.band_count; b++) {
+            assert_near(rays.bands[b].low, known.bands[b].low, 1e-9, "the same receivers");
+            assert_near(rays.bands[b].high, known.bands[b].high, 1e-9, "the same receivers");
+        }
+        picture_free(&rays);
+    }
+    picture_free(&known);
+}
+
 /* The lesser of a lone echo's margins with either phase. */
 static double lone_margin_db(const struct scenario *scenario, double delay_us, double level_db)
 {
-    static struct echo_study study;
-    static struct echo_input input;
+    static struct scenario lone;
+    static struct verdict verdict;
     double least_db = INFINITY;
-    assert_int_equal(echo_input_make(scenario, &input, NULL), STATUS_OK);
-    input.count = 1;
+    lone = *scenario;
+    lone.echo_count = 1;
+    lone.receiver.speed_kmh = 0.0; /* at rest */
     for (int phase = 0; phase < 2; phase++) {
-        input.echoes[0] = (struct echo){delay_us, level_db, 180.0 * phase, 0.0};
-        assert_int_equal(echo_study_solve_second(&input, &study, NULL), STATUS_OK);
-        least_db = fmin(least_db, study.second.margin_db);
+        lone.echoes[0] = (struct echo){delay_us, level_db, 180.0 * phase, 0.0};
+        assert_int_equal(verdict_make(&lone, GENERATION_SECOND, &verdict, NULL), STATUS_OK);
+        least_db = fmin(least_db, verdict.margin_db);
     }
     return least_db;
 }
 
-static void the_levels_drawn_as_borne_are_borne_by_the_echo_study(void **state)
+static void the_levels_drawn_as_borne_are_borne_by_the_verdict(void **state)
 {
     (void)state;
     struct profile profile;
@@ -222,8 +273,9 @@ int main(void)
         cmocka_unit_test(every_kind_has_a_title_axes_and_values),
         cmocka_unit_test(delays_show_the_echoes_where_they_are),
         cmocka_unit_test(the_guard_interval_stands_where_the_rays_have_it),
-        cmocka_unit_test(the_margins_drawn_are_those_of_the_echo_study),
-        cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_echo_study),
+        cmocka_unit_test(the_margins_drawn_are_those_of_the_verdict),
+        cmocka_unit_test(without_an_snr_only_the_rays_are_drawn),
+        cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_verdict),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,8 +1,10 @@
 #include "support/near.h"
+#include "support/signals.h"
 
 #include <math.h>
 #include <string.h>
 
+#include "base/units.h"
 #include "physics/air/noise.h"
 #include "physics/air/propagation.h"
 #include "physics/information/required_snr.h"
@@ -61,15 +63,21 @@ static void the_link_adds_up_line_by_line(void **state)
     scenario.receiver.line_loss_db = 2.0;
     struct place_study study = study_of(&scenario);
     const struct place_station *one = &study.stations[0];
-    assert_near(one->field_dbuvm, 106.92 + 20.0 - 20.0 * log10(40.0), 1e-9, "ITU-R P.525");
-    assert_near(one->level_dbm, one->field_dbuvm - 11.0 - 20.0 * log10(533.0) - 75.07 + 5.0 - 2.0,
-                0.01, "level from field");
-    assert_near(one->noise_dbm, noise_thermal_dbm(6.0) + 7.0, 1e-9, "noise figure");
-    assert_near(one->cn_db, one->level_dbm - one->noise_dbm, 1e-12, "definition");
-    assert_near(one->needed_snr_db, 14.9, 0, "ATSC A/54A");
-    assert_near(one->margin_db, one->cn_db - 14.9 - 5.5 * 1.28155, 1e-4, "10 % point, 5.5 dB");
-    assert_near(study.stations[1].needed_snr_db, receiver_snr_db(&scenario.transmission), 1e-12,
+    assert_near(one->link.field_dbuvm, 106.92 + 20.0 - 20.0 * log10(40.0), 1e-9, "ITU-R P.525");
+    assert_near(one->link.level_dbm,
+                one->link.field_dbuvm - 11.0 - 20.0 * log10(533.0) - 75.07 + 5.0 - 2.0, 0.01,
+                "level from field");
+    assert_near(one->link.noise_dbm, noise_thermal_dbm(6.0) + 7.0, 1e-9, "noise figure");
+    assert_near(one->link.cn_db, one->link.level_dbm - one->link.noise_dbm, 1e-12, "definition");
+    assert_near(one->needed_noise_db, 14.9, 0, "ATSC A/54A");
+    assert_near(one->needed_snr_db, 14.9, 0, "without echoes");
+    assert_near(one->verdict.margin_db, one->link.cn_db - 14.9 - 5.5 * 1.28155, 1e-4,
+                "10 % point, 5.5 dB");
+    assert_near(one->lost_db, 0.0, 1e-9, "nothing but noise");
+    const struct place_station *other = &study.stations[1];
+    assert_near(other->needed_noise_db, receiver_need_db(&scenario.transmission), 1e-12,
                 "receiver SNR");
+    assert_near(other->needed_snr_db, other->needed_noise_db, 0, "without echoes");
 }
 
 static void the_same_tower_and_power_give_the_same_field(void **state)
@@ -77,7 +85,8 @@ static void the_same_tower_and_power_give_the_same_field(void **state)
     (void)state;
     struct scenario scenario = two_stations();
     struct place_study study = study_of(&scenario);
-    assert_near(study.stations[0].field_dbuvm, study.stations[1].field_dbuvm, 0, "same tower");
+    assert_near(study.stations[0].link.field_dbuvm, study.stations[1].link.field_dbuvm, 0,
+                "same tower");
     struct text words = {0};
     place_words_difference(&study.stations[0], &study.stations[1], &words);
     assert_non_null(strstr(text_string(&words), "Same power, height and distance"));
@@ -92,10 +101,10 @@ static void two_equal_stations_give_equal_figures(void **state)
     scenario.stations[1] = tower("Two", GENERATION_FIRST, 24);
     struct place_study study = study_of(&scenario);
     const struct place_station *a = &study.stations[0], *b = &study.stations[1];
-    assert_near(a->field_dbuvm, b->field_dbuvm, 0, "equal");
-    assert_near(a->level_dbm, b->level_dbm, 0, "equal");
-    assert_near(a->noise_dbm, b->noise_dbm, 0, "equal");
-    assert_near(a->margin_db, b->margin_db, 0, "equal");
+    assert_near(a->link.field_dbuvm, b->link.field_dbuvm, 0, "equal");
+    assert_near(a->link.level_dbm, b->link.level_dbm, 0, "equal");
+    assert_near(a->link.noise_dbm, b->link.noise_dbm, 0, "equal");
+    assert_near(a->verdict.margin_db, b->verdict.margin_db, 0, "equal");
     assert_near(a->reach_km, b->reach_km, 0, "equal");
     struct text words = {0};
     place_words_difference(a, b, &words);
@@ -110,10 +119,10 @@ static void the_larger_polarisation_counts(void **state)
     scenario.stations[1] = scenario.stations[0];
     scenario.stations[1].erp_vertical_kw = 200.0;
     struct place_study study = study_of(&scenario);
-    assert_false(study.stations[0].vertical);
-    assert_true(study.stations[1].vertical);
-    assert_near(study.stations[1].field_dbuvm - study.stations[0].field_dbuvm, 3.0103, 1e-4,
-                "twice the power");
+    assert_false(study.stations[0].link.vertical);
+    assert_true(study.stations[1].link.vertical);
+    assert_near(study.stations[1].link.field_dbuvm - study.stations[0].link.field_dbuvm, 3.0103,
+                1e-4, "twice the power");
 }
 
 static void hata_gives_way_with_words_where_it_does_not_hold(void **state)
@@ -123,10 +132,10 @@ static void hata_gives_way_with_words_where_it_does_not_hold(void **state)
     scenario.place.method = METHOD_HATA;
     scenario.stations[1].rf_channel = 4; /* 69 MHz, below 150 MHz */
     struct place_study study = study_of(&scenario);
-    assert_int_equal(study.stations[0].method, PROPAGATION_HATA);
-    assert_false(study.stations[0].method_changed);
-    assert_true(study.stations[1].method_changed);
-    assert_int_not_equal(study.stations[1].method, PROPAGATION_HATA);
+    assert_int_equal(study.stations[0].link.method, PROPAGATION_HATA);
+    assert_false(study.stations[0].link.method_changed);
+    assert_true(study.stations[1].link.method_changed);
+    assert_int_not_equal(study.stations[1].link.method, PROPAGATION_HATA);
     struct text words = {0};
     place_words_station(&study.stations[1], &words);
     assert_non_null(strstr(text_string(&words), "150 to 1500 MHz"));
@@ -143,7 +152,7 @@ static void no_method_exceeds_free_space(void **state)
         for (double km = 2.0; km < 100.0; km *= 1.3) {
             scenario.stations[0].distance_km = km;
             struct place_study study = study_of(&scenario);
-            assert_true(study.stations[0].field_dbuvm <=
+            assert_true(study.stations[0].link.field_dbuvm <=
                         free_space_field_dbuvm(scenario.stations[0].erp_kw, km) + 1e-9);
         }
     }
@@ -194,9 +203,22 @@ static void echoes_within_the_guard_cost_the_second_generation_less(void **state
     /* 45 us lies outside the first generation's equaliser: -10 dB of interference forbid 14.9 dB.
      */
     assert_true(isinf(study.stations[0].needed_snr_db));
-    assert_true(study.stations[0].margin_db == -INFINITY);
     assert_int_equal(study.stations[0].reach, REACH_NOWHERE);
-    assert_between(study.stations[1].needed_snr_db - study.stations[1].plain_snr_db, 0.0, 2.0,
+    /* Noise n of all that is received, x of echo: 1 / (n (1 + x) + x) are left. Sideband filter and
+     * equaliser shape the echo a little. */
+    double cn_db = study.stations[0].link.cn_db - study.stations[0].link.location_db;
+    double noise = ratio_from_db(-cn_db), echo = ratio_from_db(-10.0);
+    double left_db = -db_from_ratio(noise * (1.0 + echo) + echo);
+    assert_near(study.stations[0].verdict.margin_db, left_db - 14.9, 0.6, "sum of noise powers");
+    assert_false(study.stations[0].verdict.works);
+    for (int i = 0; i < 2; i++) {
+        const struct place_station *station = &study.stations[i];
+        const struct link *link = &station->link;
+        assert_near(link->cn_db - link->location_db - station->needed_noise_db - station->lost_db,
+                    station->verdict.margin_db, 1e-9, "step by step");
+        assert_true(station->lost_db > 0.0);
+    }
+    assert_between(study.stations[1].needed_snr_db - study.stations[1].needed_noise_db, 0.0, 2.0,
                    "within the guard interval of 148 us");
 }
 
@@ -210,10 +232,89 @@ static void the_first_generations_need_under_echoes_is_where_it_just_decodes(voi
     struct place_study study = study_of(&scenario);
     double needed_db = study.stations[0].needed_snr_db;
     assert_between(needed_db, 14.9, 20.0, "an echo within reach costs little");
+    struct channel channel = channel_of(scenario.echoes, 1);
     struct vsb_echo_result result;
-    assert_int_equal(vsb_echo_solve(scenario.echoes, 1, needed_db, &scenario.first, &result),
-                     STATUS_OK);
+    assert_int_equal(vsb_echo_solve(&channel, needed_db, &scenario.first, &result), STATUS_OK);
     assert_near(result.margin_db, 0.0, 0.001, "found and fed back");
+    assert_near(study.stations[0].needed_noise_db, 14.9, 0.0, "without the echo");
+}
+
+/* The margin is that of the verdict where the station gives the SNR, by the other way to it; and
+ * where the margin is gone, the C/N is what is needed. */
+static void margins_are_those_of_the_verdict_at_the_stations_snr(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.echo_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 8.0, .level_db = -6.0, .phase_deg = 40.0};
+    for (int moving = 0; moving < 2; moving++) {
+        scenario.receiver.speed_kmh = moving ? 3.0 : 0.0;
+        struct place_study study = study_of(&scenario);
+        for (int i = 0; i < 2; i++) {
+            struct place_station *station = &study.stations[i];
+            struct verdict verdict;
+            assert_int_equal(
+                verdict_make(&scenario, station->link.tower.generation, &verdict, NULL), STATUS_OK);
+            assert_int_equal(verdict.conditions.source, SNR_STATION);
+            assert_near(station->verdict.margin_db, verdict.margin_db, 1e-9, "verdict_make");
+            verdict.conditions.snr_db = station->needed_snr_db;
+            assert_int_equal(verdict_solve(&verdict, NULL), STATUS_OK);
+            assert_near(verdict.margin_db, 0.0, 0.02, "at the needed SNR");
+            double km = station->link.tower.distance_km;
+            assert_near(place_margin_at_db(&scenario, station, km), station->verdict.margin_db,
+                        1e-9, "at its own distance");
+        }
+    }
+}
+
+/* Along the distance most margins lie on a curve through a few that are solved. */
+static void margins_along_the_distance_are_those_of_each_distance(void **state)
+{
+    (void)state;
+    static const struct {
+        int count;
+        struct echo echoes[3];
+        double speed_kmh;
+    } channels[] = {
+        {0, {{0}}, 0.0},
+        {1, {{.delay_us = 8.0, .level_db = -6.0}}, 0.0},
+        {1, {{.delay_us = 8.0, .level_db = 4.0}}, 0.0}, /* it may lock to either */
+        {2, {{.delay_us = 90.0, .level_db = -3.0}, {.delay_us = -20.0, .level_db = -9.0}}, 40.0},
+        {3,
+         {{.delay_us = 260.0, .level_db = -16.0},
+          {.delay_us = 410.0, .level_db = -19.0},
+          {.delay_us = 0.4}},
+         0.0},
+    };
+    enum { DISTANCES = 60 };
+    double distances[DISTANCES], margins[DISTANCES];
+    for (int i = 0; i < DISTANCES; i++) {
+        distances[i] = 0.02 * pow(50000.0, (double)i / (DISTANCES - 1)); /* to 1000 km */
+    }
+    for (size_t c = 0; c < sizeof channels / sizeof channels[0]; c++) {
+        struct scenario scenario = two_stations();
+        scenario.echo_count = channels[c].count;
+        memcpy(scenario.echoes, channels[c].echoes, sizeof channels[c].echoes);
+        scenario.receiver.speed_kmh = channels[c].speed_kmh;
+        struct place_study study = study_of(&scenario);
+        for (int s = 0; s < 2; s++) {
+            const struct place_station *station = &study.stations[s];
+            assert_int_equal(place_margins_at_db(&scenario, station, distances, DISTANCES, margins),
+                             STATUS_OK);
+            for (int i = 0; i < DISTANCES; i++) {
+                struct verdict there = station->verdict;
+                there.conditions.snr_db = place_snr_at_db(&scenario, station, distances[i]);
+                assert_int_equal(verdict_solve(&there, NULL), STATUS_OK);
+                assert_near(place_margin_at_db(&scenario, station, distances[i]), there.margin_db,
+                            1e-4, "the verdict there");
+                assert_near(margins[i], there.margin_db, 0.01, "the verdict there");
+            }
+            assert_int_equal(place_margins_at_db(&scenario, station, distances + 40, 1, margins),
+                             STATUS_OK);
+            assert_near(margins[0], place_margin_at_db(&scenario, station, distances[40]), 0.01,
+                        "alone");
+        }
+    }
 }
 
 /* What is taken over from before is what would be computed anew. */
@@ -236,7 +337,7 @@ static void made_again_is_made_anew(void **state)
                              STATUS_OK);
             assert_near(again.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
             assert_near(anew.stations[i].needed_snr_db, alone.needed_snr_db, 1e-3, "anew");
-            assert_near(again.stations[i].margin_db, alone.margin_db, 1e-3, "anew");
+            assert_near(again.stations[i].verdict.margin_db, alone.verdict.margin_db, 1e-3, "anew");
         }
     }
 }
@@ -249,11 +350,11 @@ static void lower_bands_are_noisier_for_the_same_antenna(void **state)
     struct place_station bands[BAND_COUNT];
     assert_int_equal(place_bands_make(&scenario, &scenario.stations[0], bands, NULL), STATUS_OK);
     for (int band = 0; band < BAND_COUNT; band++) {
-        assert_int_equal(bands[band].band, band);
-        assert_int_equal(bands[band].station.rf_channel, place_band_channels[band]);
+        assert_int_equal(bands[band].link.band, band);
+        assert_int_equal(bands[band].link.tower.rf_channel, place_band_channels[band]);
     }
-    assert_true(bands[BAND_LOW_VHF].noise_dbm > bands[BAND_HIGH_VHF].noise_dbm);
-    assert_true(bands[BAND_HIGH_VHF].noise_dbm > bands[BAND_UHF].noise_dbm);
+    assert_true(bands[BAND_LOW_VHF].link.noise_dbm > bands[BAND_HIGH_VHF].link.noise_dbm);
+    assert_true(bands[BAND_HIGH_VHF].link.noise_dbm > bands[BAND_UHF].link.noise_dbm);
     double parts_db[PART_COUNT];
     place_difference(&bands[BAND_LOW_VHF], &bands[BAND_UHF], parts_db);
     assert_near(parts_db[PART_ANTENNA], 20.0 * log10(63.0 / 533.0), 1e-9, "capture area");
@@ -323,6 +424,8 @@ int main(void)
         cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
         cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
         cmocka_unit_test(the_first_generations_need_under_echoes_is_where_it_just_decodes),
+        cmocka_unit_test(margins_are_those_of_the_verdict_at_the_stations_snr),
+        cmocka_unit_test(margins_along_the_distance_are_those_of_each_distance),
         cmocka_unit_test(made_again_is_made_anew),
         cmocka_unit_test(lower_bands_are_noisier_for_the_same_antenna),
         cmocka_unit_test(words_about_motion_name_what_is_too_fast),

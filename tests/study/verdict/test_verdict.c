@@ -1,17 +1,21 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/units.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/sweep.h"
+#include "support/signals.h"
 
-static struct echo_study study;
+static struct verdicts study;
+static const struct verdict *const first = &study.of[GENERATION_FIRST];
+static const struct verdict *const second = &study.of[GENERATION_SECOND];
 
 static void solve(const struct scenario *scenario)
 {
     struct fault fault = {0};
-    enum status status = echo_study_make(scenario, &study, &fault);
+    enum status status = verdicts_make(scenario, &study, &fault);
     if (status != STATUS_OK) {
         print_error("%s: %s\n", fault.place, fault.wrong);
     }
@@ -33,10 +37,15 @@ static void without_echoes_both_keep_their_snr(void **state)
     for (double snr_db = 0.0; snr_db <= 40.0; snr_db += 8.0) {
         struct scenario scenario = scenario_with(snr_db, 0, (struct echo){0});
         solve(&scenario);
-        assert_near(study.first.output_snr_db, snr_db, 0.01, "nothing disturbs");
-        assert_near(study.second.effective_snr_db, snr_db, 0.01, "nothing disturbs");
-        assert_int_equal(study.first_works, snr_db >= 14.9);
-        assert_int_equal(study.second_works, snr_db >= study.input.needed_db);
+        assert_near(first->fare.left_db, snr_db, 0.01, "nothing disturbs");
+        assert_near(second->fare.left_db, snr_db, 0.01, "nothing disturbs");
+        double needed_db = receiver_need_db(&scenario.transmission);
+        assert_int_equal(first->works, snr_db >= 14.9);
+        assert_int_equal(second->works, snr_db >= needed_db);
+        assert_near(first->margin_noise_db, snr_db - 14.9, 1e-9, "ATSC A/54A");
+        assert_near(second->margin_noise_db, snr_db - needed_db, 1e-9, "the receiver's need");
+        assert_near(first->margin_db, first->margin_noise_db, 0.01, "noise is all there is");
+        assert_near(second->margin_db, second->margin_noise_db, 0.01, "noise is all there is");
     }
 }
 
@@ -48,50 +57,198 @@ static void losses_lead_from_input_to_margin(void **state)
     scenario.first.implementation_loss_db = 1.2;
     scenario.first.adaptation_step = 0.05;
     solve(&scenario);
-    for (int generation = 0; generation < 2; generation++) {
-        struct echo_loss losses[ECHO_LOSSES_MAX];
-        size_t count =
-            generation ? echo_losses_second(&study, losses) : echo_losses_first(&study, losses);
-        double db = losses[0].db;
+    for (int generation = 0; generation < GENERATION_COUNT; generation++) {
+        const struct verdict *verdict = &study.of[generation];
+        struct account account;
+        verdict_account(verdict, &account);
+        const struct account_step *steps = account.steps;
+        double db = steps[0].snr_db;
         assert_near(db, 24.0, 1e-9, "the profile's SNR");
-        size_t i = 1;
-        for (; i < count && !losses[i].is_level; i++) {
-            assert_true(losses[i].db <= 1e-6);
-            db += losses[i].db;
+        int i = 1;
+        for (; i < account.count && steps[i].is_loss; i++) {
+            assert_true(steps[i].change_db <= 1e-6);
+            db += steps[i].change_db;
+            assert_near(steps[i].snr_db, db, 1e-9, "what is left after the step");
         }
-        assert_near(losses[i].db, db, 1e-6, "sum of the lines above");
-        assert_near(losses[i + 2].db, losses[i].db - losses[i + 1].db, 1e-9, "margin");
+        assert_int_equal(i, account.count - 3); /* left, needed, to spare */
+        assert_true(i > 3);                     /* each system names its losses one by one */
+        assert_near(steps[i].snr_db, db, 1e-6, "sum of the lines above");
+        assert_near(steps[i + 2].snr_db, steps[i].snr_db - steps[i + 1].snr_db, 1e-9, "margin");
+        assert_near(steps[i + 2].snr_db, verdict->margin_db, 0.0, "the verdict's own");
     }
+    assert_near(first->margin_noise_db, 24.0 - 14.9 - 1.2, 1e-9, "the receiver's own loss counts");
 }
 
-static void the_source_of_the_snr_is_told(void **state)
+static struct station station_of(enum generation generation, int rf_channel, double distance_km)
+{
+    struct station station = station_unset("Tower");
+    station.generation = generation;
+    station.rf_channel = rf_channel;
+    station.erp_kw = 100.0;
+    station.height_m = 300.0;
+    station.distance_km = distance_km;
+    return station;
+}
+
+static void an_snr_is_measured_or_from_a_level_or_predicted_in_this_order(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
+    scenario.place.method = METHOD_FREE_SPACE;
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_SECOND, 24, 40.0);
     solve(&scenario);
-    assert_int_equal(study.input.source, ECHO_SNR_ASSUMED);
-    assert_near(study.input.snr_db, ECHO_ASSUMED_SNR_DB, 0.0, "header");
+    assert_int_equal(first->conditions.source, SNR_NONE); /* no station of its own */
+    assert_int_equal(second->conditions.source, SNR_STATION);
+    /* 106.92 dBuV/m at 1 km of 1 kW; 533 MHz; level = E - 20 log10 f - 75.07 (dipole: + 2.15 dB of
+     * an isotropic antenna's -77.2); half of the locations. */
+    double field_dbuvm = 106.92 + 20.0 - 20.0 * log10(40.0);
+    double level_dbm = field_dbuvm - 20.0 * log10(533.0) - 75.07;
+    assert_near(second->conditions.snr_db, level_dbm - (-106.2 + 7.0), 0.1, "ITU-R P.525, kTB");
+    assert_near(second->conditions.channel.centre_hz, 533e6, 1.0, "channel 24");
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_SECOND, 10, 4.0);
+    double of_one_db = second->conditions.snr_db;
+    solve(&scenario);
+    assert_near(second->conditions.snr_db, of_one_db, 0.0, "the first station of the generation");
     scenario.receiver.level_dbm = -80.0;
     solve(&scenario);
-    assert_int_equal(study.input.source, ECHO_SNR_FROM_LEVEL);
-    assert_near(study.input.snr_db, -80.0 - (-106.2 + 7.0), 0.05, "kTB in 6 MHz, noise figure 7");
+    assert_int_equal(second->conditions.source, SNR_LEVEL);
+    assert_near(second->conditions.snr_db, -80.0 - (-106.2 + 7.0), 0.05,
+                "kTB in 6 MHz, noise figure 7");
+    assert_near(second->conditions.noise_dbm, -106.2 + 7.0, 0.05, "kTB in 6 MHz, noise figure 7");
+    assert_near(second->conditions.channel.centre_hz, 195e6, 1.0, "the site's channel 10");
     scenario.receiver.snr_db = 17.0;
     solve(&scenario);
-    assert_int_equal(study.input.source, ECHO_SNR_MEASURED);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_int_equal(study.of[i].conditions.source, SNR_MEASURED);
+        assert_near(study.of[i].conditions.snr_db, 17.0, 0.0, "as measured");
+    }
+}
+
+/* Nothing is assumed: no SNR, no margin, and the words say what to give. */
+static void without_an_snr_there_is_no_margin(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(NAN, 1, (struct echo){.delay_us = 5, .level_db = -6});
+    solve(&scenario);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &study.of[i];
+        struct account account;
+        struct text text = {0};
+        double required_db;
+        assert_int_equal(verdict->conditions.source, SNR_NONE);
+        assert_true(isnan(verdict->conditions.snr_db));
+        assert_false(verdict->known);
+        assert_false(verdict->works);
+        assert_true(isnan(verdict->margin_db));
+        assert_true(isnan(verdict->margin_noise_db));
+        verdict_account(verdict, &account);
+        assert_int_equal(account.count, 0);
+        verdict_words_snr(&verdict->conditions, &text);
+        assert_string_equal(text_string(&text), "no SNR known: give receiver.snr_db, "
+                                                "receiver.level_dbm or a station");
+        text_clear(&text);
+        verdict_words_short(verdict, &text);
+        assert_string_equal(text_string(&text), "has no known SNR");
+        text_clear(&text);
+        verdict_words_steps(verdict, &text);
+        assert_string_equal(text_string(&text), "Without an SNR nothing can be said of a margin.");
+        text_free(&text);
+        /* What the signal asks for can be told all the same. */
+        assert_int_equal(verdict_required_db(verdict, &required_db, NULL), STATUS_OK);
+        assert_true(required_db > verdict->reception.needed_db);
+    }
+    struct text text = {0};
+    verdict_words(&study, &text);
+    assert_string_equal(text_string(&text), "8-VSB has no known SNR. OFDM has no known SNR.");
+    text_clear(&text);
+    verdict_words_decision(&study, &text);
+    assert_string_equal(text_string(&text),
+                        "Without an SNR for both nothing decides between them.");
+    text_free(&text);
+}
+
+/* And what is required is where the margin turns: held against the verdict itself. */
+static void from_the_required_snr_on_it_decodes(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(NAN, 1, (struct echo){.delay_us = 8, .level_db = -7});
+    scenario.first.implementation_loss_db = 0.7;
+    solve(&scenario);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        struct verdict *verdict = &study.of[i];
+        double required_db;
+        assert_int_equal(verdict_required_db(verdict, &required_db, NULL), STATUS_OK);
+        verdict->conditions.snr_db = required_db;
+        assert_int_equal(verdict_solve(verdict, NULL), STATUS_OK);
+        assert_near(verdict->margin_db, 0.0, 0.02, "from there on");
+        verdict->conditions.snr_db = required_db + 0.1;
+        assert_int_equal(verdict_solve(verdict, NULL), STATUS_OK);
+        assert_true(verdict->works);
+        verdict->conditions.snr_db = required_db - 0.1;
+        assert_int_equal(verdict_solve(verdict, NULL), STATUS_OK);
+        assert_false(verdict->works);
+    }
 }
 
 static void a_moving_receiver_moves_its_echoes(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_with(20.0, 1, (struct echo){.delay_us = 2, .level_db = -3});
+    solve(&scenario);
+    assert_false(channel_moves(&first->conditions.channel));
     scenario.receiver.speed_kmh = 36.0;
     solve(&scenario);
     double most_hz = 10.0 * scenario.site.center_mhz * 1e6 / SPEED_OF_LIGHT_M_S;
-    assert_near(study.input.echoes[0].doppler_hz, -2.0 * most_hz, 1e-9, "from behind: -2 v f / c");
-    assert_true(study.input.moving);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct channel *channel = &study.of[i].conditions.channel;
+        assert_near(channel->rays[1].doppler_hz, -2.0 * most_hz, 1e-9, "from behind: -2 v f / c");
+        assert_near(channel->rays[0].doppler_hz, 0.0, 0.0, "tuned to the ray from ahead");
+        assert_true(channel_moves(channel));
+        assert_near(study.of[i].conditions.speed_kmh, 36.0, 0.0, "as given");
+    }
     scenario.echoes[0].doppler_hz = 1.5;
     solve(&scenario);
-    assert_near(study.input.echoes[0].doppler_hz, 1.5, 0.0, "its own");
+    assert_near(first->conditions.channel.rays[1].doppler_hz, 1.5, 0.0, "its own");
+}
+
+/* At a station's predicted SNR the receiver moves on that station's channel: with the same speed
+ * Doppler goes with frequency. */
+static void doppler_is_that_of_the_station_in_question(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(NAN, 1, (struct echo){.delay_us = 2, .level_db = -3});
+    scenario.receiver.speed_kmh = 36.0;
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_FIRST, 24, 20.0);
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_SECOND, 3, 20.0);
+    solve(&scenario);
+    assert_near(first->conditions.channel.rays[1].doppler_hz,
+                -2.0 * 10.0 * 533e6 / SPEED_OF_LIGHT_M_S, 1e-6, "channel 24");
+    assert_near(second->conditions.channel.rays[1].doppler_hz,
+                -2.0 * 10.0 * 63e6 / SPEED_OF_LIGHT_M_S, 1e-6, "channel 3");
+}
+
+static void assert_written(const struct text *text, const char *wanted)
+{
+    if (!strstr(text_string(text), wanted)) {
+        print_error("\"%s\" is not in: %s\n", wanted, text_string(text));
+        fail();
+    }
+}
+
+static void assert_steps(const struct verdict *verdict, const char *wanted)
+{
+    struct text text = {0};
+    verdict_words_steps(verdict, &text);
+    assert_written(&text, wanted);
+    text_free(&text);
+}
+
+static void assert_decision(const char *wanted)
+{
+    struct text text = {0};
+    verdict_words_decision(&study, &text);
+    assert_written(&text, wanted);
+    text_free(&text);
 }
 
 static void words_say_what_the_figures_say(void **state)
@@ -102,44 +259,64 @@ static void words_say_what_the_figures_say(void **state)
         scenario_with(22.0, 1, (struct echo){.delay_us = 80, .level_db = -6});
     scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
     solve(&scenario);
-    assert_false(study.first_works);
-    assert_true(study.second_works);
+    assert_false(first->works);
+    assert_true(second->works);
     struct text text = {0};
     char expected[128];
-    echo_words_verdict(&study, &text);
+    verdict_words(&study, &text);
     text_format(expected, sizeof expected,
-                "First generation: fails, %.1f dB short. Second: decodes, %.1f dB margin.",
-                -study.first.margin_db, study.second.margin_db);
+                "8-VSB fails, %.1f dB short. OFDM decodes, %.1f dB to spare.", -first->margin_db,
+                second->margin_db);
     assert_string_equal(text_string(&text), expected);
-    text_clear(&text);
-    echo_words_first(&study, &text);
-    assert_non_null(strstr(text_string(&text), "one echo lies outside the equaliser's reach"));
-    text_clear(&text);
-    echo_words_second(&study, &text);
-    assert_non_null(strstr(text_string(&text), "All rays fit into the guard interval of 148.1 us"));
-    text_clear(&text);
-    echo_words_decision(&study, &text);
-    assert_non_null(strstr(text_string(&text), "Only the second generation decodes."));
-    assert_non_null(strstr(text_string(&text), "how it bears the echoes"));
-    text_clear(&text);
+    text_free(&text);
+    assert_steps(first, "one echo lies outside the equaliser's reach");
+    text_format(expected, sizeof expected, " %.1f dB are left where 14.9 dB are needed.",
+                first->fare.left_db);
+    assert_steps(first, expected);
+    assert_steps(second, "All rays fit into the guard interval of 148.1 us");
+    text_format(expected, sizeof expected, " %.1f dB are left where %.1f dB are needed.",
+                second->fare.left_db, second->reception.needed_db);
+    assert_steps(second, expected);
+    assert_decision("Only OFDM decodes.");
+    assert_decision("what puts OFDM ahead is how it bears the channel.");
     scenario.echoes[0].delay_us = 400.0;
     solve(&scenario);
-    echo_words_second(&study, &text);
-    assert_non_null(strstr(text_string(&text), "1 is beyond what the pilots resolve"));
-    assert_non_null(strstr(text_string(&text), "no SNR would be enough"));
-    text_free(&text);
+    assert_steps(second, "1 is beyond what the pilots resolve");
+    /* -6 dB of interference forbid what needs more than 6 dB. */
+    double required_db;
+    assert_true(second->reception.needed_db > 6.0);
+    assert_int_equal(verdict_required_db(second, &required_db, NULL), STATUS_OK);
+    assert_true(required_db == INFINITY);
 }
 
-static void assert_words(void (*write)(const struct echo_study *study, struct text *out),
-                         const char *wanted)
+static void words_tell_where_the_snr_comes_from(void **state)
 {
+    (void)state;
+    struct scenario scenario = scenario_with(20.0, 0, (struct echo){0});
     struct text text = {0};
-    write(&study, &text);
-    if (!strstr(text_string(&text), wanted)) {
-        print_error("\"%s\" is not in: %s\n", wanted, text_string(&text));
-        fail();
-    }
+    solve(&scenario);
+    verdict_words_snr(&first->conditions, &text);
+    assert_string_equal(text_string(&text), "measured SNR 20.0 dB");
+    text_clear(&text);
+    scenario.receiver.snr_db = NAN;
+    scenario.receiver.level_dbm = -79.2;
+    solve(&scenario);
+    verdict_words_snr(&first->conditions, &text);
+    /* 10 log10(k 290 K 6 MHz) = -106.2 dBm, noise figure 7 dB */
+    assert_string_equal(text_string(&text),
+                        "SNR 20.0 dB, from the level less the receiver's noise of -99.2 dBm");
+    text_clear(&text);
+    scenario.receiver.level_dbm = NAN;
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_FIRST, 10, 20.0);
+    solve(&scenario);
+    verdict_words_snr(&first->conditions, &text);
+    assert_written(&text, "predicted for the station, less noise of -99.2 dBm");
     text_free(&text);
+    static const char *const names[] = {"none", "measured", "level", "station"};
+    for (int i = 0; i < SNR_SOURCE_COUNT; i++) {
+        assert_string_equal(snr_source_name((enum snr_source)i), names[i]);
+    }
+    assert_string_equal(snr_source_name(SNR_SOURCE_COUNT), "?");
 }
 
 static void words_tell_of_each_trouble(void **state)
@@ -147,35 +324,81 @@ static void words_tell_of_each_trouble(void **state)
     (void)state;
     struct scenario scenario = scenario_with(30.0, 0, (struct echo){0});
     solve(&scenario);
-    assert_words(echo_words_first, "Without echoes the equaliser has nothing to do.");
-    assert_words(echo_words_second, "Without echoes all carriers are alike.");
+    assert_steps(first, "Without echoes the equaliser has nothing to do.");
+    assert_steps(second, "Without echoes all carriers are alike.");
     scenario = scenario_with(30.0, 1, (struct echo){.delay_us = -35.0, .level_db = 3.0});
     solve(&scenario);
-    assert_words(echo_words_first, "The receiver locks to the stronger ray at -35.0 us.");
-    assert_words(echo_words_first, "All echoes lie within the equaliser's reach");
+    assert_steps(first, "The receiver locks to the stronger ray at -35.0 us.");
+    assert_steps(first, "All echoes lie within the equaliser's reach");
+    assert_decision("dB to these echoes, OFDM");
     scenario = scenario_with(30.0, 1,
                              (struct echo){.delay_us = 5.0, .level_db = -10.0, .doppler_hz = 25.0});
     solve(&scenario);
-    assert_words(echo_words_first, "Also one echo moves faster than the 10 Hz that it follows and "
-                                   "acts as noise, -10.0 dB.");
+    assert_steps(first, "Also one echo moves faster than the 10 Hz that it follows and "
+                        "acts as noise, -10.0 dB.");
+    assert_decision("to these echoes and motion");
     scenario.echoes[scenario.echo_count++] =
         (struct echo){.delay_us = 80.0, .level_db = -10.0, .doppler_hz = 25.0};
     scenario.echoes[scenario.echo_count++] = (struct echo){.delay_us = 90.0, .level_db = -10.0};
     solve(&scenario);
-    assert_words(echo_words_first, "There is no guard interval, and 2 echoes lie outside the "
-                                   "equaliser's reach (29.5 us before to 38.5 us after)");
+    assert_steps(first, "There is no guard interval, and 2 echoes lie outside the "
+                        "equaliser's reach (29.5 us before to 38.5 us after)");
     /* As strong as the main signal and far outside of the guard interval. */
     scenario = scenario_with(60.0, 1, (struct echo){.delay_us = 1500.0});
     solve(&scenario);
-    assert_words(echo_words_second,
-                 "no SNR would be enough, the interference alone is too strong.");
-    assert_words(echo_words_decision, "Both fail.");
+    double required_db;
+    assert_int_equal(verdict_required_db(second, &required_db, NULL), STATUS_OK);
+    assert_true(required_db == INFINITY); /* the interference alone is too strong */
+    assert_decision("Both fail.");
     /* The same needs and the same losses. */
     scenario = scenario_with(30.0, 0, (struct echo){0});
     solve(&scenario);
-    scenario.first.threshold_db = study.input.needed_db;
+    scenario.first.threshold_db = second->reception.needed_db;
     solve(&scenario);
-    assert_words(echo_words_decision, "the two come out even.");
+    assert_decision("the two come out even.");
+}
+
+/* A receiver that a lag or a loss of its own keeps from decoding: the words name it. */
+static void words_tell_what_an_ideal_receiver_would_do(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(17.0, 0, (struct echo){0});
+    scenario.first.implementation_loss_db = 3.0;
+    solve(&scenario);
+    assert_false(first->works);
+    assert_decision("An ideal receiver of 8-VSB would have 2.1 dB to spare"); /* 17 - 14.9 */
+}
+
+/* SNR less needed less lost is what is to spare, in the words too: a receiver's own loss is nothing
+ * that echoes take. */
+static void needs_and_losses_in_words_add_up(void **state)
+{
+    (void)state;
+    struct scenario scenario =
+        scenario_with(25.0, 1, (struct echo){.delay_us = 6.0, .level_db = -6.0});
+    scenario.first.implementation_loss_db = 1.5;
+    solve(&scenario);
+    double needs_db = 14.9 + 1.5, lost_db = 25.0 - needs_db - first->margin_db;
+    char expected[96];
+    text_format(expected, sizeof expected, "8-VSB needs %.1f dB and loses %.1f dB to these echoes,",
+                needs_db, lost_db);
+    assert_decision(expected);
+    /* At rest, an ideal equaliser: the same loss as without the fault. */
+    scenario.first.implementation_loss_db = 0.0;
+    solve(&scenario);
+    assert_near(25.0 - 14.9 - first->margin_db, lost_db, 1e-9, "the echo's loss alone");
+}
+
+/* Two stations: the stronger signal decides, not need or channel. */
+static void words_tell_that_the_stronger_signal_decides(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_FIRST, 10, 60.0);
+    scenario.stations[scenario.station_count++] = station_of(GENERATION_SECOND, 10, 6.0);
+    solve(&scenario);
+    assert_true(second->conditions.snr_db > first->conditions.snr_db + 20.0); /* 20 log10 10 */
+    assert_decision("what puts OFDM ahead is the stronger signal.");
 }
 
 static void rays_that_cancel_and_bad_echoes_are_refused(void **state)
@@ -183,35 +406,74 @@ static void rays_that_cancel_and_bad_echoes_are_refused(void **state)
     (void)state;
     struct fault fault = {0};
     struct scenario scenario = scenario_with(20.0, 1, (struct echo){.phase_deg = 180.0});
-    assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_NO_SOLUTION);
+    assert_int_equal(verdicts_make(&scenario, &study, &fault), STATUS_NO_SOLUTION);
     assert_string_equal(fault.wrong, "the rays cancel each other");
     scenario = scenario_with(20.0, 1, (struct echo){.level_db = 60.0});
-    assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
+    assert_int_equal(verdicts_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
     assert_string_equal(fault.place, "echo 1");
     scenario = scenario_with(20.0, 10000, (struct echo){0});
-    assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
-    scenario = scenario_with(500.0, 0, (struct echo){0});
-    assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
-    assert_string_equal(fault.place, "receiver.snr_db");
+    assert_int_equal(verdicts_make(&scenario, &study, &fault), STATUS_OUT_OF_RANGE);
     scenario = scenario_default();
     scenario.transmission.subframes[0].waveform.pilots = SP32_4;
-    assert_int_equal(echo_study_make(&scenario, &study, &fault), STATUS_ILLEGAL);
+    assert_int_equal(verdicts_make(&scenario, &study, &fault), STATUS_ILLEGAL);
+}
+
+/* Beyond what physics is asked each dB of SNR is one of margin. */
+static void an_snr_out_of_reason_still_has_a_margin(void **state)
+{
+    (void)state;
+    const double ends_db[2] = {SNR_LEAST_DB, SNR_MOST_DB};
+    for (int end = 0; end < 2; end++) {
+        double out_db = end ? 400.0 : -400.0;
+        struct scenario scenario =
+            scenario_with(ends_db[end], 1, (struct echo){.delay_us = 3, .level_db = -9});
+        solve(&scenario);
+        double at_end_db[GENERATION_COUNT] = {first->margin_db, second->margin_db};
+        scenario.receiver.snr_db += out_db;
+        solve(&scenario);
+        for (int i = 0; i < GENERATION_COUNT; i++) {
+            assert_near(study.of[i].margin_db - at_end_db[i], out_db, 1e-9, "dB for dB");
+            assert_int_equal(study.of[i].works, end == 1);
+            struct account account;
+            verdict_account(&study.of[i], &account);
+            assert_near(account.steps[0].snr_db, ends_db[end] + out_db, 1e-9, "as given");
+        }
+    }
 }
 
 static void margins_follow_a_sliding_echo(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_with(24.0, 1, (struct echo){.level_db = -8});
-    static struct echo_input input;
-    assert_int_equal(echo_input_make(&scenario, &input, NULL), STATUS_OK);
+    static struct verdicts at_rest;
+    assert_int_equal(verdicts_make(&scenario, &at_rest, NULL), STATUS_OK);
     struct echo_margins margins[25];
-    assert_int_equal(echo_sweep_margins(&input, 0, -120.0, 360.0, 25, margins), STATUS_OK);
+    assert_int_equal(echo_sweep_margins(&at_rest, 0, -120.0, 360.0, 25, margins), STATUS_OK);
     for (int i = 0; i < 25; i++) {
         assert_near(margins[i].delay_us, -120.0 + 20.0 * i, 1e-9, "even steps");
         scenario.echoes[0].delay_us = margins[i].delay_us;
         solve(&scenario);
-        assert_near(margins[i].first_db, study.first.margin_db, 1e-9, "the study itself");
-        assert_near(margins[i].second_db, study.second.margin_db, 1e-9, "the study itself");
+        for (int generation = 0; generation < GENERATION_COUNT; generation++) {
+            assert_near(margins[i].db[generation], study.of[generation].margin_db, 1e-9,
+                        "the verdict itself");
+        }
+    }
+}
+
+static void without_an_snr_no_sweep_has_a_value(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(NAN, 1, (struct echo){.level_db = -8});
+    solve(&scenario);
+    struct echo_margins margins[3];
+    struct echo_tolerated points[3];
+    assert_int_equal(echo_sweep_margins(&study, 0, 0.0, 10.0, 3, margins), STATUS_OK);
+    assert_int_equal(echo_sweep_tolerated(&study, 0.0, 10.0, 3, points), STATUS_OK);
+    for (int i = 0; i < 3; i++) {
+        for (int generation = 0; generation < GENERATION_COUNT; generation++) {
+            assert_true(isnan(margins[i].db[generation]));
+            assert_true(isnan(points[i].db[generation]));
+        }
     }
 }
 
@@ -221,19 +483,18 @@ static void far_echoes_are_borne_as_noise(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_with(24.0, 0, (struct echo){0});
-    static struct echo_input input;
-    assert_int_equal(echo_input_make(&scenario, &input, NULL), STATUS_OK);
+    solve(&scenario);
     struct echo_tolerated points[2];
-    assert_int_equal(echo_sweep_tolerated(&input, 3000.0, 4000.0, 2, points), STATUS_OK);
-    for (int generation = 0; generation < 2; generation++) {
-        double needed_db = generation ? input.needed_db : 14.9;
+    assert_int_equal(echo_sweep_tolerated(&study, 3000.0, 4000.0, 2, points), STATUS_OK);
+    for (int generation = 0; generation < GENERATION_COUNT; generation++) {
+        double needed_db = generation ? receiver_need_db(&scenario.transmission) : 14.9;
         /* 1 / (n (1 + x) + x) = needed, n the noise over total power */
         double noise = ratio_from_db(-24.0), needed = ratio_from_db(needed_db);
         double level_db = db_from_ratio((1.0 / needed - noise) / (1.0 + noise));
         for (int i = 0; i < 2; i++) {
-            double got_db = generation ? points[i].second_db : points[i].first_db;
             /* Sideband filter and equaliser shape 8-VSB's echo a little. */
-            assert_near(got_db, level_db, generation ? 0.1 : 0.6, "sum of noise powers");
+            assert_near(points[i].db[generation], level_db, generation ? 0.1 : 0.6,
+                        "sum of noise powers");
         }
     }
 }
@@ -243,15 +504,16 @@ static void echoes_in_reach_are_borne_and_others_are_not(void **state)
     (void)state;
     struct scenario scenario = scenario_with(24.0, 0, (struct echo){0});
     scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
-    static struct echo_input input;
-    assert_int_equal(echo_input_make(&scenario, &input, NULL), STATUS_OK);
+    solve(&scenario);
     struct echo_tolerated points[3];
-    assert_int_equal(echo_sweep_tolerated(&input, 38.0, 52.0, 3, points), STATUS_OK);
-    assert_true(points[0].first_db > -10.0); /* the published receiver: -10 dB at 38 us */
-    assert_true(points[1].first_db < -10.0); /* and not at 45 us */
-    assert_true(points[2].first_db < -10.0);
+    assert_int_equal(echo_sweep_tolerated(&study, 38.0, 52.0, 3, points), STATUS_OK);
+    /* The published receiver: -10 dB at 38 us and not at 45 us. */
+    assert_true(points[0].db[GENERATION_FIRST] > -10.0);
+    assert_true(points[1].db[GENERATION_FIRST] < -10.0);
+    assert_true(points[2].db[GENERATION_FIRST] < -10.0);
     for (int i = 0; i < 3; i++) {
-        assert_near(points[i].second_db, ECHO_TOLERATED_MOST_DB, 0.0, "within the guard interval");
+        assert_near(points[i].db[GENERATION_SECOND], ECHO_TOLERATED_MOST_DB, 0.0,
+                    "within the guard interval");
     }
 }
 
@@ -271,12 +533,21 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(without_echoes_both_keep_their_snr),
         cmocka_unit_test(losses_lead_from_input_to_margin),
-        cmocka_unit_test(the_source_of_the_snr_is_told),
+        cmocka_unit_test(an_snr_is_measured_or_from_a_level_or_predicted_in_this_order),
+        cmocka_unit_test(without_an_snr_there_is_no_margin),
+        cmocka_unit_test(from_the_required_snr_on_it_decodes),
         cmocka_unit_test(a_moving_receiver_moves_its_echoes),
+        cmocka_unit_test(doppler_is_that_of_the_station_in_question),
         cmocka_unit_test(words_say_what_the_figures_say),
+        cmocka_unit_test(words_tell_where_the_snr_comes_from),
         cmocka_unit_test(words_tell_of_each_trouble),
+        cmocka_unit_test(words_tell_what_an_ideal_receiver_would_do),
+        cmocka_unit_test(needs_and_losses_in_words_add_up),
+        cmocka_unit_test(words_tell_that_the_stronger_signal_decides),
         cmocka_unit_test(rays_that_cancel_and_bad_echoes_are_refused),
+        cmocka_unit_test(an_snr_out_of_reason_still_has_a_margin),
         cmocka_unit_test(margins_follow_a_sliding_echo),
+        cmocka_unit_test(without_an_snr_no_sweep_has_a_value),
         cmocka_unit_test(far_echoes_are_borne_as_noise),
         cmocka_unit_test(echoes_in_reach_are_borne_and_others_are_not),
         cmocka_unit_test(a_second_transmitter_is_an_echo_by_distance_and_power),

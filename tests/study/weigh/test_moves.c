@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/random.h"
-#include "study/verdict/echo_study.h"
+#include "study/verdict/verdict.h"
 #include "study/weigh/moves.h"
 
 static struct weigh_space *space_of(const struct scenario *scenario)
@@ -73,13 +73,16 @@ static void moves_keep_their_promises(void **state)
         struct transmission before = weigh_mode(space, from);
         if (moves[MOVE_LONGER_GUARD].exists) {
             struct transmission after = weigh_mode(space, moves[MOVE_LONGER_GUARD].mode);
-            assert_int_equal(after.guard, before.guard + 1);
-            assert_int_equal(after.fft, before.fft);
-            assert_int_equal(after.rate_15ths, before.rate_15ths);
+            const struct waveform *now_sent = &before.subframes[0].waveform;
+            const struct waveform *then_sent = &after.subframes[0].waveform;
+            assert_int_equal(then_sent->guard, now_sent->guard + 1);
+            assert_int_equal(then_sent->fft, now_sent->fft);
+            assert_int_equal(after.subframes[0].plps[0].code.rate_15ths,
+                             before.subframes[0].plps[0].code.rate_15ths);
         }
         if (moves[MOVE_FASTER].exists) {
             struct transmission after = weigh_mode(space, moves[MOVE_FASTER].mode);
-            assert_int_equal(after.fft + 1, before.fft);
+            assert_int_equal(after.subframes[0].waveform.fft + 1, before.subframes[0].waveform.fft);
             assert_true(space->modes[moves[MOVE_FASTER].mode].speed_kmh > now->speed_kmh);
         }
         if (now->frontier) {
@@ -98,16 +101,16 @@ static void changes_are_named(void **state)
     moves_write_changes(&from, &to, &out);
     assert_string_equal(text_string(&out), "nothing");
     text_clear(&out);
-    to.fft = FFT_32K;
-    to.rate_15ths = 9;
-    to.boost = 2;
+    to.subframes[0].waveform.fft = FFT_32K;
+    to.subframes[0].plps[0].code.rate_15ths = 9;
+    to.subframes[0].waveform.boost = 2;
     moves_write_changes(&from, &to, &out);
     assert_string_equal(text_string(&out), "FFT 16K to 32K, boost 4 to 2, rate 10/15 to 9/15");
     text_free(&out);
 }
 
-/* Margins of the whole space against the study of single modes in the same channel. */
-static void echo_margins_are_those_of_the_study(void **state)
+/* Margins of the whole space against the verdict on single modes in the same channel. */
+static void margins_are_those_of_the_verdict(void **state)
 {
     (void)state;
     static const struct {
@@ -130,7 +133,7 @@ static void echo_margins_are_those_of_the_study(void **state)
         }
         struct weigh_space *space = space_of(&scenario);
         assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
-        struct echo_study *study = malloc(sizeof *study);
+        struct verdict *study = malloc(sizeof *study);
         assert_non_null(study);
         int compared = 0;
         while (compared < 60) {
@@ -140,15 +143,15 @@ static void echo_margins_are_those_of_the_study(void **state)
                 continue; /* far from deciding anything */
             }
             scenario.transmission = weigh_mode(space, i);
-            assert_int_equal(echo_study_make(&scenario, study, NULL), STATUS_OK);
-            worst = fmax(worst, fabs(study->second.margin_db - margin));
-            assert_near(margin, study->second.margin_db, 0.3, "study of the single mode");
+            assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, study, NULL), STATUS_OK);
+            worst = fmax(worst, fabs(study->margin_db - margin));
+            assert_near(margin, study->margin_db, 0.3, "verdict on the single mode");
             compared++;
         }
         free(study);
         space_end(space);
     }
-    print_message("largest difference from the single study: %.3f dB\n", worst);
+    print_message("largest difference from the single verdict: %.3f dB\n", worst);
 }
 
 static bool stop_at_once(void *owner, double share)
@@ -162,6 +165,7 @@ static void making_margins_can_be_stopped(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = 20.0;
     struct weigh_space *space = space_of(&scenario);
     int asked = 0;
     struct weigh_progress progress = {stop_at_once, &asked};
@@ -171,13 +175,30 @@ static void making_margins_can_be_stopped(void **state)
     space_end(space);
 }
 
+static void without_an_snr_no_margins_are_made(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario);
+    int asked = 0;
+    struct weigh_progress progress = {stop_at_once, &asked};
+    struct fault fault = {0};
+    assert_int_equal(weigh_echo_margins(space, &progress, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "receiver.snr_db");
+    assert_string_equal(fault.allowed, "an SNR, a level (receiver.level_dbm) or a station");
+    assert_int_equal(asked, 0);
+    assert_true(isnan(weigh_margin_db(space, 0)));
+    space_end(space);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(moves_keep_their_promises),
         cmocka_unit_test(changes_are_named),
-        cmocka_unit_test(echo_margins_are_those_of_the_study),
+        cmocka_unit_test(margins_are_those_of_the_verdict),
         cmocka_unit_test(making_margins_can_be_stopped),
+        cmocka_unit_test(without_an_snr_no_margins_are_made),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
