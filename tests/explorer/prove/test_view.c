@@ -11,7 +11,10 @@
 #include "physics/information/published_snr.h"
 #include "simulation/interval.h"
 
-/* With a mode whose simulation takes little time. */
+/* Keys to the view with the fast decoder chosen. */
+#define FAST "c Down Down Right Up Up"
+
+/* With a mode whose simulation takes little time: short words of a sparse constellation. */
 static struct explorer *prove_after(const char *keys)
 {
     struct scenario scenario = scenario_default();
@@ -66,7 +69,7 @@ static struct prove_state *tick_until_idle(struct explorer *explorer)
 static void the_curve_grows_until_it_is_told_to_stop(void **state)
 {
     (void)state;
-    struct explorer *explorer = prove_after("c");
+    struct explorer *explorer = prove_after(FAST);
     struct prove_state *prove = prove_of(explorer);
     assert_int_equal(prove->phase, PROVE_READY);
     assert_false(explorer_busy(explorer));
@@ -102,8 +105,8 @@ static void the_curve_grows_until_it_is_told_to_stop(void **state)
 static void points_are_what_simulate_counts(void **state)
 {
     (void)state;
-    struct explorer *explorer = prove_after("c Enter");
-    tick_until(explorer, 1500);
+    struct explorer *explorer = prove_after(FAST " Enter");
+    tick_until(explorer, 600);
     explorer_run_script(explorer, "Enter");
     struct prove_state *prove = tick_until_idle(explorer);
     int compared = 0;
@@ -143,8 +146,8 @@ static const struct series *series_called(const struct picture *picture, const c
 static void the_picture_has_points_intervals_and_bounds(void **state)
 {
     (void)state;
-    struct explorer *explorer = prove_after("c Enter");
-    tick_until(explorer, 1500);
+    struct explorer *explorer = prove_after(FAST " Enter");
+    tick_until(explorer, 600);
     explorer_run_script(explorer, "Enter");
     struct prove_state *prove = tick_until_idle(explorer);
     const struct picture *picture = &prove->picture;
@@ -227,7 +230,7 @@ static void limit_ideal_and_published_value_are_marked(void **state)
 static void another_mode_clears_the_curve(void **state)
 {
     (void)state;
-    struct explorer *explorer = prove_after("c Enter");
+    struct explorer *explorer = prove_after(FAST " Enter");
     struct prove_state *prove = tick_until(explorer, 100);
     struct scenario next = explorer->desk.profile.scenario;
     next.transmission.subframes[0].waveform.boost =
@@ -266,7 +269,7 @@ static void leaving_the_view_stops_the_run(void **state)
 {
     (void)state;
     static const char *const ways[] = {"m", "e", "Escape", "w"};
-    struct explorer *explorer = prove_after("c");
+    struct explorer *explorer = prove_after(FAST);
     long frames = 0;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
         explorer_run_script(explorer, "Enter");
@@ -288,7 +291,7 @@ static void leaving_the_view_stops_the_run(void **state)
 static void a_stop_is_obeyed_whenever_it_comes(void **state)
 {
     (void)state;
-    struct explorer *explorer = prove_after("c");
+    struct explorer *explorer = prove_after(FAST);
     for (int i = 0; i < 60; i++) {
         const struct timespec pause = {.tv_nsec = 50000L * i};
         explorer_run_script(explorer, "Enter");
@@ -443,7 +446,7 @@ static void every_size_shows_choice_status_and_curve(void **state)
     static const struct {
         int rows, columns;
     } sizes[] = {{10, 40}, {12, 40}, {24, 80}, {40, 120}, {60, 200}, {60, 40}, {10, 200}};
-    struct explorer *explorer = prove_after("c Enter");
+    struct explorer *explorer = prove_after(FAST " Enter");
     tick_until(explorer, 500);
     explorer_run_script(explorer, "Enter");
     tick_until_idle(explorer);
