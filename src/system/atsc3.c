@@ -72,9 +72,9 @@ static enum status fare_in(const struct reception *reception, const struct chann
     enum status status = ofdm_echo_solve(&reception->ofdm, channel, snr_db, ofdm);
     if (status == STATUS_OK) {
         const struct loss losses[] = {
-            {"Unequal carriers", ofdm->fading_loss_db},
-            {"Self-interference", ofdm->self_loss_db},
-            {"Interference by motion", ofdm->motion_loss_db},
+            {LOSS_ECHOES, "Unequal carriers", ofdm->fading_loss_db},
+            {LOSS_SELF_INTERFERENCE, "Self-interference", ofdm->self_loss_db},
+            {LOSS_MOTION, "Interference by motion", ofdm->motion_loss_db},
         };
         fare->loss_count = (int)(sizeof losses / sizeof losses[0]);
         for (int i = 0; i < fare->loss_count; i++) {
@@ -157,6 +157,50 @@ static double ideal_margin_db(const struct reception *reception, const struct fa
     return fare->left_db - reception->ideal_db;
 }
 
+static int reaches(const struct reception *reception, const struct fare *fare,
+                   struct reach reaches[REACHES_MAX])
+{
+    double guard_us = reception->ofdm.grid.guard_us;
+    if (fare == NULL) {
+        reaches[0] = (struct reach){"guard interval, either way", -guard_us, guard_us, false};
+        return 1;
+    }
+    const struct ofdm_window *window = &fare->ofdm.window;
+    reaches[0] = (struct reach){"guard interval", window->start_us, window->guard_end_us, false};
+    reaches[1] = (struct reach){"pilots' reach", window->reach_from_us, window->reach_to_us, true};
+    return 2;
+}
+
+static double ray_share(const struct reception *reception, const struct fare *fare,
+                        const struct ray *ray, const char **words)
+{
+    (void)reception;
+    double power = ray->gain * ray->gain;
+    const struct ofdm_rays *rays = &fare->ofdm.rays;
+    for (int i = 0; i < rays->count; i++) {
+        const struct ofdm_ray *seen = &rays->rays[i];
+        if (seen->delay_us == ray->delay_us && fabs(seen->power - power) <= 1e-9 * power) {
+            *words = ofdm_fate_words(seen->fate);
+            return seen->weight * seen->coherent;
+        }
+    }
+    *words = NULL;
+    return NAN;
+}
+
+static int spectrum(const struct reception *reception, const struct channel *channel,
+                    const struct fare *fare, int most, double *mhz, double *snr_db)
+{
+    (void)channel; /* as the window sees it */
+    const struct ofdm_grid *grid = &reception->ofdm.grid;
+    int step = (grid->carriers + most - 1) / most;
+    int count = ofdm_echo_carriers(grid, &fare->ofdm, step, snr_db, most);
+    for (int i = 0; i < count; i++) {
+        mhz[i] = (i * step - (grid->carriers - 1) / 2) * grid->spacing_hz * 1e-6;
+    }
+    return count;
+}
+
 const struct system system_atsc3 = {
     .name = "OFDM",
     .title = "OFDM (ATSC A/322)",
@@ -167,4 +211,7 @@ const struct system system_atsc3 = {
     .words = words,
     .ideal_margin_db = ideal_margin_db,
     .simulation = &simulation_atsc3,
+    .reaches = reaches,
+    .ray_share = ray_share,
+    .spectrum = spectrum,
 };

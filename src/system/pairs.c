@@ -1,4 +1,4 @@
-/* The pairs of systems that are compared. */
+/* The pairs of systems that are compared, and what systems have in common. */
 #include "system/system.h"
 
 static const struct system_pair pairs[] = {
@@ -9,4 +9,18 @@ const struct system *system_of(const struct scenario *scenario, enum generation 
 {
     (void)scenario; /* there is one pair so far */
     return pairs[0].systems[generation];
+}
+
+const char *loss_kind_name(enum loss_kind kind)
+{
+    static const char *const names[LOSS_KIND_COUNT] = {
+        [LOSS_ECHOES] = "echoes",
+        [LOSS_SELF_INTERFERENCE] = "self-interference",
+        [LOSS_DECISIONS] = "wrong decisions",
+        [LOSS_ADAPTATION] = "adaptation",
+        [LOSS_MOTION] = "motion",
+        [LOSS_ESTIMATION] = "estimation",
+        [LOSS_IMPLEMENTATION] = "implementation",
+    };
+    return (unsigned)kind < LOSS_KIND_COUNT ? names[kind] : "?";
 }

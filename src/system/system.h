@@ -25,11 +25,33 @@ struct reception {
     };
 };
 
-/* One loss on the way from the SNR at the input to what is left for the decision. */
+/* One loss on the way from the SNR at the input to what is left for the decision. Kinds are what
+ * systems have in common, so that they can be told side by side. */
+enum loss_kind {
+    LOSS_ECHOES,
+    LOSS_SELF_INTERFERENCE,
+    LOSS_DECISIONS,
+    LOSS_ADAPTATION,
+    LOSS_MOTION,
+    LOSS_ESTIMATION,
+    LOSS_IMPLEMENTATION,
+    LOSS_KIND_COUNT
+};
+const char *loss_kind_name(enum loss_kind kind); /* "echoes", "self-interference", ... */
+
 struct loss {
+    enum loss_kind kind;
     const char *cause; /* "Echoes, ideal equaliser" */
     double db;
 };
+
+/* A span of delays that a receiver bears or sees. */
+struct reach {
+    const char *name; /* "equaliser" */
+    double from_us, to_us;
+    bool minor; /* beside the main one */
+};
+#define REACHES_MAX 3
 #define FARE_LOSSES_MAX 8
 
 /* How the signal fares in one channel: input SNR less all losses is what is left. */
@@ -74,6 +96,17 @@ struct system {
     /* SNR left if the receiver were ideal, in the same channel; for "an ideal one would decode". */
     double (*ideal_margin_db)(const struct reception *reception, const struct fare *fare);
     const struct system_simulation *simulation;
+    /* Spans of delays, the main one first; returns how many. `fare` NULL: around the main signal,
+     * whatever the channel. */
+    int (*reaches)(const struct reception *reception, const struct fare *fare,
+                   struct reach reaches[REACHES_MAX]);
+    /* Share of a ray's power that is useful, 0 to 1, and in words what the receiver makes of it. */
+    double (*ray_share)(const struct reception *reception, const struct fare *fare,
+                        const struct ray *ray, const char **words);
+    /* SNR over the channel's width, lowest frequency first: fills at most `most`, MHz from the
+     * centre and dB; returns how many. */
+    int (*spectrum)(const struct reception *reception, const struct channel *channel,
+                    const struct fare *fare, int most, double *mhz, double *snr_db);
 };
 
 /* Two systems that the program compares: generations of one family. */

@@ -1,6 +1,7 @@
 /* 8-VSB, the first generation of the ATSC pair: ATSC A/53 Part 2, its physics in physics/vsb. */
 #include <math.h>
 
+#include "base/units.h"
 #include "standard/vsb/signal.h"
 #include "system/simulation.h"
 
@@ -36,10 +37,10 @@ static enum status fare_in(const struct reception *reception, const struct chann
     enum status status = vsb_echo_solve(channel, snr_db, &reception->vsb, vsb);
     if (status == STATUS_OK) {
         const struct loss losses[] = {
-            {"Echoes, ideal equaliser", vsb->echo_loss_db},
-            {"Adaptation noise", vsb->adaptation_loss_db},
-            {"Lag behind moving echoes", vsb->lag_loss_db},
-            {"Implementation", vsb->implementation_loss_db},
+            {LOSS_ECHOES, "Echoes, ideal equaliser", vsb->echo_loss_db},
+            {LOSS_ADAPTATION, "Adaptation noise", vsb->adaptation_loss_db},
+            {LOSS_MOTION, "Lag behind moving echoes", vsb->lag_loss_db},
+            {LOSS_IMPLEMENTATION, "Implementation", vsb->implementation_loss_db},
         };
         fare->loss_count = (int)(sizeof losses / sizeof losses[0]);
         for (int i = 0; i < fare->loss_count; i++) {
@@ -193,6 +194,44 @@ static double ideal_margin_db(const struct reception *reception, const struct fa
     return fare->vsb.static_snr_db - reception->ideal_db;
 }
 
+static int reaches(const struct reception *reception, const struct fare *fare,
+                   struct reach reaches[REACHES_MAX])
+{
+    double from_us = fare != NULL ? fare->vsb.reference_us : 0.0;
+    reaches[0] = (struct reach){"equaliser", from_us - reception->vsb.equaliser_before_us,
+                                from_us + reception->vsb.equaliser_after_us, false};
+    return 1;
+}
+
+static double ray_share(const struct reception *reception, const struct fare *fare,
+                        const struct ray *ray, const char **words)
+{
+    struct reach reach[REACHES_MAX];
+    reaches(reception, fare, reach);
+    bool reached = ray->delay_us >= reach[0].from_us && ray->delay_us <= reach[0].to_us;
+    bool reference = fabs(ray->delay_us - fare->vsb.reference_us) < 1e-9;
+    *words = reference ? "reference" : reached ? "in reach" : "out of reach";
+    return reached ? 1.0 : 0.0;
+}
+
+/* What arrives over the noise, before the equaliser: between the signal's half-power points. */
+static int spectrum(const struct reception *reception, const struct channel *channel,
+                    const struct fare *fare, int most, double *mhz, double *snr_db)
+{
+    (void)reception;
+    double half_mhz = vsb_pilot_below_hz() * 1e-6, mean = 0.0;
+    for (int i = 0; i < most; i++) {
+        mhz[i] = half_mhz * (2.0 * (i + 0.5) / most - 1.0);
+        double gain = cabs(channel_response(channel, mhz[i] * 1e6, 0.0));
+        snr_db[i] = gain * gain;
+        mean += snr_db[i] / most;
+    }
+    for (int i = 0; i < most; i++) {
+        snr_db[i] = fare->snr_db + db_from_ratio(snr_db[i] / mean);
+    }
+    return most;
+}
+
 const struct system system_vsb = {
     .name = "8-VSB",
     .title = "8-VSB (ATSC A/53)",
@@ -203,4 +242,7 @@ const struct system system_vsb = {
     .words = words,
     .ideal_margin_db = ideal_margin_db,
     .simulation = &simulation_vsb,
+    .reaches = reaches,
+    .ray_share = ray_share,
+    .spectrum = spectrum,
 };

@@ -109,35 +109,44 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
 
 /* ---- The accounts. ---- */
 
-#define ACCOUNT_ROWS 9
+#define ACCOUNT_ROWS_MAX (LOSS_KIND_COUNT + 5)
 
 struct account_row {
     const char *label;
-    double first_db, second_db; /* NAN: does not apply */
+    double db[GENERATION_COUNT]; /* NAN: does not apply */
+    bool margin;
 };
 
-static void fill_accounts(const struct verdicts *verdicts, struct account_row *rows)
+static void add_row(struct account_row *rows, int *count, const char *label, double first_db,
+                    double second_db)
+{
+    rows[(*count)++] = (struct account_row){label, {first_db, second_db}, false};
+}
+
+#define SHOWN_DB 0.05 /* what rounds to nothing is left out */
+
+/* Both accounts side by side: kinds of losses that neither has are left out. */
+static int fill_accounts(const struct verdicts *verdicts, struct account_row *rows)
 {
     const struct verdict *one = &verdicts->of[GENERATION_FIRST];
     const struct verdict *other = &verdicts->of[GENERATION_SECOND];
-    const struct vsb_echo_result *first = &one->fare.vsb;
-    const struct ofdm_echo_result *second = &other->fare.ofdm;
-    const struct account_row all[ACCOUNT_ROWS] = {
-        {"SNR, all rays", one->fare.snr_db, other->fare.snr_db},
-        {"echoes", -first->echo_loss_db, -second->fading_loss_db},
-        {"self-interference", NAN, -second->self_loss_db},
-        {"motion, adaptation", -first->adaptation_loss_db - first->lag_loss_db,
-         -second->motion_loss_db},
-        {"implementation", -first->implementation_loss_db, NAN},
-        {"left", one->fare.left_db, other->fare.left_db},
-        {"needed", one->reception.needed_db, other->reception.needed_db},
-        {"margin", one->margin_db, other->margin_db},
-        {"if ideal", one->reception.system->ideal_margin_db(&one->reception, &one->fare),
-         other->reception.system->ideal_margin_db(&other->reception, &other->fare)},
-    };
-    for (int i = 0; i < ACCOUNT_ROWS; i++) {
-        rows[i] = all[i];
+    int count = 0;
+    add_row(rows, &count, "SNR, all rays", one->fare.snr_db, other->fare.snr_db);
+    for (int kind = 0; kind < LOSS_KIND_COUNT; kind++) {
+        double first_db = -verdict_loss_db(one, (enum loss_kind)kind);
+        double second_db = -verdict_loss_db(other, (enum loss_kind)kind);
+        if (fabs(first_db) >= SHOWN_DB || fabs(second_db) >= SHOWN_DB) { /* NAN never is */
+            add_row(rows, &count, loss_kind_name((enum loss_kind)kind), first_db, second_db);
+        }
     }
+    add_row(rows, &count, "left", one->fare.left_db, other->fare.left_db);
+    add_row(rows, &count, "needed", one->reception.needed_db, other->reception.needed_db);
+    add_row(rows, &count, "margin", one->margin_db, other->margin_db);
+    rows[count - 1].margin = true;
+    add_row(rows, &count, "if ideal",
+            one->reception.system->ideal_margin_db(&one->reception, &one->fare),
+            other->reception.system->ideal_margin_db(&other->reception, &other->fare));
+    return count;
 }
 
 static void draw_db(struct grid *grid, int row, int column, int width, enum role role, double db)
@@ -160,12 +169,15 @@ static const char *why_unknown(const struct desk *desk)
 
 static void draw_accounts(const struct desk *desk, struct grid *grid, struct rect panel)
 {
+    const struct scenario *scenario = &desk->profile.scenario;
     const struct verdicts *verdicts = desk_verdicts(desk);
     const struct verdict *of = verdicts ? verdicts->of : NULL;
     int width = 9, second = panel.column + panel.columns - width, first = second - width;
     grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "dB");
-    screen_right(grid, panel.row, first, width, ROLE_FIRST, "8-VSB");
-    screen_right(grid, panel.row, second, width, ROLE_SECOND, "OFDM");
+    screen_right(grid, panel.row, first, width, ROLE_FIRST,
+                 system_of(scenario, GENERATION_FIRST)->name);
+    screen_right(grid, panel.row, second, width, ROLE_SECOND,
+                 system_of(scenario, GENERATION_SECOND)->name);
     if (!of || !of[GENERATION_FIRST].known || !of[GENERATION_SECOND].known) {
         struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
         grid_write_wrapped(grid, rest, ROLE_WARN, why_unknown(desk));
@@ -178,17 +190,17 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
     screen_right(grid, row, second, width, works[1] ? ROLE_GOOD : ROLE_BAD,
                  works[1] ? "decodes" : "fails");
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
-    struct account_row rows[ACCOUNT_ROWS];
-    fill_accounts(verdicts, rows);
-    for (int i = 0; i < ACCOUNT_ROWS && i + 2 < panel.rows; i++) {
-        bool margin = i == ACCOUNT_ROWS - 2;
+    struct account_row rows[ACCOUNT_ROWS_MAX];
+    int count = fill_accounts(verdicts, rows);
+    for (int i = 0; i < count && i + 2 < panel.rows; i++) {
+        bool margin = rows[i].margin;
         row = panel.row + 2 + i;
         grid_write(grid, row, panel.column + 1, first - panel.column - 1,
                    margin ? ROLE_TITLE : ROLE_PLAIN, rows[i].label);
         draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
-                rows[i].first_db);
+                rows[i].db[GENERATION_FIRST]);
         draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
-                rows[i].second_db);
+                rows[i].db[GENERATION_SECOND]);
     }
 }
 

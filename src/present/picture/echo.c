@@ -21,42 +21,59 @@ static const struct verdict *second_of(const struct verdicts *verdicts)
 
 #define FLOOR_DB (-40.0)
 
-static void add_reaches(const struct verdicts *verdicts, struct picture *out)
+static const enum role roles[GENERATION_COUNT] = {
+    [GENERATION_FIRST] = ROLE_FIRST, [GENERATION_SECOND] = ROLE_SECOND};
+
+/* The spans of delays of both; low and high grow to hold them. */
+static void add_reaches(const struct verdicts *verdicts, bool where_they_stand, double *low_us,
+                        double *high_us, struct picture *out)
 {
-    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
-    const struct ofdm_window *window = &second_of(verdicts)->fare.ofdm.window;
-    double reference_us = first_of(verdicts)->fare.vsb.reference_us;
-    char label[64];
-    text_format(label, sizeof label, "8-VSB equaliser %.1f to %.1f us",
-                reference_us - receiver->equaliser_before_us,
-                reference_us + receiver->equaliser_after_us);
-    picture_add_band(out, ROLE_FIRST, label, reference_us - receiver->equaliser_before_us,
-                     reference_us + receiver->equaliser_after_us);
-    text_format(label, sizeof label, "OFDM guard interval %.1f us",
-                window->guard_end_us - window->start_us);
-    picture_add_band(out, ROLE_SECOND, label, window->start_us, window->guard_end_us);
-    text_format(label, sizeof label, "pilots' reach %.1f us",
-                window->reach_to_us - window->reach_from_us);
-    picture_add_band(out, ROLE_DIM, label, window->reach_from_us, window->reach_to_us);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct verdict *verdict = &verdicts->of[g];
+        const struct system *system = verdict->reception.system;
+        struct reach reaches[REACHES_MAX];
+        int count =
+            system->reaches(&verdict->reception, where_they_stand ? &verdict->fare : NULL, reaches);
+        for (int i = 0; i < count; i++) {
+            char label[64];
+            double length_us = reaches[i].to_us - reaches[i].from_us;
+            if (where_they_stand) {
+                text_format(label, sizeof label, "%s %s %.1f us", system->name, reaches[i].name,
+                            length_us);
+            } else {
+                text_format(label, sizeof label, "%s %s", system->name, reaches[i].name);
+            }
+            picture_add_band(out, reaches[i].minor ? ROLE_DIM : roles[g], label, reaches[i].from_us,
+                             reaches[i].to_us);
+            if (!reaches[i].minor) {
+                *low_us = fmin(*low_us, reaches[i].from_us);
+                *high_us = fmax(*high_us, reaches[i].to_us);
+            }
+        }
+    }
 }
 
 static bool add_rays(const struct verdicts *verdicts, struct picture *out)
 {
-    const struct ofdm_rays *rays = &second_of(verdicts)->fare.ofdm.rays;
-    size_t count = (size_t)rays->count;
+    const struct verdict *second = second_of(verdicts);
+    const struct channel *channel = &second->conditions.channel;
+    size_t count = (size_t)channel->count;
+    char label[64];
+    text_format(label, sizeof label, "useful in %s", second->reception.system->name);
     struct series *whole = picture_add_series(out, SERIES_STEMS, ROLE_WARN, "ray", count);
-    struct series *useful =
-        picture_add_series(out, SERIES_POINTS, ROLE_SECOND, "useful in OFDM", count);
+    struct series *useful = picture_add_series(out, SERIES_POINTS, ROLE_SECOND, label, count);
     if (!whole || !useful) {
         return false;
     }
     whole->glyph = 'x';
     useful->glyph = 'o';
     for (size_t i = 0; i < count; i++) {
-        const struct ofdm_ray *ray = &rays->rays[i];
-        double share = ray->weight * ray->coherent;
+        const struct ray *ray = &channel->rays[i];
+        const char *words;
+        double share =
+            second->reception.system->ray_share(&second->reception, &second->fare, ray, &words);
         whole->x[i] = useful->x[i] = ray->delay_us;
-        whole->y[i] = db_from_ratio(ray->power);
+        whole->y[i] = 20.0 * log10(ray->gain);
         useful->y[i] = share > 0.0 ? whole->y[i] + db_from_ratio(share) : NAN;
     }
     return true;
@@ -64,28 +81,24 @@ static bool add_rays(const struct verdicts *verdicts, struct picture *out)
 
 static bool draw_rays(const struct verdicts *verdicts, struct picture *out)
 {
-    const struct ofdm_rays *rays = &second_of(verdicts)->fare.ofdm.rays;
-    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
-    const struct ofdm_window *window = &second_of(verdicts)->fare.ofdm.window;
-    double low = fmin(first_of(verdicts)->fare.vsb.reference_us - receiver->equaliser_before_us,
-                      fmin(window->start_us, rays->rays[0].delay_us));
-    double high = fmax(first_of(verdicts)->fare.vsb.reference_us + receiver->equaliser_after_us,
-                       fmax(window->guard_end_us, rays->rays[rays->count - 1].delay_us));
-    double lowest = -20.0, highest = 0.0;
-    for (int i = 0; i < rays->count; i++) {
-        double level_db = db_from_ratio(rays->rays[i].power);
+    const struct channel *channel = &second_of(verdicts)->conditions.channel;
+    double low = 0.0, high = 0.0, lowest = -20.0, highest = 0.0;
+    for (int i = 0; i < channel->count; i++) {
+        double level_db = 20.0 * log10(channel->rays[i].gain);
+        low = fmin(low, channel->rays[i].delay_us);
+        high = fmax(high, channel->rays[i].delay_us);
         lowest = fmin(lowest, level_db - 3.0);
         highest = fmax(highest, level_db);
     }
-    double edge = 0.05 * (high - low);
     text_format(out->title, sizeof out->title, "Rays, and what each generation makes of them");
     text_format(out->note, sizeof out->note,
                 "Self-interference is the part of a ray that is not useful. The FFT window stands "
                 "where it serves best.");
+    add_reaches(verdicts, true, &low, &high, out);
+    double edge = 0.05 * (high - low);
     out->x = (struct axis){.label = "delay", .unit = "us", .low = low - edge, .high = high + edge};
     out->y = (struct axis){
         .label = "level", .unit = "dB", .low = fmax(lowest, FLOOR_DB), .high = highest + 3.0};
-    add_reaches(verdicts, out);
     if (!add_rays(verdicts, out)) {
         picture_free(out);
         return false;
@@ -125,9 +138,11 @@ bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
 
 #define CARRIER_GROUPS 240
 #define CARRIERS_LOOKED_AT 4800
+#define SPECTRUM_POINTS 240
 
-static bool add_carriers(const struct verdicts *verdicts, const double *snrs, int count,
-                         struct picture *out)
+/* Of the second generation strongest and weakest of neighbouring carriers. */
+static bool add_carriers(const struct verdict *second, struct picture *out, const double *mhz,
+                         const double *snrs, int count)
 {
     int groups = count < CARRIER_GROUPS ? count : CARRIER_GROUPS;
     struct series *best =
@@ -137,52 +152,72 @@ static bool add_carriers(const struct verdicts *verdicts, const double *snrs, in
     if (!best || !worst) {
         return false;
     }
-    double occupied_mhz = second_of(verdicts)->reception.ofdm.grid.occupied_mhz;
     for (int g = 0; g < groups; g++) {
         int from = (int)((long)g * count / groups), to = (int)((long)(g + 1) * count / groups);
-        best->x[g] = worst->x[g] = occupied_mhz * ((g + 0.5) / groups - 0.5);
+        best->x[g] = worst->x[g] = 0.5 * (mhz[from] + mhz[to - 1]);
         best->y[g] = worst->y[g] = snrs[from];
         for (int i = from + 1; i < to; i++) {
             best->y[g] = fmax(best->y[g], snrs[i]);
             worst->y[g] = fmin(worst->y[g], snrs[i]);
         }
         out->y.high = fmax(out->y.high, best->y[g] + 2.0);
-        out->y.low = fmin(out->y.low,
-                          fmax(worst->y[g] - 2.0, second_of(verdicts)->conditions.snr_db - 30.0));
+        out->y.low = fmin(out->y.low, fmax(worst->y[g] - 2.0, second->conditions.snr_db - 30.0));
     }
     return true;
 }
 
-bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
+/* Of the first what arrives, where its SNR is known. */
+static bool add_spectrum(const struct verdict *first, struct picture *out)
 {
-    *out = (struct picture){0};
-    const struct verdict *second = second_of(verdicts);
-    const struct ofdm_grid *grid = &second->reception.ofdm.grid;
-    int carriers = grid->carriers;
-    int step = (carriers + CARRIERS_LOOKED_AT - 1) / CARRIERS_LOOKED_AT;
-    double *snrs = malloc(CARRIERS_LOOKED_AT * sizeof *snrs);
-    if (!snrs) {
-        return false;
+    double mhz[SPECTRUM_POINTS], snrs[SPECTRUM_POINTS];
+    const struct system *system = first->reception.system;
+    int count = first->known ? system->spectrum(&first->reception, &first->conditions.channel,
+                                                &first->fare, SPECTRUM_POINTS, mhz, snrs)
+                             : 0;
+    char label[64];
+    text_format(label, sizeof label, "%s, as it arrives", system->name);
+    struct series *line =
+        count > 0 ? picture_add_series(out, SERIES_LINE, ROLE_FIRST, label, (size_t)count) : NULL;
+    for (int i = 0; line != NULL && i < count; i++) {
+        line->x[i] = mhz[i];
+        line->y[i] = fmax(snrs[i], first->conditions.snr_db - 30.0);
     }
-    int count = ofdm_echo_carriers(grid, &second->fare.ofdm, step, snrs, CARRIERS_LOOKED_AT);
-    text_format(out->title, sizeof out->title, "SNR by carrier");
-    text_format(out->note, sizeof out->note,
-                "Noise and interference included. Effective: the steady SNR in which cells carry "
-                "the same mean information.");
-    double half_mhz = 0.5 * grid->occupied_mhz;
+    return count == 0 || line != NULL;
+}
+
+static void set_axes(const struct verdict *second, double half_mhz, struct picture *out)
+{
     out->x = (struct axis){
         .label = "from the channel's centre", .unit = "MHz", .low = -half_mhz, .high = half_mhz};
     out->y = (struct axis){.label = "SNR",
                            .unit = "dB",
                            .low = fmin(second->reception.needed_db, second->fare.left_db) - 3.0,
                            .high = second->conditions.snr_db + 3.0};
+}
+
+bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
+{
+    *out = (struct picture){0};
+    const struct verdict *second = second_of(verdicts);
+    double *mhz = malloc(2 * CARRIERS_LOOKED_AT * sizeof *mhz), *snrs = mhz + CARRIERS_LOOKED_AT;
+    if (!mhz) {
+        return false;
+    }
+    int count = second->reception.system->spectrum(&second->reception, &second->conditions.channel,
+                                                   &second->fare, CARRIERS_LOOKED_AT, mhz, snrs);
+    text_format(out->title, sizeof out->title, "SNR by carrier");
+    text_format(out->note, sizeof out->note,
+                "Noise and interference included. Effective: the steady SNR in which cells carry "
+                "the same mean information.");
+    set_axes(second, fmax(-mhz[0], mhz[count - 1]), out);
     char label[64];
     text_format(label, sizeof label, "effective %.1f dB", second->fare.left_db);
     picture_add_mark(out, second->works ? ROLE_GOOD : ROLE_BAD, label, false, second->fare.left_db);
     text_format(label, sizeof label, "needed %.1f dB", second->reception.needed_db);
     picture_add_mark(out, ROLE_WARN, label, false, second->reception.needed_db);
-    bool made = add_carriers(verdicts, snrs, count, out);
-    free(snrs);
+    bool made =
+        add_carriers(second, out, mhz, snrs, count) && add_spectrum(first_of(verdicts), out);
+    free(mhz);
     if (!made) {
         picture_free(out);
     }
@@ -193,23 +228,33 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
 
 double picture_echo_span_us(const struct verdicts *verdicts)
 {
-    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
     const struct channel *channel = &first_of(verdicts)->conditions.channel;
-    double span_us = fmax(second_of(verdicts)->reception.ofdm.grid.guard_us,
-                          fmax(receiver->equaliser_before_us, receiver->equaliser_after_us));
+    double span_us = 0.0;
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct reception *reception = &verdicts->of[g].reception;
+        struct reach reaches[REACHES_MAX];
+        reception->system->reaches(reception, NULL, reaches);
+        span_us = fmax(span_us, fmax(-reaches[0].from_us, reaches[0].to_us));
+    }
     for (int i = 0; i < channel->count; i++) {
         span_us = fmax(span_us, fabs(channel->rays[i].delay_us));
     }
     return ceil(span_us * 1.25 / 10.0) * 10.0;
 }
 
-static void add_fixed_reaches(const struct verdicts *verdicts, struct picture *out)
+/* A line of each over delay. */
+static bool add_lines(const struct verdicts *verdicts, size_t count,
+                      struct series *lines[GENERATION_COUNT], struct picture *out)
 {
-    const struct first_receiver *receiver = &first_of(verdicts)->reception.vsb;
-    double guard_us = second_of(verdicts)->reception.ofdm.grid.guard_us;
-    picture_add_band(out, ROLE_FIRST, "8-VSB equaliser", -receiver->equaliser_before_us,
-                     receiver->equaliser_after_us);
-    picture_add_band(out, ROLE_SECOND, "OFDM guard, either way", -guard_us, guard_us);
+    double low_us = 0.0, high_us = 0.0;
+    bool made = true;
+    add_reaches(verdicts, false, &low_us, &high_us, out);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        lines[g] = picture_add_series(out, SERIES_LINE, roles[g],
+                                      verdicts->of[g].reception.system->name, count);
+        made = made && lines[g];
+    }
+    return made;
 }
 
 /* "SNR 20.0 dB", of each where they differ; nothing where none is known. */
@@ -222,7 +267,9 @@ static void snr_words(const struct verdicts *verdicts, char *buffer, size_t size
     } else if (isnan(first_db)) {
         text_format(buffer, size, "SNR %.1f dB", second_db);
     } else {
-        text_format(buffer, size, "SNR %.1f dB for 8-VSB, %.1f dB for OFDM", first_db, second_db);
+        text_format(buffer, size, "SNR %.1f dB for %s, %.1f dB for %s", first_db,
+                    first_of(verdicts)->reception.system->name, second_db,
+                    second_of(verdicts)->reception.system->name);
     }
 }
 
@@ -243,17 +290,16 @@ bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_t
                            .high = points[count - 1].delay_us};
     out->y =
         (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
-    add_fixed_reaches(verdicts, out);
-    struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
-    struct series *second = picture_add_series(out, SERIES_LINE, ROLE_SECOND, "OFDM", count);
-    if (!first || !second) {
+    struct series *lines[GENERATION_COUNT];
+    if (!add_lines(verdicts, count, lines, out)) {
         picture_free(out);
         return false;
     }
     for (size_t i = 0; i < count; i++) {
-        first->x[i] = second->x[i] = points[i].delay_us;
-        first->y[i] = points[i].db[GENERATION_FIRST];
-        second->y[i] = points[i].db[GENERATION_SECOND];
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            lines[g]->x[i] = points[i].delay_us;
+            lines[g]->y[i] = points[i].db[g];
+        }
     }
     return true;
 }
@@ -272,22 +318,21 @@ bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_mar
                            .low = points[0].delay_us,
                            .high = points[count - 1].delay_us};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
-    add_fixed_reaches(verdicts, out);
     picture_add_mark(out, ROLE_WARN, "needed", false, 0.0);
     picture_add_mark(out, ROLE_SELECTED, "now", true, now_us);
-    struct series *first = picture_add_series(out, SERIES_LINE, ROLE_FIRST, "8-VSB", count);
-    struct series *second = picture_add_series(out, SERIES_LINE, ROLE_SECOND, "OFDM", count);
-    if (!first || !second) {
+    struct series *lines[GENERATION_COUNT];
+    if (!add_lines(verdicts, count, lines, out)) {
         picture_free(out);
         return false;
     }
     for (size_t i = 0; i < count; i++) {
-        first->x[i] = second->x[i] = points[i].delay_us;
-        first->y[i] = points[i].db[GENERATION_FIRST];
-        second->y[i] = points[i].db[GENERATION_SECOND];
-        /* NAN leaves fmin and fmax alone */
-        out->y.low = fmax(fmin(out->y.low, fmin(first->y[i], second->y[i]) - 1.0), -30.0);
-        out->y.high = fmax(out->y.high, fmax(first->y[i], second->y[i]) + 1.0);
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            double margin_db = points[i].db[g]; /* NAN leaves fmin and fmax alone */
+            lines[g]->x[i] = points[i].delay_us;
+            lines[g]->y[i] = margin_db;
+            out->y.low = fmax(fmin(out->y.low, margin_db - 1.0), -30.0);
+            out->y.high = fmax(out->y.high, margin_db + 1.0);
+        }
     }
     return true;
 }

@@ -92,3 +92,14 @@ void verdict_account(const struct verdict *verdict, struct account *account)
     add_level(account, "Needed in white noise", verdict->reception.needed_db);
     add_level(account, "To spare", verdict->margin_db);
 }
+
+double verdict_loss_db(const struct verdict *verdict, enum loss_kind kind)
+{
+    const struct fare *fare = &verdict->fare;
+    for (int i = 0; verdict->known && i < fare->loss_count; i++) {
+        if (fare->losses[i].kind == kind) {
+            return fare->losses[i].db;
+        }
+    }
+    return NAN;
+}

@@ -57,6 +57,9 @@ enum status verdict_required_db(const struct verdict *verdict, double *snr_db, s
  * Empty where no SNR is known. */
 void verdict_account(const struct verdict *verdict, struct account *account);
 
+/* A loss of one kind in dB; NAN where the system has none of the kind, or no SNR is known. */
+double verdict_loss_db(const struct verdict *verdict, enum loss_kind kind);
+
 /* Both generations of the scenario's pair. Large: keep it off small stacks. */
 struct verdicts {
     struct verdict of[GENERATION_COUNT];
