@@ -100,6 +100,6 @@ struct layout explorer_layout(const struct explorer *explorer)
 bool explorer_busy(const struct explorer *explorer)
 {
     const struct view *view = view_row(explorer->view);
-    return !judge_is_done(&explorer->desk.judge) ||
+    return explorer->desk.judging.pending ||
            (view->busy && view->busy(explorer->view_state[explorer->view]));
 }

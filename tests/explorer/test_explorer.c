@@ -250,7 +250,11 @@ static void an_old_verdict_is_not_shown_for_a_new_one(void **state)
     desk_say_verdict(&explorer->desk, 0, words, sizeof words);
     assert_string_equal(words, "8-VSB decodes, 5.1 dB to spare.");
     assert_false(explorer_busy(explorer));
-    explorer->desk.judge.wanted++;
+    struct judgement *judgement = calloc(1, sizeof *judgement);
+    assert_non_null(judgement);
+    judgement->count = 1;
+    judgement->cases[0].scenario = explorer->desk.profile.scenario;
+    errand_want(&explorer->desk.judging, judgement, 0.0);
     desk_say_verdict(&explorer->desk, 0, words, sizeof words);
     assert_string_equal(words, "Who decodes: computing ...");
     desk_say_verdict(&explorer->desk, 1, words, sizeof words);

@@ -6,12 +6,14 @@
 #include <time.h>
 
 #include "base/random.h"
+#include "explorer/desk/errand.h"
 #include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
 #include "explorer/desk/job.h"
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/event.h"
+#include "explorer/frame/cursor.h"
 #include "explorer/frame/layout.h"
 #include "explorer/frame/screen.h"
 #include "study/explain/explain.h"
@@ -287,6 +289,111 @@ static void a_job_says_once_that_it_is_done(void **state)
     assert_false(job_finished(&job));
 }
 
+/* ---- Errands. ---- */
+
+struct sum {
+    int from, to, milliseconds;
+    long answer;
+};
+
+static void add_up(struct job *job, void *box)
+{
+    struct sum *sum = box;
+    for (int i = 0; i < sum->milliseconds && !job_is_stopped(job); i++) {
+        nanosleep(&(struct timespec){.tv_nsec = 1000000}, NULL);
+    }
+    for (int i = sum->from; i <= sum->to; i++) {
+        sum->answer += i;
+    }
+}
+
+static struct sum *sum_of(int from, int to, int milliseconds)
+{
+    struct sum *sum = calloc(1, sizeof *sum);
+    assert_non_null(sum);
+    *sum = (struct sum){from, to, milliseconds, 0};
+    return sum;
+}
+
+static void what_is_quick_is_there_at_once(void **state)
+{
+    (void)state;
+    struct errand errand = {.work = add_up};
+    errand_want(&errand, sum_of(1, 100, 0), 60000.0);
+    assert_true(errand.pending); /* until it is looked at */
+    assert_true(errand_look(&errand));
+    assert_false(errand.pending);
+    assert_int_equal(((struct sum *)errand.done)->answer, 5050);
+    assert_false(errand_look(&errand)); /* once for each answer */
+    errand_free(&errand);
+}
+
+static void only_the_newest_wish_is_answered(void **state)
+{
+    (void)state;
+    struct errand errand = {.work = add_up};
+    errand_want(&errand, sum_of(1, 2, 10000), 0.0); /* told to stop by the next */
+    errand_want(&errand, sum_of(1, 3, 0), 0.0);
+    errand_want(&errand, sum_of(1, 4, 0), 0.0);
+    errand_wait(&errand);
+    assert_true(errand_look(&errand));
+    assert_int_equal(((struct sum *)errand.done)->answer, 10);
+    errand_want(&errand, sum_of(1, 5, 10000), 0.0);
+    assert_int_equal(((struct sum *)errand.done)->answer, 10); /* the old one, until then */
+    errand_want(&errand, NULL, 0.0);                           /* no longer wanted */
+    assert_false(errand.pending);
+    errand_wait(&errand);
+    while (errand.job.started) {
+        assert_false(errand_look(&errand));
+    }
+    assert_null(errand.done);
+    errand_want(&errand, sum_of(1, 6, 10000), 0.0);
+    errand_free(&errand); /* stops it */
+}
+
+/* ---- Cursor. ---- */
+
+static void a_cursor_stays_inside_and_in_sight(void **state)
+{
+    (void)state;
+    static const uint32_t keys[] = {PRESS_UP,        PRESS_DOWN, PRESS_PAGE_UP,
+                                    PRESS_PAGE_DOWN, PRESS_HOME, PRESS_END};
+    struct random random = random_seeded(7, 0);
+    struct cursor cursor = {0};
+    for (int i = 0; i < 5000; i++) {
+        unsigned roll = (unsigned)(random_bits(&random) % 8);
+        if (roll < 6) {
+            cursor_key(&cursor, keys[roll]);
+        } else if (roll == 6) {
+            cursor_fit(&cursor, (int)(random_bits(&random) % 30), (int)(random_bits(&random) % 12));
+        } else {
+            cursor_click(&cursor, (int)(random_bits(&random) % 14) - 1);
+        }
+        assert_true(cursor.at >= 0 && (cursor.at < cursor.count || cursor.at == 0));
+        assert_true(cursor.at >= cursor.first && cursor.at <= cursor.first + cursor.rows);
+        assert_true(cursor.first == 0 || cursor.first + cursor.rows <= cursor.count);
+    }
+}
+
+static void a_page_keeps_one_row_of_the_last(void **state)
+{
+    (void)state;
+    struct cursor cursor = {0};
+    cursor_fit(&cursor, 100, 10);
+    cursor_key(&cursor, PRESS_PAGE_DOWN);
+    assert_int_equal(cursor.at, 9);
+    cursor_key(&cursor, PRESS_PAGE_DOWN);
+    assert_int_equal(cursor.at, 18);
+    assert_int_equal(cursor.first, 9);
+    assert_true(cursor_click(&cursor, 0));
+    assert_int_equal(cursor.at, 9);
+    assert_false(cursor_click(&cursor, 10));
+    cursor_key(&cursor, PRESS_END);
+    assert_int_equal(cursor.first, 90);
+    cursor_key(&cursor, PRESS_HOME);
+    assert_int_equal(cursor.first, 0);
+}
+
 /* ---- Settings and quantities. ---- */
 
 static void every_setting_has_a_key_and_words(void **state)
@@ -444,6 +551,10 @@ int main(void)
         cmocka_unit_test(history_forgets_the_oldest_first),
         cmocka_unit_test(a_job_stops_when_asked),
         cmocka_unit_test(a_job_says_once_that_it_is_done),
+        cmocka_unit_test(what_is_quick_is_there_at_once),
+        cmocka_unit_test(only_the_newest_wish_is_answered),
+        cmocka_unit_test(a_cursor_stays_inside_and_in_sight),
+        cmocka_unit_test(a_page_keeps_one_row_of_the_last),
         cmocka_unit_test(every_setting_has_a_key_and_words),
         cmocka_unit_test(every_quantity_is_a_figure_of_the_report),
         cmocka_unit_test(exactly_the_legal_choices_are_offered),

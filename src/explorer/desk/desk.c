@@ -105,6 +105,32 @@ static void follow_pinned(struct desk *desk)
     }
 }
 
+static void judge(struct job *job, void *box)
+{
+    struct judgement *judgement = box;
+    for (int i = 0; i < judgement->count && !job_is_stopped(job); i++) {
+        judgement->cases[i].known =
+            verdicts_make(&judgement->cases[i].scenario, &judgement->cases[i].verdicts,
+                          &judgement->cases[i].fault) == STATUS_OK;
+    }
+}
+
+#define JUDGING_WAIT_MS 5.0 /* of the 16 that a key press may take to the screen */
+
+static void ask_for_verdicts(struct desk *desk)
+{
+    struct judgement *judgement = calloc(1, sizeof *judgement);
+    if (judgement) {
+        judgement->count = desk->pinned ? 2 : 1;
+        judgement->cases[0].scenario = desk->profile.scenario;
+        if (desk->pinned) {
+            judgement->cases[1].scenario = *desk->pinned;
+        }
+    }
+    errand_want(&desk->judging, judgement, JUDGING_WAIT_MS);
+    desk_look(desk);
+}
+
 static void refresh(struct desk *desk)
 {
     const struct scenario *now = &desk->profile.scenario;
@@ -117,28 +143,26 @@ static void refresh(struct desk *desk)
     if (desk->pinned) {
         follow_pinned(desk);
     }
-    judge_want(&desk->judge, now, desk->pinned);
-    desk_look(desk);
+    ask_for_verdicts(desk);
 }
 
 void desk_look(struct desk *desk)
 {
-    judge_look(&desk->judge);
-    if (desk->judged != desk->judge.of && judge_is_done(&desk->judge)) {
-        const struct judgement *given = desk->judge.given;
-        desk->judged = desk->judge.of;
-        if (given[JUDGED_NOW].known) {
-            desk->report.verdicts = given[JUDGED_NOW].verdicts;
-        }
-        if (given[JUDGED_PINNED].known) {
-            desk->pinned_report.verdicts = given[JUDGED_PINNED].verdicts;
+    if (errand_look(&desk->judging)) {
+        const struct judgement *judgement = desk->judging.done;
+        struct report *reports[] = {&desk->report, &desk->pinned_report};
+        desk->judged++;
+        for (int i = 0; i < judgement->count; i++) {
+            if (judgement->cases[i].known) {
+                reports[i]->verdicts = judgement->cases[i].verdicts;
+            }
         }
     }
 }
 
 void desk_wait(struct desk *desk)
 {
-    judge_wait(&desk->judge);
+    errand_wait(&desk->judging);
     desk_look(desk);
 }
 
@@ -216,6 +240,7 @@ void desk_take_profile(struct desk *desk, struct profile *profile, const char *p
 bool desk_open(struct desk *desk, struct profile *profile, const char *path)
 {
     desk->saved = malloc(sizeof *desk->saved);
+    desk->judging.work = judge;
     if (desk->saved) {
         desk_take_profile(desk, profile, path);
     }
@@ -226,21 +251,18 @@ bool desk_open(struct desk *desk, struct profile *profile, const char *path)
 
 const struct verdicts *desk_verdicts(const struct desk *desk)
 {
-    const struct judgement *given = &desk->judge.given[JUDGED_NOW];
-    return judge_is_done(&desk->judge) && given->known ? &given->verdicts : NULL;
+    const struct judgement *judgement = desk->judging.pending ? NULL : desk->judging.done;
+    return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
-static enum tone say_why_none(const struct desk *desk, char *buffer, size_t size)
+const char *desk_no_verdict(const struct desk *desk)
 {
-    if (!judge_is_done(&desk->judge)) {
-        text_format(buffer, size, "Who decodes: computing ...");
-        return TONE_QUIET;
-    }
-    const struct judgement *given = &desk->judge.given[JUDGED_NOW];
-    text_format(buffer, size, "No verdict: %s.",
-                given->known ? "no SNR is known. Give a measured SNR, a level or a station"
-                             : given->fault.wrong);
-    return TONE_WARN;
+    const struct judgement *judgement = desk->judging.done;
+    return desk->judging.pending ? "computing ..."
+           : !judgement          ? "out of memory"
+           : !judgement->cases[0].known
+               ? judgement->cases[0].fault.wrong
+               : "no SNR is known. Give a measured SNR, a level or a station";
 }
 
 static enum tone say_generation(const struct verdict *verdict, char *buffer, size_t size)
@@ -265,7 +287,12 @@ enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size
         any = any || verdicts->of[i].known;
     }
     if (!any) {
-        return part == 0 ? say_why_none(desk, buffer, size) : TONE_QUIET;
+        bool pending = desk->judging.pending;
+        if (part == 0) {
+            text_format(buffer, size, pending ? "Who decodes: %s" : "No verdict: %s.",
+                        desk_no_verdict(desk));
+        }
+        return pending ? TONE_QUIET : TONE_WARN;
     }
     if (part < GENERATION_COUNT) {
         return say_generation(&verdicts->of[part], buffer, size);
@@ -276,7 +303,7 @@ enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size
 
 void desk_close(struct desk *desk)
 {
-    judge_free(&desk->judge);
+    errand_free(&desk->judging);
     history_clear(&desk->history);
     forget_pinned(desk);
     profile_free(&desk->profile);

@@ -1,9 +1,9 @@
 #ifndef EXPLORER_DESK_DESK_H
 #define EXPLORER_DESK_DESK_H
 
+#include "explorer/desk/errand.h"
 #include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
-#include "explorer/desk/judge.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
 
@@ -41,6 +41,17 @@ struct prompt {
     void *owner;
 };
 
+/* Many echoes take longer than a key press may, so verdicts are made beside the interface. */
+struct judgement {
+    int count; /* of cases: what lies on the desk, and what is pinned */
+    struct {
+        struct scenario scenario;
+        bool known; /* else `fault` says why there is no verdict */
+        struct verdicts verdicts;
+        struct fault fault;
+    } cases[2];
+};
+
 struct desk {
     struct profile profile;
     char path[FIELD_BYTES]; /* of the profile; "": none yet */
@@ -56,8 +67,9 @@ struct desk {
     struct scenario *pinned; /* owned; NULL: nothing pinned */
     struct report pinned_report;
 
-    struct judge judge; /* its verdicts enter the reports when they are there */
-    unsigned judged;    /* the case that they are of; grows */
+    struct errand
+        judging;     /* a struct judgement: its verdicts enter the reports once they are there */
+    unsigned judged; /* grows as they do */
 
     char message[256];
     enum tone tone; /* of the message */
@@ -88,9 +100,9 @@ void desk_mark_saved(struct desk *desk, const char *path);
 void desk_look(struct desk *desk);
 void desk_wait(struct desk *desk);
 
-/* The verdicts on the scenario as it is; NULL: under way, or there are none (judge.given says why).
- */
+/* The verdicts on the scenario as it is; NULL: there are none, which desk_no_verdict explains. */
 const struct verdicts *desk_verdicts(const struct desk *desk);
+const char *desk_no_verdict(const struct desk *desk);
 
 /* The verdict as it is said in every view: what the n-th generation does, then a remark; "" where
  * there is nothing to say. Returns how it is meant. */

@@ -160,13 +160,6 @@ static void draw_db(struct grid *grid, int row, int column, int width, enum role
     screen_right(grid, row, column, width, role, text);
 }
 
-static const char *why_unknown(const struct desk *desk)
-{
-    return !judge_is_done(&desk->judge) ? "computing ..."
-           : !desk_verdicts(desk)       ? desk->judge.given[JUDGED_NOW].fault.wrong
-                                        : "No SNR is known: type one at the left.";
-}
-
 static void draw_accounts(const struct desk *desk, struct grid *grid, struct rect panel)
 {
     const struct scenario *scenario = &desk->profile.scenario;
@@ -180,7 +173,7 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
                  system_of(scenario, GENERATION_SECOND)->name);
     if (!of || !of[GENERATION_FIRST].known || !of[GENERATION_SECOND].known) {
         struct rect rest = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
-        grid_write_wrapped(grid, rest, ROLE_WARN, why_unknown(desk));
+        grid_write_wrapped(grid, rest, ROLE_WARN, desk_no_verdict(desk));
         return;
     }
     bool works[2] = {of[GENERATION_FIRST].works, of[GENERATION_SECOND].works};
@@ -215,7 +208,7 @@ static void draw_picture(const struct echo_state *state, struct grid *grid, stru
     }
     if (picture) {
         picture_draw_grid(picture, grid, area);
-    } else if (echo_sweeps_busy(&state->sweeps)) {
+    } else if (echo_is_busy(state)) {
         grid_write(grid, area.row + area.rows / 2, area.column + 2, area.columns - 2, ROLE_DIM,
                    "computing ...");
     }
@@ -225,7 +218,7 @@ static void draw_pictures(const struct echo_state *state, struct grid *grid,
                           const struct main_layout *layout)
 {
     gallery_rule(&state->gallery, layout->second_picture.columns > 0,
-                 echo_sweeps_busy(&state->sweeps) ? ", computing" : "", grid, layout->rule);
+                 echo_is_busy(state) ? ", computing" : "", grid, layout->rule);
     draw_picture(state, grid, layout->picture, state->gallery.at);
     draw_picture(state, grid, layout->second_picture, gallery_second(&state->gallery));
 }
@@ -257,7 +250,7 @@ void echo_words(const struct desk *desk, const void *opaque, struct text *out)
     if (verdicts) {
         verdict_words_decision(verdicts, out);
     } else {
-        text_append(out, why_unknown(desk));
+        text_append(out, desk_no_verdict(desk));
     }
 }
 
@@ -266,7 +259,7 @@ void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
     (void)opaque;
     const struct verdicts *verdicts = desk_verdicts(desk);
     if (!verdicts) {
-        text_append(out, why_unknown(desk));
+        text_append(out, desk_no_verdict(desk));
         return;
     }
     verdict_words(verdicts, out);

@@ -24,11 +24,16 @@ struct main_layout echo_layout(struct rect area)
 
 const struct picture *echo_picture_of(const struct echo_state *state, int which)
 {
-    const struct picture *picture = which < ECHO_PICTURE_MARGINS ? &state->pictures[which]
-                                    : which == ECHO_PICTURE_MARGINS
-                                        ? &state->sweeps.done[SWEEP_MARGINS].picture
-                                        : &state->sweeps.done[SWEEP_TOLERATED].picture;
-    return picture->series_count > 0 ? picture : NULL;
+    if (which >= ECHO_PICTURE_MARGINS) {
+        return echo_sweep_picture(&state->sweeps[which - ECHO_PICTURE_MARGINS]);
+    }
+    return state->pictures[which].series_count > 0 ? &state->pictures[which] : NULL;
+}
+
+bool echo_is_busy(const struct echo_state *state)
+{
+    return state->sweeps[SWEEP_MARGINS].errand.pending ||
+           state->sweeps[SWEEP_TOLERATED].errand.pending;
 }
 
 void echo_forget_pictures(struct echo_state *state)
@@ -45,9 +50,11 @@ static void keep_picture(struct echo_state *state, const struct verdicts *verdic
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
     int echoes = verdicts->of[GENERATION_FIRST].conditions.channel.count - 1;
     if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
-        echo_sweeps_want(&state->sweeps, SWEEP_MARGINS, verdicts, state->judged, swept);
+        echo_sweep_want(&state->sweeps[SWEEP_MARGINS], SWEEP_MARGINS, verdicts, state->judged,
+                        swept);
     } else if (which == ECHO_PICTURE_TOLERATED) {
-        echo_sweeps_want(&state->sweeps, SWEEP_TOLERATED, verdicts, state->judged, 0);
+        echo_sweep_want(&state->sweeps[SWEEP_TOLERATED], SWEEP_TOLERATED, verdicts, state->judged,
+                        0);
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
         (which == ECHO_PICTURE_RAYS ? picture_echo_rays
@@ -74,9 +81,7 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     if (drawn && layout.second_picture.columns > 0) {
         keep_picture(state, verdicts, gallery_second(&state->gallery));
     }
-    if (echo_sweeps_busy(&state->sweeps) && !job_is_running(&state->sweeps.job)) {
-        /* Ended, and its picture is no longer on the screen: taken over all the same. */
-        echo_sweeps_want(&state->sweeps, state->sweeps.running, &state->sweeps.verdicts,
-                         state->sweeps.running_revision, state->sweeps.running_echo);
+    for (int kind = 0; kind < SWEEP_KINDS; kind++) {
+        errand_look(&state->sweeps[kind].errand);
     }
 }

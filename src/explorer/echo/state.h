@@ -26,11 +26,12 @@ struct echo_state {
     unsigned judged; /* the verdicts (desk->judged) that the pictures show */
     bool made[2];
     struct picture pictures[2]; /* rays, carriers */
-    struct echo_sweeps sweeps;
+    struct echo_sweep sweeps[SWEEP_KINDS];
 };
 
 void echo_update(struct desk *desk, void *state, struct rect area);
 void echo_forget_pictures(struct echo_state *state);
+bool echo_is_busy(const struct echo_state *state);
 
 /* The selected row as edit.h counts: an echo or ECHO_ROW_SNR. */
 int echo_selected(const struct echo_state *state);

@@ -1,96 +1,77 @@
-/* One worker for both sweeps; what it makes becomes a picture once it has ended. */
+/* A sweep's worker makes its points and the picture of them. */
 #include "explorer/echo/sweeps.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "present/picture/echo.h"
 
-static void work(struct job *job, void *context)
+#define SWEEP_POINTS 61
+
+struct box {
+    enum sweep_kind kind;
+    struct verdicts verdicts;
+    int echo;
+    union {
+        struct echo_margins margins[SWEEP_POINTS];
+        struct echo_tolerated tolerated[SWEEP_POINTS];
+    } points;
+    struct picture picture;
+};
+
+static void work(struct job *job, void *opaque)
 {
-    struct echo_sweeps *sweeps = context;
-    double span_us = picture_echo_span_us(&sweeps->verdicts);
+    struct box *box = opaque;
+    bool margins = box->kind == SWEEP_MARGINS;
+    double span_us = picture_echo_span_us(&box->verdicts);
     double now_us =
-        sweeps->running == SWEEP_MARGINS
-            ? sweeps->verdicts.of[0].conditions.channel.rays[sweeps->running_echo + 1].delay_us
-            : NAN;
-    for (size_t i = 0; i < SWEEP_POINTS && !job_is_stopped(job); i++) {
+        margins ? box->verdicts.of[0].conditions.channel.rays[box->echo + 1].delay_us : NAN;
+    for (size_t i = 0; i < SWEEP_POINTS; i++) {
         double at_us = echo_sweep_at_us(span_us, i, SWEEP_POINTS, now_us);
-        sweeps->status = sweeps->running == SWEEP_MARGINS
-                             ? echo_sweep_margins(&sweeps->verdicts, sweeps->running_echo, at_us,
-                                                  at_us, 1, &sweeps->points.margins[i])
-                             : echo_sweep_tolerated(&sweeps->verdicts, at_us, at_us, 1,
-                                                    &sweeps->points.tolerated[i]);
-        if (sweeps->status != STATUS_OK) {
+        enum status status = margins ? echo_sweep_margins(&box->verdicts, box->echo, at_us, at_us,
+                                                          1, &box->points.margins[i])
+                                     : echo_sweep_tolerated(&box->verdicts, at_us, at_us, 1,
+                                                            &box->points.tolerated[i]);
+        if (status != STATUS_OK || job_is_stopped(job)) {
             return;
         }
-        sweeps->count = i + 1;
-        job_set_progress(job, (double)(i + 1) / SWEEP_POINTS);
+    }
+    if (margins) {
+        picture_echo_margins(&box->verdicts, box->points.margins, SWEEP_POINTS, now_us,
+                             &box->picture);
+    } else {
+        picture_echo_tolerated(&box->verdicts, box->points.tolerated, SWEEP_POINTS, &box->picture);
     }
 }
 
-static void take_over(struct echo_sweeps *sweeps)
+static void drop(void *opaque)
 {
-    enum sweep_kind kind = sweeps->running;
-    if (sweeps->status == STATUS_OK && sweeps->count < SWEEP_POINTS) {
-        return; /* stopped: something newer is wanted */
-    }
-    struct picture *picture = &sweeps->done[kind].picture;
-    picture_free(picture);
-    if (sweeps->status == STATUS_OK && kind == SWEEP_MARGINS) {
-        picture_echo_margins(
-            &sweeps->verdicts, sweeps->points.margins, SWEEP_POINTS,
-            sweeps->verdicts.of[0].conditions.channel.rays[sweeps->running_echo + 1].delay_us,
-            picture);
-    } else if (sweeps->status == STATUS_OK) {
-        picture_echo_tolerated(&sweeps->verdicts, sweeps->points.tolerated, SWEEP_POINTS, picture);
-    }
-    sweeps->done[kind].tried = true;
-    sweeps->done[kind].revision = sweeps->running_revision;
-    sweeps->done[kind].echo = sweeps->running_echo;
+    struct box *box = opaque;
+    picture_free(&box->picture);
 }
 
-bool echo_sweeps_fresh(const struct echo_sweeps *sweeps, enum sweep_kind kind, unsigned revision,
-                       int echo)
+void echo_sweep_want(struct echo_sweep *sweep, enum sweep_kind kind,
+                     const struct verdicts *verdicts, unsigned judged, int echo)
 {
-    return sweeps->done[kind].tried && sweeps->done[kind].revision == revision &&
-           (kind != SWEEP_MARGINS || sweeps->done[kind].echo == echo);
-}
-
-void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
-                      const struct verdicts *verdicts, unsigned revision, int echo)
-{
-    if (job_finished(&sweeps->job)) {
-        take_over(sweeps);
-    }
-    if (echo_sweeps_fresh(sweeps, kind, revision, echo)) {
+    if (sweep->asked && sweep->judged == judged && sweep->echo == echo) {
         return;
     }
-    if (sweeps->job.started) {
-        bool stale = sweeps->running_revision != revision ||
-                     (sweeps->running == SWEEP_MARGINS && sweeps->running_echo != echo);
-        if (stale) {
-            job_ask_stop(&sweeps->job); /* not waited for: keys must not wait */
-        }
-        return;
+    struct box *box = calloc(1, sizeof *box);
+    if (box) {
+        box->kind = kind;
+        box->verdicts = *verdicts;
+        box->echo = echo;
     }
-    sweeps->running = kind;
-    sweeps->running_revision = revision;
-    sweeps->running_echo = echo;
-    sweeps->verdicts = *verdicts;
-    sweeps->count = 0;
-    sweeps->status = STATUS_OK;
-    job_start(&sweeps->job, work, sweeps);
+    sweep->asked = true;
+    sweep->judged = judged;
+    sweep->echo = echo;
+    sweep->errand.work = work;
+    sweep->errand.drop = drop;
+    errand_want(&sweep->errand, box, 0.0);
 }
 
-bool echo_sweeps_busy(const struct echo_sweeps *sweeps)
+const struct picture *echo_sweep_picture(const struct echo_sweep *sweep)
 {
-    return sweeps->job.started;
-}
-
-void echo_sweeps_clear(struct echo_sweeps *sweeps)
-{
-    job_stop(&sweeps->job);
-    for (int kind = 0; kind < SWEEP_KINDS; kind++) {
-        picture_free(&sweeps->done[kind].picture);
-    }
+    const struct box *box = sweep->errand.done;
+    return box && box->picture.series_count > 0 ? &box->picture : NULL;
 }

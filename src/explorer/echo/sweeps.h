@@ -1,7 +1,7 @@
 #ifndef EXPLORER_ECHO_SWEEPS_H
 #define EXPLORER_ECHO_SWEEPS_H
 
-#include "explorer/desk/job.h"
+#include "explorer/desk/errand.h"
 #include "present/picture/picture.h"
 #include "study/verdict/sweep.h"
 
@@ -9,39 +9,18 @@
 
 enum sweep_kind { SWEEP_MARGINS, SWEEP_TOLERATED, SWEEP_KINDS };
 
-#define SWEEP_POINTS 61
-
-struct echo_sweeps {
-    struct job job;
-    enum sweep_kind running;
-    unsigned running_revision;
-    int running_echo;
-    struct verdicts verdicts;
-    size_t count; /* computed so far; the worker's until it has ended */
-    enum status status;
-    union {
-        struct echo_margins margins[SWEEP_POINTS];
-        struct echo_tolerated tolerated[SWEEP_POINTS];
-    } points;
-
-    struct {
-        bool tried; /* the picture is empty where it could not be made */
-        unsigned revision;
-        int echo;
-        struct picture picture;
-    } done[SWEEP_KINDS];
+struct echo_sweep {
+    struct errand errand;
+    bool asked; /* for what follows */
+    unsigned judged;
+    int echo;
 };
 
-/* Takes over what has ended and starts what is wanted: the sweep of a kind for a scenario's
- * revision and, for margins, one of its echoes. */
-void echo_sweeps_want(struct echo_sweeps *sweeps, enum sweep_kind kind,
-                      const struct verdicts *verdicts, unsigned revision, int echo);
+/* Wants the sweep of a kind with these verdicts (by their number) and, for margins, of one echo. */
+void echo_sweep_want(struct echo_sweep *sweep, enum sweep_kind kind,
+                     const struct verdicts *verdicts, unsigned judged, int echo);
 
-bool echo_sweeps_fresh(const struct echo_sweeps *sweeps, enum sweep_kind kind, unsigned revision,
-                       int echo);
-bool echo_sweeps_busy(const struct echo_sweeps *sweeps);
-
-/* Stops and frees everything. */
-void echo_sweeps_clear(struct echo_sweeps *sweeps);
+/* The picture of the last one that ended; NULL: none, or none could be made. */
+const struct picture *echo_sweep_picture(const struct echo_sweep *sweep);
 
 #endif

@@ -20,7 +20,9 @@ static void *open_echo(struct desk *desk)
 static void close_echo(void *opaque)
 {
     struct echo_state *state = opaque;
-    echo_sweeps_clear(&state->sweeps);
+    for (int kind = 0; kind < SWEEP_KINDS; kind++) {
+        errand_free(&state->sweeps[kind].errand);
+    }
     echo_forget_pictures(state);
     free(state);
 }
@@ -134,10 +136,9 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
 
 /* ---- For the frame, lessons and export. ---- */
 
-static bool busy_echo(const void *opaque)
+static bool busy_echo(const void *state)
 {
-    const struct echo_state *state = opaque;
-    return echo_sweeps_busy(&state->sweeps);
+    return echo_is_busy(state);
 }
 
 /* The caller frees what it gets: a copy. */

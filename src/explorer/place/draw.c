@@ -1,6 +1,8 @@
 /* The place view on the grid: a column for each station, and the picture below. */
 #include "explorer/place/draw.h"
 
+#include <math.h>
+
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
 
@@ -12,31 +14,40 @@ static enum role role_of(const struct place_station *station, enum place_row row
                                                                 : ROLE_SECOND;
 }
 
-static void draw_station(const struct place_state *state, struct grid *grid, struct rect table,
-                         int which)
+/* Settings are those on the desk; what follows from them may still be under way. */
+static void draw_station(const struct place_state *state, const struct scenario *scenario,
+                         struct grid *grid, struct rect table, int which)
 {
-    const struct place_station *station = &state->study.stations[which];
+    const struct place_answer *answer = place_answer(state);
+    struct place_station station = {.verdict.margin_db = NAN};
+    if (answer) {
+        station = answer->study.stations[which];
+    }
+    station.link.tower = scenario->stations[which];
     int column = table.column + PLACE_LABEL_COLUMNS + 1 +
                  (which - state->stations.first) * PLACE_STATION_COLUMNS;
     bool here = which == state->stations.at;
     screen_fit(grid, table.row, column, PLACE_STATION_COLUMNS - 1,
-               here ? ROLE_SELECTED : role_of(station, PLACE_ROW_FIELD), station->link.tower.name);
+               here ? ROLE_SELECTED : role_of(&station, PLACE_ROW_FIELD), station.link.tower.name);
     for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
         enum place_row row = (enum place_row)(state->rows.first + i - 1);
-        char text[48];
-        place_row_text(row, station, text, sizeof text);
+        char text[48] = "...";
+        if (answer || (int)row < PLACE_SETTINGS) {
+            place_row_text(row, &station, text, sizeof text);
+        }
         screen_right(grid, table.row + i, column, PLACE_STATION_COLUMNS - 1,
-                     here && (int)row == state->rows.at ? ROLE_SELECTED : role_of(station, row),
+                     here && (int)row == state->rows.at ? ROLE_SELECTED : role_of(&station, row),
                      text);
     }
 }
 
-static void draw_table(const struct place_state *state, struct grid *grid, struct rect table)
+static void draw_table(const struct place_state *state, const struct scenario *scenario,
+                       struct grid *grid, struct rect table)
 {
     const struct cursor *stations = &state->stations;
     int last = stations->first;
     for (; last < stations->count && last - stations->first < stations->rows; last++) {
-        draw_station(state, grid, table, last);
+        draw_station(state, scenario, grid, table, last);
     }
     for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
         int row = state->rows.first + i - 1;
@@ -50,25 +61,34 @@ static void draw_table(const struct place_state *state, struct grid *grid, struc
     }
 }
 
+/* What stands in place of the table where there is none; NULL: there is one. */
+static const char *no_table(const struct desk *desk, const struct place_state *state)
+{
+    const struct place_answer *answer = place_answer(state);
+    return desk->profile.scenario.station_count == 0
+               ? "No stations: a adds one. Two to eight stand side by side."
+           : !state->errand.pending && !answer ? "out of memory"
+           : answer && !answer->known          ? answer->fault.wrong
+                                               : NULL;
+}
+
 void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
     const struct place_state *state = opaque;
-    if (!state->known) {
+    const struct place_answer *shown = state->errand.done; /* an old picture rather than none */
+    struct place_layout layout = place_layout(area);
+    if (no_table(desk, state)) {
         struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-        screen_text(grid, inner, ROLE_PLAIN,
-                    desk->profile.scenario.station_count == 0
-                        ? "No stations: a adds one. Two to eight stand side by side."
-                        : state->fault.wrong,
-                    0);
+        screen_text(grid, inner, ROLE_PLAIN, no_table(desk, state), 0);
         return;
     }
-    struct place_layout layout = place_layout(area);
-    draw_table(state, grid, layout.table);
+    draw_table(state, &desk->profile.scenario, grid, layout.table);
     if (layout.rule.rows > 0) {
-        gallery_rule(&state->gallery, false, "", grid, layout.rule);
+        gallery_rule(&state->gallery, false, state->errand.pending ? ", computing" : "", grid,
+                     layout.rule);
     }
-    if (layout.picture.rows > 3 && state->picture.series_count > 0) {
-        picture_draw_grid(&state->picture, grid, layout.picture);
+    if (layout.picture.rows > 3 && shown && shown->drawn.series_count > 0) {
+        picture_draw_grid(&shown->drawn, grid, layout.picture);
     }
 }
 
@@ -76,15 +96,15 @@ void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
 
 void place_words(const struct desk *desk, const void *opaque, struct text *out)
 {
-    (void)desk;
     const struct place_state *state = opaque;
-    if (!state->known) {
-        text_printf(out, "%s (%s)", state->fault.wrong, state->fault.allowed);
+    const struct place_answer *answer = place_answer(state);
+    if (!answer || no_table(desk, state)) {
+        text_append(out, no_table(desk, state) ? no_table(desk, state) : "computing ...");
     } else if (state->stations.at > 0) {
-        place_words_difference(&state->study.stations[0],
-                               &state->study.stations[state->stations.at], out);
+        place_words_difference(&answer->study.stations[0],
+                               &answer->study.stations[state->stations.at], out);
     } else {
-        place_words_station(&state->study.stations[0], out);
+        place_words_station(&answer->study.stations[0], out);
     }
 }
 
@@ -92,15 +112,16 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
 {
     const struct place_state *state = opaque;
     const struct scenario *scenario = &desk->profile.scenario;
-    if (!state->known) {
+    const struct place_answer *answer = place_answer(state);
+    if (!answer || no_table(desk, state)) {
         place_words(desk, opaque, out);
         return;
     }
-    const struct place_station *station = &state->study.stations[state->stations.at];
+    const struct place_station *station = &answer->study.stations[state->stations.at];
     place_words_station(station, out);
     if (state->stations.at > 0) {
         text_append(out, "\n\n");
-        place_words_difference(&state->study.stations[0], station, out);
+        place_words_difference(&answer->study.stations[0], station, out);
     }
     text_append(out, "\n\n");
     place_words_motion(station, out);

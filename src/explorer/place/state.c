@@ -1,5 +1,7 @@
 #include "explorer/place/state.h"
 
+#include <stdlib.h>
+
 #include "explorer/desk/same.h"
 #include "present/picture/pictures_place.h"
 
@@ -20,65 +22,91 @@ struct place_layout place_layout(struct rect area)
     return layout;
 }
 
-/* Where only stations have changed, those that have not are kept. */
-static void study_again(struct place_state *state, const struct scenario *scenario)
-{
-    struct place_study before = state->study;
-    state->fault = (struct fault){0};
-    state->of.station_count = scenario->station_count;
-    for (int i = 0; i < STATIONS_MAX; i++) {
-        state->of.stations[i] = scenario->stations[i];
-    }
-    bool only_stations = state->known && scenarios_are_same(scenario, &state->of);
-    enum status status =
-        only_stations ? place_study_make_again(scenario, &before, &state->study, &state->fault)
-                      : place_study_make(scenario, &state->study, &state->fault);
-    state->known = status == STATUS_OK;
-    state->of = *scenario;
-}
+/* ---- The worker. ---- */
 
-static void make_picture(const struct desk *desk, struct place_state *state)
+static void make_picture(struct place_answer *answer)
 {
-    const struct scenario *scenario = &desk->profile.scenario;
-    if (state->gallery.at == PICTURE_MARGIN) {
-        picture_place_margin(scenario, &state->study, &state->picture);
-    } else if (state->gallery.at == PICTURE_FIELD) {
-        picture_place_field(scenario, &state->study, &state->picture);
+    const struct scenario *scenario = &answer->scenario;
+    if (answer->picture == PICTURE_MARGIN) {
+        picture_place_margin(scenario, &answer->study, &answer->drawn);
+    } else if (answer->picture == PICTURE_FIELD) {
+        picture_place_field(scenario, &answer->study, &answer->drawn);
     } else { /* reflectors on the channel of the selected station */
-        struct report report = desk->report;
-        report.rf.center_mhz = state->study.stations[state->stations.at].link.center_mhz;
-        struct picture_case shown = {.scenario = scenario, .report = &report};
-        picture_kind_make(picture_kind_find("motion"), &shown, &state->picture);
+        answer->report.rf.center_mhz = answer->study.stations[answer->station].link.center_mhz;
+        struct picture_case shown = {.scenario = scenario, .report = &answer->report};
+        picture_kind_make(picture_kind_find("motion"), &shown, &answer->drawn);
     }
 }
 
-static void keep_picture(const struct desk *desk, struct place_state *state)
+static void work(struct job *job, void *box)
 {
-    if (state->made && state->made_of == state->gallery.at &&
-        state->made_for == state->stations.at) {
-        return;
+    struct place_answer *answer = box;
+    enum status status =
+        place_study_make_again(&answer->scenario, &answer->before, &answer->study, &answer->fault);
+    answer->known = status == STATUS_OK;
+    if (answer->known && !job_is_stopped(job)) {
+        make_picture(answer);
     }
-    picture_free(&state->picture);
-    if (state->known && desk->report_known) {
-        make_picture(desk, state);
+}
+
+static void drop(void *box)
+{
+    struct place_answer *answer = box;
+    picture_free(&answer->drawn);
+}
+
+void place_open(struct place_state *state)
+{
+    state->errand.work = work;
+    state->errand.drop = drop;
+}
+
+/* ---- What is shown follows the scenario. ---- */
+
+const struct place_answer *place_answer(const struct place_state *state)
+{
+    return state->errand.pending ? NULL : state->errand.done;
+}
+
+/* Where only stations have changed, those that have not are kept. */
+static bool only_stations_differ(const struct scenario *one, const struct scenario *other)
+{
+    struct scenario same = *other;
+    same.station_count = one->station_count;
+    for (int i = 0; i < STATIONS_MAX; i++) {
+        same.stations[i] = one->stations[i];
     }
-    state->made = true;
-    state->made_of = state->gallery.at;
-    state->made_for = state->stations.at;
+    return scenarios_are_same(one, &same);
+}
+
+static void ask(const struct desk *desk, struct place_state *state)
+{
+    const struct place_answer *before = state->errand.done;
+    struct place_answer *box = calloc(1, sizeof *box);
+    if (box) {
+        box->scenario = desk->profile.scenario;
+        box->report = desk->report;
+        box->station = state->stations.at;
+        box->picture = state->gallery.at;
+        if (before && before->known && only_stations_differ(&box->scenario, &before->scenario)) {
+            box->before = before->study;
+        }
+    }
+    state->revision = desk->revision;
+    state->picture = state->gallery.at;
+    state->station = state->stations.at;
+    errand_want(&state->errand, box, 4.0);
 }
 
 void place_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct place_state *state = opaque;
-    const struct scenario *scenario = &desk->profile.scenario;
-    struct place_layout layout = place_layout(area);
     int room = (area.columns - PLACE_LABEL_COLUMNS) / PLACE_STATION_COLUMNS;
-    cursor_fit(&state->rows, PLACE_ROW_COUNT, layout.table.rows - 1);
-    cursor_fit(&state->stations, scenario->station_count, room);
-    if (state->revision != desk->revision) {
-        study_again(state, scenario);
-        state->made = false;
-        state->revision = desk->revision;
+    cursor_fit(&state->rows, PLACE_ROW_COUNT, place_layout(area).table.rows - 1);
+    cursor_fit(&state->stations, desk->profile.scenario.station_count, room);
+    if (state->revision != desk->revision || state->picture != state->gallery.at ||
+        (state->station != state->stations.at && state->gallery.at == PICTURE_MOTION)) {
+        ask(desk, state);
     }
-    keep_picture(desk, state);
+    errand_look(&state->errand);
 }

@@ -2,30 +2,44 @@
 #define EXPLORER_PLACE_STATE_H
 
 #include "explorer/desk/desk.h"
+#include "explorer/desk/errand.h"
 #include "explorer/frame/cursor.h"
 #include "explorer/frame/gallery.h"
 #include "explorer/frame/layout.h"
 #include "explorer/place/edit.h"
 #include "present/picture/picture.h"
 
-/* The state of the place view: the study of the stations on the desk, and a picture of it. */
+/* The state of the place view: the stations on the desk, what follows from them, a picture of it.
+ */
 
 enum place_picture { PICTURE_MARGIN, PICTURE_FIELD, PICTURE_MOTION };
 
-struct place_state {
-    struct cursor stations, rows; /* at: enum place_row */
-    struct gallery gallery;       /* at: enum place_picture */
-    unsigned revision;            /* of what follows */
-    bool known;                   /* else `fault` says why not */
-    struct place_study study;
-    struct scenario of; /* the scenario of the study */
-    struct fault fault;
+/* What is shown follows beside the interface: echoes make it long. */
+struct place_answer {
+    struct scenario scenario;
+    struct report report;      /* of it, for the picture of reflectors */
+    int station;               /* whose reflectors */
+    int picture;               /* enum place_picture */
+    struct place_study before; /* of stations of which not all may have changed; none: no count */
 
-    bool made; /* the picture is that of the study, of what is shown and of whom */
-    int made_of, made_for;
-    struct picture picture; /* empty: none could be made */
+    bool known; /* else `fault` says why not */
+    struct place_study study;
+    struct fault fault;
+    struct picture drawn; /* empty: none could be made */
 };
 
+struct place_state {
+    struct cursor stations, rows; /* rows.at: enum place_row */
+    struct gallery gallery;       /* at: enum place_picture */
+    struct errand errand;         /* its boxes are struct place_answer */
+    unsigned revision;            /* asked for, with what follows */
+    int picture, station;
+};
+
+/* The answer to what is on the desk; NULL: it is under way. */
+const struct place_answer *place_answer(const struct place_state *state);
+
+void place_open(struct place_state *state);
 void place_update(struct desk *desk, void *state, struct rect area);
 
 /* Where the table and the picture stand. */

@@ -13,6 +13,7 @@ static void *open_place(struct desk *desk)
         gallery_add(&state->gallery, "field");
         gallery_add(&state->gallery, "motion");
         state->revision = desk->revision - 1;
+        place_open(state);
     }
     return state;
 }
@@ -20,7 +21,7 @@ static void *open_place(struct desk *desk)
 static void close_place(void *opaque)
 {
     struct place_state *state = opaque;
-    picture_free(&state->picture);
+    errand_free(&state->errand);
     free(state);
 }
 
@@ -132,9 +133,6 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     struct place_state *state = opaque;
     struct place_layout layout = place_layout(area);
     int wheel = event_wheel(event);
-    if (!state->known) {
-        return;
-    }
     if (rect_holds(layout.rule, event->row, event->column) ||
         rect_holds(layout.picture, event->row, event->column)) {
         gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
@@ -152,11 +150,17 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
 
 /* ---- For lessons and export. ---- */
 
+static bool busy_place(const void *opaque)
+{
+    const struct place_state *state = opaque;
+    return state->errand.pending;
+}
+
 static bool picture_place(const struct desk *desk, const void *opaque, struct picture *out)
 {
     (void)desk;
-    const struct place_state *state = opaque;
-    return state->picture.series_count > 0 && picture_copy(&state->picture, out);
+    const struct place_answer *answer = place_answer(opaque);
+    return answer && answer->drawn.series_count > 0 && picture_copy(&answer->drawn, out);
 }
 
 static bool show_place(void *opaque, const char *picture)
@@ -181,6 +185,7 @@ const struct view view_place = {
     .update = place_update,
     .draw = place_draw,
     .mouse = mouse,
+    .busy = busy_place,
     .words = place_words,
     .explain = place_explain,
     .picture = picture_place,

@@ -126,9 +126,9 @@ static void draw_list(const struct weigh_state *state, struct grid *grid, struct
 static void draw_rule(const struct weigh_state *state, struct grid *grid, struct rect rule)
 {
     char words[96];
-    if (state->job.work) {
+    if (state->margins.pending) {
         text_format(words, sizeof words, "looking at the echoes: %.0f %%",
-                    100.0 * job_progress(&state->job.job));
+                    100.0 * job_progress(&state->margins.job));
     } else if (isnan(state->snr_low_db)) {
         text_format(words, sizeof words, "Net rate against required SNR: + - zoom");
     } else {

@@ -1,23 +1,18 @@
-/* The worker and what it is working on; only a job that has ended is looked into. */
 #include "explorer/weigh/job.h"
 
 #include <stdlib.h>
 
-struct weigh_work {
+struct box {
     struct scenario scenario;
     struct weigh_space space;
     enum status status;
     struct fault fault;
 };
 
-void weigh_job_drop(struct weigh_job *job)
+static void drop(void *opaque)
 {
-    job_stop(&job->job);
-    if (job->work) {
-        weigh_space_free(&job->work->space);
-        free(job->work);
-        job->work = NULL;
-    }
+    struct box *box = opaque;
+    weigh_space_free(&box->space);
 }
 
 static bool keep_on(void *owner, double share)
@@ -27,40 +22,38 @@ static bool keep_on(void *owner, double share)
     return !job_is_stopped(job);
 }
 
-static void run(struct job *job, void *context)
+static void work(struct job *job, void *opaque)
 {
-    struct weigh_work *work = context;
+    struct box *box = opaque;
     const struct weigh_progress progress = {keep_on, job};
-    work->status = weigh_space_make(&work->scenario, SNR_RECEIVER, &work->space, &work->fault);
-    if (work->status == STATUS_OK) {
-        work->status = weigh_echo_margins(&work->space, &progress, &work->fault);
+    box->status = weigh_space_make(&box->scenario, SNR_RECEIVER, &box->space, &box->fault);
+    if (box->status == STATUS_OK) {
+        box->status = weigh_echo_margins(&box->space, &progress, &box->fault);
     }
 }
 
-bool weigh_job_begin(struct weigh_job *job, const struct scenario *scenario)
+void weigh_job_begin(struct errand *errand, const struct scenario *scenario)
 {
-    weigh_job_drop(job);
-    job->work = calloc(1, sizeof *job->work);
-    if (job->work) {
-        job->work->scenario = *scenario;
-        if (!job_start(&job->job, run, job->work)) {
-            weigh_job_drop(job);
-        }
+    struct box *box = calloc(1, sizeof *box);
+    if (box) {
+        box->scenario = *scenario;
     }
-    return job->work != NULL;
+    errand->work = work;
+    errand->drop = drop;
+    errand_want(errand, box, 0.0);
 }
 
-bool weigh_job_end(struct weigh_job *job, struct weigh_space *space, struct fault *fault)
+bool weigh_job_end(struct errand *errand, struct weigh_space *space, struct fault *fault)
 {
-    if (!job->work || !job_finished(&job->job)) {
+    struct box *box = errand_look(errand) ? errand->done : NULL;
+    if (!box) {
         return false;
     }
-    *fault = job->work->fault;
-    fault->status = job->work->status;
-    if (fault->status == STATUS_OK) {
-        *space = job->work->space;
-        job->work->space = (struct weigh_space){0};
+    *fault = box->fault;
+    fault->status = box->status;
+    if (box->status == STATUS_OK) {
+        *space = box->space;
+        box->space = (struct weigh_space){0};
     }
-    weigh_job_drop(job);
     return true;
 }

@@ -229,7 +229,7 @@ static void follow_job(struct desk *desk, struct weigh_state *state, bool change
 {
     struct fault fault;
     struct weigh_space made;
-    if (weigh_job_end(&state->job, &made, &fault)) {
+    if (weigh_job_end(&state->margins, &made, &fault)) {
         if (fault.status == STATUS_OK) {
             weigh_space_free(&state->space);
             state->space = made;
@@ -241,12 +241,13 @@ static void follow_job(struct desk *desk, struct weigh_state *state, bool change
         }
     }
     if (changed) {
+        errand_want(&state->margins, NULL, 0.0); /* what is under way is of another scenario */
         make_space(desk, state);
     }
     bool wanted =
         state->known && !isnan(state->wish.limits[LIMIT_MARGIN]) && !state->space.echo_margins;
-    if (wanted && (changed || !state->job.work)) {
-        weigh_job_begin(&state->job, &desk->profile.scenario);
+    if (wanted && (changed || !state->margins.pending)) {
+        weigh_job_begin(&state->margins, &desk->profile.scenario);
     }
 }
 

@@ -38,7 +38,7 @@ struct weigh_state {
     double snr_low_db, snr_high_db; /* of the picture; NAN: all */
     struct picture picture;
 
-    struct weigh_job job; /* makes margins with the echoes */
+    struct errand margins; /* with the echoes */
 };
 
 void weigh_update(struct desk *desk, void *state, struct rect area);

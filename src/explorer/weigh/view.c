@@ -21,7 +21,7 @@ static void *open_weigh(struct desk *desk)
 static void close_weigh(void *opaque)
 {
     struct weigh_state *state = opaque;
-    weigh_job_drop(&state->job);
+    errand_free(&state->margins);
     weigh_space_free(&state->space);
     weigh_list_free(&state->list);
     picture_free(&state->picture);
@@ -198,7 +198,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
 static bool busy_weigh(const void *opaque)
 {
     const struct weigh_state *state = opaque;
-    return state->job.work != NULL;
+    return state->margins.pending;
 }
 
 static bool picture_weigh(const struct desk *desk, const void *opaque, struct picture *out)

@@ -170,7 +170,7 @@ static void the_snr_can_be_slid_and_forgotten(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("e", 24, 80);
-    assert_shows(explorer, "No SNR is known: type one at the left.");
+    assert_shows(explorer, "│ no SNR is known. Give a measured SNR, a");
     explorer_run_script(explorer, "Right Right");
     assert_near(explorer->desk.profile.scenario.receiver.snr_db, 21.0, 0.0,
                 "half a decibel a step");
@@ -205,8 +205,9 @@ static void a_sweep_follows_the_last_change(void **state)
     }
     explorer_run_script(explorer, "Wait");
     const struct echo_state *view = explorer->view_state[explorer->view];
-    assert_false(echo_sweeps_busy(&view->sweeps));
-    assert_true(echo_sweeps_fresh(&view->sweeps, SWEEP_MARGINS, view->judged, 0));
+    assert_false(echo_is_busy(view));
+    assert_non_null(echo_picture_of(view, ECHO_PICTURE_MARGINS));
+    assert_int_equal(view->sweeps[SWEEP_MARGINS].judged, explorer->desk.judged);
     explorer_free(explorer);
 }
 
