@@ -1,0 +1,288 @@
+/* The digest in the name of a run follows all that enters the simulated channel, and nothing else:
+ * counts may be added where it is the same, and only there. */
+#include "support/near.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "scenario/keys.h"
+#include "standard/atsc3/frame.h"
+#include "study/proof/proof.h"
+#include "study/verdict/changes.h"
+
+static void identify(const struct scenario *scenario, enum generation generation, char *buffer,
+                     size_t size)
+{
+    struct proof_choice choice = proof_choice_default();
+    struct fault fault = {0};
+    choice.generation = generation;
+    choice.channel = CHANNEL_CARRIERS;
+    if (proof_identify(scenario, &choice, buffer, size, &fault) != STATUS_OK) {
+        fail_msg("%s: %s", fault.place, fault.wrong);
+    }
+}
+
+/* What the name tells of the channel: from "profile with 2 echoes" on. */
+static bool is_same_channel(const struct scenario *a, const struct scenario *b,
+                            enum generation generation)
+{
+    char one[512], other[512];
+    identify(a, generation, one, sizeof one);
+    identify(b, generation, other, sizeof other);
+    const char *from = strstr(one, "profile with"), *to = strstr(other, "profile with");
+    assert_non_null(from);
+    assert_non_null(to);
+    assert_non_null(strstr(from, PROOF_CHANNEL_MARK));
+    return strcmp(from, to) == 0;
+}
+
+/* ---- Named keys: what must be followed, and what must not. ---- */
+
+enum { FOLLOWED_BY_FIRST = 1 << GENERATION_FIRST, FOLLOWED_BY_SECOND = 1 << GENERATION_SECOND };
+#define BOTH (FOLLOWED_BY_FIRST | FOLLOWED_BY_SECOND)
+
+static const struct {
+    const char *key, *value;
+    int followed;
+} keys_at_rest[] = {
+    {"echo.delay_us", "3.25", BOTH},
+    {"echo.level_db", "-7.5", BOTH},
+    {"echo.phase_deg", "77", BOTH},
+    {"echo.doppler_hz", "4.5", FOLLOWED_BY_SECOND}, /* 8-VSB is simulated at rest */
+    {"receiver.speed_kmh", "43", FOLLOWED_BY_SECOND},
+    {"first.equaliser_before_us", "17.5", FOLLOWED_BY_FIRST},
+    {"first.equaliser_after_us", "21.5", FOLLOWED_BY_FIRST},
+    {"first.threshold_db", "15.7", 0},
+    {"first.tracking_hz", "3.5", 0},
+    {"first.adaptation_step", "0.07", 0},
+    {"first.implementation_loss_db", "2.5", 0},
+    {"mode.fft", "32K", FOLLOWED_BY_SECOND},
+    {"mode.reduction", "2", FOLLOWED_BY_SECOND},
+    {"mode.rate", "4/15", 0},
+    {"mode.constellation", "QPSK", 0},
+    {"mode.length", "16200", 0},
+    {"mode.outer", "none", 0},
+    {"site.rf_channel", "33", 0},
+    {"site.bandwidth_mhz", "7", FOLLOWED_BY_SECOND},
+    {"receiver.snr_db", "31.5", 0},
+    {"receiver.level_dbm", "-66", 0},
+    {"receiver.noise_figure_db", "9.5", 0},
+    {"receiver.man_made", "city", 0},
+    {"receiver.antenna_dbd", "3.5", 0},
+    {"receiver.line_loss_db", "1.5", 0},
+    {"place.receive_height_m", "4.5", 0},
+    {"place.building", "efficient", 0},
+    {"place.location_percent", "91", 0},
+    {"place.method", "free-space", 0},
+    {"station.erp_kw", "3.5", 0},
+    {"station.rf_channel", "19", 0},
+};
+
+static int checked;
+
+static void check_named(const struct scenario *given, const char *path, const char *set)
+{
+    (void)set;
+    struct scenario scenario = *given;
+    if (scenario.echo_count == 0) {
+        return;
+    }
+    scenario.receiver.speed_kmh = 0.0;
+    for (int i = 0; i < scenario.echo_count; i++) {
+        scenario.echoes[i].doppler_hz = 0.0; /* of its own it would keep, whatever the speed */
+    }
+    for (size_t k = 0; k < sizeof keys_at_rest / sizeof keys_at_rest[0]; k++) {
+        struct scenario other = scenario;
+        const struct change change = {keys_at_rest[k].key, keys_at_rest[k].value};
+        char words[192];
+        if (!change_apply(&change, &other, words, sizeof words) ||
+            memcmp(&other, &scenario, sizeof other) == 0) {
+            continue; /* not there, not legal, or so already */
+        }
+        for (int i = 0; i < GENERATION_COUNT; i++) {
+            bool followed = keys_at_rest[k].followed & 1 << i;
+            if (is_same_channel(&scenario, &other, (enum generation)i) == followed) {
+                fail_msg("%s%s: %s, and it is%s", path, words,
+                         followed ? "enters the channel" : "does not enter the channel",
+                         followed ? " not followed" : " followed");
+            }
+            checked++;
+        }
+    }
+}
+
+static void keys_that_enter_the_channel_are_followed_and_no_others(void **state)
+{
+    (void)state;
+    static const struct change nothing = {NULL, NULL};
+    checked = 0;
+    each_change(&nothing, 1, check_named);
+    assert_true(checked > 800);
+}
+
+/* ---- Every key there is, against what the simulation is given. ---- */
+
+/* What of a scenario the simulated channel is made from. */
+struct given {
+    struct channel channel;
+    struct waveform waveform;
+    double span_ms, before_us, after_us;
+};
+
+static void given_by(const struct scenario *scenario, enum generation generation,
+                     struct given *given)
+{
+    static struct conditions conditions;
+    struct frame frame;
+    const struct subframe *subframe = &scenario->transmission.subframes[0];
+    assert_int_equal(conditions_make(scenario, generation, &conditions, NULL), STATUS_OK);
+    assert_int_equal(frame_build(&scenario->transmission, &frame, NULL), STATUS_OK);
+    given->channel = conditions.channel;
+    given->waveform = subframe->waveform;
+    given->span_ms = interleaver_span_ms(subframe->plps[0].interleaver, frame.cell_rate_hz);
+    given->before_us = scenario->first.equaliser_before_us;
+    given->after_us = scenario->first.equaliser_after_us;
+}
+
+static bool is_same_rays(const struct channel *a, const struct channel *b, bool moving)
+{
+    bool same = a->count == b->count;
+    for (int i = 0; same && i < a->count; i++) {
+        same = a->rays[i].delay_us == b->rays[i].delay_us && a->rays[i].gain == b->rays[i].gain &&
+               a->rays[i].phase == b->rays[i].phase &&
+               (!moving || a->rays[i].doppler_hz == b->rays[i].doppler_hz);
+    }
+    return same;
+}
+
+static bool is_same_given(const struct given *a, const struct given *b, enum generation generation)
+{
+    if (generation == GENERATION_FIRST) {
+        return is_same_rays(&a->channel, &b->channel, false) && a->before_us == b->before_us &&
+               a->after_us == b->after_us;
+    }
+    const struct waveform *w = &a->waveform, *x = &b->waveform;
+    return is_same_rays(&a->channel, &b->channel, true) && w->fft == x->fft &&
+           w->guard == x->guard && w->pilots == x->pilots && w->reduction == x->reduction &&
+           w->bandwidth_mhz == x->bandwidth_mhz && a->span_ms == b->span_ms;
+}
+
+/* Another value of the key that is legal where `scenario` is; false where none is found. */
+static bool change_key_somehow(const struct key_row *row, struct scenario *scenario)
+{
+    char key[128], now[64];
+    bool echo = strcmp(row->section, "echo") == 0, station = strcmp(row->section, "station") == 0;
+    const void *base = echo      ? (const void *)&scenario->echoes[0]
+                       : station ? (const void *)&scenario->stations[0]
+                                 : (const void *)scenario;
+    snprintf(key, sizeof key, "%s.%s", row->section, row->key);
+    char named[160];
+    if (!change_key(key, scenario, named, sizeof named)) {
+        return false;
+    }
+    key_format(row, base, now, sizeof now);
+    for (int trial = 0; trial < 12; trial++) {
+        struct scenario other = *scenario;
+        char value[64];
+        if (row->type == KEY_CHOICE) {
+            snprintf(value, sizeof value, "%s", row->choice_name(trial % row->choice_count));
+        } else if (row->type == KEY_RATE) {
+            snprintf(value, sizeof value, "%d/15", 2 + trial);
+        } else if (row->type == KEY_BOOL) {
+            snprintf(value, sizeof value, "%s", trial % 2 ? "yes" : "no");
+        } else if (row->type == KEY_INT) {
+            snprintf(value, sizeof value, "%d", (int)row->low + trial);
+        } else {
+            double share = 0.31 + 0.03 * trial;
+            snprintf(value, sizeof value, "%.4f", row->low + share * (row->high - row->low));
+        }
+        if (profile_set(&other, named, value, NULL) == STATUS_OK &&
+            scenario_check(&other, NULL) == STATUS_OK && strcmp(value, now) != 0) {
+            struct frame frame;
+            if (frame_build(&other.transmission, &frame, NULL) == STATUS_OK) {
+                *scenario = other;
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static int differed[GENERATION_COUNT], alike[GENERATION_COUNT];
+
+static void check_every_key(const struct scenario *scenario, const char *path, const char *set)
+{
+    static struct given before, after;
+    if (scenario->echo_count == 0) {
+        return;
+    }
+    for (size_t k = 0; k < key_count(); k++) {
+        const struct key_row *row = key_row(k);
+        struct scenario other = *scenario;
+        if (!change_key_somehow(row, &other)) {
+            continue;
+        }
+        for (int i = 0; i < GENERATION_COUNT; i++) {
+            enum generation generation = (enum generation)i;
+            given_by(scenario, generation, &before);
+            given_by(&other, generation, &after);
+            bool same = is_same_given(&before, &after, generation);
+            if (is_same_channel(scenario, &other, generation) != same) {
+                fail_msg("%s%s: %s.%s: the channel is %s, its name is not", path, set, row->section,
+                         row->key, same ? "the same" : "another");
+            }
+            *(same ? &alike[i] : &differed[i]) += 1;
+        }
+    }
+}
+
+static void the_name_is_the_same_where_the_channel_is(void **state)
+{
+    (void)state;
+    static const struct change few[] = {{NULL, NULL},
+                                        {"receiver.speed_kmh", "27"},
+                                        {"receiver.snr_db", "none"},
+                                        {"echo.doppler_hz", "2"}};
+    each_change(few, 4, check_every_key);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_true(differed[i] > 200 && alike[i] > 1000);
+    }
+}
+
+/* Doppler follows the channel's frequency where a receiver moves, and then so does the name. */
+static void a_moving_receivers_channel_number_is_followed(void **state)
+{
+    (void)state;
+    struct profile profile;
+    assert_int_equal(profile_read_file("profiles/echo-hill.ini", &profile, NULL), STATUS_OK);
+    profile.scenario.receiver.speed_kmh = 50.0;
+    struct scenario other = profile.scenario;
+    scenario_set_channel(&other, profile.scenario.site.rf_channel == 33 ? 34 : 33);
+    assert_false(is_same_channel(&profile.scenario, &other, GENERATION_SECOND));
+    assert_true(is_same_channel(&profile.scenario, &other, GENERATION_FIRST));
+    profile_free(&profile);
+}
+
+/* Without echoes nothing but white noise is left: motion and phases have nothing to turn. */
+static void without_echoes_motion_is_not_followed(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default(), other = scenario;
+    other.receiver.speed_kmh = 100.0;
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_true(is_same_channel(&scenario, &other, (enum generation)i));
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(keys_that_enter_the_channel_are_followed_and_no_others),
+        cmocka_unit_test(the_name_is_the_same_where_the_channel_is),
+        cmocka_unit_test(a_moving_receivers_channel_number_is_followed),
+        cmocka_unit_test(without_echoes_motion_is_not_followed),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
