@@ -17,10 +17,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/fourier.h"
 #include "base/units.h"
 #include "simulation/modem/kernels.h"
 #include "simulation/modem/noise.h"
-#include "simulation/vsb/receiver/fourier.h"
 #include "standard/vsb/signal.h"
 
 #define BLOCK 4096         /* symbols of a block */

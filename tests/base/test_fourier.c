@@ -2,9 +2,9 @@
 
 #include <math.h>
 
+#include "base/fourier.h"
 #include "base/random.h"
 #include "base/units.h"
-#include "simulation/vsb/receiver/fourier.h"
 
 #define SIZE_MAX_TESTED 128
 

@@ -1,5 +1,5 @@
-#ifndef SIMULATION_VSB_RECEIVER_FOURIER_H
-#define SIMULATION_VSB_RECEIVER_FOURIER_H
+#ifndef BASE_FOURIER_H
+#define BASE_FOURIER_H
 
 #include "base/status.h"
 

@@ -2,7 +2,7 @@
  * Proc. IEEE 55, 1967): each pass writes in the order that the next one reads, so that nothing is
  * permuted and the inner loop runs along memory. Rounding: about 1e-7 of the largest value for 8192
  * numbers. Worked number: (1, 0, 0, 0) becomes (1, 1, 1, 1). */
-#include "simulation/vsb/receiver/fourier.h"
+#include "base/fourier.h"
 
 #include <math.h>
 #include <stdbool.h>
