@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "physics/vsb/ideal.h"
 #include "standard/vsb/signal.h"
 
 /* Idea (Haykin, Adaptive Filter Theory, chapters on the LMS algorithm and on tracking). Let R be
@@ -52,6 +53,11 @@ double vsb_adaptation_norm(const struct vsb_channel *channel, double noise,
     return (spans.earlier + spans.later + 1) * power + spans.feedback;
 }
 
+double vsb_adaptation_noise(double error, double step)
+{
+    return error * (1.0 / (1.0 - step / 2.0) - 1.0);
+}
+
 double vsb_adaptation_snr(double least_error, double added)
 {
     /* The best taps pass 1 - J of the symbol and J (1 - J) of noise. */
@@ -70,12 +76,10 @@ struct problem {
     int inputs; /* forward and feedback taps */
 };
 
-/* The channel with every echo turned: `position` quarter turns, and `ahead` radians of the fastest
+/* Every echo turned: `position` quarter turns, and `ahead` radians of the fastest
  * echo, less of slower ones. */
-static enum status turned_channel(const struct problem *p, int position, double ahead,
-                                  struct vsb_channel *channel)
+static void turn(const struct problem *p, int position, double ahead, struct echo *turned)
 {
-    struct echo turned[ECHOES_MAX];
     for (int i = 0; i < p->count; i++) {
         turned[i] = p->echoes[i];
         double rate = turned[i].doppler_hz / p->fastest_hz;
@@ -83,7 +87,6 @@ static enum status turned_channel(const struct problem *p, int position, double 
             turned[i].phase_deg += 90.0 * position + ahead * rate * 180.0 / PI;
         }
     }
-    return vsb_channel_make(turned, p->count, channel);
 }
 
 /* Adds `sign` times the taps of least mean square error to `taps`, latest sample's first, then the
@@ -91,14 +94,11 @@ static enum status turned_channel(const struct problem *p, int position, double 
 static enum status add_best_taps(const struct problem *p, int position, double ahead, double sign,
                                  double *taps)
 {
-    struct vsb_channel channel;
+    struct echo turned[ECHOES_MAX];
     struct vsb_equaliser equaliser;
-    enum status status = turned_channel(p, position, ahead, &channel);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    status = vsb_equaliser_design(&channel, p->noise, p->spans, p->interference, &equaliser);
-    vsb_channel_free(&channel);
+    turn(p, position, ahead, turned);
+    enum status status =
+        vsb_ideal_design(turned, p->count, p->noise, p->spans, p->interference, &equaliser);
     if (status != STATUS_OK) {
         return status;
     }
@@ -259,7 +259,9 @@ static enum status lag_at(const struct problem *p, int position, double mu, doub
     struct vsb_channel channel;
     struct covariance r;
     if (status == STATUS_OK) {
-        status = turned_channel(p, position, 0.0, &channel);
+        struct echo turned[ECHOES_MAX];
+        turn(p, position, 0.0, turned);
+        status = vsb_channel_make(turned, p->count, &channel);
     }
     if (status != STATUS_OK) {
         return status;
@@ -269,9 +271,9 @@ static enum status lag_at(const struct problem *p, int position, double mu, doub
     if (status != STATUS_OK) {
         return status;
     }
-    double turn = 2.0 * PI * p->fastest_hz / vsb_symbol_rate_hz();
+    double speed = 2.0 * PI * p->fastest_hz / vsb_symbol_rate_hz();
     for (int i = 0; i < p->inputs; i++) {
-        velocity[i] *= turn / (2.0 * sin(TURN)); /* exact for taps that turn with the echo */
+        velocity[i] *= speed / (2.0 * sin(TURN)); /* exact for taps that turn with the echo */
     }
     *error = lanczos_quadrature(&r, rate / mu, velocity, memory + p->inputs) / (mu * mu);
     covariance_free(&r);
@@ -332,22 +334,22 @@ enum status vsb_adaptation_solve(const struct echo *echoes, int count, double no
         p.fastest_hz = fmax(p.fastest_hz, fabs(echoes[i].doppler_hz));
     }
     struct vsb_channel channel;
+    struct vsb_ideal ideal;
     enum status status = vsb_channel_make(echoes, count, &channel);
     if (status != STATUS_OK) {
         return status;
     }
-    double snr = 0.0;
-    status = vsb_equaliser_snr(&channel, noise, spans, interference, &snr);
+    status = vsb_ideal_solve(echoes, count, noise, spans, interference, &ideal);
     double norm = vsb_adaptation_norm(&channel, noise, spans, interference);
     vsb_channel_free(&channel);
     adaptation->mu = step / norm;
     adaptation->time_constant_us = vsb_symbol_us() / adaptation->mu;
-    adaptation->least_error = 1.0 / (1.0 + snr);
+    adaptation->least_error = 1.0 / (1.0 + ideal.snr);
     if (status == STATUS_OK) {
         status = lag(&p, adaptation->mu, &adaptation->lag_error);
     }
-    double jitter = 1.0 / (1.0 - step / 2.0) - 1.0;
-    adaptation->noise_error_at_rest = adaptation->least_error * jitter;
-    adaptation->noise_error = (adaptation->least_error + adaptation->lag_error) * jitter;
+    adaptation->noise_error_at_rest = vsb_adaptation_noise(adaptation->least_error, step);
+    adaptation->noise_error =
+        vsb_adaptation_noise(adaptation->least_error + adaptation->lag_error, step);
     return status;
 }

@@ -38,6 +38,9 @@ enum status vsb_adaptation_solve(const struct echo *echoes, int count, double no
                                  const struct vsb_interference *interference, double step,
                                  struct vsb_adaptation *adaptation);
 
+/* What taps that jitter add to an error that they learn from. */
+double vsb_adaptation_noise(double error, double step);
+
 /* Unbiased SNR left when an equaliser of least error `least_error` errs by `added` more. */
 double vsb_adaptation_snr(double least_error, double added);
 

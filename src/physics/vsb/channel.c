@@ -3,6 +3,7 @@
 #include <complex.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/units.h"
 #include "standard/vsb/signal.h"
@@ -132,6 +133,8 @@ double vsb_channel_tap(const struct vsb_channel *channel, int k)
     return i >= 0 && i < channel->count ? channel->taps[i] : 0.0;
 }
 
+#define VESTIGE (0.25 * VSB_ROLL_OFF) /* cycles per symbol, to either side of 0 and of 1/2 */
+
 /* The raised cosine around a quarter of the symbol rate: 1 inside, 1/2 at 0 and 1/2. */
 static double spectrum_shape(double frequency)
 {
@@ -167,34 +170,31 @@ double vsb_channel_gain(const struct echo *echoes, int count, double frequency)
 /* Keeping the real part and sampling turn each ray's images into the ray's own rotation with other
  * weights: V(f) a + (V(-f) + V(1 - f) exp(j 2 pi tau)) conj(a). The rotation advances by a fixed
  * step from point to point. */
-void vsb_channel_gains(const struct echo *echoes, int count, int points, double *gains)
+void vsb_channel_spectrum(const struct echo *echoes, int count, int points, double *restrict re,
+                          double *restrict im)
 {
-    double complex direct[ECHOES_MAX + 1], around[ECHOES_MAX + 1];
-    double complex turn[ECHOES_MAX + 1], step[ECHOES_MAX + 1];
-    direct[0] = around[0] = turn[0] = step[0] = 1.0;
-    for (int i = 0; i < count; i++) {
-        double cycle = 2.0 * PI * delay_symbols(&echoes[i]);
-        direct[i + 1] = amplitude(&echoes[i]);
-        around[i + 1] = cexp(I * cycle);
-        turn[i + 1] = cexp(-I * cycle * 0.25 / points);
-        step[i + 1] = cexp(-I * cycle * 0.5 / points);
-    }
-    for (int n = 0; n < points; n++) {
-        double f = 0.5 * (n + 0.5) / points;
-        double middle = spectrum_shape(f), low = spectrum_shape(-f), high = spectrum_shape(1.0 - f);
-        double re = 0.0, im = 0.0;
-        for (int i = 0; i <= count; i++) {
-            double complex weight = middle * direct[i];
-            if (low > 0.0 || high > 0.0) {
-                weight += (low + high * around[i]) * conj(direct[i]);
+    memset(re, 0, ((size_t)points + 1) * sizeof *re);
+    memset(im, 0, ((size_t)points + 1) * sizeof *im);
+    for (int i = -1; i < count; i++) { /* -1: the main signal */
+        double cycle = i < 0 ? 0.0 : 2.0 * PI * delay_symbols(&echoes[i]);
+        double complex direct = i < 0 ? 1.0 : amplitude(&echoes[i]);
+        double complex around = conj(direct) * cexp(I * cycle);
+        double sr = cos(cycle * 0.5 / points), si = -sin(cycle * 0.5 / points);
+        double tr = 1.0, ti = 0.0;
+        for (int n = 0; n <= points; n++) {
+            double f = 0.5 * n / points, wr = creal(direct), wi = cimag(direct);
+            if (f < VESTIGE || f > 0.5 - VESTIGE) {
+                double complex weight = spectrum_shape(f) * direct;
+                weight += spectrum_shape(-f) * conj(direct) + spectrum_shape(1.0 - f) * around;
+                wr = creal(weight);
+                wi = cimag(weight);
             }
-            double wr = creal(weight), wi = cimag(weight), tr = creal(turn[i]), ti = cimag(turn[i]);
-            double sr = creal(step[i]), si = cimag(step[i]);
-            re += wr * tr - wi * ti;
-            im += wr * ti + wi * tr;
-            turn[i] = (tr * sr - ti * si) + I * (tr * si + ti * sr);
+            re[n] += wr * tr - wi * ti;
+            im[n] += wr * ti + wi * tr;
+            double turned = tr * sr - ti * si;
+            ti = tr * si + ti * sr;
+            tr = turned;
         }
-        gains[n] = re * re + im * im;
     }
 }
 

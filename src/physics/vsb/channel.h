@@ -33,8 +33,10 @@ double vsb_channel_tap(const struct vsb_channel *channel, int k);
  * from the echoes themselves, not from the taps. 1 without echoes. */
 double vsb_channel_gain(const struct echo *echoes, int count, double frequency);
 
-/* The same at `points` frequencies (i + 0.5) / (2 points), i = 0.., all at once and fast. */
-void vsb_channel_gains(const struct echo *echoes, int count, int points, double *gains);
+/* That spectrum itself at `points` + 1 frequencies i / (2 points), i = 0.., all at once and fast.
+ */
+void vsb_channel_spectrum(const struct echo *echoes, int count, int points, double *restrict re,
+                          double *restrict im);
 
 /* Mean power of main signal and echoes together over the main signal's, at the receiver's input.
  * Echoes closer than a few symbols add with their phases; far ones add as powers. */

@@ -7,9 +7,10 @@
 
 #include "base/units.h"
 #include "physics/vsb/adaptation.h"
+#include "physics/vsb/ideal.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
- * well as an ideal equaliser can (equaliser.h); then the losses of real ones are taken off one
+ * well as an ideal equaliser can (ideal.h); then the losses of real ones are taken off one
  * by one. The reference is the main signal or, where an echo is stronger, the strongest ray, if
  * that gives the better output. Echoes that move faster than the receiver follows keep no phase
  * with its taps: to them they are noise with the spectrum of the signal. */
@@ -104,45 +105,57 @@ static enum status interference_make(const struct view *view, int count,
     return STATUS_OK;
 }
 
-static enum status solve_view(const struct view *view, struct vsb_equaliser_spans spans,
-                              const struct vsb_interference *interference, double *snr_db)
+static bool anything_moves(const struct rays *rays)
 {
-    struct vsb_channel channel;
-    enum status status = vsb_channel_make(view->followed.echoes, view->followed.count, &channel);
-    if (status != STATUS_OK) {
-        return status;
+    for (int i = 0; i < rays->count; i++) {
+        if (rays->echoes[i].doppler_hz != 0.0) {
+            return true;
+        }
     }
-    double snr = 0.0;
-    status = vsb_equaliser_snr(&channel, view->noise, spans, interference, &snr);
-    vsb_channel_free(&channel);
-    *snr_db = db_from_ratio(snr);
+    return false;
+}
+
+/* The lag's error at this position, or where enough are known their mean. */
+static enum status find_lag(const struct view *view, double step,
+                            const struct vsb_interference *interference,
+                            struct vsb_equaliser_spans spans, struct vsb_lag_sum *sum,
+                            double *lag_error)
+{
+    *lag_error = 0.0;
+    if (!anything_moves(&view->followed)) {
+        return STATUS_OK;
+    }
+    if (sum->count >= VSB_LAG_POSITIONS) {
+        *lag_error = sum->error / sum->count;
+        return STATUS_OK;
+    }
+    struct vsb_adaptation adaptation;
+    enum status status = vsb_adaptation_solve(view->followed.echoes, view->followed.count,
+                                              view->noise, spans, interference, step, &adaptation);
+    if (status == STATUS_OK) {
+        *lag_error = adaptation.lag_error;
+        sum->error += adaptation.lag_error;
+        sum->count++;
+    }
     return status;
 }
 
 /* Takes off what learning costs: first with all echoes at rest, then what their motion adds. */
-static enum status take_off_adaptation(const struct view *view, double step,
-                                       const struct vsb_interference *interference,
-                                       struct vsb_echo_result *result)
+static void take_off_adaptation(double step, double lag_error, struct vsb_echo_result *result)
 {
-    struct vsb_adaptation adaptation;
-    enum status status =
-        vsb_adaptation_solve(view->followed.echoes, view->followed.count, view->noise,
-                             result->spans, interference, step, &adaptation);
-    if (status == STATUS_OK) {
-        double at_rest_db = db_from_ratio(
-            vsb_adaptation_snr(adaptation.least_error, adaptation.noise_error_at_rest));
-        double moving_db = db_from_ratio(vsb_adaptation_snr(
-            adaptation.least_error, adaptation.noise_error + adaptation.lag_error));
-        result->adaptation_loss_db = result->output_snr_db - at_rest_db;
-        result->lag_loss_db += at_rest_db - moving_db;
-        result->output_snr_db = moving_db;
-    }
-    return status;
+    double least_error = 1.0 / (1.0 + ratio_from_db(result->output_snr_db));
+    double at_rest_db =
+        db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
+    double added = lag_error + vsb_adaptation_noise(least_error + lag_error, step);
+    double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
+    result->adaptation_loss_db = result->output_snr_db - at_rest_db;
+    result->lag_loss_db += at_rest_db - moving_db;
+    result->output_snr_db = moving_db;
 }
 
 /* From static_snr_db to the output of an equaliser that must follow the echoes. */
 static enum status take_off_motion(const struct rays *rays, double snr_db,
-                                   const struct first_receiver *receiver,
+                                   const struct first_receiver *receiver, struct vsb_lag_sum *lag,
                                    struct vsb_echo_result *result)
 {
     result->output_snr_db = result->static_snr_db;
@@ -157,26 +170,20 @@ static enum status take_off_motion(const struct rays *rays, double snr_db,
                                    &interference);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_view(&view, result->spans, &interference, &result->output_snr_db);
+        struct vsb_ideal ideal;
+        status = vsb_ideal_solve(view.followed.echoes, view.followed.count, view.noise,
+                                 result->spans, &interference, &ideal);
+        result->output_snr_db = db_from_ratio(ideal.snr);
+        result->feedback_energy = ideal.feedback_energy;
         result->lag_loss_db = result->static_snr_db - result->output_snr_db;
     }
     if (status == STATUS_OK && receiver->adaptation_step > 0.0) {
-        status = take_off_adaptation(&view, receiver->adaptation_step, &interference, result);
+        double lag_error;
+        status = find_lag(&view, receiver->adaptation_step, &interference, result->spans, lag,
+                          &lag_error);
+        take_off_adaptation(receiver->adaptation_step, lag_error, result);
     }
     free(interference.autocorrelation);
-    return status;
-}
-
-static enum status add_bounds(const struct rays *rays, double snr_db,
-                              struct vsb_echo_result *result)
-{
-    double noise = vsb_received_power(rays->echoes, rays->count) / ratio_from_db(snr_db);
-    struct vsb_bounds bounds;
-    enum status status = vsb_equaliser_bounds(rays->echoes, rays->count, noise, &bounds);
-    if (status == STATUS_OK) {
-        result->infinite_snr_db = db_from_ratio(bounds.decision_feedback);
-        result->linear_snr_db = db_from_ratio(bounds.linear);
-    }
     return status;
 }
 
@@ -239,7 +246,8 @@ static int stronger_echo(const struct echo *echoes, int count)
 
 /* The answer with one choice of reference. */
 static enum status solve_from(const struct echo *echoes, int count, int reference, double snr_db,
-                              const struct first_receiver *receiver, struct vsb_echo_result *result)
+                              const struct first_receiver *receiver, struct vsb_lag_sum *lag,
+                              struct vsb_echo_result *result)
 {
     struct rays rays;
     refer(echoes, count, reference, &rays);
@@ -253,17 +261,19 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     struct view view;
     enum status status = view_make(&rays, snr_db, receiver, true, &view);
     if (status == STATUS_OK && count == 0) {
-        result->static_snr_db = snr_db; /* nothing to equalise */
+        /* nothing to equalise */
+        result->static_snr_db = result->infinite_snr_db = result->linear_snr_db = snr_db;
     } else if (status == STATUS_OK) {
-        status = solve_view(&view, result->spans, NULL, &result->static_snr_db);
+        struct vsb_ideal ideal;
+        status = vsb_ideal_solve(view.followed.echoes, view.followed.count, view.noise,
+                                 result->spans, NULL, &ideal);
+        result->static_snr_db = db_from_ratio(ideal.snr);
+        result->infinite_snr_db = db_from_ratio(ideal.infinite_snr);
+        result->linear_snr_db = db_from_ratio(ideal.linear_snr);
+        result->feedback_energy = ideal.feedback_energy;
     }
     if (status == STATUS_OK) {
-        status = take_off_motion(&rays, snr_db, receiver, result);
-    }
-    if (status == STATUS_OK && count == 0) {
-        result->infinite_snr_db = result->linear_snr_db = snr_db;
-    } else if (status == STATUS_OK) {
-        status = add_bounds(&rays, snr_db, result);
+        status = take_off_motion(&rays, snr_db, receiver, lag, result);
     }
     result->echo_loss_db = snr_db - result->static_snr_db;
     result->implementation_loss_db = receiver->implementation_loss_db;
@@ -272,8 +282,9 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     return status;
 }
 
-enum status vsb_echo_solve(const struct channel *channel, double snr_db,
-                           const struct first_receiver *receiver, struct vsb_echo_result *result)
+enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
+                                    const struct first_receiver *receiver, struct vsb_lag *lag,
+                                    struct vsb_echo_result *result)
 {
     memset(result, 0, sizeof *result);
     enum status status = check(channel, snr_db, receiver);
@@ -282,14 +293,21 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
     }
     struct echo echoes[ECHOES_MAX];
     int count = vsb_echoes_of(channel, echoes);
-    status = solve_from(echoes, count, -1, snr_db, receiver, result);
+    status = solve_from(echoes, count, -1, snr_db, receiver, &lag->sums[0], result);
     int stronger = stronger_echo(echoes, count);
     if (status == STATUS_OK && stronger >= 0) {
         struct vsb_echo_result other;
-        status = solve_from(echoes, count, stronger, snr_db, receiver, &other);
+        status = solve_from(echoes, count, stronger, snr_db, receiver, &lag->sums[1], &other);
         if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
             *result = other;
         }
     }
     return status;
+}
+
+enum status vsb_echo_solve(const struct channel *channel, double snr_db,
+                           const struct first_receiver *receiver, struct vsb_echo_result *result)
+{
+    struct vsb_lag lag = {0};
+    return vsb_echo_solve_position(channel, snr_db, receiver, &lag, result);
 }

@@ -27,6 +27,7 @@ struct vsb_echo_result {
     double static_snr_db;
     double infinite_snr_db; /* decision-feedback equaliser of infinite length */
     double linear_snr_db;   /* linear equaliser of infinite length */
+    double feedback_energy; /* sum of squares of the feedback taps, main signal 1, no lag in them */
 
     double echo_loss_db;
     double adaptation_loss_db; /* 0 with adaptation_step 0 */
@@ -41,11 +42,30 @@ struct vsb_echo_result {
     double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
 };
 
+/* The lag behind moving echoes at positions seen so far, with adaptation_step > 0: sum of its
+ * errors over the symbols' power, with the main signal as reference and with the strongest echo.
+ * Starts as {0}. */
+#define VSB_LAG_POSITIONS 8
+struct vsb_lag {
+    struct vsb_lag_sum {
+        int count; /* up to VSB_LAG_POSITIONS */
+        double error;
+    } sums[2];
+};
+
 /* `snr_db`: total received power (all rays) over noise power, -30..100. Phases that are any count
  * as they stand. STATUS_OUT_OF_RANGE for a bad channel, SNR or receiver; STATUS_NO_SOLUTION where
- * the rays cancel each other, STATUS_NO_MEMORY. Under 30 ms for reaches of 50 us and a handful of
- * echoes. */
+ * the rays cancel each other, STATUS_NO_MEMORY. About
+ * 0.1 ms for a handful of echoes short against the reach; else under 30 ms for reaches of 50 us. */
 enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result);
+
+/* The same at one of many positions, which differ in the rays' phases and a little in snr_db. The
+ * first VSB_LAG_POSITIONS find their own lag, milliseconds each; later ones take the mean of those
+ * errors. In a room of five rays whose lag costs 0.1 to 1.9 dB the output so found lies within 1 dB
+ * of a position's own, 0.5 dB root mean square (computed); where lag costs 4 dB, within 2.4 dB. */
+enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
+                                    const struct first_receiver *receiver, struct vsb_lag *lag,
+                                    struct vsb_echo_result *result);
 
 #endif

@@ -59,14 +59,4 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
                                  struct vsb_equaliser *equaliser);
 void vsb_equaliser_free(struct vsb_equaliser *equaliser);
 
-/* Equalisers of infinite length over the same spectrum, as SNR ratios: decision feedback exp(mean
- * of ln(1 + SNR(f))) - 1, linear 1 / mean of 1 / (1 + SNR(f)) - 1. The
- * echoes are taken as checked (echoes_check), `noise` as above. STATUS_NO_MEMORY. */
-struct vsb_bounds {
-    double decision_feedback;
-    double linear;
-};
-enum status vsb_equaliser_bounds(const struct echo *echoes, int count, double noise,
-                                 struct vsb_bounds *bounds);
-
 #endif

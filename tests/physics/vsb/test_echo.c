@@ -4,7 +4,10 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/random.h"
+#include "base/units.h"
 #include "physics/vsb/echo.h"
+#include "standard/vsb/signal.h"
 
 static const struct first_receiver usual = {.threshold_db = 14.9,
                                             .equaliser_before_us = 29.5,
@@ -106,6 +109,65 @@ static void bad_input_is_refused(void **state)
     assert_int_equal(vsb_solve_echoes(&opposite, 1, 20.0, &usual, &result), STATUS_NO_SOLUTION);
 }
 
+/* Two moving echoes and one at rest, of which `position` draws the phases. */
+static void position_make(int position, struct channel *channel)
+{
+    struct random random = random_seeded(7, (uint64_t)position);
+    struct echo echoes[] = {{0.1, -8.0, 0.0, 0.6}, {0.2, -12.0, 0.0, -1.1}, {0.4, -10.0, 0.0, 0.0}};
+    channel_start(channel, 189e6);
+    for (int i = 0; i < 3; i++) {
+        echoes[i].phase_deg = 360.0 * random_uniform(&random);
+        channel_add(channel, &echoes[i], "ray");
+    }
+}
+
+static void later_positions_take_the_mean_lag_of_the_first(void **state)
+{
+    (void)state;
+    struct first_receiver learning = usual;
+    learning.adaptation_step = 0.05;
+    struct vsb_lag lag = {0};
+    struct channel channel;
+    double mean_of_own = 0.0, mean_of_known = 0.0;
+    for (int i = 0; i < 3 * VSB_LAG_POSITIONS; i++) {
+        struct vsb_echo_result own, known;
+        position_make(i, &channel);
+        assert_int_equal(vsb_echo_solve(&channel, 20.0, &learning, &own), STATUS_OK);
+        assert_int_equal(vsb_echo_solve_position(&channel, 20.0, &learning, &lag, &known),
+                         STATUS_OK);
+        assert_near(known.static_snr_db, own.static_snr_db, 0.0, "the lag does not touch it");
+        assert_near(known.adaptation_loss_db, own.adaptation_loss_db, 0.0, "nor this");
+        if (i < VSB_LAG_POSITIONS) {
+            assert_near(known.output_snr_db, own.output_snr_db, 0.0, "its own lag");
+        } else {
+            assert_near(known.output_snr_db, own.output_snr_db, 0.5, "the others' mean");
+            mean_of_own += own.lag_loss_db / (2 * VSB_LAG_POSITIONS);
+            mean_of_known += known.lag_loss_db / (2 * VSB_LAG_POSITIONS);
+        }
+    }
+    assert_int_equal(lag.sums[0].count, VSB_LAG_POSITIONS);
+    assert_int_equal(lag.sums[1].count, 0); /* no echo is stronger than the main signal */
+    assert_true(mean_of_own > 0.05);
+    assert_near(mean_of_known, mean_of_own, 0.5 * mean_of_own, "each position's own");
+}
+
+/* The taps of 1 + a z^-D are known: gamma is the larger root (test_ideal.c). */
+static void the_answer_tells_the_energy_fed_back(void **state)
+{
+    (void)state;
+    double a = sqrt(ratio_from_db(-6.0)), noise = (1.0 + a * a) / 100.0, b = 1.0 + a * a + noise;
+    double gamma = (b + sqrt(b * b - 4.0 * a * a)) / (2.0 * noise);
+    double tap = a / (noise * (gamma - 1.0));
+    struct echo echo = {3.0 * vsb_symbol_us(), -6.0, 0.0, 0.0};
+    double energy = solve(&echo, 1, 20.0, &usual).feedback_energy;
+    assert_near(energy, tap * tap, 0.01 * tap * tap, "closed form");
+    struct first_receiver short_reach = usual; /* a forward filter of a few samples, taps solved */
+    short_reach.equaliser_before_us = 0.2;
+    short_reach.equaliser_after_us = 0.5;
+    energy = solve(&echo, 1, 20.0, &short_reach).feedback_energy;
+    assert_between(energy, tap * tap, 1.0001 * a * a, "between all samples and one");
+}
+
 static void as_many_echoes_as_allowed_at_any_delay_are_handled(void **state)
 {
     (void)state;
@@ -127,6 +189,8 @@ int main(void)
         cmocka_unit_test(the_receiver_locks_to_a_stronger_ray),
         cmocka_unit_test(echoes_outside_the_reach_are_counted),
         cmocka_unit_test(bad_input_is_refused),
+        cmocka_unit_test(later_positions_take_the_mean_lag_of_the_first),
+        cmocka_unit_test(the_answer_tells_the_energy_fed_back),
         cmocka_unit_test(as_many_echoes_as_allowed_at_any_delay_are_handled),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

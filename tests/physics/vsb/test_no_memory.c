@@ -22,6 +22,23 @@ static void solving_echoes_says_so(void **state)
     fail_each_allocation(solve_it, "solving echoes");
 }
 
+/* Echoes short against the reach, one moving: taps from the spectrum, and a lag. */
+static int solve_a_room(void)
+{
+    const struct echo room[] = {{0.1, -6.0, 10.0, 2.0}, {0.3, -10.0, 90.0, 0.0}};
+    const struct first_receiver receiver = {14.9, 20.0, 20.0, 10.0, 0.1, 0.5, FEEDBACK_TRELLIS};
+    struct vsb_echo_result result;
+    enum status status = vsb_solve_echoes(room, 2, 20.0, &receiver, &result);
+    assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
+    return status == STATUS_OK;
+}
+
+static void solving_a_room_says_so(void **state)
+{
+    (void)state;
+    fail_each_allocation(solve_a_room, "solving a room");
+}
+
 static int receive_it(void)
 {
     struct vsb_receiver_setup setup = {
@@ -48,6 +65,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(solving_echoes_says_so),
+        cmocka_unit_test(solving_a_room_says_so),
         cmocka_unit_test(receiving_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
