@@ -29,6 +29,16 @@ static inline struct explorer *explorer_after(const char *keys, int rows, int co
     return explorer_with(&scenario, keys, rows, columns);
 }
 
+static inline struct explorer *explorer_at(int rows, int columns)
+{
+    return explorer_after("", rows, columns);
+}
+
+static inline const struct waveform *mode_of(const struct explorer *explorer)
+{
+    return &explorer->desk.profile.scenario.transmission.subframes[0].waveform;
+}
+
 /* Brings the explorer up to date, whatever a test has done to it, and draws. */
 static inline void screen_of(struct explorer *explorer, struct text *screen)
 {

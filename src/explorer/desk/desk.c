@@ -1,3 +1,4 @@
+/* Every change of what is worked on goes through here, and is followed at once. */
 #include "explorer/desk/desk.h"
 
 #include <stdarg.h>

@@ -1,3 +1,4 @@
+/* Boxes change hands: wanted, being worked on, answered. */
 #include "explorer/desk/errand.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Two stacks of scenarios: those before, and those that were undone. */
 #include "explorer/desk/history.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* A thread that can be asked to stop, and that tells how far it is. */
 #include "explorer/desk/job.h"
 
 #include <signal.h>

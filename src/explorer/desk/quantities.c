@@ -1,3 +1,4 @@
+/* Which figures of a report the main view shows, side by side. */
 #include "explorer/desk/quantities.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* Where unsaved work is kept, and how. */
 #include "explorer/desk/rescue.h"
 
 #include <stdlib.h>

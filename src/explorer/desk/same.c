@@ -1,3 +1,4 @@
+/* Scenarios are compared as they would be written: by the table of keys. */
 #include "explorer/desk/same.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* Which settings the main view offers, and how a value becomes the next one. */
 #include "explorer/desk/settings.h"
 
 #include <math.h>

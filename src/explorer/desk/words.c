@@ -1,3 +1,4 @@
+/* Explanations with the numbers of what is on the desk. */
 #include "explorer/desk/words.h"
 
 #include "study/explain/explain.h"

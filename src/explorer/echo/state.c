@@ -1,3 +1,4 @@
+/* What the echo editor shows: where, and which pictures of the verdicts. */
 #include "explorer/echo/state.h"
 
 #include "present/picture/echo.h"

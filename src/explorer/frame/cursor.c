@@ -1,3 +1,4 @@
+/* Moving in a list: the selected row stays inside, and in sight. */
 #include "explorer/frame/cursor.h"
 
 #include "explorer/event.h"

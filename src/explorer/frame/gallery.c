@@ -1,3 +1,4 @@
+/* Turning through pictures, and the rule that names them. */
 #include "explorer/frame/gallery.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* Finding the row of a key: what a row answers to is written as a script. */
 #include "explorer/frame/keys.h"
 
 static bool answers(const struct key *row, uint32_t key)

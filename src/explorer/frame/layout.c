@@ -1,3 +1,4 @@
+/* How a screen is cut into rectangles, by tables of what fits. */
 #include "explorer/frame/layout.h"
 
 bool rect_holds(struct rect rect, int row, int column)

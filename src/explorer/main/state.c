@@ -1,3 +1,4 @@
+/* Where the main view's rows stand, and its pictures. */
 #include "explorer/main/state.h"
 
 #include "explorer/desk/quantities.h"

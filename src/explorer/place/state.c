@@ -1,3 +1,4 @@
+/* A box for the worker holds what is asked; what is drawn is the answer in it. */
 #include "explorer/place/state.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* Where the proving view stands on the screen, and what may be chosen in it. */
 #include "explorer/prove/state.h"
 
 #define CHOICES_COLUMNS 28

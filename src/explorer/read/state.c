@@ -1,3 +1,4 @@
+/* Reading the page that was pasted, and the words of what follows from it. */
 #include "explorer/read/state.h"
 
 #include <stdlib.h>

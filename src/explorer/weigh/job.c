@@ -1,3 +1,4 @@
+/* The worker makes a space of its own, so that the one shown stays whole meanwhile. */
 #include "explorer/weigh/job.h"
 
 #include <stdlib.h>

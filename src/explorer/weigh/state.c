@@ -1,3 +1,4 @@
+/* Limits and choices of the weighing view, and the list that follows from them. */
 #include "explorer/weigh/state.h"
 
 #include <math.h>

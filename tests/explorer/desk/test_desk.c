@@ -1,0 +1,255 @@
+#include "support/near.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "explorer/desk/field.h"
+#include "explorer/desk/history.h"
+#include "explorer/desk/quantities.h"
+#include "explorer/desk/settings.h"
+#include "explorer/event.h"
+#include "study/explain/explain.h"
+
+/* ---- A field. ---- */
+
+static void type(struct field *field, const char *script_text)
+{
+    struct script script = {.at = script_text};
+    struct event event;
+    while (script_next(&script, &event)) {
+        field_key(field, event.key);
+    }
+}
+
+static void a_field_is_edited_at_its_cursor(void **state)
+{
+    (void)state;
+    struct field field = {0};
+    field_set(&field, "harbour");
+    type(&field, ".ini Home X End Left Backspace Home Right Delete");
+    assert_string_equal(field.text, "Xarbour.ii");
+    type(&field, "Home Backspace Left End Delete Right");
+    assert_string_equal(field.text, "Xarbour.ii");
+    assert_false(field_key(&field, PRESS_ENTER));
+    for (int i = 0; i < 2 * FIELD_BYTES; i++) {
+        field_key(&field, 'a');
+    }
+    assert_int_equal(field.length, FIELD_BYTES - 1);
+    assert_int_equal(strlen(field.text), FIELD_BYTES - 1);
+}
+
+static void a_field_takes_whole_characters(void **state)
+{
+    (void)state;
+    struct field field = {0};
+    field_set(&field, "h\xC3\xA9");
+    assert_true(field_key(&field, 0x20AC));
+    assert_true(field_key(&field, 0x1F4FB));
+    assert_string_equal(field.text, "h\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&field, "Left Left Left Delete");
+    assert_string_equal(field.text, "h\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&field, "End Backspace Backspace x");
+    assert_string_equal(field.text, "hx");
+    assert_false(field_key(&field, 0x85)); /* a control character */
+}
+
+/* ---- History. ---- */
+
+static void history_goes_back_and_forward(void **state)
+{
+    (void)state;
+    struct history history = {0};
+    struct scenario now = scenario_default();
+    for (int boost = 1; boost <= 3; boost++) {
+        assert_true(history_remember(&history, &now));
+        now.transmission.subframes[0].waveform.boost = boost;
+    }
+    assert_true(history_undo(&history, &now));
+    assert_true(history_undo(&history, &now));
+    assert_int_equal(now.transmission.subframes[0].waveform.boost, 1);
+    assert_true(history_redo(&history, &now));
+    assert_int_equal(now.transmission.subframes[0].waveform.boost, 2);
+    assert_true(history_remember(&history, &now));
+    now.transmission.subframes[0].waveform.boost = 0;
+    assert_false(history_redo(&history, &now)); /* a change forgets what was undone */
+    history_clear(&history);
+    assert_false(history_undo(&history, &now));
+}
+
+static void history_forgets_the_oldest_first(void **state)
+{
+    (void)state;
+    struct history history = {0};
+    struct scenario now = scenario_default();
+    for (int i = 0; i < HISTORY_MAX + 10; i++) {
+        now.site.center_mhz = i;
+        assert_true(history_remember(&history, &now));
+    }
+    int steps = 0;
+    while (history_undo(&history, &now)) {
+        steps++;
+    }
+    assert_int_equal(steps, HISTORY_MAX);
+    assert_near(now.site.center_mhz, 10.0, 0.0, "the ten oldest are gone");
+    history_clear(&history);
+}
+
+/* ---- Settings and quantities. ---- */
+
+static void every_setting_has_a_key_and_words(void **state)
+{
+    (void)state;
+    for (int i = 0; i < setting_count(); i++) {
+        char name[64];
+        setting_name(i, name, sizeof name);
+        assert_non_null(setting_key(i));
+        assert_non_null(explain_find(name));
+        assert_true(strlen(setting_row(i)->label) <= 14);
+        assert_true(!setting_is_number(i) || setting_row(i)->step > 0.0);
+    }
+    /* And every key of these sections has a setting. */
+    static const char *const sections[] = {"site", "mode", "first", "receiver"};
+    for (size_t k = 0; k < key_count(); k++) {
+        for (size_t s = 0; s < sizeof sections / sizeof sections[0]; s++) {
+            if (strcmp(key_row(k)->section, sections[s]) != 0) {
+                continue;
+            }
+            int found = 0;
+            for (int i = 0; i < setting_count(); i++) {
+                found += setting_key(i) == key_row(k);
+            }
+            assert_int_equal(found, 1);
+        }
+    }
+}
+
+static void every_quantity_is_a_figure_of_the_report(void **state)
+{
+    (void)state;
+    for (int i = 0; i < quantity_count(); i++) {
+        const struct quantity *q = quantity_row(i);
+        assert_true(q->first || q->second);
+        assert_true(!q->first || figure_find(FIGURE_FIRST, q->first));
+        assert_true(!q->second || figure_find(FIGURE_SECOND, q->second));
+        assert_true(strlen(q->label) + strlen(q->unit) + 2 <= 17);
+        char name[64];
+        snprintf(name, sizeof name, "%s.%s", q->second ? "second" : "first",
+                 q->second ? q->second : q->first);
+        assert_non_null(explain_find(name));
+    }
+}
+
+static int setting_called(const char *key)
+{
+    for (int i = 0; i < setting_count(); i++) {
+        if (strcmp(setting_row(i)->key, key) == 0) {
+            return i;
+        }
+    }
+    fail_msg("no setting %s", key);
+    return -1;
+}
+
+static void exactly_the_legal_choices_are_offered(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    int guard = setting_called("guard"), pilots = setting_called("pilots");
+    for (int fft = 0; fft < FFT_COUNT; fft++) {
+        for (int g = 0; g < GUARD_COUNT; g++) {
+            if (!guard_is_allowed((enum fft_size)fft, (enum guard)g)) {
+                continue;
+            }
+            scenario.transmission.subframes[0].waveform.fft = (enum fft_size)fft;
+            scenario.transmission.subframes[0].waveform.guard = (enum guard)g;
+            transmission_repair(&scenario.transmission);
+            struct setting_choices choices;
+            setting_choices(guard, &scenario, &choices);
+            int legal = 0;
+            for (int k = 0; k < GUARD_COUNT; k++) {
+                legal += guard_is_allowed((enum fft_size)fft, (enum guard)k);
+            }
+            assert_int_equal(choices.count, legal);
+            assert_string_equal(choices.text[choices.at], guard_name((enum guard)g));
+            setting_choices(pilots, &scenario, &choices);
+            int n = 0;
+            for (int k = 0; k < PILOTS_COUNT; k++) {
+                if (pilots_are_allowed((enum fft_size)fft, (enum guard)g, (enum pilots)k)) {
+                    assert_string_equal(choices.text[n++], pilots_name((enum pilots)k));
+                }
+            }
+            assert_int_equal(choices.count, n);
+        }
+    }
+    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
+    transmission_repair(&scenario.transmission);
+    struct setting_choices choices;
+    setting_choices(setting_called("constellation"), &scenario, &choices);
+    assert_int_equal(choices.count, 4);
+    setting_choices(setting_called("length"), &scenario, &choices);
+    assert_int_equal(choices.count, 2);
+}
+
+/* Wherever the arrows lead, the scenario stays legal, and a step back undoes a step that moved
+ * nothing else. */
+static void steps_stay_legal(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(17, 0);
+    struct scenario now = scenario_default(), next, back;
+    for (int k = 0; k < 4000; k++) {
+        int i = (int)(random_bits(&random) % (unsigned)setting_count());
+        int direction = random_bits(&random) % 2 ? 1 : -1;
+        if (!setting_step(i, &now, direction, &next)) {
+            continue;
+        }
+        struct fault fault;
+        if (scenario_check(&next, &fault) != STATUS_OK) {
+            fail_msg("%s: %s %s", setting_row(i)->key, fault.place, fault.wrong);
+        }
+        char moved[192], was[64], is[64];
+        setting_moved(i, &now, &next, moved, sizeof moved);
+        setting_text(i, &now, was, sizeof was);
+        if (moved[0] == '\0' && strcmp(was, "none") != 0 && !setting_is_number(i)) {
+            assert_true(setting_step(i, &next, -direction, &back));
+            setting_text(i, &back, is, sizeof is);
+            assert_string_equal(is, was);
+        }
+        now = next;
+    }
+}
+
+static void numbers_step_without_crumbs(void **state)
+{
+    (void)state;
+    struct scenario now = scenario_default(), next;
+    int threshold = setting_called("threshold_db");
+    char text[64];
+    for (int i = 0; i < 7; i++) {
+        assert_true(setting_step(threshold, &now, 1, &next));
+        now = next;
+    }
+    setting_text(threshold, &now, text, sizeof text);
+    assert_string_equal(text, "15.6 dB");
+    assert_true(setting_set_share(threshold, &now, 1.0, &next));
+    assert_false(setting_step(threshold, &next, 1, &now)); /* the end of the range */
+    setting_text(threshold, &next, text, sizeof text);
+    assert_string_equal(text, "40 dB");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_field_is_edited_at_its_cursor),
+        cmocka_unit_test(a_field_takes_whole_characters),
+        cmocka_unit_test(history_goes_back_and_forward),
+        cmocka_unit_test(history_forgets_the_oldest_first),
+        cmocka_unit_test(every_setting_has_a_key_and_words),
+        cmocka_unit_test(every_quantity_is_a_figure_of_the_report),
+        cmocka_unit_test(exactly_the_legal_choices_are_offered),
+        cmocka_unit_test(steps_stay_legal),
+        cmocka_unit_test(numbers_step_without_crumbs),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
