@@ -20,7 +20,7 @@
 #include "explorer/run.h"
 #include "explorer/terminal.h"
 
-#define TICK_MS 100
+#define TICK_MS 40
 
 /* ---- Roles as attributes: with colours, and without (NO_COLOR, or a terminal that has none). */
 

@@ -102,6 +102,10 @@ int main(int argc, char **argv)
     bench_press(24, 80, "n Down", "guard interval stepped, Doppler, 80x24");
     bench_press(24, 80, "n n Down", "guard interval stepped, rate and SNR, 80x24");
     bench_press(60, 200, "p n Down", "guard interval stepped, two pictures, 200x60");
+    bench_press(24, 80, "e 2 0 Enter a a a a a a m Down",
+                "guard interval stepped, 6 echoes, 80x24");
+    bench_press(24, 80, "e 2 0 Enter a a a a a a l a Wait",
+                "power of a station stepped, 6 echoes, 80x24");
     double ms[STARTS];
     for (int i = 0; i < STARTS; i++) {
         ms[i] = first_screen_ms(argc > 1 ? argv[1] : "build/guardspan");

@@ -17,8 +17,8 @@
  *  - change the scenario by desk_change: it is checked, can be undone, and every view sees it.
  *  - say something by desk_say; ask for a line of text by desk_ask.
  *  - files and other outside work: desk_ask_outside; keys must not touch files, time or terminal.
- *  - a long computation: a struct job (desk/job.h) in the view's state; while `busy` is true,
- *    `update` runs about ten times a second; stop the job in `close`.
+ *  - a long computation: a struct errand (desk/errand.h) in the view's state, asked for and looked
+ *    at in `update`, which runs some 25 times a second while `busy` is true; freed in `close`.
  *  - geometry: derive it from the area, which `update`, `draw` and `mouse` get alike, so that the
  *    mouse hits what was drawn. Everything must stay usable at 80x24; smaller areas say so. */
 
