@@ -21,6 +21,17 @@ const struct view *view_row(int i)
 
 /* ---- Beginning, end, and what is shown. ---- */
 
+static void open_view(struct explorer *explorer, int view)
+{
+    void **state = &explorer->view_state[view];
+    if (!*state) {
+        *state = calloc(1, view_row(view)->state_size);
+        if (*state) {
+            view_row(view)->open(&explorer->desk, *state);
+        }
+    }
+}
+
 struct explorer *explorer_new(struct profile *profile, const char *path)
 {
     struct explorer *explorer = calloc(1, sizeof *explorer);
@@ -31,7 +42,7 @@ struct explorer *explorer_new(struct profile *profile, const char *path)
         free(explorer);
         return NULL;
     }
-    explorer->view_state[0] = view_row(0)->open(&explorer->desk);
+    open_view(explorer, 0);
     if (!explorer->view_state[0]) {
         explorer_free(explorer);
         return NULL;
@@ -47,6 +58,7 @@ void explorer_free(struct explorer *explorer)
     for (int i = 0; i < view_count(); i++) {
         if (explorer->view_state[i]) {
             view_row(i)->close(explorer->view_state[i]);
+            free(explorer->view_state[i]);
         }
     }
     explorer_end_lesson(explorer);
@@ -57,9 +69,7 @@ void explorer_free(struct explorer *explorer)
 
 void explorer_show_view(struct explorer *explorer, int view)
 {
-    if (!explorer->view_state[view]) {
-        explorer->view_state[view] = view_row(view)->open(&explorer->desk);
-    }
+    open_view(explorer, view);
     if (explorer->view_state[view]) {
         const struct view *left = view_row(explorer->view);
         if (view != explorer->view && left->leave) {

@@ -1,20 +1,14 @@
 /* The echo editor: echoes at the left, how both generations bear them at the right. */
-#include <stdlib.h>
 
-#include "explorer/echo/draw.h"
 #include "explorer/frame/view.h"
+#include "explorer/echo/draw.h"
 
-static void *open_echo(struct desk *desk)
+static void open_echo(const struct desk *desk, void *opaque)
 {
-    struct echo_state *state = calloc(1, sizeof *state);
-    if (state) {
-        state->cursor.at = desk->profile.scenario.echo_count > 0 ? 1 : 0;
-        gallery_add(&state->gallery, "rays");
-        gallery_add(&state->gallery, "carriers");
-        gallery_add(&state->gallery, "margin");
-        gallery_add(&state->gallery, "tolerance");
-    }
-    return state;
+    struct echo_state *state = opaque;
+    static const char *const pictures[ECHO_PICTURES] = {"rays", "carriers", "margin", "tolerance"};
+    gallery_add(&state->gallery, pictures, ECHO_PICTURES);
+    state->cursor.at = desk->profile.scenario.echo_count > 0 ? 1 : 0;
 }
 
 static void close_echo(void *opaque)
@@ -24,7 +18,6 @@ static void close_echo(void *opaque)
         errand_free(&state->sweeps[kind].errand);
     }
     echo_forget_pictures(state);
-    free(state);
 }
 
 /* ---- Changes. ---- */
@@ -165,6 +158,7 @@ const struct view view_echo = {
              "accounts: from the SNR to what is left and what is needed, and whether they decode. "
              "Both follow as you slide a value.",
     .keys = keys,
+    .state_size = sizeof(struct echo_state),
     .open = open_echo,
     .close = close_echo,
     .update = echo_update,

@@ -5,10 +5,10 @@
 
 #include "explorer/frame/screen.h"
 
-void gallery_add(struct gallery *gallery, const char *name)
+void gallery_add(struct gallery *gallery, const char *const *names, int count)
 {
-    if (gallery->count < GALLERY_MAX) {
-        gallery->kinds[gallery->count++] = picture_kind_find(name);
+    for (int i = 0; i < count && gallery->count < GALLERY_MAX; i++) {
+        gallery->kinds[gallery->count++] = picture_kind_find(names[i]);
     }
 }
 
@@ -17,7 +17,7 @@ void gallery_add_of_view(struct gallery *gallery, const char *view)
     for (size_t i = 0; i < picture_kind_count(); i++) {
         const struct picture_kind *kind = picture_kind_row(i);
         if (kind->view && strcmp(kind->view, view) == 0) {
-            gallery_add(gallery, kind->name);
+            gallery_add(gallery, &kind->name, 1);
         }
     }
 }

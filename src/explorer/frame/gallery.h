@@ -12,8 +12,8 @@ struct gallery {
     int count, at;
 };
 
-/* The kind of this name; all kinds that belong to this view. */
-void gallery_add(struct gallery *gallery, const char *name);
+/* Kinds of these names; all kinds that belong to this view. */
+void gallery_add(struct gallery *gallery, const char *const *names, int count);
 void gallery_add_of_view(struct gallery *gallery, const char *view);
 
 void gallery_turn(struct gallery *gallery, int by);

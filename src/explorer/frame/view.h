@@ -33,8 +33,9 @@ struct view {
     const char *about;      /* a paragraph for the help */
     const struct key *keys; /* ends with a row of NULLs */
 
-    void *(*open)(struct desk *desk); /* NULL when memory runs out */
-    void (*close)(void *state);
+    size_t state_size;
+    void (*open)(const struct desk *desk, void *state); /* of a zeroed state */
+    void (*close)(void *state);                         /* frees what lies in it */
     /* After every event; compare desk->revision to see whether the scenario is another. */
     void (*update)(struct desk *desk, void *state, struct rect area);
     void (*draw)(const struct desk *desk, const void *state, struct grid *grid, struct rect area);

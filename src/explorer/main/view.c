@@ -1,5 +1,4 @@
 /* The main view: settings at the left, what follows from them at the right, a picture below. */
-#include <stdlib.h>
 #include <string.h>
 
 #include "explorer/desk/quantities.h"
@@ -7,20 +6,16 @@
 #include "explorer/frame/view.h"
 #include "explorer/main/draw.h"
 
-static void *open_main(struct desk *desk)
+static void open_main(const struct desk *desk, void *opaque)
 {
     (void)desk;
-    struct main_state *state = calloc(1, sizeof *state);
-    if (state) {
-        gallery_add_of_view(&state->gallery, "main");
-    }
-    return state;
+    struct main_state *state = opaque;
+    gallery_add_of_view(&state->gallery, "main");
 }
 
-static void close_main(void *opaque)
+static void close_main(void *state)
 {
-    main_forget_pictures(opaque);
-    free(opaque);
+    main_forget_pictures(state);
 }
 
 /* ---- Changes. ---- */
@@ -252,6 +247,7 @@ const struct view view_main = {
              "one (●), or where a number stands in its range. At the right is what follows from "
              "them, for 8-VSB, for OFDM and for a pinned mode. Every change shows at once.",
     .keys = keys,
+    .state_size = sizeof(struct main_state),
     .open = open_main,
     .close = close_main,
     .update = main_update,

@@ -1,28 +1,22 @@
 /* Stations at a place, side by side: settings of each, what follows, and why they differ. */
-#include <stdlib.h>
 
 #include "explorer/frame/view.h"
 #include "explorer/place/draw.h"
 
-static void *open_place(struct desk *desk)
+static void open_place(const struct desk *desk, void *opaque)
 {
-    struct place_state *state = calloc(1, sizeof *state);
-    if (state) {
-        state->rows.at = PLACE_ROW_ERP;
-        gallery_add(&state->gallery, "reach");
-        gallery_add(&state->gallery, "field");
-        gallery_add(&state->gallery, "motion");
-        state->revision = desk->revision - 1;
-        place_open(state);
-    }
-    return state;
+    (void)desk;
+    struct place_state *state = opaque;
+    static const char *const pictures[] = {"reach", "field", "motion"};
+    gallery_add(&state->gallery, pictures, 3);
+    state->rows.at = PLACE_ROW_ERP;
+    place_open(state);
 }
 
 static void close_place(void *opaque)
 {
     struct place_state *state = opaque;
     errand_free(&state->errand);
-    free(state);
 }
 
 /* ---- Changes. ---- */
@@ -180,6 +174,7 @@ const struct view view_place = {
              "in storms, never climb alone or untrained, keep clear of antennas that radiate. "
              "Power and antennas are licensed: local rules and a licensed engineer decide.",
     .keys = keys,
+    .state_size = sizeof(struct place_state),
     .open = open_place,
     .close = close_place,
     .update = place_update,

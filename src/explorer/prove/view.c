@@ -1,6 +1,5 @@
 /* The proving view: the present mode simulated beside the interface, its error-rate curve growing
  * until it is told to stop. */
-#include <stdlib.h>
 #include <string.h>
 
 #include "explorer/frame/view.h"
@@ -10,14 +9,11 @@
 
 /* ---- Opening and closing. ---- */
 
-static void *open_prove(struct desk *desk)
+static void open_prove(const struct desk *desk, void *opaque)
 {
-    struct prove_state *state = calloc(1, sizeof *state);
-    if (state) {
-        state->choice = proof_choice_default();
-        state->revision = desk->revision - 1;
-    }
-    return state;
+    (void)desk;
+    struct prove_state *state = opaque;
+    state->choice = proof_choice_default();
 }
 
 static void leave_prove(void *opaque)
@@ -30,7 +26,6 @@ static void close_prove(void *opaque)
     struct prove_state *state = opaque;
     prove_stop(state);
     picture_free(&state->picture);
-    free(state);
 }
 
 /* ---- What is shown follows the scenario and the choices. ---- */
@@ -155,6 +150,7 @@ const struct view view_prove = {
              "begins a new curve, and leaving this view stops the run. Each point is what "
              "guardspan simulate counts with seed 1.",
     .keys = keys,
+    .state_size = sizeof(struct prove_state),
     .open = open_prove,
     .close = close_prove,
     .update = update_prove,

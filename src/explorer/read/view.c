@@ -6,14 +6,11 @@
 #include "explorer/frame/view.h"
 #include "explorer/read/draw.h"
 
-static void *open_read(struct desk *desk)
+static void open_read(const struct desk *desk, void *opaque)
 {
     (void)desk;
-    struct read_state *state = calloc(1, sizeof *state);
-    if (state) {
-        state->plp = -1;
-    }
-    return state;
+    struct read_state *state = opaque;
+    state->plp = -1;
 }
 
 static void close_read(void *opaque)
@@ -23,7 +20,6 @@ static void close_read(void *opaque)
     weigh_space_free(&state->space);
     text_free(&state->bytes);
     text_free(&state->answer);
-    free(state);
 }
 
 /* ---- A page from a file. ---- */
@@ -200,6 +196,7 @@ const struct view view_read = {
              "or many a line. At the left what it says, what cannot be, what was not understood "
              "and what is missing; at the right what follows from it.",
     .keys = keys,
+    .state_size = sizeof(struct read_state),
     .open = open_read,
     .close = close_read,
     .update = read_update,

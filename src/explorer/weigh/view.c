@@ -6,16 +6,13 @@
 #include "explorer/frame/view.h"
 #include "explorer/weigh/draw.h"
 
-static void *open_weigh(struct desk *desk)
+static void open_weigh(const struct desk *desk, void *opaque)
 {
-    struct weigh_state *state = calloc(1, sizeof *state);
-    if (state) {
-        state->wish = weigh_wish_none();
-        state->wish.most = 200;
-        state->revision = desk->revision - 1;
-        state->snr_low_db = state->snr_high_db = NAN;
-    }
-    return state;
+    (void)desk;
+    struct weigh_state *state = opaque;
+    state->wish = weigh_wish_none();
+    state->wish.most = 200;
+    state->snr_low_db = state->snr_high_db = NAN;
 }
 
 static void close_weigh(void *opaque)
@@ -25,7 +22,6 @@ static void close_weigh(void *opaque)
     weigh_space_free(&state->space);
     weigh_list_free(&state->list);
     picture_free(&state->picture);
-    free(state);
 }
 
 /* ---- Limits. ---- */
@@ -217,6 +213,7 @@ const struct view view_weigh = {
              "one. Margin is that with the profile's echoes. An s after the code rate is "
              "the short code.",
     .keys = keys,
+    .state_size = sizeof(struct weigh_state),
     .open = open_weigh,
     .close = close_weigh,
     .update = weigh_update,
