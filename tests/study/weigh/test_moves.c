@@ -7,6 +7,7 @@
 #include "base/random.h"
 #include "study/verdict/verdict.h"
 #include "study/weigh/moves.h"
+#include "support/effort.h"
 
 static struct weigh_space *space_of(const struct scenario *scenario)
 {
@@ -122,6 +123,7 @@ static void margins_are_those_of_the_verdict(void **state)
     };
     struct random random = random_seeded(6, 2);
     double worst = 0.0;
+    size_t modes = effort(25, 60, 2000);
     for (size_t c = 0; c < sizeof channels / sizeof channels[0]; c++) {
         struct scenario scenario = scenario_default();
         scenario.receiver.snr_db = 18.0;
@@ -135,8 +137,8 @@ static void margins_are_those_of_the_verdict(void **state)
         assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
         struct verdict *study = malloc(sizeof *study);
         assert_non_null(study);
-        int compared = 0;
-        while (compared < 60) {
+        size_t compared = 0;
+        while (compared < modes) {
             size_t i = (size_t)(random_bits(&random) % space->count);
             double margin = (double)space->echo_margins[i];
             if (!(margin > -15.0 && margin < 15.0)) {
