@@ -25,7 +25,7 @@ check: test-packages
 	@tests/support/run-checks check-tests check-accuracy
 
 # Checks of the tree, scripts and programs side by side, the long ones first.
-TREE_CHECKS := check-documents check-format check-layers check-names check-shape
+TREE_CHECKS := check-documents check-format check-layers check-mutants check-names check-shape
 check-tests:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all tests
 	@$(RUN_TESTS) check-tests $(BUILD) $(TREE_CHECKS) $(TEST_SCRIPTS) $(TEST_BIN)
@@ -131,9 +131,11 @@ check-aarch64: $(BUILD)/libengine.a
 	@tests/support/check-aarch64 $(BUILD)
 
 # Constants changed one at a time in a copy of the tree: each must be noticed by the test named for it.
-.PHONY: mutants
+.PHONY: mutants check-mutants
 mutants:
 	@tests/support/run-mutants
+check-mutants:
+	@tests/support/run-mutants --rows
 
 .PHONY: bench coverage
 bench:
