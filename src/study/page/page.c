@@ -51,15 +51,15 @@ static void copy_text(const struct reader *r, int first, int last, char *buffer,
     }
 }
 
-static int plp_of(const struct reader *r, enum field field)
+static int plp_of(const struct reader *r, enum topic topic)
 {
     if (r->line_plp >= 0) {
-        return field_is_of_plp(field) || field == FIELD_SNR ? r->line_plp : -1;
+        return topic_is_of_plp(topic) || topic == TOPIC_SNR ? r->line_plp : -1;
     }
-    return field_is_of_plp(field) ? r->plp : -1;
+    return topic_is_of_plp(topic) ? r->plp : -1;
 }
 
-void reader_keep_entry(struct reader *r, enum field field, const struct value *value, int first)
+void reader_keep_entry(struct reader *r, enum topic topic, const struct value *value, int first)
 {
     struct page *page = r->page;
     if (page->entry_count >= PAGE_ENTRIES_MAX) {
@@ -74,7 +74,7 @@ void reader_keep_entry(struct reader *r, enum field field, const struct value *v
     page->entries = rows;
     struct page_entry *entry = &page->entries[page->entry_count++];
     *entry = (struct page_entry){.number = value->number,
-                                 .plp = plp_of(r, field),
+                                 .plp = plp_of(r, topic),
                                  .subframe = r->subframe,
                                  .line = r->line_number};
     copy_text(r, first < value->first ? first : value->first, value->last, entry->text,
@@ -83,46 +83,46 @@ void reader_keep_entry(struct reader *r, enum field field, const struct value *v
     text_format(entry->value, sizeof entry->value, "%s", value->text);
 }
 
-static void keep(struct reader *r, enum field field, enum fit fit, const struct value *value,
+static void keep(struct reader *r, enum topic topic, enum fit fit, const struct value *value,
                  int first)
 {
     if (fit == FIT_WRONG) {
-        r->page->wrong_mode = r->page->wrong_mode || field_is_of_mode(field);
+        r->page->wrong_mode = r->page->wrong_mode || topic_is_of_mode(topic);
         r->failed = !keep_line(&r->page->wrong, value->wrong, strlen(value->wrong)) || r->failed;
     } else if (fit == FIT_READ && value->key) {
         if (strcmp(value->key, "page.subframe") == 0) {
             r->subframe = (int)value->number;
             r->plp = -1;
         }
-        reader_keep_entry(r, field, value, first);
+        reader_keep_entry(r, topic, value, first);
         if (strcmp(value->key, "page.plp") == 0) {
             r->line_plp = (int)value->number;
         }
-        if (field == FIELD_L1) {
+        if (topic == TOPIC_L1) {
             struct value detail = *value;
             detail.key = "mode.l1_detail_mode";
-            reader_keep_entry(r, field, &detail, first);
+            reader_keep_entry(r, topic, &detail, first);
         }
     }
 }
 
 /* ---- Values. ---- */
 
-static enum field field_of_key(const char *key)
+static enum topic topic_of_key(const char *key)
 {
     static const struct {
         const char *key;
-        enum field field;
-    } rows[] = {{"mode.constellation", FIELD_CONSTELLATION},
-                {"mode.rate", FIELD_RATE},
-                {"mode.length", FIELD_LENGTH},
-                {"mode.outer", FIELD_OUTER}};
+        enum topic topic;
+    } rows[] = {{"mode.constellation", TOPIC_CONSTELLATION},
+                {"mode.rate", TOPIC_RATE},
+                {"mode.length", TOPIC_LENGTH},
+                {"mode.outer", TOPIC_OUTER}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (strcmp(rows[i].key, key) == 0) {
-            return rows[i].field;
+            return rows[i].topic;
         }
     }
-    return FIELD_NOTHING;
+    return TOPIC_NOTHING;
 }
 
 /* Takes what needs no label out of atoms [from, to). */
@@ -131,8 +131,8 @@ static void read_evident(struct reader *r, int from, int to)
     struct span span = {r->line, r->atoms, from, to, UNIT_NONE, false};
     for (int at = from; at < to; at++) {
         struct value value = {0};
-        enum fit fit = r->atoms[at].consumed ? FIT_NONE : field_read_evident(&span, at, &value);
-        keep(r, field_of_key(value.key ? value.key : ""), fit, &value, at);
+        enum fit fit = r->atoms[at].consumed ? FIT_NONE : topic_read_evident(&span, at, &value);
+        keep(r, topic_of_key(value.key ? value.key : ""), fit, &value, at);
     }
 }
 
@@ -145,21 +145,21 @@ static bool says_it_again(const struct reader *r, int from, int to)
     return from < to && r->atoms[from].kind == ATOM_MARK && strchr("(=", r->atoms[from].mark);
 }
 
-/* A field's value in atoms [from, to); a choice may be said twice ("GI5_1024 (148 us)"). */
-bool reader_read_value(struct reader *r, enum field field, enum unit hint, int first, int from,
+/* A topic's value in atoms [from, to); a choice may be said twice ("GI5_1024 (148 us)"). */
+bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int first, int from,
                        int to)
 {
     struct span span = {r->line, r->atoms, from, to, hint, true};
     bool any = false;
     for (int tries = 0; tries < 4; tries++) {
         struct value value = {0};
-        enum fit fit = field_read(field, &span, &value);
+        enum fit fit = topic_read(topic, &span, &value);
         if (fit == FIT_NONE) {
             break;
         }
-        keep(r, field, fit, &value, any ? value.first : first);
+        keep(r, topic, fit, &value, any ? value.first : first);
         any = true;
-        if (!field_is_choice(field) || !says_it_again(r, from, to)) {
+        if (!topic_is_choice(topic) || !says_it_again(r, from, to)) {
             break;
         }
     }
@@ -214,16 +214,16 @@ static int skip_to_value(struct reader *r, int at, enum unit *hint, bool *announ
     return at;
 }
 
-/* Where the value that starts at `at` ends: at a break or a label of another field. A cell that
+/* Where the value that starts at `at` ends: at a break or a label of another topic. A cell that
  * holds only a unit still belongs to it. */
-static int end_of_value(struct reader *r, enum field field, int at)
+static int end_of_value(struct reader *r, enum topic topic, int at)
 {
     struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
     int end = at;
     while (!reader_is_break(r, end)) {
         int taken;
-        enum field next = label_at(r->atoms, r->count, end, &taken);
-        if (taken > 0 && next != field && field != FIELD_IDENTITY) {
+        enum topic next = label_at(r->atoms, r->count, end, &taken);
+        if (taken > 0 && next != topic && topic != TOPIC_IDENTITY) {
             return end;
         }
         reader_consume(r, end, end + taken);
@@ -237,7 +237,7 @@ static int end_of_value(struct reader *r, enum field field, int at)
         return end + 1 + taken;
     }
     /* Pairs such as "12, 2" and lists of PLPs go over a break. */
-    if ((field == FIELD_PILOTS || field == FIELD_PLP) && end + 1 < r->count && end > at &&
+    if ((topic == TOPIC_PILOTS || topic == TOPIC_PLP) && end + 1 < r->count && end > at &&
         r->atoms[end - 1].kind == ATOM_NUMBER && r->atoms[end + 1].kind == ATOM_NUMBER) {
         return end + 2;
     }
@@ -246,7 +246,7 @@ static int end_of_value(struct reader *r, enum field field, int at)
 
 /* "32K FFT": a value that ends where the label at `at` begins. */
 #define BEFORE_MAX 6
-static bool read_value_before(struct reader *r, enum field field, int pending, int at)
+static bool read_value_before(struct reader *r, enum topic topic, int pending, int at)
 {
     int from = at - BEFORE_MAX > pending ? at - BEFORE_MAX : pending;
     for (; from < at; from++) {
@@ -254,9 +254,9 @@ static bool read_value_before(struct reader *r, enum field field, int pending, i
         struct atom kept[BEFORE_MAX];
         memcpy(kept, r->atoms + from, sizeof kept[0] * (size_t)(at - from));
         struct value value = {0};
-        enum fit fit = field_read(field, &span, &value);
+        enum fit fit = topic_read(topic, &span, &value);
         if (fit == FIT_READ && value.first == from && value.last == at - 1) {
-            keep(r, field, fit, &value, value.first);
+            keep(r, topic, fit, &value, value.first);
             return true;
         }
         memcpy(r->atoms + from, kept, sizeof kept[0] * (size_t)(at - from));
@@ -266,39 +266,39 @@ static bool read_value_before(struct reader *r, enum field field, int pending, i
 
 /* Deals with the label [at, at + taken) and its value; `pending` is where atoms without a label
  * began. Returns where to go on. */
-static int read_labelled(struct reader *r, enum field field, int at, int taken, int pending)
+static int read_labelled(struct reader *r, enum topic topic, int at, int taken, int pending)
 {
     enum unit hint = UNIT_NONE;
     bool announced = false;
     int from = skip_to_value(r, at + taken, &hint, &announced);
     reader_consume(r, at, at + taken);
-    if (!announced && field != FIELD_PLP && field != FIELD_SUBFRAME &&
-        read_value_before(r, field, pending, at)) {
+    if (!announced && topic != TOPIC_PLP && topic != TOPIC_SUBFRAME &&
+        read_value_before(r, topic, pending, at)) {
         read_evident(r, pending, at);
         return at + taken;
     }
     read_evident(r, pending, at);
     for (;;) { /* "guard interval: GI 5_1024": the same label again */
         int again = 0;
-        enum field next = from < r->count ? label_at(r->atoms, r->count, from, &again) : field;
-        if (again == 0 || next != field || field == FIELD_PLP) {
+        enum topic next = from < r->count ? label_at(r->atoms, r->count, from, &again) : topic;
+        if (again == 0 || next != topic || topic == TOPIC_PLP) {
             break;
         }
         reader_consume(r, from, from + again);
         from = skip_to_value(r, from + again, &hint, &announced);
     }
-    if (field == FIELD_NOTHING || from >= r->count) {
+    if (topic == TOPIC_NOTHING || from >= r->count) {
         return at + taken;
     }
-    if (r->plp_columns >= 2 && table_read_plp_cells(r, field, at, from)) {
+    if (r->plp_columns >= 2 && table_read_plp_cells(r, topic, at, from)) {
         return r->count;
     }
-    int to = end_of_value(r, field, from);
+    int to = end_of_value(r, topic, from);
     if (to == from) {
         return at + taken;
     }
     size_t before = r->page->entry_count + r->page->wrong.count;
-    reader_read_value(r, field, hint, at, from, to);
+    reader_read_value(r, topic, hint, at, from, to);
     if (r->page->entry_count + r->page->wrong.count == before) {
         release(r, at, to);
     }
@@ -311,9 +311,9 @@ static void read_cells(struct reader *r)
     int at = 0;
     while (at < r->count) {
         int taken = 0;
-        enum field field = label_at(r->atoms, r->count, at, &taken);
+        enum topic topic = label_at(r->atoms, r->count, at, &taken);
         if (taken > 0) {
-            at = read_labelled(r, field, at, taken, pending);
+            at = read_labelled(r, topic, at, taken, pending);
             pending = at;
         } else if (reader_is_break(r, at)) {
             read_evident(r, pending, at);

@@ -2,7 +2,7 @@
 #define STUDY_PAGE_SPAN_H
 
 #include "base/text.h"
-#include "study/page/fields.h"
+#include "study/page/topics.h"
 
 /* Looking at the atoms of a span and taking those that were understood. Atoms outside of the span
  * and consumed ones look like a break. Private to study/page*.c. */
@@ -38,12 +38,12 @@ extern const char *const words_no[];
 extern const char *const words_yes[];
 
 /* A reader takes the first value of its kind. */
-typedef enum fit field_reader(const struct span *span, struct value *value);
+typedef enum fit topic_reader(const struct span *span, struct value *value);
 
-field_reader read_fft, read_guard, read_pilots, read_boost, read_reduction, read_constellation,
+topic_reader read_fft, read_guard, read_pilots, read_boost, read_reduction, read_constellation,
     read_rate, read_length, read_outer, read_l1_basic, read_l1_detail, read_first_boundary,
     read_last_boundary, read_frame, read_symbols, read_carriers, read_interleaver;
-field_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
+topic_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
     read_level, read_quality, read_plp, read_plp_count, read_subframe, read_system, read_lock,
     read_error_rate, read_errors, read_bit_rate, read_identity, read_unmodelled;
 

@@ -22,11 +22,11 @@ static int split_cells(const struct reader *r, int *starts, int *ends)
     return cells;
 }
 
-/* The field of a cell that is nothing but a label, with or without a unit in parentheses. */
-static bool cell_is_label(const struct reader *r, int from, int to, enum field *field)
+/* The topic of a cell that is nothing but a label, with or without a unit in parentheses. */
+static bool cell_is_label(const struct reader *r, int from, int to, enum topic *topic)
 {
     int taken;
-    *field = label_at(r->atoms, r->count, from, &taken);
+    *topic = label_at(r->atoms, r->count, from, &taken);
     for (int i = from + taken; i < to; i++) {
         if (r->atoms[i].kind == ATOM_NUMBER) {
             return false;
@@ -39,10 +39,10 @@ static bool cell_is_label(const struct reader *r, int from, int to, enum field *
 bool table_read_header(struct reader *r)
 {
     int starts[COLUMNS_MAX], ends[COLUMNS_MAX];
-    enum field fields[COLUMNS_MAX];
+    enum topic topics[COLUMNS_MAX];
     int cells = split_cells(r, starts, ends);
     for (int i = 0; i < cells; i++) {
-        if (!cell_is_label(r, starts[i], ends[i], &fields[i])) {
+        if (!cell_is_label(r, starts[i], ends[i], &topics[i])) {
             return false;
         }
     }
@@ -51,9 +51,9 @@ bool table_read_header(struct reader *r)
     }
     bool any = false;
     for (int i = 0; i < cells; i++) {
-        any = any || fields[i] != FIELD_NOTHING;
+        any = any || topics[i] != TOPIC_NOTHING;
     }
-    memcpy(r->header, fields, sizeof fields[0] * (size_t)cells);
+    memcpy(r->header, topics, sizeof topics[0] * (size_t)cells);
     r->header_count = any ? cells : 0;
     reader_consume(r, 0, r->count);
     return true;
@@ -65,14 +65,14 @@ static bool is_value_row(const struct reader *r)
     int starts[COLUMNS_MAX], ends[COLUMNS_MAX];
     int cells = split_cells(r, starts, ends);
     for (int i = 0; i < cells; i++) {
-        enum field field;
+        enum topic topic;
         int taken;
-        if (cell_is_label(r, starts[i], ends[i], &field)) {
+        if (cell_is_label(r, starts[i], ends[i], &topic)) {
             return false;
         }
-        field = label_at(r->atoms, r->count, starts[i], &taken);
-        if (taken > 0 && field != r->header[i] && field != FIELD_LENGTH &&
-            field != FIELD_INTERLEAVER) {
+        topic = label_at(r->atoms, r->count, starts[i], &taken);
+        if (taken > 0 && topic != r->header[i] && topic != TOPIC_LENGTH &&
+            topic != TOPIC_INTERLEAVER) {
             return false;
         }
     }
@@ -87,15 +87,15 @@ bool table_read_row(struct reader *r)
         return false;
     }
     for (int i = 0; i < cells; i++) { /* the row's PLP, wherever its column stands */
-        if (r->header[i] == FIELD_PLP) {
+        if (r->header[i] == TOPIC_PLP) {
             int taken;
             label_at(r->atoms, r->count, starts[i], &taken);
             reader_consume(r, starts[i], starts[i] + taken);
-            reader_read_value(r, FIELD_PLP, UNIT_NONE, starts[i], starts[i] + taken, ends[i]);
+            reader_read_value(r, TOPIC_PLP, UNIT_NONE, starts[i], starts[i] + taken, ends[i]);
         }
     }
     for (int i = 0; i < cells; i++) {
-        if (r->header[i] != FIELD_PLP) {
+        if (r->header[i] != TOPIC_PLP) {
             reader_read_value(r, r->header[i], UNIT_NONE, starts[i], starts[i], ends[i]);
         }
     }
@@ -109,9 +109,9 @@ bool table_read_plp_columns(struct reader *r)
     bool labelled = false;
     for (int i = 0; i < r->count; i++) {
         int taken;
-        enum field field = label_at(r->atoms, r->count, i, &taken);
-        if (taken > 0 && (field == FIELD_PLP || field == FIELD_NOTHING)) {
-            labelled = labelled || field == FIELD_PLP;
+        enum topic topic = label_at(r->atoms, r->count, i, &taken);
+        if (taken > 0 && (topic == TOPIC_PLP || topic == TOPIC_NOTHING)) {
+            labelled = labelled || topic == TOPIC_PLP;
             i += taken - 1;
         } else if (r->atoms[i].kind == ATOM_NUMBER && r->atoms[i].whole && count < COLUMNS_MAX &&
                    r->atoms[i].number <= PAGE_PLP_MAX) {
@@ -128,7 +128,7 @@ bool table_read_plp_columns(struct reader *r)
     for (int i = 0; i < count; i++) {
         struct value value = {.key = "page.plp", .number = plps[i], .last = r->count - 1};
         text_format(value.text, sizeof value.text, "%d", plps[i]);
-        reader_keep_entry(r, FIELD_PLP, &value, 0);
+        reader_keep_entry(r, TOPIC_PLP, &value, 0);
     }
     reader_consume(r, 0, r->count);
     return true;
@@ -146,7 +146,7 @@ bool table_is_heading(const struct reader *r)
 }
 
 /* Values for each PLP of a table's columns: exactly as many cells as there are PLPs. */
-bool table_read_plp_cells(struct reader *r, enum field field, int first, int at)
+bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
 {
     int starts[COLUMNS_MAX + 1], cells = 0;
     for (int i = at; i < r->count; i++) {
@@ -164,7 +164,7 @@ bool table_read_plp_cells(struct reader *r, enum field field, int first, int at)
     int kept = r->line_plp;
     for (int i = 0; i < cells; i++) {
         r->line_plp = r->plps[i];
-        reader_read_value(r, field, UNIT_NONE, i == 0 ? first : starts[i], starts[i],
+        reader_read_value(r, topic, UNIT_NONE, i == 0 ? first : starts[i], starts[i],
                           starts[i + 1]);
     }
     r->line_plp = kept;

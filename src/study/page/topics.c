@@ -1,71 +1,71 @@
-/* From a field to its reader, and values that need no label. */
+/* From a topic to its reader, and values that need no label. */
 #include <math.h>
 #include <string.h>
 
 #include "study/page/span.h"
 
 static const struct {
-    field_reader *read;
+    topic_reader *read;
     bool of_plp; /* said of a PLP under that PLP's heading */
     bool choice; /* a second, different value contradicts the first */
-} fields[FIELD_COUNT] = {
-    [FIELD_FFT] = {read_fft, false, true},
-    [FIELD_GUARD] = {read_guard, false, true},
-    [FIELD_PILOTS] = {read_pilots, false, true},
-    [FIELD_BOOST] = {read_boost, false, true},
-    [FIELD_REDUCTION] = {read_reduction, false, true},
-    [FIELD_BANDWIDTH] = {read_bandwidth, false, true},
-    [FIELD_CHANNEL] = {read_channel, false, true},
-    [FIELD_RF] = {read_rf, false, true},
-    [FIELD_VIRTUAL] = {read_virtual, false, false},
-    [FIELD_FREQUENCY] = {read_frequency, false, true},
-    [FIELD_SNR] = {read_snr, false, false},
-    [FIELD_LEVEL] = {read_level, false, false},
-    [FIELD_QUALITY] = {read_quality, false, false},
-    [FIELD_CONSTELLATION] = {read_constellation, true, true},
-    [FIELD_RATE] = {read_rate, true, true},
-    [FIELD_LENGTH] = {read_length, true, true},
-    [FIELD_OUTER] = {read_outer, true, true},
-    [FIELD_PLP] = {read_plp, false, false},
-    [FIELD_PLP_COUNT] = {read_plp_count, false, true},
-    [FIELD_SUBFRAME] = {read_subframe, false, false},
-    [FIELD_L1_BASIC] = {read_l1_basic, false, true},
-    [FIELD_L1_DETAIL] = {read_l1_detail, false, true},
-    [FIELD_L1] = {read_l1_basic, false, true},
-    [FIELD_FIRST_BOUNDARY] = {read_first_boundary, false, true},
-    [FIELD_LAST_BOUNDARY] = {read_last_boundary, false, true},
-    [FIELD_FRAME] = {read_frame, false, true},
-    [FIELD_SYMBOLS] = {read_symbols, false, true},
-    [FIELD_CARRIERS] = {read_carriers, false, true},
-    [FIELD_INTERLEAVER] = {read_interleaver, true, true},
-    [FIELD_SYSTEM] = {read_system, false, true},
-    [FIELD_LOCK] = {read_lock, true, false},
-    [FIELD_ERROR_RATE] = {read_error_rate, true, false},
-    [FIELD_ERRORS] = {read_errors, true, false},
-    [FIELD_BIT_RATE] = {read_bit_rate, true, false},
-    [FIELD_IDENTITY] = {read_identity, false, false},
-    [FIELD_UNMODELLED] = {read_unmodelled, false, false},
+} topics[TOPIC_COUNT] = {
+    [TOPIC_FFT] = {read_fft, false, true},
+    [TOPIC_GUARD] = {read_guard, false, true},
+    [TOPIC_PILOTS] = {read_pilots, false, true},
+    [TOPIC_BOOST] = {read_boost, false, true},
+    [TOPIC_REDUCTION] = {read_reduction, false, true},
+    [TOPIC_BANDWIDTH] = {read_bandwidth, false, true},
+    [TOPIC_CHANNEL] = {read_channel, false, true},
+    [TOPIC_RF] = {read_rf, false, true},
+    [TOPIC_VIRTUAL] = {read_virtual, false, false},
+    [TOPIC_FREQUENCY] = {read_frequency, false, true},
+    [TOPIC_SNR] = {read_snr, false, false},
+    [TOPIC_LEVEL] = {read_level, false, false},
+    [TOPIC_QUALITY] = {read_quality, false, false},
+    [TOPIC_CONSTELLATION] = {read_constellation, true, true},
+    [TOPIC_RATE] = {read_rate, true, true},
+    [TOPIC_LENGTH] = {read_length, true, true},
+    [TOPIC_OUTER] = {read_outer, true, true},
+    [TOPIC_PLP] = {read_plp, false, false},
+    [TOPIC_PLP_COUNT] = {read_plp_count, false, true},
+    [TOPIC_SUBFRAME] = {read_subframe, false, false},
+    [TOPIC_L1_BASIC] = {read_l1_basic, false, true},
+    [TOPIC_L1_DETAIL] = {read_l1_detail, false, true},
+    [TOPIC_L1] = {read_l1_basic, false, true},
+    [TOPIC_FIRST_BOUNDARY] = {read_first_boundary, false, true},
+    [TOPIC_LAST_BOUNDARY] = {read_last_boundary, false, true},
+    [TOPIC_FRAME] = {read_frame, false, true},
+    [TOPIC_SYMBOLS] = {read_symbols, false, true},
+    [TOPIC_CARRIERS] = {read_carriers, false, true},
+    [TOPIC_INTERLEAVER] = {read_interleaver, true, true},
+    [TOPIC_SYSTEM] = {read_system, false, true},
+    [TOPIC_LOCK] = {read_lock, true, false},
+    [TOPIC_ERROR_RATE] = {read_error_rate, true, false},
+    [TOPIC_ERRORS] = {read_errors, true, false},
+    [TOPIC_BIT_RATE] = {read_bit_rate, true, false},
+    [TOPIC_IDENTITY] = {read_identity, false, false},
+    [TOPIC_UNMODELLED] = {read_unmodelled, false, false},
 };
 
-bool field_is_of_plp(enum field field)
+bool topic_is_of_plp(enum topic topic)
 {
-    return fields[field].of_plp;
+    return topics[topic].of_plp;
 }
 
-bool field_is_choice(enum field field)
+bool topic_is_choice(enum topic topic)
 {
-    return fields[field].choice;
+    return topics[topic].choice;
 }
 
-bool field_is_of_mode(enum field field)
+bool topic_is_of_mode(enum topic topic)
 {
-    return field <= FIELD_REDUCTION || (field >= FIELD_CONSTELLATION && field <= FIELD_OUTER) ||
-           (field >= FIELD_L1_BASIC && field <= FIELD_INTERLEAVER);
+    return topic <= TOPIC_REDUCTION || (topic >= TOPIC_CONSTELLATION && topic <= TOPIC_OUTER) ||
+           (topic >= TOPIC_L1_BASIC && topic <= TOPIC_INTERLEAVER);
 }
 
-enum fit field_read(enum field field, const struct span *span, struct value *value)
+enum fit topic_read(enum topic topic, const struct span *span, struct value *value)
 {
-    return fields[field].read ? fields[field].read(span, value) : FIT_NONE;
+    return topics[topic].read ? topics[topic].read(span, value) : FIT_NONE;
 }
 
 /* "64K 9/15", "16K 9/15": a code length, because a code rate follows. */
@@ -83,7 +83,7 @@ static enum fit read_length_before_rate(const struct span *span, int at, struct 
 /* Readers for values that their unit or form gives away, on the atoms of one value only. */
 static enum fit read_by_form(const struct span *span, int at, struct value *value)
 {
-    static field_reader *const readers[] = {read_bandwidth, read_frequency, read_level, read_fft};
+    static topic_reader *const readers[] = {read_bandwidth, read_frequency, read_level, read_fft};
     int taken;
     if (!span_is_number(span, at) || unit_at(span, at + 1, &taken) == UNIT_NONE) {
         return FIT_NONE;
@@ -102,7 +102,7 @@ static enum fit read_by_form(const struct span *span, int at, struct value *valu
 
 static enum fit read_word(const struct span *span, int at, struct value *value)
 {
-    static field_reader *const readers[] = {read_outer, read_system};
+    static topic_reader *const readers[] = {read_outer, read_system};
     static const char *const words[] = {"bch", "crc", "atsc", "vsb"};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (span_is_word(span, at, words[i])) {
@@ -116,7 +116,7 @@ static enum fit read_word(const struct span *span, int at, struct value *value)
     return FIT_NONE;
 }
 
-enum fit field_read_evident(const struct span *span, int at, struct value *value)
+enum fit topic_read_evident(const struct span *span, int at, struct value *value)
 {
     struct span plain = *span;
     plain.labelled = false;
