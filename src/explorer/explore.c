@@ -85,7 +85,7 @@ static enum exit_status run(struct invocation *invocation, struct lesson *lesson
 
 enum exit_status explorer_main(struct invocation *invocation)
 {
-    if (invocation->profile_path && strlen(invocation->profile_path) >= FIELD_BYTES) {
+    if (invocation->profile_path && strlen(invocation->profile_path) >= TYPING_BYTES) {
         struct fault fault;
         fault_set(&fault, STATUS_OUT_OF_RANGE, "", "at most 511 bytes", "the name is too long");
         return invocation_fault(invocation, &fault);

@@ -39,7 +39,7 @@ void desk_ask(struct desk *desk, const char *label, const char *initial,
 {
     desk->prompt = (struct prompt){.open = true, .done = done, .owner = owner};
     text_format(desk->prompt.label, sizeof desk->prompt.label, "%s", label ? label : "");
-    field_set(&desk->prompt.field, initial);
+    typing_set(&desk->prompt.typing, initial);
 }
 
 void desk_ask_outside(struct desk *desk, const char *label, const char *initial,
@@ -63,9 +63,9 @@ static void take(struct desk *desk)
     prompt->open = false;
     desk->message[0] = '\0';
     if (prompt->outside) {
-        desk_request(desk, prompt->done, prompt->owner, prompt->field.text);
+        desk_request(desk, prompt->done, prompt->owner, prompt->typing.text);
     } else {
-        prompt->done(&(struct call){desk, prompt->owner, 0, prompt->field.text, NULL});
+        prompt->done(&(struct call){desk, prompt->owner, 0, prompt->typing.text, NULL});
     }
 }
 
@@ -80,7 +80,7 @@ bool desk_type(struct desk *desk, uint32_t key)
     } else if (key == PRESS_ENTER || moves) {
         take(desk);
     } else {
-        field_key(&prompt->field, key);
+        typing_key(&prompt->typing, key);
     }
     return !moves;
 }

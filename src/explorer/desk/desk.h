@@ -2,8 +2,8 @@
 #define EXPLORER_DESK_DESK_H
 
 #include "explorer/desk/errand.h"
-#include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
+#include "explorer/desk/typing.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
 
@@ -26,7 +26,7 @@ struct call {
 struct effect {
     void (*done)(const struct call *call); /* NULL: nothing is asked */
     void *owner;                           /* lives as long as the desk */
-    char text[FIELD_BYTES];
+    char text[TYPING_BYTES];
 };
 
 enum tone { TONE_PLAIN, TONE_QUIET, TONE_GOOD, TONE_WARN, TONE_BAD, TONE_COUNT };
@@ -36,7 +36,7 @@ struct prompt {
     bool open;
     bool outside;   /* what is done with it is an effect */
     char label[96]; /* "": whoever asks shows the line in its place */
-    struct field field;
+    struct typing typing;
     void (*done)(const struct call *call);
     void *owner;
 };
@@ -54,10 +54,10 @@ struct judgement {
 
 struct desk {
     struct profile profile;
-    char path[FIELD_BYTES]; /* of the profile; "": none yet */
-    struct scenario *saved; /* owned: what was opened or saved last */
-    bool changed;           /* against that */
-    unsigned revision;      /* grows with every change of what is compared or shown */
+    char path[TYPING_BYTES]; /* of the profile; "": none yet */
+    struct scenario *saved;  /* owned: what was opened or saved last */
+    bool changed;            /* against that */
+    unsigned revision;       /* grows with every change of what is compared or shown */
     struct history history;
 
     bool report_known; /* else `fault` says why there is none */

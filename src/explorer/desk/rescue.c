@@ -35,7 +35,7 @@ static void make_folders(char *path)
 
 void rescue_unsaved(const struct desk *desk, FILE *err)
 {
-    char path[FIELD_BYTES];
+    char path[TYPING_BYTES];
     if (!desk->changed || !rescue_path(path, sizeof path)) {
         return;
     }
@@ -52,7 +52,7 @@ void rescue_unsaved(const struct desk *desk, FILE *err)
 
 void rescue_mention(struct desk *desk)
 {
-    char path[FIELD_BYTES];
+    char path[TYPING_BYTES];
     if (rescue_path(path, sizeof path) && access(path, R_OK) == 0) {
         desk_say(desk, TONE_WARN, "Unsaved work of an earlier run lies in %s; o opens it.", path);
     }

@@ -50,7 +50,7 @@ static void draw_field(const struct desk *desk, const struct echo_state *state, 
     bool selected = row == echo_selected(state) && (field == state->field || row == ECHO_ROW_SNR);
     int column = field_column(panel, field), width = fields[field].width;
     if (selected && desk->prompt.open) {
-        screen_field(grid, at, column + 1, width - 1, &desk->prompt.field);
+        screen_typing(grid, at, column + 1, width - 1, &desk->prompt.typing);
         return;
     }
     char text[32];

@@ -142,7 +142,7 @@ void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct
     } else if (prompt->open && prompt->label[0]) {
         struct rect box = place_box(body, 1), inside = inside_of(box);
         draw_frame(grid, box, prompt->label, "Enter, or Escape to leave");
-        screen_field(grid, inside.row, inside.column, inside.columns, &prompt->field);
+        screen_typing(grid, inside.row, inside.column, inside.columns, &prompt->typing);
     }
 }
 

@@ -94,24 +94,24 @@ void screen_mark(struct grid *grid, int row, int column, bool selected)
     grid_put(grid, row, column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
 }
 
-void screen_field(struct grid *grid, int row, int column, int width, const struct field *field)
+void screen_typing(struct grid *grid, int row, int column, int width, const struct typing *typing)
 {
     if (width < 1) {
         return;
     }
     int cursor = 0, from = 0;
-    for (int at = 0; at < field->cursor; at = field_after(field, at)) {
+    for (int at = 0; at < typing->cursor; at = typing_after(typing, at)) {
         cursor++;
     }
     for (; cursor >= width; cursor--) {
-        from = field_after(field, from);
+        from = typing_after(typing, from);
     }
     screen_fill(grid, (struct rect){row, column, 1, width}, ROLE_TITLE);
-    grid_write(grid, row, column, width, ROLE_TITLE, field->text + from);
+    grid_write(grid, row, column, width, ROLE_TITLE, typing->text + from);
     /* The cursor's cell is marked; where it is blank by an underline, seen without colour. */
     char under[8];
-    text_format(under, sizeof under, "%.*s", field_after(field, field->cursor) - field->cursor,
-                field->text + field->cursor);
+    text_format(under, sizeof under, "%.*s", typing_after(typing, typing->cursor) - typing->cursor,
+                typing->text + typing->cursor);
     grid_write(grid, row, column + cursor, 1, ROLE_SELECTED,
                under[0] && under[0] != ' ' ? under : "_");
 }

@@ -1,7 +1,7 @@
 #ifndef EXPLORER_FRAME_SCREEN_H
 #define EXPLORER_FRAME_SCREEN_H
 
-#include "explorer/desk/field.h"
+#include "explorer/desk/typing.h"
 #include "present/picture/grid.h"
 
 /* Pieces that views and the frame draw with. */
@@ -24,7 +24,7 @@ void screen_divider(struct grid *grid, struct rect area);
 void screen_mark(struct grid *grid, int row, int column, bool selected);
 
 /* A line being typed: the end of the text that fits, with the cursor's cell marked. */
-void screen_field(struct grid *grid, int row, int column, int width, const struct field *field);
+void screen_typing(struct grid *grid, int row, int column, int width, const struct typing *typing);
 
 /* Writes a text from a cell of the area on (counted row by row), each word that does not fit into
  * the next row. Returns the cell after it. Words below the area are left out. */

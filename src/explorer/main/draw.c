@@ -61,7 +61,7 @@ static void draw_setting(const struct desk *desk, struct grid *grid, struct rect
     grid_write(grid, row, panel.column + 1, -1, row_role(selected, ROLE_PLAIN), label);
     int column = panel.column + 1 + width + 1;
     if (selected && desk->prompt.open) {
-        screen_field(grid, row, column, end - column, &desk->prompt.field);
+        screen_typing(grid, row, column, end - column, &desk->prompt.typing);
     } else {
         char text[64];
         setting_text(setting, scenario, text, sizeof text);

@@ -21,7 +21,7 @@ static void draw_limits(const struct desk *desk, const struct weigh_state *state
         screen_fit(grid, at, panel.column + 1, panel.columns - 9, ROLE_PLAIN,
                    weigh_limit_label(row));
         if (selected && desk->prompt.open) {
-            screen_field(grid, at, panel.column + panel.columns - 8, 8, &desk->prompt.field);
+            screen_typing(grid, at, panel.column + panel.columns - 8, 8, &desk->prompt.typing);
         } else {
             screen_right(grid, at, panel.column + panel.columns - 8, 8,
                          selected ? ROLE_SELECTED : ROLE_TITLE, value);

@@ -4,54 +4,54 @@
 #include <string.h>
 
 #include "base/random.h"
-#include "explorer/desk/field.h"
 #include "explorer/desk/history.h"
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
+#include "explorer/desk/typing.h"
 #include "explorer/event.h"
 #include "study/explain/explain.h"
 
-/* ---- A field. ---- */
+/* ---- A line being typed. ---- */
 
-static void type(struct field *field, const char *script_text)
+static void type(struct typing *typing, const char *script_text)
 {
     struct script script = {.at = script_text};
     struct event event;
     while (script_next(&script, &event)) {
-        field_key(field, event.key);
+        typing_key(typing, event.key);
     }
 }
 
-static void a_field_is_edited_at_its_cursor(void **state)
+static void a_typed_line_is_edited_at_its_cursor(void **state)
 {
     (void)state;
-    struct field field = {0};
-    field_set(&field, "harbour");
-    type(&field, ".ini Home X End Left Backspace Home Right Delete");
-    assert_string_equal(field.text, "Xarbour.ii");
-    type(&field, "Home Backspace Left End Delete Right");
-    assert_string_equal(field.text, "Xarbour.ii");
-    assert_false(field_key(&field, PRESS_ENTER));
-    for (int i = 0; i < 2 * FIELD_BYTES; i++) {
-        field_key(&field, 'a');
+    struct typing typing = {0};
+    typing_set(&typing, "harbour");
+    type(&typing, ".ini Home X End Left Backspace Home Right Delete");
+    assert_string_equal(typing.text, "Xarbour.ii");
+    type(&typing, "Home Backspace Left End Delete Right");
+    assert_string_equal(typing.text, "Xarbour.ii");
+    assert_false(typing_key(&typing, PRESS_ENTER));
+    for (int i = 0; i < 2 * TYPING_BYTES; i++) {
+        typing_key(&typing, 'a');
     }
-    assert_int_equal(field.length, FIELD_BYTES - 1);
-    assert_int_equal(strlen(field.text), FIELD_BYTES - 1);
+    assert_int_equal(typing.length, TYPING_BYTES - 1);
+    assert_int_equal(strlen(typing.text), TYPING_BYTES - 1);
 }
 
-static void a_field_takes_whole_characters(void **state)
+static void a_typed_line_takes_whole_characters(void **state)
 {
     (void)state;
-    struct field field = {0};
-    field_set(&field, "h\xC3\xA9");
-    assert_true(field_key(&field, 0x20AC));
-    assert_true(field_key(&field, 0x1F4FB));
-    assert_string_equal(field.text, "h\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xBB");
-    type(&field, "Left Left Left Delete");
-    assert_string_equal(field.text, "h\xE2\x82\xAC\xF0\x9F\x93\xBB");
-    type(&field, "End Backspace Backspace x");
-    assert_string_equal(field.text, "hx");
-    assert_false(field_key(&field, 0x85)); /* a control character */
+    struct typing typing = {0};
+    typing_set(&typing, "h\xC3\xA9");
+    assert_true(typing_key(&typing, 0x20AC));
+    assert_true(typing_key(&typing, 0x1F4FB));
+    assert_string_equal(typing.text, "h\xC3\xA9\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&typing, "Left Left Left Delete");
+    assert_string_equal(typing.text, "h\xE2\x82\xAC\xF0\x9F\x93\xBB");
+    type(&typing, "End Backspace Backspace x");
+    assert_string_equal(typing.text, "hx");
+    assert_false(typing_key(&typing, 0x85)); /* a control character */
 }
 
 /* ---- History. ---- */
@@ -241,8 +241,8 @@ static void numbers_step_without_crumbs(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_field_is_edited_at_its_cursor),
-        cmocka_unit_test(a_field_takes_whole_characters),
+        cmocka_unit_test(a_typed_line_is_edited_at_its_cursor),
+        cmocka_unit_test(a_typed_line_takes_whole_characters),
         cmocka_unit_test(history_goes_back_and_forward),
         cmocka_unit_test(history_forgets_the_oldest_first),
         cmocka_unit_test(every_setting_has_a_key_and_words),

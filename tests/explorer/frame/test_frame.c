@@ -120,14 +120,14 @@ static void a_page_keeps_one_row_of_the_last(void **state)
     assert_int_equal(cursor.first, 0);
 }
 
-static void a_long_field_shows_where_the_cursor_is(void **state)
+static void a_long_typed_line_shows_where_the_cursor_is(void **state)
 {
     (void)state;
     struct grid grid = {0};
     assert_true(grid_resize(&grid, 1, 8));
-    struct field field = {0};
-    field_set(&field, "abcdefghij");
-    screen_field(&grid, 0, 1, 5, &field);
+    struct typing typing = {0};
+    typing_set(&typing, "abcdefghij");
+    screen_typing(&grid, 0, 1, 5, &typing);
     struct text text = {0};
     grid_dump(&grid, &text);
     assert_string_equal(text_string(&text), " ghij_\n");
@@ -142,7 +142,7 @@ int main(void)
         cmocka_unit_test(a_larger_screen_shows_more),
         cmocka_unit_test(a_cursor_stays_inside_and_in_sight),
         cmocka_unit_test(a_page_keeps_one_row_of_the_last),
-        cmocka_unit_test(a_long_field_shows_where_the_cursor_is),
+        cmocka_unit_test(a_long_typed_line_shows_where_the_cursor_is),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,5 +1,5 @@
-#ifndef EXPLORER_DESK_FIELD_H
-#define EXPLORER_DESK_FIELD_H
+#ifndef EXPLORER_DESK_TYPING_H
+#define EXPLORER_DESK_TYPING_H
 
 #include <stdbool.h>
 
@@ -7,20 +7,20 @@
 
 /* One line of text being typed: a path, a number, a name; UTF-8. */
 
-#define FIELD_BYTES 512
+#define TYPING_BYTES 512
 
-struct field {
-    char text[FIELD_BYTES];
+struct typing {
+    char text[TYPING_BYTES];
     int length, cursor; /* in bytes; the cursor stands at the beginning of a character */
 };
 
-void field_set(struct field *field, const char *text);
+void typing_set(struct typing *typing, const char *text);
 
 /* True when the key belongs to editing (characters, Left, Right, Home, End, Backspace, Delete);
  * Enter, Escape and the rest are the caller's. */
-bool field_key(struct field *field, uint32_t key);
+bool typing_key(struct typing *typing, uint32_t key);
 
 /* Where the character that begins at `at` ends; the end of the text stays. */
-int field_after(const struct field *field, int at);
+int typing_after(const struct typing *typing, int at);
 
 #endif
