@@ -256,7 +256,7 @@ static enum exit_status apply_set(struct reading *reading, const char *set)
     }
     text_format(key, sizeof key, "%.*s", (int)(equals - set), set);
     struct fault fault;
-    if (profile_set(&invocation->profile.scenario, key, equals + 1, &fault) == STATUS_OK) {
+    if (scenario_set(&invocation->profile.scenario, key, equals + 1, &fault) == STATUS_OK) {
         return EXIT_DONE;
     }
     char place[sizeof fault.place];

@@ -154,7 +154,7 @@ static void write_entries(const struct page *page, const struct reading *reading
         if (entry->plp >= 0) {
             text_printf(&line, "PLP %d, ", entry->plp);
         }
-        text_printf(&line, "%s %s: ", words ? words->title : entry->key, entry->value);
+        text_printf(&line, "%s %s: ", words ? explain_title(words) : entry->key, entry->value);
         reading_write_meaning(entry, reading, longer, &line);
         note_append(out, format, text_string(&line));
         out->failed |= line.failed;

@@ -11,14 +11,18 @@ enum man_made_noise {
     MAN_MADE_COUNT
 };
 
+#define POSITIONS_MAX 4096
+
 struct receiver {
     double noise_figure_db;
     enum man_made_noise man_made;
     double antenna_dbd;
     double line_loss_db;
-    double snr_db;    /* measured: total received power over noise power; NAN: not known */
-    double level_dbm; /* measured level at the receiver's input; NAN: not known */
-    double speed_kmh; /* 0: at rest */
+    double snr_db;           /* measured: total received power over noise power; NAN: not known */
+    double level_dbm;        /* measured level at the receiver's input; NAN: not known */
+    double speed_kmh;        /* 0: at rest */
+    int positions;           /* how many are drawn where phases are any, 1..POSITIONS_MAX */
+    double position_percent; /* share of them at which it must decode */
 };
 
 /* What an 8-VSB receiver's equaliser feeds back for the symbols it has decided: the best survivor

@@ -5,8 +5,8 @@
 #include <stddef.h>
 
 #include "base/text.h"
-#include "scenario/keys.h"
 #include "scenario/scenario.h"
+#include "scenario/section.h"
 
 /* INI profiles: the written form of a scenario. Read by iniparser after a strict look at the text
  * (which remembers where each key stands), saved so that comments, order and unknown spacing of
@@ -31,9 +31,5 @@ enum status profile_write_text(const struct profile *profile, struct text *out,
 
 /* Writes a new file beside the old one, syncs it and renames it over. */
 enum status profile_save(struct profile *profile, const char *path, struct fault *fault);
-
-/* "SECTION.KEY" = value, as for --set. Does not check the whole scenario. */
-enum status profile_set(struct scenario *scenario, const char *key, const char *value,
-                        struct fault *fault);
 
 #endif

@@ -13,8 +13,8 @@
 #include <unistd.h>
 
 #include "base/file.h"
+#include "profile/profile.h"
 #include "profile/scan.h"
-#include "profile/section.h"
 
 void profile_free(struct profile *profile)
 {
@@ -120,11 +120,12 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
     char seen[PROFILE_LINE_BYTES_MAX + 1];
     text_format(place, sizeof place, "%s.%s", written, item->name);
     text_format(name, sizeof name, "%s:%s", written, item->name);
-    struct section section;
-    const struct key_row *row;
-    enum status status = section_open(scenario, written, place, &section, fault);
+    const struct section *section;
+    const struct field *field;
+    void *base;
+    enum status status = section_open(scenario, written, place, &section, &base, fault);
     if (status == STATUS_OK) {
-        status = section_key(&section, item->name, place, &row, fault);
+        status = section_field(section, item->name, place, &field, fault);
     }
     if (status != STATUS_OK) {
         return status;
@@ -138,26 +139,34 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
         return fault_set(fault, STATUS_MALFORMED, place, NULL,
                          "line %d can be read in more than one way", item->line);
     }
-    return key_parse(row, section.base, place, value, fault);
+    return field_take(field, base, place, value, fault);
 }
 
+/* Of two keys of which one stands in place of the other, only one may stand in a section. */
 static enum status refuse_both(const struct scan *scan, struct fault *fault)
 {
-    const char *section = "";
-    bool channel = false, center = false;
-    for (size_t i = 0; i < scan->count; i++) {
-        const struct item *item = &scan->items[i];
-        if (item->kind == ITEM_SECTION) {
-            section = item->name;
-        } else if (strcasecmp(section, "site") == 0) {
-            channel = channel || strcasecmp(item->name, "rf_channel") == 0;
-            center = center || strcasecmp(item->name, "center_mhz") == 0;
+    const struct item *heading = scan->items, *end = scan->items + scan->count;
+    for (const struct item *item = scan->items; item < end; item++) {
+        heading = item->kind == ITEM_SECTION ? item : heading;
+        const char *name;
+        const struct section *section = section_of(heading->name, &name);
+        const struct field *field = section ? field_find(section->name, item->name) : NULL;
+        if (item == heading || !field || !field->instead_of) {
+            continue;
+        }
+        for (const struct item *other = heading + 1; other < end && other->kind == ITEM_KEY;
+             other++) {
+            if (strcasecmp(other->name, field->instead_of) == 0) {
+                char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], allowed[2 * KEY_BYTES_MAX + 16];
+                text_format(place, sizeof place, "%s.%s", section->name, field->name);
+                text_format(allowed, sizeof allowed, "either %s or %s", field->instead_of,
+                            field->name);
+                return fault_set(fault, STATUS_ILLEGAL, place, allowed, "stands beside %s",
+                                 field->instead_of);
+            }
         }
     }
-    return channel && center
-               ? fault_set(fault, STATUS_ILLEGAL, "site.center_mhz",
-                           "either rf_channel or center_mhz", "stands beside rf_channel")
-               : STATUS_OK;
+    return STATUS_OK;
 }
 
 static enum status read_items(struct scenario *scenario, const dictionary *values, const char *text,
@@ -169,10 +178,11 @@ static enum status read_items(struct scenario *scenario, const dictionary *value
         const struct item *item = &scan->items[i];
         if (item->kind == ITEM_SECTION) {
             char place[32];
-            struct section section;
+            const struct section *section;
+            void *base;
             written = item->name;
             text_format(place, sizeof place, "line %d", item->line);
-            status = section_open(scenario, written, place, &section, fault);
+            status = section_open(scenario, written, place, &section, &base, fault);
         } else {
             status = read_key(scenario, values, text, written, item, fault);
         }

@@ -5,82 +5,33 @@
 #include <strings.h>
 
 #include "base/file.h"
+#include "profile/profile.h"
 #include "profile/scan.h"
-#include "profile/section.h"
-
-#define VALUE_BYTES 64
 
 struct writer {
     const struct scenario *scenario; /* what is to be written */
     struct scenario *old;            /* what the original says */
-    struct scenario *defaults;
+    struct scenario *plain;          /* the defaults, with an item of each repeated section */
     const char *text;
     size_t copied; /* bytes of the original that are dealt with */
     const char *feed;
     struct text *out;
 };
 
-/* A section of a scenario and, for comparison, the same one of the defaults. */
-struct pair {
-    const char *kind;
-    const void *base, *plain;
-};
-
-static const struct station plain_station = {.generation = GENERATION_SECOND};
-
 static enum status no_memory(struct fault *fault)
 {
     return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
 }
 
-/* True for what a profile has to say: channel or centre frequency, not both. */
-static bool has_value(const struct key_row *row, const void *base)
+/* The item that a heading of the original names, to the letter: another case is another name to a
+ * user. NULL where the scenario has none. */
+static const void *item_of(const struct scenario *scenario, const struct section *section,
+                           const char *name)
 {
-    char value[VALUE_BYTES];
-    key_format(row, base, value, sizeof value);
-    if (strcmp(row->section, "site") == 0 && strcmp(row->key, "center_mhz") == 0) {
-        return ((const struct scenario *)base)->site.rf_channel == 0;
-    }
-    return row->type == KEY_CHOICE || strcmp(value, "none") != 0;
-}
-
-static bool is_same(const struct key_row *row, const void *a, const void *b)
-{
-    char value_a[VALUE_BYTES], value_b[VALUE_BYTES];
-    key_format(row, a, value_a, sizeof value_a);
-    key_format(row, b, value_b, sizeof value_b);
-    return strcmp(value_a, value_b) == 0;
-}
-
-static const void *find_named(const struct scenario *scenario, bool station, const char *name)
-{
-    int count = station ? scenario->station_count : scenario->echo_count;
-    for (int i = 0; i < count; i++) {
-        const char *has = station ? scenario->stations[i].name : scenario->echo_names[i];
-        if (strcmp(has, name) == 0) {
-            return station ? (const void *)&scenario->stations[i]
-                           : (const void *)&scenario->echoes[i];
-        }
-    }
-    return NULL;
-}
-
-/* The section that a heading of the original names, in a scenario; `base` is NULL where the
- * scenario has no such station or echo. */
-static struct pair pair_of(const struct writer *writer, const struct scenario *scenario,
-                           const char *written)
-{
-    static const struct echo plain_echo = {0};
-    for (size_t i = 0; i < key_count(); i++) {
-        if (strcasecmp(key_row(i)->section, written) == 0) {
-            return (struct pair){key_row(i)->section, scenario, writer->defaults};
-        }
-    }
-    size_t word = strcspn(written, " \t");
-    const char *name = written + word + strspn(written + word, " \t");
-    bool station = strncasecmp(written, "station", word) == 0;
-    return (struct pair){station ? "station" : "echo", find_named(scenario, station, name),
-                         station ? (const void *)&plain_station : (const void *)&plain_echo};
+    int item = section_item_find(section, scenario, name);
+    return item >= 0 && strcmp(section_item_name(section, scenario, item), name) == 0
+               ? section_item(section, scenario, item)
+               : NULL;
 }
 
 static void copy_to(struct writer *writer, size_t at)
@@ -91,37 +42,27 @@ static void copy_to(struct writer *writer, size_t at)
     }
 }
 
-static void write_line(struct writer *writer, const struct key_row *row, const void *base)
-{
-    char value[VALUE_BYTES];
-    key_format(row, base, value, sizeof value);
-    text_printf(writer->out, "%s = %s%s", row->key, value, writer->feed);
-}
-
 static bool ends_with_feed(const struct text *text)
 {
     return text->length == 0 || text_string(text)[text->length - 1] == '\n';
 }
 
 /* Keys that the original's section lacks and that now have something to say. */
-static void write_missing(struct writer *writer, const struct pair *now, const struct item *items,
-                          size_t count)
+static void write_missing(struct writer *writer, const struct section *section, const void *base,
+                          const struct item *items, size_t count)
 {
-    for (size_t i = 0; i < key_count(); i++) {
-        const struct key_row *row = key_row(i);
-        if (strcmp(row->section, now->kind) != 0 || !has_value(row, now->base) ||
-            is_same(row, now->base, now->plain)) {
-            continue;
-        }
-        bool stands = false;
-        for (size_t k = 0; k < count; k++) {
-            stands = stands || strcasecmp(items[k].name, row->key) == 0;
+    const void *plain = section_item(section, writer->plain, 0);
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+        bool stands = !field_is_said(field, base) || field_is_same(field, base, plain);
+        for (size_t k = 0; k < count && !stands; k++) {
+            stands = strcasecmp(items[k].name, field->name) == 0;
         }
         if (!stands) {
-            if (!ends_with_feed(writer->out)) {
-                text_append(writer->out, writer->feed);
-            }
-            write_line(writer, row, now->base);
+            char value[FIELD_TEXT_BYTES];
+            field_format(field, base, value, sizeof value);
+            text_append(writer->out, ends_with_feed(writer->out) ? "" : writer->feed);
+            text_printf(writer->out, "%s = %s%s", field->name, value, writer->feed);
         }
     }
 }
@@ -145,27 +86,29 @@ static void write_section(struct writer *writer, const struct item *heading, siz
                           size_t length)
 {
     const struct item *items = heading + 1, *last = heading + count;
-    struct pair now = pair_of(writer, writer->scenario, heading->name);
-    struct pair old = pair_of(writer, writer->old, heading->name);
-    if (!now.base) {
+    const char *name;
+    const struct section *section = section_of(heading->name, &name);
+    const void *now = item_of(writer->scenario, section, name);
+    const void *old = item_of(writer->old, section, name);
+    if (!now) {
         drop_section(writer, heading, last, length);
         return;
     }
     for (size_t i = 0; i < count; i++) {
-        const struct key_row *row = key_find(now.kind, items[i].name);
-        if (!has_value(row, now.base) && has_value(row, old.base)) {
+        const struct field *field = field_find(section->name, items[i].name);
+        if (!field_is_said(field, now) && field_is_said(field, old)) {
             copy_to(writer, items[i].line_at);
             writer->copied = items[i].line_end;
-        } else if (!is_same(row, now.base, old.base)) {
-            char value[VALUE_BYTES];
-            key_format(row, now.base, value, sizeof value);
+        } else if (!field_is_same(field, now, old)) {
+            char value[FIELD_TEXT_BYTES];
+            field_format(field, now, value, sizeof value);
             copy_to(writer, items[i].at);
             text_append(writer->out, value);
             writer->copied = items[i].end;
         }
     }
     copy_to(writer, last->line_end);
-    write_missing(writer, &now, items, count);
+    write_missing(writer, section, now, items, count);
 }
 
 static bool has_heading(const struct scan *scan, const char *heading)
@@ -179,11 +122,13 @@ static bool has_heading(const struct scan *scan, const char *heading)
     return false;
 }
 
-static void write_new_section(struct writer *writer, const char *heading, const struct pair *pair)
+static void write_new_section(struct writer *writer, const struct section *section, int item)
 {
     struct text body = {0}, *out = writer->out;
+    char heading[NAME_MAX_BYTES + 16];
+    section_item_title(section, writer->scenario, item, heading, sizeof heading);
     writer->out = &body;
-    write_missing(writer, pair, NULL, 0);
+    write_missing(writer, section, section_item(section, writer->scenario, item), NULL, 0);
     writer->out = out;
     if (body.length > 0) {
         text_append(out, ends_with_feed(out) ? "" : writer->feed);
@@ -194,65 +139,34 @@ static void write_new_section(struct writer *writer, const char *heading, const 
     text_free(&body);
 }
 
+/* Sections that stand once, then the items that the original does not have. */
 static void write_new_sections(struct writer *writer, const struct scan *scan)
 {
-    const char *section = "";
-    for (size_t i = 0; i < key_count(); i++) {
-        const char *next = key_row(i)->section;
-        if (strcmp(next, section) != 0 && strcmp(next, "station") != 0 &&
-            strcmp(next, "echo") != 0 && !has_heading(scan, next)) {
-            struct pair pair = {next, writer->scenario, writer->defaults};
-            write_new_section(writer, next, &pair);
-        }
-        section = next;
-    }
-}
-
-static void write_new_stations(struct writer *writer)
-{
-    const struct scenario *scenario = writer->scenario;
-    char heading[NAME_MAX_BYTES + 16];
-    for (int i = 0; i < scenario->station_count; i++) {
-        const struct station *station = &scenario->stations[i];
-        if (!find_named(writer->old, true, station->name)) {
-            struct station unset = station_unset(station->name);
-            struct pair pair = {"station", station, &unset};
-            text_format(heading, sizeof heading, "station %s", station->name);
-            write_new_section(writer, heading, &pair);
-        }
-    }
-}
-
-static void write_new_echoes(struct writer *writer)
-{
-    const struct scenario *scenario = writer->scenario;
-    struct echo unset = echo_unset();
-    char heading[NAME_MAX_BYTES + 16];
-    for (int i = 0; i < scenario->echo_count; i++) {
-        if (!find_named(writer->old, false, scenario->echo_names[i])) {
-            struct pair pair = {"echo", &scenario->echoes[i], &unset};
-            text_format(heading, sizeof heading, "echo %s", scenario->echo_names[i]);
-            write_new_section(writer, heading, &pair);
-        }
-    }
-}
-
-static enum status check_names(const struct scenario *scenario, bool station, struct fault *fault)
-{
-    const char *kind = station ? "station" : "echo";
-    int count = station ? scenario->station_count : scenario->echo_count;
-    for (int i = 0; i < count; i++) {
-        const char *name = station ? scenario->stations[i].name : scenario->echo_names[i];
-        if (!section_name_is_usable(name)) {
-            return fault_set(fault, STATUS_MALFORMED, kind, NULL, "\"%s\" is not a usable name",
-                             name);
-        }
-        for (int k = 0; k < i; k++) {
-            const char *other = station ? scenario->stations[k].name : scenario->echo_names[k];
-            if (strcasecmp(name, other) == 0) {
-                return fault_set(fault, STATUS_ILLEGAL, kind, "each name once",
-                                 "two have the name \"%s\"", name);
+    for (size_t i = 0; i < section_count(); i++) {
+        const struct section *section = section_at(i);
+        for (int item = 0; item < section_items(section, writer->scenario); item++) {
+            const char *name = section_item_name(section, writer->scenario, item);
+            bool stands = section->most > 0 ? item_of(writer->old, section, name) != NULL
+                                            : has_heading(scan, section->name);
+            if (!stands) {
+                write_new_section(writer, section, item);
             }
+        }
+    }
+}
+
+static enum status check_names(const struct scenario *scenario, const struct section *section,
+                               struct fault *fault)
+{
+    for (int i = 0; i < section_items(section, scenario); i++) {
+        const char *name = section_item_name(section, scenario, i);
+        if (!section_name_is_usable(name)) {
+            return fault_set(fault, STATUS_MALFORMED, section->name, NULL,
+                             "\"%s\" is not a usable name", name);
+        }
+        if (section_item_find(section, scenario, name) != i) {
+            return fault_set(fault, STATUS_ILLEGAL, section->name, "each name once",
+                             "two have the name \"%s\"", name);
         }
     }
     return STATUS_OK;
@@ -270,8 +184,6 @@ static void write_all(struct writer *writer, const struct scan *scan, size_t len
     }
     copy_to(writer, length);
     write_new_sections(writer, scan);
-    write_new_stations(writer);
-    write_new_echoes(writer);
 }
 
 static enum status write_with(struct writer *writer, const struct text *original,
@@ -292,12 +204,15 @@ static enum status write_with(struct writer *writer, const struct text *original
     return status;
 }
 
-/* `old` and `defaults` are room to work in. */
+/* `old` and `plain` are room to work in. */
 static enum status write_against(const struct profile *profile, struct profile *old,
-                                 struct scenario *defaults, struct text *out, struct fault *fault)
+                                 struct scenario *plain, struct text *out, struct fault *fault)
 {
     const struct text *original = &profile->original;
-    *defaults = scenario_default();
+    *plain = scenario_default();
+    for (size_t i = 0; i < section_count(); i++) {
+        (void)section_add(section_at(i), plain, "plain"); /* only where it is repeated */
+    }
     enum status status = profile_read_text(text_string(original), original->length, old, fault);
     if (status != STATUS_OK) {
         return status;
@@ -305,7 +220,7 @@ static enum status write_against(const struct profile *profile, struct profile *
     bool returns = strstr(text_string(original), "\r\n") != NULL;
     struct writer writer = {.scenario = &profile->scenario,
                             .old = &old->scenario,
-                            .defaults = defaults,
+                            .plain = plain,
                             .text = text_string(original),
                             .feed = returns ? "\r\n" : "\n",
                             .out = out};
@@ -317,20 +232,19 @@ static enum status write_against(const struct profile *profile, struct profile *
 enum status profile_write_text(const struct profile *profile, struct text *out, struct fault *fault)
 {
     enum status status = scenario_check(&profile->scenario, fault);
-    if (status == STATUS_OK) {
-        status = check_names(&profile->scenario, true, fault);
-    }
-    if (status == STATUS_OK) {
-        status = check_names(&profile->scenario, false, fault);
+    for (size_t i = 0; i < section_count() && status == STATUS_OK; i++) {
+        if (section_at(i)->most > 0) {
+            status = check_names(&profile->scenario, section_at(i), fault);
+        }
     }
     if (status != STATUS_OK) {
         return status;
     }
     struct profile *old = malloc(sizeof *old);
-    struct scenario *defaults = malloc(sizeof *defaults);
-    status = old && defaults ? write_against(profile, old, defaults, out, fault) : no_memory(fault);
+    struct scenario *plain = malloc(sizeof *plain);
+    status = old && plain ? write_against(profile, old, plain, out, fault) : no_memory(fault);
     free(old);
-    free(defaults);
+    free(plain);
     return status;
 }
 

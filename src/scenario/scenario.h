@@ -10,36 +10,12 @@
 #define NAME_MAX_BYTES 48
 #define STATIONS_MAX 8
 
-/* What a scenario may hold; profiles and settings use the same ranges. */
-#define CENTER_MIN_MHZ 30.0
-#define CENTER_MAX_MHZ 1000.0
-#define THRESHOLD_MIN_DB 0.0
-#define THRESHOLD_MAX_DB 40.0
-#define EQUALISER_MAX_US 100.0
+/* Ends of ranges that more than the fields' table (field.h) goes by. */
 #define TRACKING_MAX_HZ 1000.0
-#define ADAPTATION_STEP_MAX 1.0
-#define IMPLEMENTATION_LOSS_MAX_DB 10.0
-#define NOISE_FIGURE_MAX_DB 30.0
-#define ANTENNA_MIN_DBD (-40.0)
-#define ANTENNA_MAX_DBD 40.0
-#define LINE_LOSS_MAX_DB 60.0
-#define SNR_MIN_DB (-20.0)
-#define SNR_MAX_DB 80.0
-#define LEVEL_MIN_DBM (-140.0)
-#define LEVEL_MAX_DBM 20.0
-#define SPEED_MAX_KMH 1000.0
-#define ERP_MIN_KW 1e-6
-#define ERP_MAX_KW 10000.0
 #define HEIGHT_MIN_M 1.0
-#define HEIGHT_MAX_M 3000.0
 #define DISTANCE_MIN_KM 0.01
 #define DISTANCE_MAX_KM 1000.0
-#define RECEIVE_HEIGHT_MAX_M 500.0
-#define ENTRY_LOSS_MAX_DB 80.0
-#define LOCATION_MIN_PERCENT 50.0
 #define LOCATION_MAX_PERCENT 99.9
-#define PHASE_MAX_DEG 360.0
-#define ECHO_DOPPLER_MAX_HZ 1000.0
 
 struct site {
     int rf_channel;    /* 0: none, center_mhz counts */
@@ -96,14 +72,9 @@ struct scenario {
     char echo_names[ECHOES_MAX][NAME_MAX_BYTES];
 };
 
-/* The defaults of the profile format: channel 10, the default mode, a published 8-VSB receiver's
- * equaliser, a 7 dB noise figure, nothing measured, no stations, no echoes. */
+/* The defaults of the profile format, as the fields' table has them: no stations, no echoes. */
 struct scenario scenario_default(void);
-
-/* A station or an echo of which nothing is said yet: what must be said is NAN or channel 0, and
- * scenario_check asks for it. */
-struct station station_unset(const char *name);
-struct echo echo_unset(void);
+struct transmission transmission_default(void);
 
 /* The site's channel and centre frequency belong together, and so do the site's bandwidth and the
  * mode's: change them by these. A centre frequency leaves the channel at 0. */
@@ -111,7 +82,12 @@ void scenario_set_channel(struct scenario *scenario, int rf_channel);
 void scenario_set_center(struct scenario *scenario, double center_mhz);
 void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz);
 
-/* The mode is legal, numbers are finite and in range, echoes and stations make sense. */
+/* "SECTION.KEY" = value, as for --set. Does not check the whole scenario; what fails leaves it as
+ * it was. */
+enum status scenario_set(struct scenario *scenario, const char *key, const char *value,
+                         struct fault *fault);
+
+/* Every field is in its range, the mode is legal, stations and echoes lack nothing. */
 enum status scenario_check(const struct scenario *scenario, struct fault *fault);
 
 #endif

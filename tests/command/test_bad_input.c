@@ -36,8 +36,8 @@ static const struct {
      "line 2: text after the closing quote (a comment begins with ; or #)"},
     {BYTES("[mode]\nguard_interval=GI4_768\n"),
      "mode.guard_interval: unknown key "
-     "(fft|guard|pilots|boost|reduction|length|rate|constellation|outer|frame_ms|first_boundary|l1_"
-     "basic_mode|l1_detail_mode|l1_detail_bits|interleaver)"},
+     "(fft|guard|pilots|rate|constellation|length|boost|reduction|interleaver|outer|frame_ms|first_"
+     "boundary|l1_basic_mode|l1_detail_mode|l1_detail_bits)"},
     {BYTES("[mode]\nguard=GI4\n"), "mode.guard: \"GI4\" is not one of the choices "
                                    "(GI1_192|GI2_384|GI3_512|GI4_768|GI5_1024|GI6_1536|GI7_2048|"
                                    "GI8_2432|GI9_3072|GI10_3648|GI11_4096|GI12_4864)"},
@@ -131,7 +131,7 @@ static const struct {
     {BYTES("[echo hill]\ndelay_us=3\nlevel_db=21\n"),
      "echo hill.level_db: \"21\" is out of range (-80 to 20 dB)"},
     {BYTES("[echo hill]\ndelay_us=3\nlevel_db=-3\nphase_deg=400\n"),
-     "echo hill.phase_deg: \"400\" is out of range (-360 to 360 deg)"},
+     "echo hill.phase_deg: \"400\" is out of range (0 to 360 deg, or any)"},
     {BYTES("[echo hill]\ndelay_us=3\nlevel_db=-3\ngain=2\n"),
      "echo hill.gain: unknown key (delay_us|level_db|phase_deg|doppler_hz)"},
     {BYTES("[echo a.very.long.name.that.no.screen.could.ever.show.whole]\ndelay_us=3\n"),
@@ -180,8 +180,8 @@ static const struct {
     {"report --set mode.fft=", "--set mode.fft: has no value (8K|16K|32K)"},
     {"report --set mode.fast=1",
      "--set mode.fast: unknown key "
-     "(fft|guard|pilots|boost|reduction|length|rate|constellation|outer|frame_ms|first_boundary|l1_"
-     "basic_mode|l1_detail_mode|l1_detail_bits|interleaver)"},
+     "(fft|guard|pilots|rate|constellation|length|boost|reduction|interleaver|outer|frame_ms|first_"
+     "boundary|l1_basic_mode|l1_detail_mode|l1_detail_bits)"},
     {"report --set modem.fft=8K", "--set modem.fft: unknown section \"modem\" "
                                   "(site|mode|first|receiver|place|station NAME|echo NAME)"},
     {"report --set mode.guard=GI9_3072",

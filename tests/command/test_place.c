@@ -8,6 +8,7 @@
 
 #include "study/place/place.h"
 #include "support/run.h"
+#include "support/scenarios.h"
 
 /* The names of the JSON form are a contract: these, in this order. */
 static const char *const names[] = {"name",          "generation", "center_mhz", "method",

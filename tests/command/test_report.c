@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "physics/information/required_snr.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "study/report/report.h"

@@ -82,7 +82,7 @@ static void a_lesson_shows_every_picture_in_the_view_that_has_it(void **state)
         {"station a.erp_kw", "50"},         {"station a.height_m", "200"},
         {"station a.distance_km", "20"}};
     for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
-        assert_int_equal(profile_set(&scenario, values[i][0], values[i][1], &fault), STATUS_OK);
+        assert_int_equal(scenario_set(&scenario, values[i][0], values[i][1], &fault), STATUS_OK);
     }
     for (size_t i = 0; i < picture_kind_count(); i++) {
         const struct picture_kind *kind = picture_kind_row(i);

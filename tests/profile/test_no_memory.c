@@ -39,9 +39,9 @@ static void make_profile(void)
 {
     struct fault fault;
     assert_int_equal(profile_read_text(sample, strlen(sample), &made, &fault), STATUS_OK);
-    assert_int_equal(profile_set(&made.scenario, "receiver.snr_db", "20", &fault), STATUS_OK);
-    assert_int_equal(profile_set(&made.scenario, "echo new.delay_us", "1", &fault), STATUS_OK);
-    assert_int_equal(profile_set(&made.scenario, "echo new.level_db", "-1", &fault), STATUS_OK);
+    assert_int_equal(scenario_set(&made.scenario, "receiver.snr_db", "20", &fault), STATUS_OK);
+    assert_int_equal(scenario_set(&made.scenario, "echo new.delay_us", "1", &fault), STATUS_OK);
+    assert_int_equal(scenario_set(&made.scenario, "echo new.level_db", "-1", &fault), STATUS_OK);
 }
 
 static int read_it(void)

@@ -21,7 +21,7 @@ static struct profile changed(void)
     struct profile profile;
     struct fault fault;
     assert_int_equal(profile_read_text(old_text, strlen(old_text), &profile, &fault), STATUS_OK);
-    assert_int_equal(profile_set(&profile.scenario, "mode.boost", "3", &fault), STATUS_OK);
+    assert_int_equal(scenario_set(&profile.scenario, "mode.boost", "3", &fault), STATUS_OK);
     return profile;
 }
 
@@ -74,7 +74,7 @@ static void a_save_replaces_the_file_and_keeps_its_permissions(void **state)
     assert_int_equal(about.st_mode & 07777, 0640);
     assert_int_equal(files_here(), 1);
     /* A second save starts from what the first one wrote. */
-    assert_int_equal(profile_set(&profile.scenario, "mode.boost", "2", &fault), STATUS_OK);
+    assert_int_equal(scenario_set(&profile.scenario, "mode.boost", "2", &fault), STATUS_OK);
     assert_int_equal(profile_save(&profile, "p.ini", &fault), STATUS_OK);
     assert_holds("p.ini", "; kept\n[mode]\nboost = 2\n");
     profile_free(&profile);
@@ -198,7 +198,7 @@ static void an_interrupted_save_leaves_the_old_file(void **state)
     struct fault fault;
     waiting = changed();
     assert_true(strlen(old_text) < LIMIT_BYTES);
-    assert_int_equal(profile_set(&waiting.scenario, "receiver.noise_figure_db", "5.25", &fault),
+    assert_int_equal(scenario_set(&waiting.scenario, "receiver.noise_figure_db", "5.25", &fault),
                      STATUS_OK);
     int status = in_child(save_waiting_on_a_full_disk);
     assert_true(WIFEXITED(status));

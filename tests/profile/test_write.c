@@ -39,7 +39,7 @@ static struct profile read_sample(const char *text)
 static void set(struct profile *profile, const char *key, const char *value)
 {
     struct fault fault = {0};
-    enum status status = profile_set(&profile->scenario, key, value, &fault);
+    enum status status = scenario_set(&profile->scenario, key, value, &fault);
     if (status != STATUS_OK) {
         print_error("%s: %s (%s)\n", fault.place, fault.wrong, fault.allowed);
     }
@@ -183,6 +183,61 @@ static void what_could_not_be_read_back_is_not_written(void **state)
     text_free(&out);
 }
 
+/* The first value of the field that is legal and is not the default. */
+static bool make_different(const struct field *field, struct scenario *scenario)
+{
+    for (double n = field->low; n <= field->high; n += 1.0) {
+        *scenario = scenario_default();
+        struct scenario plain = *scenario;
+        field_put(field, scenario, n);
+        if (!field_is_same(field, scenario, &plain) &&
+            scenario_check(scenario, NULL) == STATUS_OK) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void only_what_differs_from_the_defaults_is_written(void **state)
+{
+    (void)state;
+    int count = 0;
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        struct profile profile = {0};
+        if (section_find(field->section)->most > 0) {
+            continue;
+        }
+        assert_true(make_different(field, &profile.scenario));
+        char value[FIELD_TEXT_BYTES], expected[3 * FIELD_TEXT_BYTES];
+        field_format(field, &profile.scenario, value, sizeof value);
+        text_format(expected, sizeof expected, "[%s]\n%s = %s\n", field->section, field->name,
+                    value);
+        assert_written(&profile, expected);
+        count++;
+    }
+    assert_true(count > 30);
+}
+
+static void any_phase_is_kept_as_such(void **state)
+{
+    (void)state;
+    static const char written[] =
+        "[echo hill]\ndelay_us = 3\nlevel_db = -6\nphase_deg = Any ; who knows\n";
+    struct profile profile = read_sample(written);
+    assert_true(isnan(profile.scenario.echoes[0].phase_deg));
+    assert_written(&profile, written);
+    profile = read_sample(written);
+    set(&profile, "echo hill.phase_deg", "90");
+    assert_written(&profile,
+                   "[echo hill]\ndelay_us = 3\nlevel_db = -6\nphase_deg = 90 ; who knows\n");
+    profile = (struct profile){.scenario = scenario_default()};
+    set(&profile, "echo hill.delay_us", "3");
+    set(&profile, "echo hill.level_db", "-6");
+    set(&profile, "echo hill.phase_deg", "ANY");
+    assert_written(&profile, "[echo hill]\ndelay_us = 3\nlevel_db = -6\nphase_deg = any\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -196,6 +251,8 @@ int main(void)
         cmocka_unit_test(line_ends_and_byte_order_mark_stay),
         cmocka_unit_test(a_new_profile_says_only_what_differs_from_the_defaults),
         cmocka_unit_test(what_could_not_be_read_back_is_not_written),
+        cmocka_unit_test(only_what_differs_from_the_defaults_is_written),
+        cmocka_unit_test(any_phase_is_kept_as_such),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -5,6 +5,7 @@
 
 #include "base/random.h"
 #include "base/units.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"

@@ -6,6 +6,7 @@
 
 #include "base/random.h"
 #include "study/place/place.h"
+#include "support/scenarios.h"
 
 #define DRAWS 2000
 

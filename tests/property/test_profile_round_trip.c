@@ -7,6 +7,7 @@
 #include "base/random.h"
 #include "profile/profile.h"
 #include "support/effort.h"
+#include "support/scenarios.h"
 
 /* Whatever scenario a profile can hold: written and read it is the same, and so it is when a
  * profile that already has text is changed into another one. */
@@ -38,37 +39,19 @@ static double number(struct random *random, double low, double high)
 
 /* A random value for a key, set by its text as a user would write it. */
 static void set_randomly(struct random *random, struct scenario *scenario, void *base,
-                         const struct key_row *row)
+                         const struct field *field)
 {
-    char value[64];
-    switch (row->type) {
-    case KEY_OPTIONAL_DOUBLE:
-        if (pick(random, 0, 1)) {
-            snprintf(value, sizeof value, "none");
-            break;
-        }
-        /* fall through */
-    case KEY_DOUBLE:
-        snprintf(value, sizeof value, "%.17g", number(random, row->low, row->high));
-        break;
-    case KEY_INT:
-        snprintf(value, sizeof value, "%d", pick(random, (int)row->low, (int)row->high));
-        break;
-    case KEY_BOOL:
-        snprintf(value, sizeof value, "%s", pick(random, 0, 1) ? "yes" : "no");
-        break;
-    case KEY_CHOICE:
-        snprintf(value, sizeof value, "%s",
-                 row->choice_name(pick(random, 0, row->choice_count - 1)));
-        break;
-    case KEY_RATE:
-        snprintf(value, sizeof value, "%d/15", pick(random, (int)row->low, (int)row->high));
-        break;
-    }
+    char value[FIELD_TEXT_BYTES];
+    double low = field->low, high = field->high;
+    field_write(field,
+                field->word && pick(random, 0, 1) ? NAN
+                : field->type == FIELD_NUMBER     ? number(random, low, high)
+                                                  : pick(random, (int)low, (int)high),
+                value, sizeof value);
     struct fault fault = {0};
-    enum status status = key_parse(row, base, row->key, value, &fault);
+    enum status status = field_take(field, base, field->name, value, &fault);
     if (status != STATUS_OK) {
-        print_error("%s = %s: %s (%s)\n", row->key, value, fault.wrong, fault.allowed);
+        print_error("%s = %s: %s (%s)\n", field->name, value, fault.wrong, fault.allowed);
     }
     assert_int_equal(status, STATUS_OK);
     (void)scenario;
@@ -77,9 +60,10 @@ static void set_randomly(struct random *random, struct scenario *scenario, void 
 static void fill_section(struct random *random, struct scenario *scenario, const char *section,
                          void *base, double share)
 {
-    for (size_t i = 0; i < key_count(); i++) {
-        if (strcmp(key_row(i)->section, section) == 0 && random_uniform(random) < share) {
-            set_randomly(random, scenario, base, key_row(i));
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section_find(section), i)) != NULL; i++) {
+        if (random_uniform(random) < share) {
+            set_randomly(random, scenario, base, field);
         }
     }
 }
@@ -125,14 +109,12 @@ static struct scenario random_scenario(struct random *random)
 
 static void assert_same_section(const char *section, const void *a, const void *b)
 {
-    for (size_t i = 0; i < key_count(); i++) {
-        const struct key_row *row = key_row(i);
-        char one[64], other[64];
-        if (strcmp(row->section, section) == 0) {
-            key_format(row, a, one, sizeof one);
-            key_format(row, b, other, sizeof other);
-            assert_string_equal(one, other);
-        }
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section_find(section), i)) != NULL; i++) {
+        char one[FIELD_TEXT_BYTES], other[FIELD_TEXT_BYTES];
+        field_format(field, a, one, sizeof one);
+        field_format(field, b, other, sizeof other);
+        assert_string_equal(one, other);
     }
 }
 

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"

@@ -27,6 +27,7 @@ struct frame_vector {
 };
 
 #include "published/vectors/cells.inc"
+#include "scenario/scenario.h"
 
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 

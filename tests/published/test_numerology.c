@@ -2,6 +2,7 @@
 #include "support/near.h"
 
 #include "base/units.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/rf.h"

@@ -8,6 +8,7 @@
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 #include "standard/atsc3/transmission.h"

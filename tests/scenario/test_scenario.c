@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "scenario/scenario.h"
+#include "support/scenarios.h"
 
 /* What profile keys cannot let through but a program can put into a scenario. */
 

@@ -164,14 +164,14 @@ static enum status write_explanation(const struct explanation *entry,
     explain_formula(entry, &context, &formula);
     enum status status = formula.failed ? STATUS_NO_MEMORY : STATUS_OK;
     if (status == STATUS_OK && format == FORMAT_TEXT) {
-        text_printf(out, "%s (%s)\n\n", entry->title, entry->name);
+        text_printf(out, "%s (%s)\n\n", explain_title(entry), entry->name);
         note_paragraph(out, format, entry->sentence);
         note_paragraph(out, format, entry->paragraph);
         text_printf(out, "\n%s\n\nSource: %s.\n", text_string(&formula), entry->source);
     } else if (status == STATUS_OK) {
         struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
         table_word(&table, entry->name);
-        table_word(&table, entry->title);
+        table_word(&table, explain_title(entry));
         table_word(&table, entry->sentence);
         table_word(&table, entry->paragraph);
         table_word(&table, text_string(&formula));

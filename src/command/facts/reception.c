@@ -5,8 +5,9 @@
 #include "physics/air/propagation.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
-#include "profile/profile.h"
+#include "scenario/section.h"
 #include "standard/atsc3/grid.h"
+#include "study/explain/explain.h"
 
 #define TABLE(columns) table_start(columns, sizeof(columns) / sizeof(columns)[0])
 
@@ -66,24 +67,28 @@ struct table fact_receiver(void)
     return table;
 }
 
+static const char *meaning(const struct field *field)
+{
+    char name[FIELD_TEXT_BYTES];
+    field_name(field, name, sizeof name);
+    return explain_find(name)->sentence;
+}
+
 struct table fact_equaliser(void)
 {
     static const struct table_column columns[] = {{"key", "Key", NULL, 0},
                                                   {"default", "Default", NULL, 0},
                                                   {"unit", "Unit", NULL, 0},
-                                                  {"help", "Meaning", NULL, 0}};
+                                                  {"meaning", "Meaning", NULL, 0}};
     struct table table = TABLE(columns);
-    struct scenario scenario = scenario_default();
-    for (size_t i = 0; i < key_count(); i++) {
-        const struct key_row *row = key_row(i);
-        if (row->section[0] == 'f') {
-            char value[64];
-            key_format(row, &scenario, value, sizeof value);
-            table_word(&table, row->key);
-            table_word(&table, value);
-            table_word(&table, row->unit);
-            table_word(&table, row->help);
-        }
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section_find("first"), i)) != NULL; i++) {
+        char value[FIELD_TEXT_BYTES];
+        field_write(field, field->plain, value, sizeof value);
+        table_word(&table, field->name);
+        table_word(&table, value);
+        table_word(&table, field->unit);
+        table_word(&table, meaning(field));
     }
     return table;
 }
@@ -190,30 +195,31 @@ struct table fact_methods(void)
     return table;
 }
 
+static void add_keys(struct table *table, const struct section *section)
+{
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+        char value[FIELD_TEXT_BYTES], allowed[384];
+        field_write(field, field->plain, value, sizeof value);
+        field_allowed(field, allowed, sizeof allowed);
+        table_word(table, field->section);
+        table_word(table, field->name);
+        table_word(table, value);
+        table_word(table, allowed);
+        table_word(table, meaning(field));
+    }
+}
+
 struct table fact_keys(void)
 {
     static const struct table_column columns[] = {{"section", "Section", NULL, 0},
                                                   {"key", "Key", NULL, 0},
                                                   {"default", "Default", NULL, 0},
                                                   {"allowed", "Allowed", NULL, 0},
-                                                  {"help", "Meaning", NULL, 0}};
+                                                  {"meaning", "Meaning", NULL, 0}};
     struct table table = TABLE(columns);
-    struct scenario scenario = scenario_default();
-    struct station station = station_unset("");
-    struct echo echo = echo_unset();
-    for (size_t i = 0; i < key_count(); i++) {
-        const struct key_row *row = key_row(i);
-        const void *base = row->section[1] == 't'   ? (const void *)&station
-                           : row->section[0] == 'e' ? (const void *)&echo
-                                                    : (const void *)&scenario;
-        char value[64], allowed[384];
-        key_format(row, base, value, sizeof value);
-        key_allowed(row, allowed, sizeof allowed);
-        table_word(&table, row->section);
-        table_word(&table, row->key);
-        table_word(&table, value);
-        table_word(&table, allowed);
-        table_word(&table, row->help);
+    for (size_t i = 0; i < section_count(); i++) {
+        add_keys(&table, section_at(i));
     }
     return table;
 }

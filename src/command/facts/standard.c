@@ -3,6 +3,7 @@
 
 #include "base/units.h"
 #include "command/facts/facts.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"

@@ -3,48 +3,29 @@
 
 #include <string.h>
 
-#include "profile/profile.h"
+#include "scenario/section.h"
 
-/* The keys of a section hold the same. */
-static bool same_section(const char *section, const void *a, const void *b)
+static bool same_item(const struct section *section, int item, const struct scenario *a,
+                      const struct scenario *b)
 {
-    for (size_t i = 0; i < key_count(); i++) {
-        const struct key_row *row = key_row(i);
-        char text_a[64], text_b[64];
-        if (strcmp(row->section, section) != 0) {
-            continue;
-        }
-        key_format(row, a, text_a, sizeof text_a);
-        key_format(row, b, text_b, sizeof text_b);
-        if (strcmp(text_a, text_b) != 0) {
-            return false;
-        }
+    bool same =
+        strcmp(section_item_name(section, a, item), section_item_name(section, b, item)) == 0;
+    const struct field *field;
+    for (int i = 0; same && (field = section_field_at(section, i)) != NULL; i++) {
+        same = field_is_same(field, section_item(section, a, item), section_item(section, b, item));
     }
-    return true;
+    return same;
 }
 
 bool scenarios_are_same(const struct scenario *a, const struct scenario *b)
 {
-    static const char *const sections[] = {"site", "mode", "first", "receiver", "place"};
-    for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
-        if (!same_section(sections[i], a, b)) {
-            return false;
+    bool same = true;
+    for (size_t i = 0; i < section_count() && same; i++) {
+        const struct section *section = section_at(i);
+        same = section_items(section, a) == section_items(section, b);
+        for (int item = 0; same && item < section_items(section, a); item++) {
+            same = same_item(section, item, a, b);
         }
     }
-    if (a->station_count != b->station_count || a->echo_count != b->echo_count) {
-        return false;
-    }
-    for (int i = 0; i < a->station_count; i++) {
-        if (strcmp(a->stations[i].name, b->stations[i].name) != 0 ||
-            !same_section("station", &a->stations[i], &b->stations[i])) {
-            return false;
-        }
-    }
-    for (int i = 0; i < a->echo_count; i++) {
-        if (strcmp(a->echo_names[i], b->echo_names[i]) != 0 ||
-            !same_section("echo", &a->echoes[i], &b->echoes[i])) {
-            return false;
-        }
-    }
-    return true;
+    return same;
 }

@@ -1,117 +1,81 @@
 /* Which settings the main view offers, and how a value becomes the next one. */
 #include "explorer/desk/settings.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <string.h>
 
-#include "base/number.h"
+#include "base/text.h"
+#include "scenario/section.h"
 
-static const char mode_group[] = "Second generation (OFDM)", site_group[] = "Channel",
-                  receiver_group[] = "Receiver", vsb_group[] = "First-generation receiver (8-VSB)",
-                  frame_group[] = "Frame and signalling";
-
-/* What is used most stands first: short screens show ten rows. */
-static const struct setting rows[] = {
-    {mode_group, "mode", "fft", "FFT size", 0},
-    {mode_group, "mode", "guard", "Guard", 0},
-    {mode_group, "mode", "pilots", "Pilots", 0},
-    {mode_group, "mode", "rate", "Code rate", 0},
-    {mode_group, "mode", "constellation", "Constellation", 0},
-    {mode_group, "mode", "length", "Code length", 0},
-    {mode_group, "mode", "boost", "Pilot boost", 0},
-    {mode_group, "mode", "reduction", "Reduction", 0},
-    {site_group, "site", "rf_channel", "RF channel", 1},
-    {site_group, "site", "center_mhz", "Centre", 0.1},
-    {site_group, "site", "bandwidth_mhz", "Bandwidth", 0},
-    {receiver_group, "receiver", "snr_db", "Measured SNR", 0.5},
-    {receiver_group, "receiver", "level_dbm", "Measured level", 1},
-    {receiver_group, "receiver", "speed_kmh", "Speed", 5},
-    {receiver_group, "receiver", "noise_figure_db", "Noise figure", 0.5},
-    {receiver_group, "receiver", "man_made", "Man-made noise", 0},
-    {receiver_group, "receiver", "antenna_dbd", "Antenna gain", 0.5},
-    {receiver_group, "receiver", "line_loss_db", "Line loss", 0.5},
-    {vsb_group, "first", "threshold_db", "Threshold", 0.1},
-    {vsb_group, "first", "equaliser_before_us", "Reach ahead", 0.5},
-    {vsb_group, "first", "equaliser_after_us", "Reach after", 0.5},
-    {vsb_group, "first", "tracking_hz", "Tracking", 1},
-    {vsb_group, "first", "adaptation_step", "LMS step", 0.001},
-    {vsb_group, "first", "implementation_loss_db", "Implem. loss", 0.1},
-    {vsb_group, "first", "feedback", "Feedback", 0},
-    {frame_group, "mode", "interleaver", "Interleaver", 0},
-    {frame_group, "mode", "outer", "Outer code", 0},
-    {frame_group, "mode", "frame_ms", "Frame", 10},
-    {frame_group, "mode", "first_boundary", "First boundary", 0},
-    {frame_group, "mode", "l1_basic_mode", "L1-Basic mode", 0},
-    {frame_group, "mode", "l1_detail_mode", "L1-Detail mode", 0},
-    {frame_group, "mode", "l1_detail_bits", "L1-Detail bits", 8},
+/* A group goes from its first field on until another group begins. */
+static const struct {
+    const char *first, *heading;
+} groups[] = {
+    {"mode.fft", "Second generation (OFDM)"},
+    {"site.rf_channel", "Channel"},
+    {"receiver.snr_db", "Receiver"},
+    {"place.receive_height_m", "Place"},
+    {"first.threshold_db", "First-generation receiver (8-VSB)"},
+    {"mode.interleaver", "Frame and signalling"},
 };
 
 int setting_count(void)
 {
-    return (int)(sizeof rows / sizeof rows[0]);
+    size_t count = 0;
+    while (count < field_count() && section_find(field_at(count)->section)->most == 0) {
+        count++;
+    }
+    return (int)count;
 }
 
-const struct setting *setting_row(int i)
+const struct field *setting_field(int i)
 {
-    return &rows[i];
+    return field_at((size_t)i);
 }
 
-const struct key_row *setting_key(int i)
+const char *setting_group(int i)
 {
-    return key_find(rows[i].section, rows[i].key);
+    for (; i > 0; i--) {
+        for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
+            if (setting_field(i) == field_named(groups[g].first)) {
+                return groups[g].heading;
+            }
+        }
+    }
+    return groups[0].heading;
+}
+
+void setting_label(int i, char *buffer, size_t size)
+{
+    text_format(buffer, size, "%s", field_label(setting_field(i)));
+    buffer[0] = (char)toupper((unsigned char)buffer[0]);
 }
 
 void setting_name(int i, char *buffer, size_t size)
 {
-    text_format(buffer, size, "%s.%s", rows[i].section, rows[i].key);
+    field_name(setting_field(i), buffer, size);
 }
 
 void setting_text(int i, const struct scenario *scenario, char *buffer, size_t size)
 {
-    const struct key_row *key = setting_key(i);
-    char value[64];
-    key_format(key, scenario, value, sizeof value);
-    bool unit = key->unit[0] && strcmp(value, "none") != 0;
-    text_format(buffer, size, "%s%s%s", value, unit ? " " : "", unit ? key->unit : "");
+    field_format_unit(setting_field(i), scenario, buffer, size);
 }
 
 bool setting_is_number(int i)
 {
-    const struct key_row *key = setting_key(i);
-    return key->type == KEY_DOUBLE || key->type == KEY_OPTIONAL_DOUBLE ||
-           (key->type == KEY_INT && key->high - key->low >= SETTING_CHOICES_MAX);
-}
-
-/* Every value of a choice as text, legal or not; returns how many. */
-static int all_choices(const struct key_row *key, int n, char *buffer, size_t size)
-{
-    int low = (int)key->low, count = (int)key->high - low + 1;
-    if (n >= count) {
-        return count;
-    }
-    switch (key->type) {
-    case KEY_BOOL:
-        text_format(buffer, size, "%s", n ? "yes" : "no");
-        return 2;
-    case KEY_CHOICE:
-        text_format(buffer, size, "%s", key->choice_name(n));
-        return key->choice_count;
-    case KEY_RATE:
-        text_format(buffer, size, "%d/15", low + n);
-        return count;
-    default:
-        text_format(buffer, size, "%d", low + n);
-        return count;
-    }
+    const struct field *field = setting_field(i);
+    return field->type == FIELD_NUMBER ||
+           (field->type == FIELD_WHOLE && field->high - field->low >= SETTING_CHOICES_MAX);
 }
 
 enum status setting_set(int i, const struct scenario *scenario, const char *text,
                         struct scenario *next, struct fault *fault)
 {
-    char name[64];
+    char name[FIELD_TEXT_BYTES];
     setting_name(i, name, sizeof name);
     *next = *scenario;
-    enum status status = profile_set(next, name, text, fault);
+    enum status status = field_take(setting_field(i), next, name, text, fault);
     if (status == STATUS_OK) {
         transmission_repair(&next->transmission);
     }
@@ -120,65 +84,36 @@ enum status setting_set(int i, const struct scenario *scenario, const char *text
 
 void setting_choices(int i, const struct scenario *scenario, struct setting_choices *choices)
 {
-    const struct key_row *key = setting_key(i);
-    char wanted[20], got[64], now[64], name[64];
+    const struct field *field = setting_field(i);
     struct scenario trial = *scenario;
     *choices = (struct setting_choices){.at = -1};
-    setting_name(i, name, sizeof name);
-    key_format(key, scenario, now, sizeof now);
-    int count = all_choices(key, 0, wanted, sizeof wanted);
-    for (int n = 0; n < count && choices->count < SETTING_CHOICES_MAX; n++) {
-        all_choices(key, n, wanted, sizeof wanted);
+    for (double n = field->low; n <= field->high && choices->count < SETTING_CHOICES_MAX; n++) {
         trial.transmission = scenario->transmission;
-        if (profile_set(&trial, name, wanted, NULL) != STATUS_OK) {
-            continue;
-        }
+        field_put(field, &trial, n);
         transmission_repair(&trial.transmission); /* what is moved back was not legal */
-        key_format(key, &trial, got, sizeof got);
-        if (strcmp(got, wanted) == 0) {
-            if (strcmp(wanted, now) == 0) {
+        if (field_number(field, &trial) == n) {
+            if (field_number(field, scenario) == n) {
                 choices->at = choices->count;
             }
-            text_format(choices->text[choices->count++], sizeof choices->text[0], "%s", wanted);
+            field_write(field, n, choices->text[choices->count++], sizeof choices->text[0]);
         }
     }
-}
-
-static bool number_of(int i, const struct scenario *scenario, double *value)
-{
-    char text[64];
-    key_format(setting_key(i), scenario, text, sizeof text);
-    return number_read_double(text, value);
 }
 
 double setting_position(int i, const struct scenario *scenario)
 {
-    const struct key_row *key = setting_key(i);
-    double value;
-    if (!number_of(i, scenario, &value)) {
-        return NAN;
-    }
-    double share = (value - key->low) / (key->high - key->low);
-    return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
+    const struct field *field = setting_field(i);
+    double number = field_number(field, scenario);
+    return isnan(number) ? NAN : (number - field->low) / (field->high - field->low);
 }
 
-static bool set_number(int i, const struct scenario *scenario, double value, struct scenario *next)
+static bool set_number(int i, const struct scenario *scenario, double number, struct scenario *next)
 {
-    const struct key_row *key = setting_key(i);
-    double before;
-    value = fmin(fmax(value, key->low), key->high);
-    if (number_of(i, scenario, &before) && before == value) {
-        return false;
-    }
-    char text[32];
-    number_write_double(text, sizeof text, value);
-    return setting_set(i, scenario, text, next, NULL) == STATUS_OK;
-}
-
-/* A multiple of the step, without the crumbs of binary fractions. */
-static double multiple_of(double step, double count)
-{
-    return step < 1.0 ? count / round(1.0 / step) : count * step;
+    const struct field *field = setting_field(i);
+    *next = *scenario;
+    field_put(field, next, number);
+    transmission_repair(&next->transmission);
+    return !field_is_same(field, scenario, next);
 }
 
 bool setting_step(int i, const struct scenario *scenario, int direction, struct scenario *next)
@@ -188,22 +123,14 @@ bool setting_step(int i, const struct scenario *scenario, int direction, struct 
         setting_choices(i, scenario, &choices);
         return setting_set_choice(i, scenario, choices.at + direction, next);
     }
-    const struct key_row *key = setting_key(i);
-    double step = rows[i].step, value;
-    if (!number_of(i, scenario, &value)) { /* from "none" to the middle of the range */
-        double middle = multiple_of(step, round((key->low + key->high) / 2 / step));
-        return set_number(i, scenario, middle, next);
-    }
-    double count = value / step;
-    double to = direction > 0 ? floor(count + 1e-6) + 1 : ceil(count - 1e-6) - 1;
-    return set_number(i, scenario, multiple_of(step, to), next);
+    const struct field *field = setting_field(i);
+    double number = field_stepped(field, field_number(field, scenario), direction, false);
+    return set_number(i, scenario, number, next);
 }
 
 bool setting_set_share(int i, const struct scenario *scenario, double share, struct scenario *next)
 {
-    const struct key_row *key = setting_key(i);
-    double value = key->low + share * (key->high - key->low), step = rows[i].step;
-    return set_number(i, scenario, multiple_of(step, round(value / step)), next);
+    return set_number(i, scenario, field_at_share(setting_field(i), share), next);
 }
 
 bool setting_set_choice(int i, const struct scenario *scenario, int choice, struct scenario *next)
@@ -224,8 +151,9 @@ void setting_moved(int i, const struct scenario *before, const struct scenario *
         setting_text(k, before, was, sizeof was);
         setting_text(k, after, is, sizeof is);
         if (k != i && strcmp(was, is) != 0) {
-            used += text_format(buffer + used, size - used, "%s%s %s", used ? ", " : "",
-                                rows[k].label, is);
+            char label[32];
+            setting_label(k, label, sizeof label);
+            used += text_format(buffer + used, size - used, "%s%s %s", used ? ", " : "", label, is);
         }
     }
 }

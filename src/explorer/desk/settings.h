@@ -1,20 +1,16 @@
 #ifndef EXPLORER_DESK_SETTINGS_H
 #define EXPLORER_DESK_SETTINGS_H
 
-#include "profile/profile.h"
+#include "scenario/field.h"
+#include "scenario/scenario.h"
 
-/* The settings that the main view offers, on top of the profile's table of keys. */
-
-struct setting {
-    const char *group; /* heading on tall screens */
-    const char *section, *key;
-    const char *label; /* at most 14 columns */
-    double step;       /* of a number, in its unit */
-};
+/* The settings that the main view offers: the fields of all sections that stand once, in the order
+ * of their table and in groups. */
 
 int setting_count(void);
-const struct setting *setting_row(int i);
-const struct key_row *setting_key(int i);
+const struct field *setting_field(int i);
+const char *setting_group(int i);                     /* heading on tall screens */
+void setting_label(int i, char *buffer, size_t size); /* "Guard"; at most 14 columns */
 
 /* "mode.guard". */
 void setting_name(int i, char *buffer, size_t size);

@@ -27,7 +27,7 @@ void words_long(const struct desk *desk, const char *name, struct text *out)
         return;
     }
     struct explain_context context = context_of(desk);
-    text_printf(out, "%s (%s)\n\n%s\n\n%s\n\n", entry->title, name, entry->sentence,
+    text_printf(out, "%s (%s)\n\n%s\n\n%s\n\n", explain_title(entry), name, entry->sentence,
                 entry->paragraph);
     explain_formula(entry, &context, out);
     text_printf(out, "\n\nSource: %s.\n", entry->source);

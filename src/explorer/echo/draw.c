@@ -5,67 +5,58 @@
 
 #include "explorer/frame/screen.h"
 
-/* ---- The list. A row: mark, name, four fields. ---- */
+/* ---- The list. A row: mark, name, a column for each field. ---- */
 
 static const struct {
-    const char *head;
     int width, decimals;
-} fields[ECHO_FIELD_COUNT] = {
-    [ECHO_DELAY] = {"us", 9, 2},
-    [ECHO_LEVEL] = {"dB", 6, 1},
-    [ECHO_PHASE] = {"deg", 6, 0},
-    [ECHO_DOPPLER] = {"Hz", 7, 1},
-};
+} columns[ECHO_COLUMN_COUNT] = {
+    [ECHO_DELAY] = {9, 2}, [ECHO_LEVEL] = {6, 1}, [ECHO_PHASE] = {6, 0}, [ECHO_DOPPLER] = {7, 1}};
 
-static int fields_width(void)
+static int columns_width(void)
 {
     int width = 0;
-    for (int i = 0; i < ECHO_FIELD_COUNT; i++) {
-        width += fields[i].width;
+    for (int i = 0; i < ECHO_COLUMN_COUNT; i++) {
+        width += columns[i].width;
     }
     return width;
 }
 
-static int field_column(struct rect panel, enum echo_field field)
+static int column_start(struct rect panel, int column)
 {
-    int column = panel.column + panel.columns - fields_width();
-    for (int i = 0; i < (int)field; i++) {
-        column += fields[i].width;
+    int start = panel.column + panel.columns - columns_width();
+    for (int i = 0; i < column; i++) {
+        start += columns[i].width;
     }
-    return column;
+    return start;
 }
 
-enum echo_field echo_field_at(struct rect panel, int column)
+enum echo_column echo_column_at(struct rect panel, int column)
 {
-    int field = ECHO_FIELD_COUNT - 1;
-    while (field > 0 && column < field_column(panel, (enum echo_field)field)) {
-        field--;
+    int at = ECHO_COLUMN_COUNT - 1;
+    while (at > 0 && column < column_start(panel, at)) {
+        at--;
     }
-    return (enum echo_field)field;
+    return (enum echo_column)at;
 }
 
-static void draw_field(const struct desk *desk, const struct echo_state *state, struct grid *grid,
-                       struct rect panel, int at, int row, enum echo_field field)
+static void draw_value(const struct desk *desk, const struct echo_state *state, struct grid *grid,
+                       struct rect panel, int at, int row, enum echo_column column)
 {
-    bool selected = row == echo_selected(state) && (field == state->field || row == ECHO_ROW_SNR);
-    int column = field_column(panel, field), width = fields[field].width;
+    bool selected = row == echo_selected(state) && (column == state->column || row == ECHO_ROW_SNR);
+    int start = column_start(panel, (int)column), width = columns[column].width;
     if (selected && desk->prompt.open) {
-        screen_typing(grid, at, column + 1, width - 1, &desk->prompt.typing);
+        screen_typing(grid, at, start + 1, width - 1, &desk->prompt.typing);
         return;
     }
     char text[32];
-    double value = echo_field_value(&desk->profile.scenario, row, field);
+    double value = echo_value(&desk->profile.scenario, row, column);
     if (isnan(value)) {
-        text_format(text, sizeof text, "-");
+        field_write(echo_field(row, column), value, text, sizeof text);
     } else {
-        bool fine = field == ECHO_DELAY && row != ECHO_ROW_SNR && fabs(value) < 1000.0;
-        text_format(text, sizeof text, "%.*f",
-                    fine                  ? 2
-                    : row == ECHO_ROW_SNR ? 1
-                                          : fields[field].decimals,
+        text_format(text, sizeof text, "%.*f", row == ECHO_ROW_SNR ? 1 : columns[column].decimals,
                     value);
     }
-    screen_right(grid, at, column + 1, width - 1, selected ? ROLE_SELECTED : ROLE_TITLE, text);
+    screen_right(grid, at, start + 1, width - 1, selected ? ROLE_SELECTED : ROLE_TITLE, text);
 }
 
 /* The SNR in use where none was measured. */
@@ -74,7 +65,7 @@ static void draw_source(const struct desk *desk, struct grid *grid, struct rect 
     const struct verdicts *verdicts = desk_verdicts(desk);
     const struct conditions *second = verdicts ? &verdicts->of[GENERATION_SECOND].conditions : NULL;
     if (second && isfinite(second->snr_db)) {
-        grid_printf(grid, row, field_column(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
+        grid_printf(grid, row, column_start(panel, ECHO_LEVEL) + 1, -1, ROLE_DIM, "%.1f %s",
                     second->snr_db, snr_source_name(second->source));
     }
 }
@@ -85,17 +76,17 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
     const struct scenario *scenario = &desk->profile.scenario;
     const struct cursor *cursor = &state->cursor;
     grid_write(grid, panel.row, panel.column + 1, -1, ROLE_TITLE, "Echoes");
-    for (int i = 0; i < ECHO_FIELD_COUNT; i++) {
-        screen_right(grid, panel.row, field_column(panel, (enum echo_field)i) + 1,
-                     fields[i].width - 1, ROLE_DIM, fields[i].head);
+    for (int i = 0; i < ECHO_COLUMN_COUNT; i++) {
+        screen_right(grid, panel.row, column_start(panel, i) + 1, columns[i].width - 1, ROLE_DIM,
+                     echo_field(0, (enum echo_column)i)->unit);
     }
     for (int i = cursor->first; i < cursor->count && i - cursor->first < panel.rows - 1; i++) {
         int at = panel.row + 1 + i - cursor->first, row = i - 1;
         screen_mark(grid, at, panel.column, i == cursor->at);
-        screen_fit(grid, at, panel.column + 1, panel.columns - fields_width() - 1, ROLE_PLAIN,
+        screen_fit(grid, at, panel.column + 1, panel.columns - columns_width() - 1, ROLE_PLAIN,
                    row == ECHO_ROW_SNR ? "SNR, dB" : scenario->echo_names[row]);
-        for (int f = 0; f < (row == ECHO_ROW_SNR ? 1 : ECHO_FIELD_COUNT); f++) {
-            draw_field(desk, state, grid, panel, at, row, (enum echo_field)f);
+        for (int f = 0; f < (row == ECHO_ROW_SNR ? 1 : ECHO_COLUMN_COUNT); f++) {
+            draw_value(desk, state, grid, panel, at, row, (enum echo_column)f);
         }
         if (row == ECHO_ROW_SNR && isnan(scenario->receiver.snr_db)) {
             draw_source(desk, grid, panel, at);

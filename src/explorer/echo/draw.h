@@ -4,7 +4,7 @@
 #include "explorer/echo/state.h"
 
 /* The field of a row that stands at a column of the list's panel. */
-enum echo_field echo_field_at(struct rect panel, int column);
+enum echo_column echo_column_at(struct rect panel, int column);
 
 void echo_draw(const struct desk *desk, const void *state, struct grid *grid, struct rect area);
 void echo_words(const struct desk *desk, const void *state, struct text *out);

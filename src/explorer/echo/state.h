@@ -20,7 +20,7 @@ enum echo_picture {
 
 struct echo_state {
     struct cursor cursor; /* of the SNR and the echoes below it */
-    enum echo_field field;
+    enum echo_column column;
     struct gallery gallery; /* at: enum echo_picture */
 
     unsigned judged; /* the verdicts (desk->judged) that the pictures show */

@@ -25,7 +25,7 @@ static void close_echo(void *opaque)
 static void step(struct desk *desk, const struct echo_state *state, int direction, bool coarse)
 {
     struct scenario next = desk->profile.scenario;
-    echo_edit_step(&next, echo_selected(state), state->field, direction, coarse);
+    echo_edit_step(&next, echo_selected(state), state->column, direction, coarse);
     desk_change(desk, &next);
 }
 
@@ -43,7 +43,7 @@ static void add(const struct call *call)
         desk_say(call->desk, TONE_WARN, "There is no room for more than %d echoes.", ECHOES_MAX);
     } else if (desk_change(call->desk, &next)) {
         state->cursor.at = next.echo_count;
-        state->field = ECHO_DELAY;
+        state->column = ECHO_DELAY;
     }
 }
 
@@ -64,7 +64,8 @@ static void take_typed(const struct call *call)
     const struct echo_state *state = call->owner;
     struct scenario next = call->desk->profile.scenario;
     struct fault fault = {0};
-    if (echo_edit_set(&next, echo_selected(state), state->field, call->text, &fault) != STATUS_OK) {
+    if (echo_edit_set(&next, echo_selected(state), state->column, call->text, &fault) !=
+        STATUS_OK) {
         desk_say_fault(call->desk, &fault);
     } else {
         desk_change(call->desk, &next);
@@ -85,11 +86,11 @@ static void select_echo(const struct call *call)
     cursor_key(&state->cursor, call->key);
 }
 
-static void turn_field(const struct call *call)
+static void turn_column(const struct call *call)
 {
     struct echo_state *state = call->owner;
-    int by = call->key == PRESS_TAB ? 1 : ECHO_FIELD_COUNT - 1;
-    state->field = (enum echo_field)(((int)state->field + by) % ECHO_FIELD_COUNT);
+    int by = call->key == PRESS_TAB ? 1 : ECHO_COLUMN_COUNT - 1;
+    state->column = (enum echo_column)(((int)state->column + by) % ECHO_COLUMN_COUNT);
 }
 
 static void turn_picture(const struct call *call)
@@ -101,7 +102,7 @@ static void turn_picture(const struct call *call)
 static const struct key keys[] = {
     {"←→", "slide", "slide the selected value; Page up and Page down in larger steps",
      "Right Left PageUp PageDown", slide},
-    {"Tab", "value", "delay, level, phase, Doppler", "Tab BackTab", turn_field},
+    {"Tab", "value", "delay, level, phase, Doppler", "Tab BackTab", turn_column},
     {"↑↓", "echo", "select an echo, or the SNR above them", "Down Up Home End", select_echo},
     {"a", "add", "add an echo", "a", add},
     {"d", "remove", "remove the selected echo; on the SNR: it is not known", "d Delete", take_away},
@@ -120,7 +121,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
         gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
     } else if (rect_holds(layout.settings, event->row, event->column) &&
                cursor_click(&state->cursor, event->row - layout.settings.row - 1)) {
-        state->field = echo_field_at(layout.settings, event->column);
+        state->column = echo_column_at(layout.settings, event->column);
         if (wheel != 0) {
             step(desk, state, -wheel, false);
         }

@@ -56,7 +56,8 @@ static void draw_setting(const struct desk *desk, struct grid *grid, struct rect
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
         screen_mark(grid, row, panel.column, true);
     }
-    const char *label = setting_row(setting)->label;
+    char label[32];
+    setting_label(setting, label, sizeof label);
     int width = (int)text_columns(label), end = main_track(panel).column - 1;
     grid_write(grid, row, panel.column + 1, -1, row_role(selected, ROLE_PLAIN), label);
     int column = panel.column + 1 + width + 1;

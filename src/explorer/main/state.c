@@ -11,7 +11,7 @@ int main_row_count(enum focus focus)
 
 static const char *group_of(enum focus focus, int i)
 {
-    return focus == FOCUS_SETTINGS ? setting_row(i)->group : quantity_row(i)->group;
+    return focus == FOCUS_SETTINGS ? setting_group(i) : quantity_row(i)->group;
 }
 
 /* ---- Rows: with a heading for each group where the height allows, else rows only. ---- */

@@ -1,4 +1,5 @@
 /* The main view: settings at the left, what follows from them at the right, a picture below. */
+#include <math.h>
 #include <string.h>
 
 #include "explorer/desk/quantities.h"
@@ -41,7 +42,9 @@ static void step_setting(struct desk *desk, const struct main_state *state, int 
     if (setting_step(setting, &desk->profile.scenario, direction, &next)) {
         take_change(desk, setting, &next);
     } else {
-        desk_say(desk, TONE_QUIET, "%s: this is the %s legal value.", setting_row(setting)->label,
+        char label[32];
+        setting_label(setting, label, sizeof label);
+        desk_say(desk, TONE_QUIET, "%s: this is the %s legal value.", label,
                  direction > 0 ? "last" : "first");
     }
 }
@@ -71,7 +74,7 @@ static void begin_typing(struct desk *desk, struct main_state *state, const char
         return;
     }
     char allowed[128];
-    key_allowed(setting_key(setting), allowed, sizeof allowed);
+    field_allowed(setting_field(setting), allowed, sizeof allowed);
     desk_ask(desk, NULL, text, take_typed, state);
     desk_say(desk, TONE_PLAIN, "Type %s, then Enter; Escape leaves it as it was.", allowed);
 }
@@ -84,7 +87,7 @@ static void change(const struct call *call)
     if (state->focus != FOCUS_SETTINGS) {
         return;
     }
-    if (call->key == '-' && setting_key(selected_setting(state))->low < 0.0) {
+    if (call->key == '-' && setting_field(selected_setting(state))->low < 0.0) {
         begin_typing(call->desk, state, "-");
     } else {
         step_setting(call->desk, state, call->key == PRESS_LEFT || call->key == '-' ? -1 : 1);
@@ -94,23 +97,23 @@ static void change(const struct call *call)
 static void type_value(const struct call *call)
 {
     struct main_state *state = call->owner;
-    char text[64] = {(char)call->key, '\0'};
+    char text[FIELD_TEXT_BYTES] = {call->key == PRESS_ENTER ? '\0' : (char)call->key, '\0'};
     if (state->focus != FOCUS_SETTINGS) {
         return;
     }
-    if (call->key == PRESS_ENTER) {
-        key_format(setting_key(selected_setting(state)), &call->desk->profile.scenario, text,
-                   sizeof text);
+    const struct field *field = setting_field(selected_setting(state));
+    if (call->key == PRESS_ENTER && !isnan(field_number(field, &call->desk->profile.scenario))) {
+        field_format(field, &call->desk->profile.scenario, text, sizeof text);
     }
-    begin_typing(call->desk, state, strcmp(text, "none") == 0 ? "" : text);
+    begin_typing(call->desk, state, text);
 }
 
 static void forget_value(const struct call *call)
 {
     struct main_state *state = call->owner;
-    if (state->focus == FOCUS_SETTINGS &&
-        setting_key(selected_setting(state))->type == KEY_OPTIONAL_DOUBLE) {
-        set_value(call->desk, state, "none");
+    const char *word = setting_field(selected_setting(state))->word;
+    if (state->focus == FOCUS_SETTINGS && word) {
+        set_value(call->desk, state, word);
     }
 }
 

@@ -50,10 +50,12 @@ static void draw_table(const struct place_state *state, const struct scenario *s
         draw_station(state, scenario, grid, table, last);
     }
     for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
+        char label[48];
         int row = state->rows.first + i - 1;
+        place_row_label(row, label, sizeof label);
         screen_mark(grid, table.row + i, table.column, row == state->rows.at);
         screen_fit(grid, table.row + i, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_PLAIN,
-                   place_row_label((enum place_row)row));
+                   label);
     }
     if (stations->rows < stations->count) {
         grid_printf(grid, table.row, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_DIM,
@@ -141,8 +143,9 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
                 "\n\nMedians over even ground for %g %% of the locations, no terrain, no houses: "
                 "expect errors of 10 dB and more. A planning aid, not a measurement.\n\n%s\n",
                 scenario->place.location_percent, place_words_caution());
-    if (place_row_name((enum place_row)state->rows.at)) {
+    char name[FIELD_TEXT_BYTES];
+    if (place_row_name(state->rows.at, name, sizeof name)) {
         text_append(out, "\n");
-        words_long(desk, place_row_name((enum place_row)state->rows.at), out);
+        words_long(desk, name, out);
     }
 }

@@ -4,43 +4,52 @@
 #include <math.h>
 #include <string.h>
 
+#include "scenario/section.h"
+
 static const struct {
-    const char *label, *name, *key;
-} rows[PLACE_ROW_COUNT] = {
-    [PLACE_ROW_GENERATION] = {"system", "station.generation", "generation"},
-    [PLACE_ROW_CHANNEL] = {"RF channel", "station.rf_channel", "rf_channel"},
-    [PLACE_ROW_ERP] = {"ERP, kW", "station.erp_kw", "erp_kw"},
-    [PLACE_ROW_HEIGHT] = {"height, m", "station.height_m", "height_m"},
-    [PLACE_ROW_DISTANCE] = {"distance, km", "station.distance_km", "distance_km"},
-    [PLACE_ROW_FIELD] = {"field, dBuV/m", "place.field_dbuvm", NULL},
-    [PLACE_ROW_LEVEL] = {"level, dBm", "place.level_dbm", NULL},
-    [PLACE_ROW_NOISE] = {"noise, dBm", "place.noise_dbm", NULL},
-    [PLACE_ROW_CN] = {"C/N, dB", "place.cn_db", NULL},
-    [PLACE_ROW_NEEDED] = {"needed SNR, dB", "place.needed_snr_db", NULL},
-    [PLACE_ROW_MARGIN] = {"margin, dB", "place.margin_db", NULL},
-    [PLACE_ROW_REACH] = {"reach", "place.reach_km", NULL},
-    [PLACE_ROW_DOPPLER] = {"Doppler limit, Hz", NULL, NULL},
+    const char *label, *name;
+} figures[] = {
+    [PLACE_ROW_FIELD] = {"field, dBuV/m", "place.field_dbuvm"},
+    [PLACE_ROW_LEVEL] = {"level, dBm", "place.level_dbm"},
+    [PLACE_ROW_NOISE] = {"noise, dBm", "place.noise_dbm"},
+    [PLACE_ROW_CN] = {"C/N, dB", "place.cn_db"},
+    [PLACE_ROW_NEEDED] = {"needed SNR, dB", "place.needed_snr_db"},
+    [PLACE_ROW_MARGIN] = {"margin, dB", "place.margin_db"},
+    [PLACE_ROW_REACH] = {"reach", "place.reach_km"},
+    [PLACE_ROW_DOPPLER] = {"Doppler limit, Hz", NULL},
 };
 
-const char *place_row_label(enum place_row row)
+static const struct section *stations(void)
 {
-    return rows[row].label;
+    return section_find("station");
 }
 
-const char *place_row_name(enum place_row row)
+const struct field *place_row_field(int row)
 {
-    return rows[row].name;
+    return row < PLACE_SETTINGS ? section_field_at(stations(), row) : NULL;
 }
 
-const char *place_row_key(enum place_row row)
+void place_row_label(int row, char *buffer, size_t size)
 {
-    return rows[row].key;
+    const struct field *field = place_row_field(row);
+    text_format(buffer, size, "%s%s%s", field ? field_label(field) : figures[row].label,
+                field && field->unit[0] ? ", " : "", field ? field->unit : "");
 }
 
-void place_row_text(enum place_row row, const struct place_station *station, char *buffer,
-                    size_t size)
+bool place_row_name(int row, char *buffer, size_t size)
 {
-    const struct station *set = &station->link.tower;
+    const struct field *field = place_row_field(row);
+    if (field) {
+        field_name(field, buffer, size);
+    } else if (figures[row].name) {
+        text_format(buffer, size, "%s", figures[row].name);
+    }
+    return field || figures[row].name;
+}
+
+void place_row_text(int row, const struct place_station *station, char *buffer, size_t size)
+{
+    const struct field *field = place_row_field(row);
     const double numbers[PLACE_ROW_COUNT] = {
         [PLACE_ROW_FIELD] = station->link.field_dbuvm,
         [PLACE_ROW_LEVEL] = station->link.level_dbm,
@@ -50,103 +59,59 @@ void place_row_text(enum place_row row, const struct place_station *station, cha
         [PLACE_ROW_MARGIN] = station->verdict.margin_db,
         [PLACE_ROW_DOPPLER] = station->doppler_limit_hz,
     };
-    switch (row) {
-    case PLACE_ROW_GENERATION:
-        text_format(buffer, size, "%s", set->generation == GENERATION_FIRST ? "8-VSB" : "OFDM");
-        break;
-    case PLACE_ROW_CHANNEL:
-        text_format(buffer, size, "%d", set->rf_channel);
-        break;
-    case PLACE_ROW_ERP:
-        text_format(buffer, size, "%.4g", set->erp_kw);
-        break;
-    case PLACE_ROW_HEIGHT:
-        text_format(buffer, size, "%.0f", set->height_m);
-        break;
-    case PLACE_ROW_DISTANCE:
-        text_format(buffer, size, "%.1f", set->distance_km);
-        break;
-    case PLACE_ROW_REACH:
+    if (field && field->choice) {
+        field_format(field, &station->link.tower, buffer, size);
+    } else if (field) { /* short enough for a column */
+        text_format(buffer, size, "%.4g", field_number(field, &station->link.tower));
+    } else if (row == PLACE_ROW_REACH) {
         place_words_reach(station, buffer, size);
-        break;
-    default:
-        if (isfinite(numbers[row])) {
-            text_format(buffer, size, "%.1f", numbers[row]);
-        } else {
-            text_format(buffer, size, "none");
-        }
+    } else if (isfinite(numbers[row])) {
+        text_format(buffer, size, "%.1f", numbers[row]);
+    } else {
+        text_format(buffer, size, "none");
     }
 }
 
-static double within(double value, double low, double high)
+void place_edit_step(struct scenario *scenario, int which, int row, int direction)
 {
-    return fmin(fmax(value, low), high);
-}
-
-void place_edit_step(struct station *station, enum place_row row, int direction)
-{
-    double tenth = direction > 0 ? 1.1 : 1.0 / 1.1;
-    switch (row) {
-    case PLACE_ROW_GENERATION:
-        station->generation =
-            station->generation == GENERATION_FIRST ? GENERATION_SECOND : GENERATION_FIRST;
-        break;
-    case PLACE_ROW_CHANNEL:
-        station->rf_channel =
-            (int)within(station->rf_channel + direction, RF_CHANNEL_MIN, RF_CHANNEL_MAX);
-        break;
-    case PLACE_ROW_ERP:
-        station->erp_kw =
-            within(station->erp_kw * pow(10.0, 0.1 * direction), ERP_MIN_KW, ERP_MAX_KW);
-        break;
-    case PLACE_ROW_HEIGHT:
-        station->height_m = within(station->height_m * tenth, HEIGHT_MIN_M, HEIGHT_MAX_M);
-        break;
-    case PLACE_ROW_DISTANCE:
-        station->distance_km =
-            within(station->distance_km * tenth, DISTANCE_MIN_KM, DISTANCE_MAX_KM);
-        break;
-    default:
-        break;
+    const struct field *field = place_row_field(row);
+    void *station = section_item_of(stations(), scenario, which);
+    double number = field_number(field, station);
+    if (field->choice) { /* round and round */
+        int count = (int)field->high + 1;
+        number = ((int)number + direction + count) % count;
+    } else {
+        number = field_stepped(field, number, direction, false);
     }
-}
-
-static bool has_name(const struct scenario *scenario, const char *name)
-{
-    for (int i = 0; i < scenario->station_count; i++) {
-        if (strcmp(scenario->stations[i].name, name) == 0) {
-            return true;
-        }
-    }
-    return false;
+    field_put(field, station, number);
 }
 
 bool place_edit_add(struct scenario *scenario, int like)
 {
-    if (scenario->station_count >= STATIONS_MAX) {
-        return false;
-    }
-    struct station added = {.generation = GENERATION_SECOND,
-                            .rf_channel = 10,
-                            .erp_kw = 10.0,
-                            .height_m = 150.0,
-                            .distance_km = 30.0};
-    if (scenario->station_count > 0) {
-        added = scenario->stations[like];
-    }
+    char name[NAME_MAX_BYTES];
     int number = 1;
     do {
-        text_format(added.name, sizeof added.name, "Station %d", number++);
-    } while (has_name(scenario, added.name));
-    scenario->stations[scenario->station_count++] = added;
+        text_format(name, sizeof name, "Station %d", number++);
+    } while (section_item_find(stations(), scenario, name) >= 0);
+    bool first = scenario->station_count == 0;
+    struct station *added = section_add(stations(), scenario, name);
+    if (!added) {
+        return false;
+    }
+    if (first) {
+        added->rf_channel = 10;
+        added->erp_kw = 10.0;
+        added->height_m = 150.0;
+        added->distance_km = 30.0;
+    } else {
+        *added = scenario->stations[like];
+        memset(added->name, 0, sizeof added->name);
+        text_format(added->name, sizeof added->name, "%s", name);
+    }
     return true;
 }
 
 void place_edit_remove(struct scenario *scenario, int which)
 {
-    scenario->station_count--;
-    for (int i = which; i < scenario->station_count; i++) {
-        scenario->stations[i] = scenario->stations[i + 1];
-    }
-    memset(&scenario->stations[scenario->station_count], 0, sizeof scenario->stations[0]);
+    section_remove(stations(), scenario, which);
 }

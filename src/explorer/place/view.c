@@ -33,7 +33,7 @@ static void step(struct desk *desk, const struct place_state *state, int directi
         return;
     }
     struct scenario next = desk->profile.scenario;
-    place_edit_step(&next.stations[state->stations.at], (enum place_row)state->rows.at, direction);
+    place_edit_step(&next, state->stations.at, state->rows.at, direction);
     desk_change(desk, &next);
 }
 
@@ -71,8 +71,8 @@ static void take_typed(const struct call *call)
     struct fault fault = {0};
     char key[NAME_MAX_BYTES + 32];
     text_format(key, sizeof key, "station %s.%s", next.stations[state->stations.at].name,
-                place_row_key((enum place_row)state->rows.at));
-    if (profile_set(&next, key, call->text, &fault) == STATUS_OK) {
+                place_row_field(state->rows.at)->name);
+    if (scenario_set(&next, key, call->text, &fault) == STATUS_OK) {
         desk_change(call->desk, &next);
     } else {
         desk_say_fault(call->desk, &fault);
@@ -83,8 +83,9 @@ static void type_value(const struct call *call)
 {
     struct place_state *state = call->owner;
     if (is_setting(call->desk, state)) {
-        desk_ask(call->desk, place_row_label((enum place_row)state->rows.at), "", take_typed,
-                 state);
+        char label[48];
+        place_row_label(state->rows.at, label, sizeof label);
+        desk_ask(call->desk, label, "", take_typed, state);
     }
 }
 

@@ -29,7 +29,7 @@ static void draw_row(const struct read_state *state, struct grid *grid, struct r
             text_format(plp, sizeof plp, "PLP %d ", row.entry->plp);
         }
         text_format(words, sizeof words, "%s%s: %s", plp,
-                    words_of ? words_of->title : row.entry->key, row.entry->value);
+                    words_of ? explain_title(words_of) : row.entry->key, row.entry->value);
     } else {
         text_format(words, sizeof words, "%s%s", kinds[row.kind].mark, row.line);
     }

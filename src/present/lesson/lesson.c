@@ -96,7 +96,7 @@ static enum status read_key(struct words *words, struct lesson_step *step, struc
     enum status status = STATUS_OK;
     if (!complete) {
         status = refuse(fault, step->line, "SECTION.KEY VALUE", "a key and a value are missing");
-    } else if (profile_set(trial, step->name, step->value, &wrong) != STATUS_OK) {
+    } else if (scenario_set(trial, step->name, step->value, &wrong) != STATUS_OK) {
         char words_of_fault[400];
         text_format(words_of_fault, sizeof words_of_fault, "%s: %s", wrong.place, wrong.wrong);
         status = refuse(fault, step->line, wrong.allowed, words_of_fault);

@@ -61,7 +61,7 @@ static enum status make_pending_stop(struct player *player)
 static enum status set_value(struct player *player, const char *value)
 {
     struct fault cause;
-    if (profile_set(&player->now, player->step->name, value, &cause) != STATUS_OK) {
+    if (scenario_set(&player->now, player->step->name, value, &cause) != STATUS_OK) {
         return line_fault(player, &cause);
     }
     transmission_repair(&player->now.transmission);
@@ -69,44 +69,6 @@ static enum status set_value(struct player *player, const char *value)
 }
 
 /* ---- Slides. ---- */
-
-/* The table's row of a key and the struct that its offset counts in. */
-static const struct key_row *find_key(const struct scenario *scenario, const char *name,
-                                      const void **base)
-{
-    const char *point = strrchr(name, '.');
-    char section[96];
-    text_format(section, sizeof section, "%.*s", (int)(point - name), name);
-    *base = scenario;
-    char *blank = strchr(section, ' ');
-    if (blank) {
-        *blank = '\0';
-        const char *wanted = blank + 1 + strspn(blank + 1, " ");
-        for (int i = 0; i < scenario->echo_count; i++) {
-            if (strcasecmp(scenario->echo_names[i], wanted) == 0 &&
-                strcasecmp(section, "echo") == 0) {
-                *base = &scenario->echoes[i];
-                return key_find(section, point + 1);
-            }
-        }
-        for (int i = 0; i < scenario->station_count; i++) {
-            if (strcasecmp(scenario->stations[i].name, wanted) == 0 &&
-                strcasecmp(section, "station") == 0) {
-                *base = &scenario->stations[i];
-                return key_find(section, point + 1);
-            }
-        }
-        return NULL;
-    }
-    return key_find(section, point + 1);
-}
-
-static bool number_of(const struct key_row *row, const void *base, double *value)
-{
-    char text[64];
-    key_format(row, base, text, sizeof text);
-    return number_read_double(text, value);
-}
 
 static enum status slide_number(struct player *player, double from, double to, int count)
 {
@@ -126,33 +88,13 @@ static enum status slide_number(struct player *player, double from, double to, i
     return status;
 }
 
-/* The position of a value among the choices of a row; -1: none. */
-static int choice_at(const struct key_row *row, const char *value)
-{
-    for (int i = 0; i < row->choice_count; i++) {
-        if (strcasecmp(row->choice_name(i), value) == 0) {
-            return i;
-        }
-    }
-    return -1;
-}
-
-static void choice_text(const struct key_row *row, int i, char *buffer, size_t size)
-{
-    if (row->type == KEY_CHOICE) {
-        text_format(buffer, size, "%s", row->choice_name(i));
-    } else {
-        text_format(buffer, size, "%d/15", i);
-    }
-}
-
 /* One legal choice after the other; what mode_repair moves back is left out. */
-static enum status slide_choice(struct player *player, const struct key_row *row, int from, int to)
+static enum status slide_choice(struct player *player, const struct field *field, int from, int to)
 {
     int direction = to > from ? 1 : -1;
     for (int i = from + direction; from != to && i != to + direction; i += direction) {
-        char wanted[64], got[64];
-        choice_text(row, i, wanted, sizeof wanted);
+        char wanted[FIELD_TEXT_BYTES];
+        field_write(field, i, wanted, sizeof wanted);
         enum status status = make_pending_stop(player);
         struct transmission before = player->now.transmission;
         if (status == STATUS_OK) {
@@ -161,8 +103,7 @@ static enum status slide_choice(struct player *player, const struct key_row *row
         if (status != STATUS_OK) {
             return status;
         }
-        key_format(row, &player->now, got, sizeof got);
-        if (strcmp(got, wanted) != 0) {
+        if (field_number(field, &player->now) != i) {
             player->now.transmission = before;
             continue;
         }
@@ -175,36 +116,27 @@ static enum status slide(struct player *player)
 {
     const struct lesson_step *step = player->step;
     const void *base;
-    const struct key_row *row = find_key(&player->now, step->name, &base);
-    char now[64];
-    double from, to;
-    struct fault cause;
-    if (!row) {
+    const struct field *field = scenario_field(&player->now, step->name, &base);
+    if (!field) {
+        struct fault cause;
         fault_set(&cause, STATUS_ILLEGAL, step->name, "set it first",
                   "it has no value to start from");
         return line_fault(player, &cause);
     }
-    key_format(row, base, now, sizeof now);
-    if (row->type == KEY_CHOICE) {
-        return slide_choice(player, row, choice_at(row, now), choice_at(row, step->value));
+    double from = field_number(field, base), to = NAN;
+    bool known = field_read(field, step->value, &to) == STATUS_OK && !isnan(from) && !isnan(to);
+    if (known && (field->type == FIELD_CHOICE || field->type == FIELD_RATE)) {
+        return slide_choice(player, field, (int)from, (int)to);
     }
-    if (row->type == KEY_RATE) {
-        int begin = RATE_MIN_15THS, end = RATE_MIN_15THS;
-        char text[64];
-        for (int i = RATE_MIN_15THS; i <= RATE_MAX_15THS; i++) {
-            choice_text(row, i, text, sizeof text);
-            begin = strcmp(text, now) == 0 ? i : begin;
-            end = strcmp(text, step->value) == 0 ? i : end;
-        }
-        return slide_choice(player, row, begin, end);
-    }
-    if (row->type != KEY_BOOL && number_of(row, base, &from) &&
-        number_read_double(step->value, &to)) {
-        /* Whole numbers: as many steps as there are. */
+    if (known && field->type == FIELD_WHOLE) { /* as many steps as there are, or a single one */
         double apart = fabs(to - from);
-        int count =
-            row->type == KEY_INT && apart >= 1.0 && apart <= 100.0 ? (int)apart : step->count;
-        return slide_number(player, from, to, row->type == KEY_INT && apart > 100.0 ? 1 : count);
+        return slide_number(player, from, to,
+                            apart > 100.0  ? 1
+                            : apart >= 1.0 ? (int)apart
+                                           : step->count);
+    }
+    if (known && field->type == FIELD_NUMBER) {
+        return slide_number(player, from, to, step->count);
     }
     enum status status = make_pending_stop(player);
     if (status == STATUS_OK) {

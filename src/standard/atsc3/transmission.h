@@ -40,11 +40,8 @@ struct transmission {
     struct subframe subframes[SUBFRAMES_MAX];
 };
 
-/* The default of the project's profiles; legal. */
-struct transmission transmission_default(void);
-
-/* STATUS_OK for a legal transmission; else a fault whose place is the profile's key
- * ("mode.pilots") and whose `allowed` lists what is legal there. */
+/* STATUS_OK where the choices, each in its range, go together; else a fault whose place is the
+ * profile's key ("mode.pilots") and whose `allowed` lists what is legal there. */
 enum status transmission_check(const struct transmission *transmission, struct fault *fault);
 
 /* Makes a transmission legal again after one of its choices changed, by moving the other choices to

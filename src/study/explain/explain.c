@@ -4,11 +4,12 @@
 #include <string.h>
 #include <strings.h>
 
+#include "scenario/field.h"
 #include "study/explain/tables.h"
 
 static const struct explain_table *const tables[] = {&explain_mode_table,   &explain_settings_table,
                                                      &explain_second_table, &explain_first_table,
-                                                     &explain_field_table,  &explain_page_table};
+                                                     &explain_place_table,  &explain_page_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -95,6 +96,11 @@ const struct explanation *explain_find(const char *name)
     return NULL;
 }
 
+const char *explain_title(const struct explanation *entry)
+{
+    return entry->title ? entry->title : field_named(entry->name)->title;
+}
+
 bool explain_formula(const struct explanation *entry, const struct explain_context *context,
                      struct text *out)
 {
@@ -127,7 +133,7 @@ bool explain_formula(const struct explanation *entry, const struct explain_conte
 void explain_write(const struct explanation *entry, const struct explain_context *context,
                    bool longer, struct text *out)
 {
-    text_printf(out, "%s: %s\n", entry->title, entry->sentence);
+    text_printf(out, "%s: %s\n", explain_title(entry), entry->sentence);
     if (!longer) {
         return;
     }

@@ -12,15 +12,13 @@
  * with its part before it ("second.echo_us", "first.output_snr_db", "rf.band", "place.cn_db",
  * "simulate.fer"). A quantity that repeats a setting shares its entry ("second.fft"). */
 
-enum explain_kind { EXPLAIN_SETTING, EXPLAIN_QUANTITY };
-
 struct explanation {
     const char *name;
-    enum explain_kind kind;
-    const char *title;     /* "guard interval" */
+    const char *title;     /* of a quantity, "reach"; NULL: of a setting, whose field has it */
     const char *sentence;  /* one sentence */
     const char *paragraph; /* the longer explanation */
-    const char *formula;   /* with {names} for numbers; written out by explain_formula */
+    const char *formula;   /* with {names} for numbers, {mode.fft} for a setting's value; written
+                              out by explain_formula */
     const char *source;
 };
 
@@ -37,6 +35,9 @@ const struct explanation *explain_at(size_t i);
  * parts mode, second, first, rf, site, receiver, station, place, echo, simulate, page. Ignores
  * case. NULL where there is none. */
 const struct explanation *explain_find(const char *name);
+
+/* "guard interval". */
+const char *explain_title(const struct explanation *entry);
 
 /* Appends the formula with its numbers. False where it names a number that does not exist: a bug
  * that a test looks for. */

@@ -1,33 +1,39 @@
 /* Words about the channel's and the first generation's quantities: report and echo verdict. */
 #include "study/explain/tables.h"
 
-#define QUANTITY(key) .name = key, .kind = EXPLAIN_QUANTITY
-
 static const struct explanation rows[] = {
-    {QUANTITY("rf.channel"), .title = "RF channel",
+    {.name = "rf.channel",
+     .title = "RF channel",
      .sentence = "The RF channel is the numbered slice of spectrum in use, 6 MHz wide in the US.",
      .paragraph =
          "It need not be the number that a receiver shows to viewers. It is unknown where only a "
          "centre frequency in MHz was given that fits no channel.",
-     .formula = "RF {rf_channel:0} is centred at {center_mhz:1} MHz", .source = "47 CFR 73.603"},
-    {QUANTITY("rf.center_mhz"), .title = "centre frequency",
+     .formula = "RF {site.rf_channel:0} is centred at {site.center_mhz:1} MHz",
+     .source = "47 CFR 73.603"},
+    {.name = "rf.center_mhz",
+     .title = "centre frequency",
      .sentence = "The centre frequency is the middle of the channel, in MHz.",
      .paragraph = "It turns Doppler in Hz into speed in km/h, and it sets the band.",
-     .formula = "1 km/h at {center_mhz:1} MHz makes {hz_per_kmh:3} Hz", .source = "47 CFR 73.603"},
-    {QUANTITY("rf.band"), .title = "band",
+     .formula = "1 km/h at {site.center_mhz:1} MHz makes {hz_per_kmh:3} Hz",
+     .source = "47 CFR 73.603"},
+    {.name = "rf.band",
+     .title = "band",
      .sentence = "The band is low VHF, high VHF or UHF: below 130 MHz, below 300 MHz, or above.",
      .paragraph =
          "Low VHF has much man-made noise and needs large aerials. UHF has small aerials, more "
          "loss in buildings and more Doppler. Planning factors are given by band.",
-     .formula = "{center_mhz:1} MHz: {band}", .source = "47 CFR 73.603; FCC OET Bulletin 69"},
-    {QUANTITY("first.system"), .title = "system",
+     .formula = "{site.center_mhz:1} MHz: {band}",
+     .source = "47 CFR 73.603; FCC OET Bulletin 69"},
+    {.name = "first.system",
+     .title = "system",
      .sentence = "The first generation is 8-VSB in 6 MHz: one carrier with eight levels.",
      .paragraph =
          "Nothing can be chosen: one rate, one robustness. Symbols follow each other every 0.093 "
          "us, without a guard interval. Echoes are undone by the receiver's equaliser alone.",
      .formula = "{vsb_symbol_us:4} us a symbol, {first_net_mbps:2} Mbit/s",
      .source = "ATSC A/53 Part 2"},
-    {QUANTITY("first.net_mbps"), .title = "net rate",
+    {.name = "first.net_mbps",
+     .title = "net rate",
      .sentence = "The net rate of 8-VSB is fixed: 19.39 Mbit/s of transport packets.",
      .paragraph =
          "It follows from the symbol rate, the trellis code, the Reed-Solomon code and the sync "
@@ -35,66 +41,80 @@ static const struct explanation rows[] = {
      .formula = "10.762 Msymbols/s x 828/832 x 312/313 x 2 bits x 188/207 = "
                 "{first_net_mbps:3} Mbit/s",
      .source = "ATSC A/53 Part 2"},
-    {QUANTITY("first.required_snr_db"), .title = "required SNR",
+    {.name = "first.required_snr_db",
+     .title = "required SNR",
      .sentence = "The required SNR of 8-VSB is its threshold of visible errors, in dB.",
      .paragraph =
          "It counts the pilot as signal and assumes noise only. With echoes the equaliser makes "
          "the noise grow, and the SNR ahead of it must be higher.",
-     .formula = "{threshold_db:1} dB", .source = "ATSC A/54A"},
-    {QUANTITY("first.echo_before_us"), .title = "echo ahead",
+     .formula = "{first.threshold_db:1} dB",
+     .source = "ATSC A/54A"},
+    {.name = "first.echo_before_us",
+     .title = "echo ahead",
      .sentence = "Echoes may come this many microseconds ahead of the main signal.",
      .paragraph = "It is the reach of the receiver's equaliser. The signal itself sets no limit.",
-     .formula = "-{equaliser_before_us:1} us",
+     .formula = "-{first.equaliser_before_us:1} us",
      .source = "a receiver's property: the profile's value"},
-    {QUANTITY("first.echo_after_us"), .title = "echo behind",
+    {.name = "first.echo_after_us",
+     .title = "echo behind",
      .sentence = "Echoes may come this many microseconds behind the main signal.",
      .paragraph = "It is the reach of the receiver's equaliser. Near 0 dB it withstands less.",
-     .formula = "+{equaliser_after_us:1} us",
+     .formula = "+{first.equaliser_after_us:1} us",
      .source = "a receiver's property: the profile's value"},
-    {QUANTITY("first.echo_km"), .title = "longer path",
+    {.name = "first.echo_km",
+     .title = "longer path",
      .sentence = "The longer path is the detour of the latest echo within reach, in km.",
      .paragraph = "It is a difference of two paths, not a distance from the tower.",
-     .formula = "0.299792 km/us x {equaliser_after_us:1} us = {after_km:1} km",
+     .formula = "0.299792 km/us x {first.equaliser_after_us:1} us = {after_km:1} km",
      .source = "speed of light, 299 792 458 m/s"},
-    {QUANTITY("first.doppler_hz"), .title = "Doppler limit",
+    {.name = "first.doppler_hz",
+     .title = "Doppler limit",
      .sentence = "The Doppler limit is the fastest change that the equaliser follows, in Hz.",
      .paragraph =
          "8-VSB was made for fixed aerials. Its limit is a property of the receiver, some Hz to "
          "some tens of Hz.",
-     .formula = "{tracking_hz:1} Hz", .source = "common practice"},
-    {QUANTITY("first.speed_kmh"), .title = "speed limit",
+     .formula = "{first.tracking_hz:1} Hz",
+     .source = "common practice"},
+    {.name = "first.speed_kmh",
+     .title = "speed limit",
      .sentence = "The speed limit is the Doppler limit as a speed on this channel, in km/h.",
      .paragraph = "A reflector that moves reaches it at half of this speed.",
-     .formula = "c x {tracking_hz:1} Hz / {center_mhz:1} MHz = {first_speed_kmh:0} km/h",
+     .formula = "c x {first.tracking_hz:1} Hz / {site.center_mhz:1} MHz = {first_speed_kmh:0} km/h",
      .source = "v = c fd / f"},
-    {QUANTITY("first.field_dbuvm"), .title = "field needed",
+    {.name = "first.field_dbuvm",
+     .title = "field needed",
      .sentence = "The field needed is the field strength at which the threshold is reached, in "
                  "dBuV/m.",
      .paragraph =
          "It assumes the planning factors of the band, a roof aerial among them, and no echoes. "
          "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF.",
-     .formula = "{threshold_db:1} dB C/N in {band} = {first_field:1} dBuV/m",
+     .formula = "{first.threshold_db:1} dB C/N in {band} = {first_field:1} dBuV/m",
      .source = "FCC OET Bulletin 69; 47 CFR 73.622"},
-    {QUANTITY("first.margin_db"), .title = "margin",
+    {.name = "first.margin_db",
+     .title = "margin",
      .sentence = "The margin is what the SNR has to spare over the threshold, in dB.",
      .paragraph =
          "In the report it is the measured SNR less the threshold. In the echo verdict it is the "
          "SNR after the equaliser less the threshold.",
-     .formula = "{snr_db:1} - {threshold_db:1} = {first_margin_db:1} dB", .source = "this project"},
-    {QUANTITY("first.output_snr_db"), .title = "output SNR",
+     .formula = "{receiver.snr_db:1} - {first.threshold_db:1} = {first_margin_db:1} dB",
+     .source = "this project"},
+    {.name = "first.output_snr_db",
+     .title = "output SNR",
      .sentence = "The output SNR is what the equaliser leaves after undoing the echoes, in dB.",
      .paragraph =
          "The equaliser cancels echoes within its reach but makes the noise grow. Echoes outside "
          "its reach stay as interference. Its decisions are taken as free of errors, which "
          "flatters 8-VSB. The pilot is counted as in the threshold.",
-     .formula = "{first_output_snr_db:2} dB against {threshold_db:1} dB",
+     .formula = "{first_output_snr_db:2} dB against {first.threshold_db:1} dB",
      .source = "decision-feedback equaliser, Cioffi et al., IEEE Trans. Commun. 43, 1995"},
-    {QUANTITY("first.works"), .title = "works",
+    {.name = "first.works",
+     .title = "works",
      .sentence = "Works says whether the SNR after the equaliser reaches the threshold, in dB.",
      .paragraph =
          "It is a prediction for still echoes and an ideal or stated equaliser. A margin below 1 "
          "dB is too close to call.",
-     .formula = "{first_output_snr_db:2} dB against {threshold_db:1} dB", .source = "this project"},
+     .formula = "{first_output_snr_db:2} dB against {first.threshold_db:1} dB",
+     .source = "this project"},
 };
 
 const struct explain_table explain_first_table = {rows, sizeof rows / sizeof rows[0]};

@@ -1,10 +1,8 @@
 /* Words about the settings of a mode. Facts: ATSC A/322:2024-04 and A/327 as cited in each row. */
 #include "study/explain/tables.h"
 
-#define SETTING(key) .name = "mode." key, .kind = EXPLAIN_SETTING
-
 static const struct explanation rows[] = {
-    {SETTING("fft"), .title = "FFT size",
+    {.name = "mode.fft",
      .sentence = "The FFT size sets how many carriers share the channel and how long a symbol "
                  "lasts.",
      .paragraph =
@@ -15,7 +13,7 @@ static const struct explanation rows[] = {
      .formula = "Tu = {fft_points:0} samples / {sample_rate_mhz:3} MHz = {useful_us:1} us; carrier "
                 "spacing 1/Tu = {spacing_hz:1} Hz",
      .source = "ATSC A/322:2024-04 Table 7.1"},
-    {SETTING("guard"), .title = "guard interval",
+    {.name = "mode.guard",
      .sentence = "The guard interval is the time before each symbol in which echoes of the last "
                  "one may still arrive without harm.",
      .paragraph =
@@ -28,7 +26,7 @@ static const struct explanation rows[] = {
                 "path {echo_km:1} km longer; cost Tg / (Tu + Tg) = {guard_us:1} / {symbol_us:1} = "
                 "{guard_share:1} % of the time",
      .source = "ATSC A/322:2024-04 Table 8.9"},
-    {SETTING("pilots"), .title = "scattered pilots",
+    {.name = "mode.pilots",
      .sentence = "Scattered pilots are known carriers from which the receiver measures the "
                  "channel; SPx_y has one in every x carriers once y symbols are put together.",
      .paragraph =
@@ -40,7 +38,7 @@ static const struct explanation rows[] = {
                 "1/(2 x {dy:0} x {symbol_us:1} us) = {doppler_pilot_hz:1} Hz; 1 carrier in "
                 "{dx_dy:0} is a pilot",
      .source = "ATSC A/322:2024-04 Table 8.3"},
-    {SETTING("boost"), .title = "pilot boost",
+    {.name = "mode.boost",
      .sentence = "The pilot boost says how much stronger the scattered pilots are than the data, "
                  "in steps 0 to 4.",
      .paragraph =
@@ -48,40 +46,42 @@ static const struct explanation rows[] = {
          "stays the same, so the data get a little less of it. The receiver SNR shows the sum of "
          "both effects, in dB. A boundary symbol also has fewer active data cells when the boost "
          "is high.",
-     .formula = "step {boost:0} with {pilots}: pilots {scattered_db:1} dB over data; loss from "
-                "noisy pilots {estimation_loss_db:2} dB, power spent on pilots "
-                "{pilot_power_db:2} dB",
+     .formula =
+         "step {mode.boost:0} with {mode.pilots}: pilots {scattered_db:1} dB over data; loss from "
+         "noisy pilots {estimation_loss_db:2} dB, power spent on pilots "
+         "{pilot_power_db:2} dB",
      .source = "ATSC A/322:2024-04 Table 8.4; ATSC A/327 Annex B"},
-    {SETTING("reduction"), .title = "carrier reduction",
+    {.name = "mode.reduction",
      .sentence = "Carrier reduction leaves out carriers at both edges of the channel, in steps 0 "
                  "to 4.",
      .paragraph =
          "A narrower signal keeps a larger distance to the neighbouring channels, in kHz, and is "
          "easier to filter. Each step costs about 1.4 % of the carriers and of the bit rate. It "
          "changes neither the echo nor the Doppler limit.",
-     .formula = "carriers = {carriers_full:0} - {reduction:0} x {reduction_unit:0} = "
+     .formula = "carriers = {carriers_full:0} - {mode.reduction:0} x {reduction_unit:0} = "
                 "{carriers:0}; x {spacing_hz:1} Hz = {occupied_mhz:3} MHz",
      .source = "ATSC A/322:2024-04 Table 7.1"},
-    {SETTING("length"), .title = "code length",
+    {.name = "mode.length",
      .sentence = "The code length is the size of one error-correcting block: 64800 or 16200 bits.",
      .paragraph =
          "A long block averages the noise over more bits. That lowers the required SNR by a few "
          "tenths of a dB, no more; the code rate moves it by many dB. A short block needs less "
          "memory and is complete sooner. 1024QAM and 4096QAM exist with 64800 only.",
-     .formula = "one block: {length:0} bits in {cells_per_block:0} cells, {payload_bits:0} of them "
-                "payload",
+     .formula =
+         "one block: {mode.length:0} bits in {cells_per_block:0} cells, {payload_bits:0} of them "
+         "payload",
      .source = "ATSC A/322:2024-04 section 6.2; required SNR: ATSC A/327 Tables 4.3-4.6"},
-    {SETTING("rate"), .title = "code rate",
+    {.name = "mode.rate",
      .sentence = "The code rate is the share of the sent bits that is content; the rest is there "
                  "to repair errors.",
      .paragraph =
          "At 2/15 most bits are repair bits and the signal decodes far below the noise with QPSK. "
          "At 13/15 few are, and more bit rate remains. The code rate and the constellation move "
          "the required SNR by many dB. The code length moves it by tenths of a dB.",
-     .formula = "{bits:0} bits x {rate:0}/15 = {bits_per_cell:2} information bits a cell; no code "
+     .formula = "{bits:0} bits x {mode.rate} = {bits_per_cell:2} information bits a cell; no code "
                 "does this below {limit_snr_db:1} dB",
      .source = "ATSC A/322:2024-04 section 6.2; required SNR: ATSC A/327 Annex A"},
-    {SETTING("constellation"), .title = "constellation",
+    {.name = "mode.constellation",
      .sentence = "The constellation sets how many bits a cell carries, from 2 (QPSK) to 12 "
                  "(4096QAM).",
      .paragraph =
@@ -89,19 +89,20 @@ static const struct explanation rows[] = {
          "points stand closer together, so a little noise confuses them. From 16QAM up the points "
          "do not lie on a regular grid (non-uniform constellation, NUC). Their places are chosen "
          "for each code rate to need less SNR, in dB.",
-     .formula = "log2({points:0} points) = {bits:0} bits a cell; x {rate:0}/15 = "
+     .formula = "log2({points:0} points) = {bits:0} bits a cell; x {mode.rate} = "
                 "{bits_per_cell:2} information bits a cell",
      .source = "ATSC A/322:2024-04 Annex C"},
-    {SETTING("outer"), .title = "outer code",
+    {.name = "mode.outer",
      .sentence = "The outer code deals with the few bit errors that the main (LDPC) code leaves.",
      .paragraph =
          "BCH repairs up to 12 bit errors in a block. CRC, 32 bits, only tells that the block is "
          "wrong. None does neither, and saves the bits. The required SNR in dB hardly depends on "
          "it. It is not a substitute for a lower code rate.",
-     .formula = "{length:0} bits x {rate:0}/15 = {code_bits:0}; less {outer_bits:0} bits of outer "
-                "code ({outer}) = {payload_bits:0} payload bits",
+     .formula =
+         "{mode.length:0} bits x {mode.rate} = {code_bits:0}; less {outer_bits:0} bits of outer "
+         "code ({mode.outer}) = {payload_bits:0} payload bits",
      .source = "ATSC A/322:2024-04 section 6.1, Tables 6.5-6.7"},
-    {SETTING("frame_ms"), .title = "frame length",
+    {.name = "mode.frame_ms",
      .sentence = "The frame length is the time from one bootstrap to the next, 50 to 5000 ms.",
      .paragraph =
          "Every frame starts with a bootstrap of 2 ms and a preamble, which say how to read the "
@@ -109,10 +110,10 @@ static const struct explanation rows[] = {
          "frames let a receiver start sooner after a channel change or a fade. Only whole symbols "
          "are sent, so the true length is at most the one asked for.",
      .formula = "2 ms + ({preamble_symbols:0} + {data_symbols:0}) symbols x {symbol_us:1} us = "
-                "{reached_frame_ms:2} ms, asked {frame_ms:0} ms",
+                "{reached_frame_ms:2} ms, asked {mode.frame_ms:0} ms",
      .source = "ATSC A/321; ATSC A/322:2024-04 section 7.2; frame of one subframe and one PLP: "
                "this project's reference"},
-    {SETTING("first_boundary"), .title = "first boundary symbol",
+    {.name = "mode.first_boundary",
      .sentence = "A first boundary symbol puts a full set of pilots at the start of the subframe.",
      .paragraph =
          "In a boundary symbol one carrier in Dx is a pilot, so that one symbol is enough to "
@@ -121,35 +122,35 @@ static const struct explanation rows[] = {
          "some data cells and changes no echo limit in us.",
      .formula = "data cells: {boundary_cells:0} in a boundary symbol, {data_cells:0} in others",
      .source = "ATSC A/322:2024-04 section 7.2, Annex F"},
-    {SETTING("l1_basic_mode"), .title = "L1-Basic mode",
+    {.name = "mode.l1_basic_mode",
      .sentence = "The L1-Basic mode sets how strongly the first signalling of a frame is "
                  "protected: 1 most, 7 least.",
      .paragraph =
          "L1-Basic tells the receiver how to read the rest of the preamble. Where it is lost the "
          "whole frame is lost, however robust the payload is. Mode 1 decodes at about -9.2 dB and "
          "takes the most cells. Choose it at least as robust as the most robust PLP.",
-     .formula = "mode {l1_basic_mode:0} takes {l1_basic_cells:0} preamble cells a frame",
+     .formula = "mode {mode.l1_basic_mode:0} takes {l1_basic_cells:0} preamble cells a frame",
      .source = "ATSC A/322:2024-04 Table 6.17; ATSC A/327 Table 4.10"},
-    {SETTING("l1_detail_mode"), .title = "L1-Detail mode",
+    {.name = "mode.l1_detail_mode",
      .sentence = "The L1-Detail mode sets how strongly the description of the subframes and PLPs "
                  "is protected: 1 most, 7 least.",
      .paragraph =
          "L1-Detail names the FFT size, guard interval, pilots, code and constellation of every "
          "subframe and PLP. Mode 1 decodes at about -9.0 dB. It should never be the weakest part "
          "of the frame.",
-     .formula = "mode {l1_detail_mode:0} takes {l1_detail_cells:0} preamble cells a frame",
+     .formula = "mode {mode.l1_detail_mode:0} takes {l1_detail_cells:0} preamble cells a frame",
      .source = "ATSC A/322:2024-04 section 6.5.2.8; ATSC A/327 Table 4.10"},
-    {SETTING("l1_detail_bits"), .title = "L1-Detail size",
+    {.name = "mode.l1_detail_bits",
      .sentence = "The L1-Detail size is the number of bits that describe subframes and PLPs.",
      .paragraph =
          "It grows with the number of subframes and PLPs. This project assumes 320 bits for one "
          "subframe with one PLP. More bits take more preamble cells, and in short frames that "
          "costs a little bit rate.",
      .formula =
-         "{l1_detail_bits:0} bits + 168 bits of outer code take {l1_detail_cells:0} cells in "
-         "mode {l1_detail_mode:0}",
+         "{mode.l1_detail_bits:0} bits + 168 bits of outer code take {l1_detail_cells:0} cells in "
+         "mode {mode.l1_detail_mode:0}",
      .source = "ATSC A/322:2024-04 section 6.5.2.8; 320 bits: an assumption of this project"},
-    {SETTING("interleaver"), .title = "time interleaver",
+    {.name = "mode.interleaver",
      .sentence = "The time interleaver spreads each block over time, so that a short fade does not "
                  "hit all of it.",
      .paragraph =

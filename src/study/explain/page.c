@@ -1,44 +1,54 @@
 /* Words about what a receiver's page can say besides the settings of a mode. */
 #include "study/explain/tables.h"
 
-#define QUANTITY(key) .name = "page." key, .kind = EXPLAIN_QUANTITY
-
 static const struct explanation rows[] = {
-    {QUANTITY("system"), .title = "system",
+    {.name = "page.system",
+     .title = "system",
      .sentence = "The system is the generation of the signal: ATSC 1.0 (8-VSB) or ATSC 3.0 (OFDM).",
      .paragraph =
          "The two share no settings. 8-VSB has one rate and one threshold. OFDM has a mode that "
          "the station chooses.",
-     .formula = "8-VSB needs {threshold_db:1} dB",
+     .formula = "8-VSB needs {first.threshold_db:1} dB",
      .source = "ATSC A/53 Part 2; ATSC A/322:2024-04"},
-    {QUANTITY("lock"), .title = "lock",
+    {.name = "page.lock",
+     .title = "lock",
      .sentence = "Lock says whether the receiver follows the signal.",
      .paragraph =
          "Without lock the other readings are old or have no meaning. A receiver can be locked to "
          "the frame and still lose the blocks of a PLP that needs more dB.",
-     .formula = "yes or no", .source = "common practice"},
-    {QUANTITY("level_percent"), .title = "strength on the receiver's own scale",
+     .formula = "yes or no",
+     .source = "common practice"},
+    {.name = "page.level_percent",
+     .title = "strength on the receiver's own scale",
      .sentence = "The strength in % is a scale of the receiver's maker, not a power.",
      .paragraph =
          "It cannot be turned into dBm, and two receivers cannot be compared by it. A high value "
          "does not tell that the signal decodes.",
-     .formula = "0 to 100 %", .source = "common practice"},
-    {QUANTITY("quality_percent"), .title = "quality on the receiver's own scale",
+     .formula = "0 to 100 %",
+     .source = "common practice"},
+    {.name = "page.quality_percent",
+     .title = "quality on the receiver's own scale",
      .sentence = "The quality in % is a scale of the receiver's maker, mostly made of SNR and "
                  "errors.",
      .paragraph = "It cannot be turned into dB. Near the threshold it falls quickly.",
-     .formula = "0 to 100 %", .source = "common practice"},
-    {QUANTITY("error_rate"), .title = "error rate",
+     .formula = "0 to 100 %",
+     .source = "common practice"},
+    {.name = "page.error_rate",
+     .title = "error rate",
      .sentence = "The error rate is the share of bits or blocks that were wrong.",
      .paragraph =
          "Ask where it is counted. Before the code even a good signal has errors; after it there "
          "should be none. 4e-5 of the blocks lost is about 1 % of the seconds of a video.",
-     .formula = "errors / all", .source = "ATSC A/331 (4e-5 and 1 %)"},
-    {QUANTITY("errors"), .title = "errors",
+     .formula = "errors / all",
+     .source = "ATSC A/331 (4e-5 and 1 %)"},
+    {.name = "page.errors",
+     .title = "errors",
      .sentence = "Errors counts what could not be repaired since the count was started.",
      .paragraph = "A count that stands still is fine. One that grows means dropouts now.",
-     .formula = "a count", .source = "common practice"},
-    {QUANTITY("bit_rate_mbps"), .title = "reported bit rate",
+     .formula = "a count",
+     .source = "common practice"},
+    {.name = "page.bit_rate_mbps",
+     .title = "reported bit rate",
      .sentence = "The reported bit rate is what the receiver says arrives, in Mbit/s.",
      .paragraph =
          "It may count one PLP or all, with or without headers. Compare it with the PLP rate and "
@@ -46,49 +56,64 @@ static const struct explanation rows[] = {
      .formula = "PLP rate {plp_mbps:2} Mbit/s, net rate {net_mbps:2} Mbit/s if one PLP has all "
                 "cells",
      .source = "common practice"},
-    {QUANTITY("virtual_channel"), .title = "virtual channel",
+    {.name = "page.virtual_channel",
+     .title = "virtual channel",
      .sentence = "The virtual channel is the number that viewers see; it is not the RF channel.",
      .paragraph = "Stations kept their old numbers when they moved. It says nothing of the "
                   "frequency in MHz.",
-     .formula = "major.minor", .source = "common practice"},
-    {QUANTITY("identity"), .title = "identity",
-     .sentence = "The identity names the station, the stream or the receiver.",
-     .paragraph = "It says nothing of the mode or of reception.", .formula = "a name or a number",
+     .formula = "major.minor",
      .source = "common practice"},
-    {QUANTITY("plp"), .title = "PLP number",
+    {.name = "page.identity",
+     .title = "identity",
+     .sentence = "The identity names the station, the stream or the receiver.",
+     .paragraph = "It says nothing of the mode or of reception.",
+     .formula = "a name or a number",
+     .source = "common practice"},
+    {.name = "page.plp",
+     .title = "PLP number",
      .sentence = "A PLP is a pipe of the signal with a code and a constellation of its own.",
      .paragraph =
          "A station may send up to 64, numbered 0 to 63, and a receiver shows those of its "
          "programme. A robust one, for sound or for moving receivers, may decode where another "
          "does not.",
-     .formula = "0 to 63", .source = "ATSC A/322:2024-04 section 5"},
-    {QUANTITY("plp_count"), .title = "number of PLPs",
+     .formula = "0 to 63",
+     .source = "ATSC A/322:2024-04 section 5"},
+    {.name = "page.plp_count",
+     .title = "number of PLPs",
      .sentence = "The number of PLPs says into how many pipes the signal is split.",
      .paragraph = "They share the cells of the frame. This program gives the rate in Mbit/s as if "
                   "one PLP had all of them.",
-     .formula = "1 to 64", .source = "ATSC A/322:2024-04 section 5"},
-    {QUANTITY("subframe"), .title = "subframe",
+     .formula = "1 to 64",
+     .source = "ATSC A/322:2024-04 section 5"},
+    {.name = "page.subframe",
+     .title = "subframe",
      .sentence = "A subframe is a part of the frame with its own FFT size, guard interval and "
                  "pilots.",
      .paragraph = "One frame may hold several, each for another kind of reception. They follow "
                   "each other in time.",
-     .formula = "0 to 255", .source = "ATSC A/322:2024-04 section 7.2"},
-    {QUANTITY("last_boundary"), .title = "last boundary symbol",
+     .formula = "0 to 255",
+     .source = "ATSC A/322:2024-04 section 7.2"},
+    {.name = "page.last_boundary",
+     .title = "last boundary symbol",
      .sentence = "A last boundary symbol has a full set of pilots at the end of the subframe.",
      .paragraph = "This program takes it as always there.",
      .formula = "{boundary_cells:0} data cells in it, {data_cells:0} in others",
      .source = "ATSC A/322:2024-04 section 7.2"},
-    {QUANTITY("hybrid_interleaver"), .title = "hybrid time interleaver",
+    {.name = "page.hybrid_interleaver",
+     .title = "hybrid time interleaver",
      .sentence = "The hybrid time interleaver spreads the blocks of several PLPs over time.",
      .paragraph = "It works in whole frames. This program computes the span of the convolutional "
                   "one only.",
-     .formula = "at most 2^19 cells", .source = "ATSC A/322:2024-04 section 7.1"},
-    {QUANTITY("not_computed"), .title = "known, not computed with",
+     .formula = "at most 2^19 cells",
+     .source = "ATSC A/322:2024-04 section 7.1"},
+    {.name = "page.not_computed",
+     .title = "known, not computed with",
      .sentence = "This is a part of the standard that this program does not compute with.",
      .paragraph =
          "MISO, layered multiplexing (LDM) and peak reduction (PAPR) change what a mode withstands "
          "or carries. The figures here hold without them.",
-     .formula = "none", .source = "ATSC A/322:2024-04"},
+     .formula = "none",
+     .source = "ATSC A/322:2024-04"},
 };
 
 const struct explain_table explain_page_table = {rows, sizeof rows / sizeof rows[0]};

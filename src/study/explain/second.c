@@ -1,10 +1,9 @@
 /* Words about the second generation's quantities: report, weighing and echo verdict. */
 #include "study/explain/tables.h"
 
-#define QUANTITY(key) .name = "second." key, .kind = EXPLAIN_QUANTITY
-
 static const struct explanation rows[] = {
-    {QUANTITY("useful_us"), .title = "useful symbol time",
+    {.name = "second.useful_us",
+     .title = "useful symbol time",
      .sentence = "The useful time Tu is the part of a symbol that the receiver evaluates, in us.",
      .paragraph =
          "Within it the carriers are orthogonal: each can be read without the others. The "
@@ -12,57 +11,65 @@ static const struct explanation rows[] = {
          "shift in Hz disturbs.",
      .formula = "Tu = {fft_points:0} / {sample_rate_mhz:3} MHz = {useful_us:1} us",
      .source = "ATSC A/322:2024-04 section 7"},
-    {QUANTITY("guard_us"), .title = "guard interval time",
+    {.name = "second.guard_us",
+     .title = "guard interval time",
      .sentence = "The guard time Tg is how many microseconds the guard interval lasts.",
      .paragraph =
          "The samples are fixed by the guard interval's name; the time also depends on the channel "
          "bandwidth. It is the longest echo without loss.",
      .formula = "Tg = {guard_samples:0} / {sample_rate_mhz:3} MHz = {guard_us:1} us",
      .source = "ATSC A/322:2024-04 Table 8.9"},
-    {QUANTITY("symbol_us"), .title = "symbol time",
+    {.name = "second.symbol_us",
+     .title = "symbol time",
      .sentence = "The symbol time is guard interval and useful time together, in us.",
      .paragraph =
          "It sets how often the pilots show the channel to the receiver. So it also sets how fast "
          "the channel may change, in Hz.",
      .formula = "Tg + Tu = {guard_us:1} + {useful_us:1} = {symbol_us:1} us",
      .source = "ATSC A/322:2024-04 section 7"},
-    {QUANTITY("spacing_hz"), .title = "carrier spacing",
+    {.name = "second.spacing_hz",
+     .title = "carrier spacing",
      .sentence = "The carrier spacing is the distance from one carrier to the next, in Hz.",
      .paragraph =
          "It is one over the useful time. A Doppler shift does harm in proportion to its share of "
          "the spacing, squared.",
      .formula = "1/Tu = 1 / {useful_us:1} us = {spacing_hz:1} Hz",
      .source = "ATSC A/322:2024-04 section 7"},
-    {QUANTITY("carriers"), .title = "carriers",
+    {.name = "second.carriers",
+     .title = "carriers",
      .sentence = "The number of carriers says how many frequencies are sent at once.",
      .paragraph =
          "It follows from the FFT size and the carrier reduction. Some of the carriers are pilots "
          "and carry no content. The FFT has more points than carriers: the rest is left empty at "
          "the edges of the channel.",
-     .formula = "{carriers_full:0} - {reduction:0} x {reduction_unit:0} = {carriers:0}",
+     .formula = "{carriers_full:0} - {mode.reduction:0} x {reduction_unit:0} = {carriers:0}",
      .source = "ATSC A/322:2024-04 Table 7.1"},
-    {QUANTITY("occupied_mhz"), .title = "occupied bandwidth",
+    {.name = "second.occupied_mhz",
+     .title = "occupied bandwidth",
      .sentence = "The occupied bandwidth is what the carriers take of the channel, in MHz.",
      .paragraph =
          "What is left to the width of the channel parts the signal from its neighbours. 8-VSB "
          "occupies about 5.38 MHz between its half-power points, half of its symbol rate.",
      .formula = "{carriers:0} x {spacing_hz:2} Hz = {occupied_mhz:3} MHz",
      .source = "ATSC A/322:2024-04 Table 7.1"},
-    {QUANTITY("data_cells"), .title = "data cells",
+    {.name = "second.data_cells",
+     .title = "data cells",
      .sentence = "The data cells are the carriers of a data symbol that carry content.",
      .paragraph =
          "All carriers less the pilots. The number is the same in every data symbol. A denser "
          "pilot pattern leaves fewer cells, and the bit rate in Mbit/s falls with them.",
      .formula = "{carriers:0} - {pilot_carriers:0} pilots = {data_cells:0}",
      .source = "ATSC A/322:2024-04 Tables 7.3 and 7.4"},
-    {QUANTITY("boundary_cells"), .title = "boundary cells",
+    {.name = "second.boundary_cells",
+     .title = "boundary cells",
      .sentence = "The boundary cells are the cells with content in a subframe boundary symbol.",
      .paragraph =
          "A boundary symbol has more pilots. To keep its power the same, some of its cells stay "
          "empty when the pilots are boosted. There are one or two such symbols a frame.",
      .formula = "{boundary_cells:0} against {data_cells:0} in a data symbol",
      .source = "ATSC A/322:2024-04 Annex F"},
-    {QUANTITY("preamble_symbols"), .title = "preamble symbols",
+    {.name = "second.preamble_symbols",
+     .title = "preamble symbols",
      .sentence = "The preamble symbols carry the signalling (L1) that says how to read the frame.",
      .paragraph =
          "Their number follows from the size of L1-Basic and L1-Detail at their modes. Cells left "
@@ -70,7 +77,8 @@ static const struct explanation rows[] = {
      .formula = "L1 takes {l1_basic_cells:0} + {l1_detail_cells:0} cells: {preamble_symbols:0} "
                 "symbol(s)",
      .source = "ATSC A/322:2024-04 section 6.5, Table 7.2"},
-    {QUANTITY("data_symbols"), .title = "data symbols",
+    {.name = "second.data_symbols",
+     .title = "data symbols",
      .sentence = "The data symbols are the symbols of the subframe, boundary ones included.",
      .paragraph =
          "As many are sent as fit the asked frame length in ms, after the bootstrap and the "
@@ -78,29 +86,33 @@ static const struct explanation rows[] = {
      .formula = "({reached_frame_ms:2} - 2) ms / {symbol_us:1} us - {preamble_symbols:0} = "
                 "{data_symbols:0}",
      .source = "ATSC A/322:2024-04 section 7.2; frame of one subframe: this project's reference"},
-    {QUANTITY("cells_per_frame"), .title = "cells per frame",
+    {.name = "second.cells_per_frame",
+     .title = "cells per frame",
      .sentence = "The cells per frame are all cells that carry payload in one frame.",
      .paragraph =
          "They are those of the data symbols, of the boundary symbols, and what the signalling "
          "leaves in the preamble. The PLP rate in Mbit/s is in proportion to them.",
      .formula = "{cells_per_frame:0} cells in {reached_frame_ms:2} ms",
      .source = "ATSC A/322:2024-04 section 7.2"},
-    {QUANTITY("frame_ms"), .title = "reached frame length",
+    {.name = "second.frame_ms",
+     .title = "reached frame length",
      .sentence = "The reached frame length is the true time from one bootstrap to the next, in ms.",
      .paragraph = "Only whole symbols are sent, so it is at most the length asked for.",
      .formula = "2 ms + ({preamble_symbols:0} + {data_symbols:0}) x {symbol_us:1} us = "
-                "{reached_frame_ms:2} ms, asked {frame_ms:0} ms",
+                "{reached_frame_ms:2} ms, asked {mode.frame_ms:0} ms",
      .source = "ATSC A/321; ATSC A/322:2024-04 section 7.2"},
-    {QUANTITY("plp_mbps"), .title = "PLP rate",
+    {.name = "second.plp_mbps",
+     .title = "PLP rate",
      .sentence = "The PLP rate is the bit rate of the pipe that carries the content, in Mbit/s.",
      .paragraph =
          "A PLP is a physical layer pipe: a stream with its own code and constellation. A station "
          "may send several with different robustness. Here all cells go to one. The outer code is "
          "already taken off.",
-     .formula = "{cells_per_frame:0} cells x {bits:0} bits / {length:0} x {payload_bits:0} / "
+     .formula = "{cells_per_frame:0} cells x {bits:0} bits / {mode.length:0} x {payload_bits:0} / "
                 "{reached_frame_ms:2} ms = {plp_mbps:3} Mbit/s",
      .source = "ATSC A/322:2024-04 sections 6 and 7"},
-    {QUANTITY("net_mbps"), .title = "net rate",
+    {.name = "second.net_mbps",
+     .title = "net rate",
      .sentence = "The net rate is what remains for programmes after packet headers, in Mbit/s.",
      .paragraph =
          "Each baseband packet, one a code block, has a header of 2 bytes. Further layers (IP, "
@@ -108,7 +120,8 @@ static const struct explanation rows[] = {
          "Mbit/s on any day.",
      .formula = "{plp_mbps:3} x ({payload_bits:0} - 16) / {payload_bits:0} = {net_mbps:3} Mbit/s",
      .source = "ATSC A/322:2024-04 section 5.2"},
-    {QUANTITY("echo_us"), .title = "echo tolerance",
+    {.name = "second.echo_us",
+     .title = "echo tolerance",
      .sentence = "The echo tolerance is the longest delay between echoes that does no harm, in us.",
      .paragraph =
          "It is the guard interval. It counts from the first to the last echo of any strength. An "
@@ -116,14 +129,16 @@ static const struct explanation rows[] = {
          "power and excess. The receiver must also place its window well.",
      .formula = "Tg = {guard_samples:0} / {sample_rate_mhz:3} MHz = {echo_us:1} us",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
-    {QUANTITY("echo_km"), .title = "longer path",
+    {.name = "second.echo_km",
+     .title = "longer path",
      .sentence = "The longer path is the detour of the longest harmless echo, in km.",
      .paragraph =
          "It is the difference of two paths, not a distance from the tower. In a network of "
          "several transmitters it limits how far apart they may be.",
      .formula = "0.299792 km/us x {echo_us:1} us = {echo_km:1} km",
      .source = "speed of light, 299 792 458 m/s"},
-    {QUANTITY("reach_us"), .title = "estimation reach",
+    {.name = "second.reach_us",
+     .title = "estimation reach",
      .sentence = "The reach is the longest echo that the pilots let the receiver measure, in us.",
      .paragraph =
          "Pilots every Dx carriers sample the channel across frequency. Echoes longer than Tu/Dx "
@@ -133,7 +148,8 @@ static const struct explanation rows[] = {
      .formula = "Tu / Dx = {useful_us:1} us / {dx:0} = {reach_us:1} us, guard interval "
                 "{guard_us:1} us",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
-    {QUANTITY("doppler_pilot_hz"), .title = "Doppler limit of the pilots",
+    {.name = "second.doppler_pilot_hz",
+     .title = "Doppler limit of the pilots",
      .sentence = "The pilots' Doppler limit is the fastest change that they can show, in Hz.",
      .paragraph =
          "Each pilot place is seen once in Dy symbols. By the sampling theorem a change faster "
@@ -141,7 +157,8 @@ static const struct explanation rows[] = {
      .formula = "1 / (2 x Dy x (Tu + Tg)) = 1 / (2 x {dy:0} x {symbol_us:1} us) = "
                 "{doppler_pilot_hz:1} Hz",
      .source = "sampling theorem; pilots: ATSC A/322:2024-04 Table 8.3"},
-    {QUANTITY("doppler_ici_hz"), .title = "Doppler limit of the carriers",
+    {.name = "second.doppler_ici_hz",
+     .title = "Doppler limit of the carriers",
      .sentence = "The carriers' Doppler limit is where motion doubles the required C/N, in Hz.",
      .paragraph =
          "When the channel changes during a symbol the carriers leak into each other. The leak is "
@@ -151,7 +168,8 @@ static const struct explanation rows[] = {
      .formula = "(pi x fd x {useful_us:1} us)^2 / 6 = 1 / (2 x {gamma:1}) at fd = "
                 "{doppler_ici_hz:1} Hz; {gamma:1} is {receiver_snr_db:1} dB",
      .source = "Li and Cimini, IEEE Trans. Commun. 49(3), 2001"},
-    {QUANTITY("doppler_hz"), .title = "Doppler limit",
+    {.name = "second.doppler_hz",
+     .title = "Doppler limit",
      .sentence = "The Doppler limit is the fastest change of the channel that the mode withstands, "
                  "in Hz.",
      .paragraph =
@@ -159,24 +177,27 @@ static const struct explanation rows[] = {
          "second the required C/N is already 3 dB higher than at rest.",
      .formula = "min({doppler_pilot_hz:1}, {doppler_ici_hz:1}) = {doppler_hz:1} Hz",
      .source = "this project's rule from both limits"},
-    {QUANTITY("speed_kmh"), .title = "speed limit",
+    {.name = "second.speed_kmh",
+     .title = "speed limit",
      .sentence = "The speed limit is the Doppler limit as a speed on this channel, in km/h.",
      .paragraph =
          "The same mode stands a higher speed on a lower channel. The figure is for a receiver "
          "that moves; a moving reflector reaches the limit at half of it.",
-     .formula = "c x {doppler_hz:1} Hz / {center_mhz:1} MHz = {speed_kmh_limit:0} km/h",
+     .formula = "c x {doppler_hz:1} Hz / {site.center_mhz:1} MHz = {speed_kmh_limit:0} km/h",
      .source = "v = c fd / f"},
-    {QUANTITY("limit_snr_db"), .title = "limit SNR",
+    {.name = "second.limit_snr_db",
+     .title = "limit SNR",
      .sentence = "The limit SNR is what no code, however good, can go below, in dB.",
      .paragraph =
          "It is where the information that a cell can carry equals the bits that it is asked to "
          "carry, with each bit decoded by itself. Only noise is assumed (AWGN), no echoes.",
      .formula =
-         "information({limit_snr_db:2} dB) = {bits:0} x {rate:0}/15 = {bits_per_cell:2} bits "
+         "information({limit_snr_db:2} dB) = {bits:0} x {mode.rate} = {bits_per_cell:2} bits "
          "a cell",
      .source = "bit-interleaved mutual information, computed; constellations: ATSC A/322:2024-04 "
                "Annex C"},
-    {QUANTITY("ideal_snr_db"), .title = "ideal SNR",
+    {.name = "second.ideal_snr_db",
+     .title = "ideal SNR",
      .sentence = "The ideal SNR is what the standard's code needs with a perfectly known channel, "
                  "in dB.",
      .paragraph =
@@ -187,7 +208,8 @@ static const struct explanation rows[] = {
      .formula = "{ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of {limit_snr_db:2} dB; "
                 "{ideal_source}",
      .source = "this project; compare ATSC A/327 Annex A"},
-    {QUANTITY("ideal_rayleigh_snr_db"), .title = "ideal SNR, Rayleigh",
+    {.name = "second.ideal_rayleigh_snr_db",
+     .title = "ideal SNR, Rayleigh",
      .sentence = "The Rayleigh SNR is the ideal one where echoes make every cell's power random, "
                  "in dB.",
      .paragraph =
@@ -197,7 +219,8 @@ static const struct explanation rows[] = {
      .formula = "{ideal_rayleigh_snr_db:2} dB, {rayleigh_over_db:2} dB more than without fading; "
                 "{rayleigh_source}",
      .source = "this project"},
-    {QUANTITY("receiver_snr_db"), .title = "receiver SNR",
+    {.name = "second.receiver_snr_db",
+     .title = "receiver SNR",
      .sentence = "The receiver SNR is what a real receiver needs, in dB.",
      .paragraph =
          "It adds to the ideal SNR what real receivers lose: 0.5 dB of general loss, the power "
@@ -207,7 +230,8 @@ static const struct explanation rows[] = {
                 "{estimation_loss_db:2} + 0.5 dB, own noise at {backstop_db:0} dB: "
                 "{receiver_snr_db:2} dB",
      .source = "ATSC A/327 Annex B"},
-    {QUANTITY("field_dbuvm"), .title = "field needed",
+    {.name = "second.field_dbuvm",
+     .title = "field needed",
      .sentence = "The field needed is the field strength at which the receiver SNR is reached, in "
                  "dBuV/m.",
      .paragraph =
@@ -215,14 +239,16 @@ static const struct explanation rows[] = {
          "a receiver with a noise figure. Indoors and with small aerials far more is needed.",
      .formula = "{receiver_snr_db:1} dB C/N in {band} = {second_field:1} dBuV/m",
      .source = "FCC OET Bulletin 69; BPR-10 Appendix 8"},
-    {QUANTITY("margin_db"), .title = "margin",
+    {.name = "second.margin_db",
+     .title = "margin",
      .sentence = "The margin is what the SNR has to spare over what is needed, in dB.",
      .paragraph =
          "Positive means it decodes, as far as noise decides. Some dB of margin cover weather, "
          "people and traffic. In the echo verdict both figures count the profile's echoes.",
-     .formula = "{snr_db:1} - {receiver_snr_db:1} = {second_margin_db:1} dB",
+     .formula = "{receiver.snr_db:1} - {receiver_snr_db:1} = {second_margin_db:1} dB",
      .source = "this project"},
-    {QUANTITY("interleaver_ms"), .title = "interleaver span",
+    {.name = "second.interleaver_ms",
+     .title = "interleaver span",
      .sentence = "The span is over how many ms the time interleaver spreads a block.",
      .paragraph =
          "Fades much shorter than the span are averaged out. The wait at tuning in grows with "
@@ -230,7 +256,8 @@ static const struct explanation rows[] = {
      .formula = "{rows:0} x ({rows:0} - 1) cells / {cell_rate_mhz:3} Mcells/s = "
                 "{interleaver_ms:1} ms",
      .source = "ATSC A/322:2024-04 section 7.1.4"},
-    {QUANTITY("frontier"), .title = "frontier",
+    {.name = "second.frontier",
+     .title = "frontier",
      .sentence = "A mode is on the frontier when no other legal mode is as good in all of net "
                  "rate, SNR, echo and speed, and better in one.",
      .paragraph =
@@ -240,7 +267,8 @@ static const struct explanation rows[] = {
      .formula = "compared: {net_mbps:2} Mbit/s, {receiver_snr_db:1} dB, {echo_us:1} us, "
                 "{speed_kmh_limit:0} km/h",
      .source = "this project"},
-    {QUANTITY("effective_snr_db"), .title = "effective SNR",
+    {.name = "second.effective_snr_db",
+     .title = "effective SNR",
      .sentence = "The effective SNR is the SNR of plain noise that would be as hard as these "
                  "echoes, in dB.",
      .paragraph =
@@ -249,27 +277,32 @@ static const struct explanation rows[] = {
          "carriers do not matter much; a strong echo near 0 dB costs some dB.",
      .formula = "mean information over the carriers = information({effective_snr_db:2} dB)",
      .source = "mean mutual information (MIESM), checked against simulation by this project"},
-    {QUANTITY("needed_snr_db"), .title = "needed SNR",
+    {.name = "second.needed_snr_db",
+     .title = "needed SNR",
      .sentence = "The needed SNR is what the effective SNR must reach for this mode, in dB.",
      .paragraph =
          "It is the mode's SNR in plain noise. What the echoes cost is already in the effective "
          "SNR, so it is not counted twice.",
      .formula = "ideal {ideal_snr_db:2} dB, receiver {receiver_snr_db:2} dB",
      .source = "ATSC A/327 Annex B"},
-    {QUANTITY("works"), .title = "works",
+    {.name = "second.works",
+     .title = "works",
      .sentence = "Works says whether the SNR with these echoes is at least what is needed, in dB.",
      .paragraph =
          "It is a prediction for still echoes. A margin below 1 dB is too close to call: phases "
          "change with the weather.",
      .formula = "effective {effective_snr_db:2} dB against needed {receiver_snr_db:2} dB",
      .source = "this project"},
-    {QUANTITY("inside_guard"), .title = "inside the guard interval",
+    {.name = "second.inside_guard",
+     .title = "inside the guard interval",
      .sentence = "Inside says whether all echoes fit into the guard interval, in us.",
      .paragraph =
          "From the earliest to the latest echo, at the best place of the receiver's window. "
          "Echoes inside do not interfere, but can still cost SNR by making dips.",
-     .formula = "guard interval {guard_us:1} us", .source = "EBU Technical Review 295 (2003)"},
-    {QUANTITY("self_interference_db"), .title = "self-interference",
+     .formula = "guard interval {guard_us:1} us",
+     .source = "EBU Technical Review 295 (2003)"},
+    {.name = "second.self_interference_db",
+     .title = "self-interference",
      .sentence = "Self-interference is the power of what falls outside the guard interval, over "
                  "the useful power, in dB.",
      .paragraph =

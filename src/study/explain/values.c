@@ -5,7 +5,7 @@
 
 #include "base/units.h"
 #include "physics/information/required_snr.h"
-#include "physics/vsb/decision.h"
+#include "scenario/section.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
@@ -31,100 +31,67 @@ static double estimation_loss_db(const struct waveform *waveform)
 #define SECOND c->report->second
 
 /* Numbers that need a scenario only. */
-#define SCENARIO_NUMBERS(X)                                                                       \
-    X(fft_points, fft_points(WAVEFORM->fft))                                                      \
-    X(sample_rate_mhz, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 1e6)                             \
-    X(bsr, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 0.384e6 - 16.0)                              \
-    X(useful_us, GRID.useful_us)                                                                  \
-    X(guard_us, GRID.guard_us)                                                                    \
-    X(symbol_us, GRID.symbol_us)                                                                  \
-    X(guard_share, 100.0 * GRID.guard_us / GRID.symbol_us)                                        \
-    X(guard_samples, guard_samples(WAVEFORM->guard))                                              \
-    X(spacing_hz, GRID.spacing_hz)                                                                \
-    X(dx, pilots_dx(WAVEFORM->pilots))                                                            \
-    X(dy, pilots_dy(WAVEFORM->pilots))                                                            \
-    X(dx_dy, pilots_dx(WAVEFORM->pilots) * pilots_dy(WAVEFORM->pilots))                           \
-    X(boost, WAVEFORM->boost)                                                                     \
-    X(scattered_db, pilots_scattered_db(WAVEFORM->pilots, WAVEFORM->boost))                       \
-    X(estimation_loss_db, estimation_loss_db(WAVEFORM))                                           \
-    X(pilot_power_db, pilots_mean_power_db(WAVEFORM))                                             \
-    X(backstop_db, receiver_backstop_db(CODE->constellation))                                     \
-    X(reduction, WAVEFORM->reduction)                                                             \
-    X(carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction))                               \
-    X(carriers_full, carriers_count(WAVEFORM->fft, 0))                                            \
-    X(reduction_unit, carriers_reduction_unit(WAVEFORM->fft))                                     \
-    X(occupied_mhz, GRID.occupied_mhz)                                                            \
-    X(pilot_carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction) - cells_data(WAVEFORM))  \
-    X(length, code_length_bits(CODE->length))                                                     \
-    X(rate, CODE->rate_15ths)                                                                     \
-    X(bits, constellation_bits(CODE->constellation))                                              \
-    X(points, pow(2.0, constellation_bits(CODE->constellation)))                                  \
-    X(bits_per_cell, constellation_bits(CODE->constellation) * CODE->rate_15ths / 15.0)           \
-    X(cells_per_block,                                                                            \
-      code_length_bits(CODE->length) / (double)constellation_bits(CODE->constellation))           \
-    X(code_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0)                        \
-    X(payload_bits, payload_bits(CODE))                                                           \
-    X(outer_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0 - payload_bits(CODE))  \
-    X(frame_ms, TRANSMISSION->frame_ms)                                                           \
-    X(l1_basic_mode, TRANSMISSION->signalling.l1_basic_mode)                                      \
-    X(l1_detail_mode, TRANSMISSION->signalling.l1_detail_mode)                                    \
-    X(l1_detail_bits, TRANSMISSION->signalling.l1_detail_bits)                                    \
-    X(l1_basic_cells, cells_l1_basic(TRANSMISSION->signalling.l1_basic_mode))                     \
-    X(l1_detail_cells, cells_l1_detail(TRANSMISSION->signalling.l1_detail_mode,                   \
-                                       TRANSMISSION->signalling.l1_detail_bits))                  \
-    X(rows, interleaver_rows(PLP->interleaver))                                                   \
-    X(data_cells, cells_data(WAVEFORM))                                                           \
-    X(boundary_cells, cells_boundary(WAVEFORM))                                                   \
-    X(echo_km, km_from_us(GRID.guard_us))                                                         \
-    X(rf_channel, c->scenario->site.rf_channel > 0 ? c->scenario->site.rf_channel : NAN)          \
-    X(center_mhz, c->scenario->site.center_mhz)                                                   \
-    X(wavelength_m, SPEED_OF_LIGHT_M_S / (c->scenario->site.center_mhz * 1e6))                    \
-    X(hz_per_kmh, doppler_from_kmh(1.0, c->scenario->site.center_mhz * 1e6))                      \
-    X(threshold_db, FIRST.threshold_db)                                                           \
-    X(threshold_data_db, FIRST.threshold_db - vsb_pilot_db())                                     \
-    X(equaliser_before_us, FIRST.equaliser_before_us)                                             \
-    X(equaliser_after_us, FIRST.equaliser_after_us)                                               \
-    X(after_km, km_from_us(FIRST.equaliser_after_us))                                             \
-    X(before_symbols, FIRST.equaliser_before_us / vsb_symbol_us())                                \
-    X(vsb_symbol_us, vsb_symbol_us())                                                             \
-    X(first_net_mbps, vsb_net_mbps())                                                             \
-    X(tracking_hz, FIRST.tracking_hz)                                                             \
-    X(first_speed_kmh, kmh_from_doppler(FIRST.tracking_hz, c->scenario->site.center_mhz * 1e6))   \
-    X(adaptation_step, FIRST.adaptation_step)                                                     \
-    X(implementation_loss_db, FIRST.implementation_loss_db)                                       \
-    X(noise_figure_db, RECEIVER.noise_figure_db)                                                  \
-    X(noise_6mhz_dbm, -106.2 + RECEIVER.noise_figure_db)                                          \
-    X(antenna_dbd, RECEIVER.antenna_dbd)                                                          \
-    X(antenna_dbi, RECEIVER.antenna_dbd + 2.15)                                                   \
-    X(line_loss_db, RECEIVER.line_loss_db)                                                        \
-    X(line_ratio, ratio_from_db(-RECEIVER.line_loss_db))                                          \
-    X(snr_db, RECEIVER.snr_db)                                                                    \
-    X(level_dbm, RECEIVER.level_dbm)                                                              \
-    X(speed_kmh, RECEIVER.speed_kmh)                                                              \
-    X(speed_doppler_hz, doppler_from_kmh(RECEIVER.speed_kmh, c->scenario->site.center_mhz * 1e6)) \
-    X(receive_height_m, c->scenario->place.receive_height_m)                                      \
-    X(entry_loss_db, c->scenario->place.entry_loss_db)                                            \
-    X(location_percent, c->scenario->place.location_percent)
+#define SCENARIO_NUMBERS(X)                                                                      \
+    X(fft_points, fft_points(WAVEFORM->fft))                                                     \
+    X(sample_rate_mhz, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 1e6)                            \
+    X(bsr, sample_rate_hz(WAVEFORM->bandwidth_mhz) / 0.384e6 - 16.0)                             \
+    X(useful_us, GRID.useful_us)                                                                 \
+    X(guard_us, GRID.guard_us)                                                                   \
+    X(symbol_us, GRID.symbol_us)                                                                 \
+    X(guard_share, 100.0 * GRID.guard_us / GRID.symbol_us)                                       \
+    X(guard_samples, guard_samples(WAVEFORM->guard))                                             \
+    X(spacing_hz, GRID.spacing_hz)                                                               \
+    X(dx, pilots_dx(WAVEFORM->pilots))                                                           \
+    X(dy, pilots_dy(WAVEFORM->pilots))                                                           \
+    X(dx_dy, pilots_dx(WAVEFORM->pilots) * pilots_dy(WAVEFORM->pilots))                          \
+    X(scattered_db, pilots_scattered_db(WAVEFORM->pilots, WAVEFORM->boost))                      \
+    X(estimation_loss_db, estimation_loss_db(WAVEFORM))                                          \
+    X(pilot_power_db, pilots_mean_power_db(WAVEFORM))                                            \
+    X(backstop_db, receiver_backstop_db(CODE->constellation))                                    \
+    X(carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction))                              \
+    X(carriers_full, carriers_count(WAVEFORM->fft, 0))                                           \
+    X(reduction_unit, carriers_reduction_unit(WAVEFORM->fft))                                    \
+    X(occupied_mhz, GRID.occupied_mhz)                                                           \
+    X(pilot_carriers, carriers_count(WAVEFORM->fft, WAVEFORM->reduction) - cells_data(WAVEFORM)) \
+    X(bits, constellation_bits(CODE->constellation))                                             \
+    X(points, pow(2.0, constellation_bits(CODE->constellation)))                                 \
+    X(bits_per_cell, constellation_bits(CODE->constellation) * CODE->rate_15ths / 15.0)          \
+    X(cells_per_block,                                                                           \
+      code_length_bits(CODE->length) / (double)constellation_bits(CODE->constellation))          \
+    X(code_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0)                       \
+    X(payload_bits, payload_bits(CODE))                                                          \
+    X(outer_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0 - payload_bits(CODE)) \
+    X(l1_basic_cells, cells_l1_basic(TRANSMISSION->signalling.l1_basic_mode))                    \
+    X(l1_detail_cells, cells_l1_detail(TRANSMISSION->signalling.l1_detail_mode,                  \
+                                       TRANSMISSION->signalling.l1_detail_bits))                 \
+    X(rows, interleaver_rows(PLP->interleaver))                                                  \
+    X(data_cells, cells_data(WAVEFORM))                                                          \
+    X(boundary_cells, cells_boundary(WAVEFORM))                                                  \
+    X(echo_km, km_from_us(GRID.guard_us))                                                        \
+    X(wavelength_m, SPEED_OF_LIGHT_M_S / (c->scenario->site.center_mhz * 1e6))                   \
+    X(hz_per_kmh, doppler_from_kmh(1.0, c->scenario->site.center_mhz * 1e6))                     \
+    X(threshold_data_db, FIRST.threshold_db - vsb_pilot_db())                                    \
+    X(after_km, km_from_us(FIRST.equaliser_after_us))                                            \
+    X(before_symbols, FIRST.equaliser_before_us / vsb_symbol_us())                               \
+    X(vsb_symbol_us, vsb_symbol_us())                                                            \
+    X(first_net_mbps, vsb_net_mbps())                                                            \
+    X(first_speed_kmh, kmh_from_doppler(FIRST.tracking_hz, c->scenario->site.center_mhz * 1e6))  \
+    X(noise_6mhz_dbm, -106.2 + RECEIVER.noise_figure_db)                                         \
+    X(antenna_dbi, RECEIVER.antenna_dbd + 2.15)                                                  \
+    X(line_ratio, ratio_from_db(-RECEIVER.line_loss_db))                                         \
+    X(position_spread_percent, 98.0 / sqrt(RECEIVER.positions))                                  \
+    X(speed_doppler_hz, doppler_from_kmh(RECEIVER.speed_kmh, c->scenario->site.center_mhz * 1e6))
 
 /* Numbers of the first station and of the first echo, where there is one. */
 #define STATION_NUMBERS(X)                                                                     \
-    X(station_channel, STATION.rf_channel)                                                     \
-    X(erp_kw, STATION.erp_kw)                                                                  \
     X(erp_dbk, db_from_ratio(STATION.erp_kw))                                                  \
-    X(erp_vertical_kw, STATION.erp_vertical_kw)                                                \
-    X(height_m, STATION.height_m)                                                              \
     X(horizon_km, 4.12 * (sqrt(STATION.height_m) + sqrt(c->scenario->place.receive_height_m))) \
-    X(distance_km, STATION.distance_km)                                                        \
     X(free_space_dbuvm, 106.92 + db_from_ratio(STATION.erp_kw) - 20.0 * log10(STATION.distance_km))
 
 #define ECHO_NUMBERS(X)                                                          \
-    X(echo_delay_us, ECHO.delay_us)                                              \
     X(echo_path_km, km_from_us(ECHO.delay_us))                                   \
-    X(echo_level_db, ECHO.level_db)                                              \
     X(echo_dip_db, 20.0 * log10(fabs(1.0 - sqrt(ratio_from_db(ECHO.level_db))))) \
     X(echo_peak_db, 20.0 * log10(1.0 + sqrt(ratio_from_db(ECHO.level_db))))      \
-    X(echo_phase_deg, ECHO.phase_deg)                                            \
-    X(echo_doppler_hz, ECHO.doppler_hz)                                          \
     X(echo_kmh, kmh_from_doppler(ECHO.doppler_hz, c->scenario->site.center_mhz * 1e6))
 
 /* Numbers of the report. */
@@ -164,12 +131,7 @@ static double estimation_loss_db(const struct waveform *waveform)
 #define WORDS(X)                                                    \
     X(ideal_source, source_words(TRANSMISSION, FADING_AWGN))        \
     X(rayleigh_source, source_words(TRANSMISSION, FADING_RAYLEIGH)) \
-    X(pilots, pilots_name(WAVEFORM->pilots))                        \
-    X(outer, outer_code_name(CODE->outer))                          \
-    X(band, band_name(rf_band(c->scenario->site.center_mhz)))       \
-    X(man_made, man_made_names[RECEIVER.man_made])                  \
-    X(feedback, vsb_feedback_name(FIRST.feedback))                  \
-    X(method, method_names[c->scenario->place.method])
+    X(band, band_name(rf_band(c->scenario->site.center_mhz)))
 
 static const char *source_words(const struct transmission *mode, enum fading fading)
 {
@@ -178,14 +140,6 @@ static const char *source_words(const struct transmission *mode, enum fading fad
                                         mode->subframes[0].plps[0].code.rate_15ths, fading)
                                   .source);
 }
-
-static const char *const man_made_names[MAN_MADE_COUNT] = {"none", "rural", "residential", "city"};
-static const char *const method_names[] = {
-    [METHOD_AUTO] = "auto",
-    [METHOD_FREE_SPACE] = "free-space",
-    [METHOD_SMOOTH_EARTH] = "smooth-earth",
-    [METHOD_HATA] = "hata",
-};
 
 enum needs { NEEDS_SCENARIO, NEEDS_STATION, NEEDS_ECHO, NEEDS_REPORT, NEEDS_VERDICT };
 
@@ -274,6 +228,28 @@ static void append_number(double value, int decimals, struct text *out)
     }
 }
 
+/* A setting: of the first station or echo where there may be several. */
+static bool append_setting(const char *name, int decimals, const struct explain_context *context,
+                           struct text *out)
+{
+    const struct field *field = field_named(name);
+    if (!field) {
+        return false;
+    }
+    const struct section *section = section_find(field->section);
+    const struct scenario *scenario = context->scenario;
+    if (!scenario || section_items(section, scenario) == 0) {
+        append_number(NAN, decimals, out);
+    } else if (field->choice || field->type == FIELD_RATE) {
+        char value[FIELD_TEXT_BYTES];
+        field_format(field, section_item(section, scenario, 0), value, sizeof value);
+        text_append(out, value);
+    } else {
+        append_number(field_number(field, section_item(section, scenario, 0)), decimals, out);
+    }
+    return true;
+}
+
 bool explain_append_value(const char *name, size_t length, int decimals,
                           const struct explain_context *context, struct text *out)
 {
@@ -290,5 +266,7 @@ bool explain_append_value(const char *name, size_t length, int decimals,
             return true;
         }
     }
-    return false;
+    char setting[64];
+    text_format(setting, sizeof setting, "%.*s", (int)length, name);
+    return append_setting(setting, decimals, context, out);
 }

@@ -5,59 +5,17 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scenario/field.h"
 #include "standard/atsc3/grid.h"
 #include "standard/rf.h"
 #include "study/page/page.h"
-
-enum place_type { PLACE_INT, PLACE_DOUBLE, PLACE_BOOL };
-
-/* Settings that a page can give: where they go in a scenario. Enumerations have an int's size. */
-static const struct place_row {
-    const char *key, *title;
-    enum place_type type;
-    size_t offset;
-} places[] = {
-#define PLACE(key, title, type, member)                     \
-    {                                                       \
-        key, title, type, offsetof(struct scenario, member) \
-    }
-    PLACE("site.bandwidth_mhz", "bandwidth", PLACE_INT,
-          transmission.subframes[0].waveform.bandwidth_mhz),
-    PLACE("mode.fft", "FFT size", PLACE_INT, transmission.subframes[0].waveform.fft),
-    PLACE("mode.guard", "guard interval", PLACE_INT, transmission.subframes[0].waveform.guard),
-    PLACE("mode.pilots", "scattered pilots", PLACE_INT, transmission.subframes[0].waveform.pilots),
-    PLACE("mode.boost", "pilot boost", PLACE_INT, transmission.subframes[0].waveform.boost),
-    PLACE("mode.reduction", "carrier reduction", PLACE_INT,
-          transmission.subframes[0].waveform.reduction),
-    PLACE("mode.length", "code length", PLACE_INT, transmission.subframes[0].plps[0].code.length),
-    PLACE("mode.rate", "code rate", PLACE_INT, transmission.subframes[0].plps[0].code.rate_15ths),
-    PLACE("mode.constellation", "constellation", PLACE_INT,
-          transmission.subframes[0].plps[0].code.constellation),
-    PLACE("mode.outer", "outer code", PLACE_INT, transmission.subframes[0].plps[0].code.outer),
-    PLACE("mode.frame_ms", "frame length", PLACE_DOUBLE, transmission.frame_ms),
-    PLACE("mode.first_boundary", "first boundary symbol", PLACE_BOOL,
-          transmission.subframes[0].first_boundary),
-    PLACE("mode.l1_basic_mode", "L1-Basic mode", PLACE_INT, transmission.signalling.l1_basic_mode),
-    PLACE("mode.l1_detail_mode", "L1-Detail mode", PLACE_INT,
-          transmission.signalling.l1_detail_mode),
-    PLACE("mode.interleaver", "time interleaver", PLACE_INT,
-          transmission.subframes[0].plps[0].interleaver),
-    PLACE("receiver.snr_db", "measured SNR", PLACE_DOUBLE, receiver.snr_db),
-    PLACE("receiver.level_dbm", "measured level", PLACE_DOUBLE, receiver.level_dbm),
-    PLACE("site.rf_channel", "RF channel", PLACE_INT, site.rf_channel),
-    PLACE("site.center_mhz", "centre frequency", PLACE_DOUBLE, site.center_mhz),
-#undef PLACE
-};
-
-#define PLACE_COUNT (sizeof places / sizeof places[0])
-_Static_assert(sizeof(enum fft_size) == sizeof(int), "places[] takes enumerations as int");
 
 struct settling {
     const struct page *page;
     struct page_settled *settled; /* gets `scenario` in the end */
     struct scenario scenario;
     int plp, subframe;
-    bool given[PLACE_COUNT];
+    bool given[FIELDS_MAX]; /* by the field's number in the table */
     bool failed;
 };
 
@@ -108,85 +66,74 @@ static const struct page_entry *find_relevant(const struct settling *s, const ch
 }
 
 /* A second entry of the same standing with another value. */
-static void find_conflict(struct settling *s, const struct place_row *row,
-                          const struct page_entry *entry)
+static void find_conflict(struct settling *s, const char *title, const struct page_entry *entry)
 {
     for (size_t i = 0; i < s->page->entry_count; i++) {
         const struct page_entry *other = &s->page->entries[i];
-        if (strcmp(other->key, row->key) == 0 && is_relevant(s, other) &&
+        if (strcmp(other->key, entry->key) == 0 && is_relevant(s, other) &&
             other->plp == entry->plp && other->number != entry->number) {
-            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", row->title, entry->value,
+            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", title, entry->value,
                        entry->line, other->value, other->line);
             return;
         }
     }
 }
 
-static void put_number(const struct place_row *row, struct scenario *scenario, double number)
+static size_t field_index(const char *key)
 {
-    char *at = (char *)scenario + row->offset;
-    int whole = (int)number;
-    bool yes = number != 0.0;
-    if (row->type == PLACE_INT) {
-        memcpy(at, &whole, sizeof whole);
-    } else if (row->type == PLACE_BOOL) {
-        memcpy(at, &yes, sizeof yes);
-    } else {
-        memcpy(at, &number, sizeof number);
-    }
-}
-
-static size_t place_of(const char *key)
-{
-    size_t i = 0;
-    while (strcmp(places[i].key, key) != 0) {
-        i++;
-    }
-    return i;
+    return (size_t)(field_named(key) - field_at(0));
 }
 
 static bool is_given(const struct settling *s, const char *key)
 {
-    return s->given[place_of(key)];
+    return s->given[field_index(key)];
 }
 
 static void give(struct settling *s, const char *key, double number)
 {
-    size_t i = place_of(key);
-    put_number(&places[i], &s->scenario, number);
+    size_t i = field_index(key);
+    field_put(field_at(i), &s->scenario, number);
     s->given[i] = true;
 }
 
 /* ---- What the page says. ---- */
 
+static bool is_of(const struct field *field, const char *section)
+{
+    return strcmp(field->section, section) == 0;
+}
+
 static void take_entries(struct settling *s)
 {
-    for (size_t i = 0; i < PLACE_COUNT; i++) {
-        const struct page_entry *entry = find_relevant(s, places[i].key);
+    for (size_t i = 0; i < field_count(); i++) {
+        char key[32];
+        field_name(field_at(i), key, sizeof key);
+        const struct page_entry *entry = field_at(i)->on_page ? find_relevant(s, key) : NULL;
         if (!entry) {
             continue;
         }
-        find_conflict(s, &places[i], entry);
-        give(s, places[i].key, entry->number);
-        s->settled->speaks_of_mode =
-            s->settled->speaks_of_mode || strncmp(places[i].key, "mode.", 5) == 0;
+        find_conflict(s, field_at(i)->title, entry);
+        give(s, key, entry->number);
+        s->settled->speaks_of_mode = s->settled->speaks_of_mode || is_of(field_at(i), "mode");
     }
-    s->scenario.site.bandwidth_mhz = s->scenario.transmission.subframes[0].waveform.bandwidth_mhz;
 }
 
 static void settle_channel(struct settling *s)
 {
-    struct site *site = &s->scenario.site;
-    bool channel = is_given(s, "site.rf_channel"), frequency = is_given(s, "site.center_mhz");
-    if (channel && frequency &&
-        fabs(site->center_mhz - rf_center_mhz(site->rf_channel)) > site->bandwidth_mhz / 2.0) {
-        CONTRADICT(s, "RF channel %d is centred at %.6g MHz, not at %.6g MHz", site->rf_channel,
-                   rf_center_mhz(site->rf_channel), site->center_mhz);
+    const struct site *site = &s->scenario.site;
+    const struct page_entry *channel = find_relevant(s, "site.rf_channel");
+    if (!is_given(s, "site.center_mhz")) {
+        return;
+    }
+    if (channel &&
+        fabs(site->center_mhz - rf_center_mhz((int)channel->number)) > site->bandwidth_mhz / 2.0) {
+        CONTRADICT(s, "RF channel %.0f is centred at %.6g MHz, not at %.6g MHz", channel->number,
+                   rf_center_mhz((int)channel->number), site->center_mhz);
     }
     if (channel) {
-        site->center_mhz = rf_center_mhz(site->rf_channel);
-    } else if (frequency) {
-        site->rf_channel = rf_channel_at(site->center_mhz);
+        give(s, "site.rf_channel", channel->number);
+    } else {
+        s->scenario.site.rf_channel = rf_channel_at(site->center_mhz);
     }
 }
 
@@ -359,58 +306,23 @@ static void settle_generation(struct settling *s)
 
 /* ---- What is missing. ---- */
 
-static void format_assumed(const struct scenario *scenario, const char *key, char *buffer,
-                           size_t size)
-{
-    const struct transmission *mode = &scenario->transmission;
-    const struct {
-        const char *key, *word;
-    } words[] = {
-        {"mode.fft", fft_name(mode->subframes[0].waveform.fft)},
-        {"mode.guard", guard_name(mode->subframes[0].waveform.guard)},
-        {"mode.pilots", pilots_name(mode->subframes[0].waveform.pilots)},
-        {"mode.length", code_length_name(mode->subframes[0].plps[0].code.length)},
-        {"mode.constellation", constellation_name(mode->subframes[0].plps[0].code.constellation)},
-        {"mode.outer", outer_code_name(mode->subframes[0].plps[0].code.outer)},
-        {"mode.interleaver", interleaver_name(mode->subframes[0].plps[0].interleaver)},
-        {"mode.first_boundary", mode->subframes[0].first_boundary ? "yes" : "no"}};
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
-        if (strcmp(words[i].key, key) == 0) {
-            text_format(buffer, size, "%s", words[i].word);
-            return;
-        }
-    }
-    const struct place_row *row = &places[place_of(key)];
-    const char *at = (const char *)scenario + row->offset;
-    int whole = 0;
-    double number = NAN;
-    if (row->type == PLACE_DOUBLE) {
-        memcpy(&number, at, sizeof number);
-    } else {
-        memcpy(&whole, at, sizeof whole);
-        number = whole;
-    }
-    const char *unit = strstr(key, "_mhz") ? " MHz" : strstr(key, "_ms") ? " ms" : "";
-    text_format(buffer, size, "%.6g%s%s", number, strcmp(key, "mode.rate") == 0 ? "/15" : "", unit);
-}
-
 static void list_missing(struct settling *s)
 {
     struct page_lines *missing = &s->settled->missing;
-    for (size_t i = 0; i < PLACE_COUNT; i++) {
-        const struct place_row *row = &places[i];
-        bool of_mode = strncmp(row->key, "mode.", 5) == 0;
-        if (s->given[i] || (of_mode && s->settled->first_generation)) {
+    const struct field *channel = field_find("site", "rf_channel");
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        bool of_no_use = (is_of(field, "mode") && s->settled->first_generation) ||
+                         (field == channel && is_given(s, "site.center_mhz"));
+        if (!field->on_page || field->instead_of || s->given[i] || of_no_use) {
             continue;
         }
-        if (strncmp(row->key, "receiver.", 9) == 0) {
-            ADD(s, missing, "%s: not on the page", row->title);
-        } else if (strncmp(row->key, "site.", 5) != 0 ||
-                   strcmp(row->key, "site.bandwidth_mhz") == 0 ||
-                   (strcmp(row->key, "site.rf_channel") == 0 && !is_given(s, "site.center_mhz"))) {
-            char value[48];
-            format_assumed(&s->scenario, row->key, value, sizeof value);
-            ADD(s, missing, "%s: not on the page, %s assumed", row->title, value);
+        if (isnan(field_number(field, &s->scenario))) {
+            ADD(s, missing, "%s: not on the page", field->title);
+        } else {
+            char value[FIELD_TEXT_BYTES];
+            field_format_unit(field, &s->scenario, value, sizeof value);
+            ADD(s, missing, "%s: not on the page, %s assumed", field->title, value);
         }
     }
 }

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "scenario/field.h"
 #include "study/page/span.h"
 
 enum fit read_fft(const struct span *span, struct value *value)
@@ -144,14 +145,21 @@ enum fit read_whole(const struct span *span, struct value *value, const char *ke
     return TAKE(at, at + 1, key, number, "%.0f", number);
 }
 
+/* A whole number that a setting can have. */
+static enum fit read_setting(const struct span *span, struct value *value, const char *key)
+{
+    const struct field *field = field_named(key);
+    return read_whole(span, value, key, field->title, (int)field->low, (int)field->high);
+}
+
 enum fit read_boost(const struct span *span, struct value *value)
 {
-    return read_whole(span, value, "mode.boost", "pilot boost", 0, BOOST_MAX);
+    return read_setting(span, value, "mode.boost");
 }
 
 enum fit read_reduction(const struct span *span, struct value *value)
 {
-    return read_whole(span, value, "mode.reduction", "carrier reduction", 0, REDUCTION_MAX);
+    return read_setting(span, value, "mode.reduction");
 }
 
 static enum fit take_constellation(const struct span *span, struct value *value, int from, int to,
@@ -322,12 +330,12 @@ enum fit read_outer(const struct span *span, struct value *value)
 
 enum fit read_l1_basic(const struct span *span, struct value *value)
 {
-    return read_whole(span, value, "mode.l1_basic_mode", "L1-Basic mode", 1, 7);
+    return read_setting(span, value, "mode.l1_basic_mode");
 }
 
 enum fit read_l1_detail(const struct span *span, struct value *value)
 {
-    return read_whole(span, value, "mode.l1_detail_mode", "L1-Detail mode", 1, 7);
+    return read_setting(span, value, "mode.l1_detail_mode");
 }
 
 static enum fit read_yes(const struct span *span, struct value *value, const char *key)
@@ -366,11 +374,13 @@ enum fit read_frame(const struct span *span, struct value *value)
     enum unit unit;
     int next;
     double ms = span_quantity(span, at, &unit, &next);
-    if (unit != UNIT_MS && (unit != UNIT_NONE || ms < 50.0)) {
+    const struct field *field = field_named("mode.frame_ms");
+    if (unit != UNIT_MS && (unit != UNIT_NONE || ms < field->low)) {
         return FIT_NONE;
     }
-    if (ms < 50.0 || ms > 5000.0) {
-        return WRONG(at, next, "frame length %.4g ms: 50 to 5000 ms exist", ms);
+    if (ms < field->low || ms > field->high) {
+        return WRONG(at, next, "frame length %.4g ms: %g to %g ms exist", ms, field->low,
+                     field->high);
     }
     return TAKE(at, next, "mode.frame_ms", ms, "%.6g ms", ms);
 }

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "scenario/field.h"
 #include "standard/rf.h"
 #include "study/page/span.h"
 
@@ -101,8 +102,10 @@ enum fit read_snr(const struct span *span, struct value *value)
     if (unit != UNIT_DB && unit != UNIT_NONE) {
         return FIT_NONE;
     }
-    if (db < -30.0 || db > 60.0) {
-        return WRONG(at, next, "SNR %.4g dB: -30 to 60 dB are possible", db);
+    const struct field *field = field_named("receiver.snr_db");
+    if (db < field->low || db > field->high) {
+        return WRONG(at, next, "SNR %.4g dB: %g to %g dB are possible", db, field->low,
+                     field->high);
     }
     return TAKE(at, next, "receiver.snr_db", db, "%.4g dB", db);
 }
@@ -129,8 +132,10 @@ enum fit read_level(const struct span *span, struct value *value)
         return FIT_NONE;
     }
     double dbm = number - off;
-    if (dbm < -130.0 || dbm > 20.0) {
-        return WRONG(at, next, "level %.5g dBm: -130 to 20 dBm are possible", dbm);
+    const struct field *field = field_named("receiver.level_dbm");
+    if (dbm < field->low || dbm > field->high) {
+        return WRONG(at, next, "level %.5g dBm: %g to %g dBm are possible", dbm, field->low,
+                     field->high);
     }
     if (off != 0.0) {
         return TAKE(at, next, "receiver.level_dbm", dbm, "%.5g dBm (%.5g %s in 75 ohm)", dbm,

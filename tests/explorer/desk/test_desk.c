@@ -8,7 +8,9 @@
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/desk/typing.h"
+#include "explorer/echo/edit.h"
 #include "explorer/event.h"
+#include "explorer/place/edit.h"
 #include "study/explain/explain.h"
 
 /* ---- A line being typed. ---- */
@@ -97,29 +99,37 @@ static void history_forgets_the_oldest_first(void **state)
 
 /* ---- Settings and quantities. ---- */
 
-static void every_setting_has_a_key_and_words(void **state)
+static void every_setting_has_a_label_and_words(void **state)
 {
     (void)state;
     for (int i = 0; i < setting_count(); i++) {
         char name[64];
         setting_name(i, name, sizeof name);
-        assert_non_null(setting_key(i));
         assert_non_null(explain_find(name));
-        assert_true(strlen(setting_row(i)->label) <= 14);
-        assert_true(!setting_is_number(i) || setting_row(i)->step > 0.0);
+        char label[64];
+        setting_label(i, label, sizeof label);
+        assert_true(strlen(label) <= 14);
     }
-    /* And every key of these sections has a setting. */
-    static const char *const sections[] = {"site", "mode", "first", "receiver"};
-    for (size_t k = 0; k < key_count(); k++) {
-        for (size_t s = 0; s < sizeof sections / sizeof sections[0]; s++) {
-            if (strcmp(key_row(k)->section, sections[s]) != 0) {
-                continue;
-            }
-            int found = 0;
-            for (int i = 0; i < setting_count(); i++) {
-                found += setting_key(i) == key_row(k);
-            }
-            assert_int_equal(found, 1);
+}
+
+/* Settings show what stands once, the editors of stations and echoes the rest. */
+static void every_field_is_shown(void **state)
+{
+    (void)state;
+    for (size_t k = 0; k < field_count(); k++) {
+        const struct field *field = field_at(k);
+        int found = 0;
+        for (int i = 0; i < setting_count(); i++) {
+            found += setting_field(i) == field;
+        }
+        for (int row = 0; row < PLACE_SETTINGS; row++) {
+            found += place_row_field(row) == field;
+        }
+        for (int column = 0; column < ECHO_COLUMN_COUNT; column++) {
+            found += echo_field(0, (enum echo_column)column) == field;
+        }
+        if (found != 1) {
+            fail_msg("%s.%s is shown %d times", field->section, field->name, found);
         }
     }
 }
@@ -143,7 +153,7 @@ static void every_quantity_is_a_figure_of_the_report(void **state)
 static int setting_called(const char *key)
 {
     for (int i = 0; i < setting_count(); i++) {
-        if (strcmp(setting_row(i)->key, key) == 0) {
+        if (strcmp(setting_field(i)->name, key) == 0) {
             return i;
         }
     }
@@ -206,7 +216,7 @@ static void steps_stay_legal(void **state)
         }
         struct fault fault;
         if (scenario_check(&next, &fault) != STATUS_OK) {
-            fail_msg("%s: %s %s", setting_row(i)->key, fault.place, fault.wrong);
+            fail_msg("%s: %s %s", setting_field(i)->name, fault.place, fault.wrong);
         }
         char moved[192], was[64], is[64];
         setting_moved(i, &now, &next, moved, sizeof moved);
@@ -245,7 +255,8 @@ int main(void)
         cmocka_unit_test(a_typed_line_takes_whole_characters),
         cmocka_unit_test(history_goes_back_and_forward),
         cmocka_unit_test(history_forgets_the_oldest_first),
-        cmocka_unit_test(every_setting_has_a_key_and_words),
+        cmocka_unit_test(every_setting_has_a_label_and_words),
+        cmocka_unit_test(every_field_is_shown),
         cmocka_unit_test(every_quantity_is_a_figure_of_the_report),
         cmocka_unit_test(exactly_the_legal_choices_are_offered),
         cmocka_unit_test(steps_stay_legal),

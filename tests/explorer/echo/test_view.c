@@ -71,10 +71,10 @@ static void slid_values_stay_in_range(void **state)
 {
     (void)state;
     struct scenario scenario = two_echoes();
-    for (int field = 0; field < ECHO_FIELD_COUNT; field++) {
+    for (int column = 0; column < ECHO_COLUMN_COUNT; column++) {
         for (int direction = -1; direction <= 1; direction += 2) {
             for (int k = 0; k < 3000; k++) {
-                echo_edit_step(&scenario, 0, (enum echo_field)field, direction, true);
+                echo_edit_step(&scenario, 0, (enum echo_column)column, direction, true);
             }
             assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
         }
@@ -118,7 +118,7 @@ static void both_margins_follow_as_an_echo_slides(void **state)
         happens(explorer, event_key(PRESS_PAGE_UP));
         assert_int_equal(verdicts_make(&explorer->desk.profile.scenario, &verdicts, NULL),
                          STATUS_OK);
-        assert_near(first->conditions.channel.rays[1].delay_us, 10.0 * (i + 2), 1e-9,
+        assert_near(first->conditions.channel.rays[1].delay_us, 10.0 * (i + 1), 1e-9,
                     "steps of 10 us");
         snprintf(expected, sizeof expected, "margin               %9.1f%9.1f", first->margin_db,
                  second->margin_db);
@@ -172,8 +172,8 @@ static void the_snr_can_be_slid_and_forgotten(void **state)
     struct explorer *explorer = explorer_after("e", 24, 80);
     assert_shows(explorer, "│ no SNR is known. Give a measured SNR, a");
     explorer_run_script(explorer, "Right Right");
-    assert_near(explorer->desk.profile.scenario.receiver.snr_db, 21.0, 0.0,
-                "half a decibel a step");
+    assert_near(explorer->desk.profile.scenario.receiver.snr_db, 30.5, 0.0,
+                "the middle of the range, then half a decibel");
     explorer_run_script(explorer, "d");
     assert_true(isnan(explorer->desk.profile.scenario.receiver.snr_db));
     explorer_free(explorer);
@@ -243,11 +243,11 @@ static void a_click_selects_what_it_hits(void **state)
     explorer_run_script(explorer, "Click:5,25");
     const struct echo_state *view = explorer->view_state[explorer->view];
     assert_int_equal(echo_selected(view), 1);
-    assert_int_equal(view->field, ECHO_LEVEL);
+    assert_int_equal(view->column, ECHO_LEVEL);
     explorer_run_script(explorer, "Click:3,15");
     assert_int_equal(echo_selected(view), ECHO_ROW_SNR);
     explorer_run_script(explorer, "Click:4,38 WheelUp:4,38");
-    assert_int_equal(view->field, ECHO_DOPPLER);
+    assert_int_equal(view->column, ECHO_DOPPLER);
     assert_near(explorer->desk.profile.scenario.echoes[0].doppler_hz, 0.5, 0.0, "one step");
     explorer_free(explorer);
 }

@@ -43,7 +43,7 @@ static void steps_stay_in_range(void **state)
     for (int row = 0; row < PLACE_SETTINGS; row++) {
         for (int direction = -1; direction <= 1; direction += 2) {
             for (int k = 0; k < 400; k++) {
-                place_edit_step(&scenario.stations[0], (enum place_row)row, direction);
+                place_edit_step(&scenario, 0, row, direction);
             }
             assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
         }
@@ -56,7 +56,7 @@ static void a_step_of_power_is_one_decibel(void **state)
     struct scenario scenario = scenario_default();
     place_edit_add(&scenario, 0);
     double before = scenario.stations[0].erp_kw;
-    place_edit_step(&scenario.stations[0], PLACE_ROW_ERP, 1);
+    place_edit_step(&scenario, 0, PLACE_ROW_ERP, 1);
     assert_near(10.0 * log10(scenario.stations[0].erp_kw / before), 1.0, 1e-12, "1 dB");
 }
 
@@ -165,7 +165,7 @@ static void a_click_selects_station_and_row(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("l a a", 24, 80);
     double before = explorer->desk.profile.scenario.stations[0].height_m;
-    explorer_run_script(explorer, "Click:6,25 WheelUp:6,25");
+    explorer_run_script(explorer, "Click:7,25 WheelUp:7,25");
     assert_true(explorer->desk.profile.scenario.stations[0].height_m > before);
     explorer_free(explorer);
 }

@@ -7,6 +7,7 @@
 #include "explorer/drive.h"
 #include "explorer/read/state.h"
 #include "explorer/weigh/state.h"
+#include "scenario/scenario.h"
 
 /* The views that weigh modes and read pages. */
 

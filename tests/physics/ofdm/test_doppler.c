@@ -4,6 +4,7 @@
 
 #include "base/units.h"
 #include "physics/ofdm/doppler.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/transmission.h"
 

@@ -9,6 +9,7 @@
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
 #include "physics/ofdm/echo.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/grid.h"
 
 #define CARRIERS_TEST_MAX 2000

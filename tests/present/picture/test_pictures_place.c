@@ -5,6 +5,7 @@
 
 #include "physics/air/motion.h"
 #include "present/picture/pictures_place.h"
+#include "support/scenarios.h"
 
 static struct scenario stations(int count)
 {

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 

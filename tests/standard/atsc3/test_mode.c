@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "scenario/scenario.h"
 #include "standard/atsc3/transmission.h"
 
 static void the_default_mode_is_legal(void **state)
@@ -72,30 +73,6 @@ static void illegal_choices_are_refused_with_what_is_legal(void **state)
     assert_string_equal(fault.place, "mode.interleaver");
 }
 
-static void values_out_of_range_are_refused_at_their_key(void **state)
-{
-    (void)state;
-    struct transmission base = transmission_default();
-    struct transmission modes[] = {base, base, base, base, base, base, base, base};
-    modes[0].subframes[0].waveform.bandwidth_mhz = 5;
-    modes[1].subframes[0].waveform.boost = 5;
-    modes[2].subframes[0].waveform.reduction = -1;
-    modes[3].subframes[0].plps[0].code.rate_15ths = 14;
-    modes[4].signalling.l1_basic_mode = 0;
-    modes[5].signalling.l1_detail_mode = 8;
-    modes[6].signalling.l1_detail_bits = 199;
-    modes[7].frame_ms = 49.9;
-    static const char *const places[] = {
-        "site.bandwidth_mhz", "mode.boost",          "mode.reduction",      "mode.rate",
-        "mode.l1_basic_mode", "mode.l1_detail_mode", "mode.l1_detail_bits", "mode.frame_ms"};
-    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
-        struct fault fault;
-        assert_int_equal(transmission_check(&modes[i], &fault), STATUS_OUT_OF_RANGE);
-        assert_string_equal(fault.place, places[i]);
-        assert_true(strlen(fault.allowed) > 0);
-    }
-}
-
 static void repair_moves_to_the_nearest_legal_choices(void **state)
 {
     (void)state;
@@ -119,7 +96,6 @@ int main(void)
         cmocka_unit_test(every_name_reads_back),
         cmocka_unit_test(names_say_the_numbers_behind_them),
         cmocka_unit_test(illegal_choices_are_refused_with_what_is_legal),
-        cmocka_unit_test(values_out_of_range_are_refused_at_their_key),
         cmocka_unit_test(repair_moves_to_the_nearest_legal_choices),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

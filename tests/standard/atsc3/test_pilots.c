@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"

@@ -10,6 +10,7 @@
 #include "physics/information/required_snr.h"
 #include "physics/vsb/echo.h"
 #include "study/place/place.h"
+#include "support/scenarios.h"
 
 static struct station tower(const char *name, enum generation generation, int channel)
 {

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scenario/keys.h"
+#include "scenario/section.h"
 #include "standard/atsc3/frame.h"
 #include "study/proof/proof.h"
 #include "study/verdict/changes.h"
@@ -174,41 +174,22 @@ static bool is_same_given(const struct given *a, const struct given *b, enum gen
 }
 
 /* Another value of the key that is legal where `scenario` is; false where none is found. */
-static bool change_key_somehow(const struct key_row *row, struct scenario *scenario)
+static bool change_field_somehow(const struct field *field, struct scenario *scenario)
 {
-    char key[128], now[64];
-    bool echo = strcmp(row->section, "echo") == 0, station = strcmp(row->section, "station") == 0;
-    const void *base = echo      ? (const void *)&scenario->echoes[0]
-                       : station ? (const void *)&scenario->stations[0]
-                                 : (const void *)scenario;
-    snprintf(key, sizeof key, "%s.%s", row->section, row->key);
-    char named[160];
-    if (!change_key(key, scenario, named, sizeof named)) {
-        return false;
-    }
-    key_format(row, base, now, sizeof now);
-    for (int trial = 0; trial < 12; trial++) {
+    const struct section *section = section_find(field->section);
+    for (int trial = 0; trial < 12 && section_items(section, scenario) > 0; trial++) {
         struct scenario other = *scenario;
-        char value[64];
-        if (row->type == KEY_CHOICE) {
-            snprintf(value, sizeof value, "%s", row->choice_name(trial % row->choice_count));
-        } else if (row->type == KEY_RATE) {
-            snprintf(value, sizeof value, "%d/15", 2 + trial);
-        } else if (row->type == KEY_BOOL) {
-            snprintf(value, sizeof value, "%s", trial % 2 ? "yes" : "no");
-        } else if (row->type == KEY_INT) {
-            snprintf(value, sizeof value, "%d", (int)row->low + trial);
-        } else {
-            double share = 0.31 + 0.03 * trial;
-            snprintf(value, sizeof value, "%.4f", row->low + share * (row->high - row->low));
-        }
-        if (profile_set(&other, named, value, NULL) == STATUS_OK &&
-            scenario_check(&other, NULL) == STATUS_OK && strcmp(value, now) != 0) {
-            struct frame frame;
-            if (frame_build(&other.transmission, &frame, NULL) == STATUS_OK) {
-                *scenario = other;
-                return true;
-            }
+        double share = 0.31 + 0.03 * trial, low = field->low, high = field->high;
+        double number = field->type == FIELD_NUMBER ? low + share * (high - low)
+                                                    : low + trial % (int)(high - low + 1.0);
+        struct frame frame;
+        field_put(field, section_item_of(section, &other, 0), number);
+        if (!field_is_same(field, section_item(section, &other, 0),
+                           section_item(section, scenario, 0)) &&
+            scenario_check(&other, NULL) == STATUS_OK &&
+            frame_build(&other.transmission, &frame, NULL) == STATUS_OK) {
+            *scenario = other;
+            return true;
         }
     }
     return false;
@@ -222,10 +203,10 @@ static void check_every_key(const struct scenario *scenario, const char *path, c
     if (scenario->echo_count == 0) {
         return;
     }
-    for (size_t k = 0; k < key_count(); k++) {
-        const struct key_row *row = key_row(k);
+    for (size_t k = 0; k < field_count(); k++) {
+        const struct field *field = field_at(k);
         struct scenario other = *scenario;
-        if (!change_key_somehow(row, &other)) {
+        if (!change_field_somehow(field, &other)) {
             continue;
         }
         for (int i = 0; i < GENERATION_COUNT; i++) {
@@ -234,8 +215,8 @@ static void check_every_key(const struct scenario *scenario, const char *path, c
             given_by(&other, generation, &after);
             bool same = is_same_given(&before, &after, generation);
             if (is_same_channel(scenario, &other, generation) != same) {
-                fail_msg("%s%s: %s.%s: the channel is %s, its name is not", path, set, row->section,
-                         row->key, same ? "the same" : "another");
+                fail_msg("%s%s: %s.%s: the channel is %s, its name is not", path, set,
+                         field->section, field->name, same ? "the same" : "another");
             }
             *(same ? &alike[i] : &differed[i]) += 1;
         }

@@ -63,7 +63,7 @@ static inline bool change_apply(const struct change *change, struct scenario *sc
         return false;
     }
     struct fault fault = {0};
-    if (profile_set(scenario, key, change->value, &fault) != STATUS_OK) {
+    if (scenario_set(scenario, key, change->value, &fault) != STATUS_OK) {
         fail_msg("%s=%s: %s", key, change->value, fault.wrong);
     }
     change_words(key, change->value, words, size);

@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "study/verdict/sweep.h"
+#include "support/scenarios.h"
 #include "support/signals.h"
 
 static struct verdicts study;

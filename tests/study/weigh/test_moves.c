@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/random.h"
+#include "scenario/scenario.h"
 #include "study/verdict/verdict.h"
 #include "study/weigh/moves.h"
 #include "support/effort.h"

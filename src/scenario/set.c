@@ -1,10 +1,11 @@
+/* A setting as a user writes it on the command line, in a lesson or in the explorer. */
 #include <string.h>
 
-#include "profile/profile.h"
-#include "profile/section.h"
+#include "base/text.h"
+#include "scenario/section.h"
 
-enum status profile_set(struct scenario *scenario, const char *key, const char *value,
-                        struct fault *fault)
+enum status scenario_set(struct scenario *scenario, const char *key, const char *value,
+                         struct fault *fault)
 {
     /* The last point parts section and key: names of echoes may have points, keys have none. */
     const char *point = strrchr(key, '.');
@@ -19,14 +20,15 @@ enum status profile_set(struct scenario *scenario, const char *key, const char *
     text_format(written, sizeof written, "%.*s", (int)(point - key), key);
     /* What fails leaves the scenario as it was: no half-made echo. */
     int stations = scenario->station_count, echoes = scenario->echo_count;
-    struct section section;
-    const struct key_row *row;
-    enum status status = section_open(scenario, written, key, &section, fault);
+    const struct section *section;
+    const struct field *field;
+    void *base;
+    enum status status = section_open(scenario, written, key, &section, &base, fault);
     if (status == STATUS_OK) {
-        status = section_key(&section, point + 1, key, &row, fault);
+        status = section_field(section, point + 1, key, &field, fault);
     }
     if (status == STATUS_OK) {
-        status = key_parse(row, section.base, key, value, fault);
+        status = field_take(field, base, key, value, fault);
     }
     if (status != STATUS_OK) {
         scenario->station_count = stations;

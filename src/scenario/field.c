@@ -1,0 +1,220 @@
+/* The rows: each key of a profile once, in the order in which a screen lists them, and a profile
+ * the keys of a section. What is used most stands first; stations and echoes stand last. Where
+ * defaults come from is said by study/explain. */
+#include "scenario/field.h"
+
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/text.h"
+#include "physics/vsb/decision.h"
+#include "scenario/scenario.h"
+#include "standard/rf.h"
+
+#define CHOICE_NAME(function, type)                 \
+    static const char *choice_##function(int value) \
+    {                                               \
+        return function((enum type)value);          \
+    }
+CHOICE_NAME(fft_name, fft_size)
+CHOICE_NAME(guard_name, guard)
+CHOICE_NAME(pilots_name, pilots)
+CHOICE_NAME(code_length_name, code_length)
+CHOICE_NAME(constellation_name, constellation)
+CHOICE_NAME(outer_code_name, outer_code)
+CHOICE_NAME(interleaver_name, interleaver)
+CHOICE_NAME(man_made_noise_name, man_made_noise)
+CHOICE_NAME(vsb_feedback_name, vsb_feedback)
+CHOICE_NAME(generation_name, generation)
+CHOICE_NAME(building_name, building)
+CHOICE_NAME(field_method_name, field_method)
+
+static const char *choice_yes_no(int value)
+{
+    return value ? "yes" : "no";
+}
+
+/* A site's values hang together: see scenario.h. */
+static void put_channel(void *base, double number)
+{
+    scenario_set_channel(base, (int)number);
+}
+
+static void put_center(void *base, double number)
+{
+    if (!isnan(number)) { /* else it follows from the channel */
+        scenario_set_center(base, number);
+    }
+}
+
+static void put_bandwidth(void *base, double number)
+{
+    scenario_set_bandwidth(base, (int)number);
+}
+
+#define AT(member) .offset = offsetof(struct scenario, member)
+#define WAVEFORM(member) AT(transmission.subframes[0].waveform.member)
+#define CODE(member) AT(transmission.subframes[0].plps[0].code.member)
+#define OF_STATION(member) .offset = offsetof(struct station, member)
+#define OF_ECHO(member) .offset = offsetof(struct echo, member)
+
+#define NUMBER(from, to, default_) \
+    .type = FIELD_NUMBER, .low = (from), .high = (to), .plain = (default_)
+#define WHOLE(from, to, default_) \
+    .type = FIELD_WHOLE, .low = (from), .high = (to), .plain = (default_)
+#define CHOICE(names, count, default_) \
+    .type = FIELD_CHOICE, .high = (count)-1, .plain = (default_), .choice = choice_##names
+#define YES_NO(default_) \
+    .type = FIELD_YES_NO, .high = 1, .plain = (default_), .choice = choice_yes_no
+#define ONE_DB 1.2589254117941673 /* 10^0.1 */
+
+static const struct field fields[] = {
+    {"mode", "fft", "", "FFT size", CHOICE(fft_name, FFT_COUNT, FFT_16K), .on_page = true,
+     WAVEFORM(fft)},
+    {"mode", "guard", "", "guard interval", "guard", CHOICE(guard_name, GUARD_COUNT, GI5_1024),
+     .on_page = true, WAVEFORM(guard)},
+    {"mode", "pilots", "", "scattered pilots", "pilots", CHOICE(pilots_name, PILOTS_COUNT, SP12_2),
+     .on_page = true, WAVEFORM(pilots)},
+    {"mode", "rate", "", "code rate", .type = FIELD_RATE, .low = RATE_MIN_15THS,
+     .high = RATE_MAX_15THS, .plain = 10, .on_page = true, CODE(rate_15ths)},
+    {"mode", "constellation", "", "constellation",
+     CHOICE(constellation_name, CONSTELLATION_COUNT, QAM256), .on_page = true, CODE(constellation)},
+    {"mode", "length", "", "code length", CHOICE(code_length_name, LENGTH_COUNT, LENGTH_64800),
+     .on_page = true, CODE(length)},
+    {"mode", "boost", "", "pilot boost", WHOLE(0, BOOST_MAX, 4), .step = 1, .on_page = true,
+     WAVEFORM(boost)},
+    {"mode", "reduction", "", "carrier reduction", "reduction", WHOLE(0, REDUCTION_MAX, 0),
+     .step = 1, .on_page = true, WAVEFORM(reduction)},
+
+    {"site", "rf_channel", "", "RF channel", WHOLE(RF_CHANNEL_MIN, RF_CHANNEL_MAX, 10), .step = 1,
+     .on_page = true, AT(site.rf_channel), .put = put_channel},
+    {"site", "center_mhz", "MHz", "centre frequency", "centre", NUMBER(30, 1000, NAN), .step = 0.1,
+     .instead_of = "rf_channel", .on_page = true, AT(site.center_mhz), .put = put_center},
+    {"site", "bandwidth_mhz", "MHz", "channel bandwidth", "bandwidth", WHOLE(6, 8, 6), .step = 1,
+     .on_page = true, AT(site.bandwidth_mhz), .put = put_bandwidth},
+
+    {"receiver", "snr_db", "dB", "measured SNR", NUMBER(-20, 80, NAN), .word = "none", .step = 0.5,
+     .on_page = true, AT(receiver.snr_db)},
+    {"receiver", "level_dbm", "dBm", "measured level", NUMBER(-140, 20, NAN), .word = "none",
+     .step = 1, .on_page = true, AT(receiver.level_dbm)},
+    {"receiver", "speed_kmh", "km/h", "speed", NUMBER(0, 1000, 0), .step = 5,
+     AT(receiver.speed_kmh)},
+    {"receiver", "noise_figure_db", "dB", "noise figure", NUMBER(0, 30, 7), .step = 0.5,
+     AT(receiver.noise_figure_db)},
+    {"receiver", "man_made", "", "man-made noise",
+     CHOICE(man_made_noise_name, MAN_MADE_COUNT, MAN_MADE_NONE), AT(receiver.man_made)},
+    {"receiver", "antenna_dbd", "dBd", "aerial gain", NUMBER(-40, 40, 0), .step = 0.5,
+     AT(receiver.antenna_dbd)},
+    {"receiver", "line_loss_db", "dB", "line loss", NUMBER(0, 60, 0), .step = 0.5,
+     AT(receiver.line_loss_db)},
+    {"receiver", "positions", "", "positions drawn", "positions", WHOLE(1, POSITIONS_MAX, 256),
+     .ratio = 2, AT(receiver.positions)},
+    {"receiver", "position_percent", "%", "share of positions", "share served", NUMBER(1, 99.9, 50),
+     .step = 1, AT(receiver.position_percent)},
+
+    {"place", "receive_height_m", "m", "receiving height", "aerial height",
+     NUMBER(HEIGHT_MIN_M, 500, 10), .step = 0.5, AT(place.receive_height_m)},
+    {"place", "building", "", "building", CHOICE(building_name, BUILDING_COUNT, BUILDING_NONE),
+     AT(place.building)},
+    {"place", "entry_loss_db", "dB", "entry loss", NUMBER(0, 80, NAN), .word = "none", .step = 1,
+     AT(place.entry_loss_db)},
+    {"place", "location_percent", "%", "share of locations", "locations",
+     NUMBER(50, LOCATION_MAX_PERCENT, 50), .step = 1, AT(place.location_percent)},
+    {"place", "method", "", "prediction method", "prediction",
+     CHOICE(field_method_name, METHOD_COUNT, METHOD_AUTO), AT(place.method)},
+
+    {"first", "threshold_db", "dB", "threshold of visibility", "threshold", NUMBER(0, 40, 14.9),
+     .step = 0.1, AT(first.threshold_db)},
+    {"first", "equaliser_before_us", "us", "equaliser reach before", "reach ahead",
+     NUMBER(0, 100, 29.5), .step = 0.5, AT(first.equaliser_before_us)},
+    {"first", "equaliser_after_us", "us", "equaliser reach after", "reach after",
+     NUMBER(0, 100, 38.5), .step = 0.5, AT(first.equaliser_after_us)},
+    {"first", "tracking_hz", "Hz", "equaliser tracking", "tracking", NUMBER(0, TRACKING_MAX_HZ, 10),
+     .step = 1, AT(first.tracking_hz)},
+    {"first", "adaptation_step", "", "adaptation step", "LMS step", NUMBER(0, 1, 0), .step = 0.001,
+     AT(first.adaptation_step)},
+    {"first", "implementation_loss_db", "dB", "implementation loss", "implem. loss",
+     NUMBER(0, 10, 0), .step = 0.1, AT(first.implementation_loss_db)},
+    {"first", "feedback", "", "decisions fed back", "feedback",
+     CHOICE(vsb_feedback_name, FEEDBACK_COUNT, FEEDBACK_TRELLIS), AT(first.feedback)},
+
+    {"mode", "interleaver", "", "time interleaver", "interleaver",
+     CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .on_page = true,
+     AT(transmission.subframes[0].plps[0].interleaver)},
+    {"mode", "outer", "", "outer code", CHOICE(outer_code_name, OUTER_COUNT, OUTER_BCH),
+     .on_page = true, CODE(outer)},
+    {"mode", "frame_ms", "ms", "frame length", NUMBER(50, 5000, 250), .step = 10, .on_page = true,
+     AT(transmission.frame_ms)},
+    {"mode", "first_boundary", "", "first boundary symbol", "first boundary", YES_NO(false),
+     .on_page = true, AT(transmission.subframes[0].first_boundary)},
+    {"mode", "l1_basic_mode", "", "L1-Basic mode", WHOLE(1, 7, 1), .step = 1, .on_page = true,
+     AT(transmission.signalling.l1_basic_mode)},
+    {"mode", "l1_detail_mode", "", "L1-Detail mode", WHOLE(1, 7, 1), .step = 1, .on_page = true,
+     AT(transmission.signalling.l1_detail_mode)},
+    {"mode", "l1_detail_bits", "bits", "L1-Detail size", WHOLE(200, 6312, 320), .step = 8,
+     AT(transmission.signalling.l1_detail_bits)},
+
+    {"station", "generation", "", "generation",
+     CHOICE(generation_name, GENERATION_COUNT, GENERATION_SECOND), OF_STATION(generation)},
+    {"station", "rf_channel", "", "station's RF channel", "RF channel",
+     WHOLE(RF_CHANNEL_MIN, RF_CHANNEL_MAX, NAN), .step = 1, OF_STATION(rf_channel)},
+    {"station", "erp_kw", "kW", "radiated power", "ERP", NUMBER(1e-6, 10000, NAN), .ratio = ONE_DB,
+     OF_STATION(erp_kw)},
+    {"station", "erp_vertical_kw", "kW", "vertical radiated power", "vertical ERP",
+     NUMBER(0, 10000, 0), .step = 1, .finest = 0.01, OF_STATION(erp_vertical_kw)},
+    {"station", "height_m", "m", "transmitter height", "height", NUMBER(HEIGHT_MIN_M, 3000, NAN),
+     .ratio = 1.1, OF_STATION(height_m)},
+    {"station", "distance_km", "km", "distance", NUMBER(DISTANCE_MIN_KM, DISTANCE_MAX_KM, NAN),
+     .ratio = 1.1, OF_STATION(distance_km)},
+
+    {"echo", "delay_us", "us", "echo delay", "delay",
+     NUMBER(-ECHO_DELAY_MAX_US, ECHO_DELAY_MAX_US, NAN), .step = 1, .finest = 0.01,
+     OF_ECHO(delay_us)},
+    {"echo", "level_db", "dB", "echo level", "level",
+     NUMBER(ECHO_LEVEL_MIN_DB, ECHO_LEVEL_MAX_DB, NAN), .step = 0.5, OF_ECHO(level_db)},
+    {"echo", "phase_deg", "deg", "echo phase", "phase", NUMBER(-360, 360, 0), .word = "any",
+     .step = 5, .turn = 360, OF_ECHO(phase_deg)},
+    {"echo", "doppler_hz", "Hz", "echo Doppler", "Doppler", NUMBER(-1000, 1000, 0), .step = 0.5,
+     OF_ECHO(doppler_hz)},
+};
+_Static_assert(sizeof fields / sizeof fields[0] <= FIELDS_MAX, "FIELDS_MAX tells how many fit");
+
+size_t field_count(void)
+{
+    return sizeof fields / sizeof fields[0];
+}
+
+const struct field *field_at(size_t i)
+{
+    return &fields[i];
+}
+
+const struct field *field_find(const char *section, const char *name)
+{
+    for (size_t i = 0; i < field_count(); i++) {
+        if (strcasecmp(fields[i].section, section) == 0 && strcasecmp(fields[i].name, name) == 0) {
+            return &fields[i];
+        }
+    }
+    return NULL;
+}
+
+const struct field *field_named(const char *section_and_name)
+{
+    const char *point = strchr(section_and_name, '.');
+    char section[16];
+    text_format(section, sizeof section, "%.*s", point ? (int)(point - section_and_name) : 0,
+                section_and_name);
+    return point ? field_find(section, point + 1) : NULL;
+}
+
+const char *field_label(const struct field *field)
+{
+    return field->label ? field->label : field->title;
+}
+
+void field_name(const struct field *field, char *buffer, size_t size)
+{
+    text_format(buffer, size, "%s.%s", field->section, field->name);
+}

@@ -1,0 +1,280 @@
+/* Values of fields: as numbers in a scenario, as text, and their steps. */
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/number.h"
+#include "base/text.h"
+#include "scenario/field.h"
+
+#define NOT_SAID "none" /* where a row has no word for it */
+
+/* ---- As numbers. ---- */
+
+/* Enumerations have the size of int with every compiler that this project supports. */
+enum any_choice { ANY_CHOICE };
+_Static_assert(sizeof(enum any_choice) == sizeof(int), "choices are stored as int");
+
+double field_number(const struct field *field, const void *base)
+{
+    const char *at = (const char *)base + field->offset;
+    double number;
+    int whole;
+    bool yes;
+    switch (field->type) {
+    case FIELD_NUMBER:
+        memcpy(&number, at, sizeof number);
+        return number;
+    case FIELD_YES_NO:
+        memcpy(&yes, at, sizeof yes);
+        return yes;
+    default:
+        memcpy(&whole, at, sizeof whole);
+        return whole == 0 && field->low > 0.0 ? NAN : whole;
+    }
+}
+
+void field_put(const struct field *field, void *base, double number)
+{
+    char *at = (char *)base + field->offset;
+    int whole = isnan(number) ? 0 : (int)number;
+    bool yes = whole != 0;
+    if (field->put) {
+        field->put(base, number);
+    } else if (field->type == FIELD_NUMBER) {
+        memcpy(at, &number, sizeof number);
+    } else if (field->type == FIELD_YES_NO) {
+        memcpy(at, &yes, sizeof yes);
+    } else {
+        memcpy(at, &whole, sizeof whole);
+    }
+}
+
+bool field_is_said(const struct field *field, const void *base)
+{
+    if (field->instead_of) {
+        return isnan(field_number(field_find(field->section, field->instead_of), base));
+    }
+    return !isnan(field_number(field, base)) || (field->word && !isnan(field->plain));
+}
+
+bool field_is_same(const struct field *field, const void *a, const void *b)
+{
+    double one = field_number(field, a), other = field_number(field, b);
+    return one == other || (isnan(one) && isnan(other));
+}
+
+static bool is_in_range(const struct field *field, double number)
+{
+    return number >= field->low && number <= field->high;
+}
+
+/* NAN may stand there. */
+static bool may_be_unsaid(const struct field *field)
+{
+    bool replaced = false;
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *other = field_at(i);
+        replaced = replaced || (other->instead_of && strcmp(other->section, field->section) == 0 &&
+                                strcmp(other->instead_of, field->name) == 0);
+    }
+    return field->word || replaced;
+}
+
+enum status field_check(const struct field *field, const void *base, const char *place,
+                        struct fault *fault)
+{
+    double number = field_number(field, base);
+    if (is_in_range(field, number) || (isnan(number) && may_be_unsaid(field))) {
+        return STATUS_OK;
+    }
+    char allowed[384];
+    field_allowed(field, allowed, sizeof allowed);
+    if (isnan(number)) {
+        return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "is missing");
+    }
+    return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "%g%s%s is out of range", number,
+                     field->unit[0] ? " " : "", field->unit);
+}
+
+/* ---- As text. ---- */
+
+void field_write(const struct field *field, double number, char *buffer, size_t size)
+{
+    char digits[32];
+    if (isnan(number)) {
+        text_format(buffer, size, "%s", field->word ? field->word : NOT_SAID);
+    } else if (field->choice) {
+        text_format(buffer, size, "%s", field->choice((int)number));
+    } else {
+        number_write_double(digits, sizeof digits, number);
+        text_format(buffer, size, "%s%s", digits, field->type == FIELD_RATE ? "/15" : "");
+    }
+}
+
+void field_format(const struct field *field, const void *base, char *buffer, size_t size)
+{
+    field_write(field, field_number(field, base), buffer, size);
+}
+
+void field_format_unit(const struct field *field, const void *base, char *buffer, size_t size)
+{
+    char value[FIELD_TEXT_BYTES];
+    field_format(field, base, value, sizeof value);
+    bool unit = field->unit[0] && !isnan(field_number(field, base));
+    text_format(buffer, size, "%s%s%s", value, unit ? " " : "", unit ? field->unit : "");
+}
+
+static bool read_number(const struct field *field, const char *text, double *number)
+{
+    (void)field;
+    return number_read_double(text, number);
+}
+
+static bool read_whole(const struct field *field, const char *text, double *number)
+{
+    (void)field;
+    int whole;
+    if (!number_read_int(text, &whole)) {
+        return false;
+    }
+    *number = whole;
+    return true;
+}
+
+static bool read_rate(const struct field *field, const char *text, double *number)
+{
+    char numerator[16];
+    const char *slash = strchr(text, '/');
+    int denominator;
+    if (!slash || slash - text >= (long)sizeof numerator ||
+        !number_read_int(slash + 1, &denominator) || denominator != 15) {
+        return false;
+    }
+    text_format(numerator, sizeof numerator, "%.*s", (int)(slash - text), text);
+    return read_whole(field, numerator, number);
+}
+
+static bool read_choice(const struct field *field, const char *text, double *number)
+{
+    for (int i = 0; i <= (int)field->high; i++) {
+        if (strcasecmp(text, field->choice(i)) == 0) {
+            *number = i;
+            return true;
+        }
+    }
+    return false;
+}
+
+static const struct {
+    bool (*read)(const struct field *field, const char *text, double *number);
+    const char *wrong;
+} types[FIELD_TYPE_COUNT] = {
+    [FIELD_NUMBER] = {read_number, "is not a number"},
+    [FIELD_WHOLE] = {read_whole, "is not a whole number"},
+    [FIELD_YES_NO] = {read_choice, "is neither yes nor no"},
+    [FIELD_CHOICE] = {read_choice, "is not one of the choices"},
+    [FIELD_RATE] = {read_rate, "is not a code rate"},
+};
+
+enum status field_read(const struct field *field, const char *text, double *number)
+{
+    double read;
+    if (field->word && strcasecmp(text, field->word) == 0) {
+        *number = NAN;
+        return STATUS_OK;
+    }
+    if (!types[field->type].read(field, text, &read)) {
+        return STATUS_MALFORMED;
+    }
+    if (!is_in_range(field, read)) {
+        return STATUS_OUT_OF_RANGE;
+    }
+    *number = read + 0.0; /* no negative zero */
+    return STATUS_OK;
+}
+
+enum status field_take(const struct field *field, void *base, const char *place, const char *text,
+                       struct fault *fault)
+{
+    double number;
+    enum status status = field_read(field, text, &number);
+    if (status == STATUS_OK) {
+        field_put(field, base, number);
+        return STATUS_OK;
+    }
+    char allowed[384];
+    field_allowed(field, allowed, sizeof allowed);
+    if (text[0] == '\0') {
+        return fault_set(fault, status, place, allowed, "has no value");
+    }
+    return fault_set(fault, status, place, allowed, "\"%s\" %s", text,
+                     status == STATUS_OUT_OF_RANGE ? "is out of range" : types[field->type].wrong);
+}
+
+void field_allowed(const struct field *field, char *buffer, size_t size)
+{
+    bool few = field->choice || (field->type == FIELD_WHOLE && field->high - field->low <= 2.0);
+    double low = field->turn > 0.0 ? 0.0 : field->low;
+    char from[FIELD_TEXT_BYTES], to[FIELD_TEXT_BYTES];
+    size_t used = 0;
+    buffer[0] = '\0';
+    for (double i = field->low; few && i <= field->high; i++) {
+        field_write(field, field->type == FIELD_YES_NO ? 1.0 - i : i, to, sizeof to);
+        used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "", to);
+    }
+    if (!few) {
+        field_write(field, low, from, sizeof from);
+        field_write(field, field->high, to, sizeof to);
+        used = text_format(buffer, size, "%s to %s", from, to);
+    }
+    text_format(buffer + used, size - used, "%s%s%s%s", field->unit[0] ? " " : "", field->unit,
+                field->word ? ", or " : "", field->word ? field->word : "");
+}
+
+/* ---- Steps. ---- */
+
+/* A multiple of the step, without the crumbs of binary fractions. */
+static double multiple_of(double step, double count)
+{
+    return step < 1.0 ? count / round(1.0 / step) : count * step;
+}
+
+/* Fine near 0, where nanoseconds count; leaving a decade's edge towards 0 takes the finer step. */
+static double step_at(const struct field *field, double number, int direction)
+{
+    double step = field->step, size = fabs(number + direction * 1e-6 * fabs(number));
+    while (field->finest > 0.0 && step > field->finest * 1.5 && size < 2.0 * step - 1e-9) {
+        step /= 10.0;
+    }
+    return step;
+}
+
+static double within(const struct field *field, double number)
+{
+    number = field->type == FIELD_WHOLE ? round(number) : number;
+    return fmin(fmax(number, field->low), field->high);
+}
+
+double field_stepped(const struct field *field, double number, int direction, bool coarse)
+{
+    if (isnan(number)) {
+        return field_at_share(field, 0.5);
+    }
+    if (field->ratio > 0.0) {
+        return within(field, number * pow(field->ratio, direction * (coarse ? 10 : 1)));
+    }
+    double step = step_at(field, number, direction) * (coarse ? 10.0 : 1.0), count = number / step;
+    double to = direction > 0 ? floor(count + 1e-6) + 1.0 : ceil(count - 1e-6) - 1.0;
+    double next = multiple_of(step, to);
+    if (field->turn > 0.0) {
+        next -= floor(next / field->turn) * field->turn;
+    }
+    return within(field, next + 0.0);
+}
+
+double field_at_share(const struct field *field, double share)
+{
+    double number = field->low + share * (field->high - field->low), step = field->step;
+    return within(field, step > 0.0 ? multiple_of(step, round(number / step)) : number);
+}

@@ -1,0 +1,257 @@
+/* Where sections stand in a scenario, by one row each. */
+#include "scenario/section.h"
+
+#include <string.h>
+#include <strings.h>
+
+#include "base/text.h"
+#include "base/utf8.h"
+
+#define NAMES_ALLOWED "1 to 47 bytes of text without [ ] : ; # = \" ' \\"
+
+static const struct section sections[] = {
+    {.name = "site"},
+    {.name = "mode"},
+    {.name = "first"},
+    {.name = "receiver"},
+    {.name = "place"},
+    {"station", STATIONS_MAX, offsetof(struct scenario, station_count),
+     offsetof(struct scenario, stations), sizeof(struct station),
+     offsetof(struct scenario, stations[0].name), sizeof(struct station)},
+    {"echo", ECHOES_MAX, offsetof(struct scenario, echo_count), offsetof(struct scenario, echoes),
+     sizeof(struct echo), offsetof(struct scenario, echo_names), NAME_MAX_BYTES},
+};
+
+size_t section_count(void)
+{
+    return sizeof sections / sizeof sections[0];
+}
+
+const struct section *section_at(size_t i)
+{
+    return &sections[i];
+}
+
+const struct section *section_find(const char *name)
+{
+    for (size_t i = 0; i < section_count(); i++) {
+        if (strcasecmp(sections[i].name, name) == 0) {
+            return &sections[i];
+        }
+    }
+    return NULL;
+}
+
+const struct field *section_field_at(const struct section *section, int i)
+{
+    for (size_t k = 0; k < field_count(); k++) {
+        if (strcmp(field_at(k)->section, section->name) == 0 && i-- == 0) {
+            return field_at(k);
+        }
+    }
+    return NULL;
+}
+
+/* ---- Items. ---- */
+
+int section_items(const struct section *section, const struct scenario *scenario)
+{
+    int count = 1;
+    if (section->most > 0) {
+        memcpy(&count, (const char *)scenario + section->count_at, sizeof count);
+    }
+    return count;
+}
+
+static void set_items(const struct section *section, struct scenario *scenario, int count)
+{
+    memcpy((char *)scenario + section->count_at, &count, sizeof count);
+}
+
+static size_t item_at(const struct section *section, int item)
+{
+    return section->items_at + (size_t)item * section->item_bytes;
+}
+
+static size_t name_at(const struct section *section, int item)
+{
+    return section->names_at + (size_t)item * section->name_bytes;
+}
+
+const void *section_item(const struct section *section, const struct scenario *scenario, int item)
+{
+    return (const char *)scenario + item_at(section, item);
+}
+
+void *section_item_of(const struct section *section, struct scenario *scenario, int item)
+{
+    return (char *)scenario + item_at(section, item);
+}
+
+const char *section_item_name(const struct section *section, const struct scenario *scenario,
+                              int item)
+{
+    return section->most > 0 ? (const char *)scenario + name_at(section, item) : "";
+}
+
+int section_item_find(const struct section *section, const struct scenario *scenario,
+                      const char *name)
+{
+    for (int i = 0; i < section_items(section, scenario); i++) {
+        if (strcasecmp(section_item_name(section, scenario, i), name) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+void section_item_title(const struct section *section, const struct scenario *scenario, int item,
+                        char *buffer, size_t size)
+{
+    text_format(buffer, size, "%s%s%s", section->name, section->most > 0 ? " " : "",
+                section_item_name(section, scenario, item));
+}
+
+void section_clear(const struct section *section, void *base)
+{
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+        field_put(field, base, field->plain);
+    }
+}
+
+/* Zero between the values too: scenarios can be compared whole. */
+static void blank(const struct section *section, struct scenario *scenario, int item)
+{
+    memset((char *)scenario + item_at(section, item), 0, section->item_bytes);
+    memset((char *)scenario + name_at(section, item), 0, NAME_MAX_BYTES);
+}
+
+void *section_add(const struct section *section, struct scenario *scenario, const char *name)
+{
+    int item = section_items(section, scenario);
+    if (item >= section->most) {
+        return NULL;
+    }
+    set_items(section, scenario, item + 1);
+    blank(section, scenario, item);
+    text_format((char *)scenario + name_at(section, item), NAME_MAX_BYTES, "%s", name);
+    void *base = section_item_of(section, scenario, item);
+    section_clear(section, base);
+    return base;
+}
+
+static void move_down(char *first, size_t bytes, int item, int last)
+{
+    memmove(first + (size_t)item * bytes, first + (size_t)(item + 1) * bytes,
+            (size_t)(last - item) * bytes);
+}
+
+void section_remove(const struct section *section, struct scenario *scenario, int item)
+{
+    int last = section_items(section, scenario) - 1;
+    move_down((char *)scenario + section->items_at, section->item_bytes, item, last);
+    if (section->name_bytes != section->item_bytes) { /* names apart from the items */
+        move_down((char *)scenario + section->names_at, section->name_bytes, item, last);
+    }
+    blank(section, scenario, last);
+    set_items(section, scenario, last);
+}
+
+/* ---- As a user writes them. ---- */
+
+bool section_name_is_usable(const char *name)
+{
+    size_t count = strlen(name);
+    if (count == 0 || count >= NAME_MAX_BYTES || utf8_valid_prefix(name, count) != count ||
+        strpbrk(name, "[]:;#=\"'\\") || name[0] == ' ' || name[count - 1] == ' ') {
+        return false;
+    }
+    for (size_t at = 0, length; at < count; at += length) {
+        if (utf8_is_control(name + at, &length)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+const struct section *section_of(const char *written, const char **name)
+{
+    for (size_t i = 0; i < section_count(); i++) {
+        const struct section *section = &sections[i];
+        size_t word = section->most > 0 ? strcspn(written, " \t") : strlen(written);
+        if (word == strlen(section->name) && strncasecmp(written, section->name, word) == 0) {
+            *name = written + word + strspn(written + word, " \t");
+            return section;
+        }
+    }
+    return NULL;
+}
+
+static enum status unknown_section(const char *written, const char *place, struct fault *fault)
+{
+    char allowed[128];
+    size_t used = 0;
+    for (size_t i = 0; i < section_count(); i++) {
+        used += text_format(allowed + used, sizeof allowed - used, "%s%s%s", used ? "|" : "",
+                            sections[i].name, sections[i].most > 0 ? " NAME" : "");
+    }
+    return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown section \"%s\"", written);
+}
+
+enum status section_open(struct scenario *scenario, const char *written, const char *place,
+                         const struct section **section, void **base, struct fault *fault)
+{
+    const char *name;
+    *section = section_of(written, &name);
+    if (!*section) {
+        return unknown_section(written, place, fault);
+    }
+    if ((*section)->most > 0 && !section_name_is_usable(name)) {
+        return fault_set(fault, STATUS_MALFORMED, place, NAMES_ALLOWED,
+                         name[0] ? "\"%s\" is not a usable name" : "the section has no name%s",
+                         name);
+    }
+    int item = section_item_find(*section, scenario, name);
+    *base = item >= 0 ? section_item_of(*section, scenario, item)
+                      : section_add(*section, scenario, name);
+    if (!*base) {
+        char allowed[48];
+        text_format(allowed, sizeof allowed, "at most %d", (*section)->most);
+        return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "one %s too many",
+                         (*section)->name);
+    }
+    return STATUS_OK;
+}
+
+enum status section_field(const struct section *section, const char *key, const char *place,
+                          const struct field **field, struct fault *fault)
+{
+    *field = field_find(section->name, key);
+    if (*field) {
+        return STATUS_OK;
+    }
+    char allowed[384] = "";
+    size_t used = 0;
+    const struct field *known;
+    for (int i = 0; (known = section_field_at(section, i)) != NULL; i++) {
+        used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
+                            known->name);
+    }
+    return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown key");
+}
+
+const struct field *scenario_field(const struct scenario *scenario, const char *name,
+                                   const void **base)
+{
+    const char *point = strrchr(name, '.'), *item_name;
+    char written[NAME_MAX_BYTES + 16];
+    text_format(written, sizeof written, "%.*s", point ? (int)(point - name) : 0, name);
+    const struct section *section = section_of(written, &item_name);
+    int item = section ? section_item_find(section, scenario, item_name) : -1;
+    if (item < 0) {
+        return NULL;
+    }
+    *base = section_item(section, scenario, item);
+    return field_find(section->name, point + 1);
+}

@@ -1,0 +1,64 @@
+#ifndef SCENARIO_SECTION_H
+#define SCENARIO_SECTION_H
+
+#include "scenario/field.h"
+#include "scenario/scenario.h"
+
+/* The sections of a profile, and where their values stand in a scenario. Stations and echoes are
+ * repeated: each is an item with a name. */
+
+struct section {
+    const char *name; /* "mode", "station" */
+    int most;         /* of a repeated section: how many may stand; 0: it stands once */
+    size_t count_at, items_at, item_bytes, names_at, name_bytes;
+};
+
+size_t section_count(void);
+const struct section *section_at(size_t i);
+const struct section *section_find(const char *name); /* NULL: there is none */
+
+/* The section's fields by their order in the table; NULL beyond the last. */
+const struct field *section_field_at(const struct section *section, int i);
+
+/* How many items stand in the scenario: 1 where the section is not repeated. */
+int section_items(const struct section *section, const struct scenario *scenario);
+/* The struct that the offsets of the section's fields count in. */
+const void *section_item(const struct section *section, const struct scenario *scenario, int item);
+void *section_item_of(const struct section *section, struct scenario *scenario, int item);
+/* "" where the section is not repeated. */
+const char *section_item_name(const struct section *section, const struct scenario *scenario,
+                              int item);
+int section_item_find(const struct section *section, const struct scenario *scenario,
+                      const char *name); /* -1: none; case does not matter */
+/* "echo hill", "mode". */
+void section_item_title(const struct section *section, const struct scenario *scenario, int item,
+                        char *buffer, size_t size);
+
+/* Every field of the item to its default. */
+void section_clear(const struct section *section, void *base);
+/* A new item of a repeated section, all at its defaults: NAN or channel 0 where a value must be
+ * said, for which scenario_check asks. NULL: there is no room. */
+void *section_add(const struct section *section, struct scenario *scenario, const char *name);
+void section_remove(const struct section *section, struct scenario *scenario, int item);
+
+/* True for the name of an item that a profile can carry. */
+bool section_name_is_usable(const char *name);
+
+/* What a user writes between brackets, "mode" or "echo hill", in any case: its section and the
+ * item's name, "" where it is not repeated, usable or not. NULL: there is no such section. */
+const struct section *section_of(const char *written, const char **name);
+
+/* The section and the base of its item; adds a station or an echo that is not there yet. `place` is
+ * what a fault names. */
+enum status section_open(struct scenario *scenario, const char *written, const char *place,
+                         const struct section **section, void **base, struct fault *fault);
+
+/* The field of a key, or a fault that lists the section's keys. */
+enum status section_field(const struct section *section, const char *key, const char *place,
+                          const struct field **field, struct fault *fault);
+
+/* "SECTION.KEY", "echo hill.delay_us": the field and its item's base; NULL: there is none. */
+const struct field *scenario_field(const struct scenario *scenario, const char *name,
+                                   const void **base);
+
+#endif
