@@ -1,3 +1,4 @@
+/* Writes help: of the program its commands, of a command its options, in 80 columns. */
 #include "command/help.h"
 
 #include "command/commands.h"
