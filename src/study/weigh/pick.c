@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "scenario/field.h"
 #include "study/weigh/weigh.h"
 
 static const struct {
@@ -19,16 +20,6 @@ static const struct {
     {"mode.length", FACTOR_LENGTH},
     {"mode.rate", FACTOR_RATE},
     {"mode.constellation", FACTOR_CONSTELLATION},
-    {"mode.outer", 0},
-    {"mode.frame_ms", 0},
-    {"mode.first_boundary", 0},
-    {"mode.l1_basic_mode", 0},
-    {"mode.l1_detail_mode", 0},
-    {"mode.l1_detail_bits", 0},
-    {"mode.interleaver", 0},
-    {"site.bandwidth_mhz", 0},
-    {"site.rf_channel", 0},
-    {"site.center_mhz", 0},
 };
 
 int weigh_factor_of_key(const char *key)
@@ -38,7 +29,10 @@ int weigh_factor_of_key(const char *key)
             return factor_keys[i].factor;
         }
     }
-    return -1;
+    const struct field *field = field_named(key);
+    bool stays =
+        field && (strcmp(field->section, "mode") == 0 || strcmp(field->section, "site") == 0);
+    return stays ? 0 : -1;
 }
 
 struct weigh_wish weigh_wish_none(void)
