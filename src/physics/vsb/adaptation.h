@@ -10,8 +10,7 @@
  * once a symbol, inputs being the samples and decided symbols that its taps weigh. `step` is so
  * normalised by the number of taps and their power: 0 to VSB_ADAPTATION_STEP_MAX (2 would be
  * unstable); 0 stands for ideal adaptation. A small step averages long: little noise, much lag.
- * Learning from known symbols or error-free decisions. The lag is a first-order figure: for strong
- * echoes it is a lower bound (adaptation.c says how far the simulation agrees). */
+ * Learning from known symbols or error-free decisions. */
 
 #define VSB_ADAPTATION_STEP_MAX 1.0
 
@@ -22,17 +21,18 @@ double vsb_adaptation_norm(const struct vsb_channel *channel, double noise,
                            const struct vsb_interference *interference);
 
 struct vsb_adaptation {
-    double mu;                  /* step over mean square norm */
-    double time_constant_us;    /* in which taps approach a new channel: 1 / mu symbols */
-    double least_error;         /* mean square error of the best taps over the symbols' power */
-    double lag_error;           /* added by taps that lag behind moving echoes */
-    double noise_error;         /* added by taps that jitter, the lag's share of it included */
+    double mu;               /* step over mean square norm */
+    double time_constant_us; /* in which taps approach a new channel: 1 / mu symbols */
+    double least_error;      /* mean square error of the best taps over the symbols' power */
+    double lag_error;        /* added by taps that lag behind moving echoes: a mean over time, the
+                                same whatever the phases of those echoes */
+    double noise_error;      /* added by taps that jitter, the lag's share of it included */
     double noise_error_at_rest; /* the same were every echo at rest */
 };
 
 /* Mean square errors of the equaliser that follows `echoes` (main signal implied, Doppler relative
- * to it) by the rule above, `noise` and `spans` as in equaliser.h. step in (0, 1]. Takes some
- * designs of the equaliser for each moving echo: milliseconds. */
+ * to it) by the rule above, `noise` and `spans` as in equaliser.h. step in (0, 1]. Takes a design
+ * of the equaliser, and tens of ms where an echo moves. */
 enum status vsb_adaptation_solve(const struct echo *echoes, int count, double noise,
                                  struct vsb_equaliser_spans spans,
                                  const struct vsb_interference *interference, double step,

@@ -1,0 +1,28 @@
+#ifndef PHYSICS_VSB_LEARNING_H
+#define PHYSICS_VSB_LEARNING_H
+
+#include "physics/vsb/equaliser.h"
+
+/* How far taps that learn stay behind echoes that turn, once they have run in. */
+
+struct vsb_learning {
+    const struct echo *echoes; /* of the main signal; some of them turn */
+    int count;
+    double noise; /* as in vsb_equaliser.h, interference included */
+    struct vsb_equaliser_spans spans;
+    double mu; /* the taps' step a symbol, their inputs in units of the symbols' power */
+};
+
+struct vsb_learning_error {
+    double least; /* mean square, of the best taps, a mean over a turn, over the symbols' power */
+    double added; /* by taps that learn, a mean over a turn */
+};
+
+/* STATUS_NO_MEMORY, STATUS_NO_SOLUTION. No error where nothing turns. Some tens of ms. */
+enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_learning_error *lag);
+
+/* The mean of such taps when the echoes have the phases given; of least mean square error, not
+ * unbiased, and without an SNR. The owner calls vsb_equaliser_free. */
+enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps);
+
+#endif
