@@ -26,17 +26,16 @@ void vsb_live_taps_free(struct vsb_live_taps *taps)
 }
 
 void vsb_live_taps_set(struct vsb_live_taps *taps, const struct vsb_equaliser *design,
-                       bool least_error)
+                       double factor, double gain)
 {
-    double gain = least_error ? design->snr / (1.0 + design->snr) : 1.0;
     int forward = taps->spans.earlier + taps->spans.later + 1, backward = taps->spans.feedback;
     for (int i = 0; i < forward; i++) {
-        taps->forward[i] = (float)(gain * design->forward[i]);
+        taps->forward[i] = (float)(factor * design->forward[i]);
     }
     for (int i = 0; i < backward; i++) {
-        taps->backward[i] = (float)(gain * design->backward[backward - 1 - i]);
+        taps->backward[i] = (float)(factor * design->backward[backward - 1 - i]);
     }
-    taps->scale = (float)(1.0 / gain);
+    taps->scale = (float)(1.0 / (factor * gain));
 }
 
 /* Sixteen sums side by side: vector registers, and the same order of additions everywhere. */

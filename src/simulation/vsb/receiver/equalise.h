@@ -1,7 +1,6 @@
 #ifndef SIMULATION_VSB_RECEIVER_EQUALISE_H
 #define SIMULATION_VSB_RECEIVER_EQUALISE_H
 
-#include <stdbool.h>
 #include <stdint.h>
 
 #include "physics/receiver.h"
@@ -34,9 +33,9 @@ struct vsb_live_taps {
 enum status vsb_live_taps_make(struct vsb_equaliser_spans spans, struct vsb_live_taps *taps);
 void vsb_live_taps_free(struct vsb_live_taps *taps);
 
-/* Copies a design: unbiased, or of least mean square error, where learning ends. */
+/* Copies `factor` times a design, whose taps pass `gain` of the wanted symbol. */
 void vsb_live_taps_set(struct vsb_live_taps *taps, const struct vsb_equaliser *design,
-                       bool least_error);
+                       double factor, double gain);
 
 /* Symbols from..to - 1 with taps as they are, gliding to `next` (NULL: they stand) or learning with
  * the step `mu` (0: not). */

@@ -1,7 +1,8 @@
 /* Idea. A unit is sent through the air (air.c), its pilot taken off, and equalised (equalise.c)
  * with taps designed for the channel as it stands (taps.c). While rays turn, ideal taps are
- * designed anew each time the fastest has turned a little and glide between; learning taps start as
- * designed.
+ * designed anew each time the fastest has turned a little and glide between; learning taps start
+ * where their mean is after long learning (physics/vsb/learning.h), for slow ones take a second to
+ * get there.
  *
  * The pilot leaves a slowly turning constant in the samples; the mean over PILOT_SYMBOLS takes it
  * off, and with it less than a ten-thousandth of the signal.
@@ -288,7 +289,7 @@ static enum status equalise_ideally(struct vsb_receiver *receiver, const struct 
         status = design_at(receiver, receiver->reference, receiver->noise,
                            (double)(from + apart) / vsb_symbol_rate_hz(), &design);
         if (status == STATUS_OK) {
-            vsb_live_taps_set(&receiver->next, &design, false);
+            vsb_live_taps_set(&receiver->next, &design, 1.0, 1.0);
             vsb_equaliser_free(&design);
             vsb_equalise(run, &receiver->taps, from, to, &receiver->next, 0.0f);
         }
@@ -296,7 +297,8 @@ static enum status equalise_ideally(struct vsb_receiver *receiver, const struct 
     return status;
 }
 
-static float learning_step(const struct vsb_receiver *receiver)
+/* mu, of inputs in levels. */
+static double learning_step(const struct vsb_receiver *receiver)
 {
     double power = 0.0;
     for (long n = 0; n < receiver->symbols; n++) {
@@ -304,7 +306,29 @@ static float learning_step(const struct vsb_receiver *receiver)
         power += sample * sample;
     }
     power /= (double)receiver->symbols * VSB_LEVEL_POWER;
-    return (float)(receiver->setup->step / input_norm(receiver->setup, power) / VSB_LEVEL_POWER);
+    return receiver->setup->step / input_norm(receiver->setup, power) / VSB_LEVEL_POWER;
+}
+
+/* Sets the first taps: as designed, or where learning ends (of least mean square error), or where
+ * learning that follows turning rays has come. */
+static enum status set_taps(struct vsb_receiver *receiver, double mu)
+{
+    const struct vsb_equaliser *design = &receiver->design;
+    if (!(mu > 0.0) || !channel_moves(&receiver->channel)) {
+        double factor = mu > 0.0 ? design->snr / (1.0 + design->snr) : 1.0;
+        vsb_live_taps_set(&receiver->taps, design, factor, 1.0);
+        return STATUS_OK;
+    }
+    struct vsb_equaliser learnt;
+    double gain;
+    enum status status =
+        vsb_taps_learnt(&receiver->channel, receiver->reference, receiver->noise,
+                        receiver->setup->spans, mu * VSB_LEVEL_POWER, &learnt, &gain);
+    if (status == STATUS_OK) {
+        vsb_live_taps_set(&receiver->taps, &learnt, 1.0, gain);
+        vsb_equaliser_free(&learnt);
+    }
+    return status;
 }
 
 static void measure_unit(const struct vsb_receiver *receiver, const float *sent,
@@ -349,7 +373,11 @@ enum status vsb_receiver_run(struct vsb_receiver *receiver, uint64_t unit, struc
                  samples);
     take_off_pilot(samples, receiver->symbols, receiver->levels);
     vsb_survivors_restart(receiver->survivors);
-    vsb_live_taps_set(&receiver->taps, &receiver->design, setup->step > 0.0);
+    double mu = setup->step > 0.0 ? learning_step(receiver) : 0.0;
+    status = set_taps(receiver, mu);
+    if (status != STATUS_OK) {
+        return status;
+    }
     const struct vsb_equalising run = {.symbols = receiver->symbols,
                                        .samples = samples,
                                        .sent = sent,
@@ -359,7 +387,7 @@ enum status vsb_receiver_run(struct vsb_receiver *receiver, uint64_t unit, struc
                                        .feedback = setup->feedback,
                                        .survivors = receiver->survivors};
     if (setup->step > 0.0) {
-        vsb_equalise(&run, &receiver->taps, 0, receiver->symbols, NULL, learning_step(receiver));
+        vsb_equalise(&run, &receiver->taps, 0, receiver->symbols, NULL, (float)mu);
     } else {
         status = equalise_ideally(receiver, &run);
     }

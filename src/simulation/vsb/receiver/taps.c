@@ -7,6 +7,7 @@
 #include "base/units.h"
 #include "physics/vsb/channel.h"
 #include "physics/vsb/decision.h"
+#include "physics/vsb/learning.h"
 #include "standard/vsb/signal.h"
 
 #define ROUNDS_MOST 12
@@ -34,7 +35,8 @@ static int echoes_of(const struct channel *channel, int reference, double tracki
         echoes[count++] = (struct echo){.delay_us = delay_us,
                                         .level_db = 2.0 * db_from_ratio(gain),
                                         .phase_deg = (ray->phase - lock->phase) * 180.0 / PI +
-                                                     360.0 * fmod(turns, 1.0)};
+                                                     360.0 * fmod(turns, 1.0),
+                                        .doppler_hz = ray->doppler_hz - lock->doppler_hz};
     }
     return count;
 }
@@ -78,6 +80,28 @@ enum status vsb_taps_design(const struct channel *channel, int reference, double
     if (status == STATUS_OK) {
         status =
             vsb_equaliser_design(&taps, noise + too_fast, wish->spans, &interference, equaliser);
+    }
+    vsb_channel_free(&taps);
+    return status;
+}
+
+enum status vsb_taps_learnt(const struct channel *channel, int reference, double noise,
+                            struct vsb_equaliser_spans spans, double mu,
+                            struct vsb_equaliser *equaliser, double *gain)
+{
+    struct echo echoes[CHANNEL_RAYS_MAX];
+    struct vsb_channel taps;
+    double too_fast;
+    int count = echoes_of(channel, reference, INFINITY, echoes, &too_fast);
+    const struct vsb_learning learning = {echoes, count, noise, spans, mu};
+    enum status status = vsb_channel_make(echoes, count, &taps);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    status = vsb_learning_taps(&learning, equaliser);
+    *gain = 0.0;
+    for (int i = 0; status == STATUS_OK && i < spans.earlier + spans.later + 1; i++) {
+        *gain += equaliser->forward[i] * vsb_channel_tap(&taps, i - spans.earlier);
     }
     vsb_channel_free(&taps);
     return status;

@@ -19,6 +19,13 @@ struct vsb_taps_wish {
 enum status vsb_taps_design(const struct channel *channel, int reference, double noise,
                             const struct vsb_taps_wish *wish, struct vsb_equaliser *equaliser);
 
+/* The taps that learning with the step `mu` (of inputs in units of the symbols) has led to when the
+ * rays stand so, having turned for long: of least mean square error, without an SNR. `gain` is what
+ * they pass of the wanted symbol. */
+enum status vsb_taps_learnt(const struct channel *channel, int reference, double noise,
+                            struct vsb_equaliser_spans spans, double mu,
+                            struct vsb_equaliser *equaliser, double *gain);
+
 /* Received power over what the reference ray alone would bring: of the data, and of the pilot. */
 double vsb_taps_data_power(const struct channel *channel, int reference);
 double vsb_taps_pilot_power(const struct channel *channel, int reference);
