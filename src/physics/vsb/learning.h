@@ -8,7 +8,7 @@
 struct vsb_learning {
     const struct echo *echoes; /* of the main signal; some of them turn */
     int count;
-    double noise; /* as in vsb_equaliser.h, interference included */
+    double noise; /* as in equaliser.h, interference included */
     struct vsb_equaliser_spans spans;
     double mu; /* the taps' step a symbol, their inputs in units of the symbols' power */
 };
