@@ -90,6 +90,16 @@ static const struct explanation rows[] = {
          "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF.",
      .formula = "{first.threshold_db:1} dB C/N in {band} = {first_field:1} dBuV/m",
      .source = "FCC OET Bulletin 69; 47 CFR 73.622"},
+    {.name = "first.margin_noise_db",
+
+     .title = "margin, noise alone",
+     .sentence = "The margin in noise alone is what the SNR has to spare in white noise, in dB.",
+     .paragraph =
+         "It leaves out echoes and motion: it is the SNR less the SNR that the receiver needs "
+         "where nothing but noise disturbs. The margin beside it counts everything.",
+     .formula = "{receiver.snr_db:1} dB less the threshold of {first.threshold_db:1} dB and the "
+                "loss of the receiver",
+     .source = "this project"},
     {.name = "first.margin_db",
      .title = "margin",
      .sentence = "The margin is what the SNR has to spare over the threshold, in dB.",

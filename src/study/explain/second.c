@@ -239,6 +239,15 @@ static const struct explanation rows[] = {
          "a receiver with a noise figure. Indoors and with small aerials far more is needed.",
      .formula = "{receiver_snr_db:1} dB C/N in {band} = {second_field:1} dBuV/m",
      .source = "FCC OET Bulletin 69; BPR-10 Appendix 8"},
+    {.name = "second.margin_noise_db",
+
+     .title = "margin, noise alone",
+     .sentence = "The margin in noise alone is what the SNR has to spare in white noise, in dB.",
+     .paragraph =
+         "It leaves out echoes and motion: it is the SNR less the SNR that the receiver needs "
+         "where nothing but noise disturbs. The margin beside it counts everything.",
+     .formula = "{receiver.snr_db:1} dB less {receiver_snr_db:1} dB",
+     .source = "this project"},
     {.name = "second.margin_db",
      .title = "margin",
      .sentence = "The margin is what the SNR has to spare over what is needed, in dB.",
