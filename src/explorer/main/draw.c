@@ -12,8 +12,12 @@
 static void draw_more(struct grid *grid, struct rect panel, const struct line *lines, int count,
                       int total)
 {
-    int above = lines[0].row, below = total - 1 - lines[count - 1].row;
+    int above = lines[0].row < 0 ? lines[1].row : lines[0].row;
+    int below = total - 1 - lines[count - 1].row;
     char up[24] = "", down[24] = "", text[64];
+    if (above == 0 && below == 0) {
+        return;
+    }
     if (above > 0) {
         text_format(up, sizeof up, "↑%d ", above);
     }
@@ -172,7 +176,7 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
             draw_quantity(desk, grid, panel, row, lines[i].row, selected);
         }
     }
-    if (count > 0 && lines[0].row >= 0) {
+    if (count > 1) {
         draw_more(grid, panel, lines, count, main_row_count(focus));
     }
 }

@@ -34,6 +34,8 @@ static int lines_with_headings(enum focus focus, bool blanks, struct line *lines
     return count;
 }
 
+#define HEADINGS_FROM 30 /* lines: on shorter panels a list that does not fit has rows only */
+
 /* The lines of a panel of `height` lines, its own head line not counted. */
 int main_lines(enum focus focus, int height, int first, struct line *lines)
 {
@@ -44,11 +46,28 @@ int main_lines(enum focus focus, int height, int first, struct line *lines)
     if (count <= height) {
         return count;
     }
+    const char *group = height < HEADINGS_FROM ? group_of(focus, first) : NULL;
     count = 0;
     for (int i = first; i < main_row_count(focus) && count < height; i++) {
+        if (height >= HEADINGS_FROM && group_of(focus, i) != group) {
+            group = group_of(focus, i);
+            if (count + 2 > height) {
+                break; /* no heading without a row below it */
+            }
+            lines[count++] = (struct line){.row = -1, .heading = group};
+        }
         lines[count++] = (struct line){.row = i};
     }
     return count;
+}
+
+/* How many rows are seen at least, wherever the list begins. */
+static int rows_seen(enum focus focus, int height)
+{
+    struct line lines[LINES_MAX];
+    int all = lines_with_headings(focus, false, lines);
+    return all > height && height >= HEADINGS_FROM ? height - (all - main_row_count(focus))
+                                                   : height;
 }
 
 struct rect main_panel(const struct main_layout *layout, enum focus focus)
@@ -110,7 +129,7 @@ void main_update(struct desk *desk, void *opaque, struct rect area)
     struct main_layout layout = layout_main(area);
     for (int focus = 0; focus < 2; focus++) {
         cursor_fit(&state->cursors[focus], main_row_count((enum focus)focus),
-                   main_panel(&layout, (enum focus)focus).rows - 1);
+                   rows_seen((enum focus)focus, main_panel(&layout, (enum focus)focus).rows - 1));
     }
     if (state->revision != desk->revision || state->judged != desk->judged) {
         main_forget_pictures(state);
