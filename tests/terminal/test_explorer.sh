@@ -64,7 +64,7 @@ keys Right
 resize 80 24
 check "back at 80x24 everything is there" shows "FFT size             16K"
 resize 200 60
-check "200x60 uses the space" shows "L1-Basic mode"
+check "200x60 uses the space" shows "Second generation (OFDM)"
 check "200x60 equals the dump" same_as_dump --size 200x60
 resize 40 12
 check "40x12 shows one side" shows "Settings"

@@ -106,7 +106,7 @@ for size in "20 5" "200 60" "40 12" "1 1" "132 43" "200 60"; do
     resize $size
     kill -WINCH "$(program)"
 done
-check "the whole screen comes back after a storm of sizes" shows "L1-Basic mode"
+check "the whole screen comes back after a storm of sizes" shows "Second generation (OFDM)"
 resize 80 24
 check "and at the usual size" hides "Second generation (OFDM)"
 keys Down Right
