@@ -5,9 +5,8 @@
 
 #include "base/number.h"
 #include "command/commands.h"
-#include "command/echo_figures.h"
+#include "command/parts.h"
 #include "present/table/notes.h"
-#include "present/table/table.h"
 #include "study/verdict/sweep.h"
 
 static const struct option_row options[] = {
@@ -91,94 +90,54 @@ static void write_text(const struct invocation *invocation, struct text *paragra
 static void write_account(const struct invocation *invocation, const struct verdict *verdict,
                           struct text *out)
 {
-    static const struct table_column columns[] = {
-        {"step", "Step", NULL, 0},
-        {"snr_db", "SNR", "dB", 1},
-        {"change_db", "Change", "dB", 1},
-    };
-    struct account account;
-    verdict_account(verdict, &account);
-    if (account.count == 0) {
-        return;
+    struct table table = part_account(verdict);
+    if (table_row_count(&table) > 0) {
+        text_append(out, "\n");
+        out->failed |= table_write(&table, invocation->format, out) != STATUS_OK;
     }
-    struct table table = table_start(columns, 3);
-    for (int i = 0; i < account.count; i++) {
-        const struct account_step *step = &account.steps[i];
-        double change_db = fabs(step->change_db) < 0.05 ? 0.0 : step->change_db; /* no "-0.0" */
-        table_word(&table, step->step);
-        table_number(&table, fabs(step->snr_db) < 0.05 ? 0.0 : step->snr_db);
-        if (step->is_loss) {
-            table_number(&table, change_db);
-        } else {
-            table_null(&table);
-        }
-    }
-    text_append(out, "\n");
-    out->failed |= table_write(&table, invocation->format, out) != STATUS_OK;
     table_free(&table);
-}
-
-static const struct ofdm_ray *ray_of(const struct ofdm_rays *rays, const struct ray *ray)
-{
-    double power = ray->gain * ray->gain;
-    for (int i = 0; i < rays->count; i++) {
-        if (rays->rays[i].delay_us == ray->delay_us &&
-            fabs(rays->rays[i].power - power) <= 1e-9 * power) {
-            return &rays->rays[i];
-        }
-    }
-    return NULL;
 }
 
 static void write_rays(const struct invocation *invocation, const struct verdicts *verdicts,
                        struct text *out)
 {
-    static const struct table_column columns[] = {
-        {"ray", "Ray", NULL, 0},        {"delay_us", "Delay", "us", 2},
-        {"level_db", "Level", "dB", 1}, {"doppler_hz", "Doppler", "Hz", 1},
-        {"first", "8-VSB", NULL, 0},    {"useful_percent", "Useful", "%", 1},
-        {"second", "in OFDM", NULL, 0},
+    const struct table_column columns[] = {
+        {"ray", "Ray", NULL, 0},
+        {"delay_us", "Delay", "us", 2},
+        {"level_db", "Level", "dB", 1},
+        {"doppler_hz", "Doppler", "Hz", 1},
+        {"first", verdicts->of[GENERATION_FIRST].reception.system->name, NULL, 0},
+        {"useful_percent", "Useful", "%", 1},
+        {"second", verdicts->of[GENERATION_SECOND].reception.system->name, NULL, 0},
     };
-    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
-    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
-    const struct first_receiver *receiver = &first->reception.vsb;
-    const struct channel *channel = &first->conditions.channel;
-    struct table table = table_start(columns, 7);
+    const struct channel *channel = &verdicts->of[GENERATION_FIRST].conditions.channel;
+    struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
     for (int i = 0; i < channel->count; i++) {
         const struct ray *ray = &channel->rays[i];
-        double after_us = ray->delay_us - first->fare.vsb.reference_us;
-        bool reached =
-            after_us >= -receiver->equaliser_before_us && after_us <= receiver->equaliser_after_us;
-        const struct ofdm_ray *seen = ray_of(&second->fare.ofdm.rays, ray);
         table_word(&table, i == 0 ? "main signal" : invocation->profile.scenario.echo_names[i - 1]);
         table_number(&table, ray->delay_us);
         table_number(&table, 20.0 * log10(ray->gain));
         table_number(&table, ray->doppler_hz);
-        table_word(&table, after_us == 0.0 ? "reference" : reached ? "in reach" : "out of reach");
-        table_number(&table, seen != NULL ? 100.0 * seen->weight * seen->coherent : NAN);
-        table_word(&table, seen != NULL ? ofdm_fate_words(seen->fate) : NULL);
+        const char *words[GENERATION_COUNT];
+        double share = NAN;
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            const struct verdict *verdict = &verdicts->of[g];
+            share = verdict->reception.system->ray_share(&verdict->reception, &verdict->fare, ray,
+                                                         &words[g]);
+        }
+        table_word(&table, words[GENERATION_FIRST]);
+        table_number(&table, 100.0 * share); /* of the second */
+        table_word(&table, words[GENERATION_SECOND]);
     }
     out->failed |= table_write(&table, invocation->format, out) != STATUS_OK;
     table_free(&table);
 }
 
-static bool is_same_snr(const struct conditions *a, const struct conditions *b)
-{
-    return a->source == b->source && (a->snr_db == b->snr_db || a->source == SNR_NONE);
-}
-
 /* Where the SNR comes from: once, where it is the same for both. */
 static void write_snr_note(const struct verdicts *verdicts, enum format format, struct text *out)
 {
-    const struct conditions *first = &verdicts->of[GENERATION_FIRST].conditions;
-    bool same = is_same_snr(first, &verdicts->of[GENERATION_SECOND].conditions);
     struct text words = {0};
-    for (int i = 0; i < (same ? 1 : GENERATION_COUNT); i++) {
-        text_printf(&words, "%s%s: ", i > 0 ? "; " : "",
-                    same ? "Both" : verdicts->of[i].reception.system->name);
-        verdict_words_snr(&verdicts->of[i].conditions, &words);
-    }
-    text_append(&words, "; all rays counted.");
+    verdicts_words_snr(verdicts, &words);
     note_append(out, format, text_string(&words));
     out->failed |= words.failed;
     text_free(&words);
@@ -189,21 +148,21 @@ static void write_notes(const struct invocation *invocation, const struct verdic
 {
     const struct verdict *first = &verdicts->of[GENERATION_FIRST];
     enum format format = invocation->format;
-    char note[512];
     note_heading(out, format, "What the figures assume");
     write_snr_note(verdicts, format, out);
-    if (first->known) {
-        text_format(note, sizeof note,
-                    "8-VSB: decision-feedback equaliser whose decisions are free of errors, which "
-                    "flatters it; of infinite length it would leave %.1f dB, a linear one %.1f dB.",
-                    first->fare.vsb.infinite_snr_db, first->fare.vsb.linear_snr_db);
-        note_append(out, format, note);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        const struct system *system = verdict->reception.system;
+        struct text note = {0};
+        text_printf(&note, "%s: %s", system->name, system->assumes);
+        if (verdict->known && system->fare_notes != NULL) {
+            text_append(&note, " ");
+            system->fare_notes(&verdict->fare, &note);
+        }
+        note_append(out, format, text_string(&note));
+        out->failed |= note.failed;
+        text_free(&note);
     }
-    text_format(note, sizeof note,
-                "OFDM: needs by the receiver model of ATSC A/327 Annex B; the code's own "
-                "threshold is %.1f dB. Unequal carriers count by mean mutual information.",
-                verdicts->of[GENERATION_SECOND].reception.ideal_db);
-    note_append(out, format, note);
     if (first->conditions.speed_kmh > 0.0) {
         note_append(out, format,
                     "A receiver that moves: Doppler of echoes that have none of their own as if "
@@ -214,24 +173,28 @@ static void write_notes(const struct invocation *invocation, const struct verdic
                 "aid, not a measurement: local rules and a licensed engineer decide.");
 }
 
-static enum status write_required(const struct verdicts *verdicts, struct text *out,
-                                  struct fault *fault)
+/* Fills in from which SNR on each decodes here. */
+static enum status find_required(struct verdicts *verdicts, struct fault *fault)
+{
+    enum status status = STATUS_OK;
+    for (int i = 0; i < GENERATION_COUNT && status == STATUS_OK; i++) {
+        struct verdict *verdict = &verdicts->of[i];
+        status = verdict_required_db(verdict, &verdict->required_cn_db, fault);
+    }
+    return status;
+}
+
+static void write_required(const struct verdicts *verdicts, struct text *out)
 {
     for (int i = 0; i < GENERATION_COUNT; i++) {
-        double required_db;
         const struct verdict *verdict = &verdicts->of[i];
-        enum status status = verdict_required_db(verdict, &required_db, fault);
-        if (status != STATUS_OK) {
-            return status;
-        }
-        text_printf(out, "%s%s ", i > 0 ? " " : "", verdict->reception.system->name);
-        if (isfinite(required_db)) {
-            text_printf(out, "decodes here from %.1f dB of SNR on.", required_db);
+        text_printf(out, " %s ", verdict->reception.system->name);
+        if (isfinite(verdict->required_cn_db)) {
+            text_printf(out, "decodes here from %.1f dB of SNR on.", verdict->required_cn_db);
         } else {
             text_append(out, "decodes here at no SNR.");
         }
     }
-    return STATUS_OK;
 }
 
 static void write_side(const struct invocation *invocation, const struct verdict *verdict,
@@ -246,20 +209,16 @@ static void write_side(const struct invocation *invocation, const struct verdict
     write_account(invocation, verdict, out);
 }
 
-static enum status write_page(const struct invocation *invocation, const struct verdicts *verdicts,
-                              struct text *out, struct fault *fault)
+static void write_page(const struct invocation *invocation, const struct verdicts *verdicts,
+                       struct text *out)
 {
     struct text words = {0};
     verdict_words(verdicts, &words);
     write_text(invocation, &words, out);
     text_append(out, "\n");
     verdict_words_decision(verdicts, &words);
-    text_append(&words, " ");
-    enum status status = write_required(verdicts, &words, fault);
+    write_required(verdicts, &words);
     write_text(invocation, &words, out);
-    if (status != STATUS_OK) {
-        return status;
-    }
     write_side(invocation, &verdicts->of[GENERATION_FIRST], "First generation", out);
     write_side(invocation, &verdicts->of[GENERATION_SECOND], "Second generation", out);
     if (verdicts->of[GENERATION_FIRST].known && verdicts->of[GENERATION_SECOND].known) {
@@ -267,7 +226,20 @@ static enum status write_page(const struct invocation *invocation, const struct 
         write_rays(invocation, verdicts, out);
     }
     write_notes(invocation, verdicts, out);
-    return STATUS_OK;
+}
+
+static enum status write_parts(const struct verdicts *verdicts, enum format format,
+                               struct text *out)
+{
+    static const char *const input[] = {"snr_db", "snr_source", NULL};
+    struct part parts[1 + GENERATION_COUNT] = {
+        part_of_generation("input", &verdicts->of[GENERATION_FIRST], input, PART_PLAIN)};
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        parts[1 + i] = part_of_generation(generation_parts[i], verdict,
+                                          verdict->reception.system->fare_figures, PART_ACCOUNT);
+    }
+    return parts_write(parts, 1 + GENERATION_COUNT, format, out);
 }
 
 static enum status write_verdict(struct invocation *invocation, struct text *out,
@@ -278,12 +250,14 @@ static enum status write_verdict(struct invocation *invocation, struct text *out
         return STATUS_NO_MEMORY;
     }
     enum status status = verdicts_make(&invocation->profile.scenario, verdicts, fault);
-    if (status == STATUS_OK && invocation->format == FORMAT_JSON) {
-        status = echo_figures_json(verdicts, out, fault);
-    } else if (status == STATUS_OK && invocation->format == FORMAT_CSV) {
-        status = echo_figures_csv(verdicts, out, fault);
+    if (status == STATUS_OK) {
+        status = find_required(verdicts, fault);
+    }
+    if (status == STATUS_OK &&
+        (invocation->format == FORMAT_JSON || invocation->format == FORMAT_CSV)) {
+        status = write_parts(verdicts, invocation->format, out);
     } else if (status == STATUS_OK) {
-        status = write_page(invocation, verdicts, out, fault);
+        write_page(invocation, verdicts, out);
     }
     free(verdicts);
     return status;
@@ -296,39 +270,41 @@ static enum status write_verdict(struct invocation *invocation, struct text *out
 static void write_tolerated_notes(const struct invocation *invocation,
                                   const struct verdicts *verdicts, struct text *out)
 {
-    const struct first_receiver *receiver = &verdicts->of[GENERATION_FIRST].reception.vsb;
-    char note[512];
+    struct text note = {0};
     note_heading(out, invocation->format, "What the figures assume");
-    text_format(note, sizeof note,
+    text_printf(&note,
                 "The strongest lone echo, at rest, with which each still decodes, whatever its "
                 "phase; %g dB: as strong as the main signal or stronger; -: not even one of %g dB, "
                 "or no SNR is known. The profile's own echoes are left out.",
                 ECHO_TOLERATED_MOST_DB, ECHO_TOLERATED_LEAST_DB);
-    note_append(out, invocation->format, note);
+    note_append(out, invocation->format, text_string(&note));
     write_snr_note(verdicts, invocation->format, out);
-    text_format(note, sizeof note,
-                "Equaliser %.1f us before to %.1f us after; guard interval %.1f us.",
-                receiver->equaliser_before_us, receiver->equaliser_after_us,
-                verdicts->of[GENERATION_SECOND].reception.ofdm.grid.guard_us);
-    note_append(out, invocation->format, note);
+    text_clear(&note);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        text_printf(&note, "%s%s reaches %.1f us ahead and %.1f us behind", i > 0 ? "; " : "",
+                    verdict->reception.system->name, verdict->facts.echo_before_us,
+                    verdict->facts.echo_after_us);
+    }
+    text_append(&note, ".");
+    note_append(out, invocation->format, text_string(&note));
+    out->failed |= note.failed;
+    text_free(&note);
 }
 
 static double tolerated_end_us(const struct verdicts *verdicts)
 {
-    const struct first_receiver *receiver = &verdicts->of[GENERATION_FIRST].reception.vsb;
-    double end_us = fmax(verdicts->of[GENERATION_SECOND].reception.ofdm.grid.guard_us,
-                         fmax(receiver->equaliser_before_us, receiver->equaliser_after_us));
+    double end_us = 0.0;
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct facts *facts = &verdicts->of[i].facts;
+        end_us = fmax(end_us, fmax(facts->echo_before_us, facts->echo_after_us));
+    }
     return ceil(end_us * 1.25 / 10.0) * 10.0;
 }
 
 static enum status write_tolerated(struct invocation *invocation, struct text *out,
                                    struct fault *fault)
 {
-    static const struct table_column columns[] = {
-        {"delay_us", "Delay", "us", 1},
-        {"first_db", "8-VSB", "dB", 1},
-        {"second_db", "OFDM", "dB", 1},
-    };
     struct echo_tolerated points[TOLERATED_POINTS];
     struct verdicts *verdicts = malloc(sizeof *verdicts);
     if (verdicts == NULL) {
@@ -346,6 +322,11 @@ static enum status write_tolerated(struct invocation *invocation, struct text *o
         status = echo_sweep_tolerated(verdicts, -end_us, end_us, TOLERATED_POINTS, points);
     }
     if (status == STATUS_OK) {
+        const struct table_column columns[] = {
+            {"delay_us", "Delay", "us", 1},
+            {"first_db", verdicts->of[GENERATION_FIRST].reception.system->name, "dB", 1},
+            {"second_db", verdicts->of[GENERATION_SECOND].reception.system->name, "dB", 1},
+        };
         struct table table = table_start(columns, 3);
         for (int i = 0; i < TOLERATED_POINTS; i++) {
             table_number(&table, points[i].delay_us);

@@ -25,7 +25,7 @@ static void write_program(struct text *out)
 {
     text_append(out, "usage: guardspan [COMMAND] [OPTION]... [PROFILE]\n\n"
                      "guardspan shows what a digital television transmission mode withstands and "
-                     "what it\ncosts: 8-VSB and ATSC 3.0 OFDM side by side.\n\ncommands:\n");
+                     "what it\ncosts: two generations side by side.\n\ncommands:\n");
     for (size_t i = 0; i < command_count(); i++) {
         text_printf(out, "  %-10s%s\n", command_row(i)->name, command_row(i)->summary);
     }

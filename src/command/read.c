@@ -1,13 +1,11 @@
 /* guardspan read: a receiver's technical page, explained. */
-#include <math.h>
 #include <string.h>
 
 #include "base/file.h"
 #include "base/number.h"
 #include "command/commands.h"
-#include "command/figures.h"
+#include "command/parts.h"
 #include "present/table/notes.h"
-#include "present/table/table.h"
 #include "study/explain/explain.h"
 #include "study/page/reading.h"
 
@@ -69,21 +67,20 @@ static struct table list_of(const struct page_lines *first, const struct page_li
 static enum status write_json(const struct page *page, const struct reading *reading, bool longer,
                               struct text *out)
 {
-    static const struct table_column margin_columns[] = {{"margin_db", "Margin", "dB", 1}};
-    struct table_column mode_columns[PART_FIGURES_MAX];
+    static const char *const margin_names[] = {"margin_db", NULL};
     bool has_mode = reading->known && !reading->settled.first_generation;
-    size_t count = figures_columns(FIGURE_SECOND, mode_columns);
-    struct table mode =
-        has_mode ? table_start(mode_columns, count) : table_start(margin_columns, 1);
+    const struct verdict *verdict =
+        &reading->report.verdicts.of[has_mode ? GENERATION_SECOND : GENERATION_FIRST];
+    struct part part = {0};
     if (has_mode) {
-        figures_add_all(&mode, FIGURE_SECOND, &reading->report);
-    } else {
-        table_null(&mode);
+        part = part_of_generation("mode", verdict, verdict->reception.system->figures, PART_ALL);
     }
-    struct table margin = table_start(margin_columns, 1);
-    table_number(&margin, !reading->known ? NAN
-                          : has_mode      ? reading->report.verdicts.of[GENERATION_SECOND].margin_db
-                                     : reading->report.verdicts.of[GENERATION_FIRST].margin_db);
+    struct figure_list margin_list = figures_named(&generation_figures, margin_names);
+    struct table mode = has_mode ? part_object(&part) : table_start(NULL, 0);
+    struct table margin = figures_across(&margin_list, NULL, 0);
+    if (reading->known) {
+        table_figures(&margin, &margin_list, verdict);
+    }
     struct table entries =
         table_start(entry_columns, sizeof entry_columns / sizeof entry_columns[0]);
     fill_entries(page, reading, longer, &entries);
@@ -91,7 +88,7 @@ static enum status write_json(const struct page *page, const struct reading *rea
     struct table contradictions = list_of(&reading->settled.contradictions, &page->wrong);
     struct table missing = list_of(&reading->settled.missing, NULL);
     const struct member members[] = {
-        {"mode", has_mode ? MEMBER_OBJECT : MEMBER_VALUE, &mode},
+        {"mode", MEMBER_OBJECT, &mode},
         {"margin_db", MEMBER_VALUE, &margin},
         {"entries", MEMBER_ARRAY, &entries},
         {"unread", MEMBER_LIST, &unread},

@@ -1,239 +1,170 @@
 /* guardspan report: both generations side by side, as an engineer pastes it into a memo. */
 #include <math.h>
-#include <string.h>
+#include <stdlib.h>
 
 #include "command/commands.h"
-#include "command/figures.h"
+#include "command/parts.h"
 #include "present/table/notes.h"
-#include "present/table/table.h"
-#include "study/report/report.h"
 
-/* Rows that both generations have; the unit and decimals are the first figure's. */
-static const struct {
-    const char *label, *first, *second;
-} compared[] = {
-    {"Net rate", "net_mbps", "net_mbps"},
-    {"Required SNR", "required_snr_db", "receiver_snr_db"},
-    {"Margin, with echoes and motion", "margin_db", "margin_db"},
-    {"Margin, noise alone", "margin_noise_db", "margin_noise_db"},
-    {"Echo ahead of the main signal", "echo_before_us", "echo_us"},
-    {"Echo behind the main signal", "echo_after_us", "echo_us"},
-    {"Longer path of that echo", "echo_km", "echo_km"},
-    {"Doppler", "doppler_hz", "doppler_hz"},
-    {"Speed", "speed_kmh", "speed_kmh"},
-    {"Field strength outdoors", "field_dbuvm", "field_dbuvm"},
-};
-#define COMPARED_COUNT (sizeof compared / sizeof compared[0])
-
-static struct table compare(const struct report *report)
+static void append_table(struct table *table, enum format format, struct text *out)
 {
-    static const struct table_column columns[] = {
-        {"quantity", "Quantity", NULL, 0},
-        {"first", "8-VSB", NULL, 0},
-        {"second", "OFDM", NULL, 0},
-        {"unit", "Unit", NULL, 0},
-    };
-    struct table table = table_start(columns, 4);
-    for (size_t i = 0; i < COMPARED_COUNT; i++) {
-        const struct figure_row *first = figure_find(FIGURE_FIRST, compared[i].first);
-        const struct figure_row *second = figure_find(FIGURE_SECOND, compared[i].second);
-        table_word(&table, compared[i].label);
-        table_number_to(&table, figure_value(first, report), first->decimals);
-        table_number_to(&table, figure_value(second, report), first->decimals);
-        table_word(&table, first->unit);
-    }
-    return table;
+    out->failed |= table_write(table, format, out) != STATUS_OK;
+    table_free(table);
 }
 
-static bool is_compared(const struct figure_row *row)
+static void append_words(struct text *words, enum format format, struct text *out)
 {
-    for (size_t i = 0; i < COMPARED_COUNT; i++) {
-        if (row->part == FIGURE_SECOND && strcmp(row->name, compared[i].second) == 0) {
-            return true;
+    note_paragraph(out, format, text_string(words));
+    out->failed |= words->failed;
+    text_free(words);
+}
+
+/* The verdict, then what it is about. */
+static void write_head(const struct invocation *invocation, const struct report *report,
+                       struct text *out)
+{
+    struct text words = {0};
+    verdict_words(&report->verdicts, &words);
+    append_words(&words, invocation->format, out);
+    text_append(out, "\n");
+    report_words_rf(&report->rf, &words);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &report->verdicts.of[i];
+        struct text chosen = {0};
+        facts_words(&verdict->facts, &chosen);
+        if (chosen.length > 0) {
+            text_printf(&words, "; %s in %d MHz: %s", verdict->reception.system->name,
+                        report->rf.bandwidth_mhz, text_string(&chosen));
+        }
+        text_free(&chosen);
+    }
+    append_words(&words, invocation->format, out);
+    text_append(out, "\n");
+}
+
+static void write_comparison(const struct report *report, enum format format, struct text *out)
+{
+    const struct verdict *verdicts = report->verdicts.of;
+    struct figures_column columns[GENERATION_COUNT];
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        columns[i] = (struct figures_column){verdicts[i].reception.system->name, &verdicts[i]};
+    }
+    struct figure_list compared = figures_compared();
+    struct table comparison = figures_beside(&compared, columns, GENERATION_COUNT);
+    append_table(&comparison, format, out);
+}
+
+/* From the SNR to what is to spare, both at once. */
+static void write_account(const struct verdicts *verdicts, enum format format, struct text *out)
+{
+    const struct table_column columns[] = {
+        {"step", "From the SNR to what is to spare", NULL, 0},
+        {"first", verdicts->of[GENERATION_FIRST].reception.system->name, "dB", 1},
+        {"second", verdicts->of[GENERATION_SECOND].reception.system->name, "dB", 1},
+    };
+    struct account_rows beside;
+    accounts_beside(verdicts, &beside);
+    if (beside.count == 0) {
+        return;
+    }
+    struct table table = table_start(columns, 1 + GENERATION_COUNT);
+    for (int i = 0; i < beside.count; i++) {
+        table_word(&table, beside.rows[i].step);
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            table_number(&table, beside.rows[i].db[g]);
         }
     }
-    return false;
+    text_append(out, "\n");
+    append_table(&table, format, out);
 }
 
-static struct table detail(const struct report *report)
+static void write_details(const struct verdict *verdict, enum format format, struct text *out)
 {
-    static const struct table_column columns[] = {
-        {"quantity", "Quantity", NULL, 0},
-        {"value", "Value", NULL, 0},
-        {"unit", "Unit", NULL, 0},
-    };
-    struct table table = table_start(columns, 3);
-    for (size_t i = 0; i < figure_count(); i++) {
-        const struct figure_row *row = figure_row(i);
-        if (row->part != FIGURE_SECOND || is_compared(row) ||
-            strcmp(row->name, "ideal_source") == 0) {
-            continue;
-        }
-        char value[96];
-        figure_words(row, report, value, sizeof value);
-        table_word(&table, row->label);
-        table_word(&table, value);
-        table_word(&table, row->unit);
+    const struct system *system = verdict->reception.system;
+    struct figure_list details = figures_of_detail(system);
+    char heading[64];
+    if (details.count == 0) {
+        return;
     }
-    return table;
+    text_format(heading, sizeof heading, "%s in detail", system->name);
+    note_heading(out, format, heading);
+    struct table table =
+        figures_beside(&details, &(const struct figures_column){"Value", verdict}, 1);
+    append_table(&table, format, out);
 }
 
-#define NOTE_SIZE 512
-
-static void note_margin(const struct invocation *invocation, const struct report *report,
-                        struct text *out)
+static void write_notes(const struct report *report, enum format format, struct text *out)
 {
-    const struct conditions *conditions = &report->verdicts.of[GENERATION_SECOND].conditions;
-    char note[NOTE_SIZE];
-    if (conditions->source == SNR_NONE) {
-        text_format(note, sizeof note,
-                    "Margin: unknown; the profile gives neither receiver.snr_db nor "
-                    "receiver.level_dbm nor a station.");
-    } else if (conditions->source == SNR_LEVEL) {
-        text_format(note, sizeof note,
-                    "Margin: level %.1f dBm over %.1f dBm of receiver noise is an SNR of %.1f dB.",
-                    invocation->profile.scenario.receiver.level_dbm, conditions->noise_dbm,
-                    conditions->snr_db);
-    } else {
-        text_format(
-            note, sizeof note,
-            "Margin: SNR %.1f dB, %s; less the losses to echoes and motion, less the needed "
-            "SNR.",
-            conditions->snr_db,
-            conditions->source == SNR_MEASURED ? "as measured" : "predicted for the station");
-    }
-    note_append(out, invocation->format, note);
-}
-
-static void write_notes(const struct invocation *invocation, const struct report *report,
-                        struct text *out)
-{
-    const struct report_second *second = &report->second;
-    enum format format = invocation->format;
-    char note[NOTE_SIZE];
+    struct text note = {0};
     note_heading(out, format, "What the figures assume");
-    text_format(note, sizeof note,
-                "Net rate: 8-VSB in packets of 188 bytes; OFDM after outer code and baseband "
-                "packet headers, one subframe and one PLP in a frame of %.2f ms.",
-                second->frame_ms);
-    note_append(out, format, note);
-    text_format(note, sizeof note,
-                "Required SNR in AWGN: 8-VSB at the threshold of visibility, pilot counted as "
-                "signal; OFDM what a receiver needs (model of ATSC A/327 Annex B). Ideal SNR: %s.",
-                ideal_source_words(second->ideal_source));
-    note_append(out, format, note);
-    note_append(out, format,
-                "Echoes: OFDM bears without loss what fits, ahead and behind together, into the "
-                "guard interval. 8-VSB has no guard interval: its figures are the reach of the "
-                "receiver's equaliser ([first] of the profile), and an echo within costs SNR.");
-    text_format(note, sizeof note,
-                "Doppler: OFDM the smaller of the pilots' limit and of the interference that "
-                "doubles the C/N a receiver needs; 8-VSB what the equaliser follows. Speed: on "
-                "%.3f MHz.",
-                report->rf.center_mhz);
-    note_append(out, format, note);
-    text_format(note, sizeof note,
-                "Field strength: outdoors at half of the locations, planning factors of %s (FCC "
-                "OET Bulletin 69).",
-                band_name(report->rf.band));
-    note_append(out, format, note);
-    note_margin(invocation, report, out);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &report->verdicts.of[i];
+        const struct system *system = verdict->reception.system;
+        text_printf(&note, "%s: %s", system->name, system->assumes);
+        if (verdict->facts.ideal_source != NULL) {
+            text_printf(&note, " Ideal SNR: %s.", verdict->facts.ideal_source);
+        }
+        note_append(out, format, text_string(&note));
+        text_clear(&note);
+    }
+    text_printf(&note,
+                "Speed: on %.3f MHz. Field strength: outdoors at half of the locations, planning "
+                "factors of %s (FCC OET Bulletin 69).",
+                report->rf.center_mhz, band_name(report->rf.band));
+    note_append(out, format, text_string(&note));
+    text_clear(&note);
+    verdicts_words_snr(&report->verdicts, &note);
+    text_append(&note, " Margin: that SNR less all losses to echoes and motion, less what is "
+                       "needed.");
+    note_append(out, format, text_string(&note));
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
+    out->failed |= note.failed;
+    text_free(&note);
 }
 
-static void write_title(const struct invocation *invocation, const struct report *report,
-                        struct text *out)
+static void write_page(const struct invocation *invocation, const struct report *report,
+                       struct text *out)
 {
-    char line[256], channel[32] = "";
-    const struct transmission *mode = &report->second.transmission;
-    if (report->rf.channel) {
-        text_format(channel, sizeof channel, "RF channel %d, ", report->rf.channel);
-    }
-    text_format(line, sizeof line, "%s%.3f MHz, %s; OFDM in %d MHz: %s %s %s, %s %s", channel,
-                report->rf.center_mhz, band_name(report->rf.band),
-                mode->subframes[0].waveform.bandwidth_mhz,
-                fft_name(mode->subframes[0].waveform.fft),
-                guard_name(mode->subframes[0].waveform.guard),
-                pilots_name(mode->subframes[0].waveform.pilots),
-                constellation_name(mode->subframes[0].plps[0].code.constellation),
-                figure_find(FIGURE_SECOND, "rate")->word(report));
-    note_paragraph(out, invocation->format, line);
-}
-
-static enum status write_page(const struct invocation *invocation, const struct report *report,
-                              struct text *out)
-{
-    struct table comparison = compare(report), details = detail(report);
     enum format format = invocation->format;
-    write_title(invocation, report, out);
-    text_append(out, "\n");
-    enum status status = table_write(&comparison, format, out);
-    note_heading(out, format, "OFDM in detail");
-    if (status == STATUS_OK) {
-        status = table_write(&details, format, out);
+    write_head(invocation, report, out);
+    write_comparison(report, format, out);
+    write_account(&report->verdicts, format, out);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        write_details(&report->verdicts.of[i], format, out);
     }
-    write_notes(invocation, report, out);
-    table_free(&comparison);
-    table_free(&details);
-    return status;
+    write_notes(report, format, out);
 }
 
-/* One line a figure: part, name, value, unit. */
-static enum status write_csv(const struct report *report, struct text *out)
+static enum status write_parts(const struct report *report, enum format format, struct text *out)
 {
-    static const struct table_column columns[] = {
-        {"part", "Part", NULL, 0},
-        {"name", "Name", NULL, 0},
-        {"value", "Value", NULL, 0},
-        {"unit", "Unit", NULL, 0},
+    struct part parts[2 + GENERATION_COUNT] = {
+        {"rf", figures_all(&rf_figures), &report->rf, PART_PLAIN},
+        {"conditions", figures_all(&conditions_figures), &report->verdicts.of[GENERATION_SECOND],
+         PART_PLAIN},
     };
-    static const char *const parts[] = {"rf", "first", "second"};
-    struct table table = table_start(columns, 4);
-    for (size_t i = 0; i < figure_count(); i++) {
-        const struct figure_row *row = figure_row(i);
-        table_word(&table, parts[row->part]);
-        table_word(&table, row->name);
-        figures_add(&table, row, report);
-        table_word(&table, row->unit);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &report->verdicts.of[i];
+        parts[2 + i] = part_of_generation(generation_parts[i], verdict,
+                                          verdict->reception.system->figures, PART_ALL);
     }
-    enum status status = table_write(&table, FORMAT_CSV, out);
-    table_free(&table);
-    return status;
-}
-
-static enum status write_json(const struct report *report, struct text *out)
-{
-    static const char *const names[] = {"rf", "first", "second"};
-    struct table_column columns[3][PART_FIGURES_MAX];
-    struct table tables[3];
-    struct member members[3];
-    for (int part = 0; part < 3; part++) {
-        size_t count = figures_columns((enum figure_part)part, columns[part]);
-        tables[part] = table_start(columns[part], count);
-        figures_add_all(&tables[part], (enum figure_part)part, report);
-        members[part] = (struct member){names[part], MEMBER_OBJECT, &tables[part]};
-    }
-    enum status status = members_write_json(members, 3, out);
-    for (int part = 0; part < 3; part++) {
-        table_free(&tables[part]);
-    }
-    return status;
+    return parts_write(parts, 2 + GENERATION_COUNT, format, out);
 }
 
 static enum exit_status run(struct invocation *invocation)
 {
-    struct report report;
+    struct report *report = malloc(sizeof *report);
     struct fault fault = {0};
-    enum status status = report_make(&invocation->profile.scenario, &report, &fault);
+    enum status status = report != NULL ? report_make(&invocation->profile.scenario, report, &fault)
+                                        : STATUS_NO_MEMORY;
     struct text out = {0};
-    if (status == STATUS_OK && invocation->format == FORMAT_JSON) {
-        status = write_json(&report, &out);
-    } else if (status == STATUS_OK && invocation->format == FORMAT_CSV) {
-        status = write_csv(&report, &out);
+    if (status == STATUS_OK &&
+        (invocation->format == FORMAT_JSON || invocation->format == FORMAT_CSV)) {
+        status = write_parts(report, invocation->format, &out);
     } else if (status == STATUS_OK) {
-        status = write_page(invocation, &report, &out);
+        write_page(invocation, report, &out);
     }
+    free(report);
     return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
 }
 

@@ -7,9 +7,8 @@
 #include "base/number.h"
 #include "base/units.h"
 #include "command/commands.h"
-#include "command/figures.h"
+#include "command/parts.h"
 #include "present/table/notes.h"
-#include "present/table/table.h"
 #include "study/weigh/moves.h"
 #include "study/weigh/weigh.h"
 
@@ -89,23 +88,32 @@ static enum exit_status read_limits(const struct invocation *invocation, struct 
     return EXIT_DONE;
 }
 
+static struct figure_list weighed_figures(const struct scenario *scenario)
+{
+    return figures_named(&generation_figures, system_of(scenario, GENERATION_SECOND)->figures);
+}
+
 static enum exit_status read_order(const struct invocation *invocation, struct weigh_wish *wish)
 {
     const char *order = invocation_option(invocation, "--order");
     if (!order) {
         return EXIT_DONE;
     }
-    wish->order = figure_find(FIGURE_SECOND, order);
-    if (wish->order && wish->order->type != FIGURE_WORD) {
-        return EXIT_DONE;
-    }
-    char allowed[384] = "";
+    struct figure_list list = weighed_figures(&invocation->profile.scenario);
+    char allowed[640] = "";
     size_t used = 0;
-    for (size_t i = 0; i < figure_count(); i++) {
-        const struct figure_row *row = figure_row(i);
-        if (row->part == FIGURE_SECOND && row->type != FIGURE_WORD && used < sizeof allowed) {
+    for (size_t i = 0; i < list.count; i++) {
+        const struct figure *figure = list.rows[i];
+        if (figure->kind == FIGURE_WORD) {
+            continue;
+        }
+        if (strcmp(figure->name, order) == 0) {
+            wish->order = figure;
+            return EXIT_DONE;
+        }
+        if (used < sizeof allowed) {
             used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
-                                row->name);
+                                figure->name);
         }
     }
     return invocation_refuse(invocation, "--order", allowed, "\"%s\" is no figure to order by",
@@ -160,78 +168,112 @@ static enum exit_status read_wish(const struct invocation *invocation, struct we
 
 /* ---- The list. ---- */
 
+/* The second generation's names of a report, and whether the mode is on the frontier. */
 static enum status write_records(const struct weigh_space *space, const struct weigh_list *list,
                                  enum format format, struct text *out)
 {
-    struct table_column columns[PART_FIGURES_MAX + 1];
-    size_t count = figures_columns(FIGURE_SECOND, columns);
-    columns[count] = (struct table_column){"frontier", "Frontier", NULL, 0};
-    struct table table = table_start(columns, count + 1);
-    for (size_t i = 0; i < list->count; i++) {
-        struct report report;
-        weigh_report(space, list->rows[i].mode, &report);
-        figures_add_all(&table, FIGURE_SECOND, &report);
+    static const struct table_column more[] = {{"frontier", "Frontier", NULL, 0},
+                                               {"account", "Account", NULL, 0},
+                                               {"plps", "PLPs", NULL, 0}};
+    struct figure_list figures = weighed_figures(&space->scenario);
+    struct table table = figures_across(&figures, more, format == FORMAT_JSON ? 3 : 1);
+    struct verdict *verdict = malloc(sizeof *verdict);
+    for (size_t i = 0; verdict != NULL && i < list->count; i++) {
+        weigh_report(space, list->rows[i].mode, verdict);
+        table_figures(&table, &figures, verdict);
         table_bool(&table, space->modes[list->rows[i].mode].frontier);
+        if (format == FORMAT_JSON) {
+            struct table plps = part_plps(verdict);
+            table_null(&table); /* weighing makes margins, not their accounts */
+            table_rows(&table, &plps);
+        }
     }
-    enum status status = table_write(&table, format, out);
+    enum status status = verdict != NULL ? table_write(&table, format, out) : STATUS_NO_MEMORY;
+    free(verdict);
     table_free(&table);
     return status;
 }
 
-static const struct table_column mode_columns[] = {
-    {"mode", "Mode", NULL, 0},
-    {"code", "Code", NULL, 0},
-    {"net_mbps", "Net", "Mbit/s", 2},
-    {"snr_db", "SNR", "dB", 1},
-    {"echo_us", "Echo", "us", 1},
-    {"echo_km", "Path", "km", 1},
-    {"speed_kmh", "Speed", "km/h", 0},
-    {"frontier", "F", NULL, 0},
-    {"more", "", NULL, 0},
+/* What a line says of a mode besides its name: figures under heads of their own. */
+struct mode_table {
+    const struct weigh_space *space;
+    struct figure_list figures;
+    struct table table;
+    struct verdict *verdict; /* of the line; NULL: no memory */
 };
-#define MODE_COLUMNS (sizeof mode_columns / sizeof mode_columns[0])
 
-static void add_mode(struct table *table, const struct weigh_space *space, uint32_t i,
-                     const char *more)
+static struct mode_table mode_table_start(const struct weigh_space *space, const char *last,
+                                          bool has_margin)
 {
-    struct transmission mode = weigh_mode(space, i);
-    const struct weighed *weighed = &space->modes[i];
-    char words[64];
-    text_format(words, sizeof words, "%s %s %s b%dc%d", fft_name(mode.subframes[0].waveform.fft),
-                guard_name(mode.subframes[0].waveform.guard),
-                pilots_name(mode.subframes[0].waveform.pilots), mode.subframes[0].waveform.boost,
-                mode.subframes[0].waveform.reduction);
-    table_word(table, words);
-    text_format(words, sizeof words, "%s %d/15 %s",
-                constellation_name(mode.subframes[0].plps[0].code.constellation),
-                mode.subframes[0].plps[0].code.rate_15ths,
-                mode.subframes[0].plps[0].code.length == LENGTH_64800 ? "64K" : "16K");
-    table_word(table, words);
-    table_number(table, weighed->net_mbps);
-    table_number(table, weighed->snr_db);
-    table_number(table, weigh_echo_us(space, i));
-    table_number(table, km_from_us(weigh_echo_us(space, i)));
-    table_number(table, weighed->speed_kmh);
-    table_word(table, weighed->frontier ? "*" : "-");
-    table_word(table, more);
+    static const char *const snr_names[SNR_KIND_COUNT] = {[SNR_RECEIVER] = "receiver_snr_db",
+                                                          [SNR_IDEAL] = "ideal_snr_db",
+                                                          [SNR_RAYLEIGH] = "ideal_rayleigh_snr_db"};
+    const char *const names[] = {"net_mbps",  snr_names[space->snr_kind],      "echo_us", "echo_km",
+                                 "speed_kmh", has_margin ? "margin_db" : NULL, NULL};
+    static const char *const heads[] = {"Net", "SNR", "Echo", "Path", "Speed", "Margin"};
+    struct mode_table modes = {.space = space,
+                               .figures = figures_named(&generation_figures, names),
+                               .verdict = malloc(sizeof *modes.verdict)};
+    struct table_column columns[FIGURES_MAX] = {{"mode", "Mode", NULL, 0},
+                                                {"code", "Code", NULL, 0}};
+    size_t count = 2;
+    for (size_t i = 0; i < modes.figures.count; i++) {
+        const struct figure *figure = modes.figures.rows[i];
+        columns[count++] =
+            (struct table_column){figure->name, heads[i], figure->unit, figure->decimals};
+    }
+    columns[count++] = (struct table_column){"frontier", "F", NULL, 0};
+    if (last != NULL) {
+        columns[count++] = (struct table_column){"more", last, NULL, 0};
+    }
+    modes.table = table_start(columns, count);
+    modes.table.failed |= modes.verdict == NULL;
+    return modes;
 }
 
-static enum status write_list(const struct weigh_space *space, const struct weigh_wish *wish,
-                              const struct weigh_list *list, enum format format, struct text *out)
+static void add_mode(struct mode_table *modes, uint32_t i, const char *last)
 {
-    struct table table = table_start(mode_columns, MODE_COLUMNS);
+    if (modes->verdict == NULL) {
+        return;
+    }
+    struct verdict *verdict = modes->verdict;
+    const struct facts *facts = &verdict->facts;
+    char words[64];
+    weigh_report(modes->space, i, verdict);
+    text_format(words, sizeof words, "%s %s %s b%.0fc%.0f", facts->fft, facts->guard, facts->pilots,
+                facts->boost, facts->reduction);
+    table_word(&modes->table, words);
+    text_format(words, sizeof words, "%s %s %.0fK", facts->constellation, facts->rate,
+                floor(facts->length / 1000.0));
+    table_word(&modes->table, words);
+    table_figures(&modes->table, &modes->figures, verdict);
+    table_word(&modes->table, modes->space->modes[i].frontier ? "*" : "-");
+    if (last != NULL) {
+        table_word(&modes->table, last);
+    }
+}
+
+static void mode_table_end(struct mode_table *modes, enum format format, struct text *out)
+{
+    out->failed |= table_write(&modes->table, format, out) != STATUS_OK;
+    table_free(&modes->table);
+    free(modes->verdict);
+}
+
+static void write_list(const struct weigh_space *space, const struct weigh_wish *wish,
+                       const struct weigh_list *list, enum format format, struct text *out)
+{
+    bool folds = !wish->unfolded;
+    struct mode_table modes =
+        mode_table_start(space, folds ? "Alike" : NULL, weigh_wants_margins(wish));
     for (size_t i = 0; i < list->count; i++) {
         char more[32] = "";
-        if (!isnan(wish->limits[LIMIT_MARGIN])) {
-            text_format(more, sizeof more, "%+.1f dB", weigh_margin_db(space, list->rows[i].mode));
-        } else if (list->rows[i].folded > 0) {
+        if (list->rows[i].folded > 0) {
             text_format(more, sizeof more, "+%u", list->rows[i].folded);
         }
-        add_mode(&table, space, list->rows[i].mode, more);
+        add_mode(&modes, list->rows[i].mode, folds ? more : NULL);
     }
-    enum status status = table_write(&table, format, out);
-    table_free(&table);
-    return status;
+    mode_table_end(&modes, format, out);
 }
 
 /* ---- Moves and comparison. ---- */
@@ -242,17 +284,16 @@ static void write_moves(const struct weigh_space *space, uint32_t from, enum for
     struct move moves[MOVE_COUNT];
     moves_make(space, from, moves);
     note_heading(out, format, "Moves from the profile's mode");
-    struct table table = table_start(mode_columns, MODE_COLUMNS);
-    add_mode(&table, space, from, "now");
+    struct mode_table modes = mode_table_start(space, "Move", false);
+    add_mode(&modes, from, "now");
     for (int i = 0; i < MOVE_COUNT; i++) {
         char number[8];
         text_format(number, sizeof number, "%d", i + 1);
         if (moves[i].exists) {
-            add_mode(&table, space, moves[i].mode, number);
+            add_mode(&modes, moves[i].mode, number);
         }
     }
-    out->failed |= table_write(&table, format, out) != STATUS_OK;
-    table_free(&table);
+    mode_table_end(&modes, format, out);
     text_append(out, "\n");
     struct transmission now = weigh_mode(space, from);
     for (int i = 0; i < MOVE_COUNT; i++) {
@@ -275,28 +316,29 @@ static void write_moves(const struct weigh_space *space, uint32_t from, enum for
 
 #define BESIDE_MAX 4
 
-static void add_difference(struct table *table, const struct figure_row *row,
-                           const struct report *first, const struct report *other)
+static void add_difference(struct table *table, const struct figure *figure,
+                           const struct verdict *first, const struct verdict *other)
 {
-    double a = figure_value(row, first), b = figure_value(row, other);
-    if (row->type == FIGURE_WORD) {
-        const char *word = row->word(other);
-        table_word(table, word);
-        table_word(table, word && strcmp(word, row->word(first)) == 0 ? "" : "other");
-    } else {
-        char difference[32] = "";
-        if (isfinite(b - a) && b != a) {
-            text_format(difference, sizeof difference, "%+.*f", row->decimals, b - a);
-        }
-        table_number_to(table, b, row->decimals);
-        table_word(table, difference);
+    char difference[32] = "";
+    table_figure(table, figure, other);
+    if (figure->kind == FIGURE_WORD) {
+        const char *a = figure_word(figure, first), *b = figure_word(figure, other);
+        table_word(table, a != NULL && b != NULL && strcmp(a, b) == 0 ? "" : "other");
+        return;
     }
+    double a = figure_number(figure, first), b = figure_number(figure, other);
+    if (isfinite(b - a) && b != a) {
+        text_format(difference, sizeof difference, "%+.*f", figure->decimals, b - a);
+    }
+    table_word(table, difference);
 }
 
 /* All figures of the profile's mode and of others, with differences. */
-static enum status write_beside(const struct report *reports, const char *const *names, int count,
+static enum status write_beside(const struct verdict *verdicts, const char *const *names, int count,
                                 enum format format, struct text *out)
 {
+    struct figure_list list =
+        figures_named(&generation_figures, verdicts[0].reception.system->figures);
     struct table_column columns[3 + 2 * BESIDE_MAX] = {
         {"quantity", "Quantity", NULL, 0}, {"unit", "Unit", NULL, 0}, {"now", "Now", NULL, 0}};
     static const char *const differences[BESIDE_MAX] = {"difference_1", "difference_2",
@@ -306,20 +348,12 @@ static enum status write_beside(const struct report *reports, const char *const 
         columns[2 + 2 * i] = (struct table_column){differences[i - 1], "less now", NULL, 0};
     }
     struct table table = table_start(columns, 1 + 2 * (size_t)count);
-    for (size_t f = 0; f < figure_count(); f++) {
-        const struct figure_row *row = figure_row(f);
-        if (row->part != FIGURE_SECOND) {
-            continue;
-        }
-        table_word(&table, row->label);
-        table_word(&table, row->unit);
-        if (row->type == FIGURE_WORD) {
-            table_word(&table, row->word(&reports[0]));
-        } else {
-            table_number_to(&table, figure_value(row, &reports[0]), row->decimals);
-        }
+    for (size_t f = 0; f < list.count; f++) {
+        table_word(&table, list.rows[f]->label);
+        table_word(&table, list.rows[f]->unit);
+        table_figure(&table, list.rows[f], &verdicts[0]);
         for (int i = 1; i < count; i++) {
-            add_difference(&table, row, &reports[0], &reports[i]);
+            add_difference(&table, list.rows[f], &verdicts[0], &verdicts[i]);
         }
     }
     enum status status = table_write(&table, format, out);
@@ -327,13 +361,13 @@ static enum status write_beside(const struct report *reports, const char *const 
     return status;
 }
 
-static enum exit_status run_beside(struct invocation *invocation)
+/* The other profiles' verdicts after the profile's own. */
+static enum exit_status make_beside(const struct invocation *invocation, struct verdict *verdicts,
+                                    const char **names, int *count)
 {
-    struct report reports[1 + BESIDE_MAX];
-    const char *names[1 + BESIDE_MAX] = {"now"};
-    int count = 1;
     struct fault fault = {0};
-    if (report_make(&invocation->profile.scenario, &reports[0], &fault) != STATUS_OK) {
+    if (verdict_make(&invocation->profile.scenario, GENERATION_SECOND, &verdicts[0], &fault) !=
+        STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
     for (int i = 0; i < invocation->option_count; i++) {
@@ -341,24 +375,41 @@ static enum exit_status run_beside(struct invocation *invocation)
         if (strcmp(given->row->name, "--beside") != 0) {
             continue;
         }
-        if (count > BESIDE_MAX) {
+        if (*count > BESIDE_MAX) {
             return invocation_refuse(invocation, "--beside", "at most 4", "too many profiles");
         }
         struct profile profile;
         enum status status = profile_read_file(given->value, &profile, &fault);
         if (status == STATUS_OK) {
-            status = report_make(&profile.scenario, &reports[count], &fault);
+            status = verdict_make(&profile.scenario, GENERATION_SECOND, &verdicts[*count], &fault);
             profile_free(&profile);
         }
         if (status != STATUS_OK) {
             return invocation_fault_in(invocation, given->value, &fault);
         }
-        names[count++] = given->value;
+        names[(*count)++] = given->value;
     }
-    struct text out = {0};
-    out.failed |= write_beside(reports, names, count, invocation->format, &out) != STATUS_OK;
-    enum exit_status result = invocation_write(invocation, &out);
-    text_free(&out);
+    return EXIT_DONE;
+}
+
+static enum exit_status run_beside(struct invocation *invocation)
+{
+    struct verdict *verdicts = malloc((1 + BESIDE_MAX) * sizeof *verdicts);
+    const char *names[1 + BESIDE_MAX] = {"now"};
+    int count = 1;
+    struct fault fault = {0};
+    if (verdicts == NULL) {
+        fault_set(&fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+        return invocation_fault(invocation, &fault);
+    }
+    enum exit_status result = make_beside(invocation, verdicts, names, &count);
+    if (result == EXIT_DONE) {
+        struct text out = {0};
+        out.failed |= write_beside(verdicts, names, count, invocation->format, &out) != STATUS_OK;
+        result = invocation_write(invocation, &out);
+        text_free(&out);
+    }
+    free(verdicts);
     return result;
 }
 
@@ -379,13 +430,13 @@ static void write_notes(const struct weigh_space *space, const struct weigh_wish
                 "F: on the frontier, no other legal mode is as good in net rate, SNR, echo and "
                 "speed and better "
                 "in one. b is the pilot boost, c the carrier reduction.");
-    if (!isnan(wish->limits[LIMIT_MARGIN])) {
-        note_append(
-            out, format,
-            "Last column: margin with the profile's echoes at its SNR, of a real receiver.");
-    } else if (!wish->unfolded) {
+    if (weigh_wants_margins(wish)) {
         note_append(out, format,
-                    "+N: so many more within the limits that differ in boost and reduction only "
+                    "Margin: with the profile's echoes and motion at its SNR, of a real receiver.");
+    }
+    if (!wish->unfolded) {
+        note_append(out, format,
+                    "Alike: so many more within the limits that differ in boost and reduction only "
                     "(--unfold lists them).");
     }
     note_append(out, format,
@@ -408,7 +459,7 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
         text_free(&words);
     } else {
         text_append(out, "\n");
-        out->failed |= write_list(space, wish, list, format, out) != STATUS_OK;
+        write_list(space, wish, list, format, out);
     }
     long from = weigh_find(space, &space->scenario.transmission);
     if (from >= 0) {
@@ -434,7 +485,7 @@ static enum exit_status run(struct invocation *invocation)
     struct text out = {0};
     enum status status = weigh_space_make(&invocation->profile.scenario, kind, &space, &fault);
     if (status == STATUS_OK) {
-        if (!isnan(wish.limits[LIMIT_MARGIN])) {
+        if (weigh_wants_margins(&wish)) {
             status = weigh_echo_margins(&space, NULL, &fault);
         }
         if (status == STATUS_OK) {

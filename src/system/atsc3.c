@@ -2,11 +2,14 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/units.h"
+#include "physics/air/noise.h"
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
+#include "system/atsc3.h"
 #include "system/simulation.h"
 
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
@@ -44,24 +47,102 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     return STATUS_OK;
 }
 
-static enum status describe(const struct scenario *scenario, struct description *description,
+void atsc3_describe_structure(const struct transmission *transmission, const struct frame *frame,
+                              const struct cell_counts *counts, struct facts *facts)
+{
+    const struct subframe *subframe = &transmission->subframes[0];
+    const struct plp *plp = &subframe->plps[0];
+    struct ofdm_grid grid = waveform_grid(&subframe->waveform);
+    struct carried carried = code_carried(&plp->code, frame->cell_rate_hz);
+    *facts = facts_none();
+    facts->fft = fft_name(subframe->waveform.fft);
+    facts->guard = guard_name(subframe->waveform.guard);
+    facts->pilots = pilots_name(subframe->waveform.pilots);
+    facts->boost = subframe->waveform.boost;
+    facts->reduction = subframe->waveform.reduction;
+    facts->useful_us = grid.useful_us;
+    facts->guard_us = grid.guard_us;
+    facts->symbol_us = grid.symbol_us;
+    facts->spacing_hz = grid.spacing_hz;
+    facts->carriers = counts->carriers;
+    facts->occupied_mhz = grid.occupied_mhz;
+    facts->data_cells = counts->data;
+    facts->boundary_cells = counts->boundary;
+    facts->preamble_symbols = frame->preamble_symbols;
+    facts->data_symbols = frame->data_symbols;
+    facts->cells_per_frame = (double)frame->cells;
+    facts->frame_ms = frame->duration_ms;
+    facts->plp = "PLP 0";
+    facts->subframe = "subframe 0";
+    facts->layer = "core";
+    facts->plp_share = 1.0;
+    facts->plp_cells = (double)frame->cells;
+    facts->plp_mbps = carried.plp_mbps;
+    facts->net_mbps = carried.net_mbps;
+    facts->interleaver_ms = interleaver_span_ms(plp->interleaver, frame->cell_rate_hz);
+    facts->echo_before_us = facts->echo_after_us = grid.guard_us;
+    facts->echo_km = km_from_us(grid.guard_us);
+    facts->reach_us = grid.useful_us / grid.dx;
+    facts->doppler_pilot_hz = doppler_pilot_limit_hz(&grid);
+}
+
+void atsc3_describe_code(const struct code *code, struct facts *facts)
+{
+    struct ideal_snr ideal =
+        ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
+    facts->length = code_length_bits(code->length);
+    facts->rate = code_rate_name(code->rate_15ths);
+    facts->constellation = constellation_name(code->constellation);
+    facts->limit_snr_db = limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN);
+    facts->ideal_snr_db = ideal.db;
+    facts->ideal_source = ideal_source_words(ideal.source);
+    facts->ideal_rayleigh_snr_db =
+        ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
+}
+
+static enum status describe(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault)
 {
-    struct reception reception;
+    const struct transmission *transmission = &scenario->transmission;
+    double center_mhz = scenario->site.center_mhz;
     struct frame frame;
-    enum status status = receive(scenario, &reception, fault);
-    if (status == STATUS_OK) {
-        status = frame_build(&scenario->transmission, &frame, fault);
+    enum status status = transmission_check(transmission, fault);
+    if (status != STATUS_OK) {
+        return status;
     }
-    if (status == STATUS_OK) {
-        const struct ofdm_grid *grid = &reception.ofdm.grid;
-        const struct code *code = &scenario->transmission.subframes[0].plps[0].code;
-        description->net_mbps = code_carried(code, frame.cell_rate_hz).net_mbps;
-        description->doppler_hz =
-            fmin(doppler_pilot_limit_hz(grid),
-                 doppler_interference_limit_hz(grid->useful_us, reception.needed_db));
+    const struct code *code = &transmission->subframes[0].plps[0].code;
+    struct ofdm_grid grid = waveform_grid(&transmission->subframes[0].waveform);
+    struct cell_counts counts = cells_count(&transmission->subframes[0].waveform);
+    status = frame_build_counted(transmission, &counts, &frame, fault);
+    if (status != STATUS_OK) {
+        return status;
     }
-    return status;
+    atsc3_describe_structure(transmission, &frame, &counts, facts);
+    atsc3_describe_code(code, facts);
+    facts->required_snr_db = receiver_snr_from_ideal_db(
+        &grid, receiver_backstop_db(code->constellation), facts->ideal_snr_db);
+    facts->doppler_ici_hz = doppler_interference_limit_hz(grid.useful_us, facts->required_snr_db);
+    facts->doppler_hz = fmin(facts->doppler_pilot_hz, facts->doppler_ici_hz);
+    facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, center_mhz * 1e6);
+    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
+    return STATUS_OK;
+}
+
+static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
+{
+    struct fare_facts facts = fare_facts_none();
+    facts.inside_guard = ofdm->inside_guard;
+    facts.self_interference_db = ofdm->self_interference_db;
+    facts.fading_loss_db = ofdm->fading_loss_db;
+    facts.self_loss_db = ofdm->self_loss_db;
+    facts.motion_loss_db = ofdm->motion_loss_db;
+    facts.ideal_margin_db = ofdm->ideal_margin_db;
+    facts.ideal_required_cn_db = ofdm->ideal_required_cn_db;
+    facts.window_us = ofdm->window.start_us;
+    facts.reach_from_us = ofdm->window.reach_from_us;
+    facts.reach_to_us = ofdm->window.reach_to_us;
+    facts.time_interpolation = ofdm->window.time_interpolation;
+    return facts;
 }
 
 static enum status fare_in(const struct reception *reception, const struct channel *channel,
@@ -80,6 +161,7 @@ static enum status fare_in(const struct reception *reception, const struct chann
         for (int i = 0; i < fare->loss_count; i++) {
             fare->losses[i] = losses[i];
         }
+        fare->facts = facts_of(ofdm);
         fare->left_db = ofdm->effective_snr_db;
         fare->margin_db = ofdm->margin_db;
     }
@@ -152,6 +234,85 @@ static void words(const struct reception *reception, const struct channel *chann
     }
 }
 
+static const char *const figures[] = {"system",
+                                      "snr_db",
+                                      "snr_source",
+                                      "fft",
+                                      "guard",
+                                      "pilots",
+                                      "boost",
+                                      "reduction",
+                                      "length",
+                                      "rate",
+                                      "constellation",
+                                      "useful_us",
+                                      "guard_us",
+                                      "symbol_us",
+                                      "spacing_hz",
+                                      "carriers",
+                                      "occupied_mhz",
+                                      "data_cells",
+                                      "boundary_cells",
+                                      "preamble_symbols",
+                                      "data_symbols",
+                                      "cells_per_frame",
+                                      "frame_ms",
+                                      "plp_mbps",
+                                      "net_mbps",
+                                      "echo_us",
+                                      "echo_km",
+                                      "reach_us",
+                                      "doppler_pilot_hz",
+                                      "doppler_ici_hz",
+                                      "doppler_hz",
+                                      "speed_kmh",
+                                      "limit_snr_db",
+                                      "ideal_snr_db",
+                                      "ideal_rayleigh_snr_db",
+                                      "receiver_snr_db",
+                                      "field_dbuvm",
+                                      "margin_noise_db",
+                                      "margin_db",
+                                      "margin_90_db",
+                                      "margin_99_db",
+                                      "works",
+                                      "positions_share",
+                                      "interleaver_ms",
+                                      "ideal_source",
+                                      NULL};
+
+static const char *const fare_figures[] = {"effective_snr_db",     "needed_snr_db",
+                                           "required_cn_db",       "margin_db",
+                                           "margin_90_db",         "margin_99_db",
+                                           "margin_noise_db",      "works",
+                                           "positions_share",      "inside_guard",
+                                           "self_interference_db", "fading_loss_db",
+                                           "self_loss_db",         "motion_loss_db",
+                                           "ideal_snr_db",         "ideal_margin_db",
+                                           "ideal_required_cn_db", "window_us",
+                                           "reach_from_us",        "reach_to_us",
+                                           "time_interpolation",   NULL};
+
+static const char *const plp_figures[] = {"name",
+                                          "subframe",
+                                          "layer",
+                                          "share",
+                                          "injection_db",
+                                          "cells",
+                                          "constellation",
+                                          "rate",
+                                          "length",
+                                          "net_mbps",
+                                          "limit_snr_db",
+                                          "ideal_snr_db",
+                                          "receiver_snr_db",
+                                          "interleaver_ms",
+                                          "margin_noise_db",
+                                          "margin_db",
+                                          "works",
+                                          "positions_share",
+                                          NULL};
+
 static double ideal_margin_db(const struct reception *reception, const struct fare *fare)
 {
     return fare->left_db - reception->ideal_db;
@@ -214,4 +375,13 @@ const struct system system_atsc3 = {
     .reaches = reaches,
     .ray_share = ray_share,
     .spectrum = spectrum,
+    .assumes = "net rate after outer code and baseband packet headers, one subframe and one PLP. "
+               "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
+               "It bears without loss the echoes that fit, ahead and behind together, into the "
+               "guard interval; unequal carriers count by mean mutual information. Doppler: the "
+               "smaller of the pilots' limit and of the interference that doubles the C/N a "
+               "receiver needs.",
+    .figures = figures,
+    .fare_figures = fare_figures,
+    .plp_figures = plp_figures,
 };

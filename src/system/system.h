@@ -7,6 +7,7 @@
 #include "physics/ofdm/echo.h"
 #include "physics/vsb/echo.h"
 #include "scenario/scenario.h"
+#include "system/facts.h"
 
 /* A transmission system is a row: all that the rest of the program knows of it, joined from its
  * standard, its physics and what the scenario says of it. Study makes verdicts of what rows give;
@@ -61,16 +62,11 @@ struct fare {
     struct loss losses[FARE_LOSSES_MAX];
     double left_db;   /* NAN: the rays cancel each other */
     double margin_db; /* left_db less needed_db */
+    struct fare_facts facts;
     union {
         struct vsb_echo_result vsb;
         struct ofdm_echo_result ofdm;
     };
-};
-
-/* What the system carries and withstands, whatever the place. */
-struct description {
-    double net_mbps;
-    double doppler_hz; /* the fastest change that it follows */
 };
 
 struct system_simulation; /* simulation.h */
@@ -81,7 +77,8 @@ struct system {
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
     enum status (*receive)(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault);
-    enum status (*describe)(const struct scenario *scenario, struct description *description,
+    /* What it is made of, carries and withstands, whatever the place. */
+    enum status (*describe)(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault);
     /* STATUS_NO_SOLUTION where the rays cancel each other, STATUS_NO_MEMORY, STATUS_OUT_OF_RANGE.
      */
@@ -93,6 +90,8 @@ struct system {
     /* Sentences on how it came to what is left. */
     void (*words)(const struct reception *reception, const struct channel *channel,
                   const struct fare *fare, struct text *out);
+    /* What else there is to know of how it fared, in sentences; may be NULL. */
+    void (*fare_notes)(const struct fare *fare, struct text *out);
     /* SNR left if the receiver were ideal, in the same channel; for "an ideal one would decode". */
     double (*ideal_margin_db)(const struct reception *reception, const struct fare *fare);
     const struct system_simulation *simulation;
@@ -107,6 +106,12 @@ struct system {
      * centre and dB; returns how many. */
     int (*spectrum)(const struct reception *reception, const struct channel *channel,
                     const struct fare *fare, int most, double *mhz, double *snr_db);
+    /* ---- What it shows. ---- */
+    const char *assumes; /* sentences on what its figures assume */
+    /* Names of figures (study/report/figures.c), in order; each list ends in NULL. */
+    const char *const *figures;      /* of itself at a place */
+    const char *const *fare_figures; /* of how it fared there */
+    const char *const *plp_figures;  /* of each of its pipes; NULL: it has none */
 };
 
 /* Two systems that the program compares: generations of one family. */

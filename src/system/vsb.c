@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "base/units.h"
+#include "physics/air/noise.h"
 #include "standard/vsb/signal.h"
 #include "system/simulation.h"
 
@@ -21,12 +22,35 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     return STATUS_OK;
 }
 
-static enum status describe(const struct scenario *scenario, struct description *description,
+static enum status describe(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault)
 {
     (void)fault;
-    *description = (struct description){vsb_net_mbps(), scenario->first.tracking_hz};
+    const struct first_receiver *receiver = &scenario->first;
+    double center_mhz = scenario->site.center_mhz;
+    *facts = facts_none();
+    facts->net_mbps = vsb_net_mbps();
+    facts->required_snr_db = receiver->threshold_db + receiver->implementation_loss_db;
+    facts->implementation_loss_db = receiver->implementation_loss_db;
+    facts->echo_before_us = receiver->equaliser_before_us;
+    facts->echo_after_us = receiver->equaliser_after_us;
+    facts->echo_km = km_from_us(receiver->equaliser_after_us);
+    facts->doppler_hz = receiver->tracking_hz;
+    facts->speed_kmh = kmh_from_doppler(receiver->tracking_hz, center_mhz * 1e6);
+    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
     return STATUS_OK;
+}
+
+static struct fare_facts facts_of(const struct vsb_echo_result *vsb)
+{
+    struct fare_facts facts = fare_facts_none();
+    facts.echo_loss_db = vsb->echo_loss_db;
+    facts.adaptation_loss_db = vsb->adaptation_loss_db;
+    facts.lag_loss_db = vsb->lag_loss_db;
+    facts.infinite_snr_db = vsb->infinite_snr_db;
+    facts.linear_snr_db = vsb->linear_snr_db;
+    facts.outside_reach_db = vsb->outside_db;
+    return facts;
 }
 
 static enum status fare_in(const struct reception *reception, const struct channel *channel,
@@ -46,6 +70,7 @@ static enum status fare_in(const struct reception *reception, const struct chann
         for (int i = 0; i < fare->loss_count; i++) {
             fare->losses[i] = losses[i];
         }
+        fare->facts = facts_of(vsb);
         fare->left_db = vsb->output_snr_db;
         fare->margin_db = vsb->output_snr_db - reception->needed_db;
     }
@@ -189,6 +214,38 @@ static void words(const struct reception *reception, const struct channel *chann
     }
 }
 
+static void fare_notes(const struct fare *fare, struct text *out)
+{
+    text_printf(out,
+                "Decision-feedback equaliser whose decisions are free of errors, which flatters "
+                "it; of infinite length it would leave %.1f dB, a linear one %.1f dB.",
+                fare->vsb.infinite_snr_db, fare->vsb.linear_snr_db);
+}
+
+static const char *const figures[] = {
+    "system",         "snr_db",          "snr_source", "net_mbps",     "required_snr_db",
+    "echo_before_us", "echo_after_us",   "echo_km",    "doppler_hz",   "speed_kmh",
+    "field_dbuvm",    "margin_noise_db", "margin_db",  "margin_90_db", "margin_99_db",
+    "works",          "positions_share", NULL};
+
+static const char *const fare_figures[] = {"output_snr_db",
+                                           "threshold_db",
+                                           "required_cn_db",
+                                           "margin_db",
+                                           "margin_90_db",
+                                           "margin_99_db",
+                                           "margin_noise_db",
+                                           "works",
+                                           "positions_share",
+                                           "echo_loss_db",
+                                           "adaptation_loss_db",
+                                           "lag_loss_db",
+                                           "implementation_loss_db",
+                                           "infinite_snr_db",
+                                           "linear_snr_db",
+                                           "outside_reach_db",
+                                           NULL};
+
 static double ideal_margin_db(const struct reception *reception, const struct fare *fare)
 {
     return fare->vsb.static_snr_db - reception->ideal_db;
@@ -240,9 +297,16 @@ const struct system system_vsb = {
     .fare = fare_in,
     .required = required,
     .words = words,
+    .fare_notes = fare_notes,
     .ideal_margin_db = ideal_margin_db,
     .simulation = &simulation_vsb,
     .reaches = reaches,
     .ray_share = ray_share,
     .spectrum = spectrum,
+    .assumes = "net rate in packets of 188 bytes. Required SNR at the threshold of visibility, "
+               "pilot counted as signal. It has no guard interval: its echoes are the reach of the "
+               "receiver's equaliser ([first] of the profile), and an echo within costs SNR. "
+               "Doppler: what the equaliser follows.",
+    .figures = figures,
+    .fare_figures = fare_figures,
 };

@@ -1,5 +1,6 @@
 #include "support/near.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -15,10 +16,30 @@
 
 /* The names of the JSON form are a contract: these, in this order. */
 static const char *const rf_names[] = {"channel", "center_mhz", "band", NULL};
-static const char *const first_names[] = {
-    "system",     "net_mbps",  "required_snr_db", "echo_before_us",  "echo_after_us", "echo_km",
-    "doppler_hz", "speed_kmh", "field_dbuvm",     "margin_noise_db", "margin_db",     NULL};
-static const char *const second_names[] = {"fft",
+static const char *const conditions_names[] = {"echoes", "speed_kmh", "positions", NULL};
+static const char *const first_names[] = {"system",
+                                          "snr_db",
+                                          "snr_source",
+                                          "net_mbps",
+                                          "required_snr_db",
+                                          "echo_before_us",
+                                          "echo_after_us",
+                                          "echo_km",
+                                          "doppler_hz",
+                                          "speed_kmh",
+                                          "field_dbuvm",
+                                          "margin_noise_db",
+                                          "margin_db",
+                                          "margin_90_db",
+                                          "margin_99_db",
+                                          "works",
+                                          "positions_share",
+                                          "account",
+                                          NULL};
+static const char *const second_names[] = {"system",
+                                           "snr_db",
+                                           "snr_source",
+                                           "fft",
                                            "guard",
                                            "pilots",
                                            "boost",
@@ -54,7 +75,30 @@ static const char *const second_names[] = {"fft",
                                            "field_dbuvm",
                                            "margin_noise_db",
                                            "margin_db",
+                                           "margin_90_db",
+                                           "margin_99_db",
+                                           "works",
+                                           "positions_share",
                                            NULL};
+static const char *const plp_names[] = {"name",
+                                        "subframe",
+                                        "layer",
+                                        "share",
+                                        "injection_db",
+                                        "cells",
+                                        "constellation",
+                                        "rate",
+                                        "length",
+                                        "net_mbps",
+                                        "limit_snr_db",
+                                        "ideal_snr_db",
+                                        "receiver_snr_db",
+                                        "interleaver_ms",
+                                        "margin_noise_db",
+                                        "margin_db",
+                                        "works",
+                                        "positions_share",
+                                        NULL};
 
 static json_t *report_json(const char *arguments)
 {
@@ -91,13 +135,69 @@ static void json_has_the_agreed_names_in_order(void **state)
 {
     (void)state;
     json_t *json = report_json("");
-    static const char *const parts[] = {"rf", "first", "second", NULL};
+    static const char *const parts[] = {"rf", "conditions", "first", "second", NULL};
     assert_begins_with(json, parts);
-    assert_int_equal(json_object_size(json), 3);
+    assert_int_equal(json_object_size(json), 4);
+    assert_begins_with(json_object_get(json, "conditions"), conditions_names);
     assert_begins_with(json_object_get(json, "rf"), rf_names);
     assert_begins_with(json_object_get(json, "first"), first_names);
     assert_begins_with(json_object_get(json, "second"), second_names);
+    json_t *plps = json_object_get(json_object_get(json, "second"), "plps");
+    assert_int_equal(json_array_size(plps), 1);
+    assert_begins_with(json_array_get(plps, 0), plp_names);
+    assert_int_equal(json_array_size(json_object_get(json_object_get(json, "first"), "account")),
+                     0); /* no SNR is known */
     json_decref(json);
+}
+
+/* From the SNR, change by change, to what is to spare; the same margin stands in all places. */
+static void the_account_adds_up_to_the_margin(void **state)
+{
+    (void)state;
+    static const char *const generations[] = {"first", "second"};
+    json_t *json = report_json("profiles/indoor-high-vhf.ini");
+    for (int i = 0; i < 2; i++) {
+        json_t *account = json_object_get(json_object_get(json, generations[i]), "account"), *step;
+        double snr_db = NAN;
+        size_t at;
+        size_t last = json_array_size(account) - 1;
+        assert_true(last >= 4);
+        json_array_foreach(account, at, step)
+        {
+            double here_db = json_number_value(json_object_get(step, "snr_db"));
+            json_t *change = json_object_get(step, "change_db");
+            assert_true(json_is_string(json_object_get(step, "step")));
+            if (json_is_number(change)) {
+                snr_db += json_number_value(change);
+                assert_near(here_db, snr_db, 1e-9, "the sum so far");
+            }
+            snr_db = here_db;
+        }
+        double left_db =
+            json_number_value(json_object_get(json_array_get(account, last - 2), "snr_db"));
+        double needed_db =
+            json_number_value(json_object_get(json_array_get(account, last - 1), "snr_db"));
+        assert_near(snr_db, left_db - needed_db, 1e-9, "what is to spare");
+        assert_near(snr_db, number(json, generations[i], "margin_db"), 1e-9, "the margin");
+        assert_int_equal(
+            json_is_true(json_object_get(json_object_get(json, generations[i]), "works")),
+            snr_db >= 0.0);
+    }
+    json_decref(json);
+}
+
+static void the_verdict_comes_first(void **state)
+{
+    (void)state;
+    struct run run = run_line("report profiles/echo-two-transmitters.ini");
+    assert_int_equal(strncmp(run.out, "8-VSB fails, ", 13), 0);
+    const char *second = strstr(run.out, " dB short. OFDM decodes, ");
+    assert_true(second != NULL && second < strchr(run.out, '\n'));
+    assert_non_null(strstr(run.out, "\nMargin, with echoes and motion "));
+    assert_non_null(strstr(run.out, "\nMargin, noise alone "));
+    assert_non_null(strstr(run.out, "\nechoes "));
+    assert_null(strstr(run.out, "-0.0"));
+    run_free(&run);
 }
 
 static void the_defaults_are_those_of_the_format(void **state)
@@ -233,13 +333,13 @@ static void every_form_gives_the_same_figures(void **state)
                markdown = run_line("report --format markdown");
     json_t *json = report_json("");
     char expected[64];
-    snprintf(expected, sizeof expected, "second,cells_per_frame,%.0f,\r\n",
+    snprintf(expected, sizeof expected, "second,cells_per_frame,%.0f,cells\r\n",
              number(json, "second", "cells_per_frame"));
     assert_non_null(strstr(csv.out, expected));
-    snprintf(expected, sizeof expected, "Cells in a frame        %.0f\n",
+    snprintf(expected, sizeof expected, "Cells in a frame        %.0f   cells\n",
              number(json, "second", "cells_per_frame"));
     assert_non_null(strstr(text.out, expected));
-    snprintf(expected, sizeof expected, "| Cells in a frame | %.0f |  |\n",
+    snprintf(expected, sizeof expected, "| Cells in a frame | %.0f | cells |\n",
              number(json, "second", "cells_per_frame"));
     assert_non_null(strstr(markdown.out, expected));
     json_decref(json);
@@ -254,7 +354,7 @@ static void text_fits_80_columns_and_says_what_it_assumes(void **state)
     struct run run = run_line("report --set receiver.level_dbm=-60");
     assert_non_null(strstr(run.out, "What the figures assume"));
     assert_non_null(strstr(run.out, "planning aid"));
-    assert_non_null(strstr(run.out, "level -60.0 dBm"));
+    assert_non_null(strstr(run.out, "from the level less the receiver's noise"));
     /* Where the ideal SNR comes from stands under the table, wrapped at words. */
     const char *source =
         ideal_source_words(ideal_snr(LENGTH_64800, QAM256, 10, FADING_AWGN).source);
@@ -328,6 +428,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_the_agreed_names_in_order),
+        cmocka_unit_test(the_account_adds_up_to_the_margin),
+        cmocka_unit_test(the_verdict_comes_first),
         cmocka_unit_test(the_defaults_are_those_of_the_format),
         cmocka_unit_test(published_figures_stand_in_the_report),
         cmocka_unit_test(margins_come_from_snr_or_level),

@@ -51,7 +51,7 @@ run --rate-at-least 40 --snr-at-most 20 --format json
 check "an empty list is an empty array" python3 -c 'import json,sys
 assert json.load(open(sys.argv[1])) == []' "$folder/out"
 run profiles/echo-two-transmitters.ini --set receiver.snr_db=22 --margin-at-least 2 --top 3
-check "the profile's echoes can be the limit" says "margin with the profile's echoes"
+check "the profile's echoes can be the limit" says "Margin: with the profile's echoes"
 run --beside profiles/mobile.ini
 check "modes stand side by side" says "Net rate"
 for bandwidth in 7 8; do

@@ -60,8 +60,8 @@ static void check_report(const char *path, struct profile *profile)
     struct report report;
     struct fault fault = {0};
     assert_int_equal(report_make(&profile->scenario, &report, &fault), STATUS_OK);
-    assert_true(isfinite(report.second.receiver_snr_db));
-    assert_true(report.second.net_mbps > 1.0);
+    assert_true(isfinite(report_facts(&report, GENERATION_SECOND)->required_snr_db));
+    assert_true(report_facts(&report, GENERATION_SECOND)->net_mbps > 1.0);
     assert_non_null(strchr(text_string(&profile->original), ';'));
     (void)path;
 }
@@ -88,8 +88,9 @@ static void the_network_fits_into_its_guard_interval(void **state)
     struct report report;
     assert_int_equal(report_make(&profile.scenario, &report, &fault), STATUS_OK);
     assert_near(km_from_us(last_us - first_us), 63.0, 0.05, "the profile's comment");
-    assert_near(report.second.echo_km, 66.6, 0.05, "the profile's comment");
-    assert_true(last_us - first_us < report.second.guard_us);
+    assert_near(report_facts(&report, GENERATION_SECOND)->echo_km, 66.6, 0.05,
+                "the profile's comment");
+    assert_true(last_us - first_us < report_facts(&report, GENERATION_SECOND)->guard_us);
     profile_free(&profile);
 }
 

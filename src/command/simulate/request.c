@@ -92,7 +92,7 @@ static enum exit_status refuse_without_effect(const struct invocation *invocatio
         if (choice->generation == GENERATION_FIRST &&
             invocation_option(invocation, second_only[i])) {
             return invocation_refuse(invocation, second_only[i], "only with --generation second",
-                                     "has no effect on 8-VSB");
+                                     "has no effect on the first generation");
         }
     }
     return EXIT_DONE;

@@ -115,7 +115,7 @@ static enum exit_status run_simulate(struct invocation *invocation)
 }
 
 static const struct option_row options[] = {
-    {"--generation", "second|first", "OFDM (the default) or 8-VSB"},
+    {"--generation", "second|first", "which generation's receiver (second)"},
     {"--channel", "awgn|rayleigh|profile", "white noise (default), fading, the echoes"},
     {"--snr", "FROM:STEP:TO", "dB; or one SNR (around the threshold)"},
     {"--frames", "N", "code words (10000), or segments (312000) in whole fields of 312, at most"},

@@ -2,6 +2,7 @@
 #define COMMAND_SIMULATE_SIMULATE_H
 
 #include "command/command.h"
+#include "study/figure.h"
 #include "study/proof/proof.h"
 
 /* The pieces of `guardspan simulate`. */
@@ -85,6 +86,7 @@ void simulate_progress_format(const struct simulate_progress *progress, int colu
                               size_t size);
 
 /* ---- write.c */
+extern const struct figure_table simulate_figures; /* for who lists them */
 enum status simulate_write(const struct invocation *invocation, const struct simulate_rows *rows,
                            struct text *out);
 

@@ -5,8 +5,8 @@
 
 #include "command/simulate/simulate.h"
 #include "physics/information/required_snr.h"
+#include "present/table/figures.h"
 #include "present/table/notes.h"
-#include "present/table/table.h"
 
 #define NOTE_SIZE 400
 
@@ -31,37 +31,91 @@ void simulate_rows_free(struct simulate_rows *rows)
     *rows = (struct simulate_rows){0};
 }
 
-static const struct table_column second_columns[] = {
-    {"snr_db", "SNR", "dB", 2},
-    {"frames", "Frames", NULL, 0},
-    {"frame_errors", "Frame", "errors", 0},
-    {"bit_errors", "Bit", "errors", 0},
-    {"fer", "FER", NULL, 0},
-    {"fer_low", "95 %", "from", 0},
-    {"fer_high", "", "to", 0},
-    {"ber", "BER", NULL, 0},
-    {"iterations", "Iter.", NULL, 1},
-    {"bits", NULL, NULL, 0},
-    {"run", NULL, NULL, 0},
-    {"seed", NULL, NULL, 0},
-    {"part", NULL, NULL, 0},
+/* ---- Figures: a row's counts, their rates, and where they come from. ---- */
+
+/* A row as its figures are read. */
+struct simulated {
+    const struct simulate_rows *rows;
+    const struct simulate_row *row;
+    struct interval interval;
 };
 
-static const struct table_column first_columns[] = {
-    {"snr_db", "S/N", "dB", 2},
-    {"segments", "Segments", NULL, 0},
-    {"segment_errors", "Segment", "errors", 0},
-    {"ser", "SER", NULL, 0},
-    {"ser_low", "95 %", "from", 0},
-    {"ser_high", "", "to", 0},
-    {"run", NULL, NULL, 0},
-    {"seed", NULL, NULL, 0},
-    {"part", NULL, NULL, 0},
-};
+static const struct run_counts *counts_of(const void *result)
+{
+    return &((const struct simulated *)result)->row->counts;
+}
 
-#define SECOND_SHOWN 9
-#define FIRST_SHOWN 6
-#define COLUMNS(columns) (sizeof(columns) / sizeof(columns)[0])
+#define COUNT(name, value)                      \
+    static double name##_of(const void *result) \
+    {                                           \
+        return (double)(value);                 \
+    }
+COUNT(snr, (double)((const struct simulated *)result)->row->snr_mdb / 1e3)
+COUNT(frames, counts_of(result)->frames)
+COUNT(frame_errors, counts_of(result)->frame_errors)
+COUNT(bit_errors, counts_of(result)->bit_errors)
+COUNT(fer, run_frame_error_rate(counts_of(result)))
+COUNT(low, ((const struct simulated *)result)->interval.low)
+COUNT(high, ((const struct simulated *)result)->interval.high)
+COUNT(ber, run_bit_error_rate(counts_of(result)))
+COUNT(iterations, run_mean_iterations(counts_of(result)))
+COUNT(bits, counts_of(result)->bits)
+
+static double seed_of(const void *result)
+{
+    int seed = ((const struct simulated *)result)->row->seed;
+    return seed >= 0 ? seed : NAN;
+}
+
+static const char *run_of(const void *result)
+{
+    return ((const struct simulated *)result)->rows->run;
+}
+
+static const char *part_of(const void *result)
+{
+    const char *part = ((const struct simulated *)result)->row->part;
+    return part[0] != '\0' ? part : NULL;
+}
+
+static void snr_words(const void *result, char *buffer, size_t size)
+{
+    text_format(buffer, size, "%.*f",
+                simulate_snr_decimals(((const struct simulated *)result)->rows), snr_of(result));
+}
+
+#define WHOLE .kind = FIGURE_WHOLE, .number
+static const struct figure rows_of_figures[] = {
+    {"snr_db", "SNR", .unit = "dB", .number = snr_of, .text = snr_words},
+    {"frames", "Frames", .unit = "", WHOLE = frames_of},
+    {"frame_errors", "Frame", .unit = "errors", WHOLE = frame_errors_of},
+    {"bit_errors", "Bit", .unit = "errors", WHOLE = bit_errors_of},
+    {"fer", "FER", .unit = "", .kind = FIGURE_RATE, .decimals = 2, .number = fer_of},
+    {"fer_low", "95 %", .unit = "from", .kind = FIGURE_RATE, .decimals = 1, .number = low_of},
+    {"fer_high", "", .unit = "to", .kind = FIGURE_RATE, .decimals = 1, .number = high_of},
+    {"ber", "BER", .unit = "", .kind = FIGURE_RATE, .decimals = 2, .number = ber_of},
+    {"iterations", "Iter.", .unit = "", .decimals = 1, .number = iterations_of},
+    {"segments", "Segments", .unit = "", WHOLE = frames_of},
+    {"segment_errors", "Segment", .unit = "errors", WHOLE = frame_errors_of},
+    {"ser", "SER", .unit = "", .kind = FIGURE_RATE, .decimals = 2, .number = fer_of},
+    {"ser_low", "95 %", .unit = "from", .kind = FIGURE_RATE, .decimals = 1, .number = low_of},
+    {"ser_high", "", .unit = "to", .kind = FIGURE_RATE, .decimals = 1, .number = high_of},
+    {"bits", "Bits", .unit = "", WHOLE = bits_of},
+    {"run", "Run", .unit = "", .kind = FIGURE_WORD, .word = run_of},
+    {"seed", "Seed", .unit = "", WHOLE = seed_of},
+    {"part", "Part", .unit = "", .kind = FIGURE_WORD, .word = part_of},
+};
+const struct figure_table simulate_figures = {rows_of_figures,
+                                              sizeof rows_of_figures / sizeof rows_of_figures[0]};
+
+/* What each generation's rows show; after NULL what programs need to merge them. */
+static const char *const names[GENERATION_COUNT][16] = {
+    [GENERATION_FIRST] = {"snr_db", "segments", "segment_errors", "ser", "ser_low", "ser_high",
+                          NULL, "run", "seed", "part", NULL},
+    [GENERATION_SECOND] = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low",
+                           "fer_high", "ber", "iterations", NULL, "bits", "run", "seed", "part",
+                           NULL},
+};
 
 int simulate_snr_decimals(const struct simulate_rows *rows)
 {
@@ -78,60 +132,17 @@ static bool for_people(enum format format)
     return format == FORMAT_TEXT || format == FORMAT_MARKDOWN;
 }
 
-/* A rate: as it is for programs, as a power of ten with so many decimals for people. */
-static void add_rate(struct table *table, enum format format, double rate, int decimals)
+static struct figure_list figures_shown(enum generation generation, enum format format)
 {
-    char word[32];
-    if (!for_people(format) || !isfinite(rate)) {
-        table_number(table, rate);
-    } else {
-        text_format(word, sizeof word, rate > 0.0 ? "%.*e" : "0", decimals, rate);
-        table_word(table, word);
-    }
-}
-
-static void add_interval(struct table *table, enum format format, const struct run_counts *counts)
-{
-    struct interval interval = proof_interval(counts);
-    add_rate(table, format, run_frame_error_rate(counts), 2);
-    add_rate(table, format, interval.low, 1);
-    add_rate(table, format, interval.high, 1);
-}
-
-static void add_origin(struct table *table, const struct simulate_rows *rows,
-                       const struct simulate_row *row)
-{
-    table_word(table, rows->run);
-    if (row->seed >= 0) {
-        table_whole(table, row->seed);
-    } else {
-        table_null(table);
-    }
-    table_word(table, row->part[0] ? row->part : NULL);
-}
-
-static void add_row(struct table *table, enum format format, const struct simulate_rows *rows,
-                    const struct simulate_row *row)
-{
-    const struct run_counts *counts = &row->counts;
-    bool second = rows->generation == GENERATION_SECOND;
-    table_number_to(table, (double)row->snr_mdb / 1e3, simulate_snr_decimals(rows));
-    table_whole(table, counts->frames);
-    table_whole(table, counts->frame_errors);
-    if (second) {
-        table_whole(table, (long)counts->bit_errors);
-    }
-    add_interval(table, format, counts);
-    if (second) {
-        add_rate(table, format, run_bit_error_rate(counts), 2);
-        table_number(table, run_mean_iterations(counts));
-        if (!for_people(format)) {
-            table_whole(table, (long)counts->bits);
+    struct figure_list list = figures_named(&simulate_figures, names[generation]);
+    if (!for_people(format)) {
+        struct figure_list more =
+            figures_named(&simulate_figures, names[generation] + list.count + 1);
+        for (size_t i = 0; i < more.count; i++) {
+            list.rows[list.count++] = more.rows[i];
         }
     }
-    if (!for_people(format)) {
-        add_origin(table, rows, row);
-    }
+    return list;
 }
 
 /* ---- Which parts were counted. ---- */
@@ -269,16 +280,14 @@ enum status simulate_write(const struct invocation *invocation, const struct sim
                            struct text *out)
 {
     enum format format = invocation->format;
-    bool second = rows->generation == GENERATION_SECOND;
-    size_t shown = second ? SECOND_SHOWN : FIRST_SHOWN;
-    size_t all = second ? COLUMNS(second_columns) : COLUMNS(first_columns);
     if (for_people(format) && !write_first_lines(rows, format, out)) {
         return out->failed ? STATUS_NO_MEMORY : STATUS_OK;
     }
-    struct table table =
-        table_start(second ? second_columns : first_columns, for_people(format) ? shown : all);
+    struct figure_list list = figures_shown(rows->generation, format);
+    struct table table = figures_across(&list, NULL, 0);
     for (size_t i = 0; i < rows->count; i++) {
-        add_row(&table, format, rows, &rows->rows[i]);
+        const struct simulated row = {rows, &rows->rows[i], proof_interval(&rows->rows[i].counts)};
+        table_figures(&table, &list, &row);
     }
     enum status status = table_write(&table, format, out);
     table_free(&table);

@@ -3,31 +3,14 @@
 
 #include "study/report/report.h"
 
-/* The quantities of the main view: rows of two figures of a report, by their JSON names. */
-
-struct quantity {
-    const char *group; /* heading on tall screens */
-    const char *label; /* at most 14 columns */
-    const char *unit;
-    const char *first, *second; /* figure names; NULL: this generation has none */
-    const char *second_words;   /* shown in place of the second figure; NULL: "-" */
-    int better;                 /* +1: more is better, -1: less is better, 0: neither */
-};
-
-enum quantity_column { COLUMN_FIRST, COLUMN_SECOND };
+/* The quantities of the main view: every figure of a report that has a group (study/report), in
+ * order; a new row there shows here by itself. */
 
 int quantity_count(void);
-const struct quantity *quantity_row(int i);
+const struct figure *quantity_row(int i);
 
-/* "second.echo_us": the name that explanations know it by. */
+/* "second.echo_km": as lessons and explanations call it. */
 void quantity_name(int i, char *buffer, size_t size);
-
-/* The figure as it is written in reports; "-" where it is unknown. */
-void quantity_text(int i, enum quantity_column column, const struct report *report, char *buffer,
-                   size_t size);
-
-/* NAN where unknown. */
-double quantity_value(int i, enum quantity_column column, const struct report *report);
 
 /* "+1.25": how far the second generation's figure lies from the pinned one's. "same" or, where
  * unknown, "". */

@@ -12,11 +12,11 @@
 static const struct {
     const char *first, *heading;
 } groups[] = {
-    {"mode.fft", "Second generation (OFDM)"},
+    {"mode.fft", "Second generation"},
     {"site.rf_channel", "Channel"},
     {"receiver.snr_db", "Receiver"},
     {"place.receive_height_m", "Place"},
-    {"first.threshold_db", "First-generation receiver (8-VSB)"},
+    {"first.threshold_db", "First-generation receiver"},
     {"mode.interleaver", "Frame and signalling"},
 };
 

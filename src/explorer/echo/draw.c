@@ -100,44 +100,17 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
 
 /* ---- The accounts. ---- */
 
-#define ACCOUNT_ROWS_MAX (LOSS_KIND_COUNT + 5)
-
-struct account_row {
-    const char *label;
-    double db[GENERATION_COUNT]; /* NAN: does not apply */
-    bool margin;
-};
-
-static void add_row(struct account_row *rows, int *count, const char *label, double first_db,
-                    double second_db)
+/* Both accounts side by side, and the margin that ideal receivers would have. */
+static void fill_accounts(const struct verdicts *verdicts, struct account_rows *beside)
 {
-    rows[(*count)++] = (struct account_row){label, {first_db, second_db}, false};
-}
-
-#define SHOWN_DB 0.05 /* what rounds to nothing is left out */
-
-/* Both accounts side by side: kinds of losses that neither has are left out. */
-static int fill_accounts(const struct verdicts *verdicts, struct account_row *rows)
-{
-    const struct verdict *one = &verdicts->of[GENERATION_FIRST];
-    const struct verdict *other = &verdicts->of[GENERATION_SECOND];
-    int count = 0;
-    add_row(rows, &count, "SNR, all rays", one->fare.snr_db, other->fare.snr_db);
-    for (int kind = 0; kind < LOSS_KIND_COUNT; kind++) {
-        double first_db = -verdict_loss_db(one, (enum loss_kind)kind);
-        double second_db = -verdict_loss_db(other, (enum loss_kind)kind);
-        if (fabs(first_db) >= SHOWN_DB || fabs(second_db) >= SHOWN_DB) { /* NAN never is */
-            add_row(rows, &count, loss_kind_name((enum loss_kind)kind), first_db, second_db);
-        }
+    accounts_beside(verdicts, beside);
+    struct account_row *last = &beside->rows[beside->count++];
+    last->step = "if ideal";
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        last->db[i] =
+            verdict->reception.system->ideal_margin_db(&verdict->reception, &verdict->fare);
     }
-    add_row(rows, &count, "left", one->fare.left_db, other->fare.left_db);
-    add_row(rows, &count, "needed", one->reception.needed_db, other->reception.needed_db);
-    add_row(rows, &count, "margin", one->margin_db, other->margin_db);
-    rows[count - 1].margin = true;
-    add_row(rows, &count, "if ideal",
-            one->reception.system->ideal_margin_db(&one->reception, &one->fare),
-            other->reception.system->ideal_margin_db(&other->reception, &other->fare));
-    return count;
 }
 
 static void draw_db(struct grid *grid, int row, int column, int width, enum role role, double db)
@@ -174,17 +147,17 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
     screen_right(grid, row, second, width, works[1] ? ROLE_GOOD : ROLE_BAD,
                  works[1] ? "decodes" : "fails");
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
-    struct account_row rows[ACCOUNT_ROWS_MAX];
-    int count = fill_accounts(verdicts, rows);
-    for (int i = 0; i < count && i + 2 < panel.rows; i++) {
-        bool margin = rows[i].margin;
+    struct account_rows beside;
+    fill_accounts(verdicts, &beside);
+    for (int i = 0; i < beside.count && i + 2 < panel.rows; i++) {
+        bool margin = i == beside.count - 2;
         row = panel.row + 2 + i;
         grid_write(grid, row, panel.column + 1, first - panel.column - 1,
-                   margin ? ROLE_TITLE : ROLE_PLAIN, rows[i].label);
+                   margin ? ROLE_TITLE : ROLE_PLAIN, beside.rows[i].step);
         draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
-                rows[i].db[GENERATION_FIRST]);
+                beside.rows[i].db[GENERATION_FIRST]);
         draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
-                rows[i].db[GENERATION_SECOND]);
+                beside.rows[i].db[GENERATION_SECOND]);
     }
 }
 
@@ -260,9 +233,9 @@ void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
     }
     text_append(out, "\n\n");
     verdict_words_decision(verdicts, out);
-    text_printf(out,
-                "\n\n8-VSB: an equaliser free of wrong decisions, which flatters it. OFDM: held "
-                "against what a real receiver needs (ATSC A/327 Annex B); the code's threshold is "
-                "%.1f dB. \"If ideal\": the margin without the losses of real receivers.\n",
-                verdicts->of[GENERATION_SECOND].reception.ideal_db);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct system *system = verdicts->of[i].reception.system;
+        text_printf(out, "\n\n%s: %s", system->name, system->assumes);
+    }
+    text_append(out, "\n\n\"If ideal\": the margin without the losses of real receivers.\n");
 }

@@ -7,6 +7,7 @@
 #include "explorer/desk/settings.h"
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
+#include "study/explain/explain.h"
 
 /* How many rows stand above and below those shown. */
 static void draw_more(struct grid *grid, struct rect panel, const struct line *lines, int count,
@@ -104,40 +105,42 @@ static void draw_figure(struct grid *grid, int row, struct rect panel, int i, en
     }
 }
 
-static enum role change_role(const struct desk *desk, int quantity)
+static enum role change_role(const struct figure *figure, const struct verdict *now,
+                             const struct verdict *pinned)
 {
-    double change = quantity_value(quantity, COLUMN_SECOND, &desk->report) -
-                    quantity_value(quantity, COLUMN_SECOND, &desk->pinned_report);
-    int better = quantity_row(quantity)->better;
-    return better == 0 || change == 0.0 ? ROLE_DIM : change * better > 0.0 ? ROLE_GOOD : ROLE_BAD;
+    double better = figure->better * (figure_number(figure, now) - figure_number(figure, pinned));
+    return better > 0.0 ? ROLE_GOOD : better < 0.0 ? ROLE_BAD : ROLE_DIM;
 }
 
 static void draw_quantity(const struct desk *desk, struct grid *grid, struct rect panel, int row,
                           int quantity, bool selected)
 {
-    const struct quantity *q = quantity_row(quantity);
+    const struct figure *figure = quantity_row(quantity);
     if (selected) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
         screen_mark(grid, row, panel.column, true);
     }
     int column = panel.column + 1;
-    column += grid_write(grid, row, column, -1, row_role(selected, ROLE_PLAIN), q->label);
-    if (q->unit[0]) {
-        grid_printf(grid, row, column, -1, row_role(selected, ROLE_DIM), ", %s", q->unit);
+    column +=
+        grid_write(grid, row, column, -1, row_role(selected, ROLE_PLAIN), figure_brief(figure));
+    if (figure->unit[0]) {
+        grid_printf(grid, row, column, -1, row_role(selected, ROLE_DIM), ", %s", figure->unit);
     }
     if (!desk->report_known) {
         return;
     }
+    const struct verdict *second = &desk->report.verdicts.of[GENERATION_SECOND];
+    const struct verdict *pinned = &desk->pinned_report.verdicts.of[GENERATION_SECOND];
+    const struct verdict *columns[] = {&desk->report.verdicts.of[GENERATION_FIRST], second, pinned};
     char text[32];
-    quantity_text(quantity, COLUMN_FIRST, &desk->report, text, sizeof text);
-    draw_figure(grid, row, panel, 0, row_role(selected, ROLE_FIRST), text);
-    quantity_text(quantity, COLUMN_SECOND, &desk->report, text, sizeof text);
-    draw_figure(grid, row, panel, 1, row_role(selected, ROLE_SECOND), text);
+    for (int i = 0; i < (desk->pinned ? 3 : 2); i++) {
+        figure_text(figure, columns[i], text, sizeof text);
+        draw_figure(grid, row, panel, i, row_role(selected, column_roles[i]), text);
+    }
     if (desk->pinned) {
-        quantity_text(quantity, COLUMN_SECOND, &desk->pinned_report, text, sizeof text);
-        draw_figure(grid, row, panel, 2, row_role(selected, ROLE_PINNED), text);
         quantity_change(quantity, &desk->report, &desk->pinned_report, text, sizeof text);
-        draw_figure(grid, row, panel, 3, row_role(selected, change_role(desk, quantity)), text);
+        draw_figure(grid, row, panel, 3, row_role(selected, change_role(figure, second, pinned)),
+                    text);
     }
 }
 
@@ -151,7 +154,9 @@ static void draw_heads(const struct desk *desk, const struct main_state *state, 
         return;
     }
     grid_write(grid, panel.row, panel.column + 1, -1, role, "Figures");
-    static const char *const names[] = {"8-VSB", "OFDM", "pinned", "change"};
+    const struct scenario *scenario = &desk->profile.scenario;
+    const char *const names[] = {system_of(scenario, GENERATION_FIRST)->name,
+                                 system_of(scenario, GENERATION_SECOND)->name, "pinned", "change"};
     for (int i = 0; i < (desk->pinned ? 4 : 2); i++) {
         draw_figure(grid, panel.row, panel, i, column_roles[i], names[i]);
     }
@@ -207,11 +212,12 @@ void main_explain(const struct desk *desk, const void *opaque, struct text *out)
     selected_name(state, name, sizeof name);
     words_long(desk, name, out);
     if (state->focus == FOCUS_QUANTITIES) {
-        const struct quantity *q = quantity_row(state->cursors[state->focus].at);
-        if (q->first && q->second) {
-            text_format(name, sizeof name, "first.%s", q->first);
+        char other[64];
+        text_format(other, sizeof other, "first.%s",
+                    quantity_row(state->cursors[state->focus].at)->name);
+        if (explain_find(other) != NULL && explain_find(other) != explain_find(name)) {
             text_append(out, "\n");
-            words_long(desk, name, out);
+            words_long(desk, other, out);
         }
     }
 }

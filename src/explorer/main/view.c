@@ -6,6 +6,7 @@
 #include "explorer/desk/settings.h"
 #include "explorer/frame/view.h"
 #include "explorer/main/draw.h"
+#include "study/explain/explain.h"
 
 static void open_main(const struct desk *desk, void *opaque)
 {
@@ -226,7 +227,8 @@ static bool select_main(void *opaque, const char *name)
         for (int row = 0; row < main_row_count((enum focus)focus); row++) {
             char here[64];
             main_row_name((enum focus)focus, row, here, sizeof here);
-            if (strcmp(here, name) == 0) {
+            bool alike = focus == FOCUS_QUANTITIES && explain_find(here) == explain_find(name);
+            if (alike || strcmp(here, name) == 0) {
                 state->focus = (enum focus)focus;
                 state->cursors[focus].at = row;
                 return true;
@@ -248,7 +250,7 @@ const struct view view_main = {
     .key = 'm',
     .about = "Settings stand at the left, with the choices that are legal now (○) and the present "
              "one (●), or where a number stands in its range. At the right is what follows from "
-             "them, for 8-VSB, for OFDM and for a pinned mode. Every change shows at once.",
+             "them, for both generations and for a pinned mode. Every change shows at once.",
     .keys = keys,
     .state_size = sizeof(struct main_state),
     .open = open_main,

@@ -57,7 +57,7 @@ void place_row_text(int row, const struct place_station *station, char *buffer, 
         [PLACE_ROW_CN] = station->link.cn_db,
         [PLACE_ROW_NEEDED] = station->needed_snr_db,
         [PLACE_ROW_MARGIN] = station->verdict.margin_db,
-        [PLACE_ROW_DOPPLER] = station->doppler_limit_hz,
+        [PLACE_ROW_DOPPLER] = station->verdict.facts.doppler_hz,
     };
     if (field && field->choice) {
         field_format(field, &station->link.tower, buffer, size);

@@ -221,9 +221,10 @@ static void write_long_echoes(const struct prove_state *state, struct text *out)
         text_append(out, "Each carrier has an SNR of its own. ");
         text_append(out, proof_second_echoes);
     } else {
-        text_append(out, "8-VSB is simulated symbol by symbol with the profile's receiver: "
-                         "echoes turn, taps follow as it sets them, wrong decisions are fed "
-                         "back.");
+        text_append(
+            out, "The first generation is simulated symbol by symbol with the profile's receiver: "
+                 "echoes turn, taps follow as it sets them, wrong decisions are fed "
+                 "back.");
     }
     text_append(out, " What follows is for white noise alone.\n\n");
 }

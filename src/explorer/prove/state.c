@@ -47,7 +47,7 @@ const char *prove_choice_value(const struct prove_state *state, enum prove_row r
     case PROVE_CHANNEL:
         return proof_channel_name(state->choice.channel);
     case PROVE_GENERATION:
-        return first ? "first (8-VSB)" : "second (OFDM)";
+        return generation_name(state->choice.generation);
     default:
         return first ? "Viterbi" : proof_decoder_name(state->choice.algorithm);
     }

@@ -81,7 +81,7 @@ static double step_echo(const struct weigh_space *space, double us, int directio
 {
     double next = NAN;
     for (size_t g = 0; g < space->geometry_count; g++) {
-        double echo_us = floor(space->geometries[g].report.echo_us * 10.0) / 10.0;
+        double echo_us = floor(space->geometries[g].facts.echo_after_us * 10.0) / 10.0;
         bool beyond = direction > 0 ? echo_us > us + 0.05 : echo_us < us - 0.05;
         bool nearer = isnan(next) || (direction > 0 ? echo_us < next : echo_us > next);
         next = beyond && nearer ? echo_us : next;
@@ -217,10 +217,10 @@ static void make_list(struct weigh_state *state)
         wish.limits[LIMIT_MARGIN] = NAN; /* not yet known: the job is at it */
     }
     weigh_list_free(&state->list);
-    wish.order = figure_find(FIGURE_SECOND, orders[state->order]);
-    if (!isnan(wish.limits[LIMIT_MARGIN]) && state->order == ORDER_COUNT - 1) {
-        wish.order = NULL; /* by the margin with the echoes */
-    }
+    bool by_margin = state->order == ORDER_COUNT - 1;
+    wish.order = figure_find(&generation_figures, by_margin && !state->space.echo_margins
+                                                      ? "margin_noise_db" /* until they are made */
+                                                      : orders[state->order]);
     weigh_pick(&state->space, &wish, &state->list, NULL);
     state->listed = true;
 }

@@ -8,42 +8,10 @@
 
 #define COLUMNS_MOST 3
 
-/* A row of the table: the same quantity of each column, by the figures' names; NULL: none. */
-struct sheet_row {
-    const char *label, *first, *second;
-};
-
-static const struct sheet_row settings[] = {
-    {"FFT size", NULL, "fft"},
-    {"Guard interval", NULL, "guard"},
-    {"Pilots", NULL, "pilots"},
-    {"Pilot boost", NULL, "boost"},
-    {"Carrier reduction", NULL, "reduction"},
-    {"Code length", NULL, "length"},
-    {"Code rate", NULL, "rate"},
-    {"Constellation", NULL, "constellation"},
-};
-
-static const struct sheet_row figures[] = {
-    {"Net rate", "net_mbps", "net_mbps"},
-    {"Required SNR (receiver)", "required_snr_db", "receiver_snr_db"},
-    {"Margin, noise alone", "margin_noise_db", "margin_noise_db"},
-    {"Margin, with echoes and motion", "margin_db", "margin_db"},
-    {"Echo ahead", "echo_before_us", "echo_us"},
-    {"Echo behind", "echo_after_us", "echo_us"},
-    {"Longer path", "echo_km", "echo_km"},
-    {"Doppler", "doppler_hz", "doppler_hz"},
-    {"Speed", "speed_kmh", "speed_kmh"},
-    {"Field strength", "field_dbuvm", "field_dbuvm"},
-};
-
-#define COUNT(rows) (sizeof(rows) / sizeof(rows)[0])
-
 struct column {
     const char *head;
     enum role role;
-    enum figure_part part;
-    const struct report *report;
+    const struct verdict *verdict;
 };
 
 struct page {
@@ -104,106 +72,125 @@ static void draw_cells(struct page *page, const char *label, char texts[][48], c
     page->y += line;
 }
 
-static void draw_row(struct page *page, const struct sheet_row *row, bool tinted)
-{
-    const char *unit = "";
-    char texts[COLUMNS_MOST][48];
-    for (int i = 0; i < page->column_count; i++) {
-        const struct column *column = &page->columns[i];
-        const char *name = column->part == FIGURE_FIRST ? row->first : row->second;
-        const struct figure_row *figure = name ? figure_find(column->part, name) : NULL;
-        text_format(texts[i], sizeof texts[i], "-");
-        if (figure) {
-            figure_words(figure, column->report, texts[i], sizeof texts[i]);
-            unit = figure->unit;
-        }
-    }
-    draw_cells(page, row->label, texts, unit, tinted);
-}
-
-static void draw_table(struct page *page, const char *title, const struct sheet_row *rows,
-                       size_t count)
+static void draw_table(struct page *page, const char *title, const struct figure_list *figures)
 {
     struct type head = {9.5, true, ROLE_TITLE};
     double line = sheet_line_height(page->sheet, head);
     sheet_write(page->sheet, head, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT, title);
     draw_heads(page);
-    bool tinted = true;
-    for (size_t i = 0; i < count; i++, tinted = !tinted) {
-        draw_row(page, &rows[i], tinted);
+    for (size_t i = 0; i < figures->count; i++) {
+        const struct figure *figure = figures->rows[i];
+        char texts[COLUMNS_MOST][48];
+        for (int c = 0; c < page->column_count; c++) {
+            figure_text(figure, page->columns[c].verdict, texts[c], sizeof texts[c]);
+        }
+        draw_cells(page, figure->label, texts, figure->unit, i % 2 == 0);
     }
     page->y += 0.7 * line;
+}
+
+/* "RF channel 9, 189.000 MHz, high VHF, 6 MHz wide". */
+static void write_channel(struct page *page, const char *before, const struct report_rf *rf)
+{
+    struct text line = {0};
+    text_append(&line, before);
+    report_words_rf(rf, &line);
+    text_printf(&line, ", %d MHz wide", rf->bandwidth_mhz);
+    page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
+                                   page->inside.width, text_string(&line), true);
+    text_free(&line);
 }
 
 static void draw_title(struct page *page, const struct picture_case *shown)
 {
     const struct report *report = shown->report;
-    char line[160], channel[32] = "";
+    const struct verdict *verdicts = report->verdicts.of;
+    struct text words = {0};
     struct type title = {14.0, true, ROLE_TITLE};
+    const char *first = verdicts[GENERATION_FIRST].reception.system->name;
+    const char *second = verdicts[GENERATION_SECOND].reception.system->name;
+    if (page->column_count > 2) {
+        text_printf(&words, "Two %s modes beside %s", second, first);
+    } else {
+        text_printf(&words, "%s and %s side by side", first, second);
+    }
     page->y += sheet_write_wrapped(page->sheet, title, page->inside.x, page->y, page->inside.width,
-                                   page->column_count > 2 ? "Two OFDM modes beside 8-VSB"
-                                                          : "8-VSB and OFDM side by side",
-                                   true);
-    if (report->rf.channel) {
-        text_format(channel, sizeof channel, "RF channel %d, ", report->rf.channel);
-    }
-    text_format(line, sizeof line, "%s%.3f MHz, %s, %d MHz wide", channel, report->rf.center_mhz,
-                band_name(report->rf.band),
-                report->second.transmission.subframes[0].waveform.bandwidth_mhz);
-    page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
-                                   page->inside.width, line, true);
+                                   text_string(&words), true);
+    write_channel(page, "", &report->rf);
     if (shown->pinned && shown->pinned->rf.center_mhz != report->rf.center_mhz) {
-        text_format(line, sizeof line, "%s: %.3f MHz, %s, %d MHz wide", page->columns[2].head,
-                    shown->pinned->rf.center_mhz, band_name(shown->pinned->rf.band),
-                    shown->pinned->second.transmission.subframes[0].waveform.bandwidth_mhz);
-        page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
-                                       page->inside.width, line, true);
+        char name[64];
+        text_format(name, sizeof name, "%s: ", page->columns[2].head);
+        write_channel(page, name, &shown->pinned->rf);
     }
+    text_clear(&words);
+    verdict_words(&report->verdicts, &words);
+    page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
+                                   page->inside.width, text_string(&words), true);
+    text_free(&words);
     page->y += 2.0 * page->sheet->scale;
 }
 
-static const char assumptions[] =
-    "Required SNR in a channel without echoes. OFDM bears without loss the echoes that fit, ahead "
-    "and behind together, into the guard interval; 8-VSB's figures are the reach of its receiver's "
-    "equaliser, and an echo within costs SNR. Field strength outdoors at half of the locations, "
-    "planning factors of FCC OET Bulletin 69. A planning aid, not a measurement: local rules and a "
-    "licensed engineer decide.";
+/* What the systems say of their figures, and what holds for all. */
+static void write_assumptions(const struct report *report, struct text *out)
+{
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct system *system = report->verdicts.of[i].reception.system;
+        text_printf(out, "%s: %s ", system->name, system->assumes);
+    }
+    text_append(out,
+                "Field strength outdoors at half of the locations, planning factors of FCC OET "
+                "Bulletin 69. A planning aid, not a measurement: local rules and a licensed "
+                "engineer decide.");
+}
+
+static enum status draw_kind(struct page *page, const char *kind, const struct picture_case *shown,
+                             double height, struct fault *fault)
+{
+    struct picture picture;
+    if (!picture_kind_make(picture_kind_find(kind), shown, &picture)) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+    }
+    picture.note[0] = '\0'; /* said once for the whole page */
+    struct box box = {page->inside.x, page->y, page->inside.width, height};
+    sheet_draw_picture(page->sheet, &picture, box);
+    picture_free(&picture);
+    page->y += height;
+    return STATUS_OK;
+}
 
 static enum status draw_pictures(struct page *page, const struct picture_case *shown,
                                  struct fault *fault)
 {
-    static const char *const kinds[] = {"delays", "rate"};
+    struct text assumptions = {0};
+    write_assumptions(shown->report, &assumptions);
     double notes = sheet_write_wrapped(page->sheet, type_small, 0.0, 0.0, page->inside.width,
-                                       assumptions, false);
+                                       text_string(&assumptions), false);
     double bottom = page->inside.y + page->inside.height - notes;
     double height = (bottom - page->y) / 2.0;
-    for (int i = 0; i < 2; i++) {
-        struct picture picture;
-        if (!picture_kind_make(picture_kind_find(kinds[i]), shown, &picture)) {
-            return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s",
-                             status_message(STATUS_NO_MEMORY));
-        }
-        picture.note[0] = '\0'; /* said once for the whole page */
-        struct box box = {page->inside.x, page->y, page->inside.width, height};
-        sheet_draw_picture(page->sheet, &picture, box);
-        picture_free(&picture);
-        page->y += height;
+    enum status status = draw_kind(page, "delays", shown, height, fault);
+    if (status == STATUS_OK) {
+        status = draw_kind(page, "rate", shown, height, fault);
     }
-    sheet_write_wrapped(page->sheet, type_small, page->inside.x, bottom, page->inside.width,
-                        assumptions, true);
-    return STATUS_OK;
+    if (status == STATUS_OK) {
+        sheet_write_wrapped(page->sheet, type_small, page->inside.x, bottom, page->inside.width,
+                            text_string(&assumptions), true);
+    }
+    text_free(&assumptions);
+    return status;
 }
 
 static void fill_columns(const struct picture_case *shown, struct page *page)
 {
-    page->columns[0] = (struct column){"8-VSB", ROLE_FIRST, FIGURE_FIRST, shown->report};
-    page->columns[1] = (struct column){shown->name ? shown->name : "OFDM", ROLE_SECOND,
-                                       FIGURE_SECOND, shown->report};
-    page->column_count = 2;
+    static const enum role roles[] = {ROLE_FIRST, ROLE_SECOND};
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        page->columns[i] = (struct column){picture_case_name(shown, (enum generation)i), roles[i],
+                                           &shown->report->verdicts.of[i]};
+    }
+    page->column_count = GENERATION_COUNT;
     if (shown->pinned) {
         page->columns[page->column_count++] =
-            (struct column){shown->pinned_name ? shown->pinned_name : "pinned", ROLE_PINNED,
-                            FIGURE_SECOND, shown->pinned};
+            (struct column){picture_case_pinned_name(shown), ROLE_PINNED,
+                            &shown->pinned->verdicts.of[GENERATION_SECOND]};
     }
 }
 
@@ -228,8 +215,9 @@ enum status comparison_sheet_draw(const struct picture_case *shown, const struct
         page.y = page.inside.y;
         fill_columns(shown, &page);
         draw_title(&page, shown);
-        draw_table(&page, "Settings", settings, COUNT(settings));
-        draw_table(&page, "Figures", figures, COUNT(figures));
+        struct figure_list choices = figures_of_choice(), compared = figures_compared();
+        draw_table(&page, "Settings", &choices);
+        draw_table(&page, "Figures", &compared);
         status = draw_pictures(&page, shown, fault);
     }
     if (status == STATUS_OK) {

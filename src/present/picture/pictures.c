@@ -12,14 +12,26 @@
 #include "present/picture/rate.h"
 #include "standard/atsc3/transmission.h"
 
-static const char *name_of(const struct picture_case *shown)
+const char *picture_case_name(const struct picture_case *shown, enum generation generation)
 {
-    return shown->name ? shown->name : "OFDM";
+    return shown->name != NULL && generation == GENERATION_SECOND
+               ? shown->name
+               : shown->report->verdicts.of[generation].reception.system->name;
 }
 
-static const char *pinned_name_of(const struct picture_case *shown)
+const char *picture_case_pinned_name(const struct picture_case *shown)
 {
     return shown->pinned_name ? shown->pinned_name : "pinned";
+}
+
+static const struct facts *first_of(const struct picture_case *shown)
+{
+    return report_facts(shown->report, GENERATION_FIRST);
+}
+
+static const struct facts *second_of(const struct picture_case *shown)
+{
+    return report_facts(shown->report, GENERATION_SECOND);
 }
 
 /* ---- Delays against the guard interval and the equaliser's reach. ---- */
@@ -30,18 +42,18 @@ struct span {
 
 /* The guard interval where the receiver's window stands: as `echo` and the picture of the rays have
  * it. Where rays cancel each other there is no window; then from the earliest ray on. */
-static struct span guard_span(const struct scenario *scenario, const struct report_second *second)
+static struct span guard_span(const struct scenario *scenario, const struct verdict *second)
 {
     struct ofdm_window window;
     double start_us = 0.0;
-    if (pictures_echo_window(scenario, &second->transmission, &window)) {
+    if (pictures_echo_window(scenario, &second->reception, &window)) {
         start_us = window.start_us;
     } else {
         for (int i = 0; i < scenario->echo_count; i++) {
             start_us = fmin(start_us, scenario->echoes[i].delay_us);
         }
     }
-    return (struct span){start_us, start_us + second->echo_us};
+    return (struct span){start_us, start_us + second->facts.echo_after_us};
 }
 
 static void widen(struct axis *axis, double low, double high)
@@ -53,22 +65,24 @@ static void widen(struct axis *axis, double low, double high)
 /* Bands, and a width of the axis that holds them. */
 static void delay_bands(const struct picture_case *shown, struct picture *out)
 {
-    const struct report *report = shown->report;
-    struct span equaliser = {-report->first.echo_before_us, report->first.echo_after_us};
-    struct span guard = guard_span(shown->scenario, &report->second);
+    const struct facts *first = first_of(shown);
+    struct span equaliser = {-first->echo_before_us, first->echo_after_us};
+    struct span guard = guard_span(shown->scenario, &shown->report->verdicts.of[GENERATION_SECOND]);
     char label[64];
-    text_format(label, sizeof label, "8-VSB equaliser -%.1f to +%.1f us",
-                report->first.echo_before_us, report->first.echo_after_us);
+    text_format(label, sizeof label, "%s equaliser -%.1f to +%.1f us",
+                picture_case_name(shown, GENERATION_FIRST), first->echo_before_us,
+                first->echo_after_us);
     picture_add_band(out, ROLE_FIRST, label, equaliser.low, equaliser.high);
     widen(&out->x, equaliser.low, equaliser.high);
-    text_format(label, sizeof label, "%s guard interval %.1f us", name_of(shown),
-                report->second.echo_us);
+    text_format(label, sizeof label, "%s guard interval %.1f us",
+                picture_case_name(shown, GENERATION_SECOND), second_of(shown)->echo_after_us);
     picture_add_band(out, ROLE_SECOND, label, guard.low, guard.high);
     widen(&out->x, guard.low, guard.high);
     if (shown->pinned) {
-        struct span pinned = guard_span(shown->scenario, &shown->pinned->second);
-        text_format(label, sizeof label, "%s %.1f us", pinned_name_of(shown),
-                    shown->pinned->second.echo_us);
+        struct span pinned =
+            guard_span(shown->scenario, &shown->pinned->verdicts.of[GENERATION_SECOND]);
+        text_format(label, sizeof label, "%s %.1f us", picture_case_pinned_name(shown),
+                    report_facts(shown->pinned, GENERATION_SECOND)->echo_after_us);
         picture_add_band(out, ROLE_PINNED, label, pinned.low, pinned.high);
         widen(&out->x, pinned.low, pinned.high);
     }
@@ -116,7 +130,7 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
 #define LOSS_MOST_DB 6.0
 
 static bool add_loss(struct picture *out, enum role role, const char *label,
-                     const struct report_second *second)
+                     const struct facts *second)
 {
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, DOPPLER_POINTS);
     if (!series) {
@@ -127,7 +141,7 @@ static bool add_loss(struct picture *out, enum role role, const char *label,
         bool known = doppler_hz <= second->doppler_pilot_hz;
         series->x[i] = doppler_hz;
         series->y[i] =
-            known ? doppler_loss_db(second->useful_us, second->receiver_snr_db, doppler_hz) : NAN;
+            known ? doppler_loss_db(second->useful_us, second->required_snr_db, doppler_hz) : NAN;
         if (!isfinite(series->y[i])) {
             series->y[i] = known ? 10.0 * LOSS_MOST_DB : NAN;
         }
@@ -138,10 +152,12 @@ static bool add_loss(struct picture *out, enum role role, const char *label,
 static bool make_doppler(const struct picture_case *shown, struct picture *out)
 {
     const struct report *report = shown->report;
-    const struct report_second *pinned = shown->pinned ? &shown->pinned->second : NULL;
+    const struct facts *pinned =
+        shown->pinned ? report_facts(shown->pinned, GENERATION_SECOND) : NULL;
+    const struct facts *first = first_of(shown), *second = second_of(shown);
     double speed_kmh = shown->scenario->receiver.speed_kmh;
     double present_hz = doppler_from_kmh(speed_kmh, report->rf.center_mhz * 1e6);
-    double high = fmax(report->second.doppler_hz, report->first.doppler_hz);
+    double high = fmax(second->doppler_hz, first->doppler_hz);
     high = fmax(high, pinned ? pinned->doppler_hz : 0.0);
     text_format(out->title, sizeof out->title, "Loss against Doppler");
     text_format(out->note, sizeof out->note,
@@ -155,35 +171,48 @@ static bool make_doppler(const struct picture_case *shown, struct picture *out)
         return false;
     }
     char label[64];
-    text_format(label, sizeof label, "8-VSB %.0f Hz", report->first.doppler_hz);
-    picture_add_mark(out, ROLE_FIRST, label, true, report->first.doppler_hz);
-    text_format(label, sizeof label, "%s %.1f Hz", name_of(shown), report->second.doppler_hz);
-    picture_add_mark(out, ROLE_SECOND, label, true, report->second.doppler_hz);
+    text_format(label, sizeof label, "%s %.0f Hz", picture_case_name(shown, GENERATION_FIRST),
+                first->doppler_hz);
+    picture_add_mark(out, ROLE_FIRST, label, true, first->doppler_hz);
+    text_format(label, sizeof label, "%s %.1f Hz", picture_case_name(shown, GENERATION_SECOND),
+                second->doppler_hz);
+    picture_add_mark(out, ROLE_SECOND, label, true, second->doppler_hz);
     if (pinned) {
-        text_format(label, sizeof label, "%s %.1f Hz", pinned_name_of(shown), pinned->doppler_hz);
+        text_format(label, sizeof label, "%s %.1f Hz", picture_case_pinned_name(shown),
+                    pinned->doppler_hz);
         picture_add_mark(out, ROLE_PINNED, label, true, pinned->doppler_hz);
     }
     if (speed_kmh > 0.0) {
         text_format(label, sizeof label, "%g km/h", speed_kmh);
         picture_add_mark(out, ROLE_WARN, label, true, present_hz);
     }
-    return add_loss(out, ROLE_SECOND, name_of(shown), &report->second) &&
-           (!pinned || add_loss(out, ROLE_PINNED, pinned_name_of(shown), pinned));
+    return add_loss(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), second) &&
+           (!pinned || add_loss(out, ROLE_PINNED, picture_case_pinned_name(shown), pinned));
 }
 
 /* ---- Bit rate against required SNR. ---- */
 
-static bool add_point(struct picture *out, enum role role, const char *label, char glyph, double x,
-                      double y)
+static bool add_point(struct picture *out, enum role role, const char *label, char glyph,
+                      const struct facts *facts)
 {
     struct series *series = picture_add_series(out, SERIES_POINTS, role, label, 1);
     if (!series) {
         return false;
     }
     series->glyph = glyph;
-    series->x[0] = x;
-    series->y[0] = y;
+    series->x[0] = facts->required_snr_db;
+    series->y[0] = facts->net_mbps;
     return true;
+}
+
+bool pictures_add_modes(const struct picture_case *shown, struct picture *out)
+{
+    return (!shown->pinned || add_point(out, ROLE_PINNED, picture_case_pinned_name(shown), 'P',
+                                        report_facts(shown->pinned, GENERATION_SECOND))) &&
+           add_point(out, ROLE_FIRST, picture_case_name(shown, GENERATION_FIRST), 'V',
+                     first_of(shown)) &&
+           add_point(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), 'O',
+                     second_of(shown));
 }
 
 /* The same symbol and frame with every constellation and code rate. */
@@ -201,7 +230,7 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
     for (int c = 0; c < CONSTELLATION_COUNT; c++) {
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
             struct transmission mode = scenario->transmission;
-            struct report_second second;
+            struct facts second;
             mode.subframes[0].plps[0].code.constellation = (enum constellation)c;
             mode.subframes[0].plps[0].code.rate_15ths = rate;
             if (!interleaver_is_allowed(mode.subframes[0].plps[0].code.constellation,
@@ -210,12 +239,12 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
             }
             if (constellation_is_allowed(mode.subframes[0].plps[0].code.length,
                                          mode.subframes[0].plps[0].code.constellation) &&
-                report_second_make(scenario, &mode, &second, NULL) == STATUS_OK) {
-                series->x[count] = second.receiver_snr_db;
+                report_facts_with(scenario, &mode, &second, NULL) == STATUS_OK) {
+                series->x[count] = second.required_snr_db;
                 series->y[count++] = second.net_mbps;
-                out->x.low = fmin(out->x.low, second.receiver_snr_db);
-                if (isfinite(second.receiver_snr_db)) {
-                    out->x.high = fmax(out->x.high, second.receiver_snr_db);
+                out->x.low = fmin(out->x.low, second.required_snr_db);
+                if (isfinite(second.required_snr_db)) {
+                    out->x.high = fmax(out->x.high, second.required_snr_db);
                 }
                 out->y.high = fmax(out->y.high, second.net_mbps);
             }
@@ -227,7 +256,6 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
 
 static bool make_rates(const struct picture_case *shown, struct picture *out)
 {
-    const struct report *report = shown->report;
     text_format(out->title, sizeof out->title, "Bit rate against required SNR");
     text_format(out->note, sizeof out->note,
                 "Receiver SNR without echoes. Dots: this symbol with every constellation and code "
@@ -240,15 +268,7 @@ static bool make_rates(const struct picture_case *shown, struct picture *out)
     out->x.low -= 1.0;
     out->x.high += 1.0;
     out->y.high *= 1.05;
-    if (shown->pinned &&
-        !add_point(out, ROLE_PINNED, pinned_name_of(shown), 'P',
-                   shown->pinned->second.receiver_snr_db, shown->pinned->second.net_mbps)) {
-        return false;
-    }
-    return add_point(out, ROLE_FIRST, "8-VSB", 'V', report->first.required_snr_db,
-                     report->first.net_mbps) &&
-           add_point(out, ROLE_SECOND, name_of(shown), 'O', report->second.receiver_snr_db,
-                     report->second.net_mbps);
+    return pictures_add_modes(shown, out);
 }
 
 /* The frontier of the whole legal space, with the present mode in it. */

@@ -10,9 +10,16 @@ struct picture_case {
     const struct scenario *scenario;
     const struct report *report; /* of that scenario */
     const struct report *pinned; /* of another to compare; NULL: none */
-    const char *name;            /* of the scenario's mode; NULL: "OFDM" */
+    const char *name;            /* of the scenario's mode; NULL: its system's */
     const char *pinned_name;     /* NULL: "pinned" */
 };
+
+/* What a legend calls each. */
+const char *picture_case_name(const struct picture_case *shown, enum generation generation);
+const char *picture_case_pinned_name(const struct picture_case *shown);
+
+/* Points of bit rate against required SNR: both generations and the pinned mode. */
+bool pictures_add_modes(const struct picture_case *shown, struct picture *out);
 
 struct picture_kind {
     const char *name;  /* as a user types it: "delays" */

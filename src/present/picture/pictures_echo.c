@@ -25,21 +25,15 @@ static bool any_snr(const struct verdicts *verdicts)
     return verdicts->of[GENERATION_FIRST].known || verdicts->of[GENERATION_SECOND].known;
 }
 
-bool pictures_echo_window(const struct scenario *scenario, const struct transmission *mode,
+bool pictures_echo_window(const struct scenario *scenario, const struct reception *reception,
                           struct ofdm_window *window)
 {
-    struct scenario *moded = malloc(sizeof *moded);
     struct verdict *verdict = malloc(sizeof *verdict);
-    bool placed = moded && verdict;
-    if (placed) {
-        *moded = *scenario;
-        moded->transmission = *mode;
-        placed = system_of(moded, GENERATION_SECOND)->receive(moded, &verdict->reception, NULL) ==
-                     STATUS_OK &&
-                 conditions_make(moded, GENERATION_SECOND, &verdict->conditions, NULL) == STATUS_OK;
-    }
+    bool placed = verdict != NULL && conditions_make(scenario, GENERATION_SECOND,
+                                                     &verdict->conditions, NULL) == STATUS_OK;
     if (placed) {
         struct conditions *conditions = &verdict->conditions;
+        verdict->reception = *reception;
         verdict->reception.ofdm.carriers_most = 1; /* the window is placed by a look of its own */
         if (isnan(conditions->snr_db)) {
             conditions->snr_db = PICTURE_UNKNOWN_SNR_DB;
@@ -47,7 +41,6 @@ bool pictures_echo_window(const struct scenario *scenario, const struct transmis
         placed = verdict_solve(verdict, NULL) == STATUS_OK;
         *window = verdict->fare.ofdm.window;
     }
-    free(moded);
     free(verdict);
     return placed;
 }

@@ -7,9 +7,9 @@
 /* The pictures of a scenario's echoes as kinds: each makes its verdicts first. False also where
  * these have no solution and, but for the rays, where no SNR is known. */
 
-/* Where the FFT window stands among the scenario's echoes in another mode than the scenario's
- * too, as the verdict places it; within a key press. False where it has no solution. */
-bool pictures_echo_window(const struct scenario *scenario, const struct transmission *mode,
+/* Where the FFT window of a reception stands among the scenario's echoes, as the verdict places it;
+ * within a key press. False where there is no solution. */
+bool pictures_echo_window(const struct scenario *scenario, const struct reception *reception,
                           struct ofdm_window *window);
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out);

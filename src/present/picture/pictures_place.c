@@ -176,7 +176,8 @@ bool pictures_place_margin(const struct picture_case *shown, struct picture *out
 bool pictures_place_motion(const struct picture_case *shown, struct picture *out)
 {
     double center_mhz = shown->report->rf.center_mhz;
-    double first_hz = shown->report->first.doppler_hz, second_hz = shown->report->second.doppler_hz;
+    double first_hz = report_facts(shown->report, GENERATION_FIRST)->doppler_hz;
+    double second_hz = report_facts(shown->report, GENERATION_SECOND)->doppler_hz;
     text_format(out->title, sizeof out->title, "Doppler off a moving reflector on %.0f MHz",
                 center_mhz);
     text_format(out->note, sizeof out->note,
@@ -193,12 +194,14 @@ bool pictures_place_motion(const struct picture_case *shown, struct picture *out
     out->y.low = fmin(out->y.low, 0.5);
     char label[64];
     if (first_hz > 0.0) {
-        text_format(label, sizeof label, "8-VSB %.1f Hz: %.0f km/h", first_hz,
+        text_format(label, sizeof label, "%s %.1f Hz: %.0f km/h",
+                    picture_case_name(shown, GENERATION_FIRST), first_hz,
                     reflector_speed_kmh(first_hz, center_mhz));
         picture_add_mark(out, ROLE_FIRST, label, false, first_hz);
         out->y.low = fmin(out->y.low, first_hz / 2.0);
     }
-    text_format(label, sizeof label, "OFDM %.1f Hz: %.0f km/h", second_hz,
+    text_format(label, sizeof label, "%s %.1f Hz: %.0f km/h",
+                picture_case_name(shown, GENERATION_SECOND), second_hz,
                 reflector_speed_kmh(second_hz, center_mhz));
     picture_add_mark(out, ROLE_SECOND, label, false, second_hz);
     struct series *line = picture_add_series(out, SERIES_LINE, ROLE_PLAIN, "", POINTS);

@@ -31,37 +31,13 @@ static void fill_best(const struct weigh_space *space, double echo_us, struct se
     }
 }
 
-static bool add_point(struct picture *out, enum role role, const char *label, char glyph,
-                      double snr_db, double mbps)
-{
-    struct series *series = picture_add_series(out, SERIES_POINTS, role, label, 1);
-    if (series) {
-        series->glyph = glyph;
-        series->x[0] = snr_db;
-        series->y[0] = mbps;
-    }
-    return series != NULL;
-}
-
-static bool add_modes(const struct picture_case *shown, struct picture *out)
-{
-    const struct report *report = shown->report, *pinned = shown->pinned;
-    return (!pinned ||
-            add_point(out, ROLE_PINNED, shown->pinned_name ? shown->pinned_name : "pinned", 'P',
-                      pinned->second.receiver_snr_db, pinned->second.net_mbps)) &&
-           add_point(out, ROLE_FIRST, "8-VSB", 'V', report->first.required_snr_db,
-                     report->first.net_mbps) &&
-           add_point(out, ROLE_SECOND, shown->name ? shown->name : "OFDM", 'O',
-                     report->second.receiver_snr_db, report->second.net_mbps);
-}
-
 bool pictures_frontier(const struct picture_case *shown, struct picture *out)
 {
     struct weigh_space space;
     if (weigh_space_make(shown->scenario, SNR_RECEIVER, &space, NULL) != STATUS_OK) {
         return false;
     }
-    double echo_us = shown->report->second.echo_us;
+    double echo_us = report_facts(shown->report, GENERATION_SECOND)->echo_after_us;
     char label[64];
     text_format(label, sizeof label, "echoes up to %.1f us", echo_us);
     struct series *best = picture_add_series(out, SERIES_STEPS, ROLE_DIM, "any mode", SNR_STEPS);
@@ -77,7 +53,7 @@ bool pictures_frontier(const struct picture_case *shown, struct picture *out)
         out->x = (struct axis){.label = "receiver SNR", .unit = "dB", .low = -10.0, .high = 40.0};
         out->y = (struct axis){
             .label = "net rate", .unit = "Mbit/s", .low = 0.0, .high = 1.05 * fmax(most, 20.0)};
-        made = add_modes(shown, out);
+        made = pictures_add_modes(shown, out);
     }
     weigh_space_free(&space);
     return made;

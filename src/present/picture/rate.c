@@ -92,9 +92,10 @@ static bool add_list(const struct picture_rate *shown, struct picture *out)
 
 static double snr_of(const struct weigh_space *space, const struct report *report)
 {
-    return space->snr_kind == SNR_IDEAL      ? report->second.ideal_snr_db
-           : space->snr_kind == SNR_RAYLEIGH ? report->second.ideal_rayleigh_snr_db
-                                             : report->second.receiver_snr_db;
+    const struct facts *facts = report_facts(report, GENERATION_SECOND);
+    return space->snr_kind == SNR_IDEAL      ? facts->ideal_snr_db
+           : space->snr_kind == SNR_RAYLEIGH ? facts->ideal_rayleigh_snr_db
+                                             : facts->required_snr_db;
 }
 
 static bool has_limits(const struct weigh_wish *wish)
@@ -111,11 +112,13 @@ static bool add_modes(const struct picture_rate *shown, struct picture *out)
     bool added = add_list(shown, out);
     if (added && shown->pinned) {
         added = add_point(out, ROLE_PINNED, 'P', shown->pinned_name ? shown->pinned_name : "pinned",
-                          snr_of(shown->space, shown->pinned), shown->pinned->second.net_mbps);
+                          snr_of(shown->space, shown->pinned),
+                          report_facts(shown->pinned, GENERATION_SECOND)->net_mbps);
     }
     if (added && shown->current) {
         added = add_point(out, ROLE_SECOND, 'O', shown->current_name ? shown->current_name : "now",
-                          snr_of(shown->space, shown->current), shown->current->second.net_mbps);
+                          snr_of(shown->space, shown->current),
+                          report_facts(shown->current, GENERATION_SECOND)->net_mbps);
     }
     if (added && shown->selected >= 0) {
         const struct weighed *mode = &shown->space->modes[shown->selected];

@@ -3,6 +3,8 @@
 
 #include <jansson.h>
 
+static json_t *rows_json(const struct table *table, bool first_column_only);
+
 static json_t *cell_json(const struct table_cell *cell)
 {
     switch (cell->type) {
@@ -16,6 +18,8 @@ static json_t *cell_json(const struct table_cell *cell)
         return json_string(cell->word);
     case CELL_BOOL:
         return json_boolean(cell->yes);
+    case CELL_ROWS:
+        return rows_json(cell->rows, false);
     }
     return NULL;
 }

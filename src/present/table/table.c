@@ -9,15 +9,26 @@
 
 struct table table_start(const struct table_column *columns, size_t column_count)
 {
-    return (struct table){.columns = columns, .column_count = column_count};
+    struct table table = {.columns = malloc((column_count + 1) * sizeof *columns),
+                          .column_count = column_count};
+    table.failed = table.columns == NULL;
+    if (!table.failed && column_count > 0) {
+        memcpy(table.columns, columns, column_count * sizeof *columns);
+    }
+    return table;
 }
 
 void table_free(struct table *table)
 {
     for (size_t i = 0; i < table->cell_count; i++) {
         free(table->cells[i].word);
+        if (table->cells[i].rows != NULL) {
+            table_free(table->cells[i].rows);
+            free(table->cells[i].rows);
+        }
     }
     free(table->cells);
+    free(table->columns);
     *table = (struct table){0};
 }
 
@@ -100,18 +111,42 @@ static char *clean_copy(const char *word)
     return copy;
 }
 
+static void set_word(struct table *table, const char *word)
+{
+    char *copy = clean_copy(word);
+    table->cells[table->cell_count - 1].word = copy;
+    if (!copy) {
+        table->cell_count--;
+        table->failed = true;
+    }
+}
+
 void table_word(struct table *table, const char *word)
 {
     if (!word) {
         table_null(table);
+    } else if (append(table, (struct table_cell){.type = CELL_WORD})) {
+        set_word(table, word);
+    }
+}
+
+void table_read_as(struct table *table, const char *words)
+{
+    if (!table->failed && table->cell_count > 0) {
+        set_word(table, words);
+    }
+}
+
+void table_rows(struct table *table, struct table *rows)
+{
+    struct table *kept = malloc(sizeof *kept);
+    if (kept == NULL || rows->failed ||
+        !append(table, (struct table_cell){.type = CELL_ROWS, .rows = kept})) {
+        table->failed = true;
+        free(kept);
+        table_free(rows);
         return;
     }
-    if (append(table, (struct table_cell){.type = CELL_WORD})) {
-        char *copy = clean_copy(word);
-        table->cells[table->cell_count - 1].word = copy;
-        if (!copy) {
-            table->cell_count--;
-            table->failed = true;
-        }
-    }
+    *kept = *rows;
+    *rows = (struct table){0};
 }

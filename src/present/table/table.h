@@ -18,7 +18,7 @@ struct table_column {
     int decimals;      /* of numbers, in text and Markdown */
 };
 
-enum cell_type { CELL_NULL, CELL_NUMBER, CELL_WHOLE, CELL_WORD, CELL_BOOL };
+enum cell_type { CELL_NULL, CELL_NUMBER, CELL_WHOLE, CELL_WORD, CELL_BOOL, CELL_ROWS };
 
 struct table_cell {
     enum cell_type type;
@@ -26,13 +26,14 @@ struct table_cell {
     double number;
     long whole;
     bool yes;
-    char *word; /* owned */
+    char *word;         /* owned; of a cell that is no word, what people read in its place */
+    struct table *rows; /* of CELL_ROWS; owned */
 };
 
-/* The columns stay the caller's and must outlive the table. A failed allocation is remembered in
- * `failed`; table_write reports it. */
+/* The names in the columns stay the caller's and must outlive the table. A failed allocation is
+ * remembered in `failed`; table_write reports it. */
 struct table {
-    const struct table_column *columns;
+    struct table_column *columns; /* owned */
     size_t column_count;
     struct table_cell *cells; /* row after row */
     size_t cell_count, capacity;
@@ -51,6 +52,12 @@ void table_whole(struct table *table, long whole);
 void table_word(struct table *table, const char *word);
 void table_bool(struct table *table, bool yes);
 void table_null(struct table *table);
+
+/* What people read in place of the last cell; programs keep the cell. */
+void table_read_as(struct table *table, const char *words);
+
+/* A table within a cell, taken over: an array of objects in JSON, nothing elsewhere. */
+void table_rows(struct table *table, struct table *rows);
 
 /* Appends the table. Text has a line of labels, a line of units where there are any, and "-" for
  * null; JSON is an array of objects and ends with a line feed. STATUS_NO_MEMORY is the only

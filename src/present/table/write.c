@@ -16,8 +16,14 @@ static void cell_text(const struct table_column *column, const struct table_cell
                       struct text *out)
 {
     text_clear(out);
+    if (cell->word != NULL) {
+        text_append(out, cell->word);
+        return;
+    }
     switch (cell->type) {
     case CELL_NULL:
+    case CELL_WORD:
+    case CELL_ROWS:
         break;
     case CELL_NUMBER: {
         int decimals = cell->decimals >= 0 ? cell->decimals : column->decimals;
@@ -29,9 +35,6 @@ static void cell_text(const struct table_column *column, const struct table_cell
     }
     case CELL_WHOLE:
         text_printf(out, "%ld", cell->whole);
-        break;
-    case CELL_WORD:
-        text_append(out, cell->word);
         break;
     case CELL_BOOL:
         text_append(out, cell->yes ? "yes" : "no");
@@ -45,7 +48,8 @@ static bool is_numeric(const struct table *table, size_t column)
     bool numeric = false;
     for (size_t i = column; i < table->cell_count; i += table->column_count) {
         enum cell_type type = table->cells[i].type;
-        if (type == CELL_WORD || type == CELL_BOOL) {
+        bool reads = type == CELL_NULL && table->cells[i].word != NULL;
+        if (type == CELL_WORD || type == CELL_BOOL || reads) {
             return false;
         }
         numeric = numeric || type != CELL_NULL;
@@ -127,6 +131,11 @@ static const struct table_cell *cell_at(const struct table *table, size_t row, s
     return &table->cells[row * table->column_count + column];
 }
 
+static bool is_empty(const struct table_cell *cell)
+{
+    return cell->type == CELL_NULL && cell->word == NULL;
+}
+
 static void write_row(const struct table *table, size_t row, struct text_layout *layout,
                       struct text *out)
 {
@@ -134,7 +143,7 @@ static void write_row(const struct table *table, size_t row, struct text_layout 
         const struct table_cell *cell = cell_at(table, row, c);
         cell_text(&table->columns[c], cell, &layout->cell);
         append_aligned(&layout->line, c ? "  " : "", 0, false);
-        append_aligned(&layout->line, cell->type == CELL_NULL ? "-" : text_string(&layout->cell),
+        append_aligned(&layout->line, is_empty(cell) ? "-" : text_string(&layout->cell),
                        layout->widths[c], layout->numeric[c]);
     }
     end_line(&layout->line, out);
@@ -181,6 +190,7 @@ static void append_csv_cell(struct text *out, const struct table_cell *cell)
 {
     switch (cell->type) {
     case CELL_NULL:
+    case CELL_ROWS:
         break;
     case CELL_NUMBER:
         text_printf(out, "%.*g", JSON_DIGITS, cell->number);
@@ -248,8 +258,7 @@ static void write_markdown(const struct table *table, struct text *out)
         for (size_t c = 0; c < table->column_count; c++) {
             cell_text(&table->columns[c], cell_at(table, row, c), &cell);
             text_append(out, c ? " | " : "| ");
-            append_markdown(out,
-                            cell_at(table, row, c)->type == CELL_NULL ? "-" : text_string(&cell));
+            append_markdown(out, is_empty(cell_at(table, row, c)) ? "-" : text_string(&cell));
         }
         text_append(out, " |\n");
     }

@@ -24,6 +24,16 @@ NAME_FUNCTIONS(constellation, constellation, CONSTELLATION_COUNT, CONSTELLATION_
 NAME_FUNCTIONS(code_length, code_length, LENGTH_COUNT, LENGTH_NAME_OF)
 NAME_FUNCTIONS(outer_code, outer_code, OUTER_COUNT, OUTER_NAME_OF)
 
+const char *code_rate_name(int rate_15ths)
+{
+    static const char *const names[RATE_COUNT] = {"2/15",  "3/15",  "4/15",  "5/15",
+                                                  "6/15",  "7/15",  "8/15",  "9/15",
+                                                  "10/15", "11/15", "12/15", "13/15"};
+    return rate_15ths >= RATE_MIN_15THS && rate_15ths <= RATE_MAX_15THS
+               ? names[rate_15ths - RATE_MIN_15THS]
+               : "?";
+}
+
 int constellation_bits(enum constellation constellation)
 {
     return 2 * ((int)constellation + 1);

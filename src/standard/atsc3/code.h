@@ -24,6 +24,7 @@ struct code {
 const char *constellation_name(enum constellation constellation);
 const char *code_length_name(enum code_length length);
 const char *outer_code_name(enum outer_code outer);
+const char *code_rate_name(int rate_15ths); /* "10/15" */
 
 /* The other way, ignoring case; -1 where no name fits. */
 int constellation_from_name(const char *name);

@@ -7,9 +7,9 @@
 #include "scenario/field.h"
 #include "study/explain/tables.h"
 
-static const struct explain_table *const tables[] = {&explain_mode_table,   &explain_settings_table,
-                                                     &explain_second_table, &explain_first_table,
-                                                     &explain_place_table,  &explain_page_table};
+static const struct explain_table *const tables[] = {
+    &explain_mode_table,  &explain_settings_table, &explain_second_table, &explain_first_table,
+    &explain_place_table, &explain_fare_table,     &explain_page_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -32,11 +32,28 @@ static const struct {
     {"second.ideal_rayleigh_source", "second.ideal_rayleigh_snr_db"},
     {"place.generation", "station.generation"},
     {"place.center_mhz", "site.center_mhz"},
+    {"place.system", "station.generation"},
+    {"place.rf_channel", "station.rf_channel"},
+    {"place.band", "rf.band"},
+    {"place.erp_kw", "station.erp_kw"},
+    {"place.erp_vertical_kw", "station.erp_vertical_kw"},
+    {"place.height_m", "station.height_m"},
+    {"place.distance_km", "station.distance_km"},
+    {"place.needed_noise_db", "place.needed_snr_db"},
+    {"place.margin_noise_db", "second.margin_noise_db"},
+    {"place.works", "place.margin_db"},
+    {"place.net_mbps", "second.net_mbps"},
+    {"place.doppler_hz", "second.doppler_hz"},
+    {"conditions.speed_kmh", "receiver.speed_kmh"},
+    {"second.required_snr_db", "second.receiver_snr_db"},
+    {"second.echo_before_us", "second.echo_us"},
+    {"second.echo_after_us", "second.echo_us"},
 };
 
 /* The order in which a bare name is looked for. */
-static const char *const parts[] = {"mode",    "second", "first", "rf",       "site", "receiver",
-                                    "station", "place",  "echo",  "simulate", "page"};
+static const char *const parts[] = {"mode",     "second",     "first", "rf",   "site",
+                                    "receiver", "station",    "place", "echo", "simulate",
+                                    "page",     "conditions", "plp"};
 
 size_t explain_count(void)
 {
@@ -70,6 +87,9 @@ static const struct explanation *find_entry(const char *name)
     return NULL;
 }
 
+/* Figures of which the same is said of the next part. */
+static const char *const shared[][2] = {{"plp.", "second."}, {"second.", "first."}};
+
 static const struct explanation *find_dotted(const char *name)
 {
     for (size_t i = 0; i < sizeof aliases / sizeof aliases[0]; i++) {
@@ -77,7 +97,16 @@ static const struct explanation *find_dotted(const char *name)
             return find_entry(aliases[i].entry);
         }
     }
-    return find_entry(name);
+    const struct explanation *entry = find_entry(name);
+    for (size_t i = 0; entry == NULL && i < sizeof shared / sizeof shared[0]; i++) {
+        size_t length = strlen(shared[i][0]);
+        if (strncasecmp(name, shared[i][0], length) == 0) {
+            char other[96];
+            text_format(other, sizeof other, "%s%s", shared[i][1], name + length);
+            return find_dotted(other);
+        }
+    }
+    return entry;
 }
 
 const struct explanation *explain_find(const char *name)

@@ -88,26 +88,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It assumes the planning factors of the band, a roof aerial among them, and no echoes. "
          "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF.",
-     .formula = "{first.threshold_db:1} dB C/N in {band} = {first_field:1} dBuV/m",
+     .formula = "{first.threshold_db:1} dB C/N in {band} = {first.field_dbuvm:1} dBuV/m",
      .source = "FCC OET Bulletin 69; 47 CFR 73.622"},
-    {.name = "first.margin_noise_db",
-
-     .title = "margin, noise alone",
-     .sentence = "The margin in noise alone is what the SNR has to spare in white noise, in dB.",
-     .paragraph =
-         "It leaves out echoes and motion: it is the SNR less the SNR that the receiver needs "
-         "where nothing but noise disturbs. The margin beside it counts everything.",
-     .formula = "{receiver.snr_db:1} dB less the threshold of {first.threshold_db:1} dB and the "
-                "loss of the receiver",
-     .source = "this project"},
-    {.name = "first.margin_db",
-     .title = "margin",
-     .sentence = "The margin is what the SNR has to spare over the threshold, in dB.",
-     .paragraph =
-         "In the report it is the measured SNR less the threshold. In the echo verdict it is the "
-         "SNR after the equaliser less the threshold.",
-     .formula = "{receiver.snr_db:1} - {first.threshold_db:1} = {first_margin_db:1} dB",
-     .source = "this project"},
     {.name = "first.output_snr_db",
      .title = "output SNR",
      .sentence = "The output SNR is what the equaliser leaves after undoing the echoes, in dB.",
@@ -115,7 +97,7 @@ static const struct explanation rows[] = {
          "The equaliser cancels echoes within its reach but makes the noise grow. Echoes outside "
          "its reach stay as interference. Its decisions are taken as free of errors, which "
          "flatters 8-VSB. The pilot is counted as in the threshold.",
-     .formula = "{first_output_snr_db:2} dB against {first.threshold_db:1} dB",
+     .formula = "{first.output_snr_db:2} dB against {first.threshold_db:1} dB",
      .source = "decision-feedback equaliser, Cioffi et al., IEEE Trans. Commun. 43, 1995"},
     {.name = "first.works",
      .title = "works",
@@ -123,7 +105,7 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is a prediction for still echoes and an ideal or stated equaliser. A margin below 1 "
          "dB is too close to call.",
-     .formula = "{first_output_snr_db:2} dB against {first.threshold_db:1} dB",
+     .formula = "{first.output_snr_db:2} dB against {first.threshold_db:1} dB",
      .source = "this project"},
 };
 

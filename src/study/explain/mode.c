@@ -34,8 +34,8 @@ static const struct explanation rows[] = {
          "from symbol to symbol. A small y follows faster motion. Both cost data cells, because "
          "one carrier in x times y is a pilot in every symbol. Only some patterns are legal with "
          "an FFT size and a guard interval.",
-     .formula = "reach Tu/Dx = {useful_us:1} us / {dx:0} = {reach_us:1} us; Doppler "
-                "1/(2 x {dy:0} x {symbol_us:1} us) = {doppler_pilot_hz:1} Hz; 1 carrier in "
+     .formula = "reach Tu/Dx = {useful_us:1} us / {dx:0} = {second.reach_us:1} us; Doppler "
+                "1/(2 x {dy:0} x {symbol_us:1} us) = {second.doppler_pilot_hz:1} Hz; 1 carrier in "
                 "{dx_dy:0} is a pilot",
      .source = "ATSC A/322:2024-04 Table 8.3"},
     {.name = "mode.boost",
@@ -79,7 +79,7 @@ static const struct explanation rows[] = {
          "At 13/15 few are, and more bit rate remains. The code rate and the constellation move "
          "the required SNR by many dB. The code length moves it by tenths of a dB.",
      .formula = "{bits:0} bits x {mode.rate} = {bits_per_cell:2} information bits a cell; no code "
-                "does this below {limit_snr_db:1} dB",
+                "does this below {second.limit_snr_db:1} dB",
      .source = "ATSC A/322:2024-04 section 6.2; required SNR: ATSC A/327 Annex A"},
     {.name = "mode.constellation",
      .sentence = "The constellation sets how many bits a cell carries, from 2 (QPSK) to 12 "
@@ -109,8 +109,9 @@ static const struct explanation rows[] = {
          "rest. Long frames repeat these less often, so a little more bit rate remains. Short "
          "frames let a receiver start sooner after a channel change or a fade. Only whole symbols "
          "are sent, so the true length is at most the one asked for.",
-     .formula = "2 ms + ({preamble_symbols:0} + {data_symbols:0}) symbols x {symbol_us:1} us = "
-                "{reached_frame_ms:2} ms, asked {mode.frame_ms:0} ms",
+     .formula = "2 ms + ({second.preamble_symbols:0} + {second.data_symbols:0}) symbols x "
+                "{symbol_us:1} us = "
+                "{second.frame_ms:2} ms, asked {mode.frame_ms:0} ms",
      .source = "ATSC A/321; ATSC A/322:2024-04 section 7.2; frame of one subframe and one PLP: "
                "this project's reference"},
     {.name = "mode.first_boundary",
@@ -159,7 +160,7 @@ static const struct explanation rows[] = {
          "rows spread further and take more memory and delay. The extended depths, 1254 and 1448 "
          "rows, are for QPSK only.",
      .formula = "{rows:0} rows x ({rows:0} - 1) cells / {cell_rate_mhz:3} Mcells/s = "
-                "{interleaver_ms:1} ms",
+                "{second.interleaver_ms:1} ms",
      .source = "ATSC A/322:2024-04 section 7.1.4"},
 };
 

@@ -53,7 +53,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It may count one PLP or all, with or without headers. Compare it with the PLP rate and "
          "the net rate of the mode.",
-     .formula = "PLP rate {plp_mbps:2} Mbit/s, net rate {net_mbps:2} Mbit/s if one PLP has all "
+     .formula = "PLP rate {second.plp_mbps:2} Mbit/s, net rate {second.net_mbps:2} Mbit/s if one "
+                "PLP has all "
                 "cells",
      .source = "common practice"},
     {.name = "page.virtual_channel",

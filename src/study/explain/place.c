@@ -51,7 +51,7 @@ static const struct explanation rows[] = {
          "The needed SNR is what a station's signal asks for: threshold or receiver SNR, in "
          "dB.",
      .paragraph = "8-VSB has one value; for OFDM it follows from the profile's mode.",
-     .formula = "first {first.threshold_db:1} dB, second {receiver_snr_db:1} dB",
+     .formula = "first {first.threshold_db:1} dB, second {second.receiver_snr_db:1} dB",
      .source = "ATSC A/54A; ATSC A/327 Annex B"},
     {.name = "place.margin_db",
      .title = "margin",

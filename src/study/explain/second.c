@@ -2,6 +2,14 @@
 #include "study/explain/tables.h"
 
 static const struct explanation rows[] = {
+    {.name = "second.system",
+     .title = "system",
+     .sentence = "The second generation is OFDM: thousands of carriers, each of them slow.",
+     .paragraph =
+         "Much can be chosen, from very robust to very fast. A guard interval keeps echoes from "
+         "doing harm, and pilots show the channel to the receiver.",
+     .formula = "{carriers:0} carriers, {symbol_us:1} us a symbol",
+     .source = "ATSC A/322:2024-04"},
     {.name = "second.useful_us",
      .title = "useful symbol time",
      .sentence = "The useful time Tu is the part of a symbol that the receiver evaluates, in us.",
@@ -74,8 +82,9 @@ static const struct explanation rows[] = {
      .paragraph =
          "Their number follows from the size of L1-Basic and L1-Detail at their modes. Cells left "
          "over carry payload.",
-     .formula = "L1 takes {l1_basic_cells:0} + {l1_detail_cells:0} cells: {preamble_symbols:0} "
-                "symbol(s)",
+     .formula =
+         "L1 takes {l1_basic_cells:0} + {l1_detail_cells:0} cells: {second.preamble_symbols:0} "
+         "symbol(s)",
      .source = "ATSC A/322:2024-04 section 6.5, Table 7.2"},
     {.name = "second.data_symbols",
      .title = "data symbols",
@@ -83,8 +92,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "As many are sent as fit the asked frame length in ms, after the bootstrap and the "
          "preamble.",
-     .formula = "({reached_frame_ms:2} - 2) ms / {symbol_us:1} us - {preamble_symbols:0} = "
-                "{data_symbols:0}",
+     .formula = "({second.frame_ms:2} - 2) ms / {symbol_us:1} us - {second.preamble_symbols:0} = "
+                "{second.data_symbols:0}",
      .source = "ATSC A/322:2024-04 section 7.2; frame of one subframe: this project's reference"},
     {.name = "second.cells_per_frame",
      .title = "cells per frame",
@@ -92,14 +101,15 @@ static const struct explanation rows[] = {
      .paragraph =
          "They are those of the data symbols, of the boundary symbols, and what the signalling "
          "leaves in the preamble. The PLP rate in Mbit/s is in proportion to them.",
-     .formula = "{cells_per_frame:0} cells in {reached_frame_ms:2} ms",
+     .formula = "{second.cells_per_frame:0} cells in {second.frame_ms:2} ms",
      .source = "ATSC A/322:2024-04 section 7.2"},
     {.name = "second.frame_ms",
      .title = "reached frame length",
      .sentence = "The reached frame length is the true time from one bootstrap to the next, in ms.",
      .paragraph = "Only whole symbols are sent, so it is at most the length asked for.",
-     .formula = "2 ms + ({preamble_symbols:0} + {data_symbols:0}) x {symbol_us:1} us = "
-                "{reached_frame_ms:2} ms, asked {mode.frame_ms:0} ms",
+     .formula =
+         "2 ms + ({second.preamble_symbols:0} + {second.data_symbols:0}) x {symbol_us:1} us = "
+         "{second.frame_ms:2} ms, asked {mode.frame_ms:0} ms",
      .source = "ATSC A/321; ATSC A/322:2024-04 section 7.2"},
     {.name = "second.plp_mbps",
      .title = "PLP rate",
@@ -108,8 +118,9 @@ static const struct explanation rows[] = {
          "A PLP is a physical layer pipe: a stream with its own code and constellation. A station "
          "may send several with different robustness. Here all cells go to one. The outer code is "
          "already taken off.",
-     .formula = "{cells_per_frame:0} cells x {bits:0} bits / {mode.length:0} x {payload_bits:0} / "
-                "{reached_frame_ms:2} ms = {plp_mbps:3} Mbit/s",
+     .formula =
+         "{second.cells_per_frame:0} cells x {bits:0} bits / {mode.length:0} x {payload_bits:0} / "
+         "{second.frame_ms:2} ms = {second.plp_mbps:3} Mbit/s",
      .source = "ATSC A/322:2024-04 sections 6 and 7"},
     {.name = "second.net_mbps",
      .title = "net rate",
@@ -118,7 +129,8 @@ static const struct explanation rows[] = {
          "Each baseband packet, one a code block, has a header of 2 bytes. Further layers (IP, "
          "ROUTE) take some more that is not counted here. The first generation carries 19.39 "
          "Mbit/s on any day.",
-     .formula = "{plp_mbps:3} x ({payload_bits:0} - 16) / {payload_bits:0} = {net_mbps:3} Mbit/s",
+     .formula = "{second.plp_mbps:3} x ({payload_bits:0} - 16) / {payload_bits:0} = "
+                "{second.net_mbps:3} Mbit/s",
      .source = "ATSC A/322:2024-04 section 5.2"},
     {.name = "second.echo_us",
      .title = "echo tolerance",
@@ -127,7 +139,7 @@ static const struct explanation rows[] = {
          "It is the guard interval. It counts from the first to the last echo of any strength. An "
          "echo a little longer does not end reception: it adds interference that grows with its "
          "power and excess. The receiver must also place its window well.",
-     .formula = "Tg = {guard_samples:0} / {sample_rate_mhz:3} MHz = {echo_us:1} us",
+     .formula = "Tg = {guard_samples:0} / {sample_rate_mhz:3} MHz = {second.echo_us:1} us",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
     {.name = "second.echo_km",
      .title = "longer path",
@@ -135,7 +147,7 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is the difference of two paths, not a distance from the tower. In a network of "
          "several transmitters it limits how far apart they may be.",
-     .formula = "0.299792 km/us x {echo_us:1} us = {echo_km:1} km",
+     .formula = "0.299792 km/us x {second.echo_us:1} us = {echo_km:1} km",
      .source = "speed of light, 299 792 458 m/s"},
     {.name = "second.reach_us",
      .title = "estimation reach",
@@ -145,7 +157,7 @@ static const struct explanation rows[] = {
          "cannot be told from shorter ones. This holds with interpolation in time; with a single "
          "symbol the reach is Dy times shorter. The legal patterns keep it above the guard "
          "interval.",
-     .formula = "Tu / Dx = {useful_us:1} us / {dx:0} = {reach_us:1} us, guard interval "
+     .formula = "Tu / Dx = {useful_us:1} us / {dx:0} = {second.reach_us:1} us, guard interval "
                 "{guard_us:1} us",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
     {.name = "second.doppler_pilot_hz",
@@ -155,7 +167,7 @@ static const struct explanation rows[] = {
          "Each pilot place is seen once in Dy symbols. By the sampling theorem a change faster "
          "than half of that rate is misread. A real receiver needs a reserve.",
      .formula = "1 / (2 x Dy x (Tu + Tg)) = 1 / (2 x {dy:0} x {symbol_us:1} us) = "
-                "{doppler_pilot_hz:1} Hz",
+                "{second.doppler_pilot_hz:1} Hz",
      .source = "sampling theorem; pilots: ATSC A/322:2024-04 Table 8.3"},
     {.name = "second.doppler_ici_hz",
      .title = "Doppler limit of the carriers",
@@ -166,7 +178,7 @@ static const struct explanation rows[] = {
          "noise that the mode stands, the mode needs 3 dB more. Short symbols and robust modes "
          "stand more.",
      .formula = "(pi x fd x {useful_us:1} us)^2 / 6 = 1 / (2 x {gamma:1}) at fd = "
-                "{doppler_ici_hz:1} Hz; {gamma:1} is {receiver_snr_db:1} dB",
+                "{second.doppler_ici_hz:1} Hz; {gamma:1} is {second.receiver_snr_db:1} dB",
      .source = "Li and Cimini, IEEE Trans. Commun. 49(3), 2001"},
     {.name = "second.doppler_hz",
      .title = "Doppler limit",
@@ -175,7 +187,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is the smaller of two: what the pilots show, and what the carriers stand. At the "
          "second the required C/N is already 3 dB higher than at rest.",
-     .formula = "min({doppler_pilot_hz:1}, {doppler_ici_hz:1}) = {doppler_hz:1} Hz",
+     .formula =
+         "min({second.doppler_pilot_hz:1}, {second.doppler_ici_hz:1}) = {second.doppler_hz:1} Hz",
      .source = "this project's rule from both limits"},
     {.name = "second.speed_kmh",
      .title = "speed limit",
@@ -183,7 +196,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "The same mode stands a higher speed on a lower channel. The figure is for a receiver "
          "that moves; a moving reflector reaches the limit at half of it.",
-     .formula = "c x {doppler_hz:1} Hz / {site.center_mhz:1} MHz = {speed_kmh_limit:0} km/h",
+     .formula =
+         "c x {second.doppler_hz:1} Hz / {site.center_mhz:1} MHz = {second.speed_kmh:0} km/h",
      .source = "v = c fd / f"},
     {.name = "second.limit_snr_db",
      .title = "limit SNR",
@@ -191,9 +205,9 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is where the information that a cell can carry equals the bits that it is asked to "
          "carry, with each bit decoded by itself. Only noise is assumed (AWGN), no echoes.",
-     .formula =
-         "information({limit_snr_db:2} dB) = {bits:0} x {mode.rate} = {bits_per_cell:2} bits "
-         "a cell",
+     .formula = "information({second.limit_snr_db:2} dB) = {bits:0} x {mode.rate} = "
+                "{bits_per_cell:2} bits "
+                "a cell",
      .source = "bit-interleaved mutual information, computed; constellations: ATSC A/322:2024-04 "
                "Annex C"},
     {.name = "second.ideal_snr_db",
@@ -205,7 +219,8 @@ static const struct explanation rows[] = {
          "lost. The formula says whether the simulation reached that error rate or was "
          "extrapolated from a higher one. Long blocks come some "
          "tenths of a dB closer to the limit than short ones.",
-     .formula = "{ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of {limit_snr_db:2} dB; "
+     .formula = "{second.ideal_snr_db:2} dB, {over_limit_db:2} dB above the limit of "
+                "{second.limit_snr_db:2} dB; "
                 "{ideal_source}",
      .source = "this project; compare ATSC A/327 Annex A"},
     {.name = "second.ideal_rayleigh_snr_db",
@@ -216,8 +231,9 @@ static const struct explanation rows[] = {
          "It stands for reception without line of sight, deep in echoes inside the guard interval. "
          "The mean SNR must be some dB higher, the more so the higher the code rate, because weak "
          "cells must be repaired by the code.",
-     .formula = "{ideal_rayleigh_snr_db:2} dB, {rayleigh_over_db:2} dB more than without fading; "
-                "{rayleigh_source}",
+     .formula =
+         "{second.ideal_rayleigh_snr_db:2} dB, {rayleigh_over_db:2} dB more than without fading; "
+         "{rayleigh_source}",
      .source = "this project"},
     {.name = "second.receiver_snr_db",
      .title = "receiver SNR",
@@ -226,9 +242,9 @@ static const struct explanation rows[] = {
          "It adds to the ideal SNR what real receivers lose: 0.5 dB of general loss, the power "
          "spent on pilots, noisy channel estimates and the receiver's own noise floor. It still "
          "assumes noise only: echoes and motion ask for more.",
-     .formula = "{ideal_snr_db:2} + 0.5 + pilots {pilot_power_db:2} + estimate "
+     .formula = "{second.ideal_snr_db:2} + 0.5 + pilots {pilot_power_db:2} + estimate "
                 "{estimation_loss_db:2} + 0.5 dB, own noise at {backstop_db:0} dB: "
-                "{receiver_snr_db:2} dB",
+                "{second.receiver_snr_db:2} dB",
      .source = "ATSC A/327 Annex B"},
     {.name = "second.field_dbuvm",
      .title = "field needed",
@@ -237,25 +253,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It uses the planning factors of the band: a roof aerial with gain, a line with loss and "
          "a receiver with a noise figure. Indoors and with small aerials far more is needed.",
-     .formula = "{receiver_snr_db:1} dB C/N in {band} = {second_field:1} dBuV/m",
+     .formula = "{second.receiver_snr_db:1} dB C/N in {band} = {second.field_dbuvm:1} dBuV/m",
      .source = "FCC OET Bulletin 69; BPR-10 Appendix 8"},
-    {.name = "second.margin_noise_db",
-
-     .title = "margin, noise alone",
-     .sentence = "The margin in noise alone is what the SNR has to spare in white noise, in dB.",
-     .paragraph =
-         "It leaves out echoes and motion: it is the SNR less the SNR that the receiver needs "
-         "where nothing but noise disturbs. The margin beside it counts everything.",
-     .formula = "{receiver.snr_db:1} dB less {receiver_snr_db:1} dB",
-     .source = "this project"},
-    {.name = "second.margin_db",
-     .title = "margin",
-     .sentence = "The margin is what the SNR has to spare over what is needed, in dB.",
-     .paragraph =
-         "Positive means it decodes, as far as noise decides. Some dB of margin cover weather, "
-         "people and traffic. In the echo verdict both figures count the profile's echoes.",
-     .formula = "{receiver.snr_db:1} - {receiver_snr_db:1} = {second_margin_db:1} dB",
-     .source = "this project"},
     {.name = "second.interleaver_ms",
      .title = "interleaver span",
      .sentence = "The span is over how many ms the time interleaver spreads a block.",
@@ -263,7 +262,7 @@ static const struct explanation rows[] = {
          "Fades much shorter than the span are averaged out. The wait at tuning in grows with "
          "it too.",
      .formula = "{rows:0} x ({rows:0} - 1) cells / {cell_rate_mhz:3} Mcells/s = "
-                "{interleaver_ms:1} ms",
+                "{second.interleaver_ms:1} ms",
      .source = "ATSC A/322:2024-04 section 7.1.4"},
     {.name = "second.frontier",
      .title = "frontier",
@@ -273,8 +272,9 @@ static const struct explanation rows[] = {
          "A mode off the frontier gives something away: another one carries more Mbit/s, needs "
          "fewer dB, stands longer echoes in us or more km/h, and is worse in none of these. There "
          "may be good reasons for it that these four do not show.",
-     .formula = "compared: {net_mbps:2} Mbit/s, {receiver_snr_db:1} dB, {echo_us:1} us, "
-                "{speed_kmh_limit:0} km/h",
+     .formula = "compared: {second.net_mbps:2} Mbit/s, {second.receiver_snr_db:1} dB, "
+                "{second.echo_us:1} us, "
+                "{second.speed_kmh:0} km/h",
      .source = "this project"},
     {.name = "second.effective_snr_db",
      .title = "effective SNR",
@@ -284,7 +284,7 @@ static const struct explanation rows[] = {
          "With echoes each carrier has an SNR of its own. Their information is averaged, and the "
          "SNR that gives the same average without echoes is the effective one. A few lost "
          "carriers do not matter much; a strong echo near 0 dB costs some dB.",
-     .formula = "mean information over the carriers = information({effective_snr_db:2} dB)",
+     .formula = "mean information over the carriers = information({second.effective_snr_db:2} dB)",
      .source = "mean mutual information (MIESM), checked against simulation by this project"},
     {.name = "second.needed_snr_db",
      .title = "needed SNR",
@@ -292,7 +292,7 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is the mode's SNR in plain noise. What the echoes cost is already in the effective "
          "SNR, so it is not counted twice.",
-     .formula = "ideal {ideal_snr_db:2} dB, receiver {receiver_snr_db:2} dB",
+     .formula = "ideal {second.ideal_snr_db:2} dB, receiver {second.receiver_snr_db:2} dB",
      .source = "ATSC A/327 Annex B"},
     {.name = "second.works",
      .title = "works",
@@ -300,7 +300,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is a prediction for still echoes. A margin below 1 dB is too close to call: phases "
          "change with the weather.",
-     .formula = "effective {effective_snr_db:2} dB against needed {receiver_snr_db:2} dB",
+     .formula =
+         "effective {second.effective_snr_db:2} dB against needed {second.receiver_snr_db:2} dB",
      .source = "this project"},
     {.name = "second.inside_guard",
      .title = "inside the guard interval",
@@ -317,7 +318,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "It acts as noise that no transmitter power can overcome: more power raises both. For a "
          "good margin it must lie well below minus the needed SNR.",
-     .formula = "{self_interference_db:1} dB against a needed SNR of {receiver_snr_db:1} dB",
+     .formula =
+         "{second.self_interference_db:1} dB against a needed SNR of {second.receiver_snr_db:1} dB",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
 };
 

@@ -137,8 +137,8 @@ static const struct explanation rows[] = {
          "equaliser. Echoes, motion and the receiver's own faults lower it, and it stops rising "
          "at some high value. Here it is taken as the power of all echoes together over noise. "
          "Compare it with the receiver SNR of the mode: the difference is the margin.",
-     .formula =
-         "margin = {receiver.snr_db:1} dB - {receiver_snr_db:1} dB = {second_margin_db:1} dB",
+     .formula = "in noise alone: {receiver.snr_db:1} dB - {second.receiver_snr_db:1} dB = "
+                "{second.margin_noise_db:1} dB",
      .source = "common practice; required SNR: ATSC A/327 Annex B"},
     {.name = "receiver.level_dbm",
      .sentence = "The level is the power in the channel at the receiver's input, in dBm.",
@@ -177,8 +177,8 @@ static const struct explanation rows[] = {
      .paragraph =
          "The two need different receivers and differ in what they withstand. The required SNR in "
          "dB of the first is fixed. That of the second follows from the mode.",
-     .formula =
-         "first needs {first.threshold_db:1} dB, second {receiver_snr_db:1} dB with this mode",
+     .formula = "first needs {first.threshold_db:1} dB, second {second.receiver_snr_db:1} dB with "
+                "this mode",
      .source = "ATSC A/53 Part 2; ATSC A/322:2024-04"},
     {.name = "station.rf_channel",
      .sentence = "The station's RF channel is the 6 MHz slice of spectrum in which it sends.",

@@ -28,7 +28,7 @@ static double estimation_loss_db(const struct waveform *waveform)
 #define RECEIVER c->scenario->receiver
 #define STATION c->scenario->stations[0]
 #define ECHO c->scenario->echoes[0]
-#define SECOND c->report->second
+#define SECOND (*report_facts(c->report, GENERATION_SECOND))
 
 /* Numbers that need a scenario only. */
 #define SCENARIO_NUMBERS(X)                                                                      \
@@ -94,39 +94,12 @@ static double estimation_loss_db(const struct waveform *waveform)
     X(echo_peak_db, 20.0 * log10(1.0 + sqrt(ratio_from_db(ECHO.level_db))))      \
     X(echo_kmh, kmh_from_doppler(ECHO.doppler_hz, c->scenario->site.center_mhz * 1e6))
 
-/* Numbers of the report. */
-#define REPORT_NUMBERS(X)                                                    \
-    X(reach_us, SECOND.reach_us)                                             \
-    X(echo_us, SECOND.echo_us)                                               \
-    X(preamble_symbols, SECOND.preamble_symbols)                             \
-    X(data_symbols, SECOND.data_symbols)                                     \
-    X(cells_per_frame, (double)SECOND.cells_per_frame)                       \
-    X(cell_rate_mhz, (double)SECOND.cells_per_frame / SECOND.frame_ms / 1e3) \
-    X(reached_frame_ms, SECOND.frame_ms)                                     \
-    X(plp_mbps, SECOND.plp_mbps)                                             \
-    X(net_mbps, SECOND.net_mbps)                                             \
-    X(doppler_pilot_hz, SECOND.doppler_pilot_hz)                             \
-    X(doppler_ici_hz, SECOND.doppler_ici_hz)                                 \
-    X(doppler_hz, SECOND.doppler_hz)                                         \
-    X(gamma, ratio_from_db(SECOND.receiver_snr_db))                          \
-    X(speed_kmh_limit, SECOND.speed_kmh)                                     \
-    X(limit_snr_db, SECOND.limit_snr_db)                                     \
-    X(ideal_snr_db, SECOND.ideal_snr_db)                                     \
-    X(over_limit_db, SECOND.ideal_snr_db - SECOND.limit_snr_db)              \
-    X(ideal_rayleigh_snr_db, SECOND.ideal_rayleigh_snr_db)                   \
-    X(rayleigh_over_db, SECOND.ideal_rayleigh_snr_db - SECOND.ideal_snr_db)  \
-    X(receiver_snr_db, SECOND.receiver_snr_db)                               \
-    X(second_field, SECOND.field_dbuvm)                                      \
-    X(second_margin_db, c->report->verdicts.of[GENERATION_SECOND].margin_db) \
-    X(interleaver_ms, SECOND.interleaver_ms)                                 \
-    X(first_field, c->report->first.field_dbuvm)                             \
-    X(first_margin_db, c->report->verdicts.of[GENERATION_FIRST].margin_db)
-
-#define VERDICT_NUMBERS(X)                                                        \
-    X(first_output_snr_db, c->report->verdicts.of[GENERATION_FIRST].fare.left_db) \
-    X(effective_snr_db, c->report->verdicts.of[GENERATION_SECOND].fare.left_db)   \
-    X(self_interference_db,                                                       \
-      c->report->verdicts.of[GENERATION_SECOND].fare.ofdm.self_interference_db)
+/* Numbers that follow from those of a report; its own are asked by their names. */
+#define REPORT_NUMBERS(X)                                            \
+    X(cell_rate_mhz, SECOND.cells_per_frame / SECOND.frame_ms / 1e3) \
+    X(gamma, ratio_from_db(SECOND.required_snr_db))                  \
+    X(over_limit_db, SECOND.ideal_snr_db - SECOND.limit_snr_db)      \
+    X(rayleigh_over_db, SECOND.ideal_rayleigh_snr_db - SECOND.ideal_snr_db)
 
 #define WORDS(X)                                                    \
     X(ideal_source, source_words(TRANSMISSION, FADING_AWGN))        \
@@ -141,7 +114,7 @@ static const char *source_words(const struct transmission *mode, enum fading fad
                                   .source);
 }
 
-enum needs { NEEDS_SCENARIO, NEEDS_STATION, NEEDS_ECHO, NEEDS_REPORT, NEEDS_VERDICT };
+enum needs { NEEDS_SCENARIO, NEEDS_STATION, NEEDS_ECHO, NEEDS_REPORT };
 
 #define FUNCTION(name, expression)                                  \
     static double number_of_##name(const struct explain_context *c) \
@@ -153,7 +126,6 @@ SCENARIO_NUMBERS(FUNCTION)
 STATION_NUMBERS(FUNCTION)
 ECHO_NUMBERS(FUNCTION)
 REPORT_NUMBERS(FUNCTION)
-VERDICT_NUMBERS(FUNCTION)
 #define WORD_FUNCTION(name, expression)                                \
     static const char *word_of_##name(const struct explain_context *c) \
     {                                                                  \
@@ -178,9 +150,6 @@ static const struct {
 #define ROW(name, expression) {#name, NEEDS_REPORT, number_of_##name},
                 REPORT_NUMBERS(ROW)
 #undef ROW
-#define ROW(name, expression) {#name, NEEDS_VERDICT, number_of_##name},
-                    VERDICT_NUMBERS(ROW)
-#undef ROW
 };
 
 static const struct {
@@ -202,8 +171,6 @@ static bool is_met(enum needs needs, const struct explain_context *context)
         return scenario && scenario->echo_count > 0;
     case NEEDS_REPORT:
         return context->report != NULL;
-    case NEEDS_VERDICT:
-        return context->report != NULL && context->report->verdicts.of[GENERATION_FIRST].known;
     case NEEDS_SCENARIO:
         break;
     }
@@ -250,6 +217,26 @@ static bool append_setting(const char *name, int decimals, const struct explain_
     return true;
 }
 
+/* "first.margin_db", "second.reach_us": a figure of the report. */
+static bool append_figure(const char *name, int decimals, const struct explain_context *context,
+                          struct text *out)
+{
+    static const char *const parts[GENERATION_COUNT] = {"first.", "second."};
+    const struct report *report = context->report;
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        size_t before = strlen(parts[i]);
+        const struct figure *figure = strncmp(name, parts[i], before) == 0
+                                          ? figure_find(&generation_figures, name + before)
+                                          : NULL;
+        if (figure != NULL) {
+            append_number(report ? figure_number(figure, &report->verdicts.of[i]) : NAN, decimals,
+                          out);
+            return true;
+        }
+    }
+    return false;
+}
+
 bool explain_append_value(const char *name, size_t length, int decimals,
                           const struct explain_context *context, struct text *out)
 {
@@ -266,7 +253,8 @@ bool explain_append_value(const char *name, size_t length, int decimals,
             return true;
         }
     }
-    char setting[64];
-    text_format(setting, sizeof setting, "%.*s", (int)length, name);
-    return append_setting(setting, decimals, context, out);
+    char dotted[64];
+    text_format(dotted, sizeof dotted, "%.*s", (int)length, name);
+    return append_setting(dotted, decimals, context, out) ||
+           append_figure(dotted, decimals, context, out);
 }

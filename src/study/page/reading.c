@@ -118,12 +118,14 @@ void reading_write_verdict(const struct reading *reading, struct text *out)
         return;
     }
     if (reading->settled.first_generation) {
-        text_printf(out, "8-VSB: %.2f Mbit/s net.", reading->report.first.net_mbps);
-        write_margin(&reading->report.verdicts.of[GENERATION_FIRST], out);
+        const struct verdict *first = &reading->report.verdicts.of[GENERATION_FIRST];
+        text_printf(out, "%s: %.2f Mbit/s net.", first->reception.system->name,
+                    first->facts.net_mbps);
+        write_margin(first, out);
         return;
     }
-    const struct report_second *second = &reading->report.second;
-    const struct transmission *mode = &second->transmission;
+    const struct facts *second = report_facts(&reading->report, GENERATION_SECOND);
+    const struct transmission *mode = &reading->settled.scenario.transmission;
     if (reading->plp >= 0) {
         text_printf(out, "PLP %d: ", reading->plp);
     }
@@ -145,7 +147,7 @@ void reading_write_limits(const struct reading *reading, struct text *out)
         return;
     }
     if (reading->settled.first_generation) {
-        const struct report_first *first = &reading->report.first;
+        const struct facts *first = report_facts(&reading->report, GENERATION_FIRST);
         text_printf(out,
                     "Echoes: those outside the equaliser's reach, -%.1f to +%.1f us with the "
                     "receiver assumed, and strong ones within. Motion: changes faster than %.0f "
@@ -153,11 +155,11 @@ void reading_write_limits(const struct reading *reading, struct text *out)
                     first->echo_before_us, first->echo_after_us, first->doppler_hz);
         return;
     }
-    const struct report_second *second = &reading->report.second;
+    const struct facts *second = report_facts(&reading->report, GENERATION_SECOND);
     text_printf(out,
                 "Echoes that are spread over more than %.1f us (a path %.1f km longer). Motion "
                 "faster than %.0f km/h (%.1f Hz) on %.1f MHz.",
-                second->echo_us, second->echo_km, second->speed_kmh, second->doppler_hz,
+                second->echo_after_us, second->echo_km, second->speed_kmh, second->doppler_hz,
                 reading->report.rf.center_mhz);
     double margin_db = reading->report.verdicts.of[GENERATION_SECOND].margin_db;
     if (margin_db >= 0.0) {
@@ -174,10 +176,10 @@ void reading_write_cost(const struct reading *reading, struct text *out)
         return;
     }
     if (reading->settled.first_generation) {
-        text_append(out, "Nothing was chosen: 8-VSB has one rate and one robustness.");
+        text_append(out, "Nothing was chosen: the system has one rate and one robustness.");
         return;
     }
-    double net_mbps = reading->report.second.net_mbps;
+    double net_mbps = report_facts(&reading->report, GENERATION_SECOND)->net_mbps;
     double for_echo = reading->fastest_mbps - net_mbps;
     if (reading->better_mbps > net_mbps) {
         text_printf(out,

@@ -103,6 +103,9 @@ static enum status make_verdict(const struct scenario *scenario, const struct sy
     struct verdict *verdict = &result->verdict;
     enum status status = system->receive(scenario, &verdict->reception, fault);
     if (status == STATUS_OK) {
+        status = system->describe(scenario, &verdict->facts, fault);
+    }
+    if (status == STATUS_OK) {
         status = conditions_at(scenario, link->center_mhz, link->cn_db - link->location_db,
                                &verdict->conditions, fault);
     }
@@ -115,12 +118,8 @@ static enum status make_station(const struct scenario *scenario, const struct st
                                 struct fault *fault)
 {
     const struct system *system = system_of(scenario, station->generation);
-    struct description description;
     *result = (struct place_station){.link = link_make(scenario, station)};
     enum status status = make_verdict(scenario, system, result, fault);
-    if (status == STATUS_OK) {
-        status = system->describe(scenario, &description, fault);
-    }
     result->needed_noise_db = result->verdict.reception.needed_input_db;
     if (status == STATUS_OK && scenario->echo_count == 0) {
         result->needed_snr_db = result->needed_noise_db;
@@ -133,8 +132,6 @@ static enum status make_station(const struct scenario *scenario, const struct st
         return status;
     }
     result->lost_db = result->verdict.margin_noise_db - result->verdict.margin_db;
-    result->net_mbps = description.net_mbps;
-    result->doppler_limit_hz = description.doppler_hz;
     find_reach(scenario, result);
     return STATUS_OK;
 }

@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "base/text.h"
+#include "study/figure.h"
 #include "study/place/link.h"
 #include "study/verdict/verdict.h"
 
@@ -34,8 +35,6 @@ struct place_station {
     enum place_reach reach;
     double reach_km;     /* where the margin is 0; NAN where not found */
     double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */
-    double net_mbps;
-    double doppler_limit_hz; /* tracking (first), pilots and interference (second) */
 };
 
 struct place_study {
@@ -43,6 +42,8 @@ struct place_study {
     struct place_station stations[STATIONS_MAX];
     bool has_echoes;
 };
+
+extern const struct figure_table place_figures; /* of struct place_station: figures.c */
 
 /* STATUS_ILLEGAL without a station or for an illegal mode. */
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,

@@ -6,11 +6,6 @@
 
 #define SAME_DB 0.05
 
-static const char *generation_words(enum generation generation)
-{
-    return generation == GENERATION_FIRST ? "8-VSB" : "OFDM";
-}
-
 void place_words_reach(const struct place_station *station, char *buffer, size_t size)
 {
     switch (station->reach) {
@@ -49,7 +44,7 @@ void place_words_station(const struct place_station *station, struct text *out)
     char reach[48];
     place_words_reach(station, reach, sizeof reach);
     text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->link.tower.name,
-                generation_words(station->link.tower.generation), station->link.tower.rf_channel,
+                station->verdict.reception.system->name, station->link.tower.rf_channel,
                 station->link.field_dbuvm, propagation_name(station->link.method));
     words_about_margin(station, out);
     if (isfinite(station->needed_snr_db)) {
@@ -138,14 +133,14 @@ void place_words_difference(const struct place_station *one, const struct place_
 void place_words_motion(const struct place_station *station, struct text *out)
 {
     text_printf(out, "%s bears %.1f Hz of Doppler, reflectors of up to %.0f km/h on %.0f MHz",
-                station->link.tower.name, station->doppler_limit_hz,
-                reflector_speed_kmh(station->doppler_limit_hz, station->link.center_mhz),
+                station->link.tower.name, station->verdict.facts.doppler_hz,
+                reflector_speed_kmh(station->verdict.facts.doppler_hz, station->link.center_mhz),
                 station->link.center_mhz);
     bool any = false;
     for (size_t i = 0; i < reflector_count(); i++) {
         const struct reflector_row *row = reflector_row(i);
         if (reflector_doppler_hz(row->speed_kmh, station->link.center_mhz) >
-            station->doppler_limit_hz) {
+            station->verdict.facts.doppler_hz) {
             text_printf(out, "%s %s", any ? "," : "; too fast:", row->name);
             any = true;
         }

@@ -122,7 +122,7 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
 
 const char proof_second_echoes[] =
     "Self-interference, from echoes outside the guard interval and from Doppler, counts as noise; "
-    "8-VSB is simulated symbol by symbol. Cells take the carriers in random order.";
+    "the first generation is simulated symbol by symbol. Cells take the carriers in random order.";
 
 const char *proof_echoes_note(const struct scenario *scenario, const struct proof_choice *choice)
 {

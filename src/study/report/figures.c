@@ -1,217 +1,271 @@
-/* Every figure of a report by its name. The names of JSON are a contract: see DEVELOPERS.md. */
+/* Every figure of a report by its name: of the channel, of the conditions, of one generation, of
+ * the account. The names of JSON are a contract: see DEVELOPERS.md. */
 #include <math.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "study/report/report.h"
 
-static const char *word_band(const struct report *report)
+static const char *band_of(const void *result)
 {
-    return band_name(report->rf.band);
+    return band_name(((const struct report_rf *)result)->band);
 }
 
-static const char *word_system(const struct report *report)
-{
-    (void)report;
-    return "8-VSB";
-}
-
-#define MODE_WORD(name, function, choice)                                 \
-    static const char *word_##name(const struct report *report)           \
-    {                                                                     \
-        return function(report->second.transmission.subframes[0].choice); \
-    }
-MODE_WORD(fft, fft_name, waveform.fft)
-MODE_WORD(guard, guard_name, waveform.guard)
-MODE_WORD(pilots, pilots_name, waveform.pilots)
-MODE_WORD(constellation, constellation_name, plps[0].code.constellation)
-
-static const char *word_rate(const struct report *report)
-{
-    static const char *const names[RATE_COUNT] = {"2/15",  "3/15",  "4/15",  "5/15",
-                                                  "6/15",  "7/15",  "8/15",  "9/15",
-                                                  "10/15", "11/15", "12/15", "13/15"};
-    return names[report->second.transmission.subframes[0].plps[0].code.rate_15ths - RATE_MIN_15THS];
-}
-
-static const char *word_ideal_source(const struct report *report)
-{
-    return ideal_source_words(report->second.ideal_source);
-}
-
-static double number_channel(const struct report *report)
-{
-    return report->rf.channel ? report->rf.channel : NAN;
-}
-
-#define VERDICT_NUMBER(name, generation, value)                           \
-    static double number_##name(const struct report *report)              \
-    {                                                                     \
-        const struct verdict *verdict = &report->verdicts.of[generation]; \
-        return value;                                                     \
-    }
-VERDICT_NUMBER(first_margin, GENERATION_FIRST, verdict->margin_db)
-VERDICT_NUMBER(first_margin_noise, GENERATION_FIRST, verdict->margin_noise_db)
-VERDICT_NUMBER(second_margin, GENERATION_SECOND, verdict->margin_db)
-VERDICT_NUMBER(second_margin_noise, GENERATION_SECOND, verdict->margin_noise_db)
-
-static double number_length(const struct report *report)
-{
-    return code_length_bits(report->second.transmission.subframes[0].plps[0].code.length);
-}
-
-#define AT(field) offsetof(struct report, field)
-#define RF FIGURE_RF
-#define FIRST FIGURE_FIRST
-#define SECOND FIGURE_SECOND
-#define WORD(name_, part_, label_, function)                                            \
-    {                                                                                   \
-        .name = name_, .label = label_, .unit = "", .part = part_, .type = FIGURE_WORD, \
-        .word = function                                                                \
-    }
-#define WHOLE(name_, part_, label_, type_, at)                                                 \
-    {                                                                                          \
-        .name = name_, .label = label_, .unit = "", .part = part_, .type = type_, .offset = at \
-    }
-#define NUMBER(name_, part_, label_, unit_, decimals_, at)                                   \
-    {                                                                                        \
-        .name = name_, .label = label_, .unit = unit_, .part = part_, .type = FIGURE_DOUBLE, \
-        .decimals = decimals_, .offset = at                                                  \
-    }
-
-#define COMPUTED(name_, part_, label_, unit_, decimals_, function)                           \
-    {                                                                                        \
-        .name = name_, .label = label_, .unit = unit_, .part = part_, .type = FIGURE_DOUBLE, \
-        .decimals = decimals_, .number = function                                            \
-    }
-
-static const struct figure_row rows[] = {
-    {.name = "channel",
-     .label = "RF channel",
-     .unit = "",
-     .part = RF,
-     .type = FIGURE_INT,
-     .number = number_channel},
-    NUMBER("center_mhz", RF, "Centre frequency", "MHz", 3, AT(rf.center_mhz)),
-    WORD("band", RF, "Band", word_band),
-
-    WORD("system", FIRST, "System", word_system),
-    NUMBER("net_mbps", FIRST, "Net rate", "Mbit/s", 2, AT(first.net_mbps)),
-    NUMBER("required_snr_db", FIRST, "Required SNR", "dB", 1, AT(first.required_snr_db)),
-    NUMBER("echo_before_us", FIRST, "Echo ahead", "us", 1, AT(first.echo_before_us)),
-    NUMBER("echo_after_us", FIRST, "Echo behind", "us", 1, AT(first.echo_after_us)),
-    NUMBER("echo_km", FIRST, "Longer path", "km", 1, AT(first.echo_km)),
-    NUMBER("doppler_hz", FIRST, "Doppler", "Hz", 1, AT(first.doppler_hz)),
-    NUMBER("speed_kmh", FIRST, "Speed", "km/h", 0, AT(first.speed_kmh)),
-    NUMBER("field_dbuvm", FIRST, "Field strength", "dBuV/m", 1, AT(first.field_dbuvm)),
-    COMPUTED("margin_noise_db", FIRST, "Margin, noise alone", "dB", 1, number_first_margin_noise),
-    COMPUTED("margin_db", FIRST, "Margin, with echoes and motion", "dB", 1, number_first_margin),
-
-    WORD("fft", SECOND, "FFT size", word_fft),
-    WORD("guard", SECOND, "Guard interval", word_guard),
-    WORD("pilots", SECOND, "Scattered pilots", word_pilots),
-    WHOLE("boost", SECOND, "Pilot boost", FIGURE_INT,
-          AT(second.transmission.subframes[0].waveform.boost)),
-    WHOLE("reduction", SECOND, "Carrier reduction", FIGURE_INT,
-          AT(second.transmission.subframes[0].waveform.reduction)),
-    {.name = "length",
-     .label = "Code length",
-     .unit = "bits",
-     .part = SECOND,
-     .type = FIGURE_INT,
-     .number = number_length},
-    WORD("rate", SECOND, "Code rate", word_rate),
-    WORD("constellation", SECOND, "Constellation", word_constellation),
-    NUMBER("useful_us", SECOND, "Useful symbol", "us", 1, AT(second.useful_us)),
-    NUMBER("guard_us", SECOND, "Guard interval", "us", 2, AT(second.guard_us)),
-    NUMBER("symbol_us", SECOND, "Symbol", "us", 1, AT(second.symbol_us)),
-    NUMBER("spacing_hz", SECOND, "Carrier spacing", "Hz", 2, AT(second.spacing_hz)),
-    WHOLE("carriers", SECOND, "Carriers", FIGURE_INT, AT(second.carriers)),
-    NUMBER("occupied_mhz", SECOND, "Occupied bandwidth", "MHz", 3, AT(second.occupied_mhz)),
-    WHOLE("data_cells", SECOND, "Cells, data symbol", FIGURE_INT, AT(second.data_cells)),
-    WHOLE("boundary_cells", SECOND, "Cells, boundary symbol", FIGURE_INT,
-          AT(second.boundary_cells)),
-    WHOLE("preamble_symbols", SECOND, "Preamble symbols", FIGURE_INT, AT(second.preamble_symbols)),
-    WHOLE("data_symbols", SECOND, "Data symbols", FIGURE_INT, AT(second.data_symbols)),
-    WHOLE("cells_per_frame", SECOND, "Cells in a frame", FIGURE_LONG, AT(second.cells_per_frame)),
-    NUMBER("frame_ms", SECOND, "Frame", "ms", 2, AT(second.frame_ms)),
-    NUMBER("plp_mbps", SECOND, "PLP rate", "Mbit/s", 2, AT(second.plp_mbps)),
-    NUMBER("net_mbps", SECOND, "Net rate", "Mbit/s", 2, AT(second.net_mbps)),
-    NUMBER("echo_us", SECOND, "Echo", "us", 1, AT(second.echo_us)),
-    NUMBER("echo_km", SECOND, "Longer path", "km", 1, AT(second.echo_km)),
-    NUMBER("reach_us", SECOND, "Estimation reach", "us", 1, AT(second.reach_us)),
-    NUMBER("doppler_pilot_hz", SECOND, "Doppler, pilots", "Hz", 1, AT(second.doppler_pilot_hz)),
-    NUMBER("doppler_ici_hz", SECOND, "Doppler, interference", "Hz", 1, AT(second.doppler_ici_hz)),
-    NUMBER("doppler_hz", SECOND, "Doppler", "Hz", 1, AT(second.doppler_hz)),
-    NUMBER("speed_kmh", SECOND, "Speed", "km/h", 0, AT(second.speed_kmh)),
-    NUMBER("limit_snr_db", SECOND, "SNR limit", "dB", 1, AT(second.limit_snr_db)),
-    NUMBER("ideal_snr_db", SECOND, "SNR ideal", "dB", 1, AT(second.ideal_snr_db)),
-    NUMBER("ideal_rayleigh_snr_db", SECOND, "SNR ideal, Rayleigh", "dB", 1,
-           AT(second.ideal_rayleigh_snr_db)),
-    NUMBER("receiver_snr_db", SECOND, "SNR receiver", "dB", 1, AT(second.receiver_snr_db)),
-    NUMBER("field_dbuvm", SECOND, "Field strength", "dBuV/m", 1, AT(second.field_dbuvm)),
-    COMPUTED("margin_noise_db", SECOND, "Margin, noise alone", "dB", 1, number_second_margin_noise),
-    COMPUTED("margin_db", SECOND, "Margin, with echoes and motion", "dB", 1, number_second_margin),
-    NUMBER("interleaver_ms", SECOND, "Time interleaving", "ms", 1, AT(second.interleaver_ms)),
-    WORD("ideal_source", SECOND, "Source of ideal SNR", word_ideal_source),
+static const struct figure rf_rows[] = {
+    {"channel", "RF channel", FIGURE_WHOLE_AT(struct report_rf, channel)},
+    {"center_mhz", "Centre frequency", FIGURE_AT(struct report_rf, center_mhz, "MHz", 3)},
+    {"band", "Band", .unit = "", .kind = FIGURE_WORD, .word = band_of},
 };
+const struct figure_table rf_figures = {rf_rows, sizeof rf_rows / sizeof rf_rows[0]};
 
-size_t figure_count(void)
+static double echoes(const void *result)
 {
-    return sizeof rows / sizeof rows[0];
+    return ((const struct verdict *)result)->conditions.channel.count - 1;
 }
 
-const struct figure_row *figure_row(size_t i)
+static double positions(const void *result)
 {
-    return &rows[i];
+    return ((const struct verdict *)result)->positions;
 }
 
-const struct figure_row *figure_find(enum figure_part part, const char *name)
+static const struct figure conditions_rows[] = {
+    {"echoes", "Echoes", .unit = "", .kind = FIGURE_WHOLE, .number = echoes},
+    {"speed_kmh", "Speed of the receiver",
+     FIGURE_AT(struct verdict, conditions.speed_kmh, "km/h", 0)},
+    {"positions", "Positions", .unit = "", .kind = FIGURE_WHOLE, .number = positions},
+};
+const struct figure_table conditions_figures = {conditions_rows,
+                                                sizeof conditions_rows / sizeof conditions_rows[0]};
+
+static double change_of(const void *result)
 {
-    for (size_t i = 0; i < figure_count(); i++) {
-        if (rows[i].part == part && strcmp(rows[i].name, name) == 0) {
-            return &rows[i];
+    const struct account_step *step = result;
+    return step->is_loss ? step->change_db + 0.0 : NAN; /* never -0 */
+}
+
+static const struct figure account_rows[] = {
+    {"step", "Step", FIGURE_WORD_AT(struct account_step, step)},
+    {"snr_db", "SNR", FIGURE_AT(struct account_step, snr_db, "dB", 1)},
+    {"change_db", "Change", .unit = "dB", .decimals = 1, .number = change_of},
+};
+const struct figure_table account_figures = {account_rows,
+                                             sizeof account_rows / sizeof account_rows[0]};
+
+/* ---- Of one generation. ---- */
+
+static const char *system_name(const void *result)
+{
+    return ((const struct verdict *)result)->reception.system->name;
+}
+
+static const char *source_of_snr(const void *result)
+{
+    return snr_source_name(((const struct verdict *)result)->conditions.source);
+}
+
+static double works(const void *result)
+{
+    const struct verdict *verdict = result;
+    return verdict->known ? verdict->works : NAN;
+}
+
+static const char carried[] = "Carries and needs", withstands[] = "Withstands";
+static const char here[] = "Here", choices[] = "Settings";
+static const char signal[] = "The signal";
+
+#define AT(member) offsetof(struct verdict, member)
+static const struct figure rows[] = {
+    {"net_mbps", "Net rate", "net rate", "Mbit/s", carried, FIGURE_NUMBER, 2, 1, .beside = true,
+     .offset = AT(facts.net_mbps)},
+    {"required_snr_db", "Required SNR", "required SNR", "dB", carried, FIGURE_NUMBER, 1, -1,
+     .beside = true, .offset = AT(facts.required_snr_db)},
+    {"field_dbuvm", "Field strength outdoors", "field", "dBuV/m", carried, FIGURE_NUMBER, 1, -1,
+     .beside = true, .offset = AT(facts.field_dbuvm)},
+    {"echo_after_us", "Echo behind the main signal", "echo after", "us", withstands, FIGURE_NUMBER,
+     1, 1, .beside = true, .offset = AT(facts.echo_after_us)},
+    {"echo_before_us", "Echo ahead of the main signal", "echo ahead", "us", withstands,
+     FIGURE_NUMBER, 1, 1, .beside = true, .offset = AT(facts.echo_before_us)},
+    {"echo_km", "Longer path of that echo", "longer path", "km", withstands, FIGURE_NUMBER, 1, 1,
+     .beside = true, .offset = AT(facts.echo_km)},
+    {"doppler_hz", "Doppler", NULL, "Hz", withstands, FIGURE_NUMBER, 1, 1, .beside = true,
+     .offset = AT(facts.doppler_hz)},
+    {"speed_kmh", "Speed", "speed", "km/h", withstands, FIGURE_NUMBER, 0, 1, .beside = true,
+     .offset = AT(facts.speed_kmh)},
+    {"margin_db", "Margin, with echoes and motion", "margin", "dB", here, FIGURE_NUMBER, 1, 1,
+     .beside = true, .offset = AT(margin_db)},
+    {"margin_noise_db", "Margin, noise alone", "noise alone", "dB", here, FIGURE_NUMBER, 1, 1,
+     .beside = true, .offset = AT(margin_noise_db)},
+    {"margin_90_db", "Margin at 90 % of the positions", "margin, 90 %", "dB", here, FIGURE_NUMBER,
+     1, 1, .beside = true, .offset = AT(margin_90_db)},
+    {"margin_99_db", "Margin at 99 % of the positions", "margin, 99 %", "dB", here, FIGURE_NUMBER,
+     1, 1, .beside = true, .offset = AT(margin_99_db)},
+    {"positions_share", "Share of positions that decode", "positions", "", here, FIGURE_NUMBER, 2,
+     1, .beside = true, .offset = AT(positions_share)},
+    {"fft", "FFT size", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.fft)},
+    {"guard", "Guard interval", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.guard)},
+    {"pilots", "Scattered pilots", "pilots", "", choices, FIGURE_WORD, 0, 0,
+     .offset = AT(facts.pilots)},
+    {"boost", "Pilot boost", NULL, "", choices, FIGURE_WHOLE, 0, 0, .offset = AT(facts.boost)},
+    {"reduction", "Carrier reduction", "reduction", "", choices, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.reduction)},
+    {"length", "Code length", NULL, "bits", choices, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.length)},
+    {"rate", "Code rate", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.rate)},
+    {"constellation", "Constellation", NULL, "", choices, FIGURE_WORD, 0, 0,
+     .offset = AT(facts.constellation)},
+    {"plp_mbps", "PLP rate", NULL, "Mbit/s", signal, FIGURE_NUMBER, 2, 1,
+     .offset = AT(facts.plp_mbps)},
+    {"ideal_snr_db", "SNR ideal", "ideal SNR", "dB", signal, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.ideal_snr_db)},
+    {"ideal_rayleigh_snr_db", "SNR ideal, Rayleigh", "ideal, fading", "dB", signal, FIGURE_NUMBER,
+     1, -1, .offset = AT(facts.ideal_rayleigh_snr_db)},
+    {"limit_snr_db", "SNR limit", "limit SNR", "dB", signal, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.limit_snr_db)},
+    {"useful_us", "Useful symbol", "useful part", "us", signal, FIGURE_NUMBER, 1, 0,
+     .offset = AT(facts.useful_us)},
+    {"guard_us", "Guard interval", "guard", "us", signal, FIGURE_NUMBER, 2, 0,
+     .offset = AT(facts.guard_us)},
+    {"symbol_us", "Symbol", "whole symbol", "us", signal, FIGURE_NUMBER, 1, 0,
+     .offset = AT(facts.symbol_us)},
+    {"spacing_hz", "Carrier spacing", "spacing", "Hz", signal, FIGURE_NUMBER, 2, 0,
+     .offset = AT(facts.spacing_hz)},
+    {"carriers", "Carriers", "carriers", "", signal, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.carriers)},
+    {"occupied_mhz", "Occupied bandwidth", "occupied", "MHz", signal, FIGURE_NUMBER, 3, -1,
+     .offset = AT(facts.occupied_mhz)},
+    {"reach_us", "Estimation reach", "echo reach", "us", signal, FIGURE_NUMBER, 1, 1,
+     .offset = AT(facts.reach_us)},
+    {"doppler_pilot_hz", "Doppler, pilots", "pilot Doppler", "Hz", signal, FIGURE_NUMBER, 1, 1,
+     .offset = AT(facts.doppler_pilot_hz)},
+    {"doppler_ici_hz", "Doppler, interference", "ICI Doppler", "Hz", signal, FIGURE_NUMBER, 1, 1,
+     .offset = AT(facts.doppler_ici_hz)},
+    {"data_cells", "Cells, data symbol", "data symb.", "cells", signal, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.data_cells)},
+    {"boundary_cells", "Cells, boundary symbol", "boundary", "cells", signal, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.boundary_cells)},
+    {"preamble_symbols", "Preamble symbols", "preamble", "symb.", signal, FIGURE_WHOLE, 0, -1,
+     .offset = AT(facts.preamble_symbols)},
+    {"data_symbols", "Data symbols", "data", "symb.", signal, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.data_symbols)},
+    {"cells_per_frame", "Cells in a frame", "frame", "cells", signal, FIGURE_WHOLE, 0, 0,
+     .offset = AT(facts.cells_per_frame)},
+    {"frame_ms", "Frame", "frame", "ms", signal, FIGURE_NUMBER, 2, 0, .offset = AT(facts.frame_ms)},
+    {"interleaver_ms", "Time interleaving", "interleaving", "ms", signal, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.interleaver_ms)},
+    {"system", "System", NULL, "", NULL, FIGURE_WORD, 0, 0, .word = system_name},
+    {"snr_db", "SNR", NULL, "dB", NULL, FIGURE_NUMBER, 1, 1, .offset = AT(conditions.snr_db)},
+    {"snr_source", "Source of the SNR", NULL, "", NULL, FIGURE_WORD, 0, 0, .word = source_of_snr},
+    {"works", "Decodes", NULL, "", NULL, FIGURE_YES_NO, 0, 1, .number = works},
+    {"receiver_snr_db", "SNR receiver", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.required_snr_db)},
+    {"echo_us", "Echo", NULL, "us", NULL, FIGURE_NUMBER, 1, 1, .offset = AT(facts.echo_after_us)},
+    {"ideal_source", "Source of ideal SNR", NULL, "", NULL, FIGURE_WORD, 0, 0,
+     .offset = AT(facts.ideal_source)},
+    {"implementation_loss_db", "Implementation loss", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.implementation_loss_db)},
+    {"name", "PLP", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.plp)},
+    {"subframe", "Subframe", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.subframe)},
+    {"layer", "Layer", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.layer)},
+    {"share", "Share of the cells", NULL, "", NULL, FIGURE_NUMBER, 2, 0,
+     .offset = AT(facts.plp_share)},
+    {"injection_db", "Injection level", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(facts.injection_db)},
+    {"cells", "Cells", NULL, "", NULL, FIGURE_WHOLE, 0, 0, .offset = AT(facts.plp_cells)},
+    {"output_snr_db", "SNR after the equaliser", NULL, "dB", NULL, FIGURE_NUMBER, 1, 1,
+     .offset = AT(fare.left_db)},
+    {"effective_snr_db", "Effective SNR", NULL, "dB", NULL, FIGURE_NUMBER, 1, 1,
+     .offset = AT(fare.left_db)},
+    {"threshold_db", "Threshold", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(reception.needed_db)},
+    {"needed_snr_db", "Needed SNR", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(reception.needed_db)},
+    {"required_cn_db", "Required C/N here", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(required_cn_db)},
+    {"echo_loss_db", "Lost to echoes", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.echo_loss_db)},
+    {"adaptation_loss_db", "Lost to adaptation", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.adaptation_loss_db)},
+    {"lag_loss_db", "Lost to lag", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.lag_loss_db)},
+    {"infinite_snr_db", "Infinite equaliser", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.infinite_snr_db)},
+    {"linear_snr_db", "Linear equaliser", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.linear_snr_db)},
+    {"outside_reach_db", "Outside the reach", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.outside_reach_db)},
+    {"inside_guard", "Inside the guard", NULL, "", NULL, FIGURE_YES_NO, 0, 0,
+     .offset = AT(fare.facts.inside_guard)},
+    {"self_interference_db", "Self-interference", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.self_interference_db)},
+    {"fading_loss_db", "Lost to unequal carriers", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.fading_loss_db)},
+    {"self_loss_db", "Lost to self-interference", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.self_loss_db)},
+    {"motion_loss_db", "Lost to motion", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.motion_loss_db)},
+    {"ideal_margin_db", "Margin, ideal receiver", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.ideal_margin_db)},
+    {"ideal_required_cn_db", "Required C/N, ideal receiver", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.ideal_required_cn_db)},
+    {"window_us", "FFT window", NULL, "us", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.window_us)},
+    {"reach_from_us", "Reach from", NULL, "us", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.reach_from_us)},
+    {"reach_to_us", "Reach to", NULL, "us", NULL, FIGURE_NUMBER, 1, 0,
+     .offset = AT(fare.facts.reach_to_us)},
+    {"time_interpolation", "Time interpolation", NULL, "", NULL, FIGURE_YES_NO, 0, 0,
+     .offset = AT(fare.facts.time_interpolation)},
+};
+const struct figure_table generation_figures = {rows, sizeof rows / sizeof rows[0]};
+
+static bool is_compared(const struct figure *figure)
+{
+    return figure->beside;
+}
+
+static bool is_choice(const struct figure *figure)
+{
+    return figure->group == choices;
+}
+
+/* Settings have a place of their own on screens. */
+static bool is_grouped(const struct figure *figure)
+{
+    return figure->group != NULL && figure->group != choices;
+}
+
+static struct figure_list figures_where(bool (*is_wanted)(const struct figure *figure))
+{
+    struct figure_list list = {0};
+    for (size_t i = 0; i < generation_figures.count; i++) {
+        if (is_wanted(&rows[i])) {
+            list.rows[list.count++] = &rows[i];
         }
     }
-    return NULL;
+    return list;
 }
 
-double figure_value(const struct figure_row *row, const struct report *report)
+struct figure_list figures_compared(void)
 {
-    if (row->number) {
-        return row->number(report);
-    }
-    const char *at = (const char *)report + row->offset;
-    double real = NAN;
-    int whole;
-    long large;
-    switch (row->type) {
-    case FIGURE_DOUBLE:
-        memcpy(&real, at, sizeof real);
-        break;
-    case FIGURE_INT:
-        memcpy(&whole, at, sizeof whole);
-        real = whole;
-        break;
-    case FIGURE_LONG:
-        memcpy(&large, at, sizeof large);
-        real = (double)large;
-        break;
-    case FIGURE_WORD:
-        break;
-    }
-    return real;
+    return figures_where(is_compared);
 }
 
-void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
-                  size_t size)
+struct figure_list figures_of_choice(void)
 {
-    double value = figure_value(row, report);
-    if (row->type == FIGURE_WORD) {
-        text_format(buffer, size, "%s", row->word(report));
-    } else if (!isfinite(value)) {
-        text_format(buffer, size, "-");
-    } else {
-        text_format(buffer, size, "%.*f", row->decimals, value);
+    return figures_where(is_choice);
+}
+
+struct figure_list figures_grouped(void)
+{
+    return figures_where(is_grouped);
+}
+
+struct figure_list figures_of_detail(const struct system *system)
+{
+    struct figure_list all = figures_named(&generation_figures, system->figures), list = {0};
+    for (size_t i = 0; i < all.count; i++) {
+        if (all.rows[i]->group != NULL && !all.rows[i]->beside) {
+            list.rows[list.count++] = all.rows[i];
+        }
     }
+    return list;
 }

@@ -1,66 +1,25 @@
 #ifndef STUDY_REPORT_REPORT_H
 #define STUDY_REPORT_REPORT_H
 
-#include <stddef.h>
-
-#include "physics/information/required_snr.h"
-#include "scenario/scenario.h"
-#include "standard/atsc3/frame.h"
 #include "standard/rf.h"
+#include "study/figure.h"
 #include "study/verdict/verdict.h"
 
-/* Both generations side by side: what each withstands, carries and needs. NAN where unknown.
- *
- * What the figures assume, so that who shows them can say it:
- * - echo_us of the second generation is the guard interval: echoes within it do no harm. The first
- *   generation has none; its reach is the receiver's equaliser (a published receiver by default).
- * - Doppler of the second generation is the smaller of the pilots' limit and of the Doppler at
- *   which inter-carrier interference doubles the receiver's C/N; the first generation's is the
- *   equaliser's tracking. Speed is that on the channel in use.
- * - field_dbuvm: outdoor, with the planning factors of the band, at its median location.
- * - Margins are the verdict's (study/verdict/verdict.h). */
+/* Both generations side by side: what each withstands, carries and needs, and how it fares here.
+ * What the figures assume, each system says in its row (system/system.h); field strengths are
+ * outdoors, with the planning factors of the band, at the median location. */
 
 struct report_rf {
-    int channel; /* of the site, or the US channel there; 0: none */
+    double channel; /* of the site, or the US channel there; NAN: none */
     double center_mhz;
     enum band band;
+    int bandwidth_mhz;
 };
 
-struct report_first {
-    double net_mbps;
-    double required_snr_db; /* threshold and implementation loss, pilot counted as signal */
-    double echo_before_us;
-    double echo_after_us;
-    double echo_km;
-    double doppler_hz;
-    double speed_kmh;
-    double field_dbuvm;
-};
-
-struct report_second {
-    struct transmission transmission;
-    double useful_us, guard_us, symbol_us, spacing_hz;
-    int carriers;
-    double occupied_mhz;
-    int data_cells, boundary_cells;
-    int preamble_symbols, data_symbols;
-    long cells_per_frame;
-    double frame_ms; /* the reached length */
-    double plp_mbps, net_mbps;
-    double echo_us, echo_km; /* without loss: the guard interval */
-    double reach_us;         /* estimation reach with time interpolation */
-    double doppler_pilot_hz, doppler_ici_hz, doppler_hz, speed_kmh;
-    double limit_snr_db, ideal_snr_db, ideal_rayleigh_snr_db, receiver_snr_db;
-    double field_dbuvm;
-    double interleaver_ms;
-    enum ideal_source ideal_source, ideal_rayleigh_source;
-};
-
+/* Large: keep it off small stacks. */
 struct report {
     struct report_rf rf;
-    struct report_first first;
-    struct report_second second;
-    struct verdicts verdicts; /* under the scenario's conditions */
+    struct verdicts verdicts; /* under the scenario's conditions, with each one's facts */
 };
 
 /* STATUS_ILLEGAL where the mode is none or its frame has no room for data. */
@@ -71,42 +30,51 @@ enum status report_make(const struct scenario *scenario, struct report *report,
 enum status report_describe(const struct scenario *scenario, struct report *report,
                             struct fault *fault);
 
-/* Only the second generation's column, for one mode on one channel. */
-enum status report_second_make(const struct scenario *scenario, const struct transmission *mode,
-                               struct report_second *second, struct fault *fault);
+static inline const struct facts *report_facts(const struct report *report,
+                                               enum generation generation)
+{
+    return &report->verdicts.of[generation].facts;
+}
 
-/* The part of it that follows without required SNRs and channel (structure, rates, echo, reach, the
- * pilots' Doppler), and the frame: what weighing makes once for many codes. */
-enum status report_structure_make(const struct transmission *mode, struct report_second *second,
-                                  struct frame *frame, struct fault *fault);
+/* The second generation's facts with another transmission on the scenario's channel. */
+enum status report_facts_with(const struct scenario *scenario,
+                              const struct transmission *transmission, struct facts *facts,
+                              struct fault *fault);
 
-/* ---- Every figure of a report, by name: one table for text, JSON, CSV, the explorer, ordering. */
+/* "RF channel 9, 189.000 MHz, high VHF". */
+void report_words_rf(const struct report_rf *rf, struct text *out);
 
-enum figure_part { FIGURE_RF, FIGURE_FIRST, FIGURE_SECOND };
-enum figure_type { FIGURE_DOUBLE, FIGURE_INT, FIGURE_LONG, FIGURE_WORD };
+/* ---- The accounts of both, step beside step: account.c. */
 
-struct figure_row {
-    const char *name;  /* JSON name: "plp_mbps" */
-    const char *label; /* for people: "PLP rate" */
-    const char *unit;  /* "Mbit/s"; "" for none */
-    enum figure_part part;
-    enum figure_type type;
-    int decimals;  /* in text */
-    size_t offset; /* in struct report; unused where `word` or `number` is given */
-    const char *(*word)(const struct report *report);
-    double (*number)(const struct report *report);
+struct account_row {
+    const char *step;            /* "motion" */
+    double db[GENERATION_COUNT]; /* of a loss what it changes; NAN: not a step of this one */
 };
+#define ACCOUNT_ROWS_MAX (LOSS_KIND_COUNT + 5)
+struct account_rows {
+    int count; /* 0: no SNR is known for either */
+    struct account_row rows[ACCOUNT_ROWS_MAX];
+};
+void accounts_beside(const struct verdicts *verdicts, struct account_rows *beside);
 
-size_t figure_count(void);
-const struct figure_row *figure_row(size_t i);
-const struct figure_row *figure_find(enum figure_part part, const char *name); /* NULL: none */
+/* ---- Figures: figures.c. The names of JSON are a contract: see DEVELOPERS.md. */
 
-/* A figure as a number: NAN for words and unknown values. The value of a FIGURE_WORD is given by
- * its `word`. */
-double figure_value(const struct figure_row *row, const struct report *report);
+extern const struct figure_table rf_figures;         /* of struct report_rf */
+extern const struct figure_table conditions_figures; /* of struct verdict */
+extern const struct figure_table account_figures;    /* of struct account_step */
+/* All that is told of one generation, of struct verdict. Rows are gathered by group. */
+extern const struct figure_table generation_figures;
 
-/* A figure as people read it, with its decimals; "-" for what is not known. */
-void figure_words(const struct figure_row *row, const struct report *report, char *buffer,
-                  size_t size);
+/* Those that stand in every comparison of first and second. */
+struct figure_list figures_compared(void);
+
+/* Those that a system shows of itself, and that comparisons do not have. */
+struct figure_list figures_of_detail(const struct system *system);
+
+/* What was chosen, for who has no other place to show it. */
+struct figure_list figures_of_choice(void);
+
+/* The rows that screens show under headings. */
+struct figure_list figures_grouped(void);
 
 #endif

@@ -16,14 +16,24 @@ static enum status solved(enum status status, struct fault *fault)
     return STATUS_OK;
 }
 
+/* Nothing is known yet but what white noise leaves. */
+static void forget(struct verdict *verdict)
+{
+    verdict->known = verdict->works = false;
+    verdict->margin_db = verdict->margin_90_db = verdict->margin_99_db = NAN;
+    verdict->positions_share = verdict->required_cn_db = NAN;
+    verdict->positions = 1;
+    verdict->fare.left_db = NAN;
+    verdict->fare.facts = fare_facts_none();
+    verdict->margin_noise_db = verdict->conditions.snr_db - verdict->reception.needed_input_db;
+}
+
 enum status verdict_solve(struct verdict *verdict, struct fault *fault)
 {
     const struct reception *reception = &verdict->reception;
     const struct conditions *conditions = &verdict->conditions;
+    forget(verdict);
     verdict->known = !isnan(conditions->snr_db);
-    verdict->works = false;
-    verdict->margin_db = NAN;
-    verdict->margin_noise_db = conditions->snr_db - reception->needed_input_db;
     if (!verdict->known) {
         return STATUS_OK;
     }
@@ -36,19 +46,34 @@ enum status verdict_solve(struct verdict *verdict, struct fault *fault)
         fare->left_db += conditions->snr_db - within_db;
         fare->margin_db += conditions->snr_db - within_db;
         verdict->margin_db = verdict->fare.margin_db;
+        verdict->margin_90_db = verdict->margin_99_db = verdict->margin_db;
         verdict->works = verdict->margin_db >= 0.0;
+        verdict->positions_share = verdict->works ? 1.0 : 0.0;
     }
     return solved(status, fault);
+}
+
+enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
+                            struct verdict *verdict, struct fault *fault)
+{
+    const struct system *system = system_of(scenario, generation);
+    enum status status = system->receive(scenario, &verdict->reception, fault);
+    if (status == STATUS_OK) {
+        status = system->describe(scenario, &verdict->facts, fault);
+    }
+    if (status == STATUS_OK) {
+        status = conditions_make(scenario, generation, &verdict->conditions, fault);
+    }
+    if (status == STATUS_OK) {
+        forget(verdict);
+    }
+    return status;
 }
 
 enum status verdict_make(const struct scenario *scenario, enum generation generation,
                          struct verdict *verdict, struct fault *fault)
 {
-    const struct system *system = system_of(scenario, generation);
-    enum status status = system->receive(scenario, &verdict->reception, fault);
-    if (status == STATUS_OK) {
-        status = conditions_make(scenario, generation, &verdict->conditions, fault);
-    }
+    enum status status = verdict_prepare(scenario, generation, verdict, fault);
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
@@ -82,7 +107,7 @@ void verdict_account(const struct verdict *verdict, struct account *account)
         return;
     }
     double snr_db = fare->snr_db;
-    add_level(account, "SNR, all rays over noise", snr_db);
+    add_level(account, "SNR of all rays", snr_db);
     for (int i = 0; i < fare->loss_count; i++) {
         snr_db -= fare->losses[i].db;
         account->steps[account->count++] =

@@ -20,7 +20,7 @@
 
 /* A step of the account: the SNR after it, and what the step changed. */
 struct account_step {
-    const char *step; /* "SNR, all rays over noise", "Echoes, ideal equaliser", ... */
+    const char *step; /* "SNR of all rays", "Echoes, ideal equaliser", ... */
     double snr_db;
     double change_db; /* what it adds; 0 where is_loss is false */
     bool is_loss;
@@ -34,11 +34,16 @@ struct account {
 struct verdict {
     struct conditions conditions;
     struct reception reception;
-    struct fare fare; /* where an SNR is known */
-    bool known;       /* an SNR is known, so margins are */
+    struct facts facts; /* what was said of the transmission itself, whatever the place */
+    struct fare fare;   /* where an SNR is known */
+    bool known;         /* an SNR is known, so margins are */
     bool works;
-    double margin_db;       /* NAN: not known */
-    double margin_noise_db; /* NAN: not known */
+    double margin_db;                  /* NAN: not known */
+    double margin_90_db, margin_99_db; /* at so many of the positions */
+    double positions_share;            /* of the positions that decode, 0 to 1 */
+    int positions;                     /* 1: nothing is left to chance */
+    double margin_noise_db;            /* NAN: not known */
+    double required_cn_db; /* NAN until somebody asks verdict_required_db and keeps the answer */
 };
 
 /* STATUS_ILLEGAL for an illegal transmission, STATUS_OUT_OF_RANGE for numbers out of range,
@@ -46,6 +51,10 @@ struct verdict {
  * STATUS_OK, not known, and margins are NAN. */
 enum status verdict_make(const struct scenario *scenario, enum generation generation,
                          struct verdict *verdict, struct fault *fault);
+
+/* All but solving it, which takes the time: no margin is known yet. */
+enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
+                            struct verdict *verdict, struct fault *fault);
 
 /* The same from conditions and reception as they stand in `verdict`, for who changes them. */
 enum status verdict_solve(struct verdict *verdict, struct fault *fault);
@@ -79,5 +88,7 @@ void verdict_words_steps(const struct verdict *verdict, struct text *out);
 void verdict_words_decision(const struct verdicts *verdicts, struct text *out);
 /* Where the SNR comes from: "measured SNR 20.0 dB". */
 void verdict_words_snr(const struct conditions *conditions, struct text *out);
+/* The same for both in a sentence, once where it is alike. */
+void verdicts_words_snr(const struct verdicts *verdicts, struct text *out);
 
 #endif

@@ -1,5 +1,6 @@
 /* Why one generation decodes and the other does not, in plain words from the computed figures. */
 #include <math.h>
+#include <stdbool.h>
 
 #include "study/verdict/verdict.h"
 
@@ -55,6 +56,23 @@ void verdict_words_snr(const struct conditions *conditions, struct text *out)
     default:
         text_append(out, "no SNR known: give receiver.snr_db, receiver.level_dbm or a station");
     }
+}
+
+static bool is_same_snr(const struct conditions *a, const struct conditions *b)
+{
+    return a->source == b->source && (a->snr_db == b->snr_db || a->source == SNR_NONE);
+}
+
+void verdicts_words_snr(const struct verdicts *verdicts, struct text *out)
+{
+    bool same = is_same_snr(&verdicts->of[GENERATION_FIRST].conditions,
+                            &verdicts->of[GENERATION_SECOND].conditions);
+    for (int i = 0; i < (same ? 1 : GENERATION_COUNT); i++) {
+        text_printf(out, "%s%s: ", i > 0 ? "; " : "",
+                    same ? "Both" : verdicts->of[i].reception.system->name);
+        verdict_words_snr(&verdicts->of[i].conditions, out);
+    }
+    text_append(out, verdicts->of[0].known ? "; all rays counted." : ".");
 }
 
 /* "these echoes", "motion", or nothing: what the conditions hold beside noise. */

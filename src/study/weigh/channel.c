@@ -34,8 +34,8 @@ static void find_geometries(const struct weigh_space *space, long first[LOOKS])
     }
     for (size_t g = space->geometry_count; g-- > 0;) {
         const struct weigh_geometry *geometry = &space->geometries[g];
-        if (geometry->report.transmission.subframes[0].waveform.reduction % 2 == 0) {
-            int which = geometry->report.transmission.subframes[0].waveform.reduction / 2;
+        if (geometry->transmission.subframes[0].waveform.reduction % 2 == 0) {
+            int which = geometry->transmission.subframes[0].waveform.reduction / 2;
             first[LOOKS_EACH * geometry->waveform + which] = (long)g;
         }
     }
@@ -58,8 +58,8 @@ static enum status look(struct looking *l, const struct weigh_geometry *geometry
     const struct ofdm_reception reception = {
         .grid = geometry->grid,
         .curve = information_curve_of(code->constellation, code->rate_15ths),
-        .ideal_db = code->ideal_db,
-        .needed_db = code->ideal_db,
+        .ideal_db = code->facts.ideal_snr_db,
+        .needed_db = code->facts.ideal_snr_db,
         .span_ms = interleaver_span_ms(code->interleaver, geometry->cell_rate_hz),
         .carriers_most = CARRIERS_LOOKED_AT,
     };
@@ -77,7 +77,7 @@ static enum status fill_look(struct looking *l, int which, size_t geometry)
         struct information_curve curve =
             information_curve_of(code->constellation, code->rate_15ths);
         l->effective_db[(size_t)which * WEIGH_CODES + c] = (float)gain_spread_effective_db(
-            l->spread, &curve, code->ideal_db, -db_from_ratio(disturbance));
+            l->spread, &curve, code->facts.ideal_snr_db, -db_from_ratio(disturbance));
     }
     return status;
 }
@@ -109,7 +109,7 @@ static void fill_margins(const struct looking *l, float *margins)
         const struct weigh_code *code = &space->codes[mode->code];
         double inverse = code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
         double needed_db = inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
-        int reduction = geometry->report.transmission.subframes[0].waveform.reduction;
+        int reduction = geometry->transmission.subframes[0].waveform.reduction;
         size_t look = LOOKS_EACH * (size_t)geometry->waveform + (size_t)reduction / 2;
         double here = (double)l->effective_db[look * WEIGH_CODES + mode->code];
         double next =

@@ -44,17 +44,15 @@ struct weigh_wish weigh_wish_none(void)
     return wish;
 }
 
-bool weigh_less_is_better(const struct figure_row *row)
+bool weigh_wants_margins(const struct weigh_wish *wish)
 {
-    static const char *const names[] = {"limit_snr_db",    "ideal_snr_db", "ideal_rayleigh_snr_db",
-                                        "receiver_snr_db", "field_dbuvm",  "preamble_symbols",
-                                        "interleaver_ms",  "occupied_mhz"};
-    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        if (strcmp(names[i], row->name) == 0) {
-            return true;
-        }
+    static const char *const made[] = {"margin_db", "margin_90_db", "margin_99_db",
+                                       "positions_share"};
+    bool wanted = !isnan(wish->limits[LIMIT_MARGIN]);
+    for (size_t i = 0; wish->order != NULL && i < sizeof made / sizeof made[0]; i++) {
+        wanted = wanted || strcmp(wish->order->name, made[i]) == 0;
     }
-    return false;
+    return wanted;
 }
 
 /* ---- Limits. ---- */
@@ -186,13 +184,13 @@ static double order_key(const struct weigh_space *space, const struct weigh_wish
     if (!wish->order || strcmp(wish->order->name, "net_mbps") == 0) {
         return space->modes[i].net_mbps;
     }
-    struct report report;
-    weigh_report(space, i, &report);
-    double value = figure_value(wish->order, &report);
+    struct verdict verdict;
+    weigh_report(space, i, &verdict);
+    double value = figure_number(wish->order, &verdict);
     if (isnan(value)) {
         return -INFINITY;
     }
-    return weigh_less_is_better(wish->order) ? -value : value;
+    return wish->order->better < 0 ? -value : value;
 }
 
 /* Modes that differ in boost and reduction only share a fold. */
@@ -300,7 +298,7 @@ enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish 
     for (int i = 0; i < LIMIT_COUNT; i++) {
         list->relaxations[i].attainable = NAN;
     }
-    if (wish->order && (wish->order->part != FIGURE_SECOND || wish->order->type == FIGURE_WORD)) {
+    if (wish->order != NULL && wish->order->kind == FIGURE_WORD) {
         return fault_set(fault, STATUS_UNKNOWN_NAME, "order", "a figure that is a number",
                          "%s cannot be ordered by", wish->order->name);
     }

@@ -14,10 +14,12 @@
 
 #include "base/units.h"
 #include "physics/air/noise.h"
+#include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "study/weigh/frontier.h"
+#include "system/atsc3.h"
 
 static const char *const snr_kind_names[SNR_KIND_COUNT] = {
     [SNR_RECEIVER] = "receiver", [SNR_IDEAL] = "ideal", [SNR_RAYLEIGH] = "rayleigh"};
@@ -41,9 +43,13 @@ static bool fill_geometry(const struct transmission *mode, int waveform,
                           struct weigh_geometry *geometry)
 {
     struct frame frame;
-    if (report_structure_make(mode, &geometry->report, &frame, NULL) != STATUS_OK) {
+    struct cell_counts counts = cells_count(&mode->subframes[0].waveform);
+    if (transmission_check(mode, NULL) != STATUS_OK ||
+        frame_build_counted(mode, &counts, &frame, NULL) != STATUS_OK) {
         return false;
     }
+    geometry->transmission = *mode;
+    atsc3_describe_structure(mode, &frame, &counts, &geometry->facts);
     geometry->cell_rate_hz = frame.cell_rate_hz;
     geometry->grid = waveform_grid(&mode->subframes[0].waveform);
     geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
@@ -83,10 +89,6 @@ static void fill_geometries(struct weigh_space *space)
 
 static void fill_code(const struct weigh_space *space, struct weigh_code *code)
 {
-    struct ideal_snr ideal =
-        ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
-    struct ideal_snr rayleigh =
-        ideal_snr(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
     enum interleaver wanted = space->scenario.transmission.subframes[0].plps[0].interleaver;
     double bits = constellation_bits(code->constellation);
     double payload = payload_bits(&(const struct code){
@@ -94,12 +96,12 @@ static void fill_code(const struct weigh_space *space, struct weigh_code *code)
         .rate_15ths = code->rate_15ths,
         .outer = space->scenario.transmission.subframes[0].plps[0].code.outer});
     code->interleaver = interleaver_is_allowed(code->constellation, wanted) ? wanted : CTI_1024;
-    code->limit_db = limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN);
-    code->ideal_db = ideal.db;
-    code->ideal_source = ideal.source;
-    code->rayleigh_db = rayleigh.db;
-    code->rayleigh_source = rayleigh.source;
-    code->ideal_inverse = ratio_from_db(-ideal.db);
+    code->facts = facts_none();
+    atsc3_describe_code(&(const struct code){.length = code->length,
+                                             .rate_15ths = code->rate_15ths,
+                                             .constellation = code->constellation},
+                        &code->facts);
+    code->ideal_inverse = ratio_from_db(-code->facts.ideal_snr_db);
     code->backstop = ratio_from_db(receiver_backstop_db(code->constellation));
     code->plp_bits = bits / code_length_bits(code->length) * payload;
     code->net_bits = bits / code_length_bits(code->length) * (payload - PACKET_HEADER_BITS);
@@ -139,7 +141,7 @@ static double receiver_db(double inverse)
 static double doppler_hz(const struct weigh_geometry *geometry, double inverse)
 {
     double interference = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
-    return fmin(geometry->report.doppler_pilot_hz, interference);
+    return fmin(geometry->facts.doppler_pilot_hz, interference);
 }
 
 static void fill_modes(struct weigh_space *space)
@@ -153,8 +155,8 @@ static void fill_modes(struct weigh_space *space)
             mode->geometry = (uint16_t)g;
             mode->code = (uint8_t)c;
             mode->net_mbps = geometry->cell_rate_hz * code->net_bits / 1e6;
-            mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->ideal_db
-                           : space->snr_kind == SNR_RAYLEIGH ? code->rayleigh_db
+            mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->facts.ideal_snr_db
+                           : space->snr_kind == SNR_RAYLEIGH ? code->facts.ideal_rayleigh_snr_db
                                                              : receiver_db(inverse);
             mode->speed_kmh = kmh_from_doppler(doppler_hz(geometry, inverse), space->center_hz);
         }
@@ -281,7 +283,7 @@ struct transmission weigh_mode(const struct weigh_space *space, size_t i)
 {
     const struct weighed *weighed = &space->modes[i];
     const struct weigh_code *code = &space->codes[weighed->code];
-    struct transmission mode = space->geometries[weighed->geometry].report.transmission;
+    struct transmission mode = space->geometries[weighed->geometry].transmission;
     mode.subframes[0].plps[0].code.length = code->length;
     mode.subframes[0].plps[0].code.rate_15ths = code->rate_15ths;
     mode.subframes[0].plps[0].code.constellation = code->constellation;
@@ -291,35 +293,49 @@ struct transmission weigh_mode(const struct weigh_space *space, size_t i)
 
 double weigh_echo_us(const struct weigh_space *space, size_t i)
 {
-    return space->geometries[space->modes[i].geometry].report.echo_us;
+    return space->geometries[space->modes[i].geometry].facts.echo_after_us;
 }
 
-void weigh_report(const struct weigh_space *space, size_t i, struct report *report)
+/* What the code decides, over what the geometry does. */
+static void add_code(const struct facts *code, struct facts *facts)
 {
-    struct report_second *second = &report->second;
-    struct verdict *verdict = &report->verdicts.of[GENERATION_SECOND];
+    facts->length = code->length;
+    facts->rate = code->rate;
+    facts->constellation = code->constellation;
+    facts->limit_snr_db = code->limit_snr_db;
+    facts->ideal_snr_db = code->ideal_snr_db;
+    facts->ideal_source = code->ideal_source;
+    facts->ideal_rayleigh_snr_db = code->ideal_rayleigh_snr_db;
+}
+
+void weigh_report(const struct weigh_space *space, size_t i, struct verdict *verdict)
+{
+    struct facts *facts = &verdict->facts;
     const struct weighed *weighed = &space->modes[i];
     const struct weigh_geometry *geometry = &space->geometries[weighed->geometry];
     const struct weigh_code *code = &space->codes[weighed->code];
     double inverse = needed_inverse(geometry, code);
     double rows = interleaver_rows(code->interleaver);
-    *second = geometry->report;
-    second->transmission = weigh_mode(space, i);
-    second->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
-    second->net_mbps = weighed->net_mbps;
-    second->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
-    second->limit_snr_db = code->limit_db;
-    second->ideal_snr_db = code->ideal_db;
-    second->ideal_source = code->ideal_source;
-    second->ideal_rayleigh_snr_db = code->rayleigh_db;
-    second->ideal_rayleigh_source = code->rayleigh_source;
-    second->receiver_snr_db = receiver_db(inverse);
-    second->doppler_ici_hz = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
-    second->doppler_hz = doppler_hz(geometry, inverse);
-    second->speed_kmh = weighed->speed_kmh;
-    second->field_dbuvm = second->receiver_snr_db + space->field_offset_dbuvm;
-    verdict->margin_noise_db = space->conditions.snr_db - second->receiver_snr_db;
+    *facts = geometry->facts;
+    add_code(&code->facts, facts);
+    facts->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
+    facts->net_mbps = weighed->net_mbps;
+    facts->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
+    facts->required_snr_db = receiver_db(inverse);
+    facts->doppler_ici_hz = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
+    facts->doppler_hz = doppler_hz(geometry, inverse);
+    facts->speed_kmh = weighed->speed_kmh;
+    facts->field_dbuvm = facts->required_snr_db + space->field_offset_dbuvm;
+    verdict->reception.system = system_of(&space->scenario, GENERATION_SECOND);
+    verdict->conditions.snr_db = space->conditions.snr_db;
+    verdict->conditions.source = space->conditions.source;
+    verdict->margin_noise_db = space->conditions.snr_db - facts->required_snr_db;
     verdict->margin_db = weigh_margin_db(space, i);
+    verdict->known = !isnan(verdict->margin_db);
+    verdict->works = verdict->margin_db >= 0.0;
+    bool single = verdict->known && !channel_has_positions(&space->conditions.channel);
+    verdict->margin_90_db = verdict->margin_99_db = single ? verdict->margin_db : NAN;
+    verdict->positions_share = single ? verdict->works : NAN;
 }
 
 static bool geometry_is(const struct transmission *a, const struct transmission *b)
@@ -334,7 +350,7 @@ static bool geometry_is(const struct transmission *a, const struct transmission 
 long weigh_find(const struct weigh_space *space, const struct transmission *mode)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
-        if (!geometry_is(&space->geometries[g].report.transmission, mode)) {
+        if (!geometry_is(&space->geometries[g].transmission, mode)) {
             continue;
         }
         for (size_t c = 0; c < WEIGH_CODES; c++) {

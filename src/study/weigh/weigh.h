@@ -14,7 +14,7 @@
  * other legal mode beats in net rate, required SNR, echo and speed at once. What is no choice of
  * the space (outer code, frame length, signalling, interleaver) is the scenario's.
  *
- * Figures are those of report_second_make, computed from factors: what follows from a geometry
+ * Figures are those of a report, computed from factors: what follows from a geometry
  * (waveform, boost, reduction) once for each of 2025, what follows from a code and constellation
  * once for each of 120. */
 
@@ -37,7 +37,8 @@ struct weighed {
 #define WEIGH_WAVEFORMS 81
 
 struct weigh_geometry {
-    struct report_second report; /* complete but for what a code decides */
+    struct transmission transmission;
+    struct facts facts; /* complete but for what a code decides */
     struct ofdm_grid grid;
     double cell_rate_hz;
     double snr_loss_db;         /* receiver over ideal SNR, without the receiver's own noise */
@@ -51,11 +52,10 @@ struct weigh_code {
     int rate_15ths;
     enum constellation constellation;
     enum interleaver interleaver; /* the scenario's, or the nearest legal one */
-    double limit_db, ideal_db, rayleigh_db;
-    enum ideal_source ideal_source, rayleigh_source;
-    double ideal_inverse;      /* 10^(-ideal/10) */
-    double backstop;           /* 10^(BN/10) */
-    double plp_bits, net_bits; /* payload bits for each cell */
+    struct facts facts;           /* what the code decides, and nothing else */
+    double ideal_inverse;         /* 10^(-ideal/10) */
+    double backstop;              /* 10^(BN/10) */
+    double plp_bits, net_bits;    /* payload bits for each cell */
 };
 
 struct weigh_space {
@@ -90,9 +90,9 @@ double weigh_echo_us(const struct weigh_space *space, size_t i);
 /* A mode's margin under the scenario's conditions; NAN before weigh_echo_margins has made them. */
 double weigh_margin_db(const struct weigh_space *space, size_t i);
 
-/* All figures of a mode, the same as report_make gives: the second generation's part, and of its
- * verdict the margins. */
-void weigh_report(const struct weigh_space *space, size_t i, struct report *report);
+/* A mode's figures, the same as a report gives: facts and margins. The rest of the verdict, how it
+ * fared, stays unset. */
+void weigh_report(const struct weigh_space *space, size_t i, struct verdict *verdict);
 
 /* The place of a mode in the space; -1 where it is not legal. */
 long weigh_find(const struct weigh_space *space, const struct transmission *mode);
@@ -136,11 +136,11 @@ enum weigh_factor {
 int weigh_factor_of_key(const char *key);
 
 struct weigh_wish {
-    double limits[LIMIT_COUNT];     /* NAN: none */
-    unsigned fixed;                 /* of enum weigh_factor */
-    const struct figure_row *order; /* of FIGURE_SECOND; NULL: by net rate */
-    bool unfolded; /* list all boosts and reductions of a mode, not only the best */
-    size_t most;   /* rows wanted; 0: all */
+    double limits[LIMIT_COUNT]; /* NAN: none */
+    unsigned fixed;             /* of enum weigh_factor */
+    const struct figure *order; /* of generation_figures; NULL: by net rate */
+    bool unfolded;              /* list all boosts and reductions of a mode, not only the best */
+    size_t most;                /* rows wanted; 0: all */
 };
 struct weigh_wish weigh_wish_none(void);
 
@@ -175,8 +175,8 @@ bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish,
 /* The limit that excludes most modes among those set; -1 where none is set. */
 int weigh_tightest_limit(const struct weigh_wish *wish, const struct weigh_list *list);
 
-/* Less is better for this figure ("receiver_snr_db"). */
-bool weigh_less_is_better(const struct figure_row *row);
+/* Limit or order want what weigh_echo_margins makes. */
+bool weigh_wants_margins(const struct weigh_wish *wish);
 
 /* One sentence on why nothing is left and by how much to relax what. */
 void weigh_explain_empty(const struct weigh_space *space, const struct weigh_wish *wish,

@@ -297,6 +297,12 @@ static struct report report_where(const char *words)
 }
 
 /* As long as it is said. */
+static struct facts facts_where(const char *words)
+{
+    struct report report = report_where(words);
+    return *report_facts(&report, GENERATION_SECOND);
+}
+
 static bool is_said_next(const char *words, struct report *report)
 {
     struct fault fault;
@@ -310,30 +316,31 @@ static void the_doppler_lesson_says_what_limits(void **state)
 {
     (void)state;
     open_shipped("demo/lessons/doppler-and-fft-size.txt");
-    struct report_second long_fft = report_where("211 Hz apart").second;
+    struct facts long_fft = facts_where("211 Hz apart");
     assert_near(long_fft.spacing_hz, 211.0, 0.5, "spacing, Hz");
     assert_true(long_fft.doppler_hz == long_fft.doppler_ici_hz); /* the mark's meaning */
-    assert_true(report_where("makes: 53 Hz").second.doppler_hz < 52.0);
-    struct report_second half = report_where("Half the FFT size").second;
+    assert_true(facts_where("makes: 53 Hz").doppler_hz < 52.0);
+    struct facts half = facts_where("Half the FFT size");
     assert_near(half.doppler_hz / long_fft.doppler_hz, 2.0, 0.05, "twice the Doppler");
-    struct report_second quarter = report_where("nearly doubles it again").second;
+    struct facts quarter = facts_where("nearly doubles it again");
     assert_near(quarter.doppler_hz / half.doppler_hz, 1.9, 0.05, "nearly twice again");
     assert_true(quarter.net_mbps < half.net_mbps);
     /* With these pilots bind, whatever the pattern: that is what the lesson is about there. */
-    struct report_second four = report_where("follows up to 93.8 Hz").second;
+    struct facts four = facts_where("follows up to 93.8 Hz");
     assert_near(four.doppler_hz, 93.8, 0.06, "after four symbols, Hz");
     assert_true(four.doppler_hz == four.doppler_pilot_hz);
     assert_near(four.doppler_ici_hz, 257.0, 0.5, "leak, Hz");
-    struct report_second two = report_where("so it is the limit").second;
+    struct facts two = facts_where("so it is the limit");
     assert_near(two.doppler_hz, 187.5, 0.05, "after two symbols, Hz");
     assert_true(two.doppler_pilot_hz < two.doppler_ici_hz);
     struct report high = report_where("a speed of 356 km/h");
-    double speed = high.second.speed_kmh;
+    double speed = report_facts(&high, GENERATION_SECOND)->speed_kmh;
     assert_near(speed, 356.0, 0.5, "channel 30, km/h");
     for (struct report report = high; is_said_next("the mark of the limit stays", &report);) {
-        assert_near(report.second.doppler_hz, 187.5, 0.05, "as long as it is said, Hz");
+        assert_near(report_facts(&report, GENERATION_SECOND)->doppler_hz, 187.5, 0.05,
+                    "as long as it is said, Hz");
     }
-    double low = report_where("it is 1143 km/h").second.speed_kmh;
+    double low = facts_where("it is 1143 km/h").speed_kmh;
     assert_near(low, 1143.0, 0.5, "channel 7, km/h");
     assert_near(low / speed, 3.2, 0.05, "three times");
     lesson_free(&shipped);
@@ -345,22 +352,29 @@ static void the_guard_interval_lesson_says_where_the_echo_is(void **state)
     open_shipped("demo/lessons/guard-interval.txt");
     struct report report = report_where("Here it lasts 27.8 us");
     do {
-        assert_near(report.second.guard_us, 27.8, 0.05, "as long as it is said, us");
-        assert_true(scene.scenario.echoes[0].delay_us < report.second.guard_us);
+        assert_near(report_facts(&report, GENERATION_SECOND)->guard_us, 27.8, 0.05,
+                    "as long as it is said, us");
+        assert_true(scene.scenario.echoes[0].delay_us <
+                    report_facts(&report, GENERATION_SECOND)->guard_us);
     } while (is_said_next("Here it lasts 27.8 us", &report));
     report = report_where("The echo has left the guard");
     assert_near(scene.scenario.echoes[0].delay_us * 0.2998, 10.0, 0.3, "path, km");
-    assert_true(scene.scenario.echoes[0].delay_us > report.second.guard_us &&
-                scene.scenario.echoes[0].delay_us < report.first.echo_after_us);
+    assert_true(
+        scene.scenario.echoes[0].delay_us > report_facts(&report, GENERATION_SECOND)->guard_us &&
+        scene.scenario.echoes[0].delay_us < report_facts(&report, GENERATION_FIRST)->echo_after_us);
     report = report_where("holds the echo again");
     do {
-        assert_true(scene.scenario.echoes[0].delay_us < report.second.guard_us);
-        assert_true(report.second.guard_us > 27.8);
+        assert_true(scene.scenario.echoes[0].delay_us <
+                    report_facts(&report, GENERATION_SECOND)->guard_us);
+        assert_true(report_facts(&report, GENERATION_SECOND)->guard_us > 27.8);
     } while (is_said_next("holds the echo again", &report));
     report = report_where("the guard interval still");
-    assert_true(scene.scenario.echoes[0].delay_us > 5.0 * report.first.echo_after_us &&
-                scene.scenario.echoes[0].delay_us < report.second.guard_us);
-    assert_true(report_where("gives bits back").second.net_mbps > report.second.net_mbps);
+    assert_true(scene.scenario.echoes[0].delay_us >
+                    5.0 * report_facts(&report, GENERATION_FIRST)->echo_after_us &&
+                scene.scenario.echoes[0].delay_us <
+                    report_facts(&report, GENERATION_SECOND)->guard_us);
+    assert_true(facts_where("gives bits back").net_mbps >
+                report_facts(&report, GENERATION_SECOND)->net_mbps);
     lesson_free(&shipped);
 }
 
@@ -378,17 +392,17 @@ static void the_code_rate_lesson_says_what_a_step_is_worth(void **state)
     }
     assert_true(before > 0.0);
     report = report_where("much the same place");
-    struct report_second other = report.second;
+    struct facts other = *report_facts(&report, GENERATION_SECOND);
     assert_near(*margin_db, before, 0.6, "much the same place, dB");
-    struct report_second brief = report_where("code length matters little").second;
-    assert_near(other.receiver_snr_db - brief.receiver_snr_db, -0.3, 0.1, "a few tenths, dB");
+    struct facts brief = facts_where("code length matters little");
+    assert_near(other.required_snr_db - brief.required_snr_db, -0.3, 0.1, "a few tenths, dB");
     report = report_where("gives up bits and gains margin as before");
     for (before = *margin_db; is_said_next("as before", &report);) {
         assert_true(*margin_db > before);
         assert_int_equal(scene.scenario.transmission.subframes[0].plps[0].code.constellation, QPSK);
         before = *margin_db;
     }
-    assert_true(report_where("below the noise").second.receiver_snr_db < 0.0);
+    assert_true(facts_where("below the noise").required_snr_db < 0.0);
     lesson_free(&shipped);
 }
 

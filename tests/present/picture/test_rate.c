@@ -63,7 +63,8 @@ static void lines_are_the_most_at_each_snr(void **state)
         assert_most(&space, &none, series_named(&picture, "frontier of all modes"));
         assert_most(&space, &wish, series_named(&picture, "within the limits"));
         assert_int_equal(series_named(&picture, "listed")->count, list.count);
-        assert_near(series_named(&picture, "now")->y[0], report.second.net_mbps, 0.0, "report");
+        assert_near(series_named(&picture, "now")->y[0],
+                    report_facts(&report, GENERATION_SECOND)->net_mbps, 0.0, "report");
         assert_near(series_named(&picture, "selected")->x[0], space.modes[list.rows[0].mode].snr_db,
                     0.0, "the list");
         assert_int_equal(picture.mark_count, 1);

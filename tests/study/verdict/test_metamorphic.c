@@ -377,14 +377,13 @@ static void check_weighing(const struct scenario *scenario, const char *path, co
     }
     weigh_space_adopt(&space, scenario);
     assert_int_equal(weigh_echo_margins(&space, NULL, NULL), STATUS_OK);
-    static struct report report;
+    static struct verdict weighed;
     long mode = weigh_find(&space, &scenario->transmission);
     assert_true(mode >= 0);
-    weigh_report(&space, (size_t)mode, &report);
-    const struct verdict *weighed = &report.verdicts.of[GENERATION_SECOND];
-    assert_same(weighed->margin_noise_db, verdict->margin_noise_db, "weigh, noise alone");
-    weighed_most_db = fmax(weighed_most_db, fabs(weighed->margin_db - verdict->margin_db));
-    assert_near(weighed->margin_db, verdict->margin_db, WEIGHED_DB, "the mode's own verdict");
+    weigh_report(&space, (size_t)mode, &weighed);
+    assert_same(weighed.margin_noise_db, verdict->margin_noise_db, "weigh, noise alone");
+    weighed_most_db = fmax(weighed_most_db, fabs(weighed.margin_db - verdict->margin_db));
+    assert_near(weighed.margin_db, verdict->margin_db, WEIGHED_DB, "the mode's own verdict");
 }
 
 static void the_weighing_says_the_margin_of_the_present_mode(void **state)

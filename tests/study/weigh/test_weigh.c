@@ -42,22 +42,17 @@ static void the_space_has_all_legal_modes_once(void **state)
     }
 }
 
-/* The long way to a mode's figures: a report and a verdict of its own. */
-static void report_alone(const struct scenario *scenario, const struct transmission *mode,
-                         struct report *report)
-{
-    static struct scenario with_mode;
-    with_mode = *scenario;
-    with_mode.transmission = *mode;
-    assert_int_equal(report_second_make(scenario, mode, &report->second, NULL), STATUS_OK);
-    assert_int_equal(
-        verdict_make(&with_mode, GENERATION_SECOND, &report->verdicts.of[GENERATION_SECOND], NULL),
-        STATUS_OK);
-    /* Under all conditions: only once weigh_echo_margins has looked at them. */
-    report->verdicts.of[GENERATION_SECOND].margin_db = NAN;
-}
+static const char *const fact_names[] = {
+    "boost",           "reduction",        "length",         "useful_us",
+    "guard_us",        "symbol_us",        "spacing_hz",     "carriers",
+    "occupied_mhz",    "data_cells",       "boundary_cells", "preamble_symbols",
+    "data_symbols",    "cells_per_frame",  "frame_ms",       "plp_mbps",
+    "net_mbps",        "echo_us",          "echo_before_us", "echo_km",
+    "reach_us",        "doppler_pilot_hz", "doppler_ici_hz", "doppler_hz",
+    "speed_kmh",       "limit_snr_db",     "ideal_snr_db",   "ideal_rayleigh_snr_db",
+    "receiver_snr_db", "field_dbuvm",      "interleaver_ms", "cells"};
 
-/* Every figure of a sample of modes against report_second_make and verdict_make. */
+/* Every figure of a sample of modes against report_facts_with, which goes the long way. */
 static void figures_are_those_of_the_report(void **state)
 {
     (void)state;
@@ -78,26 +73,27 @@ static void figures_are_those_of_the_report(void **state)
         struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         for (int sample = 0; sample < 600; sample++) {
             size_t i = (size_t)(random_bits(&random) % space->count);
-            static struct report fast, slow;
+            struct verdict fast, slow;
             struct transmission mode = weigh_mode(space, i);
             weigh_report(space, i, &fast);
-            report_alone(&scenario, &mode, &slow);
-            for (size_t f = 0; f < figure_count(); f++) {
-                const struct figure_row *row = figure_row(f);
-                if (row->part != FIGURE_SECOND || row->type == FIGURE_WORD) {
-                    continue;
-                }
-                double expected = figure_value(row, &slow);
+            assert_int_equal(report_facts_with(&scenario, &mode, &slow.facts, NULL), STATUS_OK);
+            for (size_t f = 0; f < sizeof fact_names / sizeof fact_names[0]; f++) {
+                const struct figure *figure = figure_find(&generation_figures, fact_names[f]);
+                double expected = figure_number(figure, &slow);
                 if (isfinite(expected)) {
-                    assert_near(figure_value(row, &fast), expected,
-                                1e-9 * fmax(1.0, fabs(expected)), row->name);
+                    assert_near(figure_number(figure, &fast), expected,
+                                1e-9 * fmax(1.0, fabs(expected)), figure->name);
                 } else {
-                    assert_true(isnan(expected) == isnan(figure_value(row, &fast)));
+                    assert_true(isnan(expected) == isnan(figure_number(figure, &fast)));
                 }
             }
-            assert_near(space->modes[i].net_mbps, slow.second.net_mbps, 1e-9, "report");
-            assert_near(space->modes[i].speed_kmh, slow.second.speed_kmh, 1e-6, "report");
-            assert_near(space->modes[i].snr_db, slow.second.receiver_snr_db, 1e-9, "report");
+            assert_string_equal(fast.facts.rate, slow.facts.rate);
+            assert_string_equal(fast.facts.constellation, slow.facts.constellation);
+            assert_string_equal(fast.facts.guard, slow.facts.guard);
+            assert_near(fast.margin_noise_db, 20.0 - slow.facts.required_snr_db, 1e-9, "report");
+            assert_near(space->modes[i].net_mbps, slow.facts.net_mbps, 1e-9, "report");
+            assert_near(space->modes[i].speed_kmh, slow.facts.speed_kmh, 1e-6, "report");
+            assert_near(space->modes[i].snr_db, slow.facts.required_snr_db, 1e-9, "report");
         }
         space_end(space);
     }
@@ -178,49 +174,48 @@ static void the_frontier_of_the_space_is_right(void **state)
 
 /* ---- Choosing. ---- */
 
-static double best_order_value(const struct figure_row *row, const struct report_second *second)
+static double best_order_value(const struct figure *row, const struct facts *facts)
 {
-    static struct report report;
-    report.second = *second;
-    double value = figure_value(row, &report);
-    return weigh_less_is_better(row) ? -value : value;
+    struct verdict verdict;
+    verdict.facts = *facts;
+    double value = figure_number(row, &verdict);
+    return row->better < 0 ? -value : value;
 }
 
 static bool is_within(const struct weigh_wish *wish, const struct scenario *scenario,
-                      enum snr_kind kind, const struct report_second *second)
+                      enum snr_kind kind, const struct facts *second)
 {
-    const struct subframe *mode = &second->transmission.subframes[0];
     const struct subframe *fixed = &scenario->transmission.subframes[0];
-    const struct code *code = &mode->plps[0].code, *fixed_code = &fixed->plps[0].code;
-    double snr = kind == SNR_RECEIVER ? second->receiver_snr_db
+    const struct code *code = &fixed->plps[0].code;
+    double snr = kind == SNR_RECEIVER ? second->required_snr_db
                  : kind == SNR_IDEAL  ? second->ideal_snr_db
                                       : second->ideal_rayleigh_snr_db;
-    return !(second->echo_us < wish->limits[LIMIT_ECHO]) &&
+    return !(second->echo_after_us < wish->limits[LIMIT_ECHO]) &&
            !(second->speed_kmh < wish->limits[LIMIT_SPEED]) &&
            !(second->net_mbps < wish->limits[LIMIT_RATE]) && !(snr > wish->limits[LIMIT_SNR]) &&
-           !((wish->fixed & FACTOR_FFT) && mode->waveform.fft != fixed->waveform.fft) &&
+           !((wish->fixed & FACTOR_FFT) && second->fft != fft_name(fixed->waveform.fft)) &&
            !((wish->fixed & FACTOR_CONSTELLATION) &&
-             code->constellation != fixed_code->constellation) &&
-           !((wish->fixed & FACTOR_RATE) && code->rate_15ths != fixed_code->rate_15ths) &&
-           !((wish->fixed & FACTOR_BOOST) && mode->waveform.boost != fixed->waveform.boost);
+             second->constellation != constellation_name(code->constellation)) &&
+           !((wish->fixed & FACTOR_RATE) && second->rate != code_rate_name(code->rate_15ths)) &&
+           !((wish->fixed & FACTOR_BOOST) && second->boost != fixed->waveform.boost);
 }
 
 /* The reports of all modes. Those of the space's own making are held against the long way above;
- * here every 61st comes from report_second_make, with a start that covers each code. */
-static struct report_second *make_all_reports(const struct scenario *scenario, size_t *count)
+ * here every 61st comes from report_facts_with, with a start that covers each code. */
+static struct facts *make_all_reports(const struct scenario *scenario, size_t *count)
 {
     struct weigh_space *space = space_of(scenario, SNR_RECEIVER);
-    struct report_second *reports = malloc(space->count * sizeof *reports);
+    struct facts *reports = malloc(space->count * sizeof *reports);
     assert_non_null(reports);
     *count = space->count;
     for (size_t i = 0; i < space->count; i++) {
         struct transmission mode = weigh_mode(space, i);
         if (i % 61 == 0) {
-            assert_int_equal(report_second_make(scenario, &mode, &reports[i], NULL), STATUS_OK);
+            assert_int_equal(report_facts_with(scenario, &mode, &reports[i], NULL), STATUS_OK);
         } else {
-            static struct report report;
-            weigh_report(space, i, &report);
-            reports[i] = report.second;
+            struct verdict verdict;
+            weigh_report(space, i, &verdict);
+            reports[i] = verdict.facts;
         }
     }
     space_end(space);
@@ -235,7 +230,7 @@ static void random_limits_equal_brute_force(void **state)
         "limit_snr_db", "data_cells",      "field_dbuvm", "symbol_us", "doppler_ici_hz"};
     struct scenario scenario = scenario_default();
     size_t count;
-    struct report_second *all = make_all_reports(&scenario, &count);
+    struct facts *all = make_all_reports(&scenario, &count);
     assert_int_equal(count, 243000);
     struct random random = random_seeded(8, 8);
     for (int round = 0; round < 30; round++) {
@@ -251,7 +246,7 @@ static void random_limits_equal_brute_force(void **state)
         static const unsigned fixed[] = {0, 0, FACTOR_FFT, FACTOR_CONSTELLATION | FACTOR_RATE,
                                          FACTOR_BOOST};
         wish.fixed = fixed[random_bits(&random) % 5];
-        wish.order = figure_find(FIGURE_SECOND, orders[round % 10]);
+        wish.order = figure_find(&generation_figures, orders[round % 10]);
         wish.unfolded = true;
         wish.most = 1 + (size_t)(random_bits(&random) % 300);
         struct weigh_list list;
@@ -265,10 +260,10 @@ static void random_limits_equal_brute_force(void **state)
         /* The rows are within, in order, and what is left out is no better than the last. */
         double last = INFINITY;
         for (size_t i = 0; i < list.count; i++) {
-            static struct report report;
-            weigh_report(space, list.rows[i].mode, &report);
-            assert_true(is_within(&wish, &scenario, kind, &report.second));
-            double value = best_order_value(wish.order, &report.second);
+            struct verdict verdict;
+            weigh_report(space, list.rows[i].mode, &verdict);
+            assert_true(is_within(&wish, &scenario, kind, &verdict.facts));
+            double value = best_order_value(wish.order, &verdict.facts);
             assert_true(value <= last);
             last = value;
         }
@@ -365,7 +360,7 @@ static void words_and_keys(void **state)
     struct weigh_wish wish = weigh_wish_none();
     struct weigh_list list;
     struct fault fault;
-    wish.order = figure_find(FIGURE_SECOND, "fft");
+    wish.order = figure_find(&generation_figures, "fft");
     assert_int_equal(weigh_pick(space, &wish, &list, &fault), STATUS_UNKNOWN_NAME);
     weigh_list_free(&list);
     space_end(space);

@@ -1,0 +1,113 @@
+/* Every figure of a station at a place by its name. The names of JSON are a contract: see
+ * DEVELOPERS.md. */
+#include <math.h>
+
+#include "study/place/place.h"
+
+static const struct place_station *of(const void *result)
+{
+    return result;
+}
+
+static const char *name_of(const void *result)
+{
+    return of(result)->link.tower.name;
+}
+
+static const char *generation_of(const void *result)
+{
+    return generation_name(of(result)->link.tower.generation);
+}
+
+static const char *system_of_station(const void *result)
+{
+    return of(result)->verdict.reception.system->name;
+}
+
+static double channel_of(const void *result)
+{
+    return of(result)->link.tower.rf_channel;
+}
+
+static const char *band_of(const void *result)
+{
+    return band_name(of(result)->link.band);
+}
+
+static const char *method_of(const void *result)
+{
+    return propagation_name(of(result)->link.method);
+}
+
+static double works(const void *result)
+{
+    return of(result)->verdict.known ? of(result)->verdict.works : NAN;
+}
+
+/* As place_words_reach, without the unit. */
+static void reach_words(const void *result, char *buffer, size_t size)
+{
+    const struct place_station *station = of(result);
+    if (station->reach == REACH_FOUND) {
+        text_format(buffer, size, "%.1f", station->reach_km);
+    } else if (station->reach == REACH_BEYOND) {
+        text_format(buffer, size, "beyond %g", station->reach_end_km);
+    } else if (isfinite(station->needed_snr_db)) {
+        text_format(buffer, size, "below %g", station->reach_end_km);
+    } else {
+        text_format(buffer, size, "none");
+    }
+}
+
+#define AT(member) offsetof(struct place_station, member)
+static const struct figure rows[] = {
+    {"name", "Station", .unit = "", .kind = FIGURE_WORD, .word = name_of},
+    {"generation", "Generation", .unit = "", .kind = FIGURE_WORD, .word = generation_of},
+    {"system", "System", .unit = "", .kind = FIGURE_WORD, .word = system_of_station,
+     .beside = true},
+    {"rf_channel", "Channel", .unit = "", .kind = FIGURE_WHOLE, .number = channel_of,
+     .beside = true},
+    {"band", "Band", .unit = "", .kind = FIGURE_WORD, .word = band_of, .beside = true},
+    {"center_mhz", "Centre frequency", .unit = "MHz", .decimals = 3, .offset = AT(link.center_mhz),
+     .beside = true},
+    {"erp_kw", "ERP, horizontal", .unit = "kW", .decimals = 1, .offset = AT(link.tower.erp_kw),
+     .beside = true},
+    {"erp_vertical_kw", "ERP, vertical", .unit = "kW", .decimals = 1,
+     .offset = AT(link.tower.erp_vertical_kw), .beside = true},
+    {"height_m", "Height above average terrain", .unit = "m", .offset = AT(link.tower.height_m),
+     .beside = true},
+    {"distance_km", "Distance", .unit = "km", .decimals = 1, .offset = AT(link.tower.distance_km),
+     .beside = true},
+    {"horizon_km", "Radio horizon", .unit = "km", .decimals = 1, .offset = AT(link.horizon_km),
+     .beside = true},
+    {"method", "Method", .unit = "", .kind = FIGURE_WORD, .word = method_of},
+    {"field_dbuvm", "Field outdoors, median", .unit = "dBuV/m", .decimals = 1,
+     .offset = AT(link.field_dbuvm), .beside = true},
+    {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,
+     .offset = AT(link.entry_loss_db), .beside = true},
+    {"level_dbm", "Level at the receiver", .unit = "dBm", .decimals = 1,
+     .offset = AT(link.level_dbm), .beside = true},
+    {"noise_dbm", "Noise", .unit = "dBm", .decimals = 1, .offset = AT(link.noise_dbm),
+     .beside = true},
+    {"cn_db", "C/N", .unit = "dB", .decimals = 1, .offset = AT(link.cn_db), .beside = true},
+    {"location_db", "For the share of locations", .unit = "dB", .decimals = 1,
+     .offset = AT(link.location_db), .beside = true},
+    {"needed_noise_db", "Needed SNR, noise alone", .unit = "dB", .decimals = 1,
+     .offset = AT(needed_noise_db), .beside = true},
+    {"margin_noise_db", "Margin, noise alone", .unit = "dB", .decimals = 1,
+     .offset = AT(verdict.margin_noise_db), .beside = true},
+    {"lost_db", "Lost to echoes and motion", .unit = "dB", .decimals = 1, .offset = AT(lost_db),
+     .beside = true},
+    {"needed_snr_db", "Needed SNR, with echoes and motion", .unit = "dB", .decimals = 1,
+     .offset = AT(needed_snr_db), .beside = true},
+    {"margin_db", "Margin, with echoes and motion", .unit = "dB", .decimals = 1,
+     .offset = AT(verdict.margin_db), .beside = true},
+    {"works", "Decodes", .unit = "", .kind = FIGURE_YES_NO, .number = works, .beside = true},
+    {"reach_km", "Reach", .unit = "km", .decimals = 1, .offset = AT(reach_km), .text = reach_words,
+     .beside = true},
+    {"net_mbps", "Net rate", .unit = "Mbit/s", .decimals = 2, .offset = AT(verdict.facts.net_mbps),
+     .beside = true},
+    {"doppler_hz", "Doppler limit", .unit = "Hz", .decimals = 1,
+     .offset = AT(verdict.facts.doppler_hz), .beside = true},
+};
+const struct figure_table place_figures = {rows, sizeof rows / sizeof rows[0]};
