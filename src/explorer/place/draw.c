@@ -144,8 +144,7 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
                 "expect errors of 10 dB and more. A planning aid, not a measurement.\n\n%s\n",
                 scenario->place.location_percent, place_words_caution());
     char name[FIELD_TEXT_BYTES];
-    if (place_row_name(state->rows.at, name, sizeof name)) {
-        text_append(out, "\n");
-        words_long(desk, name, out);
-    }
+    place_row_name(state->rows.at, name, sizeof name);
+    text_append(out, "\n");
+    words_long(desk, name, out);
 }

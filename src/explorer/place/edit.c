@@ -6,18 +6,18 @@
 
 #include "scenario/section.h"
 
-static const struct {
-    const char *label, *name;
-} figures[] = {
-    [PLACE_ROW_FIELD] = {"field, dBuV/m", "place.field_dbuvm"},
-    [PLACE_ROW_LEVEL] = {"level, dBm", "place.level_dbm"},
-    [PLACE_ROW_NOISE] = {"noise, dBm", "place.noise_dbm"},
-    [PLACE_ROW_CN] = {"C/N, dB", "place.cn_db"},
-    [PLACE_ROW_NEEDED] = {"needed SNR, dB", "place.needed_snr_db"},
-    [PLACE_ROW_MARGIN] = {"margin, dB", "place.margin_db"},
-    [PLACE_ROW_REACH] = {"reach", "place.reach_km"},
-    [PLACE_ROW_DOPPLER] = {"Doppler limit, Hz", NULL},
+/* What follows from the settings: rows of the one table of a place's figures. */
+static const char *const figure_names[] = {
+    [PLACE_ROW_MARGIN] = "margin_db",     [PLACE_ROW_REACH] = "reach_km",
+    [PLACE_ROW_FIELD] = "field_dbuvm",    [PLACE_ROW_LEVEL] = "level_dbm",
+    [PLACE_ROW_NOISE] = "noise_dbm",      [PLACE_ROW_CN] = "cn_db",
+    [PLACE_ROW_NEEDED] = "needed_snr_db", [PLACE_ROW_DOPPLER] = "doppler_hz",
 };
+
+static const struct figure *figure_of(int row)
+{
+    return figure_find(&place_figures, figure_names[row]);
+}
 
 static const struct section *stations(void)
 {
@@ -32,43 +32,30 @@ const struct field *place_row_field(int row)
 void place_row_label(int row, char *buffer, size_t size)
 {
     const struct field *field = place_row_field(row);
-    text_format(buffer, size, "%s%s%s", field ? field_label(field) : figures[row].label,
-                field && field->unit[0] ? ", " : "", field ? field->unit : "");
+    const char *label = field ? field_label(field) : figure_brief(figure_of(row));
+    const char *unit = field ? field->unit : figure_of(row)->unit;
+    text_format(buffer, size, "%s%s%s", label, unit[0] ? ", " : "", unit);
 }
 
-bool place_row_name(int row, char *buffer, size_t size)
+void place_row_name(int row, char *buffer, size_t size)
 {
     const struct field *field = place_row_field(row);
     if (field) {
         field_name(field, buffer, size);
-    } else if (figures[row].name) {
-        text_format(buffer, size, "%s", figures[row].name);
+    } else {
+        text_format(buffer, size, "place.%s", figure_names[row]);
     }
-    return field || figures[row].name;
 }
 
 void place_row_text(int row, const struct place_station *station, char *buffer, size_t size)
 {
     const struct field *field = place_row_field(row);
-    const double numbers[PLACE_ROW_COUNT] = {
-        [PLACE_ROW_FIELD] = station->link.field_dbuvm,
-        [PLACE_ROW_LEVEL] = station->link.level_dbm,
-        [PLACE_ROW_NOISE] = station->link.noise_dbm,
-        [PLACE_ROW_CN] = station->link.cn_db,
-        [PLACE_ROW_NEEDED] = station->needed_snr_db,
-        [PLACE_ROW_MARGIN] = station->verdict.margin_db,
-        [PLACE_ROW_DOPPLER] = station->verdict.facts.doppler_hz,
-    };
-    if (field && field->choice) {
+    if (!field) {
+        figure_text(figure_of(row), station, buffer, size);
+    } else if (field->choice) {
         field_format(field, &station->link.tower, buffer, size);
-    } else if (field) { /* short enough for a column */
+    } else { /* short enough for a column */
         text_format(buffer, size, "%.4g", field_number(field, &station->link.tower));
-    } else if (row == PLACE_ROW_REACH) {
-        place_words_reach(station, buffer, size);
-    } else if (isfinite(numbers[row])) {
-        text_format(buffer, size, "%.1f", numbers[row]);
-    } else {
-        text_format(buffer, size, "none");
     }
 }
 

@@ -28,8 +28,8 @@ enum place_row {
 
 const struct field *place_row_field(int row); /* NULL: it is no setting */
 void place_row_label(int row, char *buffer, size_t size);
-/* The name that the explanations know it by: "station.erp_kw", "place.cn_db"; false: none. */
-bool place_row_name(int row, char *buffer, size_t size);
+/* The name that the explanations know it by: "station.erp_kw", "place.cn_db". */
+void place_row_name(int row, char *buffer, size_t size);
 
 void place_row_text(int row, const struct place_station *station, char *buffer, size_t size);
 
