@@ -31,16 +31,34 @@ static bool yes(json_t *json, const char *part, const char *name)
     return json_is_true(value);
 }
 
+/* The account ends in the margin. */
+static void check_account(json_t *json, const char *part)
+{
+    json_t *account = json_object_get(json_object_get(json, part), "account");
+    assert_true(json_array_size(account) >= 4);
+    json_t *last = json_array_get(account, json_array_size(account) - 1);
+    assert_near(json_number_value(json_object_get(last, "snr_db")), number(json, part, "margin_db"),
+                1e-9, "to spare");
+}
+
 static void the_contract_of_names_is_kept(void **state)
 {
     (void)state;
     json_t *json = echo_json("profiles/echo-hill.ini");
-    static const char *const first[] = {"output_snr_db", "threshold_db", "margin_db"};
-    static const char *const second[] = {"effective_snr_db", "needed_snr_db", "margin_db"};
+    static const char *const both[] = {"required_cn_db", "margin_db",       "margin_90_db",
+                                       "margin_99_db",   "margin_noise_db", "positions_share"};
+    static const char *const first[] = {"output_snr_db", "threshold_db", "echo_loss_db"};
+    static const char *const second[] = {"effective_snr_db", "needed_snr_db", "fading_loss_db"};
     for (int i = 0; i < 3; i++) {
         assert_false(isnan(number(json, "first", first[i])));
         assert_false(isnan(number(json, "second", second[i])));
     }
+    for (size_t i = 0; i < sizeof both / sizeof both[0]; i++) {
+        assert_false(isnan(number(json, "first", both[i])));
+        assert_false(isnan(number(json, "second", both[i])));
+    }
+    check_account(json, "first");
+    check_account(json, "second");
     assert_true(yes(json, "second", "inside_guard"));
     assert_true(isnan(number(json, "second", "self_interference_db")));
     assert_near(number(json, "first", "margin_db"),
@@ -53,6 +71,21 @@ static void the_contract_of_names_is_kept(void **state)
     assert_int_equal(yes(json, "first", "works"), number(json, "first", "margin_db") >= 0.0);
     assert_int_equal(yes(json, "second", "works"), number(json, "second", "margin_db") >= 0.0);
     json_decref(json);
+}
+
+/* Nothing is said of echoes that are not there, and nothing costs less than nothing. */
+static void words_without_echoes_speak_of_none(void **state)
+{
+    (void)state;
+    static const char *const lines[] = {"echo", "echo --set receiver.snr_db=23.4",
+                                        "report --set receiver.snr_db=23.4"};
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        struct run run = run_line(lines[i]);
+        assert_int_equal(run.status, 0);
+        assert_null(strstr(run.out, "these echoes"));
+        assert_null(strstr(run.out, "-0.0"));
+        run_free(&run);
+    }
 }
 
 static void without_echoes_both_keep_the_snr(void **state)
@@ -218,6 +251,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_contract_of_names_is_kept),
+        cmocka_unit_test(words_without_echoes_speak_of_none),
         cmocka_unit_test(without_echoes_both_keep_the_snr),
         cmocka_unit_test(without_an_snr_margins_are_null_and_words_say_what_to_give),
         cmocka_unit_test(the_verdict_comes_first),

@@ -52,6 +52,20 @@ check "an empty list is an empty array" python3 -c 'import json,sys
 assert json.load(open(sys.argv[1])) == []' "$folder/out"
 run profiles/echo-two-transmitters.ini --set receiver.snr_db=22 --margin-at-least 2 --top 3
 check "the profile's echoes can be the limit" says "Margin: with the profile's echoes"
+check "margins have their column" says "Margin  F"
+run profiles/echo-two-transmitters.ini --order margin_db --top 5 --format json
+check "JSON holds the margin that was used, and the names of a report's second" python3 -c 'import json,sys
+rows = json.load(open(sys.argv[1]))
+names = set(json.load(open(sys.argv[2]))["second"])
+margins = [r["margin_db"] for r in rows]
+assert len(rows) == 5 and margins == sorted(margins, reverse=True)
+assert all(set(r) == names | {"frontier"} for r in rows)
+assert all(r["works"] == (r["margin_db"] >= 0) for r in rows)
+assert all(len(r["plps"]) == 1 and r["plps"][0]["net_mbps"] == r["net_mbps"] for r in rows)' \
+    "$folder/out" <("$GUARDSPAN" report --format json)
+check "a margin needs an SNR" refuses --margin-at-least 3
+check "and says so" grep -q "receiver.snr_db: .*SNR" "$folder/err"
+check "an order by margin needs one too" refuses --order margin_db
 run --beside profiles/mobile.ini
 check "modes stand side by side" says "Net rate"
 for bandwidth in 7 8; do
