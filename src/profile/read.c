@@ -145,6 +145,9 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
 /* Of two keys of which one stands in place of the other, only one may stand in a section. */
 static enum status refuse_both(const struct scan *scan, struct fault *fault)
 {
+    if (scan->count == 0) {
+        return STATUS_OK; /* and there is no list to count from */
+    }
     const struct item *heading = scan->items, *end = scan->items + scan->count;
     for (const struct item *item = scan->items; item < end; item++) {
         heading = item->kind == ITEM_SECTION ? item : heading;

@@ -199,10 +199,11 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
 {
     *out = (struct picture){0};
     const struct verdict *second = second_of(verdicts);
-    double *mhz = malloc(2 * CARRIERS_LOOKED_AT * sizeof *mhz), *snrs = mhz + CARRIERS_LOOKED_AT;
+    double *mhz = malloc(2 * CARRIERS_LOOKED_AT * sizeof *mhz);
     if (!mhz) {
         return false;
     }
+    double *snrs = mhz + CARRIERS_LOOKED_AT;
     int count = second->reception.system->spectrum(&second->reception, &second->conditions.channel,
                                                    &second->fare, CARRIERS_LOOKED_AT, mhz, snrs);
     text_format(out->title, sizeof out->title, "SNR by carrier");
