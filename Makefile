@@ -143,6 +143,16 @@ $(BUILD)/thresholds-static: $(BUILD)/tests/proof/thresholds.o $(BUILD)/libengine
 prediction: $(BUILD)/tests/proof/prediction
 	$< 300 profiles/echo-tu6.ini $(sort $(wildcard profiles/echo-laboratory-*.ini))
 
+# What the simulated 8-VSB receiver does in many channels, an hour of one processor; the models of its
+# decisions and of its learning are tested against the table that this makes.
+.PHONY: receiver
+receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
+	{ sed -n '/^# What/,/^# channel/p' tests/proof/receiver-table.txt; \
+	  $(BUILD)/tests/proof/decisions named; $(BUILD)/tests/proof/decisions random; echo '#'; \
+	  grep '^# learning' tests/proof/receiver-table.txt; \
+	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
+	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt
+
 include tests/check.mk src/package/install.mk
 
 .PHONY: clean

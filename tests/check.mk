@@ -71,10 +71,10 @@ check-fuzz:
 check-fuzz-%:
 	@tests/fuzz/run-fuzz $* $(CHECK_FUZZ_SECONDS)
 
-# Long sweeps, by hand on a machine with many processors: all that the tests can repeat, and the
-# mean-information prediction against simulation.
+# Long sweeps, by hand on a machine with many processors: all that the tests can repeat, the
+# mean-information prediction against simulation, and the simulated 8-VSB receiver's table.
 .PHONY: prove
-prove: $(EXTENSIBLE) prediction
+prove: $(EXTENSIBLE) prediction receiver
 	@EFFORT=all tests/support/run-tests prove $(BUILD) $(EXTENSIBLE)
 
 # ---- one by one -----------------------------------------------------------------------------

@@ -1,0 +1,436 @@
+/* Measures what wrong decisions cost the simulated 8-VSB receiver, for physics/vsb/decision.h to be
+ * held against it (tests/simulation/vsb/receiver/test_table.c): for channels at rest and taps of
+ * least mean square error, the SNR that a segment error rate of 1.93e-4 asks for. A line a channel:
+ * its name and position, then SNR and standard error with feedback error-free, by the trellis and
+ * by the nearest level, then delay, level, phase and Doppler of each ray but the main one. `make
+ * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
+ * what it printed. Usage:
+ *
+ *     decisions named|random [FIRST [LAST]]
+ *
+ * Channels drawn at random have feedback by the trellis alone, and error-free as designed. */
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/number.h"
+#include "base/units.h"
+#include "physics/information/published_snr.h"
+#include "physics/vsb/decision.h"
+#include "simulation/vsb/chain.h"
+#include "simulation/vsb/receiver/taps.h"
+#include "simulation/vsb/trellis.h"
+#include "simulation/waterfall.h"
+#include "standard/vsb/signal.h"
+
+#define SEED 13
+#define BEFORE_US 29.5
+#define AFTER_US 38.5
+#define SNR_MOST_DB 40.0
+#define POINTS_MAX 64
+#define UNITS 6 /* fields at an SNR where errors are few */
+#define RAYS_MAX 12
+
+/* Rays in us and dB; phases at the RF channel's centre, or drawn. */
+struct rays {
+    const char *name;
+    int count;
+    struct echo echoes[RAYS_MAX];
+};
+#define ANY .phase_deg = NAN
+static const struct rays sets[] = {
+    {"one echo 0.05 us -3 dB 0 deg", 1, {{0.05, -3.0, 0.0, 0.0}}},
+    {"one echo 0.05 us -3 dB 90 deg", 1, {{0.05, -3.0, 90.0, 0.0}}},
+    {"one echo 0.05 us -3 dB 180 deg", 1, {{0.05, -3.0, 180.0, 0.0}}},
+    {"one echo 0.05 us -3 dB 270 deg", 1, {{0.05, -3.0, 270.0, 0.0}}},
+    {"one echo 0.1 us 0 dB 135 deg", 1, {{0.1, 0.0, 135.0, 0.0}}},
+    {"one echo 0.3 us -3 dB 45 deg", 1, {{0.3, -3.0, 45.0, 0.0}}},
+    {"one echo 0.3 us -1 dB 225 deg", 1, {{0.3, -1.0, 225.0, 0.0}}},
+    {"one echo 1 us -3 dB 0 deg", 1, {{1.0, -3.0, 0.0, 0.0}}},
+    {"one echo 1 us -6 dB 180 deg", 1, {{1.0, -6.0, 180.0, 0.0}}},
+    {"one echo 1 us 0 dB 100 deg", 1, {{1.0, 0.0, 100.0, 0.0}}},
+    {"one echo 3 us -1 dB 0 deg", 1, {{3.0, -1.0, 0.0, 0.0}}},
+    {"one echo 3 us -6 dB 90 deg", 1, {{3.0, -6.0, 90.0, 0.0}}},
+    {"one echo 5 us -10 dB 0 deg", 1, {{5.0, -10.0, 0.0, 0.0}}},
+    {"one echo 7.5 us -3 dB 135 deg", 1, {{7.5, -3.0, 135.0, 0.0}}},
+    {"one echo 7.5 us -3 dB 315 deg", 1, {{7.5, -3.0, 315.0, 0.0}}},
+    {"one echo 7.5 us -6 dB 0 deg", 1, {{7.5, -6.0, 0.0, 0.0}}},
+    {"one echo 7.5 us -1 dB 0 deg", 1, {{7.5, -1.0, 0.0, 0.0}}},
+    {"one echo 7.5 us -0.3 dB 0 deg", 1, {{7.5, -0.3, 0.0, 0.0}}},
+    {"one echo 20 us -3 dB 60 deg", 1, {{20.0, -3.0, 60.0, 0.0}}},
+    {"one echo 20 us -1 dB 60 deg", 1, {{20.0, -1.0, 60.0, 0.0}}},
+    {"one echo 35 us -6 dB 0 deg", 1, {{35.0, -6.0, 0.0, 0.0}}},
+    {"one echo -2 us -1 dB 0 deg", 1, {{-2.0, -1.0, 0.0, 0.0}}},
+    {"one echo -5 us -3 dB 0 deg", 1, {{-5.0, -3.0, 0.0, 0.0}}},
+    {"one echo -5 us -6 dB 90 deg", 1, {{-5.0, -6.0, 90.0, 0.0}}},
+    {"one echo -15 us -6 dB 0 deg", 1, {{-15.0, -6.0, 0.0, 0.0}}},
+    {"one echo 4.3 us +3 dB 0 deg", 1, {{4.3, 3.0, 0.0, 0.0}}},
+    {"two echoes", 2, {{5.0, -5.0, 20.0, 0.0}, {12.0, -7.0, 200.0, 0.0}}},
+    {"early and late", 2, {{-3.0, -6.0, 30.0, 0.0}, {9.0, -4.0, 100.0, 0.0}}},
+};
+
+/* Sets whose phases are drawn: how many positions of each. */
+static const struct {
+    struct rays rays;
+    int positions;
+} drawn[] = {
+    {{"room",
+      5,
+      {{0.028, -3.0, ANY},
+       {0.061, -5.0, ANY},
+       {0.11, -4.0, ANY},
+       {0.17, -8.0, ANY},
+       {0.42, -6.0, ANY}}},
+     4},
+    {{"M.1225 indoor B",
+      5,
+      {{0.1, -3.6, ANY},
+       {0.2, -7.2, ANY},
+       {0.3, -10.8, ANY},
+       {0.5, -18.0, ANY},
+       {0.7, -25.2, ANY}}},
+     2},
+    {{"M.1225 pedestrian B",
+      5,
+      {{0.2, -0.9, ANY}, {0.8, -4.9, ANY}, {1.2, -8.0, ANY}, {2.3, -7.8, ANY}, {3.7, -23.9, ANY}}},
+     3},
+    {{"portable indoor",
+      11,
+      {{0.1, -6.4, ANY},
+       {0.2, -10.4, ANY},
+       {0.4, -13.0, ANY},
+       {0.6, -13.3, ANY},
+       {0.8, -13.7, ANY},
+       {1.0, -16.2, ANY},
+       {1.6, -15.2, ANY},
+       {8.1, -14.9, ANY},
+       {8.8, -16.2, ANY},
+       {9.0, -11.1, ANY},
+       {9.2, -11.2, ANY}}},
+     2},
+    {{"portable outdoor",
+      11,
+      {{0.2, -1.5, ANY},
+       {0.6, -3.8, ANY},
+       {1.0, -7.3, ANY},
+       {1.4, -9.8, ANY},
+       {1.8, -13.3, ANY},
+       {2.3, -15.9, ANY},
+       {3.4, -20.6, ANY},
+       {4.5, -19.0, ANY},
+       {5.0, -17.7, ANY},
+       {5.3, -18.9, ANY},
+       {5.7, -19.3, ANY}}},
+     2},
+    {{"laboratory A",
+      5,
+      {{0.15, -13.8, ANY},
+       {2.22, -16.2, ANY},
+       {3.05, -14.9, ANY},
+       {5.86, -13.6, ANY},
+       {5.93, -16.4, ANY}}},
+     1},
+    {{"laboratory B",
+      5,
+      {{0.3, -12.0, ANY},
+       {3.5, -4.0, ANY},
+       {4.4, -7.0, ANY},
+       {9.5, -15.0, ANY},
+       {12.7, -22.0, ANY}}},
+     2},
+    {{"laboratory C",
+      5,
+      {{-0.089, -2.8, ANY},
+       {0.33, -3.8, ANY},
+       {1.417, -0.1, ANY},
+       {2.233, -2.5, ANY},
+       {2.71, -1.3, ANY}}},
+     2},
+    {{"laboratory D",
+      5,
+      {{-5.71, -0.1, ANY},
+       {-5.23, -3.9, ANY},
+       {-3.64, -2.6, ANY},
+       {-2.81, -1.3, ANY},
+       {0.07, -2.8, ANY}}},
+     2},
+    {{"laboratory E", 2, {{1.0, 0.0, ANY}, {2.0, 0.0, ANY}}}, 2},
+    {{"TU6",
+      5,
+      {{-0.2, -3.0, ANY}, {0.3, -2.0, ANY}, {1.4, -6.0, ANY}, {2.1, -8.0, ANY}, {4.8, -10.0, ANY}}},
+     4},
+};
+
+static struct vsb_receiver_setup setup_of(const struct rays *rays, int position)
+{
+    struct vsb_receiver_setup setup = {.spans = vsb_equaliser_spans(BEFORE_US, AFTER_US),
+                                       .tracking_hz = 1e6};
+    channel_start(&setup.channel, 189e6);
+    for (int i = 0; i < rays->count; i++) {
+        char name[64];
+        snprintf(name, sizeof name, "%s %d", rays->name, i);
+        channel_add(&setup.channel, &rays->echoes[i], name);
+    }
+    channel_draw(&setup.channel, (uint64_t)position, &setup.channel);
+    return setup;
+}
+
+struct search {
+    struct vsb_receiver_setup setup;
+    int count;
+    struct waterfall_point points[POINTS_MAX];
+};
+
+/* The rate at an SNR over so many fields. */
+static double run_point(struct search *search, double snr_db, int units)
+{
+    search->setup.snr_db = snr_db;
+    struct vsb_point point = {.snr_db = snr_db, .receiver = &search->setup};
+    struct run_job job = vsb_run_job(&point);
+    struct run_limits limits = {.frames = (long)units * VSB_UNIT_SEGMENTS,
+                                .seed = SEED,
+                                .threads = run_processors(),
+                                .part = 1,
+                                .parts = 1};
+    struct run_counts counts;
+    if (search->count == POINTS_MAX || run_execute(&job, &limits, NULL, &counts) != STATUS_OK) {
+        fprintf(stderr, "decisions: a run failed\n");
+        exit(1);
+    }
+    search->points[search->count++] =
+        (struct waterfall_point){snr_db, counts.frames, counts.frame_errors};
+    return run_frame_error_rate(&counts);
+}
+
+/* Halves an interval of SNR until its lower end loses segments and its upper one hardly any. */
+static double find_edge(struct search *search, double low_db)
+{
+    double high_db = low_db + 6.0;
+    while (run_point(search, high_db, 1) > 0.0) {
+        low_db = high_db;
+        high_db += 4.0;
+    }
+    while (high_db - low_db > 0.3) {
+        double middle_db = 0.5 * (low_db + high_db);
+        if (run_point(search, middle_db, 1) > 0.1) {
+            low_db = middle_db;
+        } else {
+            high_db = middle_db;
+        }
+    }
+    return low_db;
+}
+
+/* The SNR of the threshold: up from the edge in small steps until hardly a segment is lost, and a
+ * fit of the fall's foot, whose head is another law. NAN: none up to SNR_MOST_DB. */
+static double find_threshold(struct search *search, double low_db, double *error_db)
+{
+    *error_db = NAN;
+    if (run_point(search, SNR_MOST_DB, 1) > 0.5) {
+        return NAN;
+    }
+    double edge_db = find_edge(search, low_db), rate = 1.0;
+    for (double snr_db = edge_db; rate > 1.5e-3; snr_db += 0.15) {
+        rate = run_point(search, snr_db, snr_db > edge_db ? UNITS : 2);
+    }
+    struct waterfall_point foot[POINTS_MAX];
+    int count = 0;
+    for (int i = 0; i < search->count; i++) {
+        const struct waterfall_point *point = &search->points[i];
+        if (point->errors <= 0.3 * (double)point->frames && point->snr_db < edge_db + 3.0) {
+            foot[count++] = *point;
+        }
+    }
+    struct waterfall fit;
+    if (waterfall_fit(foot, count, &fit) != STATUS_OK) {
+        return NAN;
+    }
+    *error_db = waterfall_error_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
+    return waterfall_snr_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
+}
+
+static void print_snr(double snr_db, double error_db)
+{
+    if (isfinite(snr_db)) {
+        printf(" %6.2f %.2f", snr_db, error_db);
+    } else {
+        printf("   none    -");
+    }
+}
+
+/* The rays as they stand, but the main one. */
+static void print_rays(const struct channel *channel)
+{
+    printf(" |");
+    for (int i = 1; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        printf(" %.9g %.9g %.6f %g", ray->delay_us, 2.0 * db_from_ratio(ray->gain),
+               ray->phase * 180.0 / PI, ray->doppler_hz);
+    }
+    printf("\n");
+    fflush(stdout);
+}
+
+/* SNR and standard error for feedback error-free, by the trellis and by the nearest level. */
+static void measure_decisions(const struct rays *rays, int position)
+{
+    static const enum vsb_feedback kinds[] = {FEEDBACK_ERROR_FREE, FEEDBACK_TRELLIS,
+                                              FEEDBACK_SLICER};
+    struct search search;
+    double low_db = 14.0;
+    printf("%-30s %d |", rays->name, position);
+    for (int i = 0; i < 3; i++) {
+        double snr_db = NAN, error_db = NAN;
+        search = (struct search){.setup = setup_of(rays, position)};
+        search.setup.feedback = kinds[i];
+        if (isfinite(low_db)) {
+            snr_db = find_threshold(&search, low_db, &error_db);
+        }
+        print_snr(snr_db, error_db);
+        low_db = snr_db - 0.8;
+    }
+    print_rays(&search.setup.channel);
+}
+
+static void named_channels(int first, int last)
+{
+    int number = 0;
+    for (size_t i = 0; i < sizeof sets / sizeof sets[0]; i++, number++) {
+        if (number >= first && number <= last) {
+            measure_decisions(&sets[i], 0);
+        }
+    }
+    for (size_t i = 0; i < sizeof drawn / sizeof drawn[0]; i++) {
+        for (int position = 0; position < drawn[i].positions; position++, number++) {
+            if (number >= first && number <= last) {
+                measure_decisions(&drawn[i].rays, position);
+            }
+        }
+    }
+}
+
+/* By turns: one echo anywhere, a few spread out, a room, a city. */
+static double random_delay(struct random *random, int kind, double chance)
+{
+    switch (kind) {
+    case 0:
+        return chance < 0.5 ? 0.02 + 2.0 * random_uniform(random)
+                            : -8.0 + 36.0 * random_uniform(random);
+    case 1:
+        if (chance < 0.3) {
+            return -8.0 + 8.0 * random_uniform(random);
+        }
+        double part = random_uniform(random);
+        return 30.0 * part * random_uniform(random);
+    case 2:
+        return -0.15 * log(random_uniform(random) + 1e-6);
+    default:
+        return chance < 0.25 ? -6.0 * random_uniform(random)
+                             : -3.0 * log(random_uniform(random) + 1e-6);
+    }
+}
+
+/* Drawn in lots, one after the other, as the model grew. */
+static const struct {
+    int end;
+    uint64_t seed;
+} lots[] = {{100, 4242}, {148, 777}, {178, 31}, {218, 5}};
+#define DRAWN 218
+
+static void draw_rays(int number, struct rays *rays)
+{
+    int lot = 0;
+    while (number >= lots[lot].end) {
+        lot++;
+    }
+    int begin = lot == 0 ? 0 : lots[lot - 1].end;
+    struct random random = random_seeded(lots[lot].seed, (uint64_t)(number - begin));
+    int kind = (number - begin) % 4;
+    *rays = (struct rays){.name = "random", .count = 1};
+    if (kind > 0) {
+        double more = random_uniform(&random);
+        rays->count = kind == 1 ? 2 + (int)(2.0 * more) : 3 + (int)(4.0 * more);
+    }
+    for (int i = 0; i < rays->count; i++) {
+        double chance = random_uniform(&random);
+        double delay_us = random_delay(&random, kind, chance), level_db;
+        double part = random_uniform(&random);
+        level_db = kind == 0   ? -0.5 - 8.0 * part
+                   : kind == 1 ? -2.0 - 9.0 * part
+                               : -3.0 - 10.0 * part - (kind == 3 ? 0.4 * fabs(delay_us) : 0.0);
+        rays->echoes[i] = (struct echo){delay_us, level_db, 360.0 * random_uniform(&random), 0.0};
+    }
+}
+
+/* The output SNR of the data that the better reference leaves, decisions taken for error-free. */
+static double output_db(const struct vsb_receiver_setup *setup, double snr_db)
+{
+    const struct vsb_taps_wish wish = {setup->spans, FEEDBACK_ERROR_FREE, setup->tracking_hz};
+    const struct channel *channel = &setup->channel;
+    int strongest = 0;
+    double best = 0.0;
+    for (int i = 1; i < channel->count; i++) {
+        strongest = channel->rays[i].gain > channel->rays[strongest].gain ? i : strongest;
+    }
+    for (int i = 0; i < 2; i++) {
+        int reference = i == 0 ? 0 : strongest;
+        double pilot = VSB_PILOT_LEVEL * VSB_PILOT_LEVEL / VSB_LEVEL_POWER;
+        double power = vsb_taps_data_power(channel, reference) +
+                       pilot * vsb_taps_pilot_power(channel, reference);
+        struct vsb_equaliser equaliser;
+        if (vsb_taps_design(channel, reference, power / ratio_from_db(snr_db), &wish, &equaliser) !=
+            STATUS_OK) {
+            fprintf(stderr, "decisions: a design failed\n");
+            exit(1);
+        }
+        best = fmax(best, equaliser.snr);
+        vsb_equaliser_free(&equaliser);
+    }
+    return db_from_ratio(best);
+}
+
+static void random_channels(int first, int last)
+{
+    for (int number = first; number <= last && number < DRAWN; number++) {
+        struct rays rays;
+        double low_db = 10.0, high_db = 45.0, error_db;
+        draw_rays(number, &rays);
+        struct search search = {.setup = setup_of(&rays, 0)};
+        search.setup.feedback = FEEDBACK_TRELLIS;
+        for (int i = 0; i < 18; i++) {
+            double middle_db = 0.5 * (low_db + high_db);
+            bool enough = output_db(&search.setup, middle_db) >= 14.57;
+            low_db = enough ? low_db : middle_db;
+            high_db = enough ? middle_db : high_db;
+        }
+        if (high_db > 24.0) {
+            continue; /* out of reach of most */
+        }
+        double snr_db = find_threshold(&search, high_db - 0.5, &error_db);
+        printf("%-30s %d |", rays.name, number);
+        print_snr(high_db, 0.0); /* as designed, not simulated */
+        print_snr(snr_db, error_db);
+        print_snr(NAN, NAN);
+        print_rays(&search.setup.channel);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    int first = 0, last = 1000;
+    bool named = argc > 1 && strcmp(argv[1], "named") == 0;
+    if (argc < 2 || argc > 4 || (!named && strcmp(argv[1], "random") != 0) ||
+        (argc > 2 && !number_read_int(argv[2], &first)) ||
+        (argc > 3 && !number_read_int(argv[3], &last))) {
+        fprintf(stderr, "usage: decisions named|random [FIRST [LAST]]\n");
+        return 2;
+    }
+    if (named) {
+        named_channels(first, last);
+    } else {
+        random_channels(first, last);
+    }
+    return 0;
+}

@@ -1,0 +1,112 @@
+/* Measures what taps that learn leave while rays turn, by the simulated 8-VSB receiver with
+ * feedback free of errors, for physics/vsb/learning.h to be held against it
+ * (tests/simulation/vsb/receiver/ test_table.c). A line a case: its name, reach both ways, SNR,
+ * step and common turn, then the SNR of the data behind the equaliser over the last of some turns,
+ * then delay, level, phase and Doppler of each ray but the main one. `make receiver` runs it, some
+ * minutes; receiver-table.txt beside this file holds what it printed. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "simulation/vsb/receiver/receiver.h"
+#include "standard/vsb/signal.h"
+
+#define SEED 13
+#define TURNS 4
+
+static const struct moving {
+    const char *name;
+    double reach_us, snr_db, step, turn_hz; /* all rays turn whole turns once in 1 / turn_hz */
+    int count;
+    struct echo echoes[5];
+} cases[] = {
+    {"at rest", 12.0, 20.0, 0.05, 20.0, 1, {{5.03, -10.0, 0.0, 0.0}}},
+    {"at rest", 12.0, 20.0, 0.2, 20.0, 1, {{5.03, -10.0, 0.0, 0.0}}},
+    {"one echo", 12.0, 20.0, 0.05, 20.0, 1, {{5.03, -10.0, 0.0, 20.0}}},
+    {"one echo", 12.0, 20.0, 0.1, 40.0, 1, {{5.03, -10.0, 0.0, 40.0}}},
+    {"one echo", 12.0, 18.0, 0.2, 90.0, 1, {{5.03, -10.0, 0.0, 90.0}}},
+    {"one echo", 8.0, 20.0, 0.1, 40.0, 1, {{2.03, -4.0, 0.0, 40.0}}},
+    {"one echo", 12.0, 20.0, 0.1, 8.0, 1, {{10.0, -3.0, 0.0, 8.0}}},
+    {"one echo", 8.0, 20.0, 0.1, 8.0, 1, {{0.3, -3.0, 0.0, 8.0}}},
+    {"one early echo", 12.0, 18.0, 0.1, 20.0, 1, {{-3.0, -6.0, 0.0, 20.0}}},
+    {"two echoes", 8.0, 20.0, 0.1, 10.0, 2, {{0.2, -4.0, 0.0, 10.0}, {1.5, -6.0, 30.0, 20.0}}},
+    {"opposed", 12.0, 16.0, 0.1, 10.0, 2, {{-3.0, -6.0, 0.0, 10.0}, {4.0, -6.0, 90.0, -10.0}}},
+    {"room",
+     12.0,
+     20.0,
+     0.2,
+     4.4,
+     5,
+     {{0.028, -3.0, 200.0, 0.0},
+      {0.061, -5.0, 95.0, 4.4},
+      {0.11, -4.0, 310.0, 0.0},
+      {0.17, -8.0, 30.0, -8.8},
+      {0.42, -6.0, 150.0, 0.0}}},
+};
+
+/* SNR of an output against what was sent. */
+static double snr_db(const float *output, const float *sent, long from, long to)
+{
+    double cross = 0.0, power = 0.0, out = 0.0;
+    for (long n = from; n < to; n++) {
+        cross += (double)output[n] * sent[n];
+        power += (double)sent[n] * sent[n];
+        out += (double)output[n] * output[n];
+    }
+    double useful = cross * cross / power;
+    return db_from_ratio(useful / (out - useful));
+}
+
+/* The SNR over the last turn, or NAN. */
+static double measure(const struct vsb_receiver_setup *setup, long turn, uint64_t number)
+{
+    long count = TURNS * turn;
+    struct vsb_receiver *receiver = vsb_receiver_create(setup, count);
+    float *sent = malloc((size_t)count * sizeof *sent);
+    float *output = malloc((size_t)count * sizeof *output);
+    struct random random = random_seeded(SEED, number);
+    double result_db = NAN;
+    for (long n = 0; sent && n < count; n++) {
+        sent[n] = 2.0f * (float)(random_bits(&random) >> 61) - 7.0f;
+    }
+    if (receiver && sent && output &&
+        vsb_receiver_run(receiver, 0, &random, sent, output, 0, NULL) == STATUS_OK) {
+        result_db = snr_db(output, sent, count - turn, count - 1000);
+    }
+    free(sent);
+    free(output);
+    vsb_receiver_free(receiver);
+    return result_db;
+}
+
+int main(void)
+{
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const struct moving *m = &cases[i];
+        struct vsb_receiver_setup setup = {.snr_db = m->snr_db,
+                                           .spans = vsb_equaliser_spans(m->reach_us, m->reach_us),
+                                           .feedback = FEEDBACK_ERROR_FREE,
+                                           .step = m->step,
+                                           .tracking_hz = 1e6};
+        channel_start(&setup.channel, 189e6);
+        for (int ray = 0; ray < m->count; ray++) {
+            channel_add(&setup.channel, &m->echoes[ray], "echo");
+        }
+        double left_db = measure(&setup, lround(vsb_symbol_rate_hz() / m->turn_hz), i);
+        if (isnan(left_db)) {
+            fprintf(stderr, "learning: a run failed\n");
+            return 1;
+        }
+        printf("learning %-15s %4g %4g %5g %4g | %6.2f |", m->name, m->reach_us, m->snr_db, m->step,
+               m->turn_hz, left_db);
+        for (int ray = 0; ray < m->count; ray++) {
+            const struct echo *echo = &m->echoes[ray];
+            printf(" %g %g %g %g", echo->delay_us, echo->level_db, echo->phase_deg,
+                   echo->doppler_hz);
+        }
+        printf("\n");
+        fflush(stdout);
+    }
+    return 0;
+}
