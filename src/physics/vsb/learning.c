@@ -23,11 +23,11 @@
 #include "physics/vsb/learning.h"
 
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/units.h"
+#include "physics/vsb/curve.h"
+#include "physics/vsb/decision.h"
 #include "standard/vsb/signal.h"
 
 #define RUN_IN 4.0         /* time constants of the slowest taps */
@@ -35,240 +35,7 @@
 #define STEPS_A_TURN 24    /* of the fastest echo */
 #define STEP_MOST 10.0     /* in 1 / mu */
 #define STAGES_MOST 40
-#define INSTANTS 12         /* at which the best taps are designed */
-#define NEGLIGIBLE_TAP 3e-3 /* of the channel, against the strongest echo that turns */
-#define REACH_SYMBOLS 64    /* of taps beyond the echoes' own places */
-#define REACH_MULTIPLES 6
-
-/* Echoes of one Doppler: their channel taps as they stand and a quarter of a turn on. */
-struct group {
-    double doppler_hz;
-    double *now, *ahead; /* tap_count each, owned */
-};
-
-struct curve {
-    const struct vsb_learning *learning;
-    struct vsb_equaliser_spans spans; /* no longer than the echoes need */
-    int forward, inputs;
-    int first_symbol, symbol_count; /* symbols before the wanted one that forward taps weigh */
-    int tap_count;
-    int *at;      /* of each channel tap that counts: symbols, owned */
-    double *rest; /* the taps of what does not turn, owned */
-    int group_count;
-    struct group groups[ECHOES_MAX];
-    float *channel, *symbols; /* at the instant in question, owned */
-};
-
-static void curve_free(struct curve *c)
-{
-    for (int i = 0; i < c->group_count; i++) {
-        free(c->groups[i].now);
-        free(c->groups[i].ahead);
-    }
-    free(c->at);
-    free(c->rest);
-    free(c->channel);
-    free(c->symbols);
-}
-
-static int least(int a, int b)
-{
-    return a < b ? a : b;
-}
-
-/* Taps far beyond all echoes' places stay 0. */
-static void limit_spans(struct curve *c)
-{
-    double reach = 0.0;
-    for (int i = 0; i < c->learning->count; i++) {
-        reach = fmax(reach, fabs(c->learning->echoes[i].delay_us) / vsb_symbol_us());
-    }
-    int most = reach < 1e5 ? REACH_SYMBOLS + REACH_MULTIPLES * (int)ceil(reach) : 1 << 20;
-    c->spans = c->learning->spans;
-    c->spans.earlier = least(c->spans.earlier, most);
-    c->spans.later = least(c->spans.later, most);
-    c->spans.feedback = least(c->spans.feedback, most);
-    c->forward = c->spans.earlier + c->spans.later + 1;
-    c->inputs = c->forward + c->spans.feedback;
-}
-
-/* The channel of the echoes of that Doppler alone, `turned` degrees on, with the main signal or
- * without, over the range of all. */
-static enum status part_make(const struct vsb_learning *learning, double doppler_hz, double turned,
-                             bool with_main, const struct vsb_channel *range, double *taps)
-{
-    struct echo echoes[ECHOES_MAX];
-    struct vsb_channel part;
-    int count = 0;
-    for (int i = 0; i < learning->count; i++) {
-        if (learning->echoes[i].doppler_hz == doppler_hz) {
-            echoes[count] = learning->echoes[i];
-            echoes[count++].phase_deg += turned;
-        }
-    }
-    enum status status = vsb_channel_make(echoes, count, &part);
-    for (int i = 0; i < range->count && status == STATUS_OK; i++) {
-        int k = range->first + i;
-        taps[i] = vsb_channel_tap(&part, k) - (k == 0 && !with_main ? 1.0 : 0.0);
-    }
-    vsb_channel_free(&part);
-    return status;
-}
-
-/* Groups by Doppler, over the range of all echoes. */
-static enum status split_channel(struct curve *c, const struct vsb_channel *range)
-{
-    const struct vsb_learning *learning = c->learning;
-    size_t size = (size_t)range->count * sizeof(double);
-    c->rest = malloc(size);
-    enum status status =
-        c->rest ? part_make(learning, 0.0, 0.0, true, range, c->rest) : STATUS_NO_MEMORY;
-    for (int i = 0; i < learning->count && status == STATUS_OK; i++) {
-        double doppler_hz = learning->echoes[i].doppler_hz;
-        bool known = doppler_hz == 0.0;
-        for (int g = 0; g < c->group_count; g++) {
-            known = known || c->groups[g].doppler_hz == doppler_hz;
-        }
-        if (!known) {
-            struct group *group = &c->groups[c->group_count++];
-            *group = (struct group){doppler_hz, malloc(size), malloc(size)};
-            if (!group->now || !group->ahead) {
-                return STATUS_NO_MEMORY;
-            }
-            status = part_make(learning, doppler_hz, 0.0, false, range, group->now);
-            if (status == STATUS_OK) {
-                status = part_make(learning, doppler_hz, 90.0, false, range, group->ahead);
-            }
-        }
-    }
-    return status;
-}
-
-/* Keeps the channel taps that ever count. */
-static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
-{
-    double strongest = 0.0;
-    for (int i = 0; i < c->learning->count; i++) {
-        const struct echo *echo = &c->learning->echoes[i];
-        strongest = echo->doppler_hz != 0.0 ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
-                                            : strongest;
-    }
-    c->at = malloc((size_t)range->count * sizeof *c->at);
-    c->channel = malloc((size_t)range->count * sizeof *c->channel);
-    if (!c->at || !c->channel) {
-        return STATUS_NO_MEMORY;
-    }
-    for (int i = 0; i < range->count; i++) {
-        double most = fabs(c->rest[i]);
-        for (int g = 0; g < c->group_count; g++) {
-            most += hypot(c->groups[g].now[i], c->groups[g].ahead[i]);
-        }
-        if (most > NEGLIGIBLE_TAP * strongest) {
-            c->at[c->tap_count] = range->first + i;
-            c->rest[c->tap_count] = c->rest[i];
-            for (int g = 0; g < c->group_count; g++) {
-                c->groups[g].now[c->tap_count] = c->groups[g].now[i];
-                c->groups[g].ahead[c->tap_count] = c->groups[g].ahead[i];
-            }
-            c->tap_count++;
-        }
-    }
-    return STATUS_OK;
-}
-
-static enum status curve_make(const struct vsb_learning *learning, struct curve *c)
-{
-    struct vsb_channel range;
-    memset(c, 0, sizeof *c);
-    c->learning = learning;
-    limit_spans(c);
-    enum status status = vsb_channel_make(learning->echoes, learning->count, &range);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    int last = range.first + range.count + c->spans.earlier;
-    c->first_symbol = range.first - c->spans.later;
-    c->symbol_count = (last > c->spans.feedback ? last : c->spans.feedback + 1) - c->first_symbol;
-    c->symbols = malloc((size_t)c->symbol_count * sizeof *c->symbols);
-    status = c->symbols ? split_channel(c, &range) : STATUS_NO_MEMORY;
-    if (status == STATUS_OK) {
-        status = keep_taps(c, &range);
-    }
-    vsb_channel_free(&range);
-    return status;
-}
-
-/* The channel `symbols` after the beginning. */
-static void set_channel(struct curve *c, double symbols)
-{
-    for (int t = 0; t < c->tap_count; t++) {
-        c->channel[t] = (float)c->rest[t];
-    }
-    for (int g = 0; g < c->group_count; g++) {
-        const struct group *group = &c->groups[g];
-        double turns = group->doppler_hz * symbols / vsb_symbol_rate_hz();
-        double angle = 2.0 * PI * fmod(turns, 1.0), now = cos(angle), ahead = sin(angle);
-        for (int t = 0; t < c->tap_count; t++) {
-            c->channel[t] += (float)(now * group->now[t] + ahead * group->ahead[t]);
-        }
-    }
-}
-
-/* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted
- * symbol itself, `wanted` times, taken off too. */
-static void weigh_symbols(struct curve *c, const float *restrict taps, float wanted)
-{
-    memset(c->symbols, 0, (size_t)c->symbol_count * sizeof *c->symbols);
-    float *zero = c->symbols - c->first_symbol;
-    for (int t = 0; t < c->tap_count; t++) {
-        float value = c->channel[t], *restrict to = zero + c->at[t] + c->spans.earlier;
-        for (int i = 0; i < c->forward; i++) {
-            to[-i] += value * taps[i];
-        }
-    }
-    const float *restrict back = taps + c->forward;
-    for (int j = 0; j < c->spans.feedback; j++) {
-        zero[1 + j] -= back[j];
-    }
-    zero[0] -= wanted;
-}
-
-/* slope[] = (p - R taps), the learning curve's over mu, `symbols` after the beginning. */
-static void learn(struct curve *c, double symbols, const float *restrict taps,
-                  float *restrict slope)
-{
-    float noise = (float)c->learning->noise;
-    set_channel(c, symbols);
-    weigh_symbols(c, taps, 1.0f);
-    const float *zero = c->symbols - c->first_symbol;
-    for (int i = 0; i < c->forward; i++) {
-        slope[i] = -noise * taps[i];
-    }
-    for (int t = 0; t < c->tap_count; t++) {
-        float value = c->channel[t];
-        const float *restrict from = zero + c->at[t] + c->spans.earlier;
-        for (int i = 0; i < c->forward; i++) {
-            slope[i] -= value * from[-i];
-        }
-    }
-    for (int j = 0; j < c->spans.feedback; j++) {
-        slope[c->forward + j] = zero[1 + j];
-    }
-}
-
-/* Mean square error that taps off their best place by `off` add, the channel being set. */
-static double error_of(struct curve *c, const float *off)
-{
-    double sum = 0.0;
-    weigh_symbols(c, off, 0.0f);
-    for (int i = 0; i < c->forward; i++) {
-        sum += c->learning->noise * off[i] * off[i];
-    }
-    for (int j = 0; j < c->symbol_count; j++) {
-        sum += (double)c->symbols[j] * c->symbols[j];
-    }
-    return sum;
-}
+#define INSTANTS 12 /* at which the best taps are designed */
 
 /* Coefficients of the stages. */
 struct stages {
@@ -320,13 +87,19 @@ struct room {
     float *taps, *start_slope, *slope, *before, *now, *next;
 };
 
+static void slope_at(struct curve *c, double symbols, const float *taps, float *slope)
+{
+    curve_set(c, symbols);
+    curve_slope(c, taps, slope);
+}
+
 /* One step of `step` (in 1 / mu) from `symbols` on. */
 static void take_step(struct curve *c, const struct stages *s, double symbols, double step,
                       struct room *r)
 {
     const double mu = c->learning->mu;
     int n = c->inputs;
-    learn(c, symbols, r->taps, r->start_slope);
+    slope_at(c, symbols, r->taps, r->start_slope);
     double first = s->share[1] * s->w1 * step;
     for (int i = 0; i < n; i++) {
         r->before[i] = r->taps[i];
@@ -337,7 +110,7 @@ static void take_step(struct curve *c, const struct stages *s, double symbols, d
         double v = -s->share[j] / s->share[j - 2];
         double m1 = 2.0 * s->share[j] * s->w1 / s->share[j - 1];
         double a = 1.0 - s->share[j - 1] * s->value[j - 1];
-        learn(c, symbols + s->time[j - 1] * step / mu, r->now, r->slope);
+        slope_at(c, symbols + s->time[j - 1] * step / mu, r->now, r->slope);
         float of_now = (float)m, of_before = (float)v, of_start = (float)(1.0 - m - v);
         float of_slope = (float)(m1 * step), of_first = (float)(-a * m1 * step);
         for (int i = 0; i < n; i++) {
@@ -352,37 +125,6 @@ static void take_step(struct curve *c, const struct stages *s, double symbols, d
     float *kept = r->taps;
     r->taps = r->now;
     r->now = kept;
-}
-
-/* The best taps at an instant and their error, for the channel taps that count. */
-static enum status best_at(struct curve *c, double symbols, float *taps, double *error)
-{
-    struct vsb_channel channel = {.first = c->at[0],
-                                  .count = c->at[c->tap_count - 1] - c->at[0] + 1};
-    struct vsb_equaliser best;
-    channel.taps = calloc((size_t)channel.count, sizeof *channel.taps);
-    if (channel.taps == NULL) {
-        return STATUS_NO_MEMORY;
-    }
-    set_channel(c, symbols);
-    for (int t = 0; t < c->tap_count; t++) {
-        channel.taps[c->at[t] - channel.first] = c->channel[t];
-    }
-    enum status status = vsb_equaliser_design(&channel, c->learning->noise, c->spans, NULL, &best);
-    vsb_channel_free(&channel);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    *error = 1.0 / (1.0 + best.snr);
-    float gain = (float)(best.snr / (1.0 + best.snr));
-    for (int i = 0; i < c->forward; i++) {
-        taps[i] = gain * (float)best.forward[i];
-    }
-    for (int j = 0; j < c->spans.feedback; j++) {
-        taps[c->forward + j] = gain * (float)best.backward[j];
-    }
-    vsb_equaliser_free(&best);
-    return STATUS_OK;
 }
 
 /* How long and in which steps the curve is followed; times in 1 / mu. */
@@ -413,9 +155,53 @@ static enum status run_in(struct curve *c, const struct plan *plan, struct room 
 {
     double unused, mu = c->learning->mu;
     int steps = (int)ceil(plan->run_in / plan->step);
-    enum status status = best_at(c, -steps * plan->step / mu, r->taps, &unused);
+    curve_set(c, -steps * plan->step / mu);
+    enum status status = curve_best(c, r->taps, &unused);
     for (int i = -steps; i < 0 && status == STATUS_OK; i++) {
         take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
+    }
+    return status;
+}
+
+/* Adds `share` of what wrong decisions cost taps that pass `gain`. */
+static enum status add_decisions(const struct curve *c, const float *taps, double gain,
+                                 double share, struct vsb_learning_error *lag)
+{
+    double *backward = malloc((size_t)c->spans.feedback * sizeof *backward + 1);
+    enum status status = backward ? STATUS_OK : STATUS_NO_MEMORY;
+    for (int j = 0; j < c->spans.feedback && backward; j++) {
+        backward[j] = taps[c->forward + j] / gain;
+    }
+    for (int kind = 0; kind < FEEDBACK_COUNT && status == STATUS_OK; kind++) {
+        struct vsb_decision decision;
+        status = vsb_decision_solve((enum vsb_feedback)kind, backward, c->spans.feedback, 1.0,
+                                    &decision);
+        lag->decisions_db[kind] += share * decision.loss_db;
+    }
+    free(backward);
+    return status;
+}
+
+/* Compares the taps with the best ones, in `room`, at this instant. */
+static enum status compare(struct curve *c, double symbols, const float *taps, float *room,
+                           struct vsb_learning_error *lag)
+{
+    const double share = 1.0 / INSTANTS;
+    double least = 0.0;
+    curve_set(c, symbols);
+    enum status status = curve_best(c, room, &least);
+    if (status == STATUS_OK) {
+        status = add_decisions(c, room, 1.0 - least, -share, lag);
+    }
+    if (status == STATUS_OK) {
+        status = add_decisions(c, taps, curve_gain(c, taps), share, lag);
+    }
+    for (int i = 0; i < c->inputs && status == STATUS_OK; i++) {
+        room[i] -= taps[i];
+    }
+    if (status == STATUS_OK) {
+        lag->least += least * share;
+        lag->added += curve_error(c, room) * share;
     }
     return status;
 }
@@ -430,14 +216,8 @@ static enum status follow_turn(struct curve *c, const struct plan *plan, struct 
     for (int i = 0; i < steps && status == STATUS_OK; i++) {
         take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
         if ((i + 1) * INSTANTS / steps > done) {
-            double least = 0.0;
             done++;
-            status = best_at(c, (i + 1) * plan->step / mu, r->next, &least);
-            for (int j = 0; j < c->inputs; j++) {
-                r->next[j] -= r->taps[j];
-            }
-            lag->least += least / INSTANTS;
-            lag->added += error_of(c, r->next) / INSTANTS;
+            status = compare(c, (i + 1) * plan->step / mu, r->taps, r->next, lag);
         }
     }
     return status;
@@ -465,7 +245,7 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
 
 /* `taps`, where it is not NULL, is asked for instead of a turn's lag. */
 static enum status follow(struct curve *c, struct vsb_learning_error *lag,
-                          struct vsb_equaliser *taps)
+                          struct vsb_equaliser *taps, double *gain)
 {
     size_t n = (size_t)c->inputs;
     float *memory = malloc(6 * n * sizeof *memory);
@@ -480,9 +260,12 @@ static enum status follow(struct curve *c, struct vsb_learning_error *lag,
         plan_make(c, &plan);
         status = run_in(c, &plan, &room);
     } else {
-        status = best_at(c, 0.0, room.taps, &lag->least);
+        curve_set(c, 0.0);
+        status = curve_best(c, room.taps, &lag->least);
     }
     if (status == STATUS_OK && taps != NULL) {
+        curve_set(c, 0.0);
+        *gain = curve_gain(c, room.taps);
         status = give_taps(c, room.taps, taps);
     } else if (status == STATUS_OK && c->group_count > 0) {
         status = follow_turn(c, &plan, &room, lag);
@@ -500,14 +283,15 @@ enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_lea
     }
     enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, lag, NULL);
+        status = follow(c, lag, NULL, NULL);
     }
     curve_free(c);
     free(c);
     return status;
 }
 
-enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps)
+enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps,
+                              double *gain)
 {
     *taps = (struct vsb_equaliser){0};
     struct curve *c = malloc(sizeof *c);
@@ -517,7 +301,7 @@ enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_eq
     struct vsb_learning_error unused = {0};
     enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, &unused, taps);
+        status = follow(c, &unused, taps, gain);
     }
     curve_free(c);
     free(c);

@@ -1,6 +1,7 @@
 #ifndef PHYSICS_VSB_LEARNING_H
 #define PHYSICS_VSB_LEARNING_H
 
+#include "physics/receiver.h"
 #include "physics/vsb/equaliser.h"
 
 /* How far taps that learn stay behind echoes that turn, once they have run in. */
@@ -16,13 +17,17 @@ struct vsb_learning {
 struct vsb_learning_error {
     double least; /* mean square, of the best taps, a mean over a turn, over the symbols' power */
     double added; /* by taps that learn, a mean over a turn */
+    /* What wrong decisions cost such taps more than the best ones (vsb_decision.loss_db), which
+     * feed back less; a mean over a turn. */
+    double decisions_db[FEEDBACK_COUNT];
 };
 
 /* STATUS_NO_MEMORY, STATUS_NO_SOLUTION. No error where nothing turns. Some tens of ms. */
 enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_learning_error *lag);
 
-/* The mean of such taps when the echoes have the phases given; of least mean square error, not
- * unbiased, and without an SNR. The owner calls vsb_equaliser_free. */
-enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps);
+/* The mean of such taps when the echoes have the phases given. They are not unbiased but pass
+ * `gain` of the wanted symbol; their SNR is not told. The owner calls vsb_equaliser_free. */
+enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps,
+                              double *gain);
 
 #endif

@@ -90,19 +90,8 @@ enum status vsb_taps_learnt(const struct channel *channel, int reference, double
                             struct vsb_equaliser *equaliser, double *gain)
 {
     struct echo echoes[CHANNEL_RAYS_MAX];
-    struct vsb_channel taps;
     double too_fast;
     int count = echoes_of(channel, reference, INFINITY, echoes, &too_fast);
     const struct vsb_learning learning = {echoes, count, noise, spans, mu};
-    enum status status = vsb_channel_make(echoes, count, &taps);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    status = vsb_learning_taps(&learning, equaliser);
-    *gain = 0.0;
-    for (int i = 0; status == STATUS_OK && i < spans.earlier + spans.later + 1; i++) {
-        *gain += equaliser->forward[i] * vsb_channel_tap(&taps, i - spans.earlier);
-    }
-    vsb_channel_free(&taps);
-    return status;
+    return vsb_learning_taps(&learning, equaliser, gain);
 }

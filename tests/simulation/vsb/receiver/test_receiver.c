@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/units.h"
 #include "physics/vsb/adaptation.h"
@@ -220,6 +221,40 @@ static void learning_follows_moving_echoes_as_the_curve_says(void **state)
     }
 }
 
+/* Taps that learn while rays turn feed back more than the best ones, so that decisions are frailer
+ * than the SNR alone says: in a room where two rays turn once a second or two, what is left at 22
+ * dB is enough where feedback is free of errors, and at rest, but not otherwise. */
+static void learning_in_motion_makes_decisions_frailer(void **state)
+{
+    (void)state;
+    struct echo room[5];
+    const struct set set = {room, 5};
+    memcpy(room, indoor, sizeof room);
+    room[1].doppler_hz = 0.6;
+    room[3].doppler_hz = -1.1;
+    struct vsb_receiver_setup setup = setup_of(set, 22.0, FEEDBACK_TRELLIS);
+    setup.spans = vsb_equaliser_spans(29.5, 38.5);
+    setup.step = 0.05;
+    assert_between(send(&setup, 0).segment_errors, 100.0, VSB_UNIT_SEGMENTS, "errors keep alive");
+    setup.feedback = FEEDBACK_ERROR_FREE;
+    assert_between(send(&setup, 0).segment_errors, 0.0, 0.0, "free of errors");
+    struct echo echoes[ECHOES_MAX];
+    int count = vsb_echoes_of(&setup.channel, echoes);
+    double power = vsb_received_power(echoes, count), noise = 1.07 * power / ratio_from_db(22.0);
+    struct vsb_learning learning = {.echoes = echoes,
+                                    .count = count,
+                                    .noise = noise,
+                                    .spans = setup.spans,
+                                    .mu = 0.05 / (635.0 * (power + noise) + 414.0)};
+    struct vsb_learning_error error;
+    assert_int_equal(vsb_learning_lag(&learning, &error), STATUS_OK);
+    assert_between(error.decisions_db[FEEDBACK_TRELLIS], 0.5, 8.0, "frailer on an average too");
+    assert_near(error.decisions_db[FEEDBACK_ERROR_FREE], 0.0, 0.0, "nothing to be wrong");
+    setup.feedback = FEEDBACK_TRELLIS;
+    setup.channel.rays[2].doppler_hz = setup.channel.rays[4].doppler_hz = 0.0;
+    assert_between(send(&setup, 0).segment_errors, 0.0, 0.0, "at rest");
+}
+
 /* Ideal taps follow a slow ray and leave a fast one to be noise of its power. */
 static void ideal_taps_follow_what_the_receiver_tracks(void **state)
 {
@@ -310,6 +345,7 @@ int main(void)
         cmocka_unit_test(wrong_decisions_cost_what_others_found),
         cmocka_unit_test(learning_costs_what_the_theory_says_at_rest),
         cmocka_unit_test(learning_follows_moving_echoes_as_the_curve_says),
+        cmocka_unit_test(learning_in_motion_makes_decisions_frailer),
         cmocka_unit_test(ideal_taps_follow_what_the_receiver_tracks),
         cmocka_unit_test(trellis_feedback_is_better_than_the_nearest_level),
         cmocka_unit_test(a_unit_has_a_position_of_its_own),

@@ -1,0 +1,262 @@
+/* Idea: with u the weights with which forward taps see each symbol, feedback taps take their own
+ * off, and the wanted symbol 1, what is left is the error's part of that symbol; its weights put
+ * back through the channel are R w - p (learning.c). Channel taps that never count are left out,
+ * and so are equaliser taps far beyond all echoes' places. */
+#include "physics/vsb/curve.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "standard/vsb/signal.h"
+
+#define NEGLIGIBLE_TAP 3e-3 /* of the channel, against the strongest echo that turns */
+#define REACH_SYMBOLS 64    /* of taps beyond the echoes' own places */
+#define REACH_MULTIPLES 6
+
+void curve_free(struct curve *c)
+{
+    for (int i = 0; i < c->group_count; i++) {
+        free(c->groups[i].now);
+        free(c->groups[i].ahead);
+    }
+    free(c->at);
+    free(c->rest);
+    free(c->channel);
+    free(c->symbols);
+}
+
+static int least(int a, int b)
+{
+    return a < b ? a : b;
+}
+
+/* Taps far beyond all echoes' places stay 0. */
+static void limit_spans(struct curve *c)
+{
+    double reach = 0.0;
+    for (int i = 0; i < c->learning->count; i++) {
+        reach = fmax(reach, fabs(c->learning->echoes[i].delay_us) / vsb_symbol_us());
+    }
+    int most = reach < 1e5 ? REACH_SYMBOLS + REACH_MULTIPLES * (int)ceil(reach) : 1 << 20;
+    c->spans = c->learning->spans;
+    c->spans.earlier = least(c->spans.earlier, most);
+    c->spans.later = least(c->spans.later, most);
+    c->spans.feedback = least(c->spans.feedback, most);
+    c->forward = c->spans.earlier + c->spans.later + 1;
+    c->inputs = c->forward + c->spans.feedback;
+}
+
+/* The channel of the echoes of that Doppler alone, `turned` degrees on, with the main signal or
+ * without, over the range of all. */
+static enum status part_make(const struct vsb_learning *learning, double doppler_hz, double turned,
+                             bool with_main, const struct vsb_channel *range, double *taps)
+{
+    struct echo echoes[ECHOES_MAX];
+    struct vsb_channel part;
+    int count = 0;
+    for (int i = 0; i < learning->count; i++) {
+        if (learning->echoes[i].doppler_hz == doppler_hz) {
+            echoes[count] = learning->echoes[i];
+            echoes[count++].phase_deg += turned;
+        }
+    }
+    enum status status = vsb_channel_make(echoes, count, &part);
+    for (int i = 0; i < range->count && status == STATUS_OK; i++) {
+        int k = range->first + i;
+        taps[i] = vsb_channel_tap(&part, k) - (k == 0 && !with_main ? 1.0 : 0.0);
+    }
+    vsb_channel_free(&part);
+    return status;
+}
+
+/* Groups by Doppler, over the range of all echoes. */
+static enum status split_channel(struct curve *c, const struct vsb_channel *range)
+{
+    const struct vsb_learning *learning = c->learning;
+    size_t size = (size_t)range->count * sizeof(double);
+    c->rest = malloc(size);
+    enum status status =
+        c->rest ? part_make(learning, 0.0, 0.0, true, range, c->rest) : STATUS_NO_MEMORY;
+    for (int i = 0; i < learning->count && status == STATUS_OK; i++) {
+        double doppler_hz = learning->echoes[i].doppler_hz;
+        bool known = doppler_hz == 0.0;
+        for (int g = 0; g < c->group_count; g++) {
+            known = known || c->groups[g].doppler_hz == doppler_hz;
+        }
+        if (!known) {
+            struct group *group = &c->groups[c->group_count++];
+            *group = (struct group){doppler_hz, malloc(size), malloc(size)};
+            if (!group->now || !group->ahead) {
+                return STATUS_NO_MEMORY;
+            }
+            status = part_make(learning, doppler_hz, 0.0, false, range, group->now);
+            if (status == STATUS_OK) {
+                status = part_make(learning, doppler_hz, 90.0, false, range, group->ahead);
+            }
+        }
+    }
+    return status;
+}
+
+/* Keeps the channel taps that ever count. */
+static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
+{
+    double strongest = 0.0;
+    for (int i = 0; i < c->learning->count; i++) {
+        const struct echo *echo = &c->learning->echoes[i];
+        strongest = echo->doppler_hz != 0.0 ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
+                                            : strongest;
+    }
+    c->at = malloc((size_t)range->count * sizeof *c->at);
+    c->channel = malloc((size_t)range->count * sizeof *c->channel);
+    if (!c->at || !c->channel) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int i = 0; i < range->count; i++) {
+        double most = fabs(c->rest[i]);
+        for (int g = 0; g < c->group_count; g++) {
+            most += hypot(c->groups[g].now[i], c->groups[g].ahead[i]);
+        }
+        if (most > NEGLIGIBLE_TAP * strongest) {
+            c->at[c->tap_count] = range->first + i;
+            c->rest[c->tap_count] = c->rest[i];
+            for (int g = 0; g < c->group_count; g++) {
+                c->groups[g].now[c->tap_count] = c->groups[g].now[i];
+                c->groups[g].ahead[c->tap_count] = c->groups[g].ahead[i];
+            }
+            c->tap_count++;
+        }
+    }
+    return STATUS_OK;
+}
+
+enum status curve_make(const struct vsb_learning *learning, struct curve *c)
+{
+    struct vsb_channel range;
+    memset(c, 0, sizeof *c);
+    c->learning = learning;
+    limit_spans(c);
+    enum status status = vsb_channel_make(learning->echoes, learning->count, &range);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    int last = range.first + range.count + c->spans.earlier;
+    c->first_symbol = range.first - c->spans.later;
+    c->symbol_count = (last > c->spans.feedback ? last : c->spans.feedback + 1) - c->first_symbol;
+    c->symbols = malloc((size_t)c->symbol_count * sizeof *c->symbols);
+    status = c->symbols ? split_channel(c, &range) : STATUS_NO_MEMORY;
+    if (status == STATUS_OK) {
+        status = keep_taps(c, &range);
+    }
+    vsb_channel_free(&range);
+    return status;
+}
+
+void curve_set(struct curve *c, double symbols)
+{
+    for (int t = 0; t < c->tap_count; t++) {
+        c->channel[t] = (float)c->rest[t];
+    }
+    for (int g = 0; g < c->group_count; g++) {
+        const struct group *group = &c->groups[g];
+        double turns = group->doppler_hz * symbols / vsb_symbol_rate_hz();
+        double angle = 2.0 * PI * fmod(turns, 1.0), now = cos(angle), ahead = sin(angle);
+        for (int t = 0; t < c->tap_count; t++) {
+            c->channel[t] += (float)(now * group->now[t] + ahead * group->ahead[t]);
+        }
+    }
+}
+
+/* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted
+ * symbol itself, `wanted` times, taken off too. */
+static void weigh_symbols(struct curve *c, const float *restrict taps, float wanted)
+{
+    memset(c->symbols, 0, (size_t)c->symbol_count * sizeof *c->symbols);
+    float *zero = c->symbols - c->first_symbol;
+    for (int t = 0; t < c->tap_count; t++) {
+        float value = c->channel[t], *restrict to = zero + c->at[t] + c->spans.earlier;
+        for (int i = 0; i < c->forward; i++) {
+            to[-i] += value * taps[i];
+        }
+    }
+    const float *restrict back = taps + c->forward;
+    for (int j = 0; j < c->spans.feedback; j++) {
+        zero[1 + j] -= back[j];
+    }
+    zero[0] -= wanted;
+}
+
+void curve_slope(struct curve *c, const float *restrict taps, float *restrict slope)
+{
+    float noise = (float)c->learning->noise;
+    weigh_symbols(c, taps, 1.0f);
+    const float *zero = c->symbols - c->first_symbol;
+    for (int i = 0; i < c->forward; i++) {
+        slope[i] = -noise * taps[i];
+    }
+    for (int t = 0; t < c->tap_count; t++) {
+        float value = c->channel[t];
+        const float *restrict from = zero + c->at[t] + c->spans.earlier;
+        for (int i = 0; i < c->forward; i++) {
+            slope[i] -= value * from[-i];
+        }
+    }
+    for (int j = 0; j < c->spans.feedback; j++) {
+        slope[c->forward + j] = zero[1 + j];
+    }
+}
+
+double curve_error(struct curve *c, const float *off)
+{
+    double sum = 0.0;
+    weigh_symbols(c, off, 0.0f);
+    for (int i = 0; i < c->forward; i++) {
+        sum += c->learning->noise * off[i] * off[i];
+    }
+    for (int j = 0; j < c->symbol_count; j++) {
+        sum += (double)c->symbols[j] * c->symbols[j];
+    }
+    return sum;
+}
+
+enum status curve_best(struct curve *c, float *taps, double *error)
+{
+    struct vsb_channel channel = {.first = c->at[0],
+                                  .count = c->at[c->tap_count - 1] - c->at[0] + 1};
+    struct vsb_equaliser best;
+    channel.taps = calloc((size_t)channel.count, sizeof *channel.taps);
+    if (channel.taps == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int t = 0; t < c->tap_count; t++) {
+        channel.taps[c->at[t] - channel.first] = c->channel[t];
+    }
+    enum status status = vsb_equaliser_design(&channel, c->learning->noise, c->spans, NULL, &best);
+    vsb_channel_free(&channel);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    *error = 1.0 / (1.0 + best.snr);
+    float gain = (float)(best.snr / (1.0 + best.snr));
+    for (int i = 0; i < c->forward; i++) {
+        taps[i] = gain * (float)best.forward[i];
+    }
+    for (int j = 0; j < c->spans.feedback; j++) {
+        taps[c->forward + j] = gain * (float)best.backward[j];
+    }
+    vsb_equaliser_free(&best);
+    return STATUS_OK;
+}
+
+double curve_gain(const struct curve *c, const float *taps)
+{
+    double gain = 0.0;
+    for (int t = 0; t < c->tap_count; t++) {
+        int i = c->at[t] + c->spans.earlier;
+        gain += i >= 0 && i < c->forward ? (double)c->channel[t] * taps[i] : 0.0;
+    }
+    return gain;
+}

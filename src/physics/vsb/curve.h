@@ -1,0 +1,45 @@
+#ifndef PHYSICS_VSB_CURVE_H
+#define PHYSICS_VSB_CURVE_H
+
+#include "physics/vsb/learning.h"
+
+/* The learning curve of taps behind echoes that turn: what the taps weigh, and where they would go,
+ * instant by instant; taps are forward ones, then feedback's, latest symbol first. For learning.c,
+ * which follows it. */
+
+/* Echoes of one Doppler: their channel taps as they stand and a quarter of a turn on. */
+struct group {
+    double doppler_hz;
+    double *now, *ahead; /* tap_count each, owned */
+};
+
+struct curve {
+    const struct vsb_learning *learning;
+    struct vsb_equaliser_spans spans; /* no longer than the echoes need */
+    int forward, inputs;
+    int first_symbol, symbol_count; /* symbols before the wanted one that forward taps weigh */
+    int tap_count;
+    int *at;      /* of each channel tap that counts: symbols, owned */
+    double *rest; /* the taps of what does not turn, owned */
+    int group_count;
+    struct group groups[ECHOES_MAX];
+    float *channel, *symbols; /* at the instant in question, owned */
+};
+
+/* STATUS_NO_MEMORY, STATUS_OUT_OF_RANGE; the owner calls curve_free either way. */
+enum status curve_make(const struct vsb_learning *learning, struct curve *curve);
+void curve_free(struct curve *curve);
+
+/* Sets the channel of the instant `symbols` after the beginning. */
+void curve_set(struct curve *curve, double symbols);
+
+/* slope[] = p - R taps, the learning curve's slope over mu, in the channel set. */
+void curve_slope(struct curve *curve, const float *restrict taps, float *restrict slope);
+
+/* In the channel set: the best taps and their error; the error that taps off their best place by
+ * `off` add; what forward taps pass of the wanted symbol. */
+enum status curve_best(struct curve *curve, float *taps, double *error);
+double curve_error(struct curve *curve, const float *off);
+double curve_gain(const struct curve *curve, const float *taps);
+
+#endif
