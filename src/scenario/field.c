@@ -55,7 +55,7 @@ static void put_bandwidth(void *base, double number)
 
 #define AT(member) .offset = offsetof(struct scenario, member)
 #define WAVEFORM(member) AT(transmission.subframes[0].waveform.member)
-#define CODE(member) AT(transmission.subframes[0].plps[0].code.member)
+#define CODE(member) AT(transmission.plps[0].code.member)
 #define OF_STATION(member) .offset = offsetof(struct station, member)
 #define OF_ECHO(member) .offset = offsetof(struct echo, member)
 
@@ -141,7 +141,7 @@ static const struct field fields[] = {
 
     {"mode", "interleaver", "", "time interleaver", "interleaver",
      CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .on_page = true,
-     AT(transmission.subframes[0].plps[0].interleaver)},
+     AT(transmission.plps[0].interleaver)},
     {"mode", "outer", "", "outer code", CHOICE(outer_code_name, OUTER_COUNT, OUTER_BCH),
      .on_page = true, CODE(outer)},
     {"mode", "frame_ms", "ms", "frame length", NUMBER(50, 5000, 250), .step = 10, .on_page = true,

@@ -25,8 +25,7 @@ NAMES(man_made_noise_name, man_made_noise, MAN_MADE_COUNT, [MAN_MADE_NONE] = "no
 
 struct scenario scenario_default(void)
 {
-    struct scenario scenario = {
-        .transmission = {.subframe_count = 1, .subframes = {{.plp_count = 1}}}};
+    struct scenario scenario = {.transmission = {.subframe_count = 1, .plp_count = 1}};
     for (size_t i = 0; i < section_count(); i++) {
         if (section_at(i)->most == 0) {
             section_clear(section_at(i), &scenario);

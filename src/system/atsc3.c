@@ -27,7 +27,7 @@ static enum status receive(const struct scenario *scenario, struct reception *re
         return status;
     }
     const struct subframe *subframe = &transmission->subframes[0];
-    const struct plp *plp = &subframe->plps[0];
+    const struct plp *plp = &transmission->plps[0];
     struct ofdm_reception ofdm = {
         .grid = waveform_grid(&subframe->waveform),
         .curve = information_curve_of(plp->code.constellation, plp->code.rate_15ths),
@@ -51,7 +51,7 @@ void atsc3_describe_structure(const struct transmission *transmission, const str
                               const struct cell_counts *counts, struct facts *facts)
 {
     const struct subframe *subframe = &transmission->subframes[0];
-    const struct plp *plp = &subframe->plps[0];
+    const struct plp *plp = &transmission->plps[0];
     struct ofdm_grid grid = waveform_grid(&subframe->waveform);
     struct carried carried = code_carried(&plp->code, frame->cell_rate_hz);
     *facts = facts_none();
@@ -110,7 +110,7 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
     if (status != STATUS_OK) {
         return status;
     }
-    const struct code *code = &transmission->subframes[0].plps[0].code;
+    const struct code *code = &transmission->plps[0].code;
     struct ofdm_grid grid = waveform_grid(&transmission->subframes[0].waveform);
     struct cell_counts counts = cells_count(&transmission->subframes[0].waveform);
     status = frame_build_counted(transmission, &counts, &frame, fault);

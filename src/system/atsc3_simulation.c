@@ -14,7 +14,7 @@ static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
 
 static const struct code *code_of(const struct scenario *scenario)
 {
-    return &scenario->transmission.subframes[0].plps[0].code;
+    return &scenario->transmission.plps[0].code;
 }
 
 static void describe(const struct scenario *scenario, const struct simulation_choice *choice,

@@ -71,8 +71,7 @@ static double modes_per_second(void)
     struct facts facts;
     double begin = now_ms();
     for (int i = 0; i < ROUNDS; i++) {
-        scenario.transmission.subframes[0].plps[0].code.rate_15ths =
-            RATE_MIN_15THS + i % RATE_COUNT;
+        scenario.transmission.plps[0].code.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
         (void)report_facts_with(&scenario, &scenario.transmission, &facts, NULL);
     }
     return ROUNDS / ((now_ms() - begin) * 1e-3);

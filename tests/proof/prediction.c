@@ -106,18 +106,18 @@ static double compare(const char *name, const struct scenario *scenario, double 
     double difference_db = predicted_db - simulated_db;
     printf("%-28s %8s %2d/15  awgn %6.2f  predicted %6.2f  simulated %6.2f  difference %+.2f "
            "+- %.2f dB\n",
-           name, constellation_name(scenario->transmission.subframes[0].plps[0].code.constellation),
-           scenario->transmission.subframes[0].plps[0].code.rate_15ths, awgn_db, predicted_db,
-           simulated_db, difference_db, hypot(error_db, awgn_error_db));
+           name, constellation_name(scenario->transmission.plps[0].code.constellation),
+           scenario->transmission.plps[0].code.rate_15ths, awgn_db, predicted_db, simulated_db,
+           difference_db, hypot(error_db, awgn_error_db));
     fflush(stdout);
     return fabs(difference_db);
 }
 
 static void set_mode(struct scenario *scenario, size_t i)
 {
-    scenario->transmission.subframes[0].plps[0].code.length = LENGTH_64800;
-    scenario->transmission.subframes[0].plps[0].code.constellation = modes[i].constellation;
-    scenario->transmission.subframes[0].plps[0].code.rate_15ths = modes[i].rate_15ths;
+    scenario->transmission.plps[0].code.length = LENGTH_64800;
+    scenario->transmission.plps[0].code.constellation = modes[i].constellation;
+    scenario->transmission.plps[0].code.rate_15ths = modes[i].rate_15ths;
 }
 
 int main(int argc, char **argv)

@@ -48,8 +48,8 @@ static void the_legal_space_has_243_000_modes(void **state)
     for (int length = 0; length < LENGTH_COUNT; length++) {
         for (int constellation = 0; constellation < CONSTELLATION_COUNT; constellation++) {
             struct transmission mode = transmission_default();
-            mode.subframes[0].plps[0].code.length = (enum code_length)length;
-            mode.subframes[0].plps[0].code.constellation = (enum constellation)constellation;
+            mode.plps[0].code.length = (enum code_length)length;
+            mode.plps[0].code.constellation = (enum constellation)constellation;
             codes += transmission_check(&mode, NULL) == STATUS_OK ? RATE_COUNT : 0;
         }
     }
@@ -129,7 +129,7 @@ static void check_frames(const struct transmission *geometry)
                     mode.frame_ms);
         assert_true(frame.data_symbols >= 1 && frame.preamble_payload >= 0);
         assert_true(frame.cells > 0);
-        struct carried carried = code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz);
+        struct carried carried = code_carried(&mode.plps[0].code, frame.cell_rate_hz);
         assert_true(carried.net_mbps > 0 && carried.net_mbps < carried.plp_mbps);
     }
 }
@@ -149,7 +149,7 @@ static struct frame frame_of(const struct transmission *mode)
 
 static double plp_mbps_of(const struct transmission *mode)
 {
-    return code_carried(&mode->subframes[0].plps[0].code, frame_of(mode).cell_rate_hz).plp_mbps;
+    return code_carried(&mode->plps[0].code, frame_of(mode).cell_rate_hz).plp_mbps;
 }
 
 static void check_rates(const struct transmission *geometry)
@@ -157,21 +157,21 @@ static void check_rates(const struct transmission *geometry)
     double previous = 0.0;
     struct transmission mode = *geometry;
     for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-        mode.subframes[0].plps[0].code.rate_15ths = rate;
+        mode.plps[0].code.rate_15ths = rate;
         double mbps = plp_mbps_of(&mode);
         assert_true(mbps > previous);
         previous = mbps;
     }
     previous = 0.0;
     for (int constellation = 0; constellation < CONSTELLATION_COUNT; constellation++) {
-        mode.subframes[0].plps[0].code.constellation = (enum constellation)constellation;
+        mode.plps[0].code.constellation = (enum constellation)constellation;
         double mbps = plp_mbps_of(&mode);
         assert_true(mbps > previous);
         previous = mbps;
     }
     double by_outer[OUTER_COUNT];
     for (int outer = 0; outer < OUTER_COUNT; outer++) {
-        mode.subframes[0].plps[0].code.outer = (enum outer_code)outer;
+        mode.plps[0].code.outer = (enum outer_code)outer;
         by_outer[outer] = plp_mbps_of(&mode);
     }
     assert_true(by_outer[OUTER_BCH] < by_outer[OUTER_CRC]);
@@ -243,12 +243,10 @@ static void any_choice_can_be_repaired(void **state)
         mode.subframes[0].waveform.fft = (enum fft_size)(random_bits(&random) % FFT_COUNT);
         mode.subframes[0].waveform.guard = (enum guard)(random_bits(&random) % GUARD_COUNT);
         mode.subframes[0].waveform.pilots = (enum pilots)(random_bits(&random) % PILOTS_COUNT);
-        mode.subframes[0].plps[0].code.length =
-            (enum code_length)(random_bits(&random) % LENGTH_COUNT);
-        mode.subframes[0].plps[0].code.constellation =
+        mode.plps[0].code.length = (enum code_length)(random_bits(&random) % LENGTH_COUNT);
+        mode.plps[0].code.constellation =
             (enum constellation)(random_bits(&random) % CONSTELLATION_COUNT);
-        mode.subframes[0].plps[0].interleaver =
-            (enum interleaver)(random_bits(&random) % INTERLEAVER_COUNT);
+        mode.plps[0].interleaver = (enum interleaver)(random_bits(&random) % INTERLEAVER_COUNT);
         bool was_legal = transmission_check(&mode, NULL) == STATUS_OK;
         int moved = transmission_repair(&mode);
         assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);

@@ -45,13 +45,11 @@ static long check_codes(const struct scenario *scenario, struct transmission mod
 {
     long count = 0;
     for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
-        mode.subframes[0].plps[0].code.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
-        mode.subframes[0].plps[0].code.constellation =
+        mode.plps[0].code.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
+        mode.plps[0].code.constellation =
             (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
-        mode.subframes[0].plps[0].code.length =
-            (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
-        if (!constellation_is_allowed(mode.subframes[0].plps[0].code.length,
-                                      mode.subframes[0].plps[0].code.constellation)) {
+        mode.plps[0].code.length = (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
+        if (!constellation_is_allowed(mode.plps[0].code.length, mode.plps[0].code.constellation)) {
             continue;
         }
         struct facts second;
@@ -61,14 +59,12 @@ static long check_codes(const struct scenario *scenario, struct transmission mod
         assert_near(second.data_symbols, expected->data_symbols, 0, "symbols");
         assert_near(second.preamble_symbols, expected->preamble_symbols, 0, "symbols");
         /* kbch = K - 12 x 16 (long) or K - 12 x 14 (short code) bits of BCH parity. */
-        int parity = mode.subframes[0].plps[0].code.length == LENGTH_64800 ? 192 : 168;
-        int payload = code_length_bits(mode.subframes[0].plps[0].code.length) / 15 *
-                          mode.subframes[0].plps[0].code.rate_15ths -
-                      parity;
-        double plp_mbps = (double)expected->cells *
-                          constellation_bits(mode.subframes[0].plps[0].code.constellation) /
-                          code_length_bits(mode.subframes[0].plps[0].code.length) * payload /
-                          (expected->frame_ms * 1000.0);
+        int parity = mode.plps[0].code.length == LENGTH_64800 ? 192 : 168;
+        int payload =
+            code_length_bits(mode.plps[0].code.length) / 15 * mode.plps[0].code.rate_15ths - parity;
+        double plp_mbps =
+            (double)expected->cells * constellation_bits(mode.plps[0].code.constellation) /
+            code_length_bits(mode.plps[0].code.length) * payload / (expected->frame_ms * 1000.0);
         assert_near(second.plp_mbps, plp_mbps, 1e-9 * plp_mbps, "section 4's formula");
         assert_between(second.net_mbps, 0.99 * plp_mbps, plp_mbps, "less packet headers");
         assert_true(second.limit_snr_db < second.ideal_snr_db);

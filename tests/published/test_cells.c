@@ -191,13 +191,13 @@ static struct transmission mode_of_frame(const struct frame_vector *v)
     mode.signalling.l1_basic_mode = v->l1_basic;
     mode.signalling.l1_detail_mode = v->l1_detail;
     mode.signalling.l1_detail_bits = v->l1_detail_bits;
-    mode.subframes[0].plps[0].code.constellation = (enum constellation)(v->bits_per_cell / 2 - 1);
-    mode.subframes[0].plps[0].code.length = v->length == 64800 ? LENGTH_64800 : LENGTH_16200;
-    mode.subframes[0].plps[0].code.rate_15ths = v->rate_15ths;
-    mode.subframes[0].plps[0].code.outer = v->outer_bits == 0    ? OUTER_NONE
-                                           : v->outer_bits == 32 ? OUTER_CRC
-                                                                 : OUTER_BCH;
-    mode.subframes[0].plps[0].interleaver = CTI_512;
+    mode.plps[0].code.constellation = (enum constellation)(v->bits_per_cell / 2 - 1);
+    mode.plps[0].code.length = v->length == 64800 ? LENGTH_64800 : LENGTH_16200;
+    mode.plps[0].code.rate_15ths = v->rate_15ths;
+    mode.plps[0].code.outer = v->outer_bits == 0    ? OUTER_NONE
+                              : v->outer_bits == 32 ? OUTER_CRC
+                                                    : OUTER_BCH;
+    mode.plps[0].interleaver = CTI_512;
     assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
     return mode;
 }
@@ -214,7 +214,7 @@ static void frames_and_rates_agree_with_the_second_witness(void **state)
         assert_near(frame.data_symbols, v->data_symbols, 0, "vectors/cells.py");
         assert_near((double)frame.cells, (double)v->cells, 0, "vectors/cells.py");
         assert_near(frame.duration_ms, v->duration_ms, 1e-9, "vectors/cells.py");
-        struct carried carried = code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz);
+        struct carried carried = code_carried(&mode.plps[0].code, frame.cell_rate_hz);
         assert_near(carried.plp_mbps, v->plp_mbps, 1e-10, "vectors/cells.py");
         assert_near(carried.net_mbps, v->net_mbps, 1e-10, "vectors/cells.py");
     }

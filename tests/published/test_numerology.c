@@ -61,14 +61,14 @@ static double largest_plp_mbps(int bandwidth_mhz, enum outer_code outer, double 
     mode.subframes[0].waveform.fft = FFT_32K;
     mode.subframes[0].waveform.guard = GI1_192;
     mode.subframes[0].waveform.pilots = SP32_2;
-    mode.subframes[0].plps[0].code.constellation = QAM4096;
-    mode.subframes[0].plps[0].code.rate_15ths = 13;
-    mode.subframes[0].plps[0].code.outer = outer;
+    mode.plps[0].code.constellation = QAM4096;
+    mode.plps[0].code.rate_15ths = 13;
+    mode.plps[0].code.outer = outer;
     mode.frame_ms = frame_ms;
     struct frame frame;
     assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
     assert_int_equal(frame_build(&mode, &frame, NULL), STATUS_OK);
-    return code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz).plp_mbps;
+    return code_carried(&mode.plps[0].code, frame.cell_rate_hz).plp_mbps;
 }
 
 static void the_largest_6_mhz_mode_carries_about_57_mbps(void **state)

@@ -58,9 +58,9 @@ static void check_row(const struct row *row)
         struct profile profile = {0};
         assert_int_equal(profile_read_file(sets[i], &profile, NULL), STATUS_OK);
         struct scenario *scenario = &profile.scenario;
-        scenario->transmission.subframes[0].plps[0].code.length = LENGTH_64800;
-        scenario->transmission.subframes[0].plps[0].code.constellation = row->constellation;
-        scenario->transmission.subframes[0].plps[0].code.rate_15ths = row->rate_15ths;
+        scenario->transmission.plps[0].code.length = LENGTH_64800;
+        scenario->transmission.plps[0].code.constellation = row->constellation;
+        scenario->transmission.plps[0].code.rate_15ths = row->rate_15ths;
         struct asked asked = asked_for(&scenario->transmission, scenario->echoes,
                                        scenario->echo_count, row->awgn_db + 3.0);
         asked.reception.ideal_db = asked.reception.needed_db = row->awgn_db;

@@ -22,7 +22,7 @@ static double estimation_loss_db(const struct transmission *mode)
 static double need_from_ideal_db(const struct transmission *mode, double ideal_db)
 {
     struct ofdm_grid grid = waveform_grid(&mode->subframes[0].waveform);
-    enum constellation constellation = mode->subframes[0].plps[0].code.constellation;
+    enum constellation constellation = mode->plps[0].code.constellation;
     return receiver_snr_from_ideal_db(&grid, receiver_backstop_db(constellation), ideal_db);
 }
 
@@ -191,14 +191,14 @@ static void both_receivers_of_annex_b6_are_reproduced(void **state)
     mode.subframes[0].waveform.guard = GI6_1536;
     mode.subframes[0].waveform.pilots = SP4_4;
     mode.subframes[0].waveform.boost = 1;
-    mode.subframes[0].plps[0].code.constellation = QAM64;
-    mode.subframes[0].plps[0].code.rate_15ths = 11;
-    mode.subframes[0].plps[0].code.length = LENGTH_16200;
+    mode.plps[0].code.constellation = QAM64;
+    mode.plps[0].code.rate_15ths = 11;
+    mode.plps[0].code.length = LENGTH_16200;
     assert_near(need_from_ideal_db(&mode, 14.52), 17.5, 0.15,
                 "ATSC A/327 Annex B.6 from its Table 4.5's 14.52 dB");
     mode.subframes[0].waveform.fft = FFT_16K;
-    mode.subframes[0].plps[0].code.constellation = QAM256;
-    mode.subframes[0].plps[0].code.length = LENGTH_64800;
+    mode.plps[0].code.constellation = QAM256;
+    mode.plps[0].code.length = LENGTH_64800;
     assert_near(need_from_ideal_db(&mode, 18.9), 22.0, 0.15,
                 "ATSC A/327 Annex B.6 from its Annex A's 18.9 dB");
 }
@@ -207,9 +207,8 @@ static void a_receiver_needs_more_than_the_ideal(void **state)
 {
     (void)state;
     struct transmission mode = transmission_default();
-    double ideal_db = ideal_snr_db(mode.subframes[0].plps[0].code.length,
-                                   mode.subframes[0].plps[0].code.constellation,
-                                   mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN);
+    double ideal_db = ideal_snr_db(mode.plps[0].code.length, mode.plps[0].code.constellation,
+                                   mode.plps[0].code.rate_15ths, FADING_AWGN);
     assert_near(receiver_need_db(&mode), need_from_ideal_db(&mode, ideal_db), 1e-12,
                 "the same by hand");
     assert_true(receiver_need_db(&mode) > ideal_db + 1.0);

@@ -7,13 +7,13 @@
 
 double ideal_need_db(const struct transmission *transmission)
 {
-    const struct code *code = &transmission->subframes[0].plps[0].code;
+    const struct code *code = &transmission->plps[0].code;
     return ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
 }
 
 struct ofdm_reception reception_of(const struct transmission *transmission)
 {
-    const struct code *code = &transmission->subframes[0].plps[0].code;
+    const struct code *code = &transmission->plps[0].code;
     struct ofdm_reception reception = {
         .grid = waveform_grid(&transmission->subframes[0].waveform),
         .curve = information_curve_of(code->constellation, code->rate_15ths),

@@ -228,10 +228,10 @@ static void write_second_notes(const struct invocation *invocation,
     if (!invocation_option(invocation, "--merge")) { /* else the mode may be another */
         text_format(note + used, sizeof note - used,
                     " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
-                    limit_snr_db(mode->subframes[0].plps[0].code.constellation,
-                                 mode->subframes[0].plps[0].code.rate_15ths, FADING_AWGN),
-                    limit_snr_db(mode->subframes[0].plps[0].code.constellation,
-                                 mode->subframes[0].plps[0].code.rate_15ths, FADING_RAYLEIGH));
+                    limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths,
+                                 FADING_AWGN),
+                    limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths,
+                                 FADING_RAYLEIGH));
     }
     note_append(out, format, note);
     note_append(out, format,

@@ -167,9 +167,8 @@ static void write_published(const struct desk *desk, const struct prove_state *s
     struct published_snr published =
         state->choice.generation == GENERATION_FIRST
             ? published_first_snr()
-            : published_snr(mode->subframes[0].plps[0].code.length,
-                            mode->subframes[0].plps[0].code.constellation,
-                            mode->subframes[0].plps[0].code.rate_15ths, fading);
+            : published_snr(mode->plps[0].code.length, mode->plps[0].code.constellation,
+                            mode->plps[0].code.rate_15ths, fading);
     if (published.source && state->choice.channel != CHANNEL_CARRIERS) {
         text_printf(out, "Published: %.2f dB (%s). ", published.snr_db, published.source);
     }

@@ -64,9 +64,8 @@ static void draw_mode(const struct weigh_state *state, struct grid *grid, struct
                 fft_name(mode.subframes[0].waveform.fft),
                 guard_name(mode.subframes[0].waveform.guard),
                 pilots_name(mode.subframes[0].waveform.pilots),
-                constellation_name(mode.subframes[0].plps[0].code.constellation),
-                mode.subframes[0].plps[0].code.rate_15ths,
-                mode.subframes[0].plps[0].code.length == LENGTH_16200 ? "s" : "");
+                constellation_name(mode.plps[0].code.constellation), mode.plps[0].code.rate_15ths,
+                mode.plps[0].code.length == LENGTH_16200 ? "s" : "");
     screen_fit(grid, at, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, role, words);
     const struct {
         double value;
@@ -180,7 +179,7 @@ static void write_selected(const struct weigh_state *state, struct text *out)
     } else {
         text_printf(out, "boost %d, reduction %d, code length %s.",
                     mode.subframes[0].waveform.boost, mode.subframes[0].waveform.reduction,
-                    code_length_name(mode.subframes[0].plps[0].code.length));
+                    code_length_name(mode.plps[0].code.length));
     }
     if (!state->show_moves && state->list.rows[state->modes.at].folded > 0) {
         text_printf(out, " %u more with other boosts and reductions.",

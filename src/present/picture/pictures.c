@@ -231,14 +231,14 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
             struct transmission mode = scenario->transmission;
             struct facts second;
-            mode.subframes[0].plps[0].code.constellation = (enum constellation)c;
-            mode.subframes[0].plps[0].code.rate_15ths = rate;
-            if (!interleaver_is_allowed(mode.subframes[0].plps[0].code.constellation,
-                                        mode.subframes[0].plps[0].interleaver)) {
-                mode.subframes[0].plps[0].interleaver = CTI_1024;
+            mode.plps[0].code.constellation = (enum constellation)c;
+            mode.plps[0].code.rate_15ths = rate;
+            if (!interleaver_is_allowed(mode.plps[0].code.constellation,
+                                        mode.plps[0].interleaver)) {
+                mode.plps[0].interleaver = CTI_1024;
             }
-            if (constellation_is_allowed(mode.subframes[0].plps[0].code.length,
-                                         mode.subframes[0].plps[0].code.constellation) &&
+            if (constellation_is_allowed(mode.plps[0].code.length,
+                                         mode.plps[0].code.constellation) &&
                 report_facts_with(scenario, &mode, &second, NULL) == STATUS_OK) {
                 series->x[count] = second.required_snr_db;
                 series->y[count++] = second.net_mbps;

@@ -120,12 +120,12 @@ static void add_marks(const struct scenario *scenario, const struct proof_sweep 
         struct published_snr published = published_first_snr();
         add_mark(out, ROLE_WARN, published.mark, published.snr_db);
     } else {
-        struct published_snr published = published_snr(
-            mode->subframes[0].plps[0].code.length, mode->subframes[0].plps[0].code.constellation,
-            mode->subframes[0].plps[0].code.rate_15ths, fading);
-        add_mark(out, ROLE_BAD, "limit",
-                 limit_snr_db(mode->subframes[0].plps[0].code.constellation,
-                              mode->subframes[0].plps[0].code.rate_15ths, fading));
+        struct published_snr published =
+            published_snr(mode->plps[0].code.length, mode->plps[0].code.constellation,
+                          mode->plps[0].code.rate_15ths, fading);
+        add_mark(
+            out, ROLE_BAD, "limit",
+            limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths, fading));
         add_mark(out, ROLE_GOOD, "ideal", sweep->expected_db);
         if (published.source) {
             add_mark(out, ROLE_WARN, published.mark, published.snr_db);

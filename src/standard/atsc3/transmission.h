@@ -23,8 +23,6 @@ struct plp {
 struct subframe {
     struct waveform waveform;
     bool first_boundary; /* its first symbol is a boundary symbol; the last always is one */
-    int plp_count;
-    struct plp plps[PLPS_MAX];
 };
 
 struct signalling {
@@ -38,6 +36,8 @@ struct transmission {
     struct signalling signalling;
     int subframe_count;
     struct subframe subframes[SUBFRAMES_MAX];
+    int plp_count;
+    struct plp plps[PLPS_MAX];
 };
 
 /* STATUS_OK where the choices, each in its range, go together; else a fault whose place is the

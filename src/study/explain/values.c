@@ -22,7 +22,7 @@ static double estimation_loss_db(const struct waveform *waveform)
 #define TRANSMISSION (&c->scenario->transmission)
 #define WAVEFORM (&TRANSMISSION->subframes[0].waveform)
 #define GRID waveform_grid(WAVEFORM)
-#define PLP (&TRANSMISSION->subframes[0].plps[0])
+#define PLP (&TRANSMISSION->plps[0])
 #define CODE (&PLP->code)
 #define FIRST c->scenario->first
 #define RECEIVER c->scenario->receiver
@@ -108,9 +108,8 @@ static double estimation_loss_db(const struct waveform *waveform)
 
 static const char *source_words(const struct transmission *mode, enum fading fading)
 {
-    return ideal_source_words(ideal_snr(mode->subframes[0].plps[0].code.length,
-                                        mode->subframes[0].plps[0].code.constellation,
-                                        mode->subframes[0].plps[0].code.rate_15ths, fading)
+    return ideal_source_words(ideal_snr(mode->plps[0].code.length, mode->plps[0].code.constellation,
+                                        mode->plps[0].code.rate_15ths, fading)
                                   .source);
 }
 

@@ -129,14 +129,12 @@ void reading_write_verdict(const struct reading *reading, struct text *out)
     if (reading->plp >= 0) {
         text_printf(out, "PLP %d: ", reading->plp);
     }
-    text_printf(out, "%s, %s, %s, boost %d, reduction %d; %s, code rate %d/15, code length %s: ",
-                fft_name(mode->subframes[0].waveform.fft),
-                guard_name(mode->subframes[0].waveform.guard),
-                pilots_name(mode->subframes[0].waveform.pilots), mode->subframes[0].waveform.boost,
-                mode->subframes[0].waveform.reduction,
-                constellation_name(mode->subframes[0].plps[0].code.constellation),
-                mode->subframes[0].plps[0].code.rate_15ths,
-                code_length_name(mode->subframes[0].plps[0].code.length));
+    text_printf(
+        out, "%s, %s, %s, boost %d, reduction %d; %s, code rate %d/15, code length %s: ",
+        fft_name(mode->subframes[0].waveform.fft), guard_name(mode->subframes[0].waveform.guard),
+        pilots_name(mode->subframes[0].waveform.pilots), mode->subframes[0].waveform.boost,
+        mode->subframes[0].waveform.reduction, constellation_name(mode->plps[0].code.constellation),
+        mode->plps[0].code.rate_15ths, code_length_name(mode->plps[0].code.length));
     text_printf(out, "%.2f Mbit/s net if this PLP has the whole frame.", second->net_mbps);
     write_margin(&reading->report.verdicts.of[GENERATION_SECOND], out);
 }

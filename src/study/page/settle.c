@@ -259,28 +259,26 @@ static void name_waveform_contradiction(struct settling *s)
 static void settle_code(struct settling *s)
 {
     struct transmission *mode = &s->scenario.transmission;
-    if (!constellation_is_allowed(mode->subframes[0].plps[0].code.length,
-                                  mode->subframes[0].plps[0].code.constellation)) {
+    if (!constellation_is_allowed(mode->plps[0].code.length, mode->plps[0].code.constellation)) {
         if (is_given(s, "mode.length") && is_given(s, "mode.constellation")) {
             CONTRADICT(s, "constellation %s does not go with code length %s",
-                       constellation_name(mode->subframes[0].plps[0].code.constellation),
-                       code_length_name(mode->subframes[0].plps[0].code.length));
+                       constellation_name(mode->plps[0].code.constellation),
+                       code_length_name(mode->plps[0].code.length));
         } else if (is_given(s, "mode.constellation")) {
-            mode->subframes[0].plps[0].code.length = LENGTH_64800;
+            mode->plps[0].code.length = LENGTH_64800;
         } else {
-            mode->subframes[0].plps[0].code.constellation = QAM256;
+            mode->plps[0].code.constellation = QAM256;
         }
     }
-    if (!interleaver_is_allowed(mode->subframes[0].plps[0].code.constellation,
-                                mode->subframes[0].plps[0].interleaver)) {
+    if (!interleaver_is_allowed(mode->plps[0].code.constellation, mode->plps[0].interleaver)) {
         if (is_given(s, "mode.interleaver") && is_given(s, "mode.constellation")) {
             CONTRADICT(s, "time interleaver %s is for QPSK, not for %s",
-                       interleaver_name(mode->subframes[0].plps[0].interleaver),
-                       constellation_name(mode->subframes[0].plps[0].code.constellation));
+                       interleaver_name(mode->plps[0].interleaver),
+                       constellation_name(mode->plps[0].code.constellation));
         } else if (is_given(s, "mode.interleaver")) {
-            mode->subframes[0].plps[0].code.constellation = QPSK;
+            mode->plps[0].code.constellation = QPSK;
         } else {
-            mode->subframes[0].plps[0].interleaver = CTI_1024;
+            mode->plps[0].interleaver = CTI_1024;
         }
     }
 }

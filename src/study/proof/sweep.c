@@ -37,7 +37,7 @@ static struct spacing spacing_of(const struct scenario *scenario, const struct p
     if (choice->generation == GENERATION_FIRST) {
         return with_echoes ? first_echoes : first;
     }
-    return with_echoes ? echoes : lengths[scenario->transmission.subframes[0].plps[0].code.length];
+    return with_echoes ? echoes : lengths[scenario->transmission.plps[0].code.length];
 }
 
 enum status proof_sweep_plan(const struct scenario *scenario, const struct proof_choice *choice,

@@ -34,9 +34,9 @@ static void find_geometries(const struct weigh_space *space, long first[LOOKS])
     }
     for (size_t g = space->geometry_count; g-- > 0;) {
         const struct weigh_geometry *geometry = &space->geometries[g];
-        if (geometry->transmission.subframes[0].waveform.reduction % 2 == 0) {
-            int which = geometry->transmission.subframes[0].waveform.reduction / 2;
-            first[LOOKS_EACH * geometry->waveform + which] = (long)g;
+        if (geometry->waveform.reduction % 2 == 0) {
+            int which = geometry->waveform.reduction / 2;
+            first[LOOKS_EACH * geometry->which + which] = (long)g;
         }
     }
 }
@@ -109,8 +109,8 @@ static void fill_margins(const struct looking *l, float *margins)
         const struct weigh_code *code = &space->codes[mode->code];
         double inverse = code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
         double needed_db = inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
-        int reduction = geometry->transmission.subframes[0].waveform.reduction;
-        size_t look = LOOKS_EACH * (size_t)geometry->waveform + (size_t)reduction / 2;
+        int reduction = geometry->waveform.reduction;
+        size_t look = LOOKS_EACH * (size_t)geometry->which + (size_t)reduction / 2;
         double here = (double)l->effective_db[look * WEIGH_CODES + mode->code];
         double next =
             reduction % 2 ? (double)l->effective_db[(look + 1) * WEIGH_CODES + mode->code] : here;

@@ -125,7 +125,7 @@ void moves_write_changes(const struct transmission *from, const struct transmiss
     const int values[3][2] = {
         {from->subframes[0].waveform.boost, to->subframes[0].waveform.boost},
         {from->subframes[0].waveform.reduction, to->subframes[0].waveform.reduction},
-        {from->subframes[0].plps[0].code.rate_15ths, to->subframes[0].plps[0].code.rate_15ths}};
+        {from->plps[0].code.rate_15ths, to->plps[0].code.rate_15ths}};
     for (int i = 0; i < 3; i++) {
         for (int side = 0; side < 2; side++) {
             text_format(numbers[i][side], sizeof numbers[i][side], "%d%s", values[i][side],
@@ -148,15 +148,14 @@ void moves_write_changes(const struct transmission *from, const struct transmiss
          from->subframes[0].waveform.boost == to->subframes[0].waveform.boost},
         {"reduction", numbers[1][0], numbers[1][1],
          from->subframes[0].waveform.reduction == to->subframes[0].waveform.reduction},
-        {"length", code_length_name(from->subframes[0].plps[0].code.length),
-         code_length_name(to->subframes[0].plps[0].code.length),
-         from->subframes[0].plps[0].code.length == to->subframes[0].plps[0].code.length},
+        {"length", code_length_name(from->plps[0].code.length),
+         code_length_name(to->plps[0].code.length),
+         from->plps[0].code.length == to->plps[0].code.length},
         {"rate", numbers[2][0], numbers[2][1],
-         from->subframes[0].plps[0].code.rate_15ths == to->subframes[0].plps[0].code.rate_15ths},
-        {"constellation", constellation_name(from->subframes[0].plps[0].code.constellation),
-         constellation_name(to->subframes[0].plps[0].code.constellation),
-         from->subframes[0].plps[0].code.constellation ==
-             to->subframes[0].plps[0].code.constellation},
+         from->plps[0].code.rate_15ths == to->plps[0].code.rate_15ths},
+        {"constellation", constellation_name(from->plps[0].code.constellation),
+         constellation_name(to->plps[0].code.constellation),
+         from->plps[0].code.constellation == to->plps[0].code.constellation},
     };
     bool any = false;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -103,24 +103,18 @@ static bool keeps_fixed(const struct weigh_space *space, unsigned fixed, size_t 
     if (fixed == 0) {
         return true;
     }
-    const struct transmission *wanted = &space->scenario.transmission;
-    struct transmission mode = weigh_mode(space, i);
-    return (!(fixed & FACTOR_FFT) ||
-            mode.subframes[0].waveform.fft == wanted->subframes[0].waveform.fft) &&
-           (!(fixed & FACTOR_GUARD) ||
-            mode.subframes[0].waveform.guard == wanted->subframes[0].waveform.guard) &&
-           (!(fixed & FACTOR_PILOTS) ||
-            mode.subframes[0].waveform.pilots == wanted->subframes[0].waveform.pilots) &&
-           (!(fixed & FACTOR_BOOST) ||
-            mode.subframes[0].waveform.boost == wanted->subframes[0].waveform.boost) &&
-           (!(fixed & FACTOR_REDUCTION) ||
-            mode.subframes[0].waveform.reduction == wanted->subframes[0].waveform.reduction) &&
-           (!(fixed & FACTOR_LENGTH) ||
-            mode.subframes[0].plps[0].code.length == wanted->subframes[0].plps[0].code.length) &&
-           (!(fixed & FACTOR_RATE) || mode.subframes[0].plps[0].code.rate_15ths ==
-                                          wanted->subframes[0].plps[0].code.rate_15ths) &&
-           (!(fixed & FACTOR_CONSTELLATION) || mode.subframes[0].plps[0].code.constellation ==
-                                                   wanted->subframes[0].plps[0].code.constellation);
+    const struct waveform *wanted = &space->scenario.transmission.subframes[0].waveform;
+    const struct code *code = &space->scenario.transmission.plps[0].code;
+    const struct waveform *has = &space->geometries[space->modes[i].geometry].waveform;
+    const struct weigh_code *uses = &space->codes[space->modes[i].code];
+    return (!(fixed & FACTOR_FFT) || has->fft == wanted->fft) &&
+           (!(fixed & FACTOR_GUARD) || has->guard == wanted->guard) &&
+           (!(fixed & FACTOR_PILOTS) || has->pilots == wanted->pilots) &&
+           (!(fixed & FACTOR_BOOST) || has->boost == wanted->boost) &&
+           (!(fixed & FACTOR_REDUCTION) || has->reduction == wanted->reduction) &&
+           (!(fixed & FACTOR_LENGTH) || uses->length == code->length) &&
+           (!(fixed & FACTOR_RATE) || uses->rate_15ths == code->rate_15ths) &&
+           (!(fixed & FACTOR_CONSTELLATION) || uses->constellation == code->constellation);
 }
 
 bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
@@ -197,7 +191,7 @@ static double order_key(const struct weigh_space *space, const struct weigh_wish
 static size_t fold_of(const struct weigh_space *space, size_t i)
 {
     const struct weighed *mode = &space->modes[i];
-    return (size_t)space->geometries[mode->geometry].waveform * WEIGH_CODES + mode->code;
+    return (size_t)space->geometries[mode->geometry].which * WEIGH_CODES + mode->code;
 }
 
 #define FOLD_COUNT ((size_t)WEIGH_WAVEFORMS * WEIGH_CODES)

@@ -39,7 +39,7 @@ int snr_kind_from_name(const char *name)
     return -1;
 }
 
-static bool fill_geometry(const struct transmission *mode, int waveform,
+static bool fill_geometry(const struct transmission *mode, int which,
                           struct weigh_geometry *geometry)
 {
     struct frame frame;
@@ -48,14 +48,14 @@ static bool fill_geometry(const struct transmission *mode, int waveform,
         frame_build_counted(mode, &counts, &frame, NULL) != STATUS_OK) {
         return false;
     }
-    geometry->transmission = *mode;
+    geometry->waveform = mode->subframes[0].waveform;
     atsc3_describe_structure(mode, &frame, &counts, &geometry->facts);
     geometry->cell_rate_hz = frame.cell_rate_hz;
     geometry->grid = waveform_grid(&mode->subframes[0].waveform);
     geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
     geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
     geometry->doppler_ici_unit_hz = doppler_interference_limit_hz(geometry->grid.useful_us, 0.0);
-    geometry->waveform = waveform;
+    geometry->which = which;
     return true;
 }
 
@@ -63,8 +63,8 @@ static void fill_geometries(struct weigh_space *space)
 {
     struct transmission mode = space->scenario.transmission;
     int waveform = 0;
-    mode.subframes[0].plps[0].code.length = LENGTH_64800;
-    mode.subframes[0].plps[0].code.constellation = QPSK; /* goes with every interleaver */
+    mode.plps[0].code.length = LENGTH_64800;
+    mode.plps[0].code.constellation = QPSK; /* goes with every interleaver */
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
@@ -89,12 +89,12 @@ static void fill_geometries(struct weigh_space *space)
 
 static void fill_code(const struct weigh_space *space, struct weigh_code *code)
 {
-    enum interleaver wanted = space->scenario.transmission.subframes[0].plps[0].interleaver;
+    enum interleaver wanted = space->scenario.transmission.plps[0].interleaver;
     double bits = constellation_bits(code->constellation);
-    double payload = payload_bits(&(const struct code){
-        .length = code->length,
-        .rate_15ths = code->rate_15ths,
-        .outer = space->scenario.transmission.subframes[0].plps[0].code.outer});
+    double payload = payload_bits(
+        &(const struct code){.length = code->length,
+                             .rate_15ths = code->rate_15ths,
+                             .outer = space->scenario.transmission.plps[0].code.outer});
     code->interleaver = interleaver_is_allowed(code->constellation, wanted) ? wanted : CTI_1024;
     code->facts = facts_none();
     atsc3_describe_code(&(const struct code){.length = code->length,
@@ -231,13 +231,12 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
     }
     const struct transmission *a = &space->scenario.transmission, *b = &scenario->transmission;
     return a->subframes[0].waveform.bandwidth_mhz == b->subframes[0].waveform.bandwidth_mhz &&
-           a->subframes[0].plps[0].code.outer == b->subframes[0].plps[0].code.outer &&
-           a->frame_ms == b->frame_ms &&
+           a->plps[0].code.outer == b->plps[0].code.outer && a->frame_ms == b->frame_ms &&
            a->subframes[0].first_boundary == b->subframes[0].first_boundary &&
            a->signalling.l1_basic_mode == b->signalling.l1_basic_mode &&
            a->signalling.l1_detail_mode == b->signalling.l1_detail_mode &&
            a->signalling.l1_detail_bits == b->signalling.l1_detail_bits &&
-           a->subframes[0].plps[0].interleaver == b->subframes[0].plps[0].interleaver &&
+           a->plps[0].interleaver == b->plps[0].interleaver &&
            space->scenario.site.center_mhz == scenario->site.center_mhz;
 }
 
@@ -283,11 +282,12 @@ struct transmission weigh_mode(const struct weigh_space *space, size_t i)
 {
     const struct weighed *weighed = &space->modes[i];
     const struct weigh_code *code = &space->codes[weighed->code];
-    struct transmission mode = space->geometries[weighed->geometry].transmission;
-    mode.subframes[0].plps[0].code.length = code->length;
-    mode.subframes[0].plps[0].code.rate_15ths = code->rate_15ths;
-    mode.subframes[0].plps[0].code.constellation = code->constellation;
-    mode.subframes[0].plps[0].interleaver = code->interleaver;
+    struct transmission mode = space->scenario.transmission;
+    mode.subframes[0].waveform = space->geometries[weighed->geometry].waveform;
+    mode.plps[0].code.length = code->length;
+    mode.plps[0].code.rate_15ths = code->rate_15ths;
+    mode.plps[0].code.constellation = code->constellation;
+    mode.plps[0].interleaver = code->interleaver;
     return mode;
 }
 
@@ -338,26 +338,23 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     verdict->positions_share = single ? verdict->works : NAN;
 }
 
-static bool geometry_is(const struct transmission *a, const struct transmission *b)
+static bool is_same_waveform(const struct waveform *a, const struct waveform *b)
 {
-    return a->subframes[0].waveform.fft == b->subframes[0].waveform.fft &&
-           a->subframes[0].waveform.guard == b->subframes[0].waveform.guard &&
-           a->subframes[0].waveform.pilots == b->subframes[0].waveform.pilots &&
-           a->subframes[0].waveform.boost == b->subframes[0].waveform.boost &&
-           a->subframes[0].waveform.reduction == b->subframes[0].waveform.reduction;
+    return a->fft == b->fft && a->guard == b->guard && a->pilots == b->pilots &&
+           a->boost == b->boost && a->reduction == b->reduction;
 }
 
 long weigh_find(const struct weigh_space *space, const struct transmission *mode)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
-        if (!geometry_is(&space->geometries[g].transmission, mode)) {
+        if (!is_same_waveform(&space->geometries[g].waveform, &mode->subframes[0].waveform)) {
             continue;
         }
         for (size_t c = 0; c < WEIGH_CODES; c++) {
             const struct weigh_code *code = &space->codes[c];
-            if (code->length == mode->subframes[0].plps[0].code.length &&
-                code->rate_15ths == mode->subframes[0].plps[0].code.rate_15ths &&
-                code->constellation == mode->subframes[0].plps[0].code.constellation) {
+            if (code->length == mode->plps[0].code.length &&
+                code->rate_15ths == mode->plps[0].code.rate_15ths &&
+                code->constellation == mode->plps[0].code.constellation) {
                 return (long)(g * WEIGH_CODES + c);
             }
         }

@@ -37,14 +37,14 @@ struct weighed {
 #define WEIGH_WAVEFORMS 81
 
 struct weigh_geometry {
-    struct transmission transmission;
+    struct waveform waveform;
     struct facts facts; /* complete but for what a code decides */
     struct ofdm_grid grid;
     double cell_rate_hz;
     double snr_loss_db;         /* receiver over ideal SNR, without the receiver's own noise */
     double snr_loss_ratio;      /* the same as a ratio */
     double doppler_ici_unit_hz; /* Doppler limit by interference at a required SNR of 0 dB */
-    int waveform;               /* 0..80: the same for all boosts and reductions */
+    int which;                  /* 0..80: the same for all boosts and reductions */
 };
 
 struct weigh_code {

@@ -198,7 +198,7 @@ static void exactly_the_legal_choices_are_offered(void **state)
             assert_int_equal(choices.count, n);
         }
     }
-    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
+    scenario.transmission.plps[0].code.length = LENGTH_16200;
     transmission_repair(&scenario.transmission);
     struct setting_choices choices;
     setting_choices(setting_called("constellation"), &scenario, &choices);

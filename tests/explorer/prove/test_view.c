@@ -18,9 +18,9 @@
 static struct explorer *prove_after(const char *keys)
 {
     struct scenario scenario = scenario_default();
-    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
-    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
-    scenario.transmission.subframes[0].plps[0].code.rate_15ths = 8;
+    scenario.transmission.plps[0].code.length = LENGTH_16200;
+    scenario.transmission.plps[0].code.constellation = QPSK;
+    scenario.transmission.plps[0].code.rate_15ths = 8;
     return explorer_with(&scenario, keys, 24, 80);
 }
 
@@ -195,8 +195,8 @@ static void limit_ideal_and_published_value_are_marked(void **state)
     struct explorer *explorer = prove_after("c");
     struct scenario *next = &(struct scenario){0};
     *next = explorer->desk.profile.scenario;
-    next->transmission.subframes[0].plps[0].code.constellation = QAM64;
-    next->transmission.subframes[0].plps[0].code.rate_15ths = 11;
+    next->transmission.plps[0].code.constellation = QAM64;
+    next->transmission.plps[0].code.rate_15ths = 11;
     assert_true(desk_change(&explorer->desk, next));
     const struct picture *picture = &prove_of(explorer)->picture;
     char label[64];
@@ -240,7 +240,7 @@ static void another_mode_clears_the_curve(void **state)
     assert_non_null(prove->work);
     assert_true(frames_of(prove) >= 100);
     double before_db = prove->sweep.expected_db;
-    next.transmission.subframes[0].plps[0].code.rate_15ths = 9;
+    next.transmission.plps[0].code.rate_15ths = 9;
     assert_true(desk_change(&explorer->desk, &next));
     prove = prove_of(explorer);
     assert_null(prove->work); /* stopped */

@@ -47,16 +47,14 @@ static void a_mode_is_taken_over_and_undone(void **state)
                      wanted.subframes[0].waveform.fft);
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.pilots,
                      wanted.subframes[0].waveform.pilots);
-    assert_int_equal(
-        explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
-        wanted.subframes[0].plps[0].code.rate_15ths);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.plps[0].code.rate_15ths,
+                     wanted.plps[0].code.rate_15ths);
     assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &wanted));
     explorer_run_script(explorer, "u");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
                      before.subframes[0].waveform.fft);
-    assert_int_equal(
-        explorer->desk.profile.scenario.transmission.subframes[0].plps[0].code.rate_15ths,
-        before.subframes[0].plps[0].code.rate_15ths);
+    assert_int_equal(explorer->desk.profile.scenario.transmission.plps[0].code.rate_15ths,
+                     before.plps[0].code.rate_15ths);
     explorer_run_script(explorer, "p");
     assert_non_null(explorer->desk.pinned);
     assert_int_equal(explorer->desk.pinned->transmission.subframes[0].waveform.pilots,
@@ -124,7 +122,7 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
     const struct scenario *scenario = &explorer->desk.profile.scenario;
     assert_int_equal(scenario->transmission.subframes[0].waveform.fft, FFT_8K);
     assert_int_equal(scenario->transmission.subframes[0].waveform.guard, GI3_512);
-    assert_int_equal(scenario->transmission.subframes[0].plps[0].code.length, LENGTH_16200);
+    assert_int_equal(scenario->transmission.plps[0].code.length, LENGTH_16200);
     assert_near(scenario->receiver.snr_db, 21.5, 0.0, "the page");
     explorer_run_script(explorer, "u");
     assert_int_equal(scenario->transmission.subframes[0].waveform.fft,

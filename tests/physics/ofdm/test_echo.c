@@ -42,10 +42,9 @@ static void without_echoes_the_effective_snr_is_the_input(void **state)
     (void)state;
     struct transmission mode = transmission_default();
     for (int c = QPSK; c <= QAM4096; c++) {
-        for (mode.subframes[0].plps[0].code.rate_15ths = 2;
-             mode.subframes[0].plps[0].code.rate_15ths <= 13;
-             mode.subframes[0].plps[0].code.rate_15ths++) {
-            mode.subframes[0].plps[0].code.constellation = (enum constellation)c;
+        for (mode.plps[0].code.rate_15ths = 2; mode.plps[0].code.rate_15ths <= 13;
+             mode.plps[0].code.rate_15ths++) {
+            mode.plps[0].code.constellation = (enum constellation)c;
             for (double snr_db = -10.0; snr_db <= 60.0; snr_db += 7.5) {
                 struct ofdm_echo_result result = solve(&mode, NULL, 0, snr_db);
                 assert_near(result.effective_snr_db, snr_db, 0.01, "nothing disturbs");
@@ -53,9 +52,8 @@ static void without_echoes_the_effective_snr_is_the_input(void **state)
                 assert_true(result.self_interference_db == -INFINITY);
                 assert_near(result.required_cn_db, receiver_need_db(&mode), 0.01, "steady channel");
                 assert_near(result.ideal_required_cn_db,
-                            ideal_snr_db(mode.subframes[0].plps[0].code.length,
-                                         mode.subframes[0].plps[0].code.constellation,
-                                         mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN),
+                            ideal_snr_db(mode.plps[0].code.length, mode.plps[0].code.constellation,
+                                         mode.plps[0].code.rate_15ths, FADING_AWGN),
                             0.01, "steady channel");
             }
         }
@@ -212,8 +210,8 @@ static void a_fast_echo_is_better_taken_without_interpolation_in_time(void **sta
 {
     (void)state;
     struct transmission mode = transmission_default();
-    mode.subframes[0].plps[0].code.constellation = QPSK;
-    mode.subframes[0].plps[0].code.rate_15ths = 5;
+    mode.plps[0].code.constellation = QPSK;
+    mode.plps[0].code.rate_15ths = 5;
     struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
     double limit_hz = doppler_pilot_limit_hz(&grid);
     struct echo echo = {.delay_us = 30.0, .level_db = 0.0, .doppler_hz = 2.2 * limit_hz};
@@ -246,28 +244,26 @@ static void mean_information_agrees_with_the_integral_over_phase(void **state)
     struct transmission mode = transmission_default();
     static const enum constellation sets[] = {QPSK, QAM64, QAM1024};
     for (int i = 0; i < 3; i++) {
-        mode.subframes[0].plps[0].code.constellation = sets[i];
-        for (mode.subframes[0].plps[0].code.rate_15ths = 4;
-             mode.subframes[0].plps[0].code.rate_15ths <= 12;
-             mode.subframes[0].plps[0].code.rate_15ths += 4) {
-            double ideal_db = ideal_snr_db(mode.subframes[0].plps[0].code.length,
-                                           mode.subframes[0].plps[0].code.constellation,
-                                           mode.subframes[0].plps[0].code.rate_15ths, FADING_AWGN);
+        mode.plps[0].code.constellation = sets[i];
+        for (mode.plps[0].code.rate_15ths = 4; mode.plps[0].code.rate_15ths <= 12;
+             mode.plps[0].code.rate_15ths += 4) {
+            double ideal_db =
+                ideal_snr_db(mode.plps[0].code.length, mode.plps[0].code.constellation,
+                             mode.plps[0].code.rate_15ths, FADING_AWGN);
             struct echo echo = {.delay_us = 77.7, .level_db = -1.0};
             struct ofdm_echo_result result = solve(&mode, &echo, 1, ideal_db + 2.0);
             double a = sqrt(ratio_from_db(-1.0)), sum = 0.0;
             for (int k = 0; k < 5000; k++) {
                 double gain = 1.0 + a * a + 2.0 * a * cos(PI * (k + 0.5) / 5000);
-                sum += information_awgn(mode.subframes[0].plps[0].code.constellation,
-                                        mode.subframes[0].plps[0].code.rate_15ths,
-                                        ideal_db + 2.0 + db_from_ratio(gain / (1.0 + a * a)));
+                sum +=
+                    information_awgn(mode.plps[0].code.constellation, mode.plps[0].code.rate_15ths,
+                                     ideal_db + 2.0 + db_from_ratio(gain / (1.0 + a * a)));
             }
             assert_near(result.mean_information_bits, sum / 5000, 2.5e-3,
                         "integral over phase; 452.9 ripples end in part of one");
             assert_near(result.effective_snr_db,
-                        information_inverse_db(mode.subframes[0].plps[0].code.constellation,
-                                               mode.subframes[0].plps[0].code.rate_15ths,
-                                               sum / 5000),
+                        information_inverse_db(mode.plps[0].code.constellation,
+                                               mode.plps[0].code.rate_15ths, sum / 5000),
                         0.01, "inverse of the mean");
         }
     }

@@ -75,7 +75,7 @@ static void a_slide_goes_through_the_legal_choices(void **state)
     read_well("slide mode.rate 13/15\n", &lesson);
     play_to(&lesson, 2);
     assert_int_equal(scene.stop_count, 3);
-    assert_int_equal(scene.scenario.transmission.subframes[0].plps[0].code.rate_15ths, 12);
+    assert_int_equal(scene.scenario.transmission.plps[0].code.rate_15ths, 12);
     lesson_free(&lesson);
 }
 
@@ -399,7 +399,7 @@ static void the_code_rate_lesson_says_what_a_step_is_worth(void **state)
     report = report_where("gives up bits and gains margin as before");
     for (before = *margin_db; is_said_next("as before", &report);) {
         assert_true(*margin_db > before);
-        assert_int_equal(scene.scenario.transmission.subframes[0].plps[0].code.constellation, QPSK);
+        assert_int_equal(scene.scenario.transmission.plps[0].code.constellation, QPSK);
         before = *margin_db;
     }
     assert_true(facts_where("below the noise").required_snr_db < 0.0);

@@ -331,7 +331,7 @@ static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
     (void)state;
     struct scenario scenario = scenario_default(), other = scenario;
     struct report report, other_report;
-    other.transmission.subframes[0].plps[0].code.constellation = QAM16;
+    other.transmission.plps[0].code.constellation = QAM16;
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     assert_int_equal(report_make(&other, &other_report, NULL), STATUS_OK);
     struct picture_case shown = {.scenario = &scenario, .report = &report};

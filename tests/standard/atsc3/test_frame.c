@@ -93,14 +93,14 @@ static void the_convolutional_interleaver_spans_rows_by_rows_less_one(void **sta
     (void)state;
     struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
-    assert_near(interleaver_span_ms(mode.subframes[0].plps[0].interleaver, frame.cell_rate_hz),
+    assert_near(interleaver_span_ms(mode.plps[0].interleaver, frame.cell_rate_hz),
                 1024.0 * 1023.0 / frame.cell_rate_hz * 1e3, 1e-9,
                 "ATSC A/322:2024-04 section 7.1.4");
     assert_int_equal(interleaver_memory_cells(CTI_1024), 523776);
     assert_true(interleaver_memory_cells(CTI_1024) <= 1 << 19);
-    mode.subframes[0].plps[0].interleaver = INTERLEAVER_NONE;
-    assert_near(interleaver_span_ms(mode.subframes[0].plps[0].interleaver, frame.cell_rate_hz), 0.0,
-                0, "no interleaver");
+    mode.plps[0].interleaver = INTERLEAVER_NONE;
+    assert_near(interleaver_span_ms(mode.plps[0].interleaver, frame.cell_rate_hz), 0.0, 0,
+                "no interleaver");
     assert_int_equal(interleaver_memory_cells(INTERLEAVER_NONE), 0);
 }
 
@@ -109,8 +109,8 @@ static void a_baseband_header_of_two_bytes_is_the_difference_to_net(void **state
     (void)state;
     struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
-    double payload = payload_bits(&mode.subframes[0].plps[0].code);
-    struct carried carried = code_carried(&mode.subframes[0].plps[0].code, frame.cell_rate_hz);
+    double payload = payload_bits(&mode.plps[0].code);
+    struct carried carried = code_carried(&mode.plps[0].code, frame.cell_rate_hz);
     assert_near(carried.net_mbps / carried.plp_mbps, (payload - 16.0) / payload, 1e-12, "2 bytes");
 }
 

@@ -62,13 +62,13 @@ static void illegal_choices_are_refused_with_what_is_legal(void **state)
     assert_string_equal(fault.allowed, "SP6_2|SP6_4|SP12_2|SP12_4");
 
     mode = transmission_default();
-    mode.subframes[0].plps[0].code.length = LENGTH_16200;
-    mode.subframes[0].plps[0].code.constellation = QAM1024;
+    mode.plps[0].code.length = LENGTH_16200;
+    mode.plps[0].code.constellation = QAM1024;
     assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.constellation");
 
     mode = transmission_default();
-    mode.subframes[0].plps[0].interleaver = CTI_1448_EXTENDED;
+    mode.plps[0].interleaver = CTI_1448_EXTENDED;
     assert_int_equal(transmission_check(&mode, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "mode.interleaver");
 }
@@ -80,9 +80,9 @@ static void repair_moves_to_the_nearest_legal_choices(void **state)
     assert_int_equal(transmission_repair(&mode), 0);
     mode.subframes[0].waveform.fft = FFT_8K;
     mode.subframes[0].waveform.guard = GI12_4864;
-    mode.subframes[0].plps[0].code.length = LENGTH_16200;
-    mode.subframes[0].plps[0].code.constellation = QAM4096;
-    mode.subframes[0].plps[0].interleaver = CTI_1254_EXTENDED;
+    mode.plps[0].code.length = LENGTH_16200;
+    mode.plps[0].code.constellation = QAM4096;
+    mode.plps[0].interleaver = CTI_1254_EXTENDED;
     assert_int_equal(transmission_repair(&mode), 4);
     assert_int_equal(mode.subframes[0].waveform.guard, GI7_2048);
     assert_int_equal(mode.subframes[0].waveform.pilots, SP3_2);

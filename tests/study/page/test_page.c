@@ -370,7 +370,7 @@ static void what_is_missing_is_assumed_so_that_the_mode_is_legal(void **state)
 
     settled = settle("1024QAM 8/15", -1);
     assert_true(settled.legal);
-    assert_int_equal(settled.scenario.transmission.subframes[0].plps[0].code.length, LENGTH_64800);
+    assert_int_equal(settled.scenario.transmission.plps[0].code.length, LENGTH_64800);
     page_settled_free(&settled);
 
     settled = settle("nothing to see", -1);
@@ -387,9 +387,9 @@ static void each_plp_has_its_own_mode(void **state)
     struct page_settled first = settle(text_string(&sample), 0);
     struct page_settled second = settle(text_string(&sample), 1);
     assert_int_equal(first.scenario.transmission.subframes[0].waveform.fft, FFT_8K);
-    assert_int_equal(first.scenario.transmission.subframes[0].plps[0].code.constellation, QPSK);
+    assert_int_equal(first.scenario.transmission.plps[0].code.constellation, QPSK);
     assert_int_equal(second.scenario.transmission.subframes[0].waveform.fft, FFT_32K);
-    assert_int_equal(second.scenario.transmission.subframes[0].plps[0].code.constellation, QAM1024);
+    assert_int_equal(second.scenario.transmission.plps[0].code.constellation, QAM1024);
     assert_true(first.legal && second.legal);
     page_settled_free(&first);
     page_settled_free(&second);

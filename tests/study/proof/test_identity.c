@@ -143,7 +143,8 @@ static void given_by(const struct scenario *scenario, enum generation generation
     assert_int_equal(frame_build(&scenario->transmission, &frame, NULL), STATUS_OK);
     given->channel = conditions.channel;
     given->waveform = subframe->waveform;
-    given->span_ms = interleaver_span_ms(subframe->plps[0].interleaver, frame.cell_rate_hz);
+    given->span_ms =
+        interleaver_span_ms(scenario->transmission.plps[0].interleaver, frame.cell_rate_hz);
     given->first = scenario->first;
 }
 

@@ -38,8 +38,8 @@ static void simulating_says_so(void **state)
 {
     (void)state;
     scenario = scenario_default();
-    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
-    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
+    scenario.transmission.plps[0].code.length = LENGTH_16200;
+    scenario.transmission.plps[0].code.constellation = QPSK;
     scenario.echo_count = 1;
     scenario.echoes[0] = (struct echo){.delay_us = 3.0, .level_db = -12.0};
     choice = proof_choice_default();

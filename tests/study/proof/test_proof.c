@@ -14,9 +14,9 @@ static const struct run_limits few = {
 static struct scenario short_qpsk(void)
 {
     struct scenario scenario = scenario_default();
-    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
-    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
-    scenario.transmission.subframes[0].plps[0].code.rate_15ths = 8;
+    scenario.transmission.plps[0].code.length = LENGTH_16200;
+    scenario.transmission.plps[0].code.constellation = QPSK;
+    scenario.transmission.plps[0].code.rate_15ths = 8;
     return scenario;
 }
 
@@ -212,7 +212,7 @@ static void all_that_enters_the_channel_is_in_the_name(void **state)
     scenario_set_bandwidth(&other, 8);
     assert_false(same_run(&scenario, &other, GENERATION_SECOND));
     other = scenario;
-    other.transmission.subframes[0].plps[0].interleaver = CTI_512;
+    other.transmission.plps[0].interleaver = CTI_512;
     assert_false(same_run(&scenario, &other, GENERATION_SECOND));
     other = scenario;
     other.first.equaliser_after_us += 1e-9;

@@ -27,9 +27,9 @@ static struct run_counts count_fairly(const struct proof_step *step)
 static struct scenario short_qpsk(void)
 {
     struct scenario scenario = scenario_default();
-    scenario.transmission.subframes[0].plps[0].code.length = LENGTH_16200;
-    scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
-    scenario.transmission.subframes[0].plps[0].code.rate_15ths = 8;
+    scenario.transmission.plps[0].code.length = LENGTH_16200;
+    scenario.transmission.plps[0].code.constellation = QPSK;
+    scenario.transmission.plps[0].code.rate_15ths = 8;
     return scenario;
 }
 
@@ -48,7 +48,7 @@ static void points_rise_around_the_expected_fall(void **state)
             struct scenario scenario = short_qpsk();
             struct proof_choice choice = proof_choice_default();
             struct proof_sweep sweep;
-            scenario.transmission.subframes[0].plps[0].code.length = (enum code_length)length;
+            scenario.transmission.plps[0].code.length = (enum code_length)length;
             choice.generation = (enum generation)g;
             plan(&scenario, &choice, &sweep);
             assert_true(sweep.count >= 8 && sweep.count <= PROOF_SWEEP_POINTS_MAX);

@@ -300,7 +300,7 @@ static void write_page(const struct scenario *scenario, enum generation generati
 {
     const struct transmission *t = &scenario->transmission;
     const struct waveform *waveform = &t->subframes[0].waveform;
-    const struct plp *plp = &t->subframes[0].plps[0];
+    const struct plp *plp = &t->plps[0];
     text_printf(page, "Frequency: %.6f MHz\n", scenario->site.center_mhz);
     if (!isnan(scenario->receiver.snr_db)) {
         text_printf(page, "SNR: %.3f dB\n", scenario->receiver.snr_db);

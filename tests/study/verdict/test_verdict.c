@@ -258,7 +258,7 @@ static void words_say_what_the_figures_say(void **state)
     /* 80 us: beyond the equaliser (38.5 us), within the guard interval (148 us). */
     struct scenario scenario =
         scenario_with(22.0, 1, (struct echo){.delay_us = 80, .level_db = -6});
-    scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
+    scenario.transmission.plps[0].code.constellation = QAM64;
     solve(&scenario);
     assert_false(first->works);
     assert_true(second->works);
@@ -504,7 +504,7 @@ static void echoes_in_reach_are_borne_and_others_are_not(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_with(24.0, 0, (struct echo){0});
-    scenario.transmission.subframes[0].plps[0].code.constellation = QAM64;
+    scenario.transmission.plps[0].code.constellation = QAM64;
     solve(&scenario);
     struct echo_tolerated points[3];
     assert_int_equal(echo_sweep_tolerated(&study, 38.0, 52.0, 3, points), STATUS_OK);

@@ -79,8 +79,7 @@ static void moves_keep_their_promises(void **state)
             const struct waveform *then_sent = &after.subframes[0].waveform;
             assert_int_equal(then_sent->guard, now_sent->guard + 1);
             assert_int_equal(then_sent->fft, now_sent->fft);
-            assert_int_equal(after.subframes[0].plps[0].code.rate_15ths,
-                             before.subframes[0].plps[0].code.rate_15ths);
+            assert_int_equal(after.plps[0].code.rate_15ths, before.plps[0].code.rate_15ths);
         }
         if (moves[MOVE_FASTER].exists) {
             struct transmission after = weigh_mode(space, moves[MOVE_FASTER].mode);
@@ -104,7 +103,7 @@ static void changes_are_named(void **state)
     assert_string_equal(text_string(&out), "nothing");
     text_clear(&out);
     to.subframes[0].waveform.fft = FFT_32K;
-    to.subframes[0].plps[0].code.rate_15ths = 9;
+    to.plps[0].code.rate_15ths = 9;
     to.subframes[0].waveform.boost = 2;
     moves_write_changes(&from, &to, &out);
     assert_string_equal(text_string(&out), "FFT 16K to 32K, boost 4 to 2, rate 10/15 to 9/15");

@@ -61,14 +61,13 @@ static void figures_are_those_of_the_report(void **state)
         struct scenario scenario = scenario_default();
         scenario.site.bandwidth_mhz = scenario.transmission.subframes[0].waveform.bandwidth_mhz =
             6 + round % 3;
-        scenario.transmission.subframes[0].plps[0].code.outer =
-            (enum outer_code)(round % OUTER_COUNT);
+        scenario.transmission.plps[0].code.outer = (enum outer_code)(round % OUTER_COUNT);
         scenario.transmission.frame_ms = 60.0 + 700.0 * round;
         scenario.transmission.subframes[0].first_boundary = round % 2 == 1;
         scenario.receiver.snr_db = 20.0;
         if (round == 4) {
-            scenario.transmission.subframes[0].plps[0].code.constellation = QPSK;
-            scenario.transmission.subframes[0].plps[0].interleaver = CTI_1448_EXTENDED;
+            scenario.transmission.plps[0].code.constellation = QPSK;
+            scenario.transmission.plps[0].interleaver = CTI_1448_EXTENDED;
         }
         struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         for (int sample = 0; sample < 600; sample++) {
@@ -186,7 +185,7 @@ static bool is_within(const struct weigh_wish *wish, const struct scenario *scen
                       enum snr_kind kind, const struct facts *second)
 {
     const struct subframe *fixed = &scenario->transmission.subframes[0];
-    const struct code *code = &fixed->plps[0].code;
+    const struct code *code = &scenario->transmission.plps[0].code;
     double snr = kind == SNR_RECEIVER ? second->required_snr_db
                  : kind == SNR_IDEAL  ? second->ideal_snr_db
                                       : second->ideal_rayleigh_snr_db;
