@@ -145,9 +145,25 @@ static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
     return facts;
 }
 
-static enum status fare_in(const struct reception *reception, const struct channel *channel,
-                           double snr_db, struct fare *fare)
+/* Nothing is kept yet from one question to the next. */
+static enum status open_work(const struct reception *reception, const struct channel *channel,
+                             struct fare_work **work)
 {
+    (void)reception;
+    (void)channel;
+    *work = NULL;
+    return STATUS_OK;
+}
+
+static void close_work(struct fare_work *work)
+{
+    (void)work;
+}
+
+static enum status fare_in(const struct reception *reception, const struct channel *channel,
+                           double snr_db, struct fare_work *work, struct fare *fare)
+{
+    (void)work;
     *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
     struct ofdm_echo_result *ofdm = &fare->ofdm;
     enum status status = ofdm_echo_solve(&reception->ofdm, channel, snr_db, ofdm);
@@ -367,6 +383,8 @@ const struct system system_atsc3 = {
     .title = "OFDM (ATSC A/322)",
     .receive = receive,
     .describe = describe,
+    .open = open_work,
+    .close = close_work,
     .fare = fare_in,
     .required = required,
     .words = words,

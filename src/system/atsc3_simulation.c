@@ -54,7 +54,7 @@ static double expected_db(const struct scenario *scenario, enum chain_channel ch
 static enum status solve(const struct simulation_case *asked, double snr_db, struct fare *fare)
 {
     const struct reception *reception = asked->reception;
-    return fare != NULL ? reception->system->fare(reception, asked->channel, snr_db, fare)
+    return fare != NULL ? reception->system->fare(reception, asked->channel, snr_db, NULL, fare)
                         : STATUS_NO_MEMORY;
 }
 

@@ -71,6 +71,10 @@ struct fare {
 
 struct system_simulation; /* simulation.h */
 
+/* What a row makes once for one channel and keeps while only phases and the SNR change; the row's
+ * file alone knows what it is. */
+struct fare_work;
+
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
@@ -80,10 +84,14 @@ struct system {
     /* What it is made of, carries and withstands, whatever the place. */
     enum status (*describe)(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault);
+    /* For many questions on one channel: the owner closes it, NULL too. STATUS_NO_MEMORY. */
+    enum status (*open)(const struct reception *reception, const struct channel *channel,
+                        struct fare_work **work);
+    void (*close)(struct fare_work *work);
     /* STATUS_NO_SOLUTION where the rays cancel each other, STATUS_NO_MEMORY, STATUS_OUT_OF_RANGE.
-     */
+     * `work` of that channel, whatever its phases; NULL: made for this call. */
     enum status (*fare)(const struct reception *reception, const struct channel *channel,
-                        double snr_db, struct fare *fare);
+                        double snr_db, struct fare_work *work, struct fare *fare);
     /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */
     enum status (*required)(const struct reception *reception, const struct channel *channel,
                             double *snr_db);

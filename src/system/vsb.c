@@ -1,5 +1,6 @@
 /* 8-VSB, the first generation of the ATSC pair: ATSC A/53 Part 2, its physics in physics/vsb. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/units.h"
 #include "physics/air/noise.h"
@@ -53,12 +54,32 @@ static struct fare_facts facts_of(const struct vsb_echo_result *vsb)
     return facts;
 }
 
+struct fare_work {
+    struct vsb_lag lag;
+};
+
+static enum status open_work(const struct reception *reception, const struct channel *channel,
+                             struct fare_work **work)
+{
+    (void)reception;
+    (void)channel;
+    *work = calloc(1, sizeof **work);
+    return *work != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+static void close_work(struct fare_work *work)
+{
+    free(work);
+}
+
 static enum status fare_in(const struct reception *reception, const struct channel *channel,
-                           double snr_db, struct fare *fare)
+                           double snr_db, struct fare_work *work, struct fare *fare)
 {
     *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
     struct vsb_echo_result *vsb = &fare->vsb;
-    enum status status = vsb_echo_solve(channel, snr_db, &reception->vsb, vsb);
+    struct vsb_lag lag = {0};
+    enum status status = vsb_echo_solve_position(channel, snr_db, &reception->vsb,
+                                                 work != NULL ? &work->lag : &lag, vsb);
     if (status == STATUS_OK) {
         const struct loss losses[] = {
             {LOSS_ECHOES, "Echoes, ideal equaliser", vsb->echo_loss_db},
@@ -294,6 +315,8 @@ const struct system system_vsb = {
     .title = "8-VSB (ATSC A/53)",
     .receive = receive,
     .describe = describe,
+    .open = open_work,
+    .close = close_work,
     .fare = fare_in,
     .required = required,
     .words = words,

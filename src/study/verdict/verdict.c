@@ -40,7 +40,8 @@ enum status verdict_solve(struct verdict *verdict, struct fault *fault)
     /* Where physics does not reach, so far up or down, each dB of SNR is one of margin. */
     double within_db = fmin(fmax(conditions->snr_db, SNR_LEAST_DB), SNR_MOST_DB);
     struct fare *fare = &verdict->fare;
-    enum status status = reception->system->fare(reception, &conditions->channel, within_db, fare);
+    enum status status =
+        reception->system->fare(reception, &conditions->channel, within_db, NULL, fare);
     if (status == STATUS_OK) {
         fare->snr_db = conditions->snr_db;
         fare->left_db += conditions->snr_db - within_db;
