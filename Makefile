@@ -89,9 +89,10 @@ $(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -m
 endif
 # Nobody reads errno or floating-point traps there: saying so lets loops become vector code. The
 # arithmetic stays exactly rounded.
-$(BUILD)/src/simulation/%.o $(BUILD)/src/physics/vsb/%.o: CFLAGS += -fno-math-errno -fno-trapping-math
+HOT := $(BUILD)/src/simulation/%.o $(BUILD)/src/physics/vsb/%.o $(BUILD)/src/physics/ofdm/%.o
+$(HOT): CFLAGS += -fno-math-errno -fno-trapping-math
 ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER),)
-$(BUILD)/src/simulation/%.o $(BUILD)/src/physics/vsb/%.o: CFLAGS += -O3
+$(HOT): CFLAGS += -O3
 endif
 ifneq ($(ANALYZER),)
 # gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the demappers,

@@ -18,6 +18,7 @@
 void channel_start(struct channel *channel, double centre_hz)
 {
     channel->centre_hz = centre_hz;
+    channel->spread_hz = 0.0;
     channel->count = 1;
     channel->rays[0] = (struct ray){.gain = 1.0};
 }
@@ -51,7 +52,8 @@ bool channel_add(struct channel *channel, const struct echo *echo, const char *n
 
 enum status channel_check(const struct channel *channel)
 {
-    bool good = channel->count >= 1 && channel->count <= CHANNEL_RAYS_MAX;
+    bool good = channel->count >= 1 && channel->count <= CHANNEL_RAYS_MAX &&
+                channel->spread_hz >= 0.0 && isfinite(channel->spread_hz);
     for (int i = 0; good && i < channel->count; i++) {
         const struct ray *ray = &channel->rays[i];
         good = ray->gain >= 0.0 && isfinite(ray->gain) && isfinite(ray->phase) &&

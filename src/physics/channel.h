@@ -29,7 +29,9 @@ struct ray {
 
 struct channel {
     double centre_hz;
-    int count;                         /* the main signal included */
+    double spread_hz; /* the receiver moves: what is near it scatters each ray into a cluster that
+                         arrives from all sides, shifted by up to so much; 0: it stands still */
+    int count;        /* the main signal included */
     struct ray rays[CHANNEL_RAYS_MAX]; /* the first is the main signal: 0 us, gain 1, phase 0 */
 };
 

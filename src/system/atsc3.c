@@ -121,8 +121,13 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
     atsc3_describe_code(code, facts);
     facts->required_snr_db = receiver_snr_from_ideal_db(
         &grid, receiver_backstop_db(code->constellation), facts->ideal_snr_db);
-    facts->doppler_ici_hz = doppler_interference_limit_hz(grid.useful_us, facts->required_snr_db);
-    facts->doppler_hz = fmin(facts->doppler_pilot_hz, facts->doppler_ici_hz);
+    struct information_curve curve = information_curve_of(code->constellation, code->rate_15ths);
+    struct doppler_need need =
+        gain_rayleigh_need_of(&curve, facts->ideal_snr_db, facts->required_snr_db);
+    struct doppler_limits limits;
+    doppler_limits_make(&grid, &limits);
+    facts->doppler_ici_hz = doppler_interference_limit_hz(grid.useful_us, &need);
+    facts->doppler_hz = doppler_limit_hz(&limits, &need);
     facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, center_mhz * 1e6);
     facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
     return STATUS_OK;
@@ -136,6 +141,7 @@ static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
     facts.fading_loss_db = ofdm->fading_loss_db;
     facts.self_loss_db = ofdm->self_loss_db;
     facts.motion_loss_db = ofdm->motion_loss_db;
+    facts.estimation_loss_db = ofdm->estimation_loss_db;
     facts.ideal_margin_db = ofdm->ideal_margin_db;
     facts.ideal_required_cn_db = ofdm->ideal_required_cn_db;
     facts.window_us = ofdm->window.start_us;
@@ -145,33 +151,48 @@ static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
     return facts;
 }
 
-/* Nothing is kept yet from one question to the next. */
+struct fare_work {
+    struct ofdm_work *ofdm;
+};
+
 static enum status open_work(const struct reception *reception, const struct channel *channel,
                              struct fare_work **work)
 {
     (void)reception;
     (void)channel;
-    *work = NULL;
-    return STATUS_OK;
+    *work = calloc(1, sizeof **work);
+    if (*work != NULL && ((*work)->ofdm = ofdm_work_new()) == NULL) {
+        free(*work);
+        *work = NULL;
+    }
+    return *work != NULL ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
 static void close_work(struct fare_work *work)
 {
-    (void)work;
+    if (work != NULL) {
+        ofdm_work_free(work->ofdm);
+        free(work);
+    }
 }
 
 static enum status fare_in(const struct reception *reception, const struct channel *channel,
                            double snr_db, struct fare_work *work, struct fare *fare)
 {
-    (void)work;
     *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
     struct ofdm_echo_result *ofdm = &fare->ofdm;
-    enum status status = ofdm_echo_solve(&reception->ofdm, channel, snr_db, ofdm);
+    struct ofdm_work *own = work == NULL ? ofdm_work_new() : NULL;
+    struct ofdm_work *room = work != NULL ? work->ofdm : own;
+    enum status status = room != NULL
+                             ? ofdm_echo_solve(&reception->ofdm, channel, snr_db, room, ofdm)
+                             : STATUS_NO_MEMORY;
+    ofdm_work_free(own);
     if (status == STATUS_OK) {
         const struct loss losses[] = {
             {LOSS_ECHOES, "Unequal carriers", ofdm->fading_loss_db},
             {LOSS_SELF_INTERFERENCE, "Self-interference", ofdm->self_loss_db},
             {LOSS_MOTION, "Interference by motion", ofdm->motion_loss_db},
+            {LOSS_ESTIMATION, "Channel estimation", ofdm->estimation_loss_db},
         };
         fare->loss_count = (int)(sizeof losses / sizeof losses[0]);
         for (int i = 0; i < fare->loss_count; i++) {
@@ -184,17 +205,26 @@ static enum status fare_in(const struct reception *reception, const struct chann
     return status;
 }
 
+static enum status margin(const struct reception *reception, const struct channel *channel,
+                          double snr_db, struct fare_work *work, double *margin_db)
+{
+    return ofdm_echo_margin_db(&reception->ofdm, channel, snr_db, work->ofdm, margin_db);
+}
+
 static enum status required(const struct reception *reception, const struct channel *channel,
                             double *snr_db)
 {
     struct ofdm_echo_result *result = malloc(sizeof *result);
+    struct ofdm_work *work = ofdm_work_new();
     *snr_db = NAN;
     enum status status =
-        result != NULL ? ofdm_echo_solve(&reception->ofdm, channel, reception->needed_db, result)
-                       : STATUS_NO_MEMORY;
+        result != NULL && work != NULL
+            ? ofdm_echo_solve(&reception->ofdm, channel, reception->needed_db, work, result)
+            : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
         *snr_db = result->required_cn_db;
     }
+    ofdm_work_free(work);
     free(result);
     return status;
 }
@@ -248,6 +278,9 @@ static void words(const struct reception *reception, const struct channel *chann
     if (ofdm->motion_loss_db >= NOTABLE_DB) {
         text_printf(out, " Motion within a symbol costs %.1f dB.", ofdm->motion_loss_db);
     }
+    if (ofdm->estimation_loss_db >= NOTABLE_DB) {
+        text_printf(out, " Errors of the channel estimate cost %.1f dB.", ofdm->estimation_loss_db);
+    }
 }
 
 static const char *const figures[] = {"system",
@@ -297,17 +330,29 @@ static const char *const figures[] = {"system",
                                       "ideal_source",
                                       NULL};
 
-static const char *const fare_figures[] = {"effective_snr_db",     "needed_snr_db",
-                                           "required_cn_db",       "margin_db",
-                                           "margin_90_db",         "margin_99_db",
-                                           "margin_noise_db",      "works",
-                                           "positions_share",      "inside_guard",
-                                           "self_interference_db", "fading_loss_db",
-                                           "self_loss_db",         "motion_loss_db",
-                                           "ideal_snr_db",         "ideal_margin_db",
-                                           "ideal_required_cn_db", "window_us",
-                                           "reach_from_us",        "reach_to_us",
-                                           "time_interpolation",   NULL};
+static const char *const fare_figures[] = {"effective_snr_db",
+                                           "needed_snr_db",
+                                           "required_cn_db",
+                                           "margin_db",
+                                           "margin_90_db",
+                                           "margin_99_db",
+                                           "margin_noise_db",
+                                           "works",
+                                           "positions_share",
+                                           "inside_guard",
+                                           "self_interference_db",
+                                           "fading_loss_db",
+                                           "self_loss_db",
+                                           "motion_loss_db",
+                                           "estimation_loss_db",
+                                           "ideal_snr_db",
+                                           "ideal_margin_db",
+                                           "ideal_required_cn_db",
+                                           "window_us",
+                                           "reach_from_us",
+                                           "reach_to_us",
+                                           "time_interpolation",
+                                           NULL};
 
 static const char *const plp_figures[] = {"name",
                                           "subframe",
@@ -328,6 +373,18 @@ static const char *const plp_figures[] = {"name",
                                           "works",
                                           "positions_share",
                                           NULL};
+
+static void motion_losses(const struct reception *reception, int count, const double *doppler_hz,
+                          double *loss_db)
+{
+    const struct ofdm_reception *ofdm = &reception->ofdm;
+    struct doppler_need need = gain_rayleigh_need_of(&ofdm->curve, ofdm->ideal_db, ofdm->needed_db);
+    double pilot_hz = doppler_pilot_limit_hz(&ofdm->grid);
+    for (int i = 0; i < count; i++) {
+        loss_db[i] =
+            doppler_hz[i] <= pilot_hz ? doppler_loss_db(&ofdm->grid, &need, doppler_hz[i]) : NAN;
+    }
+}
 
 static double ideal_margin_db(const struct reception *reception, const struct fare *fare)
 {
@@ -386,12 +443,14 @@ const struct system system_atsc3 = {
     .open = open_work,
     .close = close_work,
     .fare = fare_in,
+    .margin = margin,
     .required = required,
     .words = words,
     .ideal_margin_db = ideal_margin_db,
     .simulation = &simulation_atsc3,
     .reaches = reaches,
     .ray_share = ray_share,
+    .motion_losses = motion_losses,
     .spectrum = spectrum,
     .assumes = "net rate after outer code and baseband packet headers, one subframe and one PLP. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "

@@ -39,7 +39,7 @@ struct fare_facts {
     double outside_reach_db;               /* power that the equaliser cannot reach */
     double inside_guard;                   /* 0 or 1 */
     double self_interference_db;           /* over the useful power */
-    double fading_loss_db, self_loss_db, motion_loss_db;
+    double fading_loss_db, self_loss_db, motion_loss_db, estimation_loss_db;
     double ideal_margin_db, ideal_required_cn_db; /* if the receiver were ideal */
     double window_us, reach_from_us, reach_to_us;
     double time_interpolation; /* 0 or 1 */

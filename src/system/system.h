@@ -92,6 +92,9 @@ struct system {
      * `work` of that channel, whatever its phases; NULL: made for this call. */
     enum status (*fare)(const struct reception *reception, const struct channel *channel,
                         double snr_db, struct fare_work *work, struct fare *fare);
+    /* The margin alone, the same number, for many positions: quicker where the row can. */
+    enum status (*margin)(const struct reception *reception, const struct channel *channel,
+                          double snr_db, struct fare_work *work, double *margin_db);
     /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */
     enum status (*required)(const struct reception *reception, const struct channel *channel,
                             double *snr_db);
@@ -110,6 +113,10 @@ struct system {
     /* Share of a ray's power that is useful, 0 to 1, and in words what the receiver makes of it. */
     double (*ray_share)(const struct reception *reception, const struct fare *fare,
                         const struct ray *ray, const char **words);
+    /* dB by which motion of each Doppler, rays from all sides alike, raises the need; NAN beyond
+     * what the receiver follows, INFINITY where no SNR suffices. NULL: not told. */
+    void (*motion_losses)(const struct reception *reception, int count, const double *doppler_hz,
+                          double *loss_db);
     /* SNR over the channel's width, lowest frequency first: fills at most `most`, MHz from the
      * centre and dB; returns how many. */
     int (*spectrum)(const struct reception *reception, const struct channel *channel,

@@ -98,6 +98,15 @@ static enum status fare_in(const struct reception *reception, const struct chann
     return status;
 }
 
+static enum status margin(const struct reception *reception, const struct channel *channel,
+                          double snr_db, struct fare_work *work, double *margin_db)
+{
+    struct fare fare;
+    enum status status = fare_in(reception, channel, snr_db, work, &fare);
+    *margin_db = fare.margin_db;
+    return status;
+}
+
 /* The output SNR rises with the input SNR, so the input that gives the threshold is found by regula
  * falsi (Illinois) between the threshold itself, which echoes can hardly lower, and MOST_DB: what
  * is not decoded there never is, because echoes outside the equaliser's reach are as strong as
@@ -318,6 +327,7 @@ const struct system system_vsb = {
     .open = open_work,
     .close = close_work,
     .fare = fare_in,
+    .margin = margin,
     .required = required,
     .words = words,
     .fare_notes = fare_notes,

@@ -59,7 +59,12 @@ struct asked asked_for(const struct transmission *transmission, const struct ech
 
 enum status asked_solve(const struct asked *asked, struct ofdm_echo_result *result)
 {
-    return ofdm_echo_solve(&asked->reception, &asked->channel, asked->snr_db, result);
+    struct ofdm_work *work = ofdm_work_new();
+    enum status status = work != NULL ? ofdm_echo_solve(&asked->reception, &asked->channel,
+                                                        asked->snr_db, work, result)
+                                      : STATUS_NO_MEMORY;
+    ofdm_work_free(work);
+    return status;
 }
 
 enum status vsb_solve_echoes(const struct echo *echoes, int count, double snr_db,

@@ -7,17 +7,21 @@
 
 #include "base/text.h"
 #include "scenario/section.h"
+#include "system/system.h"
 
-/* A group goes from its first field on until another group begins. */
+/* A group goes from its first field on until another group begins. Those of one generation tell
+ * its system. */
 static const struct {
     const char *first, *heading;
+    bool of_system;
+    enum generation generation;
 } groups[] = {
-    {"mode.fft", "Second generation"},
-    {"site.rf_channel", "Channel"},
-    {"receiver.snr_db", "Receiver"},
-    {"place.receive_height_m", "Place"},
-    {"first.threshold_db", "First-generation receiver"},
-    {"mode.interleaver", "Frame and signalling"},
+    {"mode.fft", "Second generation", true, GENERATION_SECOND},
+    {"site.rf_channel", "Channel", false, 0},
+    {"receiver.snr_db", "Receiver", false, 0},
+    {"place.receive_height_m", "Place", false, 0},
+    {"first.threshold_db", "First-generation receiver", true, GENERATION_FIRST},
+    {"mode.interleaver", "Frame and signalling", false, 0},
 };
 
 int setting_count(void)
@@ -34,16 +38,32 @@ const struct field *setting_field(int i)
     return field_at((size_t)i);
 }
 
-const char *setting_group(int i)
+static size_t group_at(int i)
 {
     for (; i > 0; i--) {
         for (size_t g = 0; g < sizeof groups / sizeof groups[0]; g++) {
             if (setting_field(i) == field_named(groups[g].first)) {
-                return groups[g].heading;
+                return g;
             }
         }
     }
-    return groups[0].heading;
+    return 0;
+}
+
+const char *setting_group(int i)
+{
+    return groups[group_at(i)].heading;
+}
+
+void setting_heading(int i, const struct scenario *scenario, char *buffer, size_t size)
+{
+    size_t g = group_at(i);
+    if (groups[g].of_system) {
+        text_format(buffer, size, "%s (%s)", groups[g].heading,
+                    system_of(scenario, groups[g].generation)->name);
+    } else {
+        text_format(buffer, size, "%s", groups[g].heading);
+    }
 }
 
 void setting_label(int i, char *buffer, size_t size)

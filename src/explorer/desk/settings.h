@@ -9,7 +9,9 @@
 
 int setting_count(void);
 const struct field *setting_field(int i);
-const char *setting_group(int i);                     /* heading on tall screens */
+const char *setting_group(int i); /* neighbours of one group have the same pointer */
+/* Its heading on tall screens: "Receiver". */
+void setting_heading(int i, const struct scenario *scenario, char *buffer, size_t size);
 void setting_label(int i, char *buffer, size_t size); /* "Guard"; at most 14 columns */
 
 /* "mode.guard". */

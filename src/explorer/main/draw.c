@@ -173,8 +173,13 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
         int row = panel.row + 1 + i;
         bool selected = state->focus == focus && lines[i].row == state->cursors[focus].at;
         if (lines[i].row == -1) {
-            grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s",
-                        lines[i].heading);
+            char heading[64];
+            if (focus == FOCUS_SETTINGS) {
+                setting_heading(lines[i + 1].row, &desk->profile.scenario, heading, sizeof heading);
+            } else {
+                text_format(heading, sizeof heading, "%s", lines[i].heading);
+            }
+            grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s", heading);
         } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
             draw_setting(desk, grid, panel, row, lines[i].row, selected);
         } else if (lines[i].row >= 0) {

@@ -1,15 +1,18 @@
 #ifndef PHYSICS_OFDM_GAIN_SPREAD_H
 #define PHYSICS_OFDM_GAIN_SPREAD_H
 
-#include "physics/information/curve.h"
+#include <stdbool.h>
 
-/* How the carriers' power gains are spread over decibels, and what that means for a mode by mean
- * mutual information: a code that sees cells of many SNRs fares as in a steady channel with the
- * same mean information per cell. */
+#include "physics/information/curve.h"
+#include "physics/ofdm/doppler.h"
+
+/* How the carriers' SNRs (gain over all that disturbs) are spread over decibels, and what that
+ * means for a mode by mean mutual information: a code that sees cells of many SNRs fares as in a
+ * steady channel with the same mean information per cell. */
 
 #define GAIN_SPREAD_LOW_DB (-90.0)
-#define GAIN_SPREAD_STEP_DB 0.05
-#define GAIN_SPREAD_BINS 2601 /* up to +40 dB */
+#define GAIN_SPREAD_STEP_DB 0.1
+#define GAIN_SPREAD_BINS 2001 /* up to +110 dB */
 
 /* Share of carriers at LOW_DB + i * STEP_DB; shares add up to 1. Large: keep it off small stacks.
  */
@@ -20,33 +23,65 @@ struct gain_spread {
 
 void gain_spread_clear(struct gain_spread *spread);
 
-/* Adds carriers of one gain (a power ratio), split between the two nearest bins. Gains below the
- * lowest bin count as the lowest. */
-void gain_spread_add(struct gain_spread *spread, double gain, double carriers);
+/* Adds carriers, each split between the two nearest bins. SNRs below the lowest bin count as the
+ * lowest. */
+void gain_spread_add(struct gain_spread *spread, const float *snrs, int count);
 void gain_spread_normalise(struct gain_spread *spread);
 
-/* Mean information in bits a cell when a carrier of gain 1 has `offset_db` of SNR. */
-double gain_spread_information(const struct gain_spread *spread,
-                               const struct information_curve *curve, double offset_db);
+/* The spread of an isotropic channel of mean SNR 1: powers are exponentially distributed. */
+void gain_spread_rayleigh(struct gain_spread *spread);
 
-/* Mean log2(1 + SNR) in bits a cell at an offset: what no code exceeds. */
-double gain_spread_capacity(const struct gain_spread *spread, double offset_db);
+/* Mean log2(1 + SNR) in bits a cell: what no code exceeds. */
+double gain_capacity(const float *snrs, int count);
 
-/* The offset at which the mean information is `bits`; INFINITY where none is enough. */
-double gain_spread_offset_db(const struct gain_spread *spread,
-                             const struct information_curve *curve, double bits);
+/* A curve of information at the spread's bins: made once for a constellation and rate, it reads any
+ * number of spreads. Large. */
+struct gain_raster {
+    struct information_curve curve;
+    double bits[GAIN_SPREAD_BINS];
+};
+void gain_raster_make(const struct information_curve *curve, struct gain_raster *raster);
+bool gain_raster_is_of(const struct gain_raster *raster, const struct information_curve *curve);
 
-/* SNR of the steady channel with the same mean information. Up to 4.5 dB above `ideal_db` (the
- * code's threshold) literally so; above, where information no longer tells good from better, all
- * carriers are first weakened to that point and the difference is added again: no step, no
- * saturation. */
-double gain_spread_effective_db(const struct gain_spread *spread,
-                                const struct information_curve *curve, double ideal_db,
-                                double offset_db);
+/* Mean information in bits a cell. */
+double gain_spread_information(const struct gain_spread *spread, const struct gain_raster *raster);
 
-/* The offset at which gain_spread_effective_db is `effective_db`. */
-double gain_spread_required_db(const struct gain_spread *spread,
-                               const struct information_curve *curve, double ideal_db,
-                               double effective_db);
+/* The dB by which all carriers must be raised for a mean information of `bits`; INFINITY where none
+ * is enough. */
+double gain_spread_offset_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                             double bits);
+
+/* The effective SNR. Up to 4.5 dB above `ideal_db` (the code's threshold in white noise) it is
+ * literally the SNR of the steady channel with the same mean information. Above, information no
+ * longer tells good from better: it nears the constellation's bits, and the SNR of the same mean
+ * lags behind what could be spared (16QAM 9/15, one echo of -3 dB, 30 dB: 20.6 dB literally). There
+ * the effective SNR is ideal_db + 4.5 dB and the dB by which all carriers could be weakened until
+ * the literal rule gives just that (26.2 dB in the example): one dB more of SNR is then one dB more
+ * of effective SNR, with no step and no saturation. */
+#define GAIN_LITERAL_DB 4.5
+double gain_spread_effective_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                                double ideal_db);
+
+/* The dB by which all carriers must be raised for an effective SNR of `effective_db`. */
+double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                               double ideal_db, double effective_db);
+
+/* ---- An isotropic channel, for who asks about many needs: made once for a code. ---- */
+
+#define GAIN_NEEDS 19 /* each quarter of a dB up to GAIN_LITERAL_DB above the threshold */
+struct gain_rayleigh_needs {
+    double ideal_db;
+    struct doppler_need needs[GAIN_NEEDS];
+};
+/* `rayleigh` as gain_spread_rayleigh makes it. */
+void gain_rayleigh_needs_make(const struct gain_spread *rayleigh, const struct gain_raster *raster,
+                              double ideal_db, struct gain_rayleigh_needs *needs);
+
+/* What an effective SNR of `needed_db` needs there. */
+struct doppler_need gain_rayleigh_need(const struct gain_rayleigh_needs *needs, double needed_db);
+
+/* The same for who asks about one code once. */
+struct doppler_need gain_rayleigh_need_of(const struct information_curve *curve, double ideal_db,
+                                          double needed_db);
 
 #endif

@@ -13,11 +13,16 @@
  * Technical Review 295, 2003; ITU-R BT.2254). 0 to 1. */
 double ofdm_weight(double after_us, double guard_us, double useful_us);
 
+/* Share of a ray's amplitude that the interpolation between pilots passes, `place` from the middle
+ * of the span of delays that pilots resolve, in lengths of it: 1 up to 0.45, a half at 0.5, 0 from
+ * 0.55 on. */
+double ofdm_reach_share(double place);
+
 enum ofdm_fate {
     OFDM_RAY_WHOLE,        /* within the guard interval: all of it useful */
     OFDM_RAY_LATE,         /* after it: useful in part */
     OFDM_RAY_EARLY,        /* ahead of it: useful in part */
-    OFDM_RAY_OUT_OF_REACH, /* outside what the pilots can resolve: interference only */
+    OFDM_RAY_OUT_OF_REACH, /* less than half of it passes the interpolation between pilots */
     OFDM_RAY_TOO_FAST,     /* changes faster than the pilots follow: interference only */
     OFDM_FATE_COUNT
 };
@@ -29,8 +34,18 @@ struct ofdm_ray {
     double power;     /* over the main signal's */
     double phase;     /* radians, at the channel's centre */
     double offset_hz; /* Doppler against the mean that the receiver's tuning follows */
-    double weight;    /* useful share of its power by the window, 0 to 1 */
-    double coherent;  /* share of that left by its motion within a symbol, 0 to 1 */
+    int number;       /* which ray of the channel it is */
+
+    /* By motion, whatever the window. */
+    double coherent; /* share of its power left on its own carrier, 0 to 1 */
+    double turned;   /* power, over its own, of the estimate's error where time is interpolated */
+    bool too_fast;   /* for interpolation in time */
+
+    /* By the window. */
+    double outside_us; /* how far outside the guard interval; negative: ahead; at most Tu */
+    double known;      /* share of its amplitude that the channel estimate holds, 0 to 1 */
+    double mistaken;   /* amplitude, over its own, of what the estimate holds wrongly of it */
+    double weight;     /* useful share of its power by window and estimate, 0 to 1 */
     enum ofdm_fate fate;
 };
 
@@ -40,16 +55,19 @@ struct ofdm_rays {
 };
 
 /* The channel's rays without a window yet. */
-void ofdm_rays_make(const struct channel *channel, struct ofdm_rays *rays);
+void ofdm_rays_make(const struct ofdm_grid *grid, const struct channel *channel,
+                    struct ofdm_rays *rays);
 
+/* Powers over the main signal's: means over the carriers, the rays taken one by one. */
 struct ofdm_window {
     double start_us;                   /* delay of the ray that the window is cut for */
     double guard_end_us;               /* start + guard interval: up to here nothing is lost */
     double reach_from_us, reach_to_us; /* delays that the pilots resolve */
     bool time_interpolation;
-    double useful; /* power over the main signal's: sums over the rays */
-    double self_interference;
-    double moved; /* interference between carriers from motion within a symbol */
+    double useful;
+    double self_interference; /* of rays outside the guard interval, or not in the estimate */
+    double moved;             /* interference between carriers from motion within a symbol */
+    double mistaken;          /* error of the channel estimate by echoes and motion */
 };
 
 /* Windows worth trying, best first by useful power; each fills weights for `rays` by

@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "base/units.h"
-#include "physics/ofdm/doppler.h"
 #include "present/picture/pictures_echo.h"
 #include "present/picture/pictures_place.h"
 #include "present/picture/pictures_weigh.h"
@@ -130,21 +129,19 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
 #define LOSS_MOST_DB 6.0
 
 static bool add_loss(struct picture *out, enum role role, const char *label,
-                     const struct facts *second)
+                     const struct report *report)
 {
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, DOPPLER_POINTS);
     if (!series) {
         return false;
     }
+    const struct reception *reception = &report->verdicts.of[GENERATION_SECOND].reception;
     for (int i = 0; i < DOPPLER_POINTS; i++) {
-        double doppler_hz = out->x.high * i / (DOPPLER_POINTS - 1);
-        bool known = doppler_hz <= second->doppler_pilot_hz;
-        series->x[i] = doppler_hz;
-        series->y[i] =
-            known ? doppler_loss_db(second->useful_us, second->required_snr_db, doppler_hz) : NAN;
-        if (!isfinite(series->y[i])) {
-            series->y[i] = known ? 10.0 * LOSS_MOST_DB : NAN;
-        }
+        series->x[i] = out->x.high * i / (DOPPLER_POINTS - 1);
+    }
+    reception->system->motion_losses(reception, DOPPLER_POINTS, series->x, series->y);
+    for (int i = 0; i < DOPPLER_POINTS; i++) {
+        series->y[i] = isinf(series->y[i]) ? 10.0 * LOSS_MOST_DB : series->y[i];
     }
     return true;
 }
@@ -160,10 +157,11 @@ static bool make_doppler(const struct picture_case *shown, struct picture *out)
     double high = fmax(second->doppler_hz, first->doppler_hz);
     high = fmax(high, pinned ? pinned->doppler_hz : 0.0);
     text_format(out->title, sizeof out->title, "Loss against Doppler");
-    text_format(out->note, sizeof out->note,
-                "Extra SNR for interference between carriers; a line ends where pilots no longer "
-                "follow. %.0f km/h: %.1f Hz.",
-                100.0, doppler_from_kmh(100.0, report->rf.center_mhz * 1e6));
+    text_format(
+        out->note, sizeof out->note,
+        "Extra SNR for leaking carriers and errors of the estimate; a line ends where pilots no "
+        "longer follow. %.0f km/h: %.1f Hz.",
+        100.0, doppler_from_kmh(100.0, report->rf.center_mhz * 1e6));
     out->x = (struct axis){
         .label = "Doppler", .unit = "Hz", .low = 0.0, .high = 1.3 * fmax(high, present_hz)};
     out->y = (struct axis){.label = "loss", .unit = "dB", .low = 0.0, .high = LOSS_MOST_DB};
@@ -186,8 +184,8 @@ static bool make_doppler(const struct picture_case *shown, struct picture *out)
         text_format(label, sizeof label, "%g km/h", speed_kmh);
         picture_add_mark(out, ROLE_WARN, label, true, present_hz);
     }
-    return add_loss(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), second) &&
-           (!pinned || add_loss(out, ROLE_PINNED, picture_case_pinned_name(shown), pinned));
+    return add_loss(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), report) &&
+           (!pinned || add_loss(out, ROLE_PINNED, picture_case_pinned_name(shown), shown->pinned));
 }
 
 /* ---- Bit rate against required SNR. ---- */

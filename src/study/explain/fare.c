@@ -153,6 +153,14 @@ static const struct explanation rows[] = {
      .paragraph = "Carriers leak into each other while the channel changes during a symbol.",
      .formula = "{second.motion_loss_db:2} dB",
      .source = "Li and Cimini, IEEE Trans. Commun. 49(3), 2001"},
+    {.name = "second.estimation_loss_db",
+     .title = "lost to estimation errors",
+     .sentence = "This loss is what errors of the channel estimate take as noise, in dB.",
+     .paragraph = "Between two pilots the channel turns on; what a straight line in time misses "
+                  "is an error. So is an echo that lies beyond the pilots' reach. Noise on the "
+                  "pilots is none of it: the receiver's need holds that.",
+     .formula = "{second.estimation_loss_db:2} dB",
+     .source = "linear interpolation over Dy symbols, computed by this project"},
     {.name = "second.ideal_margin_db",
      .title = "margin, ideal receiver",
      .sentence = "This margin is what an ideal receiver would have to spare here, in dB.",

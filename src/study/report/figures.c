@@ -202,6 +202,8 @@ static const struct figure rows[] = {
      .offset = AT(fare.facts.self_loss_db)},
     {"motion_loss_db", "Lost to motion", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.motion_loss_db)},
+    {"estimation_loss_db", "Lost to estimation errors", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.estimation_loss_db)},
     {"ideal_margin_db", "Margin, ideal receiver", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
      .offset = AT(fare.facts.ideal_margin_db)},
     {"ideal_required_cn_db", "Required C/N, ideal receiver", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,

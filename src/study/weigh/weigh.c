@@ -2,9 +2,9 @@
  * geometry and its code give:
  *     net rate     = cell rate (geometry) x payload bits a cell (code)
  *     1/SNR needed = 10^(-ideal/10) (code) / loss (geometry) - 10^(BN/10) (code)
- *     Doppler      = min(pilots' limit (geometry), limit at 0 dB (geometry) x sqrt(1/SNR needed))
- * after physics/information/receiver_snr.c and physics/ofdm/doppler.c, which tests hold against
- * this. */
+ *     Doppler      = limits (waveform) at the Rayleigh need (code) of the SNR needed
+ * after physics/information/receiver_snr.c, physics/ofdm/doppler.c and gain_spread.c, which tests
+ * hold against this. */
 #include "study/weigh/weigh.h"
 
 #include <math.h>
@@ -14,6 +14,7 @@
 
 #include "base/units.h"
 #include "physics/air/noise.h"
+#include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
@@ -54,9 +55,18 @@ static bool fill_geometry(const struct transmission *mode, int which,
     geometry->grid = waveform_grid(&mode->subframes[0].waveform);
     geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
     geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
-    geometry->doppler_ici_unit_hz = doppler_interference_limit_hz(geometry->grid.useful_us, 0.0);
     geometry->which = which;
     return true;
+}
+
+static void fill_limits(struct weigh_space *space)
+{
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        const struct weigh_geometry *geometry = &space->geometries[g];
+        if (g == 0 || geometry->which != geometry[-1].which) {
+            doppler_limits_make(&geometry->grid, &space->limits[geometry->which]);
+        }
+    }
 }
 
 static void fill_geometries(struct weigh_space *space)
@@ -109,7 +119,10 @@ static void fill_code(const struct weigh_space *space, struct weigh_code *code)
 
 static void fill_codes(struct weigh_space *space)
 {
+    struct gain_raster raster;
+    struct gain_spread rayleigh;
     size_t count = 0;
+    gain_spread_rayleigh(&rayleigh);
     for (int length = 0; length < LENGTH_COUNT; length++) {
         for (int constellation = 0; constellation < CONSTELLATION_COUNT; constellation++) {
             for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
@@ -122,6 +135,11 @@ static void fill_codes(struct weigh_space *space)
                 code->constellation = (enum constellation)constellation;
                 code->rate_15ths = rate;
                 fill_code(space, code);
+                struct information_curve curve =
+                    information_curve_of(code->constellation, code->rate_15ths);
+                gain_raster_make(&curve, &raster);
+                gain_rayleigh_needs_make(&rayleigh, &raster, code->facts.ideal_snr_db,
+                                         &code->rayleigh_needs);
             }
         }
     }
@@ -138,27 +156,23 @@ static double receiver_db(double inverse)
     return inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
 }
 
-static double doppler_hz(const struct weigh_geometry *geometry, double inverse)
-{
-    double interference = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
-    return fmin(geometry->facts.doppler_pilot_hz, interference);
-}
-
 static void fill_modes(struct weigh_space *space)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
         const struct weigh_geometry *geometry = &space->geometries[g];
+        const struct doppler_limits *limits = &space->limits[geometry->which];
         for (size_t c = 0; c < WEIGH_CODES; c++) {
             const struct weigh_code *code = &space->codes[c];
-            double inverse = needed_inverse(geometry, code);
+            double needed_db = receiver_db(needed_inverse(geometry, code));
             struct weighed *mode = &space->modes[space->count++];
             mode->geometry = (uint16_t)g;
             mode->code = (uint8_t)c;
             mode->net_mbps = geometry->cell_rate_hz * code->net_bits / 1e6;
             mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->facts.ideal_snr_db
                            : space->snr_kind == SNR_RAYLEIGH ? code->facts.ideal_rayleigh_snr_db
-                                                             : receiver_db(inverse);
-            mode->speed_kmh = kmh_from_doppler(doppler_hz(geometry, inverse), space->center_hz);
+                                                             : needed_db;
+            struct doppler_need need = gain_rayleigh_need(&code->rayleigh_needs, needed_db);
+            mode->speed_kmh = kmh_from_doppler(doppler_limit_hz(limits, &need), space->center_hz);
         }
     }
 }
@@ -201,6 +215,7 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
     fill_geometries(space);
+    fill_limits(space);
     fill_codes(space);
     fill_modes(space);
     if (space->count == 0) {
@@ -249,7 +264,7 @@ static bool same(double a, double b)
 static bool is_same_place(const struct conditions *a, const struct conditions *b)
 {
     const struct channel *p = &a->channel, *q = &b->channel;
-    bool alike = same(a->snr_db, b->snr_db) && p->count == q->count;
+    bool alike = same(a->snr_db, b->snr_db) && p->count == q->count && p->spread_hz == q->spread_hz;
     for (int i = 0; alike && i < p->count; i++) {
         const struct ray *x = &p->rays[i], *y = &q->rays[i];
         alike = x->delay_us == y->delay_us && x->gain == y->gain && x->phase == y->phase &&
@@ -316,14 +331,15 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     const struct weigh_code *code = &space->codes[weighed->code];
     double inverse = needed_inverse(geometry, code);
     double rows = interleaver_rows(code->interleaver);
+    struct doppler_need need = gain_rayleigh_need(&code->rayleigh_needs, receiver_db(inverse));
     *facts = geometry->facts;
     add_code(&code->facts, facts);
     facts->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
     facts->net_mbps = weighed->net_mbps;
     facts->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
     facts->required_snr_db = receiver_db(inverse);
-    facts->doppler_ici_hz = inverse > 0.0 ? geometry->doppler_ici_unit_hz * sqrt(inverse) : 0.0;
-    facts->doppler_hz = doppler_hz(geometry, inverse);
+    facts->doppler_ici_hz = doppler_interference_limit_hz(geometry->grid.useful_us, &need);
+    facts->doppler_hz = doppler_limit_hz(&space->limits[geometry->which], &need);
     facts->speed_kmh = weighed->speed_kmh;
     facts->field_dbuvm = facts->required_snr_db + space->field_offset_dbuvm;
     verdict->reception.system = system_of(&space->scenario, GENERATION_SECOND);

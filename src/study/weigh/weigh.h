@@ -6,6 +6,8 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "physics/ofdm/doppler.h"
+#include "physics/ofdm/gain_spread.h"
 #include "scenario/scenario.h"
 #include "study/report/report.h"
 
@@ -41,10 +43,9 @@ struct weigh_geometry {
     struct facts facts; /* complete but for what a code decides */
     struct ofdm_grid grid;
     double cell_rate_hz;
-    double snr_loss_db;         /* receiver over ideal SNR, without the receiver's own noise */
-    double snr_loss_ratio;      /* the same as a ratio */
-    double doppler_ici_unit_hz; /* Doppler limit by interference at a required SNR of 0 dB */
-    int which;                  /* 0..80: the same for all boosts and reductions */
+    double snr_loss_db;    /* receiver over ideal SNR, without the receiver's own noise */
+    double snr_loss_ratio; /* the same as a ratio */
+    int which;             /* 0..80: the same for all boosts and reductions */
 };
 
 struct weigh_code {
@@ -56,6 +57,7 @@ struct weigh_code {
     double ideal_inverse;         /* 10^(-ideal/10) */
     double backstop;              /* 10^(BN/10) */
     double plp_bits, net_bits;    /* payload bits for each cell */
+    struct gain_rayleigh_needs rayleigh_needs;
 };
 
 struct weigh_space {
@@ -66,6 +68,7 @@ struct weigh_space {
     double field_offset_dbuvm;    /* field less receiver SNR */
     size_t geometry_count;
     struct weigh_geometry *geometries;
+    struct doppler_limits limits[WEIGH_WAVEFORMS];
     struct weigh_code codes[WEIGH_CODES];
     size_t count;
     struct weighed *modes; /* by geometry, then by code */

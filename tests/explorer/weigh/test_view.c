@@ -66,7 +66,7 @@ static void moves_folding_and_zoom(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_after("w Tab n", 24, 80);
-    assert_shows(explorer, "same robustness, more bits: +");
+    assert_shows(explorer, "no legal mode carries more and is as robust in SNR");
     explorer_run_script(explorer, "Down Down");
     assert_shows(explorer, "one more step of guard interval: -");
     explorer_run_script(explorer, "n f");

@@ -7,6 +7,7 @@
 #include "base/units.h"
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
+#include "physics/ofdm/carriers.h"
 #include "physics/ofdm/doppler.h"
 #include "physics/ofdm/echo.h"
 #include "scenario/scenario.h"
@@ -157,7 +158,7 @@ static void no_other_window_is_better(void **state)
         struct ofdm_window windows[4];
         struct channel channel = channel_of(echoes, 5);
         struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
-        ofdm_rays_make(&channel, &rays);
+        ofdm_rays_make(&grid, &channel, &rays);
         int count = ofdm_window_candidates(&grid, &rays, true, windows, 4);
         assert_true(count >= 1);
         for (double start_us = -600.0; start_us <= 600.0; start_us += 0.9) {
@@ -180,8 +181,9 @@ static void power_is_useful_or_interference(void **state)
     double all = 1.0 + ratio_from_db(-5.0) + ratio_from_db(-9.0);
     assert_near(result.window.useful + result.window.self_interference + result.window.moved, all,
                 1e-12, "nothing is lost from the account");
+    assert_true(result.estimation_loss_db > 0.0); /* one echo is beyond the reach */
     assert_near(result.input_snr_db - result.fading_loss_db - result.self_loss_db -
-                    result.motion_loss_db,
+                    result.motion_loss_db - result.estimation_loss_db,
                 result.effective_snr_db, 1e-9, "the losses add up");
 }
 
@@ -193,7 +195,7 @@ static void pilots_reach_further_with_interpolation_in_time(void **state)
     struct echo echo = {.delay_us = 140.0, .level_db = -3.0};
     struct channel channel = channel_of(&echo, 1);
     struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
-    ofdm_rays_make(&channel, &rays);
+    ofdm_rays_make(&grid, &channel, &rays);
     struct ofdm_window with = ofdm_window_apply(&grid, &rays, true, 0.0);
     assert_near(with.reach_to_us - with.reach_from_us,
                 waveform_grid(&mode.subframes[0].waveform).useful_us / 12.0, 1e-9, "Tu / Dx");
@@ -229,8 +231,8 @@ static void two_moving_rays_leak_as_published(void **state)
     for (double hz = 2.0; hz <= 20.0; hz += 6.0) {
         struct echo echo = {.delay_us = 10.0, .level_db = 0.0, .doppler_hz = 2.0 * hz};
         struct ofdm_echo_result result = solve(&mode, &echo, 1, 25.0);
-        double bound =
-            doppler_interference_ratio(hz, waveform_grid(&mode.subframes[0].waveform).useful_us, 1);
+        double turn = PI * hz * waveform_grid(&mode.subframes[0].waveform).useful_us * 1e-6;
+        double bound = turn * turn / 3.0;
         double leak = result.window.moved / (result.window.moved + result.window.useful);
         assert_near(leak / bound, 1.0, bound, "Li and Cimini 2001, two rays, next order");
         assert_true(result.motion_loss_db > 0.0);
@@ -274,14 +276,14 @@ static void at_the_required_snr_the_margin_is_nothing(void **state)
     (void)state;
     struct transmission mode = transmission_default();
     struct echo echoes[] = {{.delay_us = 3.0, .level_db = -4.0},
-                            {.delay_us = 190.0, .level_db = -18.0}};
+                            {.delay_us = 170.0, .level_db = -18.0}};
     struct ofdm_echo_result result = solve(&mode, echoes, 2, 20.0);
     assert_true(isfinite(result.required_cn_db));
     struct ofdm_echo_result there = solve(&mode, echoes, 2, result.required_cn_db);
     assert_near(there.margin_db, 0.0, 0.005, "definition");
     there = solve(&mode, echoes, 2, result.ideal_required_cn_db);
     assert_near(there.ideal_margin_db, 0.0, 0.005, "definition");
-    echoes[1].level_db = -3.0;
+    echoes[1] = (struct echo){.delay_us = 250.0, .level_db = -3.0}; /* beyond the reach */
     result = solve(&mode, echoes, 2, 60.0);
     assert_true(result.required_cn_db == INFINITY);
     assert_true(result.margin_db < 0.0);
@@ -380,6 +382,100 @@ static void slow_motion_shows_every_phase_that_the_span_sees(void **state)
     assert_true(spread.fading_loss_db > 1.0);
 }
 
+/* ---- Motion. ---- */
+
+static void a_moving_receiver_pays_without_any_echo(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default();
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    double before_db = INFINITY;
+    for (double hz = 0.0; hz < 90.0; hz += 10.0) {
+        struct asked asked = asked_for(&mode, NULL, 0, 22.0);
+        asked.channel.spread_hz = hz;
+        struct ofdm_echo_result result;
+        assert_int_equal(asked_solve(&asked, &result), STATUS_OK);
+        double leak = doppler_leak(0.0, hz, grid.useful_us);
+        double error = doppler_estimation_error(&grid, 0.0, hz);
+        double sinr = (1.0 - leak) / (ratio_from_db(-22.0) + leak + (1.0 - leak) * error);
+        assert_near(result.effective_snr_db, db_from_ratio(sinr), 0.01,
+                    "closed forms of a flat channel");
+        assert_true(result.effective_snr_db < before_db);
+        assert_true(hz == 0.0 || (result.motion_loss_db > 0.0 && result.estimation_loss_db > 0.0));
+        before_db = result.effective_snr_db;
+    }
+}
+
+/* A cluster that is spread and shifted leaks what both do, whatever else arrives. */
+static void a_spread_adds_to_the_rays_own_shifts(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default();
+    struct echo echo = {.delay_us = 40.0, .level_db = -3.0, .doppler_hz = 12.0};
+    struct asked asked = asked_for(&mode, &echo, 1, 25.0);
+    struct ofdm_echo_result shifted, both;
+    assert_int_equal(asked_solve(&asked, &shifted), STATUS_OK);
+    asked.channel.spread_hz = 9.0;
+    assert_int_equal(asked_solve(&asked, &both), STATUS_OK);
+    double leak = doppler_leak(0.0, 9.0, asked.reception.grid.useful_us);
+    assert_near(both.window.useful, shifted.window.useful * (1.0 - leak), 1e-12,
+                "what the spread leaves of every ray");
+    assert_true(both.window.mistaken > shifted.window.mistaken);
+    assert_true(both.effective_snr_db < shifted.effective_snr_db);
+}
+
+/* ---- The pilots' reach. ---- */
+
+static void no_wall_stands_at_the_reach_of_the_pilots(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default(); /* reach 16384 / 12 = 1365.3 samples */
+    double before_db[2] = {0.0, 0.0};
+    for (int samples = 1200; samples <= 1540; samples += 2) {
+        for (int i = 0; i < 2; i++) {
+            struct echo echo = {.delay_us = samples / 6.912, .level_db = i ? -20.0 : -10.0};
+            double db = solve(&mode, &echo, 1, 30.0).effective_snr_db;
+            if (samples > 1200) {
+                assert_between(before_db[i] - db, -0.1, 0.75, "0.75 dB for two samples");
+            }
+            before_db[i] = db;
+        }
+    }
+    /* Fully outside: the echo disturbs once, its image in the estimate once more. */
+    struct echo echo = {.delay_us = 1540 / 6.912, .level_db = -10.0};
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    struct ofdm_echo_result result = solve(&mode, &echo, 1, 60.0);
+    double outside_us = result.rays.rays[1].outside_us; /* at least by how much it is too late */
+    assert_true(outside_us >= echo.delay_us - grid.guard_us - 1e-9);
+    double seen = 0.1 * pow(1.0 - outside_us / grid.useful_us, 2.0);
+    assert_near(result.window.self_interference, 0.1, 1e-12, "all of the echo");
+    assert_near(result.window.mistaken, seen, 1e-12, "what the window holds of it");
+    assert_near(result.effective_snr_db, -db_from_ratio(0.1 + seen + 1.1e-6), 0.01,
+                "one ray is useful, one disturbs");
+}
+
+/* Of two late rays that cancel in the channel's middle, carriers there see neither. */
+static void late_rays_that_cancel_disturb_less_where_they_do(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.pilots = SP6_2;
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    double late_us = 1.5 * grid.guard_us;
+    struct echo echoes[] = {
+        {.delay_us = late_us, .level_db = -4.0},
+        {.delay_us = late_us + 1.0 / 6.912, .level_db = -4.0, .phase_deg = 180.0}};
+    struct ofdm_echo_result apart = solve(&mode, echoes, 1, 30.0);
+    struct ofdm_echo_result together = solve(&mode, echoes, 2, 30.0);
+    struct ofdm_powers middle = ofdm_carrier_powers(&grid, &together.rays, 0.0, 0.0);
+    struct ofdm_powers edge = ofdm_carrier_powers(&grid, &together.rays, 2.8e6, 0.0);
+    assert_near(middle.self, 2.0 / 16384.0 * ratio_from_db(-4.0), 1e-6,
+                "the one sample by which one outlasts the other, twice");
+    assert_true(edge.self > 3.0 * apart.window.self_interference);
+    /* Were it alike on all carriers it would cost more. */
+    assert_true(together.self_loss_db < apart.self_loss_db + 1.5);
+}
+
 static void bad_echoes_and_numbers_are_refused(void **state)
 {
     (void)state;
@@ -443,6 +539,10 @@ int main(void)
         cmocka_unit_test(a_choice_of_carriers_comes_close_to_all),
         cmocka_unit_test(no_delay_keeps_time_with_the_choice_of_carriers),
         cmocka_unit_test(slow_motion_shows_every_phase_that_the_span_sees),
+        cmocka_unit_test(a_moving_receiver_pays_without_any_echo),
+        cmocka_unit_test(a_spread_adds_to_the_rays_own_shifts),
+        cmocka_unit_test(no_wall_stands_at_the_reach_of_the_pilots),
+        cmocka_unit_test(late_rays_that_cancel_disturb_less_where_they_do),
         cmocka_unit_test(bad_echoes_and_numbers_are_refused),
         cmocka_unit_test(as_many_echoes_as_allowed_are_handled),
     };

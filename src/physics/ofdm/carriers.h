@@ -1,0 +1,40 @@
+#ifndef PHYSICS_OFDM_CARRIERS_H
+#define PHYSICS_OFDM_CARRIERS_H
+
+#include <stdint.h>
+
+#include "physics/ofdm/window.h"
+
+/* What a window leaves on each carrier: the rays' sum there, not their mean. Powers over the main
+ * signal's; noise and the leak by motion are alike on all carriers and not among them. */
+struct ofdm_powers {
+    double useful;
+    double self;     /* rays outside the guard interval or not in the estimate */
+    double mistaken; /* error of the estimate */
+};
+
+/* On the carrier `hz` from the channel's centre, `at_ms` after the phases given. */
+struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                                       double hz, double at_ms);
+
+/* Which carriers are looked at and when: one out of every `step`, its place in the step drawn at
+ * random and anew at each of `instants` that are spread over a span of time. */
+struct ofdm_choice {
+    int carriers, step;
+    int each, instants; /* carriers an instant */
+    double span_ms;     /* 0: as the phases are given */
+};
+
+/* At one instant all carriers, or an even choice of at most about `most`; 0: all. Where `span_ms`
+ * is not 0, at 16 instants, together of at most about as many. */
+struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, double span_ms);
+int ofdm_choice_count(const struct ofdm_choice *choice);
+
+/* Powers by chosen carrier, instant after instant. */
+struct ofdm_look {
+    float *useful, *self, *mistaken;
+};
+void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                        const struct ofdm_choice *choice, const struct ofdm_look *look);
+
+#endif

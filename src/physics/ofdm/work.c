@@ -1,0 +1,254 @@
+/* From rays to SNRs by carrier. Idea: where the window may stand and how pairs of rays add to the
+ * received power hang on delays, powers and Dopplers only; while a channel is asked at one position
+ * after the other they stay, and a position costs no more than the rays' sums on the carriers.
+ *
+ * The mean received power is that of the rays' sum over the occupied band B and the span T:
+ *
+ *     sum of g_i^2 + 2 sum over i > k of g_i g_k sinc(B (t_i - t_k)) sinc((f_i - f_k) T) cos(..),
+ *
+ * the phases of the middle of the span in the cosine. Worked number: two equal rays 1 us apart in
+ * 5.83 MHz: sinc(5.83) = -0.03, so they add to 2 within 3 %. */
+#include "physics/ofdm/work.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "physics/ofdm/doppler.h"
+
+#define WINDOWS_EACH (OFDM_WINDOWS_MOST / 2) /* with interpolation in time and without */
+#define COARSE_CARRIERS 512                  /* to choose a window by */
+#define SMALL 1e-6                           /* of the received power: changes less than 0.01 dB */
+
+struct ofdm_work *ofdm_work_new(void)
+{
+    return calloc(1, sizeof(struct ofdm_work));
+}
+
+void ofdm_work_free(struct ofdm_work *work)
+{
+    if (work != NULL) {
+        free(work->look.useful);
+        free(work->pairs);
+        free(work);
+    }
+}
+
+static bool make_room(struct ofdm_work *work, int carriers)
+{
+    if (carriers <= work->room) {
+        return true;
+    }
+    float *room = malloc(4 * (size_t)carriers * sizeof *room);
+    if (room == NULL) {
+        return false;
+    }
+    free(work->look.useful);
+    work->look = (struct ofdm_look){room, room + carriers, room + 2 * (size_t)carriers};
+    work->snrs = room + 3 * (size_t)carriers;
+    work->room = carriers;
+    return true;
+}
+
+/* ---- What phases do not change. ---- */
+
+static bool same_rays(const struct channel *a, const struct channel *b)
+{
+    bool same = a->count == b->count && a->spread_hz == b->spread_hz;
+    for (int i = 0; same && i < a->count; i++) {
+        const struct ray *x = &a->rays[i], *y = &b->rays[i];
+        same = x->gain == y->gain && x->delay_us == y->delay_us && x->doppler_hz == y->doppler_hz;
+    }
+    return same;
+}
+
+static bool same_grid(const struct ofdm_grid *a, const struct ofdm_grid *b)
+{
+    return a->carriers == b->carriers && a->dx == b->dx && a->dy == b->dy &&
+           a->useful_us == b->useful_us && a->guard_us == b->guard_us;
+}
+
+/* sin(pi x) / (pi x) */
+static double sinc(double x)
+{
+    return fabs(x) < 1e-9 ? 1.0 : sin(PI * x) / (PI * x);
+}
+
+static void fill_pairs(struct ofdm_work *work)
+{
+    const struct ofdm_rays *rays = &work->rays;
+    struct ofdm_pair *pair = work->pairs;
+    for (int i = 0; i < rays->count; i++) {
+        for (int k = 0; k < i; k++, pair++) {
+            const struct ofdm_ray *a = &rays->rays[i], *b = &rays->rays[k];
+            double turns = (a->offset_hz - b->offset_hz) * work->span_ms * 1e-3;
+            double common = sinc(work->grid.occupied_mhz * (a->delay_us - b->delay_us)) *
+                            sinc(turns) * 2.0 * sqrt(a->power * b->power);
+            *pair = (struct ofdm_pair){common * cos(PI * turns), -common * sin(PI * turns)};
+        }
+    }
+}
+
+/* Rays that hardly count, and turns too small to see, are no motion. */
+static bool rays_turn(const struct ofdm_rays *rays, double span_ms)
+{
+    double power = 0.0, change = 0.0;
+    for (int i = 0; i < rays->count; i++) {
+        double turn = fmin(fabs(2.0 * PI * rays->rays[i].offset_hz * span_ms * 1e-3), 2.0);
+        power += rays->rays[i].power;
+        change += rays->rays[i].power * turn * turn;
+    }
+    return change > SMALL * power;
+}
+
+static bool pilots_lose_a_ray(const struct ofdm_work *work)
+{
+    bool lost = work->channel.spread_hz > doppler_pilot_limit_hz(&work->grid);
+    for (int i = 0; i < work->rays.count; i++) {
+        lost |= work->rays.rays[i].too_fast;
+    }
+    return lost;
+}
+
+/* Windows worth trying. The receiver interpolates in time, as ATSC A/327 models it, and estimates
+ * each symbol by itself, with a shorter reach, at most where something is faster than interpolation
+ * can follow. */
+static void find_windows(struct ofdm_work *work)
+{
+    struct ofdm_rays *rays = &work->rays;
+    int count = ofdm_window_candidates(&work->grid, rays, true, work->windows, WINDOWS_EACH);
+    if (work->windows[0].self_interference <= 0.0) {
+        count = 1; /* looking further cannot help */
+    }
+    if (pilots_lose_a_ray(work)) {
+        count +=
+            ofdm_window_candidates(&work->grid, rays, false, work->windows + count, WINDOWS_EACH);
+    }
+    work->window_count = count;
+}
+
+static enum status keep_channel(struct ofdm_work *work, const struct ofdm_reception *reception,
+                                const struct channel *channel)
+{
+    int pairs = channel->count * (channel->count - 1) / 2;
+    work->kept = false;
+    if (pairs > work->pair_room) {
+        free(work->pairs);
+        work->pairs = malloc((size_t)pairs * sizeof *work->pairs);
+        work->pair_room = work->pairs != NULL ? pairs : 0;
+        if (work->pairs == NULL) {
+            return STATUS_NO_MEMORY;
+        }
+    }
+    work->grid = reception->grid;
+    work->span_ms = reception->span_ms;
+    work->channel = *channel;
+    ofdm_rays_make(&work->grid, channel, &work->rays);
+    fill_pairs(work);
+    work->turns = reception->span_ms > 0.0 && rays_turn(&work->rays, reception->span_ms);
+    find_windows(work);
+    work->kept = true;
+    return STATUS_OK;
+}
+
+/* ---- One position. ---- */
+
+static double received_power(const struct ofdm_work *work)
+{
+    const struct ofdm_rays *rays = &work->rays;
+    const struct ofdm_pair *pair = work->pairs;
+    double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX], sum = 0.0;
+    for (int i = 0; i < rays->count; i++) {
+        double c = cosines[i] = cos(rays->rays[i].phase), s = sines[i] = sin(rays->rays[i].phase);
+        sum += rays->rays[i].power;
+        for (int k = 0; k < i; k++, pair++) {
+            sum += pair->cosine * (c * cosines[k] + s * sines[k]) +
+                   pair->sine * (s * cosines[k] - c * sines[k]);
+        }
+    }
+    return sum;
+}
+
+static void apply(struct ofdm_work *work, const struct ofdm_window *window)
+{
+    work->window =
+        ofdm_window_apply(&work->grid, &work->rays, window->time_interpolation, window->start_us);
+}
+
+static const struct ofdm_disturbance all_counted = {true, true, true};
+
+static void fill_snrs(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted);
+
+/* The window in which the carriers carry most, whatever the code. */
+static enum status choose_window(struct ofdm_work *work, double noise)
+{
+    double best_bits = -INFINITY;
+    int best = 0;
+    for (int i = 0; i < work->window_count && work->window_count > 1; i++) {
+        apply(work, &work->windows[i]);
+        enum status status = ofdm_work_look(work, COARSE_CARRIERS);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        fill_snrs(work, noise, &all_counted);
+        double bits = gain_capacity(work->snrs, work->count);
+        if (bits > best_bits + 1e-6) {
+            best_bits = bits;
+            best = i;
+        }
+    }
+    apply(work, &work->windows[best]);
+    return STATUS_OK;
+}
+
+enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception *reception,
+                            const struct channel *channel, double snr_db)
+{
+    if (!work->kept || work->span_ms != reception->span_ms ||
+        !same_grid(&work->grid, &reception->grid) || !same_rays(&work->channel, channel)) {
+        enum status status = keep_channel(work, reception, channel);
+        if (status != STATUS_OK) {
+            return status;
+        }
+    }
+    for (int i = 0; i < work->rays.count; i++) {
+        work->rays.rays[i].phase = channel->rays[work->rays.rays[i].number].phase;
+    }
+    work->received_power = received_power(work);
+    if (!(work->received_power > 1e-6)) {
+        return STATUS_NO_SOLUTION;
+    }
+    return choose_window(work, work->received_power / ratio_from_db(snr_db));
+}
+
+enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
+{
+    struct ofdm_choice choice =
+        ofdm_choice_make(&work->grid, carriers_most, work->turns ? work->span_ms : 0.0);
+    work->count = ofdm_choice_count(&choice);
+    if (!make_room(work, work->count)) {
+        return STATUS_NO_MEMORY;
+    }
+    ofdm_carriers_fill(&work->grid, &work->rays, &choice, &work->look);
+    return STATUS_OK;
+}
+
+static void fill_snrs(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted)
+{
+    const struct ofdm_look *look = &work->look;
+    float self = counted->self ? 1.0f : 0.0f, mistaken = counted->mistaken ? 1.0f : 0.0f;
+    float level = (float)(noise + (counted->moved ? work->window.moved : 0.0));
+    for (int i = 0; i < work->count; i++) {
+        float by_self = look->self[i] > 0.0f ? look->self[i] : 0.0f; /* whatever rounding says */
+        work->snrs[i] = look->useful[i] / (level + self * by_self + mistaken * look->mistaken[i]);
+    }
+}
+
+void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted)
+{
+    fill_snrs(work, noise, counted);
+    gain_spread_clear(&work->spread);
+    gain_spread_add(&work->spread, work->snrs, work->count);
+    gain_spread_normalise(&work->spread);
+}

@@ -1,0 +1,61 @@
+#ifndef PHYSICS_OFDM_WORK_H
+#define PHYSICS_OFDM_WORK_H
+
+#include "physics/ofdm/carriers.h"
+#include "physics/ofdm/echo.h"
+
+/* One channel looked at through one window: what is made on the way from rays to SNRs by carrier.
+ * For physics/ofdm/echo.c only. */
+
+#define OFDM_WINDOWS_MOST 8
+
+/* How two rays add in the occupied band, over the receiver's span of time: power += cosine x
+ * cos(phase - other phase) + sine x sin(..), earlier ray less later one. */
+struct ofdm_pair {
+    double cosine, sine;
+};
+
+struct ofdm_work {
+    /* By carrier and instant. */
+    int room;
+    int count;
+    struct ofdm_look look;
+    float *snrs;
+
+    /* Of the channel last seen, whatever its phases: kept while neither it nor the grid change. */
+    bool kept;
+    struct ofdm_grid grid;
+    double span_ms;
+    struct channel channel;
+    int pair_room;
+    struct ofdm_pair *pairs;
+    int window_count;
+    struct ofdm_window windows[OFDM_WINDOWS_MOST]; /* worth trying */
+    bool turns;                                    /* rays turn within the span */
+
+    /* Of the present position. */
+    struct ofdm_rays rays;
+    struct ofdm_window window;
+    double received_power;
+
+    struct gain_spread spread;
+    struct gain_raster raster;
+};
+
+/* Sets rays, received power and window for the channel as it stands. */
+enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception *reception,
+                            const struct channel *channel, double snr_db);
+
+/* Looks at the carriers through the window, at several instants of the span where something turns:
+ * at most about `carriers_most` in all; 0: all of them. */
+enum status ofdm_work_look(struct ofdm_work *work, int carriers_most);
+
+/* What disturbs, added to the noise. */
+struct ofdm_disturbance {
+    bool self, moved, mistaken;
+};
+
+/* SNRs by carrier and their spread, with noise over the main signal's power. */
+void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted);
+
+#endif

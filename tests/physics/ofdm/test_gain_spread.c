@@ -1,0 +1,161 @@
+#include "support/near.h"
+#include "support/signals.h"
+
+#include <math.h>
+
+#include "base/random.h"
+#include "base/units.h"
+#include "physics/information/information.h"
+#include "physics/ofdm/echo.h"
+#include "scenario/scenario.h"
+
+#define MOST 3000
+
+static struct gain_spread spread;
+static struct gain_raster raster;
+
+static void read_curve(enum constellation constellation, int rate_15ths)
+{
+    struct information_curve curve = information_curve_of(constellation, rate_15ths);
+    gain_raster_make(&curve, &raster);
+}
+
+static void spread_of(const float *snrs, int count)
+{
+    gain_spread_clear(&spread);
+    gain_spread_add(&spread, snrs, count);
+    gain_spread_normalise(&spread);
+}
+
+static void a_spread_carries_the_mean_of_its_carriers(void **state)
+{
+    (void)state;
+    static float snrs[MOST];
+    struct random random = random_seeded(1, 0);
+    for (int set = QPSK; set <= QAM4096; set++) {
+        read_curve((enum constellation)set, 9);
+        for (int count = 1; count <= MOST; count = 3 * count + 1) {
+            double sum = 0.0, capacity = 0.0;
+            for (int i = 0; i < count; i++) {
+                double db = -20.0 + 60.0 * random_uniform(&random);
+                snrs[i] = (float)ratio_from_db(db);
+                sum += information_curve_bits(&raster.curve, db);
+                capacity += log2(1.0 + ratio_from_db(db));
+            }
+            spread_of(snrs, count);
+            assert_near(gain_spread_information(&spread, &raster), sum / count, 1e-4,
+                        "mean of the curve");
+            assert_near(gain_capacity(snrs, count), capacity / count, 1e-5, "mean of log2");
+        }
+    }
+}
+
+static void extreme_carriers_neither_fail_nor_count(void **state)
+{
+    (void)state;
+    const float snrs[] = {0.0f, 1e-30f, 1e30f, INFINITY, 1.0f};
+    read_curve(QPSK, 9);
+    spread_of(snrs, 5);
+    double bits = (2.0 + 2.0 + information_curve_bits(&raster.curve, 0.0)) / 5.0;
+    assert_near(gain_spread_information(&spread, &raster), bits, 1e-4, "two full, two empty");
+}
+
+static void the_effective_snr_of_equal_carriers_is_theirs(void **state)
+{
+    (void)state;
+    for (double db = -20.0; db <= 80.0; db += 3.37) {
+        const float snr = (float)ratio_from_db(db);
+        read_curve(QAM64, 10);
+        spread_of(&snr, 1);
+        assert_near(gain_spread_effective_db(&spread, &raster, 13.0), db, 0.001, "steady channel");
+        assert_near(gain_spread_required_db(&spread, &raster, 13.0, 21.0), 21.0 - db, 0.001,
+                    "steady channel");
+    }
+}
+
+/* 16QAM 9/15 at 30 dB with one echo of -3 dB: ATSC A/322's constellation carries on average what
+ * 20.59 dB carry without echo. The rule above 4.5 dB gives 26.25 dB instead. */
+static void far_above_the_threshold_the_continuation_counts(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default();
+    mode.plps[0].code.constellation = QAM16;
+    mode.plps[0].code.rate_15ths = 9;
+    struct echo echo = {.delay_us = 60.0, .level_db = -3.0};
+    struct asked asked = asked_for(&mode, &echo, 1, 30.0);
+    struct ofdm_echo_result result;
+    assert_int_equal(asked_solve(&asked, &result), STATUS_OK);
+    double literal_db =
+        information_curve_snr_db(&asked.reception.curve, result.mean_information_bits);
+    assert_near(literal_db, 20.59, 0.05, "computed apart: literal mean information");
+    assert_near(result.effective_snr_db, 26.25, 0.05, "computed apart: the continuation");
+    /* One dB of SNR is one dB of effective SNR there. */
+    asked.snr_db = 33.0;
+    struct ofdm_echo_result more;
+    assert_int_equal(asked_solve(&asked, &more), STATUS_OK);
+    assert_near(more.effective_snr_db - result.effective_snr_db, 3.0, 0.001, "definition");
+}
+
+/* Up to 4.5 dB above the threshold it is literal, and at the seam there is no step. */
+static void up_to_the_seam_the_rule_is_literal(void **state)
+{
+    (void)state;
+    static float snrs[400];
+    double ideal_db = 12.0, before_db = -INFINITY;
+    read_curve(QAM64, 9);
+    for (double snr_db = 5.0; snr_db < 30.0; snr_db += 0.1) {
+        for (int i = 0; i < 400; i++) {
+            double gain = 1.25 + cos(PI * (i + 0.5) / 400.0);
+            snrs[i] = (float)(gain / 1.25 * ratio_from_db(snr_db));
+        }
+        spread_of(snrs, 400);
+        double effective_db = gain_spread_effective_db(&spread, &raster, ideal_db);
+        if (effective_db <= ideal_db + GAIN_LITERAL_DB) {
+            double bits = gain_spread_information(&spread, &raster);
+            assert_near(effective_db, information_curve_snr_db(&raster.curve, bits), 0.001,
+                        "mean mutual information");
+        }
+        double required_db = gain_spread_required_db(&spread, &raster, ideal_db, effective_db);
+        assert_near(required_db, 0.0, 0.001, "the inverse");
+        assert_true(effective_db > before_db);
+        assert_true(snr_db < 5.05 || effective_db < before_db + 0.11); /* 0.1 dB each */
+        before_db = effective_db;
+    }
+}
+
+static void an_isotropic_channel_needs_what_the_exponential_mean_says(void **state)
+{
+    (void)state;
+    for (int set = QPSK; set <= QAM1024; set++) {
+        for (int rate = 3; rate <= 12; rate += 3) {
+            struct information_curve curve = information_curve_of((enum constellation)set, rate);
+            double ideal_db = information_curve_snr_db(
+                &curve, rate / 15.0 * constellation_bits((enum constellation)set));
+            for (double more_db = 0.0; more_db <= 4.5; more_db += 0.7) {
+                double bits = information_curve_bits(&curve, ideal_db + more_db);
+                struct doppler_need need =
+                    gain_rayleigh_need_of(&curve, ideal_db, ideal_db + more_db);
+                assert_near(-db_from_ratio(need.noise),
+                            information_curve_rayleigh_snr_db(&curve, bits), 0.02,
+                            "mean over exponential powers");
+                assert_true(need.gain > 0.0 && need.gain < 2.0);
+            }
+            struct doppler_need at = gain_rayleigh_need_of(&curve, ideal_db, ideal_db + 4.5);
+            struct doppler_need above = gain_rayleigh_need_of(&curve, ideal_db, ideal_db + 6.5);
+            assert_near(db_from_ratio(at.noise / above.noise), 2.0, 1e-9, "dB for dB above");
+        }
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_spread_carries_the_mean_of_its_carriers),
+        cmocka_unit_test(extreme_carriers_neither_fail_nor_count),
+        cmocka_unit_test(the_effective_snr_of_equal_carriers_is_theirs),
+        cmocka_unit_test(far_above_the_threshold_the_continuation_counts),
+        cmocka_unit_test(up_to_the_seam_the_rule_is_literal),
+        cmocka_unit_test(an_isotropic_channel_needs_what_the_exponential_mean_says),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
