@@ -154,9 +154,11 @@ static const struct explanation rows[] = {
      .sentence = "The reach is the longest echo that the pilots let the receiver measure, in us.",
      .paragraph =
          "Pilots every Dx carriers sample the channel across frequency. Echoes longer than Tu/Dx "
-         "cannot be told from shorter ones. This holds with interpolation in time; with a single "
-         "symbol the reach is Dy times shorter. The legal patterns keep it above the guard "
-         "interval.",
+         "cannot be told from shorter ones. No real filter ends there like a wall: this one passes "
+         "all up to 0.9 of it, half at its edge, nothing from 1.1 on. This holds with "
+         "interpolation "
+         "in time; with a single symbol the reach is Dy times shorter. The legal patterns keep the "
+         "guard interval below 0.9 of it.",
      .formula = "Tu / Dx = {useful_us:1} us / {dx:0} = {second.reach_us:1} us, guard interval "
                 "{guard_us:1} us",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},
@@ -171,25 +173,33 @@ static const struct explanation rows[] = {
      .source = "sampling theorem; pilots: ATSC A/322:2024-04 Table 8.3"},
     {.name = "second.doppler_ici_hz",
      .title = "Doppler limit of the carriers",
-     .sentence = "The carriers' Doppler limit is where motion doubles the required C/N, in Hz.",
+     .sentence = "The carriers' Doppler limit is where motion alone doubles the required C/N, in "
+                 "Hz.",
      .paragraph =
-         "When the channel changes during a symbol the carriers leak into each other. The leak is "
-         "(pi fd Tu)^2 / 6 of the power for echoes from all sides. Where it equals half of the "
-         "noise that the mode stands, the mode needs 3 dB more. Short symbols and robust modes "
+         "When the channel changes during a symbol the carriers leak into each other, by about "
+         "(pi fd Tu)^2 / 6 of the power for echoes from all sides. Such echoes make a Rayleigh "
+         "channel, so the C/N in question is the one needed there. Where the leak P takes half of "
+         "the noise that the mode stands, the mode needs 3 dB more. Short symbols and robust modes "
          "stand more.",
-     .formula = "(pi x fd x {useful_us:1} us)^2 / 6 = 1 / (2 x {gamma:1}) at fd = "
-                "{second.doppler_ici_hz:1} Hz; {gamma:1} is {second.receiver_snr_db:1} dB",
-     .source = "Li and Cimini, IEEE Trans. Commun. 49(3), 2001"},
+     .formula =
+         "(1 - P) / {gamma:1} - P = 1 / (2 x {gamma:1}) at fd = {second.doppler_ici_hz:1} Hz; "
+         "{gamma:1} is {rayleigh_need_db:1} dB",
+     .source = "Y. Li and L. J. Cimini, IEEE Trans. Commun. 49(3), 2001, their integral"},
     {.name = "second.doppler_hz",
      .title = "Doppler limit",
      .sentence = "The Doppler limit is the fastest change of the channel that the mode withstands, "
                  "in Hz.",
      .paragraph =
-         "It is the smaller of two: what the pilots show, and what the carriers stand. At the "
-         "second the required C/N is already 3 dB higher than at rest.",
+         "Echoes from all sides are assumed. At the limit the mode needs 3 dB more than at rest. "
+         "Two things cost that: carriers leak into each other, and the channel estimate errs. It "
+         "is drawn as a straight line from pilot to pilot while the channel turns. Where the "
+         "pilots' limit is smaller, that one holds. ATSC A/327 leaves a receiver free to weigh "
+         "several pilots instead (Wiener's filter), which errs less.",
      .formula =
-         "min({second.doppler_pilot_hz:1}, {second.doppler_ici_hz:1}) = {second.doppler_hz:1} Hz",
-     .source = "this project's rule from both limits"},
+         "{second.doppler_hz:1} Hz: leak {leak_db:1} dB, estimate {linear_error_db:1} dB (Wiener, "
+         "4 pilots: {wiener_error_db:1} dB) against a need of {rayleigh_need_db:1} dB; "
+         "pilots' limit {second.doppler_pilot_hz:1} Hz",
+     .source = "this project; Clarke and Jakes, Li and Cimini 2001, ATSC A/327 Annex B"},
     {.name = "second.speed_kmh",
      .title = "speed limit",
      .sentence = "The speed limit is the Doppler limit as a speed on this channel, in km/h.",
@@ -283,8 +293,12 @@ static const struct explanation rows[] = {
      .paragraph =
          "With echoes each carrier has an SNR of its own. Their information is averaged, and the "
          "SNR that gives the same average without echoes is the effective one. A few lost "
-         "carriers do not matter much; a strong echo near 0 dB costs some dB.",
-     .formula = "mean information over the carriers = information({second.effective_snr_db:2} dB)",
+         "carriers do not matter much; a strong echo near 0 dB costs some dB. More than 4.5 dB "
+         "above the ideal SNR information nears its end and no longer tells good from better. From "
+         "there on it is the 4.5 dB, and by how many dB all carriers could be weaker until the "
+         "average says just these.",
+     .formula = "mean information over the carriers = information(SNR) up to {literal_db:2} dB, "
+                "then dB for dB: {second.effective_snr_db:2} dB",
      .source = "mean mutual information (MIESM), checked against simulation by this project"},
     {.name = "second.needed_snr_db",
      .title = "needed SNR",
@@ -317,7 +331,9 @@ static const struct explanation rows[] = {
                  "the useful power, in dB.",
      .paragraph =
          "It acts as noise that no transmitter power can overcome: more power raises both. For a "
-         "good margin it must lie well below minus the needed SNR.",
+         "good margin it must lie well below minus the needed SNR. The figure is the mean; late "
+         "echoes that lie close together disturb some carriers more than others, and that is "
+         "counted carrier by carrier.",
      .formula =
          "{second.self_interference_db:1} dB against a needed SNR of {second.receiver_snr_db:1} dB",
      .source = "EBU Technical Review 295 (2003); ITU-R BT.2254"},

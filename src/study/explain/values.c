@@ -4,7 +4,10 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "physics/information/information.h"
 #include "physics/information/required_snr.h"
+#include "physics/ofdm/doppler.h"
+#include "physics/ofdm/gain_spread.h"
 #include "scenario/section.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
@@ -16,6 +19,33 @@ static double estimation_loss_db(const struct waveform *waveform)
 {
     struct ofdm_grid grid = waveform_grid(waveform);
     return receiver_estimation_loss_db(&grid);
+}
+
+/* What disturbs at the Doppler limit, over the signal. */
+static double leak_db(const struct facts *second)
+{
+    return db_from_ratio(doppler_leak(0.0, second->doppler_hz, second->useful_us));
+}
+
+static double linear_error_db(const struct waveform *waveform, const struct facts *second)
+{
+    struct ofdm_grid grid = waveform_grid(waveform);
+    return db_from_ratio(doppler_estimation_error(&grid, 0.0, second->doppler_hz));
+}
+
+/* Of a better receiver; as above, noise on pilots is not in it. */
+#define WIENER_PILOTS 4
+
+static double wiener_error_db(const struct waveform *waveform, const struct facts *second)
+{
+    struct ofdm_grid grid = waveform_grid(waveform);
+    return db_from_ratio(doppler_wiener_error(&grid, second->doppler_hz, WIENER_PILOTS, 0.0));
+}
+
+static struct doppler_need rayleigh_need(const struct code *code, const struct facts *second)
+{
+    struct information_curve curve = information_curve_of(code->constellation, code->rate_15ths);
+    return gain_rayleigh_need_of(&curve, second->ideal_snr_db, second->required_snr_db);
 }
 
 /* Shorthands that hold inside the lists below only. */
@@ -95,10 +125,15 @@ static double estimation_loss_db(const struct waveform *waveform)
     X(echo_kmh, kmh_from_doppler(ECHO.doppler_hz, c->scenario->site.center_mhz * 1e6))
 
 /* Numbers that follow from those of a report; its own are asked by their names. */
-#define REPORT_NUMBERS(X)                                            \
-    X(cell_rate_mhz, SECOND.cells_per_frame / SECOND.frame_ms / 1e3) \
-    X(gamma, ratio_from_db(SECOND.required_snr_db))                  \
-    X(over_limit_db, SECOND.ideal_snr_db - SECOND.limit_snr_db)      \
+#define REPORT_NUMBERS(X)                                                   \
+    X(cell_rate_mhz, SECOND.cells_per_frame / SECOND.frame_ms / 1e3)        \
+    X(rayleigh_need_db, -db_from_ratio(rayleigh_need(CODE, &SECOND).noise)) \
+    X(gamma, 1.0 / rayleigh_need(CODE, &SECOND).noise)                      \
+    X(leak_db, leak_db(&SECOND))                                            \
+    X(linear_error_db, linear_error_db(WAVEFORM, &SECOND))                  \
+    X(wiener_error_db, wiener_error_db(WAVEFORM, &SECOND))                  \
+    X(literal_db, SECOND.ideal_snr_db + GAIN_LITERAL_DB)                    \
+    X(over_limit_db, SECOND.ideal_snr_db - SECOND.limit_snr_db)             \
     X(rayleigh_over_db, SECOND.ideal_rayleigh_snr_db - SECOND.ideal_snr_db)
 
 #define WORDS(X)                                                    \
