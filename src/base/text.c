@@ -91,17 +91,23 @@ void text_free(struct text *text)
     *text = (struct text){0};
 }
 
-size_t text_format(char *buffer, size_t size, const char *format, ...)
+size_t text_format_list(char *buffer, size_t size, const char *format, va_list arguments)
 {
-    va_list arguments;
-    va_start(arguments, format);
     int needed = vsnprintf(buffer, size, format, arguments);
-    va_end(arguments);
     if (needed < 0) {
         buffer[0] = '\0';
         return 0;
     }
     return (size_t)needed < size ? (size_t)needed : size - 1;
+}
+
+size_t text_format(char *buffer, size_t size, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    size_t length = text_format_list(buffer, size, format, arguments);
+    va_end(arguments);
+    return length;
 }
 
 size_t text_columns(const char *utf8)

@@ -1,6 +1,7 @@
 #ifndef BASE_TEXT_H
 #define BASE_TEXT_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -30,6 +31,8 @@ void text_free(struct text *text);
  * that stands there. The layers that do not know stdio format with this. */
 size_t text_format(char *buffer, size_t size, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+size_t text_format_list(char *buffer, size_t size, const char *format, va_list arguments)
+    __attribute__((format(printf, 3, 0)));
 
 /* Columns that a UTF-8 string takes on a terminal, counting one per code point (the project's own
  * texts use no wide or combining characters). */

@@ -1,4 +1,5 @@
 /* guardspan read: a receiver's technical page, explained. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/file.h"
@@ -7,10 +8,10 @@
 #include "command/parts.h"
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
-#include "study/page/reading.h"
+#include "study/reading/reading.h"
 
 static const struct option_row options[] = {
-    {"--plp", "N", "the mode of this PLP (the first that the page names)"},
+    {"--plp", "N", "what follows is of this PLP (the most robust of the page)"},
     {"--long", NULL, "the longer explanation of each entry, with formula and source"},
     {0},
 };
@@ -23,8 +24,9 @@ static bool wants_long(const struct invocation *invocation)
 /* ---- Entries as a table. ---- */
 
 static const struct table_column entry_columns[] = {
-    {"text", "On the page", NULL, 0}, {"key", "Key", NULL, 0}, {"value", "Value", NULL, 0},
-    {"meaning", "Meaning", NULL, 0},  {"plp", "PLP", NULL, 0}, {"line", "Line", NULL, 0},
+    {"text", "On the page", NULL, 0}, {"key", "Key", NULL, 0},         {"value", "Value", NULL, 0},
+    {"unit", "Unit", NULL, 0},        {"meaning", "Meaning", NULL, 0}, {"plp", "PLP", NULL, 0},
+    {"line", "Line", NULL, 0},        {"guess", "Guess", NULL, 0},
 };
 
 static void fill_entries(const struct page *page, const struct reading *reading, bool longer,
@@ -37,6 +39,7 @@ static void fill_entries(const struct page *page, const struct reading *reading,
         table_word(table, entry->text);
         table_word(table, entry->key);
         table_word(table, entry->value);
+        table_word(table, entry->unit[0] ? entry->unit : NULL);
         table_word(table, text_string(&meaning));
         if (entry->plp >= 0) {
             table_whole(table, entry->plp);
@@ -44,12 +47,15 @@ static void fill_entries(const struct page *page, const struct reading *reading,
             table_null(table);
         }
         table_whole(table, entry->line);
+        table_bool(table, entry->guess);
         table->failed |= meaning.failed;
         text_free(&meaning);
     }
 }
 
-static struct table list_of(const struct page_lines *first, const struct page_lines *second)
+/* A list of lines; `ending` stands behind each of the second list. */
+static struct table list_of(const struct page_lines *first, const struct page_lines *second,
+                            const char *ending)
 {
     static const struct table_column columns[] = {{"line", "Line", NULL, 0}};
     struct table table = table_start(columns, 1);
@@ -57,51 +63,101 @@ static struct table list_of(const struct page_lines *first, const struct page_li
         table_word(&table, first->rows[i]);
     }
     for (size_t i = 0; second && i < second->count; i++) {
-        table_word(&table, second->rows[i]);
+        char line[PAGE_TEXT_BYTES * 3];
+        text_format(line, sizeof line, "%s%s", second->rows[i], ending);
+        table_word(&table, line);
     }
     return table;
 }
 
 /* ---- JSON. ---- */
 
+/* One cell of words, null where there are none. */
+static struct table word_of(const char *word)
+{
+    static const struct table_column columns[] = {{"word", "Word", NULL, 0}};
+    struct table table = table_start(columns, 1);
+    table_word(&table, word);
+    return table;
+}
+
+static struct table written(void (*write)(const struct reading *reading, struct text *out),
+                            const struct reading *reading)
+{
+    struct text words = {0};
+    write(reading, &words);
+    struct table table = word_of(text_string(&words));
+    table.failed |= words.failed;
+    text_free(&words);
+    return table;
+}
+
+/* The mode as a report tells the second generation: every name, null where unknown. */
+static struct table mode_of(const struct reading *reading)
+{
+    static const struct table_column more[] = {{"account", "Account", NULL, 0},
+                                               {"plps", "PLPs", NULL, 0}};
+    const struct reading_pipe *chosen = reading_chosen(reading);
+    const struct system *system = system_of(&chosen->settled.scenario, GENERATION_SECOND);
+    struct figure_list figures = figures_named(&generation_figures, system->figures);
+    struct figure_list of_plp = figures_named(&generation_figures, system->plp_figures);
+    struct table mode = figures_across(&figures, more, 2);
+    struct table account = part_account(&chosen->verdict);
+    struct table plps = figures_across(&of_plp, NULL, 0);
+    for (int i = 0; i < reading->pipe_count && reading->pipes[0].plp >= 0; i++) {
+        table_figures(&plps, &of_plp, &reading->pipes[i].verdict);
+    }
+    table_figures(&mode, &figures, &chosen->verdict);
+    table_rows(&mode, &account);
+    table_rows(&mode, &plps);
+    return mode;
+}
+
+static const char *generation_of(const struct reading *reading)
+{
+    enum generation generation = reading_chosen(reading)->settled.generation;
+    return generation == GENERATION_COUNT ? NULL : generation_name(generation);
+}
+
 static enum status write_json(const struct page *page, const struct reading *reading, bool longer,
                               struct text *out)
 {
     static const char *const margin_names[] = {"margin_db", NULL};
-    bool has_mode = reading->known && !reading->settled.first_generation;
-    const struct verdict *verdict =
-        &reading->report.verdicts.of[has_mode ? GENERATION_SECOND : GENERATION_FIRST];
-    struct part part = {0};
-    if (has_mode) {
-        part = part_of_generation("mode", verdict, verdict->reception.system->figures, PART_ALL);
-    }
+    const struct reading_pipe *chosen = reading_chosen(reading);
+    struct page_lines wrong;
+    enum status status = reading_contradictions(reading, page, &wrong);
     struct figure_list margin_list = figures_named(&generation_figures, margin_names);
-    struct table mode = has_mode ? part_object(&part) : table_start(NULL, 0);
-    struct table margin = figures_across(&margin_list, NULL, 0);
-    if (reading->known) {
-        table_figures(&margin, &margin_list, verdict);
-    }
     struct table entries =
         table_start(entry_columns, sizeof entry_columns / sizeof entry_columns[0]);
     fill_entries(page, reading, longer, &entries);
-    struct table unread = list_of(&page->unread, NULL);
-    struct table contradictions = list_of(&reading->settled.contradictions, &page->wrong);
-    struct table missing = list_of(&reading->settled.missing, NULL);
-    const struct member members[] = {
-        {"mode", MEMBER_OBJECT, &mode},
-        {"margin_db", MEMBER_VALUE, &margin},
-        {"entries", MEMBER_ARRAY, &entries},
-        {"unread", MEMBER_LIST, &unread},
-        {"contradictions", MEMBER_LIST, &contradictions},
-        {"missing", MEMBER_LIST, &missing},
+    struct table tables[] = {
+        mode_of(reading),
+        figures_of(&margin_list, &chosen->verdict),
+        word_of(generation_of(reading)),
+        written(reading_write_verdict, reading),
+        entries,
+        list_of(&wrong, NULL, NULL),
+        list_of(&chosen->settled.missing, &chosen->settled.assumed, ": not on the page, assumed"),
+        list_of(&page->unread, NULL, NULL),
     };
-    enum status status = members_write_json(members, sizeof members / sizeof members[0], out);
-    table_free(&mode);
-    table_free(&margin);
-    table_free(&entries);
-    table_free(&unread);
-    table_free(&contradictions);
-    table_free(&missing);
+    static const struct {
+        const char *name;
+        enum member_kind kind;
+    } names[] = {{"mode", MEMBER_OBJECT},      {"margin_db", MEMBER_VALUE},
+                 {"generation", MEMBER_VALUE}, {"verdict", MEMBER_VALUE},
+                 {"entries", MEMBER_ARRAY},    {"contradictions", MEMBER_LIST},
+                 {"missing", MEMBER_LIST},     {"unread", MEMBER_LIST}};
+    struct member members[sizeof names / sizeof names[0]];
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        members[i] = (struct member){names[i].name, names[i].kind, &tables[i]};
+    }
+    if (status == STATUS_OK) {
+        status = members_write_json(members, sizeof members / sizeof members[0], out);
+    }
+    for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
+        table_free(&tables[i]);
+    }
+    free(wrong.rows);
     return status;
 }
 
@@ -140,6 +196,17 @@ static void write_lines(const struct page_lines *lines, enum format format, stru
     }
 }
 
+/* What a key means is told once. */
+static bool is_first_of_its_key(const struct page *page, size_t at)
+{
+    for (size_t i = 0; i < at; i++) {
+        if (strcmp(page->entries[i].key, page->entries[at].key) == 0) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static void write_entries(const struct page *page, const struct reading *reading, bool longer,
                           enum format format, struct text *out)
 {
@@ -151,8 +218,13 @@ static void write_entries(const struct page *page, const struct reading *reading
         if (entry->plp >= 0) {
             text_printf(&line, "PLP %d, ", entry->plp);
         }
-        text_printf(&line, "%s %s: ", words ? explain_title(words) : entry->key, entry->value);
-        reading_write_meaning(entry, reading, longer, &line);
+        text_printf(&line, "%s %s", words ? explain_title(words) : entry->key, entry->value);
+        text_printf(&line, entry->unit[0] ? " %s" : "", entry->unit);
+        text_printf(&line, entry->note[0] ? " (%s)" : "", entry->note);
+        text_append(&line, longer || is_first_of_its_key(page, i) ? ": " : "");
+        if (longer || is_first_of_its_key(page, i)) {
+            reading_write_meaning(entry, reading, longer, &line);
+        }
         note_append(out, format, text_string(&line));
         out->failed |= line.failed;
         text_free(&line);
@@ -167,42 +239,87 @@ static void write_entries(const struct page *page, const struct reading *reading
     }
 }
 
-static void write_page(const struct page *page, const struct reading *reading, bool longer,
-                       enum format format, struct text *out)
+/* A heading and its words, where there are any. */
+static void write_part(const char *heading,
+                       void (*write)(const struct reading *reading, struct text *out),
+                       const struct reading *reading, enum format format, struct text *out)
 {
-    write_words(reading_write_verdict, reading, format, out);
-    int plps[PAGE_PLP_MAX + 1];
-    int count = page_plps(page, plps);
-    if (count > 1) {
+    struct text words = {0};
+    write(reading, &words);
+    if (words.length > 0) {
+        note_heading(out, format, heading);
+        note_paragraph(out, format, text_string(&words));
+    }
+    out->failed |= words.failed;
+    text_free(&words);
+}
+
+/* The modes that the page tells of, in the trade's terms. */
+static void write_pipes(const struct reading *reading, enum format format, struct text *out)
+{
+    if (!reading_chosen(reading)->settled.legal && reading->pipe_count == 1) {
+        return;
+    }
+    note_heading(out, format, "In the trade's terms");
+    for (int i = 0; i < reading->pipe_count; i++) {
+        struct text words = {0};
+        reading_write_pipe(&reading->pipes[i], &words);
+        note_append(out, format, text_string(&words));
+        out->failed |= words.failed;
+        text_free(&words);
+    }
+    if (reading->pipe_count > 1) {
         char line[96];
-        text_format(line, sizeof line, "The page names %d PLPs; --plp chooses another.", count);
+        text_format(line, sizeof line, "What follows is of PLP %d; --plp chooses another.",
+                    reading_chosen(reading)->plp);
         note_paragraph(out, format, line);
     }
-    if (reading->settled.contradictions.count + page->wrong.count > 0) {
-        note_heading(out, format, "What cannot be");
-        write_lines(&reading->settled.contradictions, format, out);
-        write_lines(&page->wrong, format, out);
+}
+
+static void write_list(const char *heading, const struct page_lines *lines, enum format format,
+                       struct text *out)
+{
+    if (lines->count > 0) {
+        note_heading(out, format, heading);
+        write_lines(lines, format, out);
     }
-    if (reading->known) {
-        note_heading(out, format, "What would break it");
-        write_words(reading_write_limits, reading, format, out);
-        note_heading(out, format, "What was given up for it");
-        write_words(reading_write_cost, reading, format, out);
+}
+
+/* What was not on the page: in one line, or each in its own. */
+static void write_missing(const struct reading *reading, bool longer, enum format format,
+                          struct text *out)
+{
+    const struct page_settled *settled = &reading_chosen(reading)->settled;
+    write_list("What is missing", &settled->missing, format, out);
+    if (longer) {
+        write_list("What was assumed", &settled->assumed, format, out);
+    } else {
+        write_part("What was assumed", reading_write_assumed, reading, format, out);
     }
+}
+
+static enum status write_page(const struct page *page, const struct reading *reading, bool longer,
+                              enum format format, struct text *out)
+{
+    struct page_lines wrong;
+    enum status status = reading_contradictions(reading, page, &wrong);
+    write_words(reading_write_verdict, reading, format, out);
+    write_list("What does not go together", &wrong, format, out);
+    write_part("What would break it", reading_write_limits, reading, format, out);
+    write_part("What would mend it", reading_write_mending, reading, format, out);
+    write_part("The other generation here", reading_write_other, reading, format, out);
+    write_part("What was given up for it", reading_write_cost, reading, format, out);
+    write_pipes(reading, format, out);
     write_entries(page, reading, longer, format, out);
-    if (page->unread.count > 0) {
-        note_heading(out, format, "What was not understood");
-        write_lines(&page->unread, format, out);
-    }
-    if (reading->settled.missing.count > 0) {
-        note_heading(out, format, "What is missing");
-        write_lines(&reading->settled.missing, format, out);
-    }
-    note_heading(out, format, "What the figures assume");
+    write_list("What was not understood", &page->unread, format, out);
+    write_missing(reading, longer, format, out);
+    note_heading(out, format, "What the figures rest on");
     note_append(out, format,
                 "What receivers call SNR is mostly the modulation error ratio after the equaliser. "
                 "Needed: the receiver model of ATSC A/327 Annex B, in noise alone. A planning aid, "
                 "not a measurement.");
+    free(wrong.rows);
+    return status;
 }
 
 /* ---- The command. ---- */
@@ -232,7 +349,7 @@ static enum status explain_page(struct invocation *invocation, const struct page
     } else if (invocation->format == FORMAT_CSV) {
         status = write_csv(page, &reading, longer, out);
     } else {
-        write_page(page, &reading, longer, invocation->format, out);
+        status = write_page(page, &reading, longer, invocation->format, out);
     }
     reading_free(&reading);
     return status;

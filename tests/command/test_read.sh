@@ -16,8 +16,12 @@ for page in demo/pages/*.txt; do
         if [ $format = json ]; then
             check "$page is JSON as promised" python3 -c 'import json,sys
 page = json.load(open(sys.argv[1]))
-assert set(page) >= {"mode", "margin_db", "entries", "unread"}
-assert all(set(e) >= {"text", "key", "value", "meaning"} and e["meaning"] for e in page["entries"])
+assert set(page) == {"mode", "margin_db", "generation", "verdict", "entries", "contradictions",
+                     "missing", "unread"}
+assert set(page["mode"]) >= {"fft", "rate", "net_mbps", "margin_db", "account", "plps"}
+assert page["generation"] in ("first", "second", None) and page["verdict"]
+names = {"text", "key", "value", "unit", "meaning", "plp", "line"}
+assert all(set(e) >= names and e["meaning"] for e in page["entries"])
 assert all(isinstance(line, str) for line in page["unread"])' "$folder/out"
         fi
     done
@@ -42,7 +46,8 @@ check "a contradiction is named" says "FFT size 8K does not go with guard interv
 run --format json demo/pages/09-guard-too-long.txt
 check "and not guessed away" python3 -c 'import json,sys
 page = json.load(open(sys.argv[1]))
-assert page["mode"] is None and page["margin_db"] is None' "$folder/out"
+assert page["mode"]["fft"] == "8K" and page["mode"]["net_mbps"] is None
+assert page["margin_db"] is None and page["contradictions"]' "$folder/out"
 run --plp 4 demo/pages/03-rows-of-plps.txt
 check "another PLP" says "PLP 4: 32K, GI7_2048"
 "$GUARDSPAN" read <demo/pages/12-short-forms.txt >"$folder/out" 2>&1
@@ -51,6 +56,24 @@ check "standard input" says "32K, GI4_768, SP16_2"
 check "standard input by its name" says "32K, GI4_768, SP16_2"
 : | "$GUARDSPAN" read >"$folder/out" 2>&1
 check "nothing at all" says "says nothing of the mode"
+echo "FFT 16K, SNR 22.4 dB" >"$folder/little"
+run --format json "$folder/little"
+check "what is not on the page is not made up" python3 -c 'import json,sys
+page = json.load(open(sys.argv[1]))
+mode = page["mode"]
+assert mode["fft"] == "16K" and mode["snr_db"] == 22.4 and page["generation"] == "second"
+for name in ("guard", "pilots", "constellation", "rate", "length", "net_mbps", "receiver_snr_db",
+             "margin_db", "margin_noise_db", "works"):
+    assert mode[name] is None, name
+assert page["margin_db"] is None and "between" in page["verdict"]
+assert "constellation: not on the page" in page["missing"]' "$folder/out"
+run --set mode.constellation=64QAM --set mode.rate=7/15 "$folder/little"
+check "what --set adds is known" says "It comes in"
+run --format json demo/pages/03-rows-of-plps.txt
+check "every PLP has its margin" python3 -c 'import json,sys
+plps = json.load(open(sys.argv[1]))["mode"]["plps"]
+assert [p["name"] for p in plps] == ["PLP 0", "PLP 1", "PLP 4"]
+assert all(p["margin_db"] > 0 for p in plps) and plps[0]["margin_db"] > plps[2]["margin_db"]' "$folder/out"
 
 refused() { # STATUS ARGUMENT...: that status, a message, nothing on standard output
     local status=$1
@@ -66,5 +89,8 @@ check "noise" refused 2 "$folder/noise"
 check "more than 10 MB" refused 2 "$folder/large"
 check "a file that is not there" refused 1 "$folder/missing"
 check "no such PLP number" refused 2 --plp 64 demo/pages/01-one-a-line.txt
+check "a PLP that the page does not have" refused 2 --plp 9 demo/pages/03-rows-of-plps.txt
+check "which names those there are" grep -q "no PLP 9 (there are 0 1 4)" "$folder/err"
+check "a PLP of a page that names none" refused 2 --plp 0 demo/pages/12-short-forms.txt
 check "two files" refused 2 demo/pages/01-one-a-line.txt demo/pages/02-all-in-one-line.txt
 summary

@@ -10,9 +10,9 @@ static const struct {
     enum role role;
     const char *mark; /* so that colour never tells alone */
 } kinds[READ_KIND_COUNT] = {
-    [READ_CONTRADICTION] = {ROLE_BAD, "! "}, [READ_WRONG] = {ROLE_BAD, "! "},
-    [READ_ENTRY] = {ROLE_PLAIN, ""},         [READ_UNREAD] = {ROLE_WARN, "? "},
-    [READ_MISSING] = {ROLE_DIM, "- "},
+    [READ_CONTRADICTION] = {ROLE_BAD, "! "}, [READ_ENTRY] = {ROLE_PLAIN, ""},
+    [READ_UNREAD] = {ROLE_WARN, "? "},       [READ_MISSING] = {ROLE_WARN, "- "},
+    [READ_ASSUMED] = {ROLE_DIM, "= "},
 };
 
 static void draw_row(const struct read_state *state, struct grid *grid, struct rect list, int at,
@@ -28,8 +28,10 @@ static void draw_row(const struct read_state *state, struct grid *grid, struct r
         if (row.entry->plp >= 0) {
             text_format(plp, sizeof plp, "PLP %d ", row.entry->plp);
         }
-        text_format(words, sizeof words, "%s%s: %s", plp,
-                    words_of ? explain_title(words_of) : row.entry->key, row.entry->value);
+        text_format(words, sizeof words, "%s%s: %s%s%s%s", plp,
+                    words_of ? explain_title(words_of) : row.entry->key, row.entry->value,
+                    row.entry->unit[0] ? " " : "", row.entry->unit,
+                    row.entry->guess ? " (guess)" : "");
     } else {
         text_format(words, sizeof words, "%s%s", kinds[row.kind].mark, row.line);
     }
@@ -44,7 +46,7 @@ static void draw_list(const struct read_state *state, struct grid *grid, struct 
         return;
     }
     screen_fit(grid, list.row, list.column + 1, list.columns - 1, ROLE_TITLE,
-               "The page (! cannot be, ? unread, - missing)");
+               "The page: ! wrong ? unread - missing");
     for (int i = 0; i + 1 < list.rows && rows->first + i < rows->count; i++) {
         draw_row(state, grid, list, list.row + 1 + i, rows->first + i);
     }
@@ -95,9 +97,9 @@ static void write_meaning(const struct read_state *state, bool longer, struct te
 {
     static const char *const others[READ_KIND_COUNT] = {
         [READ_CONTRADICTION] = "This cannot be true together; the page is not guessed into shape.",
-        [READ_WRONG] = "Such a value does not exist.",
         [READ_UNREAD] = "This was not understood and has no part in the answer.",
-        [READ_MISSING] = "The page does not say this.",
+        [READ_MISSING] = "The page does not say this, and no figure assumes it.",
+        [READ_ASSUMED] = "The page does not say this; the figures assume it.",
     };
     if (!state->read || state->rows.count == 0) {
         return;

@@ -29,6 +29,8 @@ void read_forget(struct read_state *state)
     if (state->read) {
         reading_free(&state->reading);
         page_free(&state->page);
+        free(state->wrong.rows);
+        state->wrong = (struct page_lines){0};
         state->read = false;
     }
 }
@@ -46,6 +48,9 @@ static void read_page(struct desk *desk, struct read_state *state)
             status = reading_make(&state->page, state->plp, base, &state->space, &state->reading,
                                   &fault);
         }
+        if (status == STATUS_OK) {
+            status = reading_contradictions(&state->reading, &state->page, &state->wrong);
+        }
     }
     free(base);
     state->read = status == STATUS_OK;
@@ -62,10 +67,11 @@ static void read_page(struct desk *desk, struct read_state *state)
 
 static const struct page_lines *lines_of(const struct read_state *state, enum read_row_kind kind)
 {
-    return kind == READ_CONTRADICTION ? &state->reading.settled.contradictions
-           : kind == READ_WRONG       ? &state->page.wrong
+    const struct page_settled *settled = &reading_chosen(&state->reading)->settled;
+    return kind == READ_CONTRADICTION ? &state->wrong
            : kind == READ_UNREAD      ? &state->page.unread
-                                      : &state->reading.settled.missing;
+           : kind == READ_MISSING     ? &settled->missing
+                                      : &settled->assumed;
 }
 
 static size_t count_of(const struct read_state *state, enum read_row_kind kind)
@@ -101,16 +107,29 @@ struct read_row read_row(const struct read_state *state, int row)
 
 /* ---- The answer. ---- */
 
+static void write_part(const char *heading,
+                       void (*write)(const struct reading *reading, struct text *out),
+                       const struct reading *reading, struct text *out)
+{
+    struct text words = {0};
+    write(reading, &words);
+    if (words.length > 0) {
+        text_printf(out, "\n\n%s%s", heading, text_string(&words));
+    }
+    out->failed |= words.failed;
+    text_free(&words);
+}
+
 static void write_reading(const struct read_state *state, struct text *out)
 {
-    reading_write_verdict(&state->reading, out);
-    if (!state->reading.known) {
-        return;
-    }
-    text_append(out, "\n\nWhat would break it: ");
-    reading_write_limits(&state->reading, out);
-    text_append(out, "\n\nWhat was given up: ");
-    reading_write_cost(&state->reading, out);
+    const struct reading *reading = &state->reading;
+    reading_write_verdict(reading, out);
+    text_append(out, "\n\n");
+    reading_write_pipe(reading_chosen(reading), out);
+    write_part("What would break it: ", reading_write_limits, reading, out);
+    write_part("What would mend it: ", reading_write_mending, reading, out);
+    write_part("The other generation: ", reading_write_other, reading, out);
+    write_part("What was given up: ", reading_write_cost, reading, out);
 }
 
 static void write_answer(struct read_state *state)

@@ -4,7 +4,7 @@
 #include "explorer/desk/desk.h"
 #include "explorer/frame/cursor.h"
 #include "explorer/frame/layout.h"
-#include "study/page/reading.h"
+#include "study/reading/reading.h"
 
 /* The state of the reading view: the page as it came, and what was read of it. */
 
@@ -15,6 +15,7 @@ struct read_state {
     bool read;  /* page and reading are there */
     struct page page;
     struct reading reading;
+    struct page_lines wrong; /* what cannot be; owned */
     struct weigh_space space;
     int plp; /* -1: the first */
     struct cursor rows;
@@ -30,10 +31,10 @@ void read_forget(struct read_state *state);
 /* The list's rows, in this order. */
 enum read_row_kind {
     READ_CONTRADICTION,
-    READ_WRONG,
     READ_ENTRY,
     READ_UNREAD,
     READ_MISSING,
+    READ_ASSUMED,
     READ_KIND_COUNT
 };
 

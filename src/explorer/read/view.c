@@ -111,7 +111,7 @@ static bool typing_read(const void *opaque)
 static void take_over(const struct call *call)
 {
     const struct read_state *state = call->owner;
-    if (!state->read || !state->reading.known || state->reading.settled.first_generation) {
+    if (!state->read || !state->reading.weighed) {
         desk_say(call->desk, TONE_WARN, "There is no mode to take over.");
         return;
     }
@@ -119,7 +119,7 @@ static void take_over(const struct call *call)
     if (!next) {
         return;
     }
-    const struct scenario *page = &state->reading.settled.scenario;
+    const struct scenario *page = &reading_chosen(&state->reading)->settled.scenario;
     *next = call->desk->profile.scenario;
     next->site = page->site;
     next->transmission = page->transmission;
@@ -141,7 +141,7 @@ static void turn_plp(const struct call *call)
         return;
     }
     int at = 0;
-    while (at < count && plps[at] != state->reading.plp) {
+    while (at < count && plps[at] != reading_chosen(&state->reading)->plp) {
         at++;
     }
     state->plp = plps[(at + 1) % count];

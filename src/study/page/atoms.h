@@ -15,6 +15,7 @@ struct atom {
     enum atom_kind kind;
     bool glued;    /* nothing stands between it and the atom before */
     bool consumed; /* understood */
+    bool guess;    /* damaged, and mended in the one way there is */
     bool whole;    /* a number without a decimal point or sign */
     char mark;
     char word[ATOM_WORD_BYTES]; /* in small letters, cut where longer */

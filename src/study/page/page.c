@@ -5,6 +5,7 @@
 #include "study/page/page.h"
 
 #include <math.h>
+#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,19 +20,22 @@ static void *grown(void *rows, size_t count, size_t size)
     return full ? realloc(rows, (count ? 2 * count : 1) * size) : rows;
 }
 
-static bool keep_line(struct page_lines *lines, const char *text, size_t length)
+enum status page_add_line(struct page_lines *lines, const char *format, ...)
 {
     if (lines->count >= PAGE_UNREAD_MAX) {
         lines->left_out++;
-        return true;
+        return STATUS_OK;
     }
     void *rows = grown(lines->rows, lines->count, sizeof lines->rows[0]);
     if (!rows) {
-        return false;
+        return STATUS_NO_MEMORY;
     }
+    va_list arguments;
+    va_start(arguments, format);
     lines->rows = rows;
-    text_format(lines->rows[lines->count++], sizeof lines->rows[0], "%.*s", (int)length, text);
-    return true;
+    text_format_list(lines->rows[lines->count++], sizeof lines->rows[0], format, arguments);
+    va_end(arguments);
+    return STATUS_OK;
 }
 
 /* The text from atom `first` to atom `last`, without breaks at its ends. */
@@ -59,6 +63,22 @@ static int plp_of(const struct reader *r, enum topic topic)
     return topic_is_of_plp(topic) ? r->plp : -1;
 }
 
+/* "24.3 dB" is a number and its unit, "-50.25 dBm (-1.5 dBmV in 75 ohm)" has a note too. */
+static void split_value(const struct value *value, struct page_entry *entry)
+{
+    const char *text = value->text, *unit = strchr(text, ' ');
+    bool number = isfinite(value->number) && strchr("-0123456789", text[0]) && unit;
+    size_t length = number ? (size_t)(unit - text) : strlen(text);
+    text_format(entry->value, sizeof entry->value, "%.*s", (int)length, text);
+    if (number) {
+        const char *note = strchr(unit + 1, ' ');
+        length = note ? (size_t)(note - unit - 1) : strlen(unit + 1);
+        text_format(entry->unit, sizeof entry->unit, "%.*s", (int)length, unit + 1);
+        length = note ? strcspn(note + 2, ")") : 0;
+        text_format(entry->note, sizeof entry->note, "%.*s", (int)length, note ? note + 2 : "");
+    }
+}
+
 void reader_keep_entry(struct reader *r, enum topic topic, const struct value *value, int first)
 {
     struct page *page = r->page;
@@ -80,15 +100,19 @@ void reader_keep_entry(struct reader *r, enum topic topic, const struct value *v
     copy_text(r, first < value->first ? first : value->first, value->last, entry->text,
               sizeof entry->text);
     text_format(entry->key, sizeof entry->key, "%s", value->key);
-    text_format(entry->value, sizeof entry->value, "%s", value->text);
+    split_value(value, entry);
+    for (int i = value->first; i <= value->last; i++) {
+        entry->guess = entry->guess || r->atoms[i].guess;
+    }
 }
 
 static void keep(struct reader *r, enum topic topic, enum fit fit, const struct value *value,
                  int first)
 {
     if (fit == FIT_WRONG) {
-        r->page->wrong_mode = r->page->wrong_mode || topic_is_of_mode(topic);
-        r->failed = !keep_line(&r->page->wrong, value->wrong, strlen(value->wrong)) || r->failed;
+        int plp = plp_of(r, topic);
+        *(plp >= 0 ? &r->page->wrong_plp[plp] : &r->page->wrong_mode) |= topic_is_of_mode(topic);
+        r->failed |= page_add_line(&r->page->wrong, "%s", value->wrong) != STATUS_OK;
     } else if (fit == FIT_READ && value->key) {
         if (strcmp(value->key, "page.subframe") == 0) {
             r->subframe = (int)value->number;
@@ -272,6 +296,9 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
     bool announced = false;
     int from = skip_to_value(r, at + taken, &hint, &announced);
     reader_consume(r, at, at + taken);
+    if (!topic_is_choice(topic)) {
+        read_evident(r, pending, at); /* "10/15 SNR 25": not an SNR of 15 */
+    }
     if (!announced && topic != TOPIC_PLP && topic != TOPIC_SUBFRAME &&
         read_value_before(r, topic, pending, at)) {
         read_evident(r, pending, at);
@@ -349,7 +376,7 @@ static void keep_unread(struct reader *r)
         if (last >= 0) {
             char text[PAGE_TEXT_BYTES * 2];
             copy_text(r, first, last, text, sizeof text);
-            r->failed = !keep_line(&r->page->unread, text, strlen(text)) || r->failed;
+            r->failed |= page_add_line(&r->page->unread, "%s", text) != STATUS_OK;
         }
     }
 }

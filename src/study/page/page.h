@@ -6,6 +6,7 @@
 
 #include "base/status.h"
 #include "base/text.h"
+#include "scenario/field.h"
 #include "scenario/scenario.h"
 
 /* A receiver's technical page, pasted or piped as text, turned into entries: which setting or
@@ -24,8 +25,11 @@
 struct page_entry {
     char text[PAGE_TEXT_BYTES]; /* as on the page, cleaned */
     char key[32];      /* "mode.fft", "receiver.snr_db", "page.lock": explain.h has words */
-    char value[48];    /* in the program's own form: "32K", "24.3 dB" */
+    char value[48];    /* in the program's own form: "32K", "24.3" */
+    char unit[12];     /* "dB"; "" where it has none */
+    char note[48];     /* what else the page had: "-1.5 dBmV in 75 ohm"; "" for nothing */
     double number;     /* the value where it is a number or a choice; else NAN */
+    bool guess;        /* damaged on the page, and mended in the one way there is */
     int plp, subframe; /* -1: said of none in particular */
     int line;          /* from 1 */
 };
@@ -39,10 +43,15 @@ struct page_lines { /* a list of short texts; the owner is the page or the settl
 struct page {
     size_t entry_count, entries_left_out;
     struct page_entry *entries;
-    struct page_lines unread; /* what was not understood */
-    struct page_lines wrong;  /* values that cannot be: "code rate 14/15: ..." */
-    bool wrong_mode;          /* one of them belongs to the mode */
+    struct page_lines unread;         /* what was not understood */
+    struct page_lines wrong;          /* values that cannot be: "code rate 14/15: ..." */
+    bool wrong_mode;                  /* one of them belongs to the mode, of no PLP in particular */
+    bool wrong_plp[PAGE_PLP_MAX + 1]; /* or to this PLP */
 };
+
+/* Adds a line, or counts it as left out; STATUS_NO_MEMORY. */
+enum status page_add_line(struct page_lines *lines, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 
 /* Cleans and reads `length` bytes. Faults: STATUS_OUT_OF_RANGE above PAGE_BYTES_MAX,
  * STATUS_MALFORMED for bytes that are not text; their place is "page". An empty page is no error.
@@ -61,19 +70,25 @@ const struct page_entry *page_find(const struct page *page, const char *key, int
 /* The PLP numbers that the page speaks of, ascending; returns how many (0: it names none). */
 int page_plps(const struct page *page, int plps[PAGE_PLP_MAX + 1]);
 
-/* What the page says of one PLP, as a scenario. */
+/* What the page says of one PLP, as a scenario. What it does not say is never taken for known: the
+ * scenario has a value there, because it needs one, and `said` tells the two apart. */
 struct page_settled {
-    bool first_generation; /* the page is about 8-VSB */
-    bool speaks_of_mode;   /* at least one setting of the mode stands there */
-    bool legal;            /* no contradiction: the scenario can be computed with */
+    enum generation generation; /* GENERATION_COUNT: the page does not tell */
+    bool speaks_of_mode;        /* at least one setting of the mode stands there */
+    bool legal;                 /* no contradiction: the scenario can be computed with */
+    bool said[FIELDS_MAX];      /* by the field's number: on the page, or changed in `base` */
     struct scenario scenario;
-    struct page_lines missing;        /* "code length: not on the page, 64800 assumed" */
+    struct page_lines missing;        /* "code rate: not on the page" */
+    struct page_lines assumed;        /* "code length 64800" */
     struct page_lines contradictions; /* "FFT size 8K does not go with guard interval GI12_4864" */
 };
 
-/* `base` gives what the page does not say. `plp` -1: the first that the page names, or none. */
+/* `base` gives what the page does not say. `plp` -1: what is said of none in particular. */
 enum status page_settle(const struct page *page, int plp, const struct scenario *base,
                         struct page_settled *settled);
 void page_settled_free(struct page_settled *settled);
+
+/* The page, or who called, says this key: "mode.fft". */
+bool page_says(const struct page_settled *settled, const char *key);
 
 #endif

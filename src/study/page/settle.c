@@ -1,6 +1,6 @@
 /* From a page's entries to a mode: what the page says, what it leaves open, and what cannot all be
- * true. A setting that is missing is assumed, and moved where the given ones ask for it; a given
- * one is never moved. */
+ * true. A setting that is missing gets a value, moved where the given ones ask for it, but is not
+ * said; a given one is never moved. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,31 +15,12 @@ struct settling {
     struct page_settled *settled; /* gets `scenario` in the end */
     struct scenario scenario;
     int plp, subframe;
-    bool given[FIELDS_MAX]; /* by the field's number in the table */
+    bool given[FIELDS_MAX];     /* by the field's number: on the page */
+    bool contested[FIELDS_MAX]; /* and said in two ways */
     bool failed;
 };
 
-static void add_line(struct settling *s, struct page_lines *lines, const char *line)
-{
-    bool full = (lines->count & (lines->count - 1)) == 0;
-    void *rows = lines->rows;
-    if (full) {
-        rows = realloc(rows, (lines->count ? 2 * lines->count : 1) * sizeof lines->rows[0]);
-    }
-    if (!rows) {
-        s->failed = true;
-        return;
-    }
-    lines->rows = rows;
-    text_format(lines->rows[lines->count++], sizeof lines->rows[0], "%s", line);
-}
-
-#define ADD(s, lines, ...)                             \
-    do {                                               \
-        char line_[PAGE_TEXT_BYTES * 2];               \
-        text_format(line_, sizeof line_, __VA_ARGS__); \
-        add_line(s, lines, line_);                     \
-    } while (0)
+#define ADD(s, lines, ...) ((s)->failed |= page_add_line(lines, __VA_ARGS__) != STATUS_OK)
 #define CONTRADICT(s, ...) ADD(s, &(s)->settled->contradictions, __VA_ARGS__)
 
 /* The entry is said of this PLP and subframe, or of all. */
@@ -66,7 +47,7 @@ static const struct page_entry *find_relevant(const struct settling *s, const ch
 }
 
 /* A second entry of the same standing with another value. */
-static void find_conflict(struct settling *s, const char *title, const struct page_entry *entry)
+static bool find_conflict(struct settling *s, const char *title, const struct page_entry *entry)
 {
     for (size_t i = 0; i < s->page->entry_count; i++) {
         const struct page_entry *other = &s->page->entries[i];
@@ -74,9 +55,10 @@ static void find_conflict(struct settling *s, const char *title, const struct pa
             other->plp == entry->plp && other->number != entry->number) {
             CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", title, entry->value,
                        entry->line, other->value, other->line);
-            return;
+            return true;
         }
     }
+    return false;
 }
 
 static size_t field_index(const char *key)
@@ -112,7 +94,7 @@ static void take_entries(struct settling *s)
         if (!entry) {
             continue;
         }
-        find_conflict(s, field_at(i)->title, entry);
+        s->contested[i] = find_conflict(s, field_at(i)->title, entry);
         give(s, key, entry->number);
         s->settled->speaks_of_mode = s->settled->speaks_of_mode || is_of(field_at(i), "mode");
     }
@@ -155,7 +137,7 @@ static void settle_guard_time(struct settling *s)
         }
         if (is_given(s, "mode.guard") && s->scenario.transmission.subframes[0].waveform.guard !=
                                              mode.subframes[0].waveform.guard) {
-            CONTRADICT(s, "guard interval %s lasts %.1f us at %d MHz, not %s",
+            CONTRADICT(s, "guard interval %s lasts %.1f us at %d MHz, not %s us",
                        guard_name(s->scenario.transmission.subframes[0].waveform.guard),
                        waveform_grid(&s->scenario.transmission.subframes[0].waveform).guard_us,
                        mode.subframes[0].waveform.bandwidth_mhz, entry->value);
@@ -164,7 +146,7 @@ static void settle_guard_time(struct settling *s)
         s->settled->speaks_of_mode = true;
         return;
     }
-    CONTRADICT(s, "no guard interval lasts %s at %d MHz", entry->value,
+    CONTRADICT(s, "no guard interval lasts %s us at %d MHz", entry->value,
                mode.subframes[0].waveform.bandwidth_mhz);
 }
 
@@ -195,39 +177,52 @@ static void settle_carriers(struct settling *s)
 
 /* ---- What goes together. ---- */
 
+static double distance_of(const struct waveform *asked, int fft, int guard, int pilots)
+{
+    return 100.0 * abs(fft - (int)asked->fft) + 10.0 * abs(guard - (int)asked->guard) +
+           fabs(log2((double)pilots_dx((enum pilots)pilots) / pilots_dx(asked->pilots))) +
+           abs(pilots_dy((enum pilots)pilots) - pilots_dy(asked->pilots));
+}
+
+static bool goes_with_given(const struct settling *s, const struct waveform *asked, int fft,
+                            int guard, int pilots)
+{
+    return (!is_given(s, "mode.fft") || fft == (int)asked->fft) &&
+           (!is_given(s, "mode.guard") || guard == (int)asked->guard) &&
+           (!is_given(s, "mode.pilots") || pilots == (int)asked->pilots) &&
+           pilots_are_allowed((enum fft_size)fft, (enum guard)guard, (enum pilots)pilots);
+}
+
 /* The legal choice of FFT size, guard interval and pilots nearest to the assumed one that keeps
- * what is given; false where there is none. */
+ * what is given; false where there is none. Where only one FFT size is left it is as good as given.
+ */
 static bool move_assumed_waveform(struct settling *s)
 {
-    const struct transmission asked = s->scenario.transmission;
+    struct waveform *waveform = &s->scenario.transmission.subframes[0].waveform;
+    const struct waveform asked = *waveform;
+    bool left[FFT_COUNT] = {false}; /* FFT sizes that go with what is given */
+    int left_count = 0;
     double best = INFINITY;
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                bool kept =
-                    (!is_given(s, "mode.fft") || fft == (int)asked.subframes[0].waveform.fft) &&
-                    (!is_given(s, "mode.guard") ||
-                     guard == (int)asked.subframes[0].waveform.guard) &&
-                    (!is_given(s, "mode.pilots") ||
-                     pilots == (int)asked.subframes[0].waveform.pilots);
-                if (!kept || !pilots_are_allowed((enum fft_size)fft, (enum guard)guard,
-                                                 (enum pilots)pilots)) {
+                if (!goes_with_given(s, &asked, fft, guard, pilots)) {
                     continue;
                 }
-                double distance = 100.0 * abs(fft - (int)asked.subframes[0].waveform.fft) +
-                                  10.0 * abs(guard - (int)asked.subframes[0].waveform.guard) +
-                                  fabs(log2((double)pilots_dx((enum pilots)pilots) /
-                                            pilots_dx(asked.subframes[0].waveform.pilots))) +
-                                  abs(pilots_dy((enum pilots)pilots) -
-                                      pilots_dy(asked.subframes[0].waveform.pilots));
+                left_count += !left[fft];
+                left[fft] = true;
+                double distance = distance_of(&asked, fft, guard, pilots);
                 if (distance < best) {
                     best = distance;
-                    s->scenario.transmission.subframes[0].waveform.fft = (enum fft_size)fft;
-                    s->scenario.transmission.subframes[0].waveform.guard = (enum guard)guard;
-                    s->scenario.transmission.subframes[0].waveform.pilots = (enum pilots)pilots;
+                    waveform->fft = (enum fft_size)fft;
+                    waveform->guard = (enum guard)guard;
+                    waveform->pilots = (enum pilots)pilots;
                 }
             }
         }
+    }
+    if (left_count == 1 && !is_given(s, "mode.fft")) {
+        give(s, "mode.fft", (double)waveform->fft);
     }
     return isfinite(best);
 }
@@ -286,6 +281,7 @@ static void settle_code(struct settling *s)
 static void settle_generation(struct settling *s)
 {
     bool first = false, second = false;
+    int plps[PAGE_PLP_MAX + 1];
     for (size_t i = 0; i < s->page->entry_count; i++) {
         const struct page_entry *entry = &s->page->entries[i];
         if (strcmp(entry->key, "page.system") == 0) {
@@ -293,34 +289,69 @@ static void settle_generation(struct settling *s)
             second = second || entry->number == 3.0;
         }
     }
-    s->settled->first_generation = first && !second;
     if (first && second) {
         CONTRADICT(s, "the page speaks of ATSC 3.0 and of ATSC 1.0 (8-VSB)");
     } else if (first && s->settled->speaks_of_mode) {
         CONTRADICT(s, "the page says 8-VSB (ATSC 1.0), which has none of the OFDM settings that it "
                       "gives");
     }
+    second = second || s->settled->speaks_of_mode || page_plps(s->page, plps) > 0;
+    s->settled->generation = first    ? GENERATION_FIRST
+                             : second ? GENERATION_SECOND
+                                      : GENERATION_COUNT;
 }
 
 /* ---- What is missing. ---- */
 
-static void list_missing(struct settling *s)
+/* What decides what a mode carries and needs is never assumed. */
+static bool may_be_assumed(const struct field *field)
 {
-    struct page_lines *missing = &s->settled->missing;
-    const struct field *channel = field_find("site", "rf_channel");
+    static const char *const never[] = {"mode.fft", "mode.guard", "mode.rate", "mode.constellation",
+                                        "site.rf_channel"};
+    for (size_t i = 0; i < sizeof never / sizeof never[0]; i++) {
+        if (field == field_named(never[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Said on the page, or by who called: what differs from the defaults was asked for. */
+static void tell_said(struct settling *s, const struct scenario *base)
+{
+    const struct scenario plain = scenario_default();
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        bool of_no_use = (is_of(field, "mode") && s->settled->first_generation) ||
-                         (field == channel && is_given(s, "site.center_mhz"));
-        if (!field->on_page || field->instead_of || s->given[i] || of_no_use) {
+        bool here = strcmp(field->section, "station") != 0 && strcmp(field->section, "echo") != 0;
+        bool asked = here && !field->instead_of && !field_is_same(field, base, &plain);
+        s->settled->said[i] = (s->given[i] || asked) && !s->contested[i];
+    }
+    s->settled->said[field_index("site.rf_channel")] |= is_given(s, "site.center_mhz");
+}
+
+bool page_says(const struct page_settled *settled, const char *key)
+{
+    return settled->said[field_index(key)];
+}
+
+static void list_missing(struct settling *s)
+{
+    struct page_settled *settled = s->settled;
+    bool first = settled->generation == GENERATION_FIRST;
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        bool of_mode = is_of(field, "mode");
+        if (!field->on_page || field->instead_of || settled->said[i] || s->given[i] ||
+            (of_mode && first)) {
             continue;
         }
-        if (isnan(field_number(field, &s->scenario))) {
-            ADD(s, missing, "%s: not on the page", field->title);
+        bool used = of_mode ? settled->speaks_of_mode : settled->generation != GENERATION_COUNT;
+        if (isnan(field_number(field, &s->scenario)) || !may_be_assumed(field) || !used) {
+            ADD(s, &settled->missing, "%s: not on the page", field->title);
         } else {
             char value[FIELD_TEXT_BYTES];
             field_format_unit(field, &s->scenario, value, sizeof value);
-            ADD(s, missing, "%s: not on the page, %s assumed", field->title, value);
+            ADD(s, &settled->assumed, "%s %s", field->title, value);
         }
     }
 }
@@ -346,14 +377,7 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
                         struct page_settled *settled)
 {
     *settled = (struct page_settled){0};
-    int plps[PAGE_PLP_MAX + 1];
-    int count = page_plps(page, plps);
     struct settling s = {.page = page, .settled = settled, .scenario = *base, .plp = plp};
-    s.scenario.receiver.snr_db = NAN;
-    s.scenario.receiver.level_dbm = NAN;
-    if (plp < 0 && count > 1) {
-        s.plp = plps[0];
-    }
     s.subframe = choose_subframe(page, s.plp);
     take_entries(&s);
     settle_channel(&s);
@@ -364,9 +388,11 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
     }
     settle_code(&s);
     settle_generation(&s);
+    tell_said(&s, base);
     list_missing(&s);
     settled->scenario = s.scenario;
-    settled->legal = settled->contradictions.count == 0 && !page->wrong_mode;
+    settled->legal = settled->contradictions.count == 0 && !page->wrong_mode &&
+                     !(s.plp >= 0 && page->wrong_plp[s.plp]);
     if (s.failed) {
         page_settled_free(settled);
         return STATUS_NO_MEMORY;
@@ -377,6 +403,7 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
 void page_settled_free(struct page_settled *settled)
 {
     free(settled->missing.rows);
+    free(settled->assumed.rows);
     free(settled->contradictions.rows);
-    settled->missing = settled->contradictions = (struct page_lines){0};
+    settled->missing = settled->assumed = settled->contradictions = (struct page_lines){0};
 }

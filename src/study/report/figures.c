@@ -54,7 +54,8 @@ const struct figure_table account_figures = {account_rows,
 
 static const char *system_name(const void *result)
 {
-    return ((const struct verdict *)result)->reception.system->name;
+    const struct system *system = ((const struct verdict *)result)->reception.system;
+    return system ? system->name : NULL;
 }
 
 static const char *source_of_snr(const void *result)

@@ -12,8 +12,8 @@
 
 #include "base/units.h"
 #include "present/paper/sheet.h"
-#include "study/page/reading.h"
 #include "study/place/place.h"
+#include "study/reading/reading.h"
 #include "study/verdict/changes.h"
 #include "support/run.h"
 
@@ -335,9 +335,8 @@ static void check_page(const struct scenario *scenario, const char *path, const 
         write_page(scenario, (enum generation)i, &text);
         assert_int_equal(page_read(text_string(&text), text.length, &page, NULL), STATUS_OK);
         assert_int_equal(reading_make(&page, -1, scenario, &space, &reading, NULL), STATUS_OK);
-        assert_true(reading.known);
-        assert_int_equal(reading.settled.first_generation, i == GENERATION_FIRST);
-        assert_same(reading.report.verdicts.of[i].margin_db, asked.verdicts.of[i].margin_db,
+        assert_int_equal(reading_chosen(&reading)->settled.generation, i);
+        assert_same(reading_chosen(&reading)->verdict.margin_db, asked.verdicts.of[i].margin_db,
                     "read");
         reading_free(&reading);
         page_free(&page);

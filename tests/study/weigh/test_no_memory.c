@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "present/picture/rate.h"
-#include "study/page/reading.h"
+#include "study/reading/reading.h"
 #include "study/weigh/weigh.h"
 #include "support/failing.h"
 

@@ -1,0 +1,388 @@
+/* Turns what was read of a page into figures and verdicts, PLP by PLP, and holds the receiver's own
+ * errors against them. */
+#include "study/reading/reading.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- What is known of one PLP. ---- */
+
+static unsigned knowledge_of(const struct page *page, const struct page_settled *settled, int plp)
+{
+    static const struct {
+        const char *key;
+        unsigned knows;
+    } rows[] = {{"mode.fft", KNOWS_FFT},
+                {"mode.guard", KNOWS_GUARD},
+                {"mode.constellation", KNOWS_CONSTELLATION},
+                {"mode.rate", KNOWS_RATE},
+                {"site.rf_channel", KNOWS_CHANNEL}};
+    unsigned known = 0;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        known |= page_says(settled, rows[i].key) ? rows[i].knows : 0;
+    }
+    int plps[PAGE_PLP_MAX + 1];
+    const struct page_entry *count = page_find(page, "page.plp_count", -1);
+    bool alone = page_plps(page, plps) <= 1 && !(count && count->number > 1.0);
+    bool share = page_find(page, "page.plp_cells", plp) || page_find(page, "page.plp_share", plp);
+    return known | (alone || share ? KNOWS_SHARE : 0);
+}
+
+/* A part of the frame's cells: rates and counts in proportion. Blocks fill the cells evenly. */
+static void take_share(const struct page *page, struct reading_pipe *pipe)
+{
+    struct facts *facts = &pipe->verdict.facts;
+    const struct page_entry *cells = page_find(page, "page.plp_cells", pipe->plp);
+    const struct page_entry *percent = page_find(page, "page.plp_share", pipe->plp);
+    double share = cells     ? cells->number / facts->cells_per_frame
+                   : percent ? percent->number / 100.0
+                             : 1.0;
+    if (isfinite(share) && share <= 1.0) {
+        facts->plp_share = share;
+        facts->plp_cells *= share;
+        facts->plp_mbps *= share;
+        facts->net_mbps *= share;
+        facts->interleaver_ms /= share;
+    }
+}
+
+/* Nothing can be computed: only what stands there is told. */
+static void tell_choices_alone(struct reading_pipe *pipe)
+{
+    const struct transmission *mode = &pipe->settled.scenario.transmission;
+    const struct waveform *waveform = &mode->subframes[0].waveform;
+    const struct code *code = &mode->plps[0].code;
+    struct verdict *verdict = &pipe->verdict;
+    *verdict = (struct verdict){.conditions = {.snr_db = NAN}};
+    verdict->facts = facts_none();
+    verdict->facts.fft = fft_name(waveform->fft);
+    verdict->facts.guard = guard_name(waveform->guard);
+    verdict->facts.pilots = pilots_name(waveform->pilots);
+    verdict->facts.boost = waveform->boost;
+    verdict->facts.reduction = waveform->reduction;
+    verdict->facts.length = code_length_bits(code->length);
+    verdict->facts.rate = code_rate_name(code->rate_15ths);
+    verdict->facts.constellation = constellation_name(code->constellation);
+    if (pipe->settled.generation != GENERATION_COUNT) {
+        verdict->reception.system = system_of(&pipe->settled.scenario, pipe->settled.generation);
+    }
+    known_blank(&pipe->settled, 0, verdict);
+}
+
+static void name_pipe(struct reading_pipe *pipe)
+{
+    struct facts *facts = &pipe->verdict.facts;
+    text_format(pipe->name, sizeof pipe->name, "PLP %d", pipe->plp);
+    text_format(pipe->subframe_name, sizeof pipe->subframe_name, "subframe %d", pipe->subframe);
+    facts->plp = pipe->plp >= 0 ? pipe->name : NULL;
+    facts->subframe = pipe->subframe >= 0 ? pipe->subframe_name : NULL;
+    facts->layer = NULL;
+}
+
+/* A mode that cannot be, for a reason that only its frame shows. */
+static enum status refuse_mode(struct reading_pipe *pipe, const struct fault *fault)
+{
+    pipe->settled.legal = false;
+    return page_add_line(&pipe->settled.contradictions, "%s: %s", fault->place, fault->wrong);
+}
+
+static enum status make_verdict(const struct page *page, struct reading_pipe *pipe,
+                                struct fault *fault)
+{
+    const struct page_settled *settled = &pipe->settled;
+    bool first = settled->generation == GENERATION_FIRST;
+    enum status status = STATUS_OK;
+    if (settled->legal) {
+        status = verdict_make(&settled->scenario, first ? GENERATION_FIRST : GENERATION_SECOND,
+                              &pipe->verdict, fault);
+        if (status == STATUS_ILLEGAL) {
+            status = refuse_mode(pipe, fault);
+        }
+    }
+    if (!settled->legal) {
+        tell_choices_alone(pipe);
+    } else if (first && status == STATUS_OK) {
+        known_blank(settled, pipe->known | ~(unsigned)(KNOWS_CHANNEL | KNOWS_NOTHING_MORE),
+                    &pipe->verdict);
+    } else if (status == STATUS_OK) {
+        take_share(page, pipe);
+        known_blank(settled, pipe->known, &pipe->verdict);
+        if (settled->generation == GENERATION_COUNT) {
+            pipe->verdict.reception.system = NULL;
+        }
+    }
+    return status;
+}
+
+static enum status make_pipe(const struct page *page, int plp, const struct scenario *base,
+                             struct reading_pipe *pipe, struct fault *fault)
+{
+    pipe->plp = plp;
+    enum status status = page_settle(page, plp, base, &pipe->settled);
+    if (status != STATUS_OK) {
+        return fault_set(fault, status, "", NULL, "%s", status_message(status));
+    }
+    const struct page_entry *subframe = page_find(page, "page.plp", plp);
+    pipe->subframe = subframe ? subframe->subframe : -1;
+    pipe->known = knowledge_of(page, &pipe->settled, plp);
+    status = make_verdict(page, pipe, fault);
+    if (status == STATUS_OK) {
+        name_pipe(pipe);
+        if (pipe->settled.legal && pipe->settled.generation != GENERATION_FIRST) {
+            known_span(&pipe->settled, pipe->known, pipe->verdict.conditions.snr_db, &pipe->span);
+        }
+    }
+    return status;
+}
+
+/* ---- Among all modes. ---- */
+
+static void look_among_modes(const struct weigh_space *space, const struct reading_pipe *pipe,
+                             struct reading *reading)
+{
+    long from = weigh_find(space, &pipe->settled.scenario.transmission);
+    if (from < 0) {
+        return;
+    }
+    const struct weighed *now = &space->modes[from];
+    double echo_us = weigh_echo_us(space, (size_t)from), snr_db = pipe->verdict.conditions.snr_db;
+    reading->weighed = true;
+    reading->on_frontier = now->frontier;
+    reading->better_mbps = reading->fastest_mbps = now->net_mbps;
+    reading->possible_mbps = NAN;
+    for (size_t i = 0; i < space->count; i++) {
+        const struct weighed *mode = &space->modes[i];
+        bool robust = mode->speed_kmh >= now->speed_kmh && weigh_echo_us(space, i) >= echo_us;
+        if (mode->snr_db <= now->snr_db) {
+            reading->fastest_mbps = fmax(reading->fastest_mbps, mode->net_mbps);
+            reading->better_mbps =
+                robust ? fmax(reading->better_mbps, mode->net_mbps) : reading->better_mbps;
+        }
+        if (robust && mode->snr_db <= snr_db) {
+            reading->possible_mbps = fmax(reading->possible_mbps, mode->net_mbps);
+        }
+    }
+}
+
+static void look_for_rates(const struct weigh_space *space, double snr_db, double rate_mbps,
+                           struct reading_other *other)
+{
+    other->best_mbps = other->same_rate_db = NAN;
+    for (size_t i = 0; i < space->count; i++) {
+        const struct weighed *mode = &space->modes[i];
+        if (mode->snr_db <= snr_db) {
+            other->best_mbps = fmax(other->best_mbps, mode->net_mbps);
+        }
+        if (mode->net_mbps >= rate_mbps) {
+            other->same_rate_db = fmin(other->same_rate_db, mode->snr_db);
+        }
+    }
+}
+
+/* The space of the chosen PLP's scenario; STATUS_ILLEGAL where its frame has room for no mode. */
+static enum status need_space(const struct scenario *scenario, struct weigh_space *space,
+                              struct fault *fault)
+{
+    if (weigh_space_serves(space, scenario)) {
+        return STATUS_OK;
+    }
+    weigh_space_free(space);
+    return weigh_space_make(scenario, SNR_RECEIVER, space, fault);
+}
+
+/* What needs one PLP that is known: where its mode stands, and the other generation. */
+static enum status look_around(struct weigh_space *space, struct reading *reading,
+                               struct fault *fault)
+{
+    const struct reading_pipe *pipe = reading_chosen(reading);
+    const struct page_settled *settled = &pipe->settled;
+    bool first = settled->generation == GENERATION_FIRST;
+    bool whole = (pipe->known & KNOWS_CODE) == KNOWS_CODE && (pipe->known & KNOWS_FFT) &&
+                 (pipe->known & KNOWS_GUARD);
+    reading->other = (struct reading_other){.best_mbps = NAN, .same_rate_db = NAN};
+    if (!settled->legal || settled->generation == GENERATION_COUNT) {
+        return STATUS_OK;
+    }
+    enum status status = report_make(&settled->scenario, &reading->report, fault);
+    reading->other.known = status == STATUS_OK;
+    if (status == STATUS_OK && (first || whole)) {
+        status = need_space(&settled->scenario, space, fault);
+        if (status == STATUS_OK && first) {
+            look_for_rates(space, pipe->verdict.conditions.snr_db, pipe->verdict.facts.net_mbps,
+                           &reading->other);
+        } else if (status == STATUS_OK) {
+            look_among_modes(space, pipe, reading);
+        }
+    }
+    return status == STATUS_ILLEGAL ? STATUS_OK : status;
+}
+
+/* ---- The receiver's own errors. ---- */
+
+#define SPARE_DB 1.0 /* a margin that noise alone does not eat up */
+
+/* What the page counts for a PLP: NULL where it counts nothing, else the entry and its verb. */
+static const struct page_entry *entry_of(const struct page *page, const char *key, int plp)
+{
+    const struct page_entry *entry = page_find(page, key, plp);
+    return entry && isfinite(entry->number) ? entry : NULL;
+}
+
+static void write_seen(const struct page *page, int plp, struct text *seen, bool *bad)
+{
+    const struct page_entry *errors = entry_of(page, "page.errors", plp);
+    const struct page_entry *rate = entry_of(page, "page.error_rate_after", plp);
+    const struct page_entry *lock = entry_of(page, "page.lock", plp);
+    *bad = (errors && errors->number > 0.0) || (rate && rate->number > 0.0) ||
+           (lock && lock->number == 0.0);
+    const char *join = "";
+    if (errors && (errors->number > 0.0) == *bad) {
+        text_printf(seen, "%s errors that could not be repaired", errors->value);
+        join = " and ";
+    }
+    if (rate && (rate->number > 0.0) == *bad) {
+        text_printf(seen, "%san error rate of %s after the code", join, rate->value);
+        join = " and ";
+    }
+    if (lock && lock->number == 0.0) {
+        text_printf(seen, "%sno lock", join);
+    }
+}
+
+static enum status remark(const struct page *page, const struct reading_pipe *pipe,
+                          struct page_lines *remarks)
+{
+    const struct verdict *verdict = &pipe->verdict;
+    double margin_db = verdict->margin_noise_db;
+    struct text seen = {0};
+    bool bad = false;
+    char who[24] = "";
+    if (pipe->plp >= 0) {
+        text_format(who, sizeof who, "PLP %d: ", pipe->plp);
+    }
+    write_seen(page, pipe->plp, &seen, &bad);
+    enum status status = seen.failed ? STATUS_NO_MEMORY : STATUS_OK;
+    if (seen.length > 0 && verdict->known && bad && margin_db >= SPARE_DB) {
+        status = page_add_line(remarks,
+                               "%sthe receiver shows %s, yet noise alone would leave %.1f dB to "
+                               "spare: echoes, motion or bursts of noise do it, or the count is "
+                               "old; not the noise that the SNR tells of",
+                               who, text_string(&seen), margin_db);
+    } else if (seen.length > 0 && verdict->known && !bad && margin_db <= -SPARE_DB) {
+        status = page_add_line(remarks,
+                               "%sthe receiver shows %s, yet %.1f dB are missing: its own need is "
+                               "lower than the one assumed here, or the SNR shown is not of the "
+                               "whole signal",
+                               who, text_string(&seen), -margin_db);
+    }
+    text_free(&seen);
+    return status;
+}
+
+/* ---- All of it. ---- */
+
+/* The needed SNR, where the page tells enough for it. */
+static double needed_db(const struct reading_pipe *pipe)
+{
+    return pipe->settled.legal ? pipe->verdict.facts.required_snr_db : NAN;
+}
+
+static int most_robust(const struct reading *reading)
+{
+    int best = 0;
+    for (int i = 1; i < reading->pipe_count; i++) {
+        double here_db = needed_db(&reading->pipes[i]), best_db = needed_db(&reading->pipes[best]);
+        best = here_db < best_db || (isnan(best_db) && !isnan(here_db)) ? i : best;
+    }
+    return best;
+}
+
+static enum status no_such_plp(const int *plps, int count, int plp, struct fault *fault)
+{
+    char there[240] = "the page names no PLP";
+    size_t used = count > 0 ? text_format(there, sizeof there, "there are") : 0;
+    for (int i = 0; i < count; i++) {
+        used += text_format(there + used, sizeof there - used, " %d", plps[i]);
+    }
+    return fault_set(fault, STATUS_UNKNOWN_NAME, "--plp", there, "the page has no PLP %d", plp);
+}
+
+enum status reading_make(const struct page *page, int plp, const struct scenario *base,
+                         struct weigh_space *space, struct reading *reading, struct fault *fault)
+{
+    int plps[PAGE_PLP_MAX + 1] = {-1};
+    int count = page_plps(page, plps), chosen = -1;
+    *reading = (struct reading){.possible_mbps = NAN};
+    for (int i = 0; i < count; i++) {
+        chosen = plps[i] == plp ? i : chosen;
+    }
+    if (plp >= 0 && chosen < 0) {
+        return no_such_plp(plps, count, plp, fault);
+    }
+    reading->pipe_count = count > 0 ? count : 1;
+    reading->pipes = calloc((size_t)reading->pipe_count, sizeof reading->pipes[0]);
+    if (!reading->pipes) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    enum status status = STATUS_OK;
+    for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
+        status = make_pipe(page, plps[i], base, &reading->pipes[i], fault);
+        if (status == STATUS_OK) {
+            status = remark(page, &reading->pipes[i], &reading->remarks);
+        }
+    }
+    reading->chosen = chosen >= 0 ? chosen : most_robust(reading);
+    if (status == STATUS_OK) {
+        status = look_around(space, reading, fault);
+    }
+    if (status != STATUS_OK) {
+        reading_free(reading);
+    }
+    return status;
+}
+
+void reading_free(struct reading *reading)
+{
+    for (int i = 0; i < reading->pipe_count && reading->pipes; i++) {
+        page_settled_free(&reading->pipes[i].settled);
+    }
+    free(reading->pipes);
+    free(reading->remarks.rows);
+    *reading = (struct reading){0};
+}
+
+static bool holds_line(const struct page_lines *lines, const char *line)
+{
+    for (size_t i = 0; i < lines->count; i++) {
+        if (strcmp(lines->rows[i], line) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static enum status add_each_once(const struct page_lines *from, struct page_lines *lines)
+{
+    enum status status = STATUS_OK;
+    for (size_t i = 0; i < from->count && status == STATUS_OK; i++) {
+        if (!holds_line(lines, from->rows[i])) {
+            status = page_add_line(lines, "%s", from->rows[i]);
+        }
+    }
+    return status;
+}
+
+enum status reading_contradictions(const struct reading *reading, const struct page *page,
+                                   struct page_lines *lines)
+{
+    *lines = (struct page_lines){0};
+    enum status status = STATUS_OK;
+    for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
+        status = add_each_once(&reading->pipes[i].settled.contradictions, lines);
+    }
+    if (status == STATUS_OK) {
+        status = add_each_once(&page->wrong, lines);
+    }
+    return status == STATUS_OK ? add_each_once(&reading->remarks, lines) : status;
+}

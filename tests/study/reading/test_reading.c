@@ -1,0 +1,220 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "study/reading/reading.h"
+
+/* What pages amount to. Margins are held against the verdict of the same scenario, so that a page
+ * and a profile that say the same are told the same. */
+
+struct asked {
+    struct page page;
+    struct reading reading;
+    struct weigh_space space;
+};
+
+static struct asked asked;
+
+static const struct reading_pipe *ask(const char *bytes)
+{
+    const struct scenario base = scenario_default();
+    assert_int_equal(page_read(bytes, strlen(bytes), &asked.page, NULL), STATUS_OK);
+    assert_int_equal(reading_make(&asked.page, -1, &base, &asked.space, &asked.reading, NULL),
+                     STATUS_OK);
+    return reading_chosen(&asked.reading);
+}
+
+static void done(void)
+{
+    reading_free(&asked.reading);
+    page_free(&asked.page);
+}
+
+static struct text words_of(void (*write)(const struct reading *reading, struct text *out))
+{
+    struct text words = {0};
+    write(&asked.reading, &words);
+    assert_false(words.failed);
+    return words;
+}
+
+static void assert_says(void (*write)(const struct reading *reading, struct text *out),
+                        const char *piece, bool says)
+{
+    struct text words = words_of(write);
+    if ((strstr(text_string(&words), piece) != NULL) != says) {
+        fail_msg("\"%s\" %s \"%s\"", text_string(&words), says ? "lacks" : "has", piece);
+    }
+    text_free(&words);
+}
+
+static void a_code_that_is_not_on_the_page_is_not_made_up(void **state)
+{
+    (void)state;
+    const struct facts *facts = &ask("FFT 16K, SNR 22.4 dB")->verdict.facts;
+    assert_string_equal(facts->fft, "16K");
+    assert_null(facts->guard);
+    assert_null(facts->constellation);
+    assert_null(facts->rate);
+    assert_null(facts->pilots);
+    assert_true(isnan(facts->net_mbps) && isnan(facts->required_snr_db) && isnan(facts->length));
+    const struct verdict *verdict = &reading_chosen(&asked.reading)->verdict;
+    assert_false(verdict->known);
+    assert_true(isnan(verdict->margin_db) && isnan(verdict->margin_noise_db));
+    assert_near(verdict->conditions.snr_db, 22.4, 0.0, "the page");
+    assert_says(reading_write_verdict, "does not say the constellation and the code rate", true);
+    assert_says(reading_write_verdict, "between", true);
+    assert_says(reading_write_verdict, "to spare", false);
+    done();
+}
+
+/* Half of a code narrows the span: it is computed from the codes that are left. */
+static void half_a_code_gives_a_narrower_span(void **state)
+{
+    (void)state;
+    struct code_span all = ask("SNR 22.4 dB FFT 16K")->span;
+    done();
+    struct code_span half = ask("SNR 22.4 dB FFT 16K 256QAM")->span;
+    assert_true(half.open);
+    assert_true(half.least_db > all.least_db && half.most_db < all.most_db);
+    assert_string_equal(half.least, "256QAM 2/15");
+    assert_string_equal(half.most, "256QAM 13/15");
+    assert_says(reading_write_verdict, "depending on the code rate", true);
+    done();
+    const struct reading_pipe *whole = ask("SNR 22.4 dB FFT 16K 256QAM 13/15");
+    assert_false(whole->span.open);
+    assert_near(whole->verdict.reception.needed_input_db, half.most_db, 1e-9, "the same code");
+    done();
+}
+
+/* Margin needs code and SNR; the rate FFT size and guard interval too. */
+static void each_figure_asks_for_what_it_follows_from(void **state)
+{
+    (void)state;
+    const struct verdict *verdict = &ask("256QAM 10/15 SNR 25 dB")->verdict;
+    assert_true(verdict->known && isfinite(verdict->margin_db));
+    assert_near(verdict->margin_noise_db, 25.0 - verdict->facts.required_snr_db, 1e-9,
+                "closed form");
+    assert_true(isnan(verdict->facts.net_mbps) && isnan(verdict->facts.field_dbuvm));
+    done();
+    verdict = &ask("256QAM 10/15 FFT 16K GI5_1024 RF 27")->verdict;
+    assert_true(isfinite(verdict->facts.net_mbps) && isfinite(verdict->facts.field_dbuvm));
+    assert_true(isfinite(verdict->facts.speed_kmh));
+    assert_false(verdict->known);
+    assert_says(reading_write_verdict, "reports no SNR", true);
+    done();
+}
+
+static const char two_plps[] = "SNR: 12.9 dB\nFFT 16K GI5_1024 SP12_2\n"
+                               "PLP 0\nModulation: QPSK\nCode rate: 5/15\n"
+                               "PLP 1\nModulation: 1024QAM\nCode rate: 8/15\n";
+
+static void each_plp_is_told_with_its_margin(void **state)
+{
+    (void)state;
+    const struct reading_pipe *chosen = ask(two_plps);
+    assert_int_equal(asked.reading.pipe_count, 2);
+    assert_int_equal(chosen->plp, 0); /* the most robust */
+    assert_true(asked.reading.pipes[0].verdict.works);
+    assert_false(asked.reading.pipes[1].verdict.works);
+    assert_true(isnan(chosen->verdict.facts.net_mbps)); /* nobody says how the cells are shared */
+    assert_says(reading_write_verdict, "PLP 0 comes in", true);
+    assert_says(reading_write_verdict, "PLP 1 does not come in", true);
+    done();
+}
+
+static void a_plp_that_is_not_there_is_refused_with_those_that_are(void **state)
+{
+    (void)state;
+    const struct scenario base = scenario_default();
+    struct fault fault = {0};
+    assert_int_equal(page_read(two_plps, strlen(two_plps), &asked.page, NULL), STATUS_OK);
+    assert_int_equal(reading_make(&asked.page, 9, &base, &asked.space, &asked.reading, &fault),
+                     STATUS_UNKNOWN_NAME);
+    assert_string_equal(fault.wrong, "the page has no PLP 9");
+    assert_string_equal(fault.allowed, "there are 0 1");
+    page_free(&asked.page);
+}
+
+static void errors_beside_a_margin_are_worth_a_sentence(void **state)
+{
+    (void)state;
+    ask("256QAM 10/15 SNR 21.8 dB\nUncorrected blocks: 12");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    assert_non_null(strstr(asked.reading.remarks.rows[0], "12 errors that could not be repaired"));
+    assert_non_null(strstr(asked.reading.remarks.rows[0], "echoes, motion"));
+    assert_true(reading_chosen(&asked.reading)->settled.legal);
+    done();
+    ask("256QAM 10/15 SNR 21.8 dB\nUncorrected blocks: 0\nLock: yes");
+    assert_int_equal(asked.reading.remarks.count, 0);
+    done();
+    ask("256QAM 10/15 SNR 14 dB\nUncorrected blocks: 0");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    assert_non_null(strstr(asked.reading.remarks.rows[0], "are missing"));
+    done();
+    ask("8-VSB SNR 18 dB\nLock: no");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    done();
+}
+
+static void both_generations_get_plain_words_and_the_other_one(void **state)
+{
+    (void)state;
+    const struct reading_pipe *first = ask("8-VSB, RF 8, SNR 13.4 dB");
+    const struct scenario *scenario = &first->settled.scenario;
+    struct verdict same;
+    assert_int_equal(verdict_make(scenario, GENERATION_FIRST, &same, NULL), STATUS_OK);
+    assert_near(first->verdict.margin_db, same.margin_db, 1e-9, "the one verdict");
+    assert_says(reading_write_verdict, "It does not come in: 1.5 dB too little.", true);
+    assert_says(reading_write_mending, "1.5 dB more would mend it", true);
+    assert_says(reading_write_other, "second generation", true);
+    assert_true(asked.reading.other.same_rate_db < first->verdict.reception.needed_input_db);
+    done();
+    ask("QPSK 4/15 FFT 16K GI5_1024 RF 8 SNR 10 dB");
+    assert_says(reading_write_verdict, "It comes in", true);
+    assert_says(reading_write_other, "8-VSB) would not come in: 4.9 dB too little", true);
+    assert_says(reading_write_other, "4.9 dB more would mend it", true);
+    done();
+}
+
+/* A page that contradicts itself still tells what stands there, and nothing that follows. */
+static void a_contradiction_leaves_the_choices_and_no_figures(void **state)
+{
+    (void)state;
+    const struct verdict *verdict = &ask("FFT 8K\nGI12_4864\n256QAM 8/15\nSNR 26 dB")->verdict;
+    assert_string_equal(verdict->facts.fft, "8K");
+    assert_string_equal(verdict->facts.guard, "GI12_4864");
+    assert_true(isnan(verdict->facts.guard_us) && isnan(verdict->margin_db));
+    done();
+    verdict = &ask("FFT 8K\nFFT 16K\n256QAM 8/15\nSNR 26 dB")->verdict;
+    assert_null(verdict->facts.fft);
+    struct page_lines lines;
+    assert_int_equal(reading_contradictions(&asked.reading, &asked.page, &lines), STATUS_OK);
+    assert_int_equal(lines.count, 1);
+    free(lines.rows);
+    done();
+}
+
+static int close_space(void **state)
+{
+    (void)state;
+    weigh_space_free(&asked.space);
+    return 0;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_code_that_is_not_on_the_page_is_not_made_up),
+        cmocka_unit_test(half_a_code_gives_a_narrower_span),
+        cmocka_unit_test(each_figure_asks_for_what_it_follows_from),
+        cmocka_unit_test(each_plp_is_told_with_its_margin),
+        cmocka_unit_test(a_plp_that_is_not_there_is_refused_with_those_that_are),
+        cmocka_unit_test(errors_beside_a_margin_are_worth_a_sentence),
+        cmocka_unit_test(both_generations_get_plain_words_and_the_other_one),
+        cmocka_unit_test(a_contradiction_leaves_the_choices_and_no_figures),
+    };
+    return cmocka_run_group_tests(tests, NULL, close_space);
+}
