@@ -13,25 +13,11 @@
 static enum status write_stations(const struct place_study *study, enum format format,
                                   struct text *out)
 {
-    static const char *const names[] = {"name",
-                                        "generation",
-                                        "center_mhz",
-                                        "method",
-                                        "field_dbuvm",
-                                        "level_dbm",
-                                        "noise_dbm",
-                                        "cn_db",
-                                        "needed_snr_db",
-                                        "margin_db",
-                                        "works",
-                                        "reach_km",
-                                        "needed_noise_db",
-                                        "margin_noise_db",
-                                        "location_db",
-                                        "entry_loss_db",
-                                        "net_mbps",
-                                        "doppler_hz",
-                                        NULL};
+    static const char *const names[] = {
+        "name",        "generation",    "center_mhz", "method",          "field_dbuvm",
+        "error_db",    "level_dbm",     "noise_dbm",  "cn_db",           "needed_snr_db",
+        "margin_db",   "works",         "reach_km",   "needed_noise_db", "margin_noise_db",
+        "location_db", "entry_loss_db", "net_mbps",   "doppler_hz",      NULL};
     struct figure_list list = figures_named(&place_figures, names);
     struct table table = figures_across(&list, NULL, 0);
     for (int i = 0; i < study->count; i++) {
@@ -184,11 +170,13 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
 {
     char note[NOTE_SIZE];
     note_heading(out, format, "What the figures assume");
-    text_format(note, sizeof note,
-                "Field: method %s, antenna at %.1f m, even ground; no terrain, houses or trees are "
-                "known, so expect errors of 10 dB and more. Troposcatter far beyond the horizon is "
-                "not counted. Reach: where the margin is gone, all else equal.",
-                field_method_name(scenario->place.method), scenario->place.receive_height_m);
+    text_format(
+        note, sizeof note,
+        "Field: method %s, exceeded for %g %% of the time, antenna at %.1f m, surroundings %s, "
+        "even ground; no terrain is known. The error to expect is a standard deviation "
+        "(common practice). Reach: where the margin is gone, all else equal.",
+        field_method_name(scenario->place.method), scenario->place.time_percent,
+        scenario->place.receive_height_m, surroundings_name(scenario->place.surroundings));
     note_append(out, format, note);
     text_format(note, sizeof note,
                 "Receiver: %.1f dBd towards the station and its stronger polarisation, line %.1f "

@@ -8,6 +8,8 @@
 #include <strings.h>
 
 #include "base/text.h"
+#include "physics/air/fcc.h"
+#include "physics/air/p1546.h"
 #include "physics/vsb/decision.h"
 #include "scenario/scenario.h"
 #include "standard/rf.h"
@@ -29,6 +31,7 @@ CHOICE_NAME(vsb_feedback_name, vsb_feedback)
 CHOICE_NAME(generation_name, generation)
 CHOICE_NAME(building_name, building)
 CHOICE_NAME(field_method_name, field_method)
+CHOICE_NAME(surroundings_name, surroundings)
 
 static const char *choice_yes_no(int value)
 {
@@ -121,6 +124,10 @@ static const struct field fields[] = {
      AT(place.entry_loss_db)},
     {"place", "location_percent", "%", "share of locations", "locations",
      NUMBER(50, LOCATION_MAX_PERCENT, 50), .step = 1, AT(place.location_percent)},
+    {"place", "time_percent", "%", "share of time",
+     NUMBER(P1546_TIME_MIN_PERCENT, FCC_TIME_MAX_PERCENT, 50), .step = 1, AT(place.time_percent)},
+    {"place", "surroundings", "", "surroundings",
+     CHOICE(surroundings_name, SURROUNDINGS_COUNT, SURROUNDINGS_OPEN), AT(place.surroundings)},
     {"place", "method", "", "prediction method", "prediction",
      CHOICE(field_method_name, METHOD_COUNT, METHOD_AUTO), AT(place.method)},
 

@@ -1,9 +1,12 @@
 /* A scenario: its defaults, what hangs together in it, and whether it is sound. */
 #include "scenario/scenario.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "base/text.h"
+#include "physics/air/fcc.h"
+#include "physics/air/p1546.h"
 #include "scenario/section.h"
 #include "standard/rf.h"
 
@@ -17,11 +20,14 @@ NAMES(generation_name, generation,
       GENERATION_COUNT, [GENERATION_FIRST] = "first", [GENERATION_SECOND] = "second")
 NAMES(building_name, building, BUILDING_COUNT, [BUILDING_NONE] = "none",
       [BUILDING_TRADITIONAL] = "traditional", [BUILDING_EFFICIENT] = "efficient")
-NAMES(field_method_name, field_method,
-      METHOD_COUNT, [METHOD_AUTO] = "auto", [METHOD_FREE_SPACE] = "free-space",
+NAMES(field_method_name, field_method, METHOD_COUNT, [METHOD_AUTO] = "auto",
+      [METHOD_P1546] = "p1546", [METHOD_FCC] = "fcc", [METHOD_FREE_SPACE] = "free-space",
       [METHOD_SMOOTH_EARTH] = "smooth-earth", [METHOD_HATA] = "hata")
 NAMES(man_made_noise_name, man_made_noise, MAN_MADE_COUNT, [MAN_MADE_NONE] = "none",
       [MAN_MADE_RURAL] = "rural", [MAN_MADE_RESIDENTIAL] = "residential", [MAN_MADE_CITY] = "city")
+NAMES(surroundings_name, surroundings,
+      SURROUNDINGS_COUNT, [SURROUNDINGS_OPEN] = "open", [SURROUNDINGS_SUBURBAN] = "suburban",
+      [SURROUNDINGS_URBAN] = "urban", [SURROUNDINGS_DENSE] = "dense")
 
 struct scenario scenario_default(void)
 {
@@ -82,6 +88,44 @@ static enum status check_bandwidth(const struct scenario *scenario, struct fault
                            "%d MHz differs from the mode's %d MHz", site_mhz, mode_mhz);
 }
 
+/* Each method knows some shares of time; those of the median alone know one. */
+static const struct {
+    double low, high;
+} known_times[METHOD_COUNT] = {
+    [METHOD_AUTO] = {P1546_TIME_MIN_PERCENT, FCC_TIME_MAX_PERCENT},
+    [METHOD_P1546] = {P1546_TIME_MIN_PERCENT, P1546_TIME_MAX_PERCENT},
+    [METHOD_FCC] = {FCC_TIME_MIN_PERCENT, FCC_TIME_MAX_PERCENT},
+    [METHOD_FREE_SPACE] = {50.0, 50.0},
+    [METHOD_SMOOTH_EARTH] = {50.0, 50.0},
+    [METHOD_HATA] = {50.0, 50.0},
+};
+
+void scenario_repair(struct scenario *scenario)
+{
+    struct place *place = &scenario->place;
+    double low = known_times[place->method].low, high = known_times[place->method].high;
+    place->time_percent = fmin(fmax(place->time_percent, low), high);
+    transmission_repair(&scenario->transmission);
+}
+
+static enum status check_time(const struct scenario *scenario, struct fault *fault)
+{
+    const struct place *place = &scenario->place;
+    double low = known_times[place->method].low, high = known_times[place->method].high;
+    if (place->time_percent >= low && place->time_percent <= high) {
+        return STATUS_OK;
+    }
+    char allowed[64];
+    if (low < high) {
+        text_format(allowed, sizeof allowed, "%g to %g %%", low, high);
+    } else {
+        text_format(allowed, sizeof allowed, "%g %%, or method auto, p1546 or fcc", low);
+    }
+    return fault_set(fault, STATUS_ILLEGAL, "place.time_percent", allowed,
+                     "%g %% is not known to method %s", place->time_percent,
+                     field_method_name(place->method));
+}
+
 enum status scenario_check(const struct scenario *scenario, struct fault *fault)
 {
     enum status status = STATUS_OK;
@@ -93,6 +137,9 @@ enum status scenario_check(const struct scenario *scenario, struct fault *fault)
     }
     if (status == STATUS_OK) {
         status = check_bandwidth(scenario, fault);
+    }
+    if (status == STATUS_OK) {
+        status = check_time(scenario, fault);
     }
     return status == STATUS_OK ? transmission_check(&scenario->transmission, fault) : status;
 }

@@ -1,6 +1,7 @@
 #ifndef SCENARIO_SCENARIO_H
 #define SCENARIO_SCENARIO_H
 
+#include "physics/air/propagation.h"
 #include "physics/echo.h"
 #include "physics/receiver.h"
 #include "standard/atsc3/transmission.h"
@@ -38,25 +39,31 @@ struct station {
 enum building { BUILDING_NONE, BUILDING_TRADITIONAL, BUILDING_EFFICIENT, BUILDING_COUNT };
 enum field_method {
     METHOD_AUTO,
+    METHOD_P1546,
+    METHOD_FCC,
     METHOD_FREE_SPACE,
     METHOD_SMOOTH_EARTH,
     METHOD_HATA,
     METHOD_COUNT
 };
 
-/* Names as in profiles: "first"; "none" "traditional" "efficient"; "auto" "free-space"
- * "smooth-earth" "hata"; "none" "rural" "residential" "city". */
+/* Names as in profiles: "first"; "none" "traditional" "efficient"; "auto" "p1546" "fcc"
+ * "free-space" "smooth-earth" "hata"; "none" "rural" "residential" "city"; "open" "suburban"
+ * "urban" "dense". */
 const char *generation_name(enum generation generation);
 const char *building_name(enum building building);
 const char *field_method_name(enum field_method method);
 const char *man_made_noise_name(enum man_made_noise kind);
+const char *surroundings_name(enum surroundings surroundings);
 
 struct place {
     double receive_height_m;
     enum building building;
     double entry_loss_db;    /* NAN: by the building's kind */
     double location_percent; /* 50..99.9 */
+    double time_percent;     /* of the time that the field is exceeded; what the method knows */
     enum field_method method;
+    enum surroundings surroundings; /* of the receiving antenna */
 };
 
 struct scenario {
@@ -86,6 +93,9 @@ void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz);
  * it was. */
 enum status scenario_set(struct scenario *scenario, const char *key, const char *value,
                          struct fault *fault);
+
+/* Moves to the nearest legal value what no longer goes with a value that was changed. */
+void scenario_repair(struct scenario *scenario);
 
 /* Every field is in its range, the mode is legal, stations and echoes lack nothing. */
 enum status scenario_check(const struct scenario *scenario, struct fault *fault);

@@ -12,10 +12,10 @@
 
 /* The names of the JSON form are a contract: these, in this order. */
 static const char *const names[] = {
-    "name",          "generation", "center_mhz",      "method",          "field_dbuvm",
-    "level_dbm",     "noise_dbm",  "cn_db",           "needed_snr_db",   "margin_db",
-    "works",         "reach_km",   "needed_noise_db", "margin_noise_db", "location_db",
-    "entry_loss_db", "net_mbps",   "doppler_hz"};
+    "name",        "generation",    "center_mhz", "method",          "field_dbuvm",
+    "error_db",    "level_dbm",     "noise_dbm",  "cn_db",           "needed_snr_db",
+    "margin_db",   "works",         "reach_km",   "needed_noise_db", "margin_noise_db",
+    "location_db", "entry_loss_db", "net_mbps",   "doppler_hz"};
 #define NAME_COUNT (sizeof names / sizeof names[0])
 
 static const char profile[] = "[receiver]\n"

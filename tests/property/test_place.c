@@ -72,9 +72,12 @@ static void feed_back(const struct scenario *scenario, const struct place_study 
     }
     struct station moved = before->link.tower;
     moved.distance_km = before->reach_km;
+    if (before->link.choice.method == METHOD_FCC && fabs(before->reach_km - 1.5) < 1e-6) {
+        return; /* nearer than 1.5 km its routine takes free space, with a step */
+    }
     struct place_station after;
     assert_int_equal(place_station_make(scenario, &moved, &after, NULL), STATUS_OK);
-    if (after.link.method_changed != before->link.method_changed) {
+    if (after.link.choice.changed != before->link.choice.changed) {
         return; /* Okumura-Hata asked for at a distance it does not know */
     }
     assert_near(after.verdict.margin_db, 0.0, 0.05, "the zero-margin distance, fed back");

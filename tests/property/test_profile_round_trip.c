@@ -83,7 +83,7 @@ static struct scenario random_scenario(struct random *random)
     for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
         fill_section(random, &scenario, sections[i], &scenario, share);
     }
-    (void)transmission_repair(&scenario.transmission);
+    scenario_repair(&scenario);
     scenario.station_count = pick(random, 0, 3);
     for (int i = 0; i < scenario.station_count; i++) {
         char name[NAME_MAX_BYTES];

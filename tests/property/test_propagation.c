@@ -4,9 +4,12 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 
+#include "base/normal.h"
 #include "base/random.h"
 #include "physics/air/building.h"
+#include "physics/air/fcc.h"
 #include "physics/air/motion.h"
+#include "physics/air/p1546.h"
 #include "physics/air/propagation.h"
 
 static const double frequencies_mhz[] = {30, 57, 85, 195, 330, 473, 605, 1000};
@@ -19,23 +22,23 @@ static void each_ladder(void (*visit)(struct path path))
     for (size_t f = 0; f < COUNT(frequencies_mhz); f++) {
         for (size_t t = 0; t < COUNT(transmit_m); t++) {
             for (size_t r = 0; r < COUNT(receive_m); r++) {
-                visit((struct path){frequencies_mhz[f], transmit_m[t], receive_m[r], 0.01});
+                visit((struct path){frequencies_mhz[f], transmit_m[t], receive_m[r], 0.01,
+                                    .time_percent = 50.0});
             }
         }
     }
 }
 
-static double open_field(const struct path *path, enum propagation *ruling)
+static double smooth_field(const struct path *path)
 {
-    return free_space_field_dbuvm(1.0, path->distance_km) - open_earth_loss_db(path, ruling);
+    return free_space_field_dbuvm(1.0, path_slant_km(path)) - smooth_earth_loss_db(path);
 }
 
 static void fall_with_distance(struct path path)
 {
-    enum propagation ruling;
     double previous = INFINITY;
     for (; path.distance_km < 1000.0; path.distance_km *= 1.03) {
-        double field = open_field(&path, &ruling);
+        double field = smooth_field(&path);
         assert_true(field < previous);
         assert_true(field <= free_space_field_dbuvm(1.0, path.distance_km));
         previous = field;
@@ -48,49 +51,95 @@ static void fields_fall_with_distance_and_never_exceed_free_space(void **state)
     each_ladder(fall_with_distance);
 }
 
-/* Where the ruling method changes the change is bisected to 1e-9 of the distance: what remains on
- * its two sides is the jump. */
-static void join_smoothly(struct path path)
+/* Over open land the curves fall all the way; nowhere do they exceed free space over the ray's way
+ * (which P.1546 rounds). */
+static void curves_fall(struct path path)
 {
-    enum propagation before, after, middle;
-    open_field(&path, &before);
-    while (path.distance_km < 1000.0) {
-        struct path near = path, far = path;
-        far.distance_km *= 1.05;
-        open_field(&far, &after);
-        if (after != before) {
-            while (far.distance_km / near.distance_km > 1.0 + 1e-9) {
-                struct path half = near;
-                half.distance_km = sqrt(near.distance_km * far.distance_km);
-                open_field(&half, &middle);
-                if (middle == before) {
-                    near = half;
-                } else {
-                    far = half;
-                }
-            }
-            assert_near(open_field(&far, &middle), open_field(&near, &before), 0.05,
-                        "no jump between methods");
+    for (path.time_percent = 1.0; path.time_percent <= 50.0; path.time_percent += 24.5) {
+        double previous = INFINITY;
+        for (path.distance_km = 0.01; path.distance_km < 1000.0; path.distance_km *= 1.1) {
+            double field = p1546_field_dbuvm(&path, 1.0);
+            assert_true(field < previous);
+            assert_true(field <= free_space_field_dbuvm(1.0, path_slant_km(&path)));
+            previous = field;
         }
-        path.distance_km *= 1.05;
-        open_field(&path, &before);
     }
 }
 
-static void methods_join_without_a_jump(void **state)
+static void p1546_falls_with_distance_below_free_space(void **state)
 {
     (void)state;
-    each_ladder(join_smoothly);
+    each_ladder(curves_fall);
 }
 
-/* Over the last Fresnel zone two independent methods describe the same thing. */
-static void plane_and_round_earth_agree_where_both_hold(void **state)
+/* Among houses a tall tower is seen over them from nearby, so the field need not fall; it never
+ * exceeds free space. Far out, where the ray comes in flat, denser surroundings leave less. */
+static void shade(struct path path)
+{
+    path.time_percent = 50.0;
+    for (path.distance_km = 0.01; path.distance_km < 1000.0; path.distance_km *= 1.2) {
+        double previous = INFINITY;
+        for (int around = SURROUNDINGS_SUBURBAN; around < SURROUNDINGS_COUNT; around++) {
+            path.surroundings = (enum surroundings)around;
+            double field = p1546_field_dbuvm(&path, 1.0);
+            assert_true(field <= free_space_field_dbuvm(1.0, path_slant_km(&path)));
+            assert_true(path.distance_km < 100.0 || field <= previous + 1e-9);
+            previous = field;
+        }
+    }
+}
+
+static void denser_surroundings_leave_less_of_p1546s_field(void **state)
 {
     (void)state;
-    struct path path = {57.0, 100.0, 1.5, 1.0};
-    for (; path.distance_km < 5.0; path.distance_km *= 1.1) {
-        assert_near(plane_earth_loss_db(&path), smooth_earth_loss_db(&path), 1.0,
-                    "flat and spherical ground, far inside the horizon");
+    each_ladder(shade);
+}
+
+/* Below 100 MHz and 10 m, and above 1200 m, the curves are carried on beyond what was measured. */
+static void rarer(struct path path)
+{
+    if (path.center_mhz < 100.0 || path.transmit_height_m < 10.0 ||
+        path.transmit_height_m > 1200.0) {
+        return;
+    }
+    for (path.distance_km = 1.0; path.distance_km < 1000.0; path.distance_km *= 1.3) {
+        double previous = INFINITY;
+        for (path.time_percent = 1.0; path.time_percent <= 50.0; path.time_percent += 7.0) {
+            double field = p1546_field_dbuvm(&path, 1.0);
+            assert_true(field <= previous + 1e-9);
+            previous = field;
+        }
+    }
+}
+
+static void what_is_exceeded_more_often_is_weaker(void **state)
+{
+    (void)state;
+    each_ladder(rarer);
+}
+
+/* But where the charts of F(50,10) begin, at 16.1 km; below 15 km time makes no difference. */
+static void the_fccs_curves_fall_with_distance_and_time(void **state)
+{
+    (void)state;
+    static const double percents[] = {10.0, 30.0, 50.0, 70.0, 90.0};
+    for (int band = 0; band < BAND_COUNT; band++) {
+        for (double height = 20.0; height < 2000.0; height *= 1.3) {
+            double previous[COUNT(percents)] = {INFINITY, INFINITY, INFINITY, INFINITY, INFINITY};
+            for (double km = 0.1; km < 300.0; km *= 1.03) {
+                for (size_t t = 0; t < COUNT(percents); t++) {
+                    double field = fcc_curve_dbuvm((enum band)band, height, km, percents[t]);
+                    if (km < 15.0 || km > 20.0) {
+                        assert_true(field < previous[t] + 1e-9);
+                        assert_true(t == 0 || field <= fcc_curve_dbuvm((enum band)band, height, km,
+                                                                       percents[t - 1]));
+                    }
+                    previous[t] = field;
+                }
+            }
+            assert_true(isnan(fcc_curve_dbuvm((enum band)band, height, 301.0, 90.0)));
+            assert_false(isnan(fcc_curve_dbuvm((enum band)band, height, 301.0, 10.0)));
+        }
     }
 }
 
@@ -102,14 +151,18 @@ static void interchanging_the_ends_changes_nothing(void **state)
         struct path path = {30.0 + 970.0 * random_uniform(&random),
                             pow(10.0, 3.0 * random_uniform(&random)),
                             pow(10.0, 2.0 * random_uniform(&random)),
-                            pow(10.0, 4.0 * random_uniform(&random) - 1.0)};
+                            pow(10.0, 4.0 * random_uniform(&random) - 1.0), .vertical = false};
         struct path back = {path.center_mhz, path.receive_height_m, path.transmit_height_m,
-                            path.distance_km};
-        enum propagation there, here;
-        assert_near(open_earth_loss_db(&path, &there), open_earth_loss_db(&back, &here), 1e-6,
-                    "reciprocity");
-        assert_int_equal(there, here);
+                            path.distance_km, .vertical = false};
+        path.vertical = back.vertical = i % 2 != 0;
+        assert_near(smooth_earth_loss_db(&path), smooth_earth_loss_db(&back), 1e-6, "reciprocity");
     }
+}
+
+static double hata_in(struct path path, enum surroundings surroundings)
+{
+    path.surroundings = surroundings;
+    return hata_field_dbuvm(&path, 1.0);
 }
 
 static void hata_falls_with_distance_and_joins_its_extension(void **state)
@@ -117,17 +170,18 @@ static void hata_falls_with_distance_and_joins_its_extension(void **state)
     (void)state;
     for (double mhz = 150.0; mhz <= 1000.0; mhz += 50.0) {
         for (double base = 30.0; base <= 200.0; base += 34.0) {
-            struct path path = {mhz, base, 1.5, 20.0}, far = {mhz, base, 1.5, 20.0 * (1.0 + 1e-6)};
-            assert_near(hata_field_dbuvm(&path, 1.0, SURROUNDINGS_URBAN),
-                        hata_field_dbuvm(&far, 1.0, SURROUNDINGS_URBAN), 0.01, "no jump at 20 km");
+            struct path path = {mhz, base, 1.5, 20.0, .vertical = false},
+                        far = {mhz, base, 1.5, 20.0 * (1.0 + 1e-6), .vertical = false};
+            assert_near(hata_in(path, SURROUNDINGS_URBAN), hata_in(far, SURROUNDINGS_URBAN), 0.01,
+                        "no jump at 20 km");
             double previous = INFINITY;
             for (path.distance_km = 1.0; path.distance_km <= 100.0; path.distance_km *= 1.02) {
                 assert_int_equal(hata_check(&path, NULL), STATUS_OK);
-                double field = hata_field_dbuvm(&path, 1.0, SURROUNDINGS_URBAN);
+                double field = hata_in(path, SURROUNDINGS_URBAN);
                 assert_true(field < previous);
-                assert_true(field < hata_field_dbuvm(&path, 1.0, SURROUNDINGS_SUBURBAN));
-                assert_true(hata_field_dbuvm(&path, 1.0, SURROUNDINGS_SUBURBAN) <
-                            hata_field_dbuvm(&path, 1.0, SURROUNDINGS_OPEN));
+                assert_true(field < hata_in(path, SURROUNDINGS_SUBURBAN));
+                assert_true(hata_in(path, SURROUNDINGS_SUBURBAN) <
+                            hata_in(path, SURROUNDINGS_OPEN));
                 previous = field;
             }
         }
@@ -137,7 +191,7 @@ static void hata_falls_with_distance_and_joins_its_extension(void **state)
 static void hata_refuses_what_lies_outside_its_ranges(void **state)
 {
     (void)state;
-    const struct path good = {600.0, 100.0, 1.5, 10.0};
+    const struct path good = {600.0, 100.0, 1.5, 10.0, .vertical = false};
     struct path bad[] = {good, good, good, good, good, good, good, good};
     bad[0].center_mhz = 149.9;
     bad[1].center_mhz = 1500.1;
@@ -161,12 +215,11 @@ static void hata_refuses_what_lies_outside_its_ranges(void **state)
 static void doubling_the_power_adds_3_01_db(void **state)
 {
     (void)state;
-    struct path path = {600.0, 100.0, 1.5, 10.0};
+    struct path path = {600.0, 100.0, 1.5, 10.0, .vertical = false};
     assert_near(free_space_field_dbuvm(2.0, 7.0) - free_space_field_dbuvm(1.0, 7.0), 3.0103, 1e-4,
                 "10 log10 2");
-    assert_near(hata_field_dbuvm(&path, 2.0, SURROUNDINGS_OPEN) -
-                    hata_field_dbuvm(&path, 1.0, SURROUNDINGS_OPEN),
-                3.0103, 1e-4, "10 log10 2");
+    assert_near(hata_field_dbuvm(&path, 2.0) - hata_field_dbuvm(&path, 1.0), 3.0103, 1e-4,
+                "10 log10 2");
 }
 
 static void the_normal_quantile_is_that_of_a_numerics_library(void **state)
@@ -205,8 +258,10 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(fields_fall_with_distance_and_never_exceed_free_space),
-        cmocka_unit_test(methods_join_without_a_jump),
-        cmocka_unit_test(plane_and_round_earth_agree_where_both_hold),
+        cmocka_unit_test(p1546_falls_with_distance_below_free_space),
+        cmocka_unit_test(denser_surroundings_leave_less_of_p1546s_field),
+        cmocka_unit_test(what_is_exceeded_more_often_is_weaker),
+        cmocka_unit_test(the_fccs_curves_fall_with_distance_and_time),
         cmocka_unit_test(interchanging_the_ends_changes_nothing),
         cmocka_unit_test(hata_falls_with_distance_and_joins_its_extension),
         cmocka_unit_test(hata_refuses_what_lies_outside_its_ranges),

@@ -46,7 +46,10 @@ static const struct fact facts[] = {
     {"planning", "planning factors by band", "FCC OET Bulletin 69", fact_planning},
     {"noise", "man-made noise over thermal noise (kTB)", "ITU-R P.372, from memory", fact_noise},
     {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",
-     "computed: ITU-R P.525; P.526 and P.529, from memory", fact_methods},
+     "computed: ITU-R P.1546, 47 CFR 73.699, ITU-R P.525, P.526, P.1546-3 Annex 7 (Hata's suburbs "
+     "and "
+     "open land: from memory)",
+     fact_methods},
     {"buildings", "median building entry loss", "ITU-R P.2109, from memory", fact_buildings},
     {"locations", "allowance for the share of locations, spread 5.5 dB",
      "planning practice, ITU GE06", fact_locations},

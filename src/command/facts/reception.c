@@ -2,12 +2,12 @@
 #include "command/facts/facts.h"
 #include "physics/air/building.h"
 #include "physics/air/noise.h"
-#include "physics/air/propagation.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
 #include "scenario/section.h"
 #include "standard/atsc3/grid.h"
 #include "study/explain/explain.h"
+#include "study/place/method.h"
 
 #define TABLE(columns) table_start(columns, sizeof(columns) / sizeof(columns)[0])
 
@@ -175,22 +175,29 @@ struct table fact_locations(void)
 /* Field of 1 kW from 150 m to 1.5 m above flat land, in UHF. */
 struct table fact_methods(void)
 {
-    static const struct table_column columns[] = {
-        {"distance_km", "Distance", "km", 0},       {"free_space", "Free space", "dBuV/m", 1},
-        {"open_earth", "Open earth", "dBuV/m", 1},  {"hata_open", "Hata, open", "dBuV/m", 1},
-        {"hata_suburban", "suburban", "dBuV/m", 1}, {"ruling", "Open earth is ruled by", NULL, 0}};
+    static const struct table_column columns[] = {{"distance_km", "Distance", "km", 0},
+                                                  {"surroundings", "Surroundings", NULL, 0},
+                                                  {"p1546", "P.1546", "dBuV/m", 1},
+                                                  {"fcc", "73.699", "dBuV/m", 1},
+                                                  {"free_space", "Free space", "dBuV/m", 1},
+                                                  {"smooth_earth", "Smooth earth", "dBuV/m", 1},
+                                                  {"hata", "Hata", "dBuV/m", 1}};
     static const double distances_km[] = {2, 5, 10, 20, 40, 60, 80, 100};
     struct table table = TABLE(columns);
     for (size_t i = 0; i < sizeof distances_km / sizeof distances_km[0]; i++) {
-        const struct path path = {615.0, 150.0, 1.5, distances_km[i]};
-        enum propagation ruling;
-        double free_space = free_space_field_dbuvm(1.0, path.distance_km);
-        table_number(&table, path.distance_km);
-        table_number(&table, free_space);
-        table_number(&table, free_space - open_earth_loss_db(&path, &ruling));
-        table_number(&table, hata_field_dbuvm(&path, 1.0, SURROUNDINGS_OPEN));
-        table_number(&table, hata_field_dbuvm(&path, 1.0, SURROUNDINGS_SUBURBAN));
-        table_word(&table, propagation_name(ruling));
+        for (int around = SURROUNDINGS_OPEN; around <= SURROUNDINGS_URBAN; around++) {
+            const struct path path = {.center_mhz = 615.0,
+                                      .transmit_height_m = 150.0,
+                                      .receive_height_m = 1.5,
+                                      .distance_km = distances_km[i],
+                                      .surroundings = (enum surroundings)around,
+                                      .time_percent = 50.0};
+            table_number(&table, path.distance_km);
+            table_word(&table, surroundings_name(path.surroundings));
+            for (int method = METHOD_AUTO + 1; method < METHOD_COUNT; method++) {
+                table_number(&table, method_field_dbuvm((enum field_method)method, &path, 1.0));
+            }
+        }
     }
     return table;
 }

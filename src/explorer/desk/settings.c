@@ -97,7 +97,7 @@ enum status setting_set(int i, const struct scenario *scenario, const char *text
     *next = *scenario;
     enum status status = field_take(setting_field(i), next, name, text, fault);
     if (status == STATUS_OK) {
-        transmission_repair(&next->transmission);
+        scenario_repair(next);
     }
     return status;
 }
@@ -105,12 +105,12 @@ enum status setting_set(int i, const struct scenario *scenario, const char *text
 void setting_choices(int i, const struct scenario *scenario, struct setting_choices *choices)
 {
     const struct field *field = setting_field(i);
-    struct scenario trial = *scenario;
+    struct scenario trial;
     *choices = (struct setting_choices){.at = -1};
     for (double n = field->low; n <= field->high && choices->count < SETTING_CHOICES_MAX; n++) {
-        trial.transmission = scenario->transmission;
+        trial = *scenario;
         field_put(field, &trial, n);
-        transmission_repair(&trial.transmission); /* what is moved back was not legal */
+        scenario_repair(&trial); /* what is moved back was not legal */
         if (field_number(field, &trial) == n) {
             if (field_number(field, scenario) == n) {
                 choices->at = choices->count;
@@ -132,7 +132,7 @@ static bool set_number(int i, const struct scenario *scenario, double number, st
     const struct field *field = setting_field(i);
     *next = *scenario;
     field_put(field, next, number);
-    transmission_repair(&next->transmission);
+    scenario_repair(next);
     return !field_is_same(field, scenario, next);
 }
 

@@ -4,13 +4,12 @@
  * 80 MHz to 100 GHz. Worked number: traditional at 600 MHz: 12.64 - 3.72 x 0.2218 + 0.96 x 0.0492 =
  * 11.86 dB.
  *
- * Location spread: the local mean field in dB is normally distributed around the median; the
- * quantile is found by Newton's method on the complementary error function. */
+ * Location spread: the local mean field in dB is normally distributed around the median. */
 #include "physics/air/building.h"
 
 #include <math.h>
 
-#include "base/units.h"
+#include "base/normal.h"
 
 double building_entry_loss_db(enum building_kind kind, double center_mhz)
 {
@@ -21,24 +20,6 @@ double building_entry_loss_db(enum building_kind kind, double center_mhz)
                 [BUILDING_KIND_EFFICIENT] = {28.19, -3.00, 8.48}};
     double log_ghz = log10(fmax(center_mhz, BUILDING_MIN_MHZ) / 1e3);
     return rows[kind].r + rows[kind].s * log_ghz + rows[kind].t * log_ghz * log_ghz;
-}
-
-double normal_quantile(double probability)
-{
-    /* The smaller tail keeps its digits, and there the function is convex: from 0 Newton's steps
-     * go one way and do not overshoot. */
-    double tail = probability < 0.5 ? probability : 1.0 - probability;
-    double x = 0.0;
-    for (int i = 0; i < 100; i++) {
-        double value = 0.5 * erfc(x / sqrt(2.0));
-        double slope = exp(-x * x / 2.0) / sqrt(2.0 * PI);
-        double step = (value - tail) / slope;
-        x += step;
-        if (fabs(step) < 1e-13) {
-            break;
-        }
-    }
-    return probability < 0.5 ? -x : x;
 }
 
 double location_allowance_db(double percent)

@@ -18,7 +18,4 @@ double building_entry_loss_db(enum building_kind kind, double center_mhz);
  * 50 %, 0.52, 1.28, 1.64, 2.33 times the spread at 70, 90, 95, 99 %. */
 double location_allowance_db(double percent);
 
-/* The normal distribution's quantile, 0 < probability < 1. */
-double normal_quantile(double probability);
-
 #endif

@@ -17,7 +17,18 @@ static const struct explanation rows[] = {
      .formula = "free space: 106.92 + 10 log10({station.erp_kw:1} kW) - 20 "
                 "log10({station.distance_km:1} km) = "
                 "{free_space_dbuvm:1} dBuV/m",
-     .source = "ITU-R P.525; P.526 and P.529 (from memory)"},
+     .source = "ITU-R P.1546, P.525, P.526; 47 CFR 73.699"},
+    {.name = "place.error_db",
+     .title = "error to expect",
+     .sentence =
+         "The error to expect is the standard deviation between such predictions and what is "
+         "measured, in dB.",
+     .paragraph =
+         "Two places out of three lie within it, one in twenty beyond twice as much. Methods "
+         "without terrain are told with 8 to 12 dB. Free space is no prediction but a bound: the "
+         "field lies below it.",
+     .formula = "8 to 20 dB; method {place.method}",
+     .source = "common practice"},
     {.name = "place.level_dbm",
      .title = "level",
      .sentence = "The level is the power that the aerial and its line give to the receiver, in "

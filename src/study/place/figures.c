@@ -36,7 +36,7 @@ static const char *band_of(const void *result)
 
 static const char *method_of(const void *result)
 {
-    return propagation_name(of(result)->link.method);
+    return field_method_name(of(result)->link.choice.method);
 }
 
 static double works(const void *result)
@@ -80,9 +80,11 @@ static const struct figure rows[] = {
      .beside = true},
     {"horizon_km", "Radio horizon", .unit = "km", .decimals = 1, .offset = AT(link.horizon_km),
      .beside = true},
-    {"method", "Method", .unit = "", .kind = FIGURE_WORD, .word = method_of},
+    {"method", "Method", .unit = "", .kind = FIGURE_WORD, .word = method_of, .beside = true},
     {"field_dbuvm", "Field outdoors, median", .brief = "field", .unit = "dBuV/m", .decimals = 1,
      .offset = AT(link.field_dbuvm), .beside = true},
+    {"error_db", "Error to expect", .brief = "error", .unit = "dB", .offset = AT(link.error_db),
+     .beside = true},
     {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,
      .offset = AT(link.entry_loss_db), .beside = true},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,

@@ -3,20 +3,19 @@
 
 #include <stdbool.h>
 
-#include "physics/air/propagation.h"
 #include "scenario/scenario.h"
 #include "standard/rf.h"
+#include "study/place/method.h"
 
 /* The way of a station's signal to the receiver's input, before anything is asked of the signal. */
 struct link {
     struct station tower;
     double center_mhz;
     enum band band;
-    enum propagation method; /* that rules at the distance */
-    bool method_changed;     /* the asked one does not hold here: `method_note` says why */
-    char method_note[192];
-    bool vertical; /* the vertically polarised part is the stronger one */
+    struct method_choice choice; /* the method in use, and why */
+    bool vertical;               /* the vertically polarised part is the stronger one */
     double field_dbuvm;
+    double error_db; /* to expect of the field: a standard deviation */
     double horizon_km;
     double entry_loss_db;
     double level_dbm, noise_dbm, cn_db;
@@ -29,8 +28,5 @@ struct link link_make(const struct scenario *scenario, const struct station *sta
 /* Field at another distance, all else equal; NAN where the method does not reach. */
 double link_field_at_dbuvm(const struct scenario *scenario, const struct link *link,
                            double distance_km);
-
-/* Okumura-Hata rules, with its limits of distance. */
-bool link_uses_hata(const struct scenario *scenario, const struct link *link);
 
 #endif

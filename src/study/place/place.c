@@ -1,9 +1,10 @@
 /* Stations at a place: the link from ERP to margin, and the distance at which the margin is gone.
  *
  * margin = field - entry loss -> level (gain, line) - noise - location allowance - needed SNR in
- * noise - what echoes and motion take. Only the field depends on the distance, and it falls with
- * it, so the distance where what is left meets the SNR needed with echoes and motion is found by
- * halving the interval of log distance. */
+ * noise - what echoes and motion take. Only the field depends on the distance. Near a tall tower it
+ * may rise with it before it falls, so the farthest distance where what is left meets the SNR
+ * needed with echoes and motion is sought from afar, in steps of 6 %, and then by halving the
+ * interval of log distance. */
 #include "study/place/place.h"
 
 #include <math.h>
@@ -45,24 +46,33 @@ static double spare_at_db(const struct scenario *scenario, const struct place_st
     return place_snr_at_db(scenario, station, distance_km) - station->needed_snr_db;
 }
 
+#define STEPS 200
+
+/* The farthest of the steps from `near` to `far` at which it decodes; -1: none. */
+static int farthest_step(const struct scenario *scenario, const struct place_station *station,
+                         double near_km, double ratio)
+{
+    int step = STEPS;
+    while (step >= 0 && !(spare_at_db(scenario, station, near_km * pow(ratio, step)) >= 0.0)) {
+        step--;
+    }
+    return step;
+}
+
 static void find_reach(const struct scenario *scenario, struct place_station *station)
 {
-    double near = DISTANCE_MIN_KM, far = DISTANCE_MAX_KM;
-    if (link_uses_hata(scenario, &station->link)) {
-        near = HATA_MIN_KM;
-        far = HATA_MAX_KM;
-    }
+    const struct method *method = method_row(station->link.choice.method);
+    double near = method->near_km, far = method->far_km(scenario->place.time_percent);
+    double ratio = pow(far / near, 1.0 / STEPS) * (1.0 - 1e-15); /* not beyond the end */
+    int step = farthest_step(scenario, station, near, ratio);
+    station->reach = step < 0 ? REACH_NOWHERE : step == STEPS ? REACH_BEYOND : REACH_FOUND;
     station->reach_km = NAN;
-    if (!(spare_at_db(scenario, station, near) >= 0.0)) {
-        station->reach = REACH_NOWHERE;
-        station->reach_end_km = near;
+    station->reach_end_km = step < 0 ? near : far;
+    if (station->reach != REACH_FOUND) {
         return;
     }
-    if (spare_at_db(scenario, station, far) > 0.0) {
-        station->reach = REACH_BEYOND;
-        station->reach_end_km = far;
-        return;
-    }
+    far = near * pow(ratio, step + 1);
+    near *= pow(ratio, step);
     for (int i = 0; i < 60 && far / near > 1.0 + 1e-12; i++) {
         double middle = sqrt(near * far);
         if (spare_at_db(scenario, station, middle) >= 0.0) {
@@ -71,7 +81,6 @@ static void find_reach(const struct scenario *scenario, struct place_station *st
             far = middle;
         }
     }
-    station->reach = REACH_FOUND;
     station->reach_km = station->reach_end_km = near;
 }
 

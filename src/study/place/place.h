@@ -10,8 +10,8 @@
 #include "study/verdict/verdict.h"
 
 /* Stations at a place, side by side: from the tower to the margin. What is assumed:
- * - Fields are medians over even ground outside of buildings; no terrain, no clutter (Okumura-Hata
- *   knows the surroundings, as the man-made noise names them; suburban where it names none).
+ * - Fields are medians over even ground outside of buildings; no terrain. ITU-R P.1546 and
+ *   Okumura-Hata know the surroundings.
  * - The receiving antenna is turned to the station and to the stronger of its polarisations; its
  *   gain and line loss are the same on every channel.
  * - Noise bandwidth is the channel's. Needed SNR: first generation threshold and implementation

@@ -43,20 +43,21 @@ void place_words_station(const struct place_station *station, struct text *out)
 {
     char reach[48];
     place_words_reach(station, reach, sizeof reach);
-    text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s", station->link.tower.name,
-                station->verdict.reception.system->name, station->link.tower.rf_channel,
-                station->link.field_dbuvm, propagation_name(station->link.method));
+    text_printf(out, "%s (%s, channel %d): %.1f dBuV/m by %s, give or take %.0f dB",
+                station->link.tower.name, station->verdict.reception.system->name,
+                station->link.tower.rf_channel, station->link.field_dbuvm,
+                method_row(station->link.choice.method)->title, station->link.error_db);
     words_about_margin(station, out);
     if (isfinite(station->needed_snr_db)) {
         text_printf(out, ", reach %s.", reach);
     } else {
         text_append(out, "; under these echoes no SNR suffices.");
     }
-    if (station->link.method_changed) {
-        text_printf(out, " %s", station->link.method_note);
+    if (station->link.choice.note[0] != '\0') {
+        text_printf(out, " %s", station->link.choice.note);
     }
     if (station->link.tower.distance_km > station->link.horizon_km &&
-        station->link.method == PROPAGATION_FREE_SPACE) {
+        station->link.choice.method == METHOD_FREE_SPACE) {
         text_printf(out,
                     " Free space is far too kind here: the place lies beyond the radio horizon of "
                     "%.0f km.",
