@@ -5,6 +5,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#define NAME_MAX_BYTES 48 /* of what users give a name, its end included */
+
 /* A growing text buffer. Start from `struct text text = {0};`. A failed allocation is remembered
  * in `failed` and later appends do nothing, so a writer checks once at the end. The owner calls
  * text_free. `data` is NULL while nothing was appended, else always terminated by a zero byte. */

@@ -142,7 +142,48 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
     return field_take(field, base, place, value, fault);
 }
 
-/* Of two keys of which one stands in place of the other, only one may stand in a section. */
+static enum status both_stand(const struct field *field, const char *title, const char *other,
+                              struct fault *fault)
+{
+    char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2];
+    char allowed[2 * (SECTION_BYTES_MAX + KEY_BYTES_MAX) + 16];
+    text_format(place, sizeof place, "%s.%s", title, field->name);
+    text_format(allowed, sizeof allowed, "either %s or %s", other,
+                field->instead_of ? field->name : place);
+    return fault_set(fault, STATUS_ILLEGAL, place, allowed, "stands beside %s", other);
+}
+
+/* The heading of a key, or its section where `key` is NULL, wherever it stands; NULL: nowhere. */
+static const struct item *find_heading(const struct scan *scan, const char *section,
+                                       const char *key)
+{
+    const struct item *heading = NULL;
+    for (size_t i = 0; i < scan->count; i++) {
+        const struct item *item = &scan->items[i];
+        const char *name;
+        heading = item->kind == ITEM_SECTION ? item : heading;
+        const struct section *of = section_of(heading->name, &name);
+        if (of && strcasecmp(of->name, section) == 0 &&
+            (key ? item != heading && strcasecmp(item->name, key) == 0 : true)) {
+            return heading;
+        }
+    }
+    return NULL;
+}
+
+/* The key that the field stands in place of, further down in the same section. */
+static bool has_replaced(const struct field *field, const struct item *heading,
+                         const struct item *end)
+{
+    for (const struct item *other = heading + 1; other < end && other->kind == ITEM_KEY; other++) {
+        if (strcasecmp(other->name, field->instead_of) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Of two keys of which one stands in place of the other, or says the same, only one may stand. */
 static enum status refuse_both(const struct scan *scan, struct fault *fault)
 {
     if (scan->count == 0) {
@@ -154,19 +195,21 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
         const char *name;
         const struct section *section = section_of(heading->name, &name);
         const struct field *field = section ? field_find(section->name, item->name) : NULL;
-        if (item == heading || !field || !field->instead_of) {
+        if (item == heading || !field) {
             continue;
         }
-        for (const struct item *other = heading + 1; other < end && other->kind == ITEM_KEY;
-             other++) {
-            if (strcasecmp(other->name, field->instead_of) == 0) {
-                char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], allowed[2 * KEY_BYTES_MAX + 16];
-                text_format(place, sizeof place, "%s.%s", section->name, field->name);
-                text_format(allowed, sizeof allowed, "either %s or %s", field->instead_of,
-                            field->name);
-                return fault_set(fault, STATUS_ILLEGAL, place, allowed, "stands beside %s",
-                                 field->instead_of);
-            }
+        if (field->instead_of && has_replaced(field, heading, end)) {
+            return both_stand(field, heading->name, field->instead_of, fault);
+        }
+        const struct field *same = field->same_as ? field_named(field->same_as) : NULL;
+        if (same && find_heading(scan, same->section, same->name)) {
+            return both_stand(field, heading->name, field->same_as, fault);
+        }
+        const struct item *own = field->unless ? find_heading(scan, field->unless, NULL) : NULL;
+        if (own) {
+            char other[SECTION_BYTES_MAX + 2];
+            text_format(other, sizeof other, "[%s]", own->name);
+            return both_stand(field, heading->name, other, fault);
         }
     }
     return STATUS_OK;

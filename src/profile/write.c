@@ -12,6 +12,7 @@ struct writer {
     const struct scenario *scenario; /* what is to be written */
     struct scenario *old;            /* what the original says */
     struct scenario *plain;          /* the defaults, with an item of each repeated section */
+    const struct scan *scan;         /* of the original */
     const char *text;
     size_t copied; /* bytes of the original that are dealt with */
     const char *feed;
@@ -47,6 +48,37 @@ static bool ends_with_feed(const struct text *text)
     return text->length == 0 || text_string(text)[text->length - 1] == '\n';
 }
 
+static bool has_key(const struct scan *scan, const struct field *field)
+{
+    const char *heading = "", *name;
+    for (size_t i = 0; i < scan->count; i++) {
+        const struct item *item = &scan->items[i];
+        heading = item->kind == ITEM_SECTION ? item->name : heading;
+        const struct section *section = section_of(heading, &name);
+        if (section && strcmp(section->name, field->section) == 0 && item->kind == ITEM_KEY &&
+            strcasecmp(item->name, field->name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A key that two sections can say is said by the one that has it, else by [mode] in the plain case
+ * and by [frame] beside subframes and PLPs. */
+static bool is_said_elsewhere(const struct writer *writer, const struct field *field)
+{
+    const struct field *in_mode = field->same_as ? field_named(field->same_as) : field;
+    const struct field *in_frame = field_find("frame", field->name);
+    if (!in_frame || !in_frame->same_as || field_named(in_frame->same_as) != in_mode) {
+        return false;
+    }
+    const struct field *home = has_key(writer->scan, in_frame)                          ? in_frame
+                               : has_key(writer->scan, in_mode)                         ? in_mode
+                               : transmission_is_plain(&writer->scenario->transmission) ? in_mode
+                                                                                        : in_frame;
+    return home != field;
+}
+
 /* Keys that the original's section lacks and that now have something to say. */
 static void write_missing(struct writer *writer, const struct section *section, const void *base,
                           const struct item *items, size_t count)
@@ -54,7 +86,8 @@ static void write_missing(struct writer *writer, const struct section *section, 
     const void *plain = section_item(section, writer->plain, 0);
     const struct field *field;
     for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
-        bool stands = !field_is_said(field, base) || field_is_same(field, base, plain);
+        bool stands = !field_is_said(field, base) || field_is_same(field, base, plain) ||
+                      is_said_elsewhere(writer, field);
         for (size_t k = 0; k < count && !stands; k++) {
             stands = strcasecmp(items[k].name, field->name) == 0;
         }
@@ -191,6 +224,7 @@ static enum status write_with(struct writer *writer, const struct text *original
 {
     struct scan scan = {0};
     enum status status = scan_text(text_string(original), original->length, &scan, fault);
+    writer->scan = &scan;
     if (status == STATUS_OK) {
         write_all(writer, &scan, original->length);
         if (writer->out->failed) {

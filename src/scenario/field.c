@@ -12,6 +12,7 @@
 #include "physics/air/p1546.h"
 #include "physics/vsb/decision.h"
 #include "scenario/scenario.h"
+#include "standard/atsc3/injection.h"
 #include "standard/rf.h"
 
 #define CHOICE_NAME(function, type)                 \
@@ -26,6 +27,11 @@ CHOICE_NAME(code_length_name, code_length)
 CHOICE_NAME(constellation_name, constellation)
 CHOICE_NAME(outer_code_name, outer_code)
 CHOICE_NAME(interleaver_name, interleaver)
+CHOICE_NAME(layer_name, layer)
+CHOICE_NAME(miso_name, miso)
+CHOICE_NAME(alignment_name, alignment)
+CHOICE_NAME(bonding_name, bonding)
+CHOICE_NAME(time_info_name, time_info)
 CHOICE_NAME(man_made_noise_name, man_made_noise)
 CHOICE_NAME(vsb_feedback_name, vsb_feedback)
 CHOICE_NAME(generation_name, generation)
@@ -57,8 +63,12 @@ static void put_bandwidth(void *base, double number)
 }
 
 #define AT(member) .offset = offsetof(struct scenario, member)
-#define WAVEFORM(member) AT(transmission.subframes[0].waveform.member)
-#define CODE(member) AT(transmission.plps[0].code.member)
+/* [mode] is the first subframe and the first PLP, where neither has a section of its own. */
+#define FRAME(member) AT(transmission.member)
+#define WAVEFORM(member) AT(transmission.subframes[0].waveform.member), .unless = "subframe"
+#define CODE(member) AT(transmission.plps[0].code.member), .unless = "plp"
+#define OF_SUBFRAME(member) .offset = offsetof(struct subframe, member)
+#define OF_PLP(member) .offset = offsetof(struct plp, member)
 #define OF_STATION(member) .offset = offsetof(struct station, member)
 #define OF_ECHO(member) .offset = offsetof(struct echo, member)
 
@@ -70,6 +80,12 @@ static void put_bandwidth(void *base, double number)
     .type = FIELD_CHOICE, .high = (count)-1, .plain = (default_), .choice = choice_##names
 #define YES_NO(default_) \
     .type = FIELD_YES_NO, .high = 1, .plain = (default_), .choice = choice_yes_no
+#define TEXT .type = FIELD_TEXT, .plain = NAN
+#define CELLS_MAX 16777215   /* 24 bits of L1-Detail */
+#define L1_DETAIL_MOST 65528 /* 13 bits of L1-Basic, in bytes */
+#define INTERLEAVERS                                                                          \
+    "none|CTI 512|CTI 724|CTI 887|CTI 1024|CTI 1254|CTI 1448|HTI 1 to HTI 16|HTI 2 inter to " \
+    "HTI 16 inter"
 #define ONE_DB 1.2589254117941673 /* 10^0.1 */
 
 static const struct field fields[] = {
@@ -147,20 +163,37 @@ static const struct field fields[] = {
      CHOICE(vsb_feedback_name, FEEDBACK_COUNT, FEEDBACK_TRELLIS), AT(first.feedback)},
 
     {"mode", "interleaver", "", "time interleaver", "interleaver",
-     CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .on_page = true,
-     AT(transmission.plps[0].interleaver)},
+     CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .told = INTERLEAVERS, .on_page = true,
+     AT(transmission.plps[0].interleaver), .unless = "plp"},
     {"mode", "outer", "", "outer code", CHOICE(outer_code_name, OUTER_COUNT, OUTER_BCH),
      .on_page = true, CODE(outer)},
     {"mode", "frame_ms", "ms", "frame length", NUMBER(50, 5000, 250), .step = 10, .on_page = true,
      AT(transmission.frame_ms)},
     {"mode", "first_boundary", "", "first boundary symbol", "first boundary", YES_NO(false),
-     .on_page = true, AT(transmission.subframes[0].first_boundary)},
+     .on_page = true, AT(transmission.subframes[0].first_boundary), .unless = "subframe"},
     {"mode", "l1_basic_mode", "", "L1-Basic mode", WHOLE(1, 7, 1), .step = 1, .on_page = true,
      AT(transmission.signalling.l1_basic_mode)},
     {"mode", "l1_detail_mode", "", "L1-Detail mode", WHOLE(1, 7, 1), .step = 1, .on_page = true,
      AT(transmission.signalling.l1_detail_mode)},
-    {"mode", "l1_detail_bits", "bits", "L1-Detail size", WHOLE(200, 6312, 320), .step = 8,
-     AT(transmission.signalling.l1_detail_bits)},
+    {"mode", "l1_detail_bits", "bits", "L1-Detail size", WHOLE(200, L1_DETAIL_MOST, NAN),
+     .word = "auto", .step = 8, FRAME(signalling.l1_detail_bits)},
+
+    {"frame", "alignment", "", "frame alignment", "alignment",
+     CHOICE(alignment_name, ALIGNMENT_COUNT, ALIGNED_TO_SYMBOLS), FRAME(alignment)},
+    {"frame", "preamble_fft", "", "preamble FFT size", "preamble FFT",
+     CHOICE(fft_name, FFT_COUNT, NAN), .word = "auto", FRAME(signalling.preamble_fft)},
+    {"frame", "preamble_guard", "", "preamble guard interval", "preamble guard",
+     CHOICE(guard_name, GUARD_COUNT, NAN), .word = "auto", FRAME(signalling.preamble_guard)},
+    {"frame", "preamble_reduction", "", "preamble carrier reduction", "preamble red.",
+     WHOLE(0, REDUCTION_MAX, NAN), .word = "auto", .step = 1, FRAME(signalling.preamble_reduction)},
+    {"frame", "preamble_symbols", "", "preamble symbols", "preamble", WHOLE(1, 8, NAN),
+     .word = "auto", .step = 1, FRAME(signalling.preamble_symbols)},
+    {"frame", "tone_reservation", "", "tone reservation", "reserved tones", YES_NO(false),
+     FRAME(tone_reservation)},
+    {"frame", "bonding", "", "channel bonding", "bonding",
+     CHOICE(bonding_name, BONDING_COUNT, BONDING_NONE), FRAME(bonding)},
+    {"frame", "l1_time", "", "time in L1-Detail", "time in L1",
+     CHOICE(time_info_name, TIME_INFO_COUNT, TIME_NONE), FRAME(signalling.time_info)},
 
     {"station", "generation", "", "generation",
      CHOICE(generation_name, GENERATION_COUNT, GENERATION_SECOND), OF_STATION(generation)},
@@ -184,6 +217,67 @@ static const struct field fields[] = {
      .step = 5, .turn = 360, OF_ECHO(phase_deg)},
     {"echo", "doppler_hz", "Hz", "echo Doppler", "Doppler", NUMBER(-1000, 1000, 0), .step = 0.5,
      OF_ECHO(doppler_hz)},
+
+    {"frame", "frame_ms", "ms", "length of the frame", "frame length", NUMBER(50, 5000, 250),
+     .step = 10, .same_as = "mode.frame_ms", FRAME(frame_ms)},
+    {"frame", "l1_basic_mode", "", "mode of L1-Basic", "L1-Basic", WHOLE(1, 7, 1), .step = 1,
+     .same_as = "mode.l1_basic_mode", FRAME(signalling.l1_basic_mode)},
+    {"frame", "l1_detail_mode", "", "mode of L1-Detail", "L1-Detail", WHOLE(1, 7, 1), .step = 1,
+     .same_as = "mode.l1_detail_mode", FRAME(signalling.l1_detail_mode)},
+    {"frame", "l1_detail_bits", "bits", "size of L1-Detail", "L1-Detail size",
+     WHOLE(200, L1_DETAIL_MOST, NAN), .word = "auto", .step = 8, .same_as = "mode.l1_detail_bits",
+     FRAME(signalling.l1_detail_bits)},
+
+    {"subframe", "fft", "", "subframe's FFT size", "FFT size", CHOICE(fft_name, FFT_COUNT, FFT_16K),
+     OF_SUBFRAME(waveform.fft)},
+    {"subframe", "guard", "", "subframe's guard interval", "guard",
+     CHOICE(guard_name, GUARD_COUNT, GI5_1024), OF_SUBFRAME(waveform.guard)},
+    {"subframe", "pilots", "", "subframe's scattered pilots", "pilots",
+     CHOICE(pilots_name, PILOTS_COUNT, SP12_2), OF_SUBFRAME(waveform.pilots)},
+    {"subframe", "boost", "", "subframe's pilot boost", "pilot boost", WHOLE(0, BOOST_MAX, 4),
+     .step = 1, OF_SUBFRAME(waveform.boost)},
+    {"subframe", "reduction", "", "subframe's carrier reduction", "reduction",
+     WHOLE(0, REDUCTION_MAX, 0), .step = 1, OF_SUBFRAME(waveform.reduction)},
+    {"subframe", "first_boundary", "", "first symbol a boundary", "first boundary", YES_NO(false),
+     OF_SUBFRAME(first_boundary)},
+    {"subframe", "last_boundary", "", "last symbol a boundary", "last boundary", YES_NO(true),
+     OF_SUBFRAME(last_boundary)},
+    {"subframe", "frequency_interleaver", "", "frequency interleaver", "freq. interl.",
+     YES_NO(true), OF_SUBFRAME(frequency_interleaver)},
+    {"subframe", "miso", "", "MISO coefficients", "MISO", CHOICE(miso_name, MISO_COUNT, MISO_NONE),
+     OF_SUBFRAME(miso)},
+    {"subframe", "symbols", "", "symbols of the subframe", "symbols", WHOLE(1, 2048, NAN),
+     .step = 1, OF_SUBFRAME(symbols)},
+    {"subframe", "share_percent", "%", "share of the time", "share", NUMBER(0, 100, NAN),
+     .word = "auto", .step = 5, .instead_of = "symbols", OF_SUBFRAME(share_percent)},
+
+    {"plp", "subframe", "", "subframe of the PLP", "subframe", TEXT, OF_PLP(subframe)},
+    {"plp", "constellation", "", "PLP's constellation", "constellation",
+     CHOICE(constellation_name, CONSTELLATION_COUNT, QAM256), OF_PLP(code.constellation)},
+    {"plp", "rate", "", "PLP's code rate", "code rate", .type = FIELD_RATE, .low = RATE_MIN_15THS,
+     .high = RATE_MAX_15THS, .plain = 10, OF_PLP(code.rate_15ths)},
+    {"plp", "length", "", "PLP's code length", "code length",
+     CHOICE(code_length_name, LENGTH_COUNT, LENGTH_64800), OF_PLP(code.length)},
+    {"plp", "outer", "", "PLP's outer code", "outer code",
+     CHOICE(outer_code_name, OUTER_COUNT, OUTER_BCH), OF_PLP(code.outer)},
+    {"plp", "interleaver", "", "PLP's time interleaver", "interleaver",
+     CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .told = INTERLEAVERS,
+     OF_PLP(interleaver)},
+    {"plp", "layer", "", "layer", CHOICE(layer_name, LAYER_COUNT, LAYER_CORE), OF_PLP(layer)},
+    {"plp", "over", "", "core PLP below it", "over", TEXT, OF_PLP(over)},
+    {"plp", "injection_db", "dB", "injection level", "injection", NUMBER(0, INJECTION_MAX_DB, 4),
+     .step = 0.5, OF_PLP(injection_db)},
+    {"plp", "cells", "", "cells of the PLP", "cells", WHOLE(1, CELLS_MAX, NAN), .step = 1000,
+     OF_PLP(cells)},
+    {"plp", "share_percent", "%", "share of the cells", "share", NUMBER(0, 100, NAN),
+     .word = "auto", .step = 5, .instead_of = "cells", OF_PLP(share_percent)},
+    {"plp", "start", "", "first cell", WHOLE(0, CELLS_MAX, NAN), .word = "auto", .step = 1000,
+     OF_PLP(start)},
+    {"plp", "subslices", "", "subslices", WHOLE(1, 16384, 1), .ratio = 2, OF_PLP(subslices)},
+    {"plp", "subslice_interval", "", "cells from subslice to subslice", "interval",
+     WHOLE(1, CELLS_MAX, NAN), .word = "auto", .step = 100, OF_PLP(subslice_interval)},
+    {"plp", "bonded_snr_db", "dB", "SNR of the bonded channel", "bonded SNR", NUMBER(-20, 80, NAN),
+     .word = "none", .step = 0.5, OF_PLP(bonded_snr_db)},
 };
 _Static_assert(sizeof fields / sizeof fields[0] <= FIELDS_MAX, "FIELDS_MAX tells how many fit");
 

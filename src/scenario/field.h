@@ -16,6 +16,7 @@ enum field_type {
     FIELD_YES_NO,
     FIELD_CHOICE, /* one of some names */
     FIELD_RATE,   /* in fifteenths: "10/15" */
+    FIELD_TEXT,   /* a name, of NAME_MAX_BYTES at `offset`; as a number it is NAN */
     FIELD_TYPE_COUNT
 };
 
@@ -34,15 +35,20 @@ struct field {
     double ratio;     /* instead of a step: what it multiplies by */
     double turn;      /* -turn to turn is accepted, 0 to turn is told; a step goes round */
     const char *(*choice)(int i); /* the names of a choice's values, from 0 on */
+    const char *told;             /* how messages tell of them where they are many; NULL: each */
     /* A key that this one stands in place of, never beside it; while that one is said, this one
      * follows from it. */
     const char *instead_of;
+    /* A key of [mode] that counts only while no section of this name stands ("plp"). */
+    const char *unless;
+    /* The same value under another name: of two such keys one may stand in a profile. */
+    const char *same_as;
     bool on_page;                           /* a receiver's page can tell it: study/page */
     size_t offset;                          /* in struct scenario, or in a station or an echo */
     void (*put)(void *base, double number); /* where more hangs together than lies at `offset` */
 };
 
-#define FIELDS_MAX 96 /* more than there are */
+#define FIELDS_MAX 192 /* more than there are */
 
 size_t field_count(void);
 const struct field *field_at(size_t i);
@@ -56,12 +62,14 @@ const char *field_label(const struct field *field);
 void field_name(const struct field *field, char *buffer, size_t size);
 
 /* ---- Values as numbers: of a choice its place among the names, of yes 1; NAN: not said. `base` is
- * the struct that `offset` counts in. */
+ * the struct that `offset` counts in, of a key of [mode] the scenario. */
 double field_number(const struct field *field, const void *base);
 void field_put(const struct field *field, void *base, double number);
 /* Something to write: what follows from another key is not said, nor is NAN where that is plain. */
 bool field_is_said(const struct field *field, const void *base);
 bool field_is_same(const struct field *field, const void *a, const void *b);
+/* To what it is when nothing is said. */
+void field_clear(const struct field *field, void *base);
 
 /* In range, or not said where that may be. */
 enum status field_check(const struct field *field, const void *base, const char *place,

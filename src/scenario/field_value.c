@@ -6,6 +6,7 @@
 #include "base/number.h"
 #include "base/text.h"
 #include "scenario/field.h"
+#include "scenario/section.h"
 
 #define NOT_SAID "none" /* where a row has no word for it */
 
@@ -14,6 +15,12 @@
 /* Enumerations have the size of int with every compiler that this project supports. */
 enum any_choice { ANY_CHOICE };
 _Static_assert(sizeof(enum any_choice) == sizeof(int), "choices are stored as int");
+
+/* What stands for NAN among whole numbers: 0 where that is no value, else -1. */
+static int unsaid(const struct field *field)
+{
+    return field->low > 0.0 ? 0 : -1;
+}
 
 double field_number(const struct field *field, const void *base)
 {
@@ -28,19 +35,23 @@ double field_number(const struct field *field, const void *base)
     case FIELD_YES_NO:
         memcpy(&yes, at, sizeof yes);
         return yes;
+    case FIELD_TEXT:
+        return NAN;
     default:
         memcpy(&whole, at, sizeof whole);
-        return whole == 0 && field->low > 0.0 ? NAN : whole;
+        return whole == unsaid(field) ? NAN : whole;
     }
 }
 
 void field_put(const struct field *field, void *base, double number)
 {
     char *at = (char *)base + field->offset;
-    int whole = isnan(number) ? 0 : (int)number;
-    bool yes = whole != 0;
+    int whole = isnan(number) ? unsaid(field) : (int)number;
+    bool yes = number == 1.0;
     if (field->put) {
         field->put(base, number);
+    } else if (field->type == FIELD_TEXT) {
+        memset(at, 0, NAME_MAX_BYTES); /* a text has no number: nothing is said */
     } else if (field->type == FIELD_NUMBER) {
         memcpy(at, &number, sizeof number);
     } else if (field->type == FIELD_YES_NO) {
@@ -50,8 +61,24 @@ void field_put(const struct field *field, void *base, double number)
     }
 }
 
+static const char *text_of(const struct field *field, const void *base)
+{
+    return (const char *)base + field->offset;
+}
+
+void field_clear(const struct field *field, void *base)
+{
+    field_put(field, base, field->plain);
+}
+
 bool field_is_said(const struct field *field, const void *base)
 {
+    if (field->unless && section_items(section_find(field->unless), base) > 0) {
+        return false;
+    }
+    if (field->type == FIELD_TEXT) {
+        return text_of(field, base)[0] != '\0';
+    }
     if (field->instead_of) {
         return isnan(field_number(field_find(field->section, field->instead_of), base));
     }
@@ -60,6 +87,9 @@ bool field_is_said(const struct field *field, const void *base)
 
 bool field_is_same(const struct field *field, const void *a, const void *b)
 {
+    if (field->type == FIELD_TEXT) {
+        return strcmp(text_of(field, a), text_of(field, b)) == 0;
+    }
     double one = field_number(field, a), other = field_number(field, b);
     return one == other || (isnan(one) && isnan(other));
 }
@@ -85,6 +115,9 @@ enum status field_check(const struct field *field, const void *base, const char 
                         struct fault *fault)
 {
     double number = field_number(field, base);
+    if (field->type == FIELD_TEXT) {
+        return STATUS_OK;
+    }
     if (is_in_range(field, number) || (isnan(number) && may_be_unsaid(field))) {
         return STATUS_OK;
     }
@@ -114,6 +147,10 @@ void field_write(const struct field *field, double number, char *buffer, size_t 
 
 void field_format(const struct field *field, const void *base, char *buffer, size_t size)
 {
+    if (field->type == FIELD_TEXT) {
+        text_format(buffer, size, "%s", text_of(field, base));
+        return;
+    }
     field_write(field, field_number(field, base), buffer, size);
 }
 
@@ -155,6 +192,13 @@ static bool read_rate(const struct field *field, const char *text, double *numbe
     return read_whole(field, numerator, number);
 }
 
+static bool read_text(const struct field *field, const char *text, double *number)
+{
+    (void)field;
+    *number = NAN;
+    return section_name_is_usable(text);
+}
+
 static bool read_choice(const struct field *field, const char *text, double *number)
 {
     for (int i = 0; i <= (int)field->high; i++) {
@@ -175,6 +219,7 @@ static const struct {
     [FIELD_YES_NO] = {read_choice, "is neither yes nor no"},
     [FIELD_CHOICE] = {read_choice, "is not one of the choices"},
     [FIELD_RATE] = {read_rate, "is not a code rate"},
+    [FIELD_TEXT] = {read_text, "is not a usable name"},
 };
 
 enum status field_read(const struct field *field, const char *text, double *number)
@@ -187,7 +232,7 @@ enum status field_read(const struct field *field, const char *text, double *numb
     if (!types[field->type].read(field, text, &read)) {
         return STATUS_MALFORMED;
     }
-    if (!is_in_range(field, read)) {
+    if (field->type != FIELD_TEXT && !is_in_range(field, read)) {
         return STATUS_OUT_OF_RANGE;
     }
     *number = read + 0.0; /* no negative zero */
@@ -199,6 +244,10 @@ enum status field_take(const struct field *field, void *base, const char *place,
 {
     double number;
     enum status status = field_read(field, text, &number);
+    if (status == STATUS_OK && field->type == FIELD_TEXT) {
+        text_format((char *)base + field->offset, NAME_MAX_BYTES, "%s", text);
+        return STATUS_OK;
+    }
     if (status == STATUS_OK) {
         field_put(field, base, number);
         return STATUS_OK;
@@ -214,6 +263,14 @@ enum status field_take(const struct field *field, void *base, const char *place,
 
 void field_allowed(const struct field *field, char *buffer, size_t size)
 {
+    if (field->type == FIELD_TEXT) {
+        text_format(buffer, size, "a name");
+        return;
+    }
+    if (field->told) {
+        text_format(buffer, size, "%s", field->told);
+        return;
+    }
     bool few = field->choice || (field->type == FIELD_WHOLE && field->high - field->low <= 2.0);
     double low = field->turn > 0.0 ? 0.0 : field->low;
     char from[FIELD_TEXT_BYTES], to[FIELD_TEXT_BYTES];

@@ -8,6 +8,7 @@
 #include "physics/air/fcc.h"
 #include "physics/air/p1546.h"
 #include "scenario/section.h"
+#include "standard/atsc3/frame.h"
 #include "standard/rf.h"
 
 #define NAMES(function, type, count, ...)                      \
@@ -31,7 +32,9 @@ NAMES(surroundings_name, surroundings,
 
 struct scenario scenario_default(void)
 {
-    struct scenario scenario = {.transmission = {.subframe_count = 1, .plp_count = 1}};
+    struct scenario scenario = {0};
+    section_clear(section_find("subframe"), &scenario.transmission.subframes[0]);
+    section_clear(section_find("plp"), &scenario.transmission.plps[0]);
     for (size_t i = 0; i < section_count(); i++) {
         if (section_at(i)->most == 0) {
             section_clear(section_at(i), &scenario);
@@ -43,6 +46,17 @@ struct scenario scenario_default(void)
 struct transmission transmission_default(void)
 {
     return scenario_default().transmission;
+}
+
+void scenario_keep_mode(struct scenario *scenario)
+{
+    static const char *const named[] = {"subframe", "plp"};
+    for (size_t i = 0; i < sizeof named / sizeof named[0]; i++) {
+        const struct section *section = section_find(named[i]);
+        while (section_items(section, scenario) > 0) {
+            section_remove(section, scenario, section_items(section, scenario) - 1);
+        }
+    }
 }
 
 void scenario_set_channel(struct scenario *scenario, int rf_channel)
@@ -60,7 +74,9 @@ void scenario_set_center(struct scenario *scenario, double center_mhz)
 void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz)
 {
     scenario->site.bandwidth_mhz = bandwidth_mhz;
-    scenario->transmission.subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
+    for (int i = 0; i < transmission_subframes(&scenario->transmission); i++) {
+        scenario->transmission.subframes[i].waveform.bandwidth_mhz = bandwidth_mhz;
+    }
 }
 
 /* Every field of one item of a section. */
@@ -126,6 +142,13 @@ static enum status check_time(const struct scenario *scenario, struct fault *fau
                      field_method_name(place->method));
 }
 
+/* All that has a section of its own finds room. */
+static enum status check_room(const struct transmission *transmission, struct fault *fault)
+{
+    struct frame frame;
+    return frame_build(transmission, &frame, fault);
+}
+
 enum status scenario_check(const struct scenario *scenario, struct fault *fault)
 {
     enum status status = STATUS_OK;
@@ -141,5 +164,10 @@ enum status scenario_check(const struct scenario *scenario, struct fault *fault)
     if (status == STATUS_OK) {
         status = check_time(scenario, fault);
     }
-    return status == STATUS_OK ? transmission_check(&scenario->transmission, fault) : status;
+    if (status == STATUS_OK) {
+        status = transmission_check(&scenario->transmission, fault);
+    }
+    return status == STATUS_OK && !transmission_is_plain(&scenario->transmission)
+               ? check_room(&scenario->transmission, fault)
+               : status;
 }

@@ -8,7 +8,6 @@
 
 /* All that a user can say: the input of every study. A profile is its written form. */
 
-#define NAME_MAX_BYTES 48
 #define STATIONS_MAX 8
 
 /* Ends of ranges that more than the fields' table (field.h) goes by. */
@@ -82,6 +81,9 @@ struct scenario {
 /* The defaults of the profile format, as the fields' table has them: no stations, no echoes. */
 struct scenario scenario_default(void);
 struct transmission transmission_default(void);
+
+/* Leaves of the transmission what [mode] can say: one subframe with one PLP, the first ones. */
+void scenario_keep_mode(struct scenario *scenario);
 
 /* The site's channel and centre frequency belong together, and so do the site's bandwidth and the
  * mode's: change them by these. A centre frequency leaves the channel at 0. */

@@ -9,17 +9,50 @@
 
 #define NAMES_ALLOWED "1 to 47 bytes of text without [ ] : ; # = \" ' \\"
 
+/* What an item has beside its fields. */
+static void fill_subframe(struct scenario *scenario, int item)
+{
+    scenario->transmission.subframes[item].waveform.bandwidth_mhz = scenario->site.bandwidth_mhz;
+}
+
+/* The last one that goes leaves to [mode] what that can say. */
+static void leave_subframe(struct scenario *scenario)
+{
+    struct subframe *first = &scenario->transmission.subframes[0], old = *first;
+    *first = (struct subframe){0};
+    section_clear(section_find("subframe"), first);
+    first->waveform = old.waveform;
+    first->first_boundary = old.first_boundary;
+}
+
+static void leave_plp(struct scenario *scenario)
+{
+    struct plp *first = &scenario->transmission.plps[0], old = *first;
+    *first = (struct plp){0};
+    section_clear(section_find("plp"), first);
+    first->code = old.code;
+    first->interleaver = old.interleaver;
+}
+
 static const struct section sections[] = {
     {.name = "site"},
     {.name = "mode"},
+    {.name = "frame"},
+    {"subframe", SUBFRAMES_MAX, offsetof(struct scenario, transmission.subframe_count),
+     offsetof(struct scenario, transmission.subframes), sizeof(struct subframe),
+     offsetof(struct scenario, transmission.subframes[0].name), sizeof(struct subframe),
+     fill_subframe, leave_subframe},
+    {"plp", PLPS_MAX, offsetof(struct scenario, transmission.plp_count),
+     offsetof(struct scenario, transmission.plps), sizeof(struct plp),
+     offsetof(struct scenario, transmission.plps[0].name), sizeof(struct plp), NULL, leave_plp},
     {.name = "first"},
     {.name = "receiver"},
     {.name = "place"},
     {"station", STATIONS_MAX, offsetof(struct scenario, station_count),
      offsetof(struct scenario, stations), sizeof(struct station),
-     offsetof(struct scenario, stations[0].name), sizeof(struct station)},
+     offsetof(struct scenario, stations[0].name), sizeof(struct station), NULL, NULL},
     {"echo", ECHOES_MAX, offsetof(struct scenario, echo_count), offsetof(struct scenario, echoes),
-     sizeof(struct echo), offsetof(struct scenario, echo_names), NAME_MAX_BYTES},
+     sizeof(struct echo), offsetof(struct scenario, echo_names), NAME_MAX_BYTES, NULL, NULL},
 };
 
 size_t section_count(void)
@@ -116,7 +149,7 @@ void section_clear(const struct section *section, void *base)
 {
     const struct field *field;
     for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
-        field_put(field, base, field->plain);
+        field_clear(field, base);
     }
 }
 
@@ -138,6 +171,9 @@ void *section_add(const struct section *section, struct scenario *scenario, cons
     text_format((char *)scenario + name_at(section, item), NAME_MAX_BYTES, "%s", name);
     void *base = section_item_of(section, scenario, item);
     section_clear(section, base);
+    if (section->fill) {
+        section->fill(scenario, item);
+    }
     return base;
 }
 
@@ -150,6 +186,11 @@ static void move_down(char *first, size_t bytes, int item, int last)
 void section_remove(const struct section *section, struct scenario *scenario, int item)
 {
     int last = section_items(section, scenario) - 1;
+    if (last == 0 && section->leave) {
+        section->leave(scenario);
+        set_items(section, scenario, 0);
+        return;
+    }
     move_down((char *)scenario + section->items_at, section->item_bytes, item, last);
     if (section->name_bytes != section->item_bytes) { /* names apart from the items */
         move_down((char *)scenario + section->names_at, section->name_bytes, item, last);
@@ -190,7 +231,7 @@ const struct section *section_of(const char *written, const char **name)
 
 static enum status unknown_section(const char *written, const char *place, struct fault *fault)
 {
-    char allowed[128];
+    char allowed[192];
     size_t used = 0;
     for (size_t i = 0; i < section_count(); i++) {
         used += text_format(allowed + used, sizeof allowed - used, "%s%s%s", used ? "|" : "",
@@ -239,6 +280,37 @@ enum status section_field(const struct section *section, const char *key, const 
                             known->name);
     }
     return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown key");
+}
+
+static enum status refuse_beside(const struct field *mode, const char *place, const char *other,
+                                 struct fault *fault)
+{
+    char allowed[96];
+    text_format(allowed, sizeof allowed, "either %s.%s or [%s NAME]", mode->section, mode->name,
+                mode->unless);
+    return fault_set(fault, STATUS_ILLEGAL, place, allowed, "stands beside %s", other);
+}
+
+enum status section_refuse_beside(const struct scenario *scenario, const struct section *section,
+                                  const struct field *field, const char *place, struct fault *fault)
+{
+    char other[NAME_MAX_BYTES + 24];
+    if (field->unless && section_items(section_find(field->unless), scenario) > 0) {
+        section_item_title(section_find(field->unless), scenario, 0, other, sizeof other);
+        return refuse_beside(field, place, other, fault);
+    }
+    if (section->most == 0 || section_items(section, scenario) > 0) {
+        return STATUS_OK;
+    }
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *mode = field_at(i);
+        if (mode->unless && strcmp(mode->unless, section->name) == 0 &&
+            field_number(mode, scenario) != mode->plain) {
+            field_name(mode, other, sizeof other);
+            return refuse_beside(mode, place, other, fault);
+        }
+    }
+    return STATUS_OK;
 }
 
 const struct field *scenario_field(const struct scenario *scenario, const char *name,

@@ -4,13 +4,15 @@
 #include "scenario/field.h"
 #include "scenario/scenario.h"
 
-/* The sections of a profile, and where their values stand in a scenario. Stations and echoes are
- * repeated: each is an item with a name. */
+/* The sections of a profile, and where their values stand in a scenario. Subframes, PLPs, stations
+ * and echoes are repeated: each is an item with a name. */
 
 struct section {
     const char *name; /* "mode", "station" */
     int most;         /* of a repeated section: how many may stand; 0: it stands once */
     size_t count_at, items_at, item_bytes, names_at, name_bytes;
+    void (*fill)(struct scenario *scenario, int item); /* a new item, beside its fields; or NULL */
+    void (*leave)(struct scenario *scenario); /* the last item, where [mode] then counts; or NULL */
 };
 
 size_t section_count(void);
@@ -56,6 +58,12 @@ enum status section_open(struct scenario *scenario, const char *written, const c
 /* The field of a key, or a fault that lists the section's keys. */
 enum status section_field(const struct section *section, const char *key, const char *place,
                           const struct field **field, struct fault *fault);
+
+/* Of what [mode] says and sections of their own say instead, only one may stand: a fault where the
+ * field, about to be set, meets the other in the scenario as it was. */
+enum status section_refuse_beside(const struct scenario *scenario, const struct section *section,
+                                  const struct field *field, const char *place,
+                                  struct fault *fault);
 
 /* "SECTION.KEY", "echo hill.delay_us": the field and its item's base; NULL: there is none. */
 const struct field *scenario_field(const struct scenario *scenario, const char *name,

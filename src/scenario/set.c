@@ -18,8 +18,7 @@ enum status scenario_set(struct scenario *scenario, const char *key, const char 
         return fault_set(fault, STATUS_MALFORMED, "", NULL, "a section's name is too long");
     }
     text_format(written, sizeof written, "%.*s", (int)(point - key), key);
-    /* What fails leaves the scenario as it was: no half-made echo. */
-    int stations = scenario->station_count, echoes = scenario->echo_count;
+    struct scenario before = *scenario; /* what fails leaves it so: no half-made echo */
     const struct section *section;
     const struct field *field;
     void *base;
@@ -28,11 +27,13 @@ enum status scenario_set(struct scenario *scenario, const char *key, const char 
         status = section_field(section, point + 1, key, &field, fault);
     }
     if (status == STATUS_OK) {
+        status = section_refuse_beside(&before, section, field, key, fault);
+    }
+    if (status == STATUS_OK) {
         status = field_take(field, base, key, value, fault);
     }
     if (status != STATUS_OK) {
-        scenario->station_count = stations;
-        scenario->echo_count = echoes;
+        *scenario = before;
     }
     return status;
 }

@@ -10,80 +10,47 @@
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "system/atsc3.h"
+#include "system/atsc3_plps.h"
 #include "system/simulation.h"
 
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
 
-static enum status receive(const struct scenario *scenario, struct reception *reception,
-                           struct fault *fault)
+static enum status build(const struct scenario *scenario, struct frame *frame, struct fault *fault)
 {
-    const struct transmission *transmission = &scenario->transmission;
+    enum status status = transmission_check(&scenario->transmission, fault);
+    return status == STATUS_OK ? frame_build(&scenario->transmission, frame, fault) : status;
+}
+
+/* `pipe` -1: the most robust one. */
+static enum status receive_pipe(const struct scenario *scenario, int pipe,
+                                struct reception *reception, struct fault *fault)
+{
     struct frame frame;
-    enum status status = transmission_check(transmission, fault);
-    if (status == STATUS_OK) {
-        status = frame_build(transmission, &frame, fault);
-    }
+    enum status status = build(scenario, &frame, fault);
     if (status != STATUS_OK) {
         return status;
     }
-    const struct subframe *subframe = &transmission->subframes[0];
-    const struct plp *plp = &transmission->plps[0];
-    struct ofdm_reception ofdm = {
-        .grid = waveform_grid(&subframe->waveform),
-        .curve = information_curve_of(plp->code.constellation, plp->code.rate_15ths),
-        .ideal_db = ideal_snr_db(plp->code.length, plp->code.constellation, plp->code.rate_15ths,
-                                 FADING_AWGN),
-        .span_ms = interleaver_span_ms(plp->interleaver, frame.cell_rate_hz),
-    };
-    ofdm.needed_db = receiver_snr_from_ideal_db(
-        &ofdm.grid, receiver_backstop_db(plp->code.constellation), ofdm.ideal_db);
+    struct atsc3_plp plp;
+    pipe = pipe >= 0 ? pipe : atsc3_most_robust(&scenario->transmission, &frame);
+    atsc3_plp_make(&scenario->transmission, &frame, pipe, &plp);
     *reception = (struct reception){
         .system = &system_atsc3,
-        .ideal_db = ofdm.ideal_db,
-        .needed_db = ofdm.needed_db,
-        .needed_input_db = ofdm.needed_db,
-        .ofdm = ofdm,
+        .ideal_db = plp.ideal_db,
+        .needed_db = plp.needed_db,
+        .needed_input_db = plp.needed_db,
+        .ofdm = {.grid = plp.grid,
+                 .curve = plp.curve,
+                 .ideal_db = plp.ideal_db,
+                 .needed_db = plp.needed_db,
+                 .span_ms = plp.span_ms},
     };
     return STATUS_OK;
 }
 
-void atsc3_describe_structure(const struct transmission *transmission, const struct frame *frame,
-                              const struct cell_counts *counts, struct facts *facts)
+static enum status receive(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault)
 {
-    const struct subframe *subframe = &transmission->subframes[0];
-    const struct plp *plp = &transmission->plps[0];
-    struct ofdm_grid grid = waveform_grid(&subframe->waveform);
-    struct carried carried = code_carried(&plp->code, frame->cell_rate_hz);
-    *facts = facts_none();
-    facts->fft = fft_name(subframe->waveform.fft);
-    facts->guard = guard_name(subframe->waveform.guard);
-    facts->pilots = pilots_name(subframe->waveform.pilots);
-    facts->boost = subframe->waveform.boost;
-    facts->reduction = subframe->waveform.reduction;
-    facts->useful_us = grid.useful_us;
-    facts->guard_us = grid.guard_us;
-    facts->symbol_us = grid.symbol_us;
-    facts->spacing_hz = grid.spacing_hz;
-    facts->carriers = counts->carriers;
-    facts->occupied_mhz = grid.occupied_mhz;
-    facts->data_cells = counts->data;
-    facts->boundary_cells = counts->boundary;
-    facts->preamble_symbols = frame->preamble_symbols;
-    facts->data_symbols = frame->data_symbols;
-    facts->cells_per_frame = (double)frame->cells;
-    facts->frame_ms = frame->duration_ms;
-    facts->plp = "PLP 0";
-    facts->subframe = "subframe 0";
-    facts->layer = "core";
-    facts->plp_share = 1.0;
-    facts->plp_cells = (double)frame->cells;
-    facts->plp_mbps = carried.plp_mbps;
-    facts->net_mbps = carried.net_mbps;
-    facts->interleaver_ms = interleaver_span_ms(plp->interleaver, frame->cell_rate_hz);
-    facts->echo_before_us = facts->echo_after_us = grid.guard_us;
-    facts->echo_km = km_from_us(grid.guard_us);
-    facts->reach_us = grid.useful_us / grid.dx;
-    facts->doppler_pilot_hz = doppler_pilot_limit_hz(&grid);
+    return receive_pipe(scenario, -1, reception, fault);
 }
 
 void atsc3_describe_code(const struct code *code, struct facts *facts)
@@ -100,37 +67,58 @@ void atsc3_describe_code(const struct code *code, struct facts *facts)
         ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
 }
 
+static void describe_needs(const struct scenario *scenario, const struct atsc3_plp *plp,
+                           struct facts *facts)
+{
+    facts->limit_snr_db = plp->limit_db;
+    facts->ideal_snr_db = plp->ideal_db;
+    facts->ideal_rayleigh_snr_db = plp->ideal_rayleigh_db;
+    facts->required_snr_db = plp->needed_db;
+    struct doppler_need need =
+        gain_rayleigh_need_of(&plp->curve, facts->ideal_snr_db, facts->required_snr_db);
+    struct doppler_limits limits;
+    doppler_limits_make(&plp->grid, &limits);
+    facts->doppler_ici_hz = doppler_interference_limit_hz(plp->grid.useful_us, &need);
+    facts->doppler_hz = doppler_limit_hz(&limits, &need);
+    facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, scenario->site.center_mhz * 1e6);
+    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, scenario->site.center_mhz);
+}
+
+/* `pipe` -1: the most robust one, with the rates of all together. */
+static enum status describe_pipe(const struct scenario *scenario, int pipe, struct facts *facts,
+                                 struct fault *fault)
+{
+    const struct transmission *transmission = &scenario->transmission;
+    struct frame frame;
+    enum status status = build(scenario, &frame, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    int shown = pipe >= 0 ? pipe : atsc3_most_robust(transmission, &frame);
+    struct atsc3_plp plp;
+    atsc3_plp_make(transmission, &frame, shown, &plp);
+    atsc3_describe_plp(transmission, &frame, shown, facts);
+    atsc3_describe_code(&transmission->plps[shown].code, facts);
+    describe_needs(scenario, &plp, facts);
+    for (int i = 0; pipe < 0 && i < transmission_plps(transmission); i++) {
+        if (i != shown) {
+            struct carried carried = plp_carried(transmission, &frame, i);
+            facts->plp_mbps += carried.plp_mbps;
+            facts->net_mbps += carried.net_mbps;
+        }
+    }
+    return STATUS_OK;
+}
+
 static enum status describe(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault)
 {
-    const struct transmission *transmission = &scenario->transmission;
-    double center_mhz = scenario->site.center_mhz;
-    struct frame frame;
-    enum status status = transmission_check(transmission, fault);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    const struct code *code = &transmission->plps[0].code;
-    struct ofdm_grid grid = waveform_grid(&transmission->subframes[0].waveform);
-    struct cell_counts counts = cells_count(&transmission->subframes[0].waveform);
-    status = frame_build_counted(transmission, &counts, &frame, fault);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    atsc3_describe_structure(transmission, &frame, &counts, facts);
-    atsc3_describe_code(code, facts);
-    facts->required_snr_db = receiver_snr_from_ideal_db(
-        &grid, receiver_backstop_db(code->constellation), facts->ideal_snr_db);
-    struct information_curve curve = information_curve_of(code->constellation, code->rate_15ths);
-    struct doppler_need need =
-        gain_rayleigh_need_of(&curve, facts->ideal_snr_db, facts->required_snr_db);
-    struct doppler_limits limits;
-    doppler_limits_make(&grid, &limits);
-    facts->doppler_ici_hz = doppler_interference_limit_hz(grid.useful_us, &need);
-    facts->doppler_hz = doppler_limit_hz(&limits, &need);
-    facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, center_mhz * 1e6);
-    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
-    return STATUS_OK;
+    return describe_pipe(scenario, -1, facts, fault);
+}
+
+static int pipes(const struct scenario *scenario)
+{
+    return transmission_plps(&scenario->transmission);
 }
 
 static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
@@ -440,6 +428,9 @@ const struct system system_atsc3 = {
     .title = "OFDM (ATSC A/322)",
     .receive = receive,
     .describe = describe,
+    .pipes = pipes,
+    .receive_pipe = receive_pipe,
+    .describe_pipe = describe_pipe,
     .open = open_work,
     .close = close_work,
     .fare = fare_in,

@@ -13,8 +13,9 @@
 struct facts {
     /* Words. */
     const char *fft, *guard, *pilots, *rate, *constellation;
-    const char *ideal_source;           /* how the ideal SNR was found */
-    const char *plp, *subframe, *layer; /* where its data are carried */
+    const char *ideal_source; /* how the ideal SNR was found */
+    const char *layer;        /* where its data are carried */
+    char plp[NAME_MAX_BYTES], subframe[NAME_MAX_BYTES];
     /* Numbers, from here to the end. */
     double boost, reduction, length;
     double useful_us, guard_us, symbol_us, spacing_hz, carriers, occupied_mhz;
@@ -34,7 +35,7 @@ struct facts {
 
 /* How it fared in one channel, by the system's own measures; numbers only. */
 struct fare_facts {
-    double echo_loss_db, decision_loss_db, adaptation_loss_db, lag_loss_db;
+    double echo_loss_db, adaptation_loss_db, lag_loss_db;
     double infinite_snr_db, linear_snr_db; /* what equalisers of infinite length would leave */
     double outside_reach_db;               /* power that the equaliser cannot reach */
     double inside_guard;                   /* 0 or 1 */

@@ -84,6 +84,13 @@ struct system {
     /* What it is made of, carries and withstands, whatever the place. */
     enum status (*describe)(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault);
+    /* Its pipes, each received alone; what `receive` and `describe` tell is the most robust one's,
+     * with the rates of all together. NULL: the signal is one. */
+    int (*pipes)(const struct scenario *scenario);
+    enum status (*receive_pipe)(const struct scenario *scenario, int pipe,
+                                struct reception *reception, struct fault *fault);
+    enum status (*describe_pipe)(const struct scenario *scenario, int pipe, struct facts *facts,
+                                 struct fault *fault);
     /* For many questions on one channel: the owner closes it, NULL too. STATUS_NO_MEMORY. */
     enum status (*open)(const struct reception *reception, const struct channel *channel,
                         struct fare_work **work);

@@ -16,8 +16,8 @@ static const struct {
     size_t count;
     const char *message; /* after "guardspan: FILE: " */
 } profiles[] = {
-    {BYTES("[mod]\nfft=8K\n"),
-     "line 1: unknown section \"mod\" (site|mode|first|receiver|place|station NAME|echo NAME)"},
+    {BYTES("[mod]\nfft=8K\n"), "line 1: unknown section \"mod\" (site|mode|frame|subframe NAME|plp "
+                               "NAME|first|receiver|place|station NAME|echo NAME)"},
     {BYTES("[mode\nfft=8K\n"), "line 1: the section is not closed ([NAME] alone on its line)"},
     {BYTES("[]\nfft=8K\n"), "line 1: the section has no name ([NAME])"},
     {BYTES("[mode] fft=8K\n"), "line 1: the section is not closed ([NAME] alone on its line)"},
@@ -75,12 +75,13 @@ static const struct {
     {BYTES("[mode]\nl1_basic_mode=0\n"), "mode.l1_basic_mode: \"0\" is out of range (1 to 7)"},
     {BYTES("[mode]\nl1_detail_mode=8\n"), "mode.l1_detail_mode: \"8\" is out of range (1 to 7)"},
     {BYTES("[mode]\nl1_detail_bits=100\n"),
-     "mode.l1_detail_bits: \"100\" is out of range (200 to 6312 bits)"},
+     "mode.l1_detail_bits: \"100\" is out of range (200 to 65528 bits, or auto)"},
     {BYTES("[mode]\ninterleaver=CTI 1448\n"),
-     "mode.interleaver: CTI 1448 is for QPSK only (none|CTI 512|CTI 724|CTI 887|CTI 1024)"},
+     "mode.interleaver: CTI 1448 is for QPSK only (none|CTI 512|CTI 724|CTI 887|CTI 1024|HTI 1 to "
+     "HTI 16|HTI 2 inter to HTI 16 inter)"},
     {BYTES("[mode]\ninterleaver=CTI\n"),
      "mode.interleaver: \"CTI\" is not one of the choices (none|CTI 512|CTI 724|CTI 887|CTI "
-     "1024|CTI 1254|CTI 1448)"},
+     "1024|CTI 1254|CTI 1448|HTI 1 to HTI 16|HTI 2 inter to HTI 16 inter)"},
     {BYTES("[site]\nrf_channel=1\n"), "site.rf_channel: \"1\" is out of range (2 to 36)"},
     {BYTES("[site]\nrf_channel=37\n"), "site.rf_channel: \"37\" is out of range (2 to 36)"},
     {BYTES("[site]\nrf_channel=10\ncenter_mhz=195\n"),
@@ -190,8 +191,9 @@ static const struct {
      "--set mode.fast: unknown key "
      "(fft|guard|pilots|rate|constellation|length|boost|reduction|interleaver|outer|frame_ms|first_"
      "boundary|l1_basic_mode|l1_detail_mode|l1_detail_bits)"},
-    {"report --set modem.fft=8K", "--set modem.fft: unknown section \"modem\" "
-                                  "(site|mode|first|receiver|place|station NAME|echo NAME)"},
+    {"report --set modem.fft=8K",
+     "--set modem.fft: unknown section \"modem\" "
+     "(site|mode|frame|subframe NAME|plp NAME|first|receiver|place|station NAME|echo NAME)"},
     {"report --set mode.guard=GI9_3072",
      "mode.pilots: SP12_2 does not go with FFT 16K and guard GI9_3072 (SP4_2|SP4_4)"},
     {"report --set mode.guard=GI12_4864 --set mode.fft=8K",

@@ -247,9 +247,12 @@ static void any_choice_can_be_repaired(void **state)
         mode.plps[0].code.constellation =
             (enum constellation)(random_bits(&random) % CONSTELLATION_COUNT);
         mode.plps[0].interleaver = (enum interleaver)(random_bits(&random) % INTERLEAVER_COUNT);
-        bool was_legal = transmission_check(&mode, NULL) == STATUS_OK;
+        struct frame frame;
+        bool was_legal = transmission_check(&mode, NULL) == STATUS_OK &&
+                         frame_build(&mode, &frame, NULL) == STATUS_OK;
         int moved = transmission_repair(&mode);
         assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
+        assert_int_equal(frame_build(&mode, &frame, NULL), STATUS_OK);
         assert_int_equal(moved == 0, was_legal);
     }
 }

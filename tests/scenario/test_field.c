@@ -47,9 +47,13 @@ static void every_value_is_read_as_it_was_written(void **state)
     struct scenario scenario = with_items();
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
+        if (field->type == FIELD_TEXT) {
+            continue;
+        }
         assert_goes_round(field, &scenario, field->low);
         assert_goes_round(field, &scenario, field->high);
-        for (double n = field->low; field->type != FIELD_NUMBER && n <= field->high; n++) {
+        double many = fmin(field->high, field->low + 5000.0); /* of cells there are millions */
+        for (double n = field->low; field->type != FIELD_NUMBER && n <= many; n++) {
             assert_goes_round(field, &scenario, n);
         }
         if (!isnan(field->plain)) {
@@ -62,12 +66,13 @@ static void every_value_is_read_as_it_was_written(void **state)
 static void a_word_stands_where_no_number_does(void **state)
 {
     (void)state;
-    static const char *const written[] = {"none", "NONE", "any", "Any", ""};
+    static const char *const written[] = {"none", "NONE", "any", "Any", "auto", ""};
     struct scenario scenario = with_items();
     int words = 0;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        for (size_t k = 0; k < sizeof written / sizeof written[0]; k++) {
+        for (size_t k = 0; k < sizeof written / sizeof written[0] && field->type != FIELD_TEXT;
+             k++) {
             double number = 0.0;
             bool own = field->word && strcasecmp(written[k], field->word) == 0;
             enum status status = field_read(field, written[k], &number);
@@ -78,7 +83,8 @@ static void a_word_stands_where_no_number_does(void **state)
             words += own;
         }
     }
-    assert_int_equal(words, 8); /* snr_db, level_dbm, entry_loss_db and phase_deg, twice each */
+    /* snr_db, level_dbm, entry_loss_db, bonded_snr_db and phase_deg, twice each; 10 times auto */
+    assert_int_equal(words, 10 + 10);
     assert_int_equal(scenario_set(&scenario, "echo one.phase_deg", "ANY", NULL), STATUS_OK);
     assert_true(isnan(scenario.echoes[0].phase_deg));
     assert_int_equal(field_check(field_named("echo.phase_deg"), &scenario.echoes[0], "", NULL),
@@ -93,8 +99,8 @@ static void what_is_out_of_range_is_refused_and_leaves_the_value(void **state)
     struct scenario scenario = with_items();
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        double beyond[] = {field->low - 1.0, field->high + 1.0, field->high * 1e3 + 1.0};
-        for (size_t k = 0; k < 3 && !field->choice; k++) {
+        double beyond[] = {field->low - 1.0, field->high + 1.0, fmin(field->high * 1e3, 2e9) + 1.0};
+        for (size_t k = 0; k < 3 && !field->choice && field->type != FIELD_TEXT; k++) {
             struct scenario before = scenario;
             struct fault fault = {0};
             char text[FIELD_TEXT_BYTES];
@@ -106,6 +112,14 @@ static void what_is_out_of_range_is_refused_and_leaves_the_value(void **state)
             assert_memory_equal(&scenario, &before, sizeof before);
         }
     }
+}
+
+/* A value that [mode] says too is refused there. */
+static bool is_place(const struct field *field, const char *told, const char *place)
+{
+    char mode[FIELD_TEXT_BYTES];
+    text_format(mode, sizeof mode, "mode.%s", field->name);
+    return strcmp(told, place) == 0 || (field_named(mode) && strcmp(told, mode) == 0);
 }
 
 /* What no text can bring in, the check finds at the field's name. */
@@ -126,7 +140,7 @@ static void a_scenario_out_of_range_is_refused_at_the_field(void **state)
     assert_int_equal(scenario_check(&sound, NULL), STATUS_OK);
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->type == FIELD_YES_NO ||
+        if (field->type == FIELD_YES_NO || field->type == FIELD_TEXT ||
             (field->put && field->instead_of == NULL && strcmp(field->name, "rf_channel") == 0)) {
             continue; /* a bool has no third value; a channel that is none has no centre either */
         }
@@ -137,7 +151,7 @@ static void a_scenario_out_of_range_is_refused_at_the_field(void **state)
                     section_find(field->section)->most > 0 ? " one" : "", field->name);
         field_put(field, base_of(field, &scenario), field->high + 1.0);
         assert_int_equal(scenario_check(&scenario, &fault), STATUS_OUT_OF_RANGE);
-        assert_string_equal(fault.place, place);
+        assert_true(is_place(field, fault.place, place));
     }
 }
 
@@ -146,7 +160,7 @@ static void steps_are_multiples_and_stay_in_range(void **state)
     (void)state;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->choice || field->type == FIELD_RATE) {
+        if (field->choice || field->type == FIELD_RATE || field->type == FIELD_TEXT) {
             continue;
         }
         double number = field_at_share(field, 0.5);
@@ -200,8 +214,9 @@ static void names_are_unique_and_labels_fit(void **state)
         assert_ptr_equal(field_named(name), field);
         assert_non_null(section_find(field->section));
         assert_true(strlen(field->title) > 3 && strlen(field_label(field)) <= 14);
-        assert_true(field->unit && (field->choice || field->type == FIELD_RATE ||
-                                    field->step > 0.0 || field->ratio > 1.0));
+        assert_true(field->unit &&
+                    (field->choice || field->type == FIELD_RATE || field->type == FIELD_TEXT ||
+                     field->step > 0.0 || field->ratio > 1.0));
     }
 }
 

@@ -264,13 +264,13 @@ struct table fact_l1(void)
     static const struct table_column columns[] = {
         {"mode", "FEC mode", NULL, 0},
         {"l1_basic_cells", "L1-Basic", "cells", 0},
-        {"l1_detail_cells_320", "L1-Detail, 320 bits", "cells", 0},
+        {"l1_detail_cells_200", "L1-Detail, 200 bits", "cells", 0},
         {"l1_detail_cells_1000", "1000 bits", "cells", 0}};
     struct table table = TABLE(columns);
     for (int mode = 1; mode <= 7; mode++) {
         table_whole(&table, mode);
         table_whole(&table, cells_l1_basic(mode));
-        table_whole(&table, cells_l1_detail(mode, 320));
+        table_whole(&table, cells_l1_detail(mode, 200));
         table_whole(&table, cells_l1_detail(mode, 1000));
     }
     return table;

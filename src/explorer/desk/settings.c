@@ -86,7 +86,7 @@ bool setting_is_number(int i)
 {
     const struct field *field = setting_field(i);
     return field->type == FIELD_NUMBER ||
-           (field->type == FIELD_WHOLE && field->high - field->low >= SETTING_CHOICES_MAX);
+           (field->type == FIELD_WHOLE && field->high - field->low >= SETTING_FEW);
 }
 
 enum status setting_set(int i, const struct scenario *scenario, const char *text,
@@ -107,6 +107,10 @@ void setting_choices(int i, const struct scenario *scenario, struct setting_choi
     const struct field *field = setting_field(i);
     struct scenario trial;
     *choices = (struct setting_choices){.at = -1};
+    if (field->choice && field->word) {
+        choices->at = isnan(field_number(field, scenario)) ? 0 : -1;
+        field_write(field, NAN, choices->text[choices->count++], sizeof choices->text[0]);
+    }
     for (double n = field->low; n <= field->high && choices->count < SETTING_CHOICES_MAX; n++) {
         trial = *scenario;
         field_put(field, &trial, n);

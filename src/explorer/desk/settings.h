@@ -25,7 +25,8 @@ bool setting_is_number(int i);
 
 /* The choices that are legal now, earlier settings (FFT size before guard interval before pilots,
  * code length before constellation) staying as they are. Not for numbers. */
-#define SETTING_CHOICES_MAX 16
+#define SETTING_CHOICES_MAX 40
+#define SETTING_FEW 16 /* whole numbers of which there are more are typed in */
 struct setting_choices {
     int count, at; /* at: the present one */
     char text[SETTING_CHOICES_MAX][20];

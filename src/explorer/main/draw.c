@@ -48,8 +48,9 @@ static void draw_track(struct grid *grid, int row, struct rect panel, int settin
     }
     struct setting_choices choices;
     setting_choices(setting, scenario, &choices);
-    for (int i = 0; i < choices.count && i < width; i++) {
-        grid_put(grid, row, column + i, i == choices.at ? 0x25CF : 0x25CB, role);
+    int from = choices.at >= width ? choices.at - width + 1 : 0; /* the present one is in sight */
+    for (int i = from; i < choices.count && i - from < width; i++) {
+        grid_put(grid, row, column + i - from, i == choices.at ? 0x25CF : 0x25CB, role);
     }
 }
 

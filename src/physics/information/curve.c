@@ -30,8 +30,25 @@ static double between(const uint32_t *samples, int i, double fraction)
     return c + fraction * (slope_c + fraction * (bend + fraction * twist));
 }
 
+/* What a layer sees of an SNR of the whole signal, and the other way. */
+static double seen_db(const struct information_curve *curve, double snr_db)
+{
+    double snr = ratio_from_db(snr_db);
+    return db_from_ratio(curve->own_share * snr / (curve->other_share * snr + 1.0));
+}
+
+static double sent_db(const struct information_curve *curve, double layer_db)
+{
+    double seen = ratio_from_db(layer_db);
+    double left = curve->own_share - curve->other_share * seen;
+    return left > 0.0 ? db_from_ratio(seen / left) : INFINITY;
+}
+
 double information_curve_bits(const struct information_curve *curve, double snr_db)
 {
+    if (curve->own_share > 0.0) {
+        snr_db = seen_db(curve, snr_db);
+    }
     double position = (snr_db - INFORMATION_FIRST_DB) / INFORMATION_STEP_DB;
     if (!(position > EDGE)) {
         double lowest_db = INFORMATION_FIRST_DB + EDGE * INFORMATION_STEP_DB;
@@ -45,7 +62,7 @@ double information_curve_bits(const struct information_curve *curve, double snr_
     return MICRO * between(curve->microbits, i, position - i);
 }
 
-double information_curve_snr_db(const struct information_curve *curve, double bits)
+static double layer_snr_db(const struct information_curve *curve, double bits)
 {
     int low = EDGE, high = curve->count - 1 - EDGE;
     double wanted = bits / MICRO;
@@ -77,6 +94,12 @@ double information_curve_snr_db(const struct information_curve *curve, double bi
         }
     }
     return INFORMATION_FIRST_DB + INFORMATION_STEP_DB * (low + 0.5 * (below + above));
+}
+
+double information_curve_snr_db(const struct information_curve *curve, double bits)
+{
+    double snr_db = layer_snr_db(curve, bits);
+    return curve->own_share > 0.0 && isfinite(snr_db) ? sent_db(curve, snr_db) : snr_db;
 }
 
 /* Powers from 60 dB below the mean to 16 dB above it hold all but 1e-6 of the probability. */

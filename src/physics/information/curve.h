@@ -14,6 +14,10 @@
 struct information_curve {
     const uint32_t *microbits;
     int count;
+    /* Of a layer of a signal: its own share of the power, and the share of the other layer that
+     * disturbs it like noise. An SNR is then that of the whole signal. 0 and 0: the signal is one.
+     */
+    double own_share, other_share;
 };
 
 /* Bits at an SNR: cubic Hermite between samples, proportional to SNR below them, level above. */

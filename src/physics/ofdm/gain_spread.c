@@ -140,7 +140,9 @@ void gain_raster_make(const struct information_curve *curve, struct gain_raster 
 
 bool gain_raster_is_of(const struct gain_raster *raster, const struct information_curve *curve)
 {
-    return raster->curve.microbits == curve->microbits && raster->curve.count == curve->count;
+    return raster->curve.microbits == curve->microbits && raster->curve.count == curve->count &&
+           raster->curve.own_share == curve->own_share &&
+           raster->curve.other_share == curve->other_share;
 }
 
 /* The bins on both sides of `bits`, then the secant of the curve itself, twice. */

@@ -44,6 +44,11 @@ int code_length_bits(enum code_length length)
     return length_rows[length].bits;
 }
 
+long code_block_cells(const struct code *code)
+{
+    return code_length_bits(code->length) / constellation_bits(code->constellation);
+}
+
 bool constellation_is_allowed(enum code_length length, enum constellation constellation)
 {
     return length == LENGTH_64800 || constellation <= QAM256;

@@ -40,6 +40,8 @@ bool constellation_is_allowed(enum code_length length, enum constellation conste
 /* A baseband packet's header, one packet a code block: ATSC A/322:2024-04 section 5.2. */
 #define PACKET_HEADER_BITS 16
 
+long code_block_cells(const struct code *code); /* cells that one code block takes */
+
 /* Payload bits of one code block: kbch, K - 32 with CRC, K without outer code (Tables 6.5-6.7). */
 int payload_bits(const struct code *code);
 

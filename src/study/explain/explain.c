@@ -8,8 +8,9 @@
 #include "study/explain/tables.h"
 
 static const struct explain_table *const tables[] = {
-    &explain_mode_table,  &explain_settings_table, &explain_second_table, &explain_first_table,
-    &explain_place_table, &explain_fare_table,     &explain_page_table};
+    &explain_mode_table,   &explain_settings_table, &explain_transmission_table,
+    &explain_second_table, &explain_first_table,    &explain_place_table,
+    &explain_fare_table,   &explain_page_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -28,6 +29,21 @@ static const struct {
     {"second.outer", "mode.outer"},
     {"second.interleaver", "mode.interleaver"},
     {"mode.bandwidth_mhz", "site.bandwidth_mhz"},
+    {"subframe.fft", "mode.fft"},
+    {"subframe.guard", "mode.guard"},
+    {"subframe.pilots", "mode.pilots"},
+    {"subframe.boost", "mode.boost"},
+    {"subframe.reduction", "mode.reduction"},
+    {"subframe.first_boundary", "mode.first_boundary"},
+    {"plp.constellation", "mode.constellation"},
+    {"plp.rate", "mode.rate"},
+    {"plp.length", "mode.length"},
+    {"plp.outer", "mode.outer"},
+    {"plp.interleaver", "mode.interleaver"},
+    {"frame.frame_ms", "mode.frame_ms"},
+    {"frame.l1_basic_mode", "mode.l1_basic_mode"},
+    {"frame.l1_detail_mode", "mode.l1_detail_mode"},
+    {"frame.l1_detail_bits", "mode.l1_detail_bits"},
     {"second.ideal_source", "second.ideal_snr_db"},
     {"second.ideal_rayleigh_source", "second.ideal_rayleigh_snr_db"},
     {"place.generation", "station.generation"},
@@ -51,9 +67,9 @@ static const struct {
 };
 
 /* The order in which a bare name is looked for. */
-static const char *const parts[] = {"mode",     "second",     "first", "rf",   "site",
-                                    "receiver", "station",    "place", "echo", "simulate",
-                                    "page",     "conditions", "plp"};
+static const char *const parts[] = {"mode",     "second",     "first", "rf",    "site",
+                                    "receiver", "station",    "place", "echo",  "simulate",
+                                    "page",     "conditions", "plp",   "frame", "subframe"};
 
 size_t explain_count(void)
 {

@@ -144,13 +144,12 @@ static const struct explanation rows[] = {
     {.name = "mode.l1_detail_bits",
      .sentence = "The L1-Detail size is the number of bits that describe subframes and PLPs.",
      .paragraph =
-         "It grows with the number of subframes and PLPs. This project assumes 320 bits for one "
-         "subframe with one PLP. More bits take more preamble cells, and in short frames that "
-         "costs a little bit rate.",
-     .formula =
-         "{mode.l1_detail_bits:0} bits + 168 bits of outer code take {l1_detail_cells:0} cells in "
-         "mode {mode.l1_detail_mode:0}",
-     .source = "ATSC A/322:2024-04 section 6.5.2.8; 320 bits: an assumption of this project"},
+         "It grows with the number of subframes and PLPs. With auto it is counted from what has to "
+         "be told, in whole bytes and at least 25 of them: 200 bits for one subframe with one PLP. "
+         "More bits take more preamble cells, and in short frames that costs a little bit rate.",
+     .formula = "{l1_detail_bits:0} bits + 168 bits of outer code take {l1_detail_cells:0} cells "
+                "in mode {mode.l1_detail_mode:0}",
+     .source = "ATSC A/322:2024-04 section 6.5.2.8, Tables 9.2 and 9.8"},
     {.name = "mode.interleaver",
      .sentence = "The time interleaver spreads each block over time, so that a short fade does not "
                  "hit all of it.",

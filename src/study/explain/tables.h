@@ -12,11 +12,13 @@ struct explain_table {
 
 extern const struct explain_table explain_mode_table;     /* settings of [mode] */
 extern const struct explain_table explain_settings_table; /* settings of all other sections */
-extern const struct explain_table explain_second_table;   /* quantities: second generation */
-extern const struct explain_table explain_first_table;    /* quantities: RF, first, echo verdicts */
-extern const struct explain_table explain_place_table;    /* quantities: place, simulate */
-extern const struct explain_table explain_fare_table;     /* quantities: conditions, how it fares */
-extern const struct explain_table explain_page_table;     /* what a receiver's page can say */
+extern const struct explain_table
+    explain_transmission_table;                         /* settings of frames, subframes, PLPs */
+extern const struct explain_table explain_second_table; /* quantities: second generation */
+extern const struct explain_table explain_first_table;  /* quantities: RF, first, echo verdicts */
+extern const struct explain_table explain_place_table;  /* quantities: place, simulate */
+extern const struct explain_table explain_fare_table;   /* quantities: conditions, how it fares */
+extern const struct explain_table explain_page_table;   /* what a receiver's page can say */
 
 /* Appends the number or word that `name` stands for, with `decimals` where it is a number; false
  * where there is no such name. */

@@ -12,6 +12,7 @@
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
+#include "standard/atsc3/signalling.h"
 #include "standard/vsb/signal.h"
 #include "study/explain/tables.h"
 
@@ -46,6 +47,12 @@ static struct doppler_need rayleigh_need(const struct code *code, const struct f
 {
     struct information_curve curve = information_curve_of(code->constellation, code->rate_15ths);
     return gain_rayleigh_need_of(&curve, second->ideal_snr_db, second->required_snr_db);
+}
+
+static int detail_bits(const struct transmission *transmission)
+{
+    int said = transmission->signalling.l1_detail_bits;
+    return said > 0 ? said : signalling_detail_bits(transmission);
 }
 
 /* Shorthands that hold inside the lists below only. */
@@ -92,8 +99,9 @@ static struct doppler_need rayleigh_need(const struct code *code, const struct f
     X(payload_bits, payload_bits(CODE))                                                          \
     X(outer_bits, code_length_bits(CODE->length) * CODE->rate_15ths / 15.0 - payload_bits(CODE)) \
     X(l1_basic_cells, cells_l1_basic(TRANSMISSION->signalling.l1_basic_mode))                    \
-    X(l1_detail_cells, cells_l1_detail(TRANSMISSION->signalling.l1_detail_mode,                  \
-                                       TRANSMISSION->signalling.l1_detail_bits))                 \
+    X(l1_detail_bits, detail_bits(TRANSMISSION))                                                 \
+    X(l1_detail_cells,                                                                           \
+      cells_l1_detail(TRANSMISSION->signalling.l1_detail_mode, detail_bits(TRANSMISSION)))       \
     X(rows, interleaver_rows(PLP->interleaver))                                                  \
     X(data_cells, cells_data(WAVEFORM))                                                          \
     X(boundary_cells, cells_boundary(WAVEFORM))                                                  \

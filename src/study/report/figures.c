@@ -69,6 +69,18 @@ static double works(const void *result)
     return verdict->known ? verdict->works : NAN;
 }
 
+static const char *plp_name(const void *result)
+{
+    const char *name = ((const struct verdict *)result)->facts.plp;
+    return name[0] != '\0' ? name : NULL;
+}
+
+static const char *subframe_name(const void *result)
+{
+    const char *name = ((const struct verdict *)result)->facts.subframe;
+    return name[0] != '\0' ? name : NULL;
+}
+
 static const char carried[] = "Carries and needs", withstands[] = "Withstands";
 static const char here[] = "Here", choices[] = "Settings";
 static const char signal[] = "The signal";
@@ -163,8 +175,8 @@ static const struct figure rows[] = {
      .offset = AT(facts.ideal_source)},
     {"implementation_loss_db", "Implementation loss", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(facts.implementation_loss_db)},
-    {"name", "PLP", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.plp)},
-    {"subframe", "Subframe", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.subframe)},
+    {"name", "PLP", NULL, "", NULL, FIGURE_WORD, 0, 0, .word = plp_name},
+    {"subframe", "Subframe", NULL, "", NULL, FIGURE_WORD, 0, 0, .word = subframe_name},
     {"layer", "Layer", NULL, "", NULL, FIGURE_WORD, 0, 0, .offset = AT(facts.layer)},
     {"share", "Share of the cells", NULL, "", NULL, FIGURE_NUMBER, 2, 0,
      .offset = AT(facts.plp_share)},
@@ -183,8 +195,6 @@ static const struct figure rows[] = {
      .offset = AT(required_cn_db)},
     {"echo_loss_db", "Lost to echoes", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.echo_loss_db)},
-    {"decision_loss_db", "Lost to decisions", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
-     .offset = AT(fare.facts.decision_loss_db)},
     {"adaptation_loss_db", "Lost to adaptation", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.adaptation_loss_db)},
     {"lag_loss_db", "Lost to lag", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,

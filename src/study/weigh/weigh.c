@@ -19,8 +19,10 @@
 #include "physics/ofdm/doppler.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
+#include "standard/atsc3/signalling.h"
 #include "study/weigh/frontier.h"
 #include "system/atsc3.h"
+#include "system/atsc3_plps.h"
 
 static const char *const snr_kind_names[SNR_KIND_COUNT] = {
     [SNR_RECEIVER] = "receiver", [SNR_IDEAL] = "ideal", [SNR_RAYLEIGH] = "rayleigh"};
@@ -44,15 +46,15 @@ static bool fill_geometry(const struct transmission *mode, int which,
                           struct weigh_geometry *geometry)
 {
     struct frame frame;
-    struct cell_counts counts = cells_count(&mode->subframes[0].waveform);
     if (transmission_check(mode, NULL) != STATUS_OK ||
-        frame_build_counted(mode, &counts, &frame, NULL) != STATUS_OK) {
+        frame_build(mode, &frame, NULL) != STATUS_OK) {
         return false;
     }
     geometry->waveform = mode->subframes[0].waveform;
-    atsc3_describe_structure(mode, &frame, &counts, &geometry->facts);
+    atsc3_describe_plp(mode, &frame, 0, &geometry->facts);
+    geometry->cells = frame.cells;
     geometry->cell_rate_hz = frame.cell_rate_hz;
-    geometry->grid = waveform_grid(&mode->subframes[0].waveform);
+    geometry->grid = frame_grid(mode, &frame, 0);
     geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
     geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
     geometry->which = which;
@@ -74,7 +76,11 @@ static void fill_geometries(struct weigh_space *space)
     struct transmission mode = space->scenario.transmission;
     int waveform = 0;
     mode.plps[0].code.length = LENGTH_64800;
-    mode.plps[0].code.constellation = QPSK; /* goes with every interleaver */
+    mode.plps[0].code.constellation = QPSK;    /* goes with every interleaver */
+    if (mode.signalling.l1_detail_bits == 0) { /* the code does not change it */
+        mode.signalling.l1_detail_bits = signalling_detail_bits(&mode);
+    }
+    mode.plps[0].interleaver = INTERLEAVER_NONE; /* all cells: see used_share */
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
@@ -113,6 +119,7 @@ static void fill_code(const struct weigh_space *space, struct weigh_code *code)
                         &code->facts);
     code->ideal_inverse = ratio_from_db(-code->facts.ideal_snr_db);
     code->backstop = ratio_from_db(receiver_backstop_db(code->constellation));
+    code->block_cells = code_length_bits(code->length) / constellation_bits(code->constellation);
     code->plp_bits = bits / code_length_bits(code->length) * payload;
     code->net_bits = bits / code_length_bits(code->length) * (payload - PACKET_HEADER_BITS);
 }
@@ -156,6 +163,16 @@ static double receiver_db(double inverse)
     return inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
 }
 
+/* Of the frame's cells: a hybrid interleaver takes whole code blocks only. */
+static double used_share(const struct weigh_geometry *geometry, const struct weigh_code *code)
+{
+    if (interleaver_kind(code->interleaver) != INTERLEAVES_BLOCKS) {
+        return 1.0;
+    }
+    return (double)(geometry->cells / code->block_cells * code->block_cells) /
+           (double)geometry->cells;
+}
+
 static void fill_modes(struct weigh_space *space)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
@@ -167,7 +184,8 @@ static void fill_modes(struct weigh_space *space)
             struct weighed *mode = &space->modes[space->count++];
             mode->geometry = (uint16_t)g;
             mode->code = (uint8_t)c;
-            mode->net_mbps = geometry->cell_rate_hz * code->net_bits / 1e6;
+            mode->net_mbps =
+                geometry->cell_rate_hz * used_share(geometry, code) * code->net_bits / 1e6;
             mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->facts.ideal_snr_db
                            : space->snr_kind == SNR_RAYLEIGH ? code->facts.ideal_rayleigh_snr_db
                                                              : needed_db;
@@ -202,6 +220,7 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
                              struct weigh_space *space, struct fault *fault)
 {
     *space = (struct weigh_space){.scenario = *scenario, .snr_kind = snr_kind};
+    scenario_keep_mode(&space->scenario);
     space->center_hz = scenario->site.center_mhz * 1e6;
     space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
     enum status status = conditions_make(scenario, GENERATION_SECOND, &space->conditions, fault);
@@ -244,14 +263,17 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
     if (!space->modes) {
         return false;
     }
-    const struct transmission *a = &space->scenario.transmission, *b = &scenario->transmission;
-    return a->subframes[0].waveform.bandwidth_mhz == b->subframes[0].waveform.bandwidth_mhz &&
-           a->plps[0].code.outer == b->plps[0].code.outer && a->frame_ms == b->frame_ms &&
-           a->subframes[0].first_boundary == b->subframes[0].first_boundary &&
-           a->signalling.l1_basic_mode == b->signalling.l1_basic_mode &&
-           a->signalling.l1_detail_mode == b->signalling.l1_detail_mode &&
-           a->signalling.l1_detail_bits == b->signalling.l1_detail_bits &&
-           a->plps[0].interleaver == b->plps[0].interleaver &&
+    struct scenario other = *scenario;
+    scenario_keep_mode(&other);
+    const struct transmission *a = &space->scenario.transmission;
+    struct transmission *b = &other.transmission;
+    int bandwidth_mhz = b->subframes[0].waveform.bandwidth_mhz;
+    enum outer_code outer = b->plps[0].code.outer;
+    b->subframes[0].waveform = a->subframes[0].waveform;
+    b->subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
+    b->plps[0].code = a->plps[0].code;
+    b->plps[0].code.outer = outer;
+    return memcmp(a, b, sizeof *a) == 0 &&
            space->scenario.site.center_mhz == scenario->site.center_mhz;
 }
 
@@ -283,6 +305,7 @@ void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenari
         space->echo_margins = NULL;
     }
     space->scenario = *scenario;
+    scenario_keep_mode(&space->scenario);
     if (status == STATUS_OK) {
         space->conditions = now;
     }
@@ -303,6 +326,11 @@ struct transmission weigh_mode(const struct weigh_space *space, size_t i)
     mode.plps[0].code.rate_15ths = code->rate_15ths;
     mode.plps[0].code.constellation = code->constellation;
     mode.plps[0].interleaver = code->interleaver;
+    if (interleaver_kind(code->interleaver) == INTERLEAVES_BLOCKS) {
+        mode.plps[0].interleaver =
+            hybrid_fitting(code->interleaver, code->constellation,
+                           space->geometries[weighed->geometry].cells, code->block_cells);
+    }
     return mode;
 }
 
@@ -323,6 +351,21 @@ static void add_code(const struct facts *code, struct facts *facts)
     facts->ideal_rayleigh_snr_db = code->ideal_rayleigh_snr_db;
 }
 
+/* That its time interleaver spreads a code block over. */
+static double span_ms(const struct weigh_space *space, size_t i)
+{
+    const struct weigh_geometry *geometry = &space->geometries[space->modes[i].geometry];
+    const struct weigh_code *code = &space->codes[space->modes[i].code];
+    if (interleaver_kind(code->interleaver) != INTERLEAVES_BLOCKS) {
+        return interleaver_span_ms(code->interleaver, geometry->cell_rate_hz);
+    }
+    struct frame frame;
+    struct transmission mode = weigh_mode(space, i);
+    return frame_build(&mode, &frame, NULL) == STATUS_OK
+               ? plp_interleaving(&mode, &frame, 0).span_ms
+               : NAN;
+}
+
 void weigh_report(const struct weigh_space *space, size_t i, struct verdict *verdict)
 {
     struct facts *facts = &verdict->facts;
@@ -330,13 +373,14 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     const struct weigh_geometry *geometry = &space->geometries[weighed->geometry];
     const struct weigh_code *code = &space->codes[weighed->code];
     double inverse = needed_inverse(geometry, code);
-    double rows = interleaver_rows(code->interleaver);
     struct doppler_need need = gain_rayleigh_need(&code->rayleigh_needs, receiver_db(inverse));
     *facts = geometry->facts;
     add_code(&code->facts, facts);
-    facts->plp_mbps = geometry->cell_rate_hz * code->plp_bits / 1e6;
+    facts->plp_share = used_share(geometry, code);
+    facts->plp_cells = (double)geometry->cells * facts->plp_share;
+    facts->plp_mbps = geometry->cell_rate_hz * facts->plp_share * code->plp_bits / 1e6;
     facts->net_mbps = weighed->net_mbps;
-    facts->interleaver_ms = rows > 0.0 ? rows * (rows - 1.0) / geometry->cell_rate_hz * 1e3 : 0.0;
+    facts->interleaver_ms = span_ms(space, i);
     facts->required_snr_db = receiver_db(inverse);
     facts->doppler_ici_hz = doppler_interference_limit_hz(geometry->grid.useful_us, &need);
     facts->doppler_hz = doppler_limit_hz(&space->limits[geometry->which], &need);

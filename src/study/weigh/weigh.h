@@ -42,6 +42,7 @@ struct weigh_geometry {
     struct waveform waveform;
     struct facts facts; /* complete but for what a code decides */
     struct ofdm_grid grid;
+    long cells; /* in a frame */
     double cell_rate_hz;
     double snr_loss_db;    /* receiver over ideal SNR, without the receiver's own noise */
     double snr_loss_ratio; /* the same as a ratio */
@@ -56,7 +57,8 @@ struct weigh_code {
     struct facts facts;           /* what the code decides, and nothing else */
     double ideal_inverse;         /* 10^(-ideal/10) */
     double backstop;              /* 10^(BN/10) */
-    double plp_bits, net_bits;    /* payload bits for each cell */
+    long block_cells;
+    double plp_bits, net_bits; /* payload bits for each cell */
     struct gain_rayleigh_needs rayleigh_needs;
 };
 

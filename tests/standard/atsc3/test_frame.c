@@ -14,20 +14,21 @@ static struct frame build(const struct transmission *mode)
     return frame;
 }
 
-/* 16K GI5_1024 at 6 MHz by hand: L1 takes 3820 + cells(320 bits) of one preamble symbol; 98 symbols
+/* 16K GI5_1024 at 6 MHz by hand: L1 takes 3820 + cells(200 bits) of one preamble symbol; 98 symbols
  * of 2.5185 ms fit 248 ms. */
 static void the_default_frame_is_what_a_hand_count_gives(void **state)
 {
     (void)state;
     struct transmission mode = transmission_default();
     struct frame frame = build(&mode);
-    /* outer 488, punctured floor(3.5 x 2752) = 9632, sent 3816, repeated 2 x 1860 - 508 = 3212 */
-    assert_int_equal(cells_l1_detail(1, 320), (3816 + 3212) / 2);
+    /* outer 368, punctured floor(3.5 x 2872) = 10052, sent 3276, repeated 2 x 1403 - 508 = 2298 */
+    assert_int_equal(cells_l1_detail(1, 200), (3276 + 2298) / 2);
+    assert_int_equal(frame.l1_detail_bits, 200);
     assert_int_equal(frame.preamble_symbols, 1);
     assert_int_equal(frame.data_symbols, 97);
     assert_int_equal(frame.boundary_symbols, 1);
     assert_int_equal(frame.preamble_payload,
-                     cells_first_preamble(&mode.subframes[0].waveform) - 3820 - 3514);
+                     cells_first_preamble(&mode.subframes[0].waveform) - 3820 - 2787);
     assert_int_equal(frame.cells, frame.preamble_payload +
                                       96 * cells_data(&mode.subframes[0].waveform) +
                                       cells_boundary(&mode.subframes[0].waveform));

@@ -1,0 +1,157 @@
+/* PLPs of A/322 as receivers see them. A layer's code is held against the SNR of the whole signal:
+ * the core counts the layer above it as noise, and the layer above never works where its core does
+ * not, as that has to be taken away first. */
+#include "system/atsc3_plps.h"
+
+#include <math.h>
+
+#include "base/units.h"
+#include "physics/information/information.h"
+#include "physics/information/layers.h"
+#include "physics/information/required_snr.h"
+#include "physics/ofdm/doppler.h"
+
+/* The enhanced PLP over a core, whose power disturbs it; -1: it is alone. Where several lie over
+ * one core, the strongest decides. */
+static int layer_above(const struct transmission *transmission, const struct frame *frame, int core)
+{
+    int above = -1;
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        if (i != core && frame->slots[i].core == core &&
+            (above < 0 ||
+             transmission->plps[i].injection_db < transmission->plps[above].injection_db)) {
+            above = i;
+        }
+    }
+    return above;
+}
+
+/* What fading asks of a layer is read off the same curve that white noise is. */
+static double rayleigh_db(const struct information_curve *alone,
+                          const struct information_curve *layered, double alone_db)
+{
+    return information_curve_rayleigh_snr_db(layered, information_curve_rayleigh(alone, alone_db));
+}
+
+static void make_alone(const struct code *code, struct atsc3_plp *made)
+{
+    made->curve = information_curve_of(code->constellation, code->rate_15ths);
+    made->limit_db = limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN);
+    made->ideal_db = ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
+    made->ideal_rayleigh_db =
+        ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
+}
+
+static void make_core(double injection_db, struct atsc3_plp *made)
+{
+    struct information_curve alone = made->curve;
+    made->curve = layered_core_curve(alone, injection_db);
+    made->limit_db = layered_core_snr_db(made->limit_db, injection_db);
+    made->ideal_db = layered_core_snr_db(made->ideal_db, injection_db);
+    made->ideal_rayleigh_db = rayleigh_db(&alone, &made->curve, made->ideal_rayleigh_db);
+}
+
+static void make_enhanced(const struct atsc3_plp *core, double injection_db, struct atsc3_plp *made)
+{
+    made->curve = layered_enhanced_curve(made->curve, injection_db);
+    made->limit_db = layered_enhanced_snr_db(made->limit_db, injection_db);
+    made->ideal_db = fmax(layered_enhanced_snr_db(made->ideal_db, injection_db), core->ideal_db);
+    made->ideal_rayleigh_db = fmax(layered_enhanced_snr_db(made->ideal_rayleigh_db, injection_db),
+                                   core->ideal_rayleigh_db);
+}
+
+void atsc3_plp_make(const struct transmission *transmission, const struct frame *frame, int plp,
+                    struct atsc3_plp *made)
+{
+    const struct slot *slot = &frame->slots[plp];
+    const struct plp *chosen = &transmission->plps[plp];
+    const struct code *core_code = &transmission->plps[slot->core].code;
+    int above = layer_above(transmission, frame, slot->core);
+    struct atsc3_plp core;
+    make_alone(core_code, &core);
+    if (above >= 0) {
+        make_core(transmission->plps[above].injection_db, &core);
+    }
+    *made = core;
+    if (slot->core != plp) {
+        make_alone(&chosen->code, made);
+        make_enhanced(&core, chosen->injection_db, made);
+    }
+    made->grid = frame_grid(transmission, frame, slot->subframe);
+    made->span_ms = plp_interleaving(transmission, frame, plp).span_ms;
+    made->needed_db = receiver_snr_from_ideal_db(
+        &made->grid, receiver_backstop_db(chosen->code.constellation), made->ideal_db);
+    if (slot->core != plp) {
+        made->needed_db =
+            fmax(made->needed_db,
+                 receiver_snr_from_ideal_db(
+                     &made->grid, receiver_backstop_db(core_code->constellation), core.ideal_db));
+    }
+}
+
+int atsc3_most_robust(const struct transmission *transmission, const struct frame *frame)
+{
+    int best = 0;
+    double least_db = INFINITY;
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        struct atsc3_plp made;
+        atsc3_plp_make(transmission, frame, i, &made);
+        if (made.needed_db < least_db) {
+            least_db = made.needed_db;
+            best = i;
+        }
+    }
+    return best;
+}
+
+static void describe_place(const struct transmission *transmission, const struct frame *frame,
+                           int plp, struct facts *facts)
+{
+    const struct plp *chosen = &transmission->plps[plp];
+    const struct slot *slot = &frame->slots[plp];
+    const char *subframe = transmission->subframes[slot->subframe].name;
+    struct carried carried = plp_carried(transmission, frame, plp);
+    text_format(facts->plp, sizeof facts->plp, "%s", chosen->name[0] ? chosen->name : "PLP 0");
+    text_format(facts->subframe, sizeof facts->subframe, "%s",
+                subframe[0] ? subframe : "subframe 0");
+    facts->layer = layer_name(chosen->layer);
+    facts->plp_share = (double)slot->cells / (double)frame->pools[slot->subframe].cells;
+    facts->plp_cells = (double)slot->cells;
+    facts->injection_db = slot->core != plp ? chosen->injection_db : NAN;
+    facts->plp_mbps = carried.plp_mbps;
+    facts->net_mbps = carried.net_mbps;
+    facts->interleaver_ms = plp_interleaving(transmission, frame, plp).span_ms;
+}
+
+void atsc3_describe_plp(const struct transmission *transmission, const struct frame *frame, int plp,
+                        struct facts *facts)
+{
+    int which = frame->slots[plp].subframe;
+    const struct subframe *subframe = &transmission->subframes[which];
+    const struct pool *pool = &frame->pools[which];
+    struct ofdm_grid grid = frame_grid(transmission, frame, which);
+    *facts = facts_none();
+    facts->fft = fft_name(subframe->waveform.fft);
+    facts->guard = guard_name(subframe->waveform.guard);
+    facts->pilots = pilots_name(subframe->waveform.pilots);
+    facts->boost = subframe->waveform.boost;
+    facts->reduction = subframe->waveform.reduction;
+    facts->useful_us = grid.useful_us;
+    facts->guard_us = grid.guard_us;
+    facts->symbol_us = grid.symbol_us;
+    facts->spacing_hz = grid.spacing_hz;
+    facts->carriers = grid.carriers;
+    facts->occupied_mhz = grid.occupied_mhz;
+    facts->data_cells = pool->counts.data;
+    facts->boundary_cells = pool->counts.boundary;
+    facts->preamble_symbols = frame->preamble_symbols;
+    facts->data_symbols = pool->symbols;
+    facts->cells_per_frame = (double)frame->cells;
+    facts->frame_ms = frame->duration_ms;
+    facts->echo_before_us = facts->echo_after_us = grid.guard_us;
+    facts->echo_km = km_from_us(grid.guard_us);
+    facts->reach_us =
+        grid.useful_us / grid.dx - miso_samples(subframe->miso) * 1e6 / grid.sample_rate_hz;
+    facts->doppler_pilot_hz = doppler_pilot_limit_hz(&grid);
+    describe_place(transmission, frame, plp, facts);
+}
