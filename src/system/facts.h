@@ -35,7 +35,7 @@ struct facts {
 
 /* How it fared in one channel, by the system's own measures; numbers only. */
 struct fare_facts {
-    double echo_loss_db, adaptation_loss_db, lag_loss_db;
+    double echo_loss_db, decision_loss_db, adaptation_loss_db, lag_loss_db;
     double infinite_snr_db, linear_snr_db; /* what equalisers of infinite length would leave */
     double outside_reach_db;               /* power that the equaliser cannot reach */
     double inside_guard;                   /* 0 or 1 */

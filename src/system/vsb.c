@@ -4,6 +4,7 @@
 
 #include "base/units.h"
 #include "physics/air/noise.h"
+#include "physics/vsb/decision.h"
 #include "standard/vsb/signal.h"
 #include "system/simulation.h"
 
@@ -46,6 +47,7 @@ static struct fare_facts facts_of(const struct vsb_echo_result *vsb)
 {
     struct fare_facts facts = fare_facts_none();
     facts.echo_loss_db = vsb->echo_loss_db;
+    facts.decision_loss_db = vsb->decision_loss_db;
     facts.adaptation_loss_db = vsb->adaptation_loss_db;
     facts.lag_loss_db = vsb->lag_loss_db;
     facts.infinite_snr_db = vsb->infinite_snr_db;
@@ -55,7 +57,7 @@ static struct fare_facts facts_of(const struct vsb_echo_result *vsb)
 }
 
 struct fare_work {
-    struct vsb_lag lag;
+    struct vsb_echo_work echo;
 };
 
 static enum status open_work(const struct reception *reception, const struct channel *channel,
@@ -69,6 +71,9 @@ static enum status open_work(const struct reception *reception, const struct cha
 
 static void close_work(struct fare_work *work)
 {
+    if (work != NULL) {
+        vsb_echo_work_free(&work->echo);
+    }
     free(work);
 }
 
@@ -77,12 +82,13 @@ static enum status fare_in(const struct reception *reception, const struct chann
 {
     *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
     struct vsb_echo_result *vsb = &fare->vsb;
-    struct vsb_lag lag = {0};
-    enum status status = vsb_echo_solve_position(channel, snr_db, &reception->vsb,
-                                                 work != NULL ? &work->lag : &lag, vsb);
+    enum status status =
+        work != NULL ? vsb_echo_solve_position(channel, snr_db, &reception->vsb, &work->echo, vsb)
+                     : vsb_echo_solve(channel, snr_db, &reception->vsb, vsb);
     if (status == STATUS_OK) {
         const struct loss losses[] = {
             {LOSS_ECHOES, "Echoes, ideal equaliser", vsb->echo_loss_db},
+            {LOSS_DECISIONS, "Decisions fed back", vsb->decision_loss_db},
             {LOSS_ADAPTATION, "Adaptation noise", vsb->adaptation_loss_db},
             {LOSS_MOTION, "Lag behind moving echoes", vsb->lag_loss_db},
             {LOSS_IMPLEMENTATION, "Implementation", vsb->implementation_loss_db},
@@ -223,6 +229,20 @@ static void reach_words(const struct reception *reception, const struct channel 
     }
 }
 
+static void decision_words(const struct reception *reception, const struct vsb_echo_result *vsb,
+                           struct text *out)
+{
+    if (vsb->decision_loss_db >= NOTABLE_DB) {
+        text_printf(out,
+                    " Now and then it takes off what was not there, because a decision was wrong: "
+                    "with its feedback (%s) that costs %.1f dB.",
+                    vsb_feedback_name(reception->vsb.feedback), vsb->decision_loss_db);
+    }
+    if (vsb->diverges) {
+        text_append(out, " Here one wrong decision calls up the next: the equaliser diverges.");
+    }
+}
+
 static void words(const struct reception *reception, const struct channel *channel,
                   const struct fare *fare, struct text *out)
 {
@@ -232,6 +252,7 @@ static void words(const struct reception *reception, const struct channel *chann
         text_printf(out, " Together the echoes cost %.1f dB even an ideal equaliser.",
                     vsb->echo_loss_db);
     }
+    decision_words(reception, vsb, out);
     if (vsb->adaptation_loss_db + vsb->lag_loss_db >= NOTABLE_DB) {
         text_printf(out,
                     " Its taps learn from the signal: their unrest costs %.1f dB and their lag "
@@ -246,9 +267,12 @@ static void words(const struct reception *reception, const struct channel *chann
 
 static void fare_notes(const struct fare *fare, struct text *out)
 {
-    text_printf(out,
-                "Decision-feedback equaliser whose decisions are free of errors, which flatters "
-                "it; of infinite length it would leave %.1f dB, a linear one %.1f dB.",
+    text_append(out, "Decision-feedback equaliser");
+    if (fare->vsb.error_free) {
+        text_append(out, " whose decisions are free of errors, which flatters it");
+    }
+    text_printf(out, "; of infinite length%s it would leave %.1f dB, a linear one %.1f dB.",
+                fare->vsb.error_free ? "" : " and without wrong decisions",
                 fare->vsb.infinite_snr_db, fare->vsb.linear_snr_db);
 }
 
@@ -258,23 +282,15 @@ static const char *const figures[] = {
     "field_dbuvm",    "margin_noise_db", "margin_db",  "margin_90_db", "margin_99_db",
     "works",          "positions_share", NULL};
 
-static const char *const fare_figures[] = {"output_snr_db",
-                                           "threshold_db",
-                                           "required_cn_db",
-                                           "margin_db",
-                                           "margin_90_db",
-                                           "margin_99_db",
-                                           "margin_noise_db",
-                                           "works",
-                                           "positions_share",
-                                           "echo_loss_db",
-                                           "adaptation_loss_db",
-                                           "lag_loss_db",
-                                           "implementation_loss_db",
-                                           "infinite_snr_db",
-                                           "linear_snr_db",
-                                           "outside_reach_db",
-                                           NULL};
+static const char *const fare_figures[] = {"output_snr_db",    "threshold_db",
+                                           "required_cn_db",   "margin_db",
+                                           "margin_90_db",     "margin_99_db",
+                                           "margin_noise_db",  "works",
+                                           "positions_share",  "echo_loss_db",
+                                           "decision_loss_db", "adaptation_loss_db",
+                                           "lag_loss_db",      "implementation_loss_db",
+                                           "infinite_snr_db",  "linear_snr_db",
+                                           "outside_reach_db", NULL};
 
 static double ideal_margin_db(const struct reception *reception, const struct fare *fare)
 {

@@ -16,7 +16,8 @@
 static const struct first_receiver indoor_receiver = {.threshold_db = 14.9,
                                                       .equaliser_before_us = 29.5,
                                                       .equaliser_after_us = 38.5,
-                                                      .tracking_hz = 10.0};
+                                                      .tracking_hz = 10.0,
+                                                      .feedback = FEEDBACK_ERROR_FREE};
 
 static struct vsb_echo_result solve(const struct echo *echoes, int count, double snr_db,
                                     const struct first_receiver *receiver)
@@ -44,8 +45,9 @@ static void no_echo_gives_the_input_snr(void **state)
 }
 
 /* One echo of amplitude a on a whole symbol: the means over frequency have closed forms (Poisson's
- * and Jensen's integrals): with A = 1 + S (1 + a^2), B = 2 S a, S = SNR / (1 + a^2),
- * exp(mean ln(A + B cos)) = (A + sqrt(A^2 - B^2)) / 2, mean 1/(A + B cos) = 1 / sqrt(A^2 - B^2). */
+ * and Jensen's integrals): with A = 1 + S (1 + a^2), B = 2 S a, S = (1 + p) SNR / (1 + a^2 +
+ * p (1 + a)^2), p = 0.0744 being the pilot, on which both rays add: exp(mean ln(A + B cos)) = (A +
+ * sqrt(A^2 - B^2)) / 2, mean 1/(A + B cos) = 1 / sqrt(A^2 - B^2). */
 static void one_echo_gives_the_closed_forms(void **state)
 {
     (void)state;
@@ -54,14 +56,17 @@ static void one_echo_gives_the_closed_forms(void **state)
         for (int symbols = 1; symbols <= 400; symbols += 133) {
             for (double snr_db = 15.0; snr_db <= 45.0; snr_db += 10.0) {
                 double a = pow(10.0, levels_db[i] / 20.0);
-                double ray_snr = pow(10.0, snr_db / 10.0) / (1.0 + a * a);
+                double pilot = 1.25 * 1.25 / 21.0, pilot_db = db_from_ratio(1.0 + pilot);
+                double total = 1.0 + a * a + pilot * (1.0 + a) * (1.0 + a);
+                double ray_snr = pow(10.0, snr_db / 10.0) / total;
                 double large = 1.0 + ray_snr * (1.0 + a * a), small = 2.0 * ray_snr * a;
                 double root = sqrt(large * large - small * small);
                 struct echo echo = {symbols * vsb_symbol_us(), levels_db[i], 0.0, 0.0};
                 struct vsb_echo_result result = solve(&echo, 1, snr_db, &indoor_receiver);
-                assert_near(result.infinite_snr_db, db_from_ratio((large + root) / 2.0 - 1.0),
-                            0.005, "Cioffi et al. 1995, Jensen's formula");
-                assert_near(result.linear_snr_db, db_from_ratio(root - 1.0), 0.005,
+                assert_near(result.infinite_snr_db,
+                            db_from_ratio((large + root) / 2.0 - 1.0) + pilot_db, 0.005,
+                            "Cioffi et al. 1995, Jensen's formula");
+                assert_near(result.linear_snr_db, db_from_ratio(root - 1.0) + pilot_db, 0.005,
                             "Salz 1973, Poisson's formula");
             }
         }
@@ -92,7 +97,10 @@ static void three_equal_rays_at_20_db_leave_16_db(void **state)
 {
     (void)state;
     const struct echo echoes[] = {{1.0, 0.0, 0.0, 0.0}, {2.0, 0.0, 0.0, 0.0}};
-    struct vsb_echo_result result = solve(echoes, 2, 20.0, &indoor_receiver);
+    /* 20 dB of the data, whose power is threefold; that of the pilot is ninefold. */
+    double share = 1.25 * 1.25 / 21.0,
+           snr_db = 20.0 + db_from_ratio((3.0 + 9.0 * share) / (3.0 + 3.0 * share));
+    struct vsb_echo_result result = solve(echoes, 2, snr_db, &indoor_receiver);
     assert_near(result.output_snr_db, 16.0, 0.1, "three equal rays at 20 dB leave 16 dB");
     assert_near(result.infinite_snr_db, 16.0, 0.1, "the same, infinite equaliser");
 }
@@ -105,7 +113,8 @@ static void a_published_receiver_withstands_what_its_abstract_says(void **state)
     for (double delay_us = -29.4; delay_us < 38.5; delay_us += 2.26) {
         for (double phase_deg = 0.0; phase_deg < 360.0; phase_deg += 120.0) {
             double output_db = single(delay_us, -10.0, phase_deg, 14.9 + 3.0);
-            assert_between(output_db, 14.9, 17.9, "withstood 3 dB above the threshold");
+            /* The echo may weaken the pilot alone, by 0.2 dB of all that is received. */
+            assert_between(output_db, 14.9, 17.9 + 0.2, "withstood 3 dB above the threshold");
         }
     }
     assert_between(single(38.0, -10.0, 30.0, 17.9), 17.0, 17.9, "38 us is withstood");
@@ -128,12 +137,16 @@ static void an_echo_beyond_the_reach_stays_as_interference(void **state)
     const double delays_us[] = {-60.0, -35.0, 45.0, 70.0};
     for (size_t i = 0; i < 4; i++) {
         for (double snr_db = 17.9; snr_db < 60.0; snr_db += 20.0) {
-            double ray_noise = 1.1 / pow(10.0, snr_db / 10.0);
+            /* The pilot is no interference; rays of phase 0 at the pilot add there. */
+            double pilot = 1.25 * 1.25 / 21.0, pilot_db = db_from_ratio(1.0 + pilot);
+            double power = 1.1 + pilot * pow(1.0 + sqrt(0.1), 2.0);
+            double ray_noise = power / pow(10.0, snr_db / 10.0);
             /* The echo is a white interference of a tenth of the power, but for the last fraction
              * of a dB: half a symbol's delay and the band's edge give the filter a little to work
              * with. */
-            assert_near(single(delays_us[i], -10.0, 0.0, snr_db), -db_from_ratio(0.1 + ray_noise),
-                        0.35, "all of its power is interference");
+            assert_near(single(delays_us[i], -10.0, 0.0, snr_db),
+                        pilot_db - db_from_ratio(0.1 + ray_noise), 0.35,
+                        "all of its power is interference");
         }
     }
     assert_true(single(45.0, -10.0, 30.0, 17.9) < 14.9);

@@ -18,15 +18,11 @@
 #include "standard/vsb/signal.h"
 
 double vsb_adaptation_norm(const struct vsb_channel *channel, double noise,
-                           struct vsb_equaliser_spans spans,
-                           const struct vsb_interference *interference)
+                           struct vsb_equaliser_spans spans)
 {
     double power = noise;
     for (int k = 0; k < channel->count; k++) {
         power += channel->taps[k] * channel->taps[k];
-    }
-    if (interference != NULL && interference->count > 0) {
-        power += interference->autocorrelation[0];
     }
     return (spans.earlier + spans.later + 1) * power + spans.feedback;
 }
@@ -44,8 +40,8 @@ double vsb_adaptation_snr(double least_error, double added)
 }
 
 enum status vsb_adaptation_solve(const struct echo *echoes, int count, double noise,
-                                 struct vsb_equaliser_spans spans,
-                                 const struct vsb_interference *interference, double step,
+                                 struct vsb_equaliser_spans spans, double step,
+                                 enum vsb_feedback feedback, struct vsb_room *room,
                                  struct vsb_adaptation *adaptation)
 {
     memset(adaptation, 0, sizeof *adaptation);
@@ -58,22 +54,25 @@ enum status vsb_adaptation_solve(const struct echo *echoes, int count, double no
     if (status != STATUS_OK) {
         return status;
     }
-    status = vsb_ideal_solve(echoes, count, noise, spans, interference, &ideal);
-    double norm = vsb_adaptation_norm(&channel, noise, spans, interference);
+    status = vsb_ideal_solve(echoes, count, noise, spans, room, &ideal);
+    double norm = vsb_adaptation_norm(&channel, noise, spans);
     vsb_channel_free(&channel);
     adaptation->mu = step / norm;
     adaptation->time_constant_us = vsb_symbol_us() / adaptation->mu;
     adaptation->least_error = 1.0 / (1.0 + ideal.snr);
-    struct vsb_learning learning = {
-        .echoes = echoes, .count = count, .noise = noise, .spans = spans, .mu = adaptation->mu};
-    if (interference != NULL && interference->count > 0) {
-        learning.noise += interference->autocorrelation[0];
-    }
+    struct vsb_learning learning = {.echoes = echoes,
+                                    .count = count,
+                                    .noise = noise,
+                                    .spans = spans,
+                                    .mu = adaptation->mu,
+                                    .feedback = feedback};
     struct vsb_learning_error lag = {0};
     if (status == STATUS_OK) {
-        status = vsb_learning_lag(&learning, &lag);
+        status = vsb_learning_lag(&learning, room, &lag);
     }
     adaptation->lag_error = lag.added;
+    adaptation->best_decisions_db = lag.best_decisions_db;
+    adaptation->lag_decisions_db = lag.decisions_db;
     adaptation->noise_error_at_rest = vsb_adaptation_noise(adaptation->least_error, step);
     adaptation->noise_error =
         vsb_adaptation_noise(adaptation->least_error + adaptation->lag_error, step);

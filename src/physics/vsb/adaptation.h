@@ -1,7 +1,10 @@
 #ifndef PHYSICS_VSB_ADAPTATION_H
 #define PHYSICS_VSB_ADAPTATION_H
 
+#include "physics/receiver.h"
+#include "physics/vsb/channel.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/room.h"
 
 /* What an equaliser loses that learns its taps from the signal by the least-mean-square rule,
  *
@@ -17,8 +20,7 @@
 /* Mean square norm of the inputs over the symbols' mean square: forward taps times the samples'
  * power, and one for each feedback tap. */
 double vsb_adaptation_norm(const struct vsb_channel *channel, double noise,
-                           struct vsb_equaliser_spans spans,
-                           const struct vsb_interference *interference);
+                           struct vsb_equaliser_spans spans);
 
 struct vsb_adaptation {
     double mu;               /* step over mean square norm */
@@ -27,15 +29,16 @@ struct vsb_adaptation {
     double lag_error;        /* added by taps that lag behind moving echoes: a mean over time, the
                                 same whatever the phases of those echoes */
     double noise_error;      /* added by taps that jitter, the lag's share of it included */
-    double noise_error_at_rest; /* the same were every echo at rest */
+    double best_decisions_db, lag_decisions_db; /* as in learning.h */
+    double noise_error_at_rest;                 /* the same were every echo at rest */
 };
 
 /* Mean square errors of the equaliser that follows `echoes` (main signal implied, Doppler relative
  * to it) by the rule above, `noise` and `spans` as in equaliser.h. step in (0, 1]. Takes a design
  * of the equaliser, and tens of ms where an echo moves. */
 enum status vsb_adaptation_solve(const struct echo *echoes, int count, double noise,
-                                 struct vsb_equaliser_spans spans,
-                                 const struct vsb_interference *interference, double step,
+                                 struct vsb_equaliser_spans spans, double step,
+                                 enum vsb_feedback feedback, struct vsb_room *room,
                                  struct vsb_adaptation *adaptation);
 
 /* What taps that jitter add to an error that they learn from. */

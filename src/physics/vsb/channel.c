@@ -167,34 +167,58 @@ double vsb_channel_gain(const struct echo *echoes, int count, double frequency)
     return creal(sum * conj(sum));
 }
 
+/* One ray's rotation from point to point, and its weights: its own, and its images'. */
+struct turning {
+    double re, im, step_re, step_im;
+    double direct_re, direct_im, around_re, around_im;
+};
+
+static struct turning turning_of(const struct echo *echo, int points)
+{
+    double cycle = 2.0 * PI * delay_symbols(echo), step = cycle * 0.5 / points;
+    double complex direct = amplitude(echo), around = conj(direct) * cexp(I * cycle);
+    return (struct turning){1.0,           0.0,           cos(step),     -sin(step),
+                            creal(direct), cimag(direct), creal(around), cimag(around)};
+}
+
+/* Adds up the rays at frequency `f` and turns them on to the next point. */
+static void add_rays(struct turning *rays, int count, double f, double *re, double *im)
+{
+    double own = 1.0, below = 0.0, above = 0.0;
+    if (f < VESTIGE || f > 0.5 - VESTIGE) {
+        own = spectrum_shape(f);
+        below = spectrum_shape(-f);
+        above = spectrum_shape(1.0 - f);
+    }
+    double sum_re = 0.0, sum_im = 0.0;
+    for (int i = 0; i < count; i++) {
+        struct turning *t = &rays[i];
+        double wr = (own + below) * t->direct_re + above * t->around_re;
+        double wi = (own - below) * t->direct_im + above * t->around_im;
+        sum_re += wr * t->re - wi * t->im;
+        sum_im += wr * t->im + wi * t->re;
+        double turned = t->re * t->step_re - t->im * t->step_im;
+        t->im = t->re * t->step_im + t->im * t->step_re;
+        t->re = turned;
+    }
+    *re = sum_re;
+    *im = sum_im;
+}
+
 /* Keeping the real part and sampling turn each ray's images into the ray's own rotation with other
  * weights: V(f) a + (V(-f) + V(1 - f) exp(j 2 pi tau)) conj(a). The rotation advances by a fixed
  * step from point to point. */
 void vsb_channel_spectrum(const struct echo *echoes, int count, int points, double *restrict re,
                           double *restrict im)
 {
-    memset(re, 0, ((size_t)points + 1) * sizeof *re);
-    memset(im, 0, ((size_t)points + 1) * sizeof *im);
-    for (int i = -1; i < count; i++) { /* -1: the main signal */
-        double cycle = i < 0 ? 0.0 : 2.0 * PI * delay_symbols(&echoes[i]);
-        double complex direct = i < 0 ? 1.0 : amplitude(&echoes[i]);
-        double complex around = conj(direct) * cexp(I * cycle);
-        double sr = cos(cycle * 0.5 / points), si = -sin(cycle * 0.5 / points);
-        double tr = 1.0, ti = 0.0;
-        for (int n = 0; n <= points; n++) {
-            double f = 0.5 * n / points, wr = creal(direct), wi = cimag(direct);
-            if (f < VESTIGE || f > 0.5 - VESTIGE) {
-                double complex weight = spectrum_shape(f) * direct;
-                weight += spectrum_shape(-f) * conj(direct) + spectrum_shape(1.0 - f) * around;
-                wr = creal(weight);
-                wi = cimag(weight);
-            }
-            re[n] += wr * tr - wi * ti;
-            im[n] += wr * ti + wi * tr;
-            double turned = tr * sr - ti * si;
-            ti = tr * si + ti * sr;
-            tr = turned;
-        }
+    const struct echo main_signal = {0};
+    struct turning rays[ECHOES_MAX + 1];
+    rays[0] = turning_of(&main_signal, points);
+    for (int i = 0; i < count; i++) {
+        rays[1 + i] = turning_of(&echoes[i], points);
+    }
+    for (int n = 0; n <= points; n++) {
+        add_rays(rays, 1 + count, 0.5 * n / points, &re[n], &im[n]);
     }
 }
 
@@ -215,4 +239,13 @@ double vsb_received_power(const struct echo *echoes, int count)
         }
     }
     return power;
+}
+
+double vsb_pilot_power(const struct echo *echoes, int count)
+{
+    double complex sum = 1.0;
+    for (int i = 0; i < count; i++) {
+        sum += amplitude(&echoes[i]);
+    }
+    return creal(sum * conj(sum));
 }

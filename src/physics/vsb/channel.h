@@ -38,9 +38,13 @@ double vsb_channel_gain(const struct echo *echoes, int count, double frequency);
 void vsb_channel_spectrum(const struct echo *echoes, int count, int points, double *restrict re,
                           double *restrict im);
 
-/* Mean power of main signal and echoes together over the main signal's, at the receiver's input.
- * Echoes closer than a few symbols add with their phases; far ones add as powers. */
+/* Mean power of main signal and echoes together over the main signal's, at the receiver's input,
+ * the pilot left out. Echoes closer than a few symbols add with their phases; far ones add as
+ * powers. */
 double vsb_received_power(const struct echo *echoes, int count);
+
+/* That of the pilot alone, a single tone, over the main signal's pilot. */
+double vsb_pilot_power(const struct echo *echoes, int count);
 
 /* The channel's echoes as a receiver tuned to the pilot sees them, against the main signal: the
  * pilot lies 2.69 MHz under the channel's centre, where a ray of phase phi has phi + 2 pi 2.69 MHz

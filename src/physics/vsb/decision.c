@@ -22,31 +22,30 @@
  *
  * For the trellis decoder no such law was found: a fall into errors is rare but lasts, and what
  * counts is whether it mends itself within the 2000 symbols or so that the byte interleaver spreads
- * out. The loss is a fit to 269 simulated channels (tests/proof/receiver-table.txt): with a = (j -
+ * out. The loss is a fit to 271 simulated channels (tests/proof/receiver-table.txt): with a = (j -
  * 1) / 12, whole, the age of tap j,
  *
- *     Q = sum of b^2 (1 + 0.28 exp(-a / 2.95)) + 0.94 b^4 exp(-a / 3.39), + 0.52 b(12)^2
- *         + 1.31 ln((1 - 0.64 sum of b'^2) mean of 1 / |1 + 0.8 B'|^2),   b' = b exp(-a / 21.3):
+ *     Q = sum of b^2 (1 + 0.257 exp(-a / 2.95)) + 1.031 b^4 exp(-a / 3.39), + 0.269 b(12)^2
+ *         + 1.059 ln((1 - 0.64 sum of b'^2) mean of 1 / |1 + 0.8 B'|^2),   b' = b exp(-a / 21.3):
  *
  * the energy fed back, more where it is young, in one strong tap, or in the same encoder's next
  * symbol, and what the rhythm of the taps makes of it over what as much energy in one tap would.
- * The loss rises by 1.85 dB a unit of Q, from 0.52 on by 6.03 dB and from 0.89 on by 1.78 dB;
- * between 0.87 and 0.97 it rises by 1.95 dB more, so as to err on the safe side where channels
- * scatter most.
+ * The loss rises by 2 dB a unit of Q, about Q = 0.8 by several times as much, and beyond by 6 dB.
+ * It was fitted so that the margin does not fall where the SNR rises, and errs on the safe side
+ * where channels scatter most.
  *
  * Both end at an output SNR at which hardly a decision is wrong in an hour.
  *
  * Validity: receivers whose taps are of least mean square error, for the trellis decoder with the
  * doubt above counted; against simulation within 0.5 dB where the loss is below 3 dB, beyond never
  * less than simulated by more than 0.5 dB. One strong tap costs the nearest level up to 4.5 dB less
- * than said. Worked number: one tap of 0.5 eighty symbols back: nearest level 1.68 dB, trellis 0.50
- * dB. */
+ * than said. Worked number: one tap of 0.5 eighty symbols back: nearest level 1.68 dB, trellis
+ * 0.55 dB. */
 #include "physics/vsb/decision.h"
 
 #include <math.h>
-#include <stdlib.h>
+#include <string.h>
 
-#include "base/fourier.h"
 #include "base/units.h"
 
 #define LEVELS 8
@@ -151,13 +150,12 @@ double vsb_decision_error(enum vsb_feedback feedback, int age, double snr)
     }
 }
 
-void vsb_decision_doubt(enum vsb_feedback feedback, double snr,
-                        struct vsb_interference *interference)
+void vsb_decision_doubt(enum vsb_feedback feedback, double snr, struct vsb_doubts *doubts)
 {
-    interference->ages = feedback == FEEDBACK_ERROR_FREE ? 0 : VSB_DOUBT_AGES;
-    for (int age = 0; age < interference->ages; age++) {
+    doubts->ages = feedback == FEEDBACK_ERROR_FREE ? 0 : VSB_DOUBT_AGES;
+    for (int age = 0; age < doubts->ages; age++) {
         double error = fmin(vsb_decision_error(feedback, age, snr), 2.0); /* then k is 0 */
-        interference->doubt[age] = error * (1.0 - error / 4.0);
+        doubts->doubt[age] = error * (1.0 - error / 4.0);
     }
 }
 
@@ -169,7 +167,6 @@ void vsb_decision_doubt(enum vsb_feedback feedback, double snr,
 #define TRELLIS_MOST_DB 8.0
 #define DIVERGES_FROM_DB 1.5 /* smaller losses come and go with single errors */
 #define NEGLIGIBLE_ENERGY 1e-5
-#define SIZE_LEAST 256
 
 /* Means over frequency of 1 / |1 + gain B|^2, and of |B|^2 times that. */
 struct rhythm {
@@ -177,83 +174,100 @@ struct rhythm {
 };
 
 static enum status rhythm_of(const double *taps, int count, double gain, double fade,
-                             struct rhythm *rhythm)
+                             struct vsb_room *room, struct rhythm *rhythm)
 {
-    int size = SIZE_LEAST;
+    int size = VSB_ROOM_SIZE_LEAST;
     while (size < 2 * count) {
         size *= 2;
     }
-    struct fourier fourier;
-    enum status status = fourier_make(size, &fourier);
-    float *re = calloc(2 * (size_t)size, sizeof *re), *im = re + size;
     *rhythm = (struct rhythm){0.0, 0.0};
-    if (status == STATUS_OK && re != NULL) {
-        for (int j = 0; j < count; j++) {
-            re[1 + j] = (float)(taps[j] * exp(-fade * (j / VSB_DOUBT_SYMBOLS)));
-        }
-        fourier_forward(&fourier, re, im);
-        for (int i = 0; i < size; i++) {
-            double r = 1.0 + gain * re[i], m = gain * im[i], power = r * r + m * m;
-            rhythm->growth += 1.0 / power / size;
-            rhythm->energy += ((double)re[i] * re[i] + (double)im[i] * im[i]) / power / size;
-        }
-    } else {
-        status = STATUS_NO_MEMORY;
+    struct fourier *fourier = vsb_room_fourier(room, size);
+    float *re = vsb_room_array(room, ROOM_RHYTHM, 2 * (size_t)size * sizeof *re);
+    if (fourier == NULL || re == NULL) {
+        return STATUS_NO_MEMORY;
     }
-    free(re);
-    fourier_free(&fourier);
-    return status;
+    float *im = re + size;
+    double weight = 1.0, faded = exp(-fade);
+    memset(re, 0, 2 * (size_t)size * sizeof *re);
+    for (int j = 0; j < count; j++) {
+        if (j % VSB_DOUBT_SYMBOLS == 0 && j > 0) {
+            weight *= faded;
+        }
+        re[1 + j] = (float)(taps[j] * weight);
+    }
+    fourier_forward(fourier, re, im);
+    for (int i = 0; i <= size / 2; i++) { /* the taps are real: the other half is alike */
+        double share = (i == 0 || i == size / 2 ? 1.0 : 2.0) / size;
+        double r = 1.0 + gain * re[i], m = gain * im[i], power = r * r + m * m;
+        rhythm->growth += share / power;
+        rhythm->energy += share * ((double)re[i] * re[i] + (double)im[i] * im[i]) / power;
+    }
+    return STATUS_OK;
 }
 
-static enum status slicer_loss(const double *taps, int count, double *loss_db)
+static enum status slicer_loss(const double *taps, int count, struct vsb_room *room,
+                               double *loss_db)
 {
     double needed = ratio_from_db(NEEDED_DB), gain = slicer_gain(needed);
     double decided = slicer_error(needed) - gain * gain / needed;
     struct rhythm rhythm;
-    enum status status = rhythm_of(taps, count, gain, 0.0, &rhythm);
+    enum status status = rhythm_of(taps, count, gain, 0.0, room, &rhythm);
     double left = (1.0 / needed - (1.0 + BURSTS) * decided * rhythm.energy) / rhythm.growth;
     double least = 1.0 / needed / ratio_from_db(SLICER_MOST_DB);
     *loss_db = -db_from_ratio(needed * fmax(left, least));
     return status;
 }
 
-static enum status trellis_loss(const double *taps, int count, double *loss_db)
+/* Rises by 1 a unit of q beyond `knee`, not at all before, 0 at 0; rounded. */
+static double bend(double q, double knee)
+{
+    const double round = 0.0884;
+    return round * (log1p(exp((q - knee) / round)) - log1p(exp(-knee / round)));
+}
+
+static enum status trellis_loss(const double *taps, int count, struct vsb_room *room,
+                                double *loss_db)
 {
     const double fade = 1.0 / 21.3, gain = 0.8;
     double q = 0.0, faded = 0.0;
-    for (int j = 0; j < count; j++) {
-        int age = j / VSB_DOUBT_SYMBOLS;
-        double square = taps[j] * taps[j];
-        q += square * (1.0 + 0.28 * exp(-age / 2.95)) + 0.94 * square * square * exp(-age / 3.39);
-        q += j == VSB_DOUBT_SYMBOLS - 1 ? 0.52 * square : 0.0;
-        faded += square * exp(-2.0 * fade * age);
+    for (int age = 0; age * VSB_DOUBT_SYMBOLS < count; age++) {
+        double squares = 0.0, fourths = 0.0;
+        for (int j = age * VSB_DOUBT_SYMBOLS; j < (age + 1) * VSB_DOUBT_SYMBOLS && j < count; j++) {
+            double square = taps[j] * taps[j];
+            squares += square;
+            fourths += square * square;
+        }
+        q += squares * (1.0 + 0.257 * exp(-age / 2.95)) + 1.031 * fourths * exp(-age / 3.39);
+        faded += squares * exp(-2.0 * fade * age);
     }
+    q += count >= VSB_DOUBT_SYMBOLS ? 0.269 * pow(taps[VSB_DOUBT_SYMBOLS - 1], 2.0) : 0.0;
     struct rhythm rhythm;
-    enum status status = rhythm_of(taps, count, gain, fade, &rhythm);
+    enum status status = rhythm_of(taps, count, gain, fade, room, &rhythm);
     double single = fmax(1.0 - gain * gain * faded, 0.15);
-    q = fmax(0.0, q + 1.31 * log(single * rhythm.growth));
-    double loss = 1.85 * q + 4.175 * fmax(0.0, q - 0.52) - 4.26 * fmax(0.0, q - 0.89) +
-                  19.5 * fmin(fmax(0.0, q - 0.87), 0.1);
+    q = fmax(0.0, q + 1.059 * log(single * rhythm.growth));
+    double loss = 2.035 * q + 12.99 * bend(q, 0.735) - 8.74 * bend(q, 0.879);
     *loss_db = fmin(loss, TRELLIS_MOST_DB);
     return status;
 }
 
-enum status vsb_decision_solve(enum vsb_feedback feedback, const double *backward, int count,
-                               double snr, struct vsb_decision *decision)
+enum status vsb_decision_loss(enum vsb_feedback feedback, const double *backward, int count,
+                              struct vsb_room *room, double *loss_db)
 {
     double energy = 0.0;
-    enum status status = STATUS_OK;
-    *decision = (struct vsb_decision){0.0, false};
+    *loss_db = 0.0;
     for (int j = 0; j < count; j++) {
         energy += backward[j] * backward[j];
     }
     if (feedback == FEEDBACK_ERROR_FREE || energy < NEGLIGIBLE_ENERGY) {
         return STATUS_OK;
     }
-    status = feedback == FEEDBACK_SLICER ? slicer_loss(backward, count, &decision->loss_db)
-                                         : trellis_loss(backward, count, &decision->loss_db);
-    decision->loss_db = fmax(0.0, decision->loss_db);
-    decision->diverges =
-        decision->loss_db > DIVERGES_FROM_DB && db_from_ratio(snr) - decision->loss_db < NEEDED_DB;
+    enum status status = feedback == FEEDBACK_SLICER ? slicer_loss(backward, count, room, loss_db)
+                                                     : trellis_loss(backward, count, room, loss_db);
+    *loss_db = fmax(0.0, *loss_db);
     return status;
+}
+
+bool vsb_decision_diverges(double loss_db, double snr)
+{
+    return loss_db > DIVERGES_FROM_DB && db_from_ratio(snr) - loss_db < NEEDED_DB;
 }

@@ -2,12 +2,13 @@
 
 #include <math.h>
 #include <stdbool.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/units.h"
 #include "physics/vsb/adaptation.h"
+#include "physics/vsb/decision.h"
 #include "physics/vsb/ideal.h"
+#include "standard/vsb/signal.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
  * well as an ideal equaliser can (ideal.h); then the losses of real ones are taken off one
@@ -48,8 +49,15 @@ static bool moves_too_fast(const struct echo *echo, const struct first_receiver 
 struct view {
     struct rays followed;
     double too_fast_power;
-    double noise; /* variance over the symbols' mean square */
+    double noise; /* variance over the symbols' mean square, that of the others in it: a ray whose
+                     phase is anything is nearly as white */
 };
+
+/* Power of pilot over power of data, where nothing is lost on the way. */
+static double pilot_share(void)
+{
+    return ratio_from_db(vsb_pilot_db()) - 1.0;
+}
 
 static enum status view_make(const struct rays *rays, double snr_db,
                              const struct first_receiver *receiver, bool all_followed,
@@ -65,44 +73,13 @@ static enum status view_make(const struct rays *rays, double snr_db,
         }
     }
     /* The SNR is that of the moment in which the followed rays have the phases given. */
-    double power =
-        vsb_received_power(view->followed.echoes, view->followed.count) + view->too_fast_power;
-    view->noise = power / ratio_from_db(snr_db);
-    return power > 1e-6 ? STATUS_OK : STATUS_NO_SOLUTION; /* the rays cancel each other */
-}
-
-/* Autocorrelation, at the symbol rate, of the real part of a ray of mean power 1 whose phase is
- * anything: half the sum of p(k) p(k + d) + q(k) q(k + d). Nearly white. */
-static void fast_ray_autocorrelation(double power, int count, double *autocorrelation)
-{
-    double q[1025];
-    for (int k = 0; k < 1025; k++) {
-        q[k] = vsb_pulse_quadrature(k - 512);
-    }
-    for (int d = 0; d < count; d++) {
-        double sum = d == 0 ? 1.0 : 0.0;
-        for (int k = 0; k + d < 1025; k++) {
-            sum += q[k] * q[k + d];
-        }
-        autocorrelation[d] = 0.5 * power * sum;
-    }
-}
-
-/* Interference of the rays that are too fast; the owner frees its autocorrelation. */
-static enum status interference_make(const struct view *view, int count,
-                                     struct vsb_interference *interference)
-{
-    *interference = (struct vsb_interference){0};
-    if (view->too_fast_power > 0.0) {
-        double *autocorrelation = malloc((size_t)count * sizeof *autocorrelation);
-        if (autocorrelation == NULL) {
-            return STATUS_NO_MEMORY;
-        }
-        fast_ray_autocorrelation(view->too_fast_power, count, autocorrelation);
-        *interference =
-            (struct vsb_interference){.autocorrelation = autocorrelation, .count = count};
-    }
-    return STATUS_OK;
+    const struct rays *followed = &view->followed;
+    double data = vsb_received_power(followed->echoes, followed->count);
+    double pilot = vsb_pilot_power(followed->echoes, followed->count);
+    double power = data + view->too_fast_power + pilot_share() * (pilot + view->too_fast_power);
+    view->noise = power / ratio_from_db(snr_db) + view->too_fast_power;
+    return data + view->too_fast_power > 1e-6 ? STATUS_OK
+                                              : STATUS_NO_SOLUTION; /* the rays cancel each other */
 }
 
 static bool anything_moves(const struct rays *rays)
@@ -115,76 +92,58 @@ static bool anything_moves(const struct rays *rays)
     return false;
 }
 
-/* The lag's error at this position, or where enough are known their mean. */
-static enum status find_lag(const struct view *view, double step,
-                            const struct vsb_interference *interference,
-                            struct vsb_equaliser_spans spans, struct vsb_lag_sum *sum,
-                            double *lag_error)
+/* The lag at this position, or where enough are known their mean. */
+static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
+                            struct vsb_equaliser_spans spans, struct vsb_room *room,
+                            struct vsb_lag_sum *sum, struct vsb_lag_sum *lag)
 {
-    *lag_error = 0.0;
+    *lag = (struct vsb_lag_sum){1, 0.0, 0.0, 0.0};
     if (!anything_moves(&view->followed)) {
         return STATUS_OK;
     }
     if (sum->count >= VSB_LAG_POSITIONS) {
-        *lag_error = sum->error / sum->count;
+        lag->error = sum->error / sum->count;
+        lag->best_decisions_db = sum->best_decisions_db / sum->count;
+        lag->decisions_db = sum->decisions_db / sum->count;
         return STATUS_OK;
     }
-    struct vsb_adaptation adaptation;
-    enum status status = vsb_adaptation_solve(view->followed.echoes, view->followed.count,
-                                              view->noise, spans, interference, step, &adaptation);
+    struct vsb_adaptation a;
+    enum status status =
+        vsb_adaptation_solve(view->followed.echoes, view->followed.count, view->noise, spans,
+                             receiver->adaptation_step, receiver->feedback, room, &a);
     if (status == STATUS_OK) {
-        *lag_error = adaptation.lag_error;
-        sum->error += adaptation.lag_error;
+        *lag = (struct vsb_lag_sum){1, a.lag_error, a.best_decisions_db, a.lag_decisions_db};
+        sum->error += lag->error;
+        sum->best_decisions_db += lag->best_decisions_db;
+        sum->decisions_db += lag->decisions_db;
         sum->count++;
     }
     return status;
 }
 
-/* Takes off what learning costs: first with all echoes at rest, then what their motion adds. */
-static void take_off_adaptation(double step, double lag_error, struct vsb_echo_result *result)
+/* What taps that lag change in the cost of wrong decisions, whose cost to the best taps at this
+ * instant is known: what they add over a turn, or the share that they save. */
+static double added_decisions_db(double decision_loss_db, const struct vsb_lag_sum *lag)
 {
-    double least_error = 1.0 / (1.0 + ratio_from_db(result->output_snr_db));
-    double at_rest_db =
-        db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
-    double added = lag_error + vsb_adaptation_noise(least_error + lag_error, step);
-    double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
-    result->adaptation_loss_db = result->output_snr_db - at_rest_db;
-    result->lag_loss_db += at_rest_db - moving_db;
-    result->output_snr_db = moving_db;
+    double added_db = lag->decisions_db - lag->best_decisions_db;
+    return added_db > 0.0 ? added_db
+                          : decision_loss_db * added_db / fmax(lag->best_decisions_db, 1e-9);
 }
 
-/* From static_snr_db to the output of an equaliser that must follow the echoes. */
-static enum status take_off_motion(const struct rays *rays, double snr_db,
-                                   const struct first_receiver *receiver, struct vsb_lag_sum *lag,
-                                   struct vsb_echo_result *result)
+/* Takes off what learning costs: first with all echoes at rest, then what their motion adds.
+ * `*data_db` is the SNR of the data. */
+static void take_off_adaptation(double step, const struct vsb_lag_sum *lag, double *data_db,
+                                struct vsb_echo_result *result)
 {
-    result->output_snr_db = result->static_snr_db;
-    if (result->too_fast_count == 0 && receiver->adaptation_step == 0.0) {
-        return STATUS_OK;
-    }
-    struct view view;
-    struct vsb_interference interference = {0};
-    enum status status = view_make(rays, snr_db, receiver, false, &view);
-    if (status == STATUS_OK) {
-        status = interference_make(&view, result->spans.earlier + result->spans.later + 1,
-                                   &interference);
-    }
-    if (status == STATUS_OK && result->too_fast_count > 0) {
-        struct vsb_ideal ideal;
-        status = vsb_ideal_solve(view.followed.echoes, view.followed.count, view.noise,
-                                 result->spans, &interference, &ideal);
-        result->output_snr_db = db_from_ratio(ideal.snr);
-        result->feedback_energy = ideal.feedback_energy;
-        result->lag_loss_db = result->static_snr_db - result->output_snr_db;
-    }
-    if (status == STATUS_OK && receiver->adaptation_step > 0.0) {
-        double lag_error;
-        status = find_lag(&view, receiver->adaptation_step, &interference, result->spans, lag,
-                          &lag_error);
-        take_off_adaptation(receiver->adaptation_step, lag_error, result);
-    }
-    free(interference.autocorrelation);
-    return status;
+    double least_error = 1.0 / (1.0 + ratio_from_db(*data_db));
+    double at_rest_db =
+        db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
+    double added = lag->error + vsb_adaptation_noise(least_error + lag->error, step);
+    double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
+    result->adaptation_loss_db = *data_db - at_rest_db;
+    result->lag_loss_db +=
+        fmax(0.0, at_rest_db - moving_db + added_decisions_db(result->decision_loss_db, lag));
+    *data_db = moving_db;
 }
 
 static void count_rays(const struct rays *rays, const struct first_receiver *receiver,
@@ -244,12 +203,52 @@ static int stronger_echo(const struct echo *echoes, int count)
     return strongest;
 }
 
+/* The ideal equaliser of what is followed. */
+static enum status solve_ideal(const struct rays *rays, double snr_db,
+                               const struct first_receiver *receiver, bool all_followed,
+                               struct vsb_equaliser_spans spans, struct vsb_room *room,
+                               struct view *view, struct vsb_ideal *ideal)
+{
+    enum status status = view_make(rays, snr_db, receiver, all_followed, view);
+    return status == STATUS_OK ? vsb_ideal_solve(view->followed.echoes, view->followed.count,
+                                                 view->noise, spans, room, ideal)
+                               : status;
+}
+
+/* From the ideal equaliser to what is left: `data_db` is the SNR of the data behind it. */
+static enum status take_off_losses(const struct view *view, const struct vsb_ideal *ideal,
+                                   const struct first_receiver *receiver,
+                                   struct vsb_echo_work *work, struct vsb_lag_sum *sum,
+                                   struct vsb_echo_result *result)
+{
+    double data_db = db_from_ratio(ideal->snr);
+    enum status status =
+        vsb_decision_loss(receiver->feedback, ideal->backward, result->spans.feedback, &work->room,
+                          &result->decision_loss_db);
+    if (status == STATUS_OK && receiver->adaptation_step > 0.0) {
+        struct vsb_lag_sum lag;
+        status = find_lag(view, receiver, result->spans, &work->room, sum, &lag);
+        take_off_adaptation(receiver->adaptation_step, &lag, &data_db, result);
+    }
+    result->error_free = receiver->feedback == FEEDBACK_ERROR_FREE;
+    result->implementation_loss_db = receiver->implementation_loss_db;
+    result->diverges = vsb_decision_diverges(
+        result->decision_loss_db, ratio_from_db(data_db - receiver->implementation_loss_db));
+    result->output_snr_db = result->static_snr_db - result->decision_loss_db -
+                            result->adaptation_loss_db - result->lag_loss_db -
+                            result->implementation_loss_db;
+    result->margin_db = result->output_snr_db - receiver->threshold_db;
+    return status;
+}
+
 /* The answer with one choice of reference. */
 static enum status solve_from(const struct echo *echoes, int count, int reference, double snr_db,
-                              const struct first_receiver *receiver, struct vsb_lag_sum *lag,
+                              const struct first_receiver *receiver, struct vsb_echo_work *work,
                               struct vsb_echo_result *result)
 {
     struct rays rays;
+    struct view view;
+    struct vsb_ideal ideal;
     refer(echoes, count, reference, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
@@ -257,34 +256,29 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     result->spans =
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
-
-    struct view view;
-    enum status status = view_make(&rays, snr_db, receiver, true, &view);
-    if (status == STATUS_OK && count == 0) {
-        /* nothing to equalise */
-        result->static_snr_db = result->infinite_snr_db = result->linear_snr_db = snr_db;
-    } else if (status == STATUS_OK) {
-        struct vsb_ideal ideal;
-        status = vsb_ideal_solve(view.followed.echoes, view.followed.count, view.noise,
-                                 result->spans, NULL, &ideal);
-        result->static_snr_db = db_from_ratio(ideal.snr);
-        result->infinite_snr_db = db_from_ratio(ideal.infinite_snr);
-        result->linear_snr_db = db_from_ratio(ideal.linear_snr);
+    enum status status =
+        solve_ideal(&rays, snr_db, receiver, true, result->spans, &work->room, &view, &ideal);
+    if (status == STATUS_OK) {
+        result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
+        result->infinite_snr_db = db_from_ratio(ideal.infinite_snr) + vsb_pilot_db();
+        result->linear_snr_db = db_from_ratio(ideal.linear_snr) + vsb_pilot_db();
+        result->feedback_energy = ideal.feedback_energy;
+        result->echo_loss_db = snr_db - result->static_snr_db;
+    }
+    if (status == STATUS_OK && result->too_fast_count > 0) {
+        status =
+            solve_ideal(&rays, snr_db, receiver, false, result->spans, &work->room, &view, &ideal);
+        result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
-    if (status == STATUS_OK) {
-        status = take_off_motion(&rays, snr_db, receiver, lag, result);
-    }
-    result->echo_loss_db = snr_db - result->static_snr_db;
-    result->implementation_loss_db = receiver->implementation_loss_db;
-    result->output_snr_db -= receiver->implementation_loss_db;
-    result->margin_db = result->output_snr_db - receiver->threshold_db;
-    return status;
+    return status == STATUS_OK ? take_off_losses(&view, &ideal, receiver, work,
+                                                 &work->lags[reference < 0 ? 0 : 1], result)
+                               : status;
 }
 
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
-                                    const struct first_receiver *receiver, struct vsb_lag *lag,
-                                    struct vsb_echo_result *result)
+                                    const struct first_receiver *receiver,
+                                    struct vsb_echo_work *work, struct vsb_echo_result *result)
 {
     memset(result, 0, sizeof *result);
     enum status status = check(channel, snr_db, receiver);
@@ -293,11 +287,11 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
     }
     struct echo echoes[ECHOES_MAX];
     int count = vsb_echoes_of(channel, echoes);
-    status = solve_from(echoes, count, -1, snr_db, receiver, &lag->sums[0], result);
+    status = solve_from(echoes, count, -1, snr_db, receiver, work, result);
     int stronger = stronger_echo(echoes, count);
     if (status == STATUS_OK && stronger >= 0) {
         struct vsb_echo_result other;
-        status = solve_from(echoes, count, stronger, snr_db, receiver, &lag->sums[1], &other);
+        status = solve_from(echoes, count, stronger, snr_db, receiver, work, &other);
         if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
             *result = other;
         }
@@ -308,6 +302,13 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
 enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result)
 {
-    struct vsb_lag lag = {0};
-    return vsb_echo_solve_position(channel, snr_db, receiver, &lag, result);
+    struct vsb_echo_work work = {.lags = {{0}}};
+    enum status status = vsb_echo_solve_position(channel, snr_db, receiver, &work, result);
+    vsb_echo_work_free(&work);
+    return status;
+}
+
+void vsb_echo_work_free(struct vsb_echo_work *work)
+{
+    vsb_room_free(&work->room);
 }

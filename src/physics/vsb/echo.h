@@ -1,24 +1,30 @@
 #ifndef PHYSICS_VSB_ECHO_H
 #define PHYSICS_VSB_ECHO_H
 
+#include <stdbool.h>
+
 #include "base/status.h"
 #include "physics/echo.h"
 #include "physics/receiver.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/room.h"
 
 /* How the first generation fares with echoes: from echoes and input SNR to output SNR, every loss
- * on its own line. All SNRs count the pilot as signal, as the threshold of 14.9 dB does, and
- * noise in the receiving filter's noise bandwidth (half the symbol rate, 5.38 MHz).
+ * on its own line. All SNRs count the pilot as signal, as the threshold of 14.9 dB does: at the
+ * input what of it arrives, behind the equaliser its share of what was sent. Noise is that in the
+ * receiving filter's noise bandwidth (half the symbol rate, 5.38 MHz).
  *
- *   input_snr_db - echo_loss_db = static_snr_db      ideal equaliser of the receiver's reach, the
- *                                                    echoes standing still as given
+ *   input_snr_db - echo_loss_db = static_snr_db      ideal equaliser of the receiver's reach, its
+ *                                                    decisions free of errors, the echoes standing
+ *                                                    still as given
+ *     - decision_loss_db                             decisions that can be wrong
  *     - adaptation_loss_db                           noise of taps that never stand still
  *     - lag_loss_db                                  taps behind echoes that move, or echoes faster
  *                                                    than tracking_hz, which are not equalised
  *     - implementation_loss_db = output_snr_db       what is left for the decision
  *
  * Every loss is 0 dB where its cause is absent; echo_loss_db is a little below 0 where close echoes
- * flatten what they share. */
+ * flatten what they share, or weaken the pilot alone. */
 struct vsb_echo_result {
     double input_snr_db;
     double reference_us; /* delay of the ray that the receiver locks to: 0, or a stronger echo's */
@@ -30,11 +36,14 @@ struct vsb_echo_result {
     double feedback_energy; /* sum of squares of the feedback taps, main signal 1, no lag in them */
 
     double echo_loss_db;
+    bool error_free;           /* decisions are taken for free of errors */
+    double decision_loss_db;   /* 0 then */
     double adaptation_loss_db; /* 0 with adaptation_step 0 */
     double lag_loss_db;        /* 0 without an echo that moves */
     double implementation_loss_db;
     double output_snr_db;
     double margin_db; /* output_snr_db - threshold_db */
+    bool diverges;    /* wrong decisions keep each other alive */
 
     int outside_count;  /* echoes outside -before..+after of the reference */
     double outside_db;  /* their power over the reference ray's; -INFINITY for none */
@@ -42,16 +51,18 @@ struct vsb_echo_result {
     double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
 };
 
-/* The lag behind moving echoes at positions seen so far, with adaptation_step > 0: sum of its
- * errors over the symbols' power, with the main signal as reference and with the strongest echo.
- * Starts as {0}. */
+/* What many positions of the same rays share: room to work in and, with adaptation_step > 0, the
+ * lag at those seen so far, with the main signal as reference and with the strongest echo. Starts
+ * as {0}; the owner calls vsb_echo_work_free. */
 #define VSB_LAG_POSITIONS 8
-struct vsb_lag {
+struct vsb_echo_work {
+    struct vsb_room room;
     struct vsb_lag_sum {
-        int count; /* up to VSB_LAG_POSITIONS */
-        double error;
-    } sums[2];
+        int count;                                     /* up to VSB_LAG_POSITIONS */
+        double error, best_decisions_db, decisions_db; /* sums; as in learning.h */
+    } lags[2];
 };
+void vsb_echo_work_free(struct vsb_echo_work *work);
 
 /* `snr_db`: total received power (all rays) over noise power, -30..100. Phases that are any count
  * as they stand. STATUS_OUT_OF_RANGE for a bad channel, SNR or receiver; STATUS_NO_SOLUTION where
@@ -65,7 +76,7 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
  * errors. In a room of five rays whose lag costs 0.1 to 1.9 dB the output so found lies within 1 dB
  * of a position's own, 0.5 dB root mean square (computed); where lag costs 4 dB, within 2.4 dB. */
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
-                                    const struct first_receiver *receiver, struct vsb_lag *lag,
-                                    struct vsb_echo_result *result);
+                                    const struct first_receiver *receiver,
+                                    struct vsb_echo_work *work, struct vsb_echo_result *result);
 
 #endif

@@ -63,22 +63,21 @@ static void add_products(const struct vsb_channel *channel, int k, double share,
 }
 
 /* The share of the symbol `j` before the wanted one that stays in R; 0 for the wanted one. */
-static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_interference *other,
-                        int j)
+static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts, int j)
 {
     if (j <= 0 || j > spans.feedback) {
         return j == 0 ? 0.0 : 1.0;
     }
-    if (other == NULL || other->ages == 0) {
+    if (doubts == NULL || doubts->ages == 0) {
         return 0.0;
     }
     int age = (j - 1) / VSB_DOUBT_SYMBOLS;
-    return other->doubt[age < other->ages ? age : other->ages - 1];
+    return doubts->doubt[age < doubts->ages ? age : doubts->ages - 1];
 }
 
 /* Row s = -earlier of R. */
 static void first_row(const struct vsb_channel *channel, double noise,
-                      struct vsb_equaliser_spans spans, const struct vsb_interference *other,
+                      struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                       double *row)
 {
     int n = forward_count(spans);
@@ -86,10 +85,7 @@ static void first_row(const struct vsb_channel *channel, double noise,
     memset(row, 0, (size_t)n * sizeof *row);
     row[0] = noise;
     for (int k = first; k <= last; k++) {
-        add_products(channel, k, weight_of(spans, other, k + spans.earlier), n, row);
-    }
-    for (int d = 0; other != NULL && d < n && d < other->count; d++) {
-        row[d] += other->autocorrelation[d];
+        add_products(channel, k, weight_of(spans, doubts, k + spans.earlier), n, row);
     }
 }
 
@@ -127,11 +123,11 @@ static void add_step(struct generators *g, const struct vsb_channel *channel,
 }
 
 static void start_generators(struct generators *g, const struct vsb_channel *channel,
-                             struct vsb_equaliser_spans spans, const struct vsb_interference *other)
+                             struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts)
 {
     /* g->plus holds the first row. */
     double scale = 1.0 / sqrt(g->plus[0]);
-    double last = sqrt(1.0 - weight_of(spans, other, spans.feedback));
+    double last = sqrt(1.0 - weight_of(spans, doubts, spans.feedback));
     for (int i = 0; i < g->n; i++) {
         int s = i - spans.earlier;
         g->plus[i] *= scale;
@@ -140,11 +136,11 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
         g->minus2[i] = i == 0 ? 0.0 : last * vsb_channel_tap(channel, s + spans.feedback);
         g->right[i] = vsb_channel_tap(channel, s);
     }
-    for (int age = 0; other != NULL && age < other->ages; age++) {
+    for (int age = 0; doubts != NULL && age < doubts->ages; age++) {
         int j = age * VSB_DOUBT_SYMBOLS;
         if (j < spans.feedback) {
             add_step(g, channel, spans, j,
-                     weight_of(spans, other, j) - weight_of(spans, other, j + 1));
+                     weight_of(spans, doubts, j) - weight_of(spans, doubts, j + 1));
         }
     }
 }
@@ -204,21 +200,21 @@ static bool factor_column(const struct generators *g, int k, double *solved)
 }
 
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
- * receives the columns of L one after the other (n (n + 1) / 2 numbers) and `solved` u. */
+ * receives the columns of L one after the doubts (n (n + 1) / 2 numbers) and `solved` u. */
 static enum status factor(const struct vsb_channel *channel, double noise,
-                          struct vsb_equaliser_spans spans, const struct vsb_interference *other,
+                          struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                           double *columns, double *solved, double *snr)
 {
     int n = forward_count(spans);
-    size_t arrays = ARRAYS + (other != NULL ? (size_t)other->ages : 0);
+    size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
     double *memory = malloc(arrays * (size_t)n * sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
     struct generators g = {n, memory, memory + n, memory + 2 * n, memory + 3 * n, memory + 4 * n,
                            0, {{0}}};
-    first_row(channel, noise, spans, other, g.plus);
-    start_generators(&g, channel, spans, other);
+    first_row(channel, noise, spans, doubts, g.plus);
+    start_generators(&g, channel, spans, doubts);
     double sum = 0.0;
     enum status status = STATUS_OK;
     for (int k = 0; k < n && status == STATUS_OK; k++) {
@@ -240,10 +236,10 @@ static enum status factor(const struct vsb_channel *channel, double noise,
 }
 
 enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans,
-                              const struct vsb_interference *interference, double *snr)
+                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                              double *snr)
 {
-    return factor(channel, noise, spans, interference, NULL, NULL, snr);
+    return factor(channel, noise, spans, doubts, NULL, NULL, snr);
 }
 
 /* L' w = u, from the columns of L; u becomes w. */
@@ -261,7 +257,7 @@ static void solve_transposed(const double *columns, int n, double *u)
 }
 
 /* The feedback taps are what the forward taps leave of the decided symbols. */
-static void fill_backward(const struct vsb_channel *channel, const struct vsb_interference *other,
+static void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
                           struct vsb_equaliser *equaliser)
 {
     int n = forward_count(equaliser->spans);
@@ -276,13 +272,12 @@ static void fill_backward(const struct vsb_channel *channel, const struct vsb_in
         }
     }
     for (int j = 0; j < equaliser->spans.feedback; j++) {
-        equaliser->backward[j] *= sqrt(1.0 - weight_of(equaliser->spans, other, j + 1));
+        equaliser->backward[j] *= sqrt(1.0 - weight_of(equaliser->spans, doubts, j + 1));
     }
 }
 
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
-                                 struct vsb_equaliser_spans spans,
-                                 const struct vsb_interference *interference,
+                                 struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                                  struct vsb_equaliser *equaliser)
 {
     int n = forward_count(spans);
@@ -292,8 +287,8 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
     if (columns != NULL && equaliser->forward != NULL && equaliser->backward != NULL) {
-        status = factor(channel, noise, spans, interference, columns, equaliser->forward,
-                        &equaliser->snr);
+        status =
+            factor(channel, noise, spans, doubts, columns, equaliser->forward, &equaliser->snr);
     }
     if (status != STATUS_OK) {
         free(columns);
@@ -305,7 +300,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     for (int i = 0; i < n; i++) {
         equaliser->forward[i] /= equaliser->snr;
     }
-    fill_backward(channel, interference, equaliser);
+    fill_backward(channel, doubts, equaliser);
     return STATUS_OK;
 }
 

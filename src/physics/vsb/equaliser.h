@@ -5,7 +5,7 @@
 
 /* The minimum mean-square-error decision-feedback equaliser over the real symbol-spaced channel.
  * Decisions fed back are taken as free of errors, which flatters the receiver at low SNR, unless
- * struct vsb_interference says how far they are in doubt. */
+ * struct vsb_doubts says how far they are in doubt. */
 
 /* Spans in symbols. A decision on symbol n uses the samples n - earlier .. n + later and the
  * decided symbols n - feedback .. n - 1. */
@@ -27,13 +27,10 @@ struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us
 #define VSB_DOUBT_AGES 10
 #define VSB_DOUBT_SYMBOLS 12 /* of one age: a round of the twelve trellis decoders */
 
-/* What no equaliser removes. Interference of a known autocorrelation, added to the noise:
- * autocorrelation[d] at d symbols, d < count; NULL for none. And what wrong decisions leave of the
- * symbols fed back: doubt[a], 0 to 1, is the share of the power of the symbols 12 a + 1 to 12 a +
- * 12 before the wanted one that feedback cannot cancel; older ones are as the last of `ages`. */
-struct vsb_interference {
-    double *autocorrelation;
-    int count;
+/* What wrong decisions leave of the symbols fed back: doubt[a], 0 to 1, is the share of the power
+ * of the symbols 12 a + 1 to 12 a + 12 before the wanted one that feedback cannot cancel; older
+ * ones are as the last of `ages`. NULL: none. */
+struct vsb_doubts {
     double doubt[VSB_DOUBT_AGES];
     int ages; /* 0: decisions are beyond doubt */
 };
@@ -41,8 +38,8 @@ struct vsb_interference {
 /* Unbiased output SNR (a ratio) of the finite equaliser. `noise` is the noise variance over the
  * symbols' mean square, > 0. STATUS_NO_MEMORY, STATUS_NO_SOLUTION where rounding defeats it. */
 enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans,
-                              const struct vsb_interference *interference, double *snr);
+                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                              double *snr);
 
 /* Its taps: estimate of symbol n = sum of forward[i] * sample[n - earlier + i] - sum of
  * backward[j] * symbol[n - 1 - j]. Unbiased: the symbol's own weight is 1. Owned; free with
@@ -54,8 +51,7 @@ struct vsb_equaliser {
     double snr;
 };
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
-                                 struct vsb_equaliser_spans spans,
-                                 const struct vsb_interference *interference,
+                                 struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                                  struct vsb_equaliser *equaliser);
 void vsb_equaliser_free(struct vsb_equaliser *equaliser);
 

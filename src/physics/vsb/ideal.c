@@ -30,7 +30,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/fourier.h"
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
@@ -45,7 +44,7 @@
 struct spectrum {
     int size;
     double noise;
-    double *re, *im, *phi; /* owned, size / 2 + 1 each, in one piece */
+    double *re, *im, *phi; /* size / 2 + 1 each, of the room */
     double log_mean, mean, inverse_mean, most;
 };
 
@@ -74,11 +73,11 @@ static void take_means(struct spectrum *s)
 }
 
 static enum status spectrum_make(const struct echo *echoes, int count, double noise, int size,
-                                 struct spectrum *s)
+                                 struct vsb_room *room, struct spectrum *s)
 {
     int points = size / 2 + 1;
     *s = (struct spectrum){.size = size, .noise = noise};
-    s->re = malloc(3 * (size_t)points * sizeof *s->re);
+    s->re = vsb_room_array(room, ROOM_SPECTRUM, 3 * (size_t)points * sizeof *s->re);
     if (s->re == NULL) {
         return STATUS_NO_MEMORY;
     }
@@ -90,11 +89,6 @@ static enum status spectrum_make(const struct echo *echoes, int count, double no
     }
     take_means(s);
     return STATUS_OK;
-}
-
-static void spectrum_free(struct spectrum *s)
-{
-    free(s->re);
 }
 
 /* Leaves the phase of G, the imaginary part of its logarithm, in `im`; the real part is half the
@@ -178,46 +172,21 @@ static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans sp
     return finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite ? TAPS_FIT : TAPS_EXCEED;
 }
 
-/* The spans' part of the infinite equaliser's taps, without bias. */
-static enum status copy_taps(const struct spectrum *s, const float *feedback, const float *forward,
-                             struct vsb_equaliser *equaliser)
+/* Where they fit, `backward` is filled. */
+static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans,
+                            struct vsb_room *room, enum fit *fit, double *backward)
 {
-    const struct vsb_equaliser_spans spans = equaliser->spans;
-    int count = spans.earlier + spans.later + 1;
-    equaliser->snr = expm1(s->log_mean);
-    double unbias = (1.0 + equaliser->snr) / equaliser->snr;
-    equaliser->forward = malloc((size_t)count * sizeof *equaliser->forward);
-    equaliser->backward = malloc(((size_t)spans.feedback + 1) * sizeof *equaliser->backward);
-    if (equaliser->forward == NULL || equaliser->backward == NULL) {
-        vsb_equaliser_free(equaliser);
+    struct fourier *fourier = vsb_room_fourier(room, s->size);
+    float *re = vsb_room_array(room, ROOM_CEPSTRUM, 2 * (size_t)s->size * sizeof *re);
+    if (fourier == NULL || re == NULL) {
         return STATUS_NO_MEMORY;
     }
-    for (int i = 0; i < count; i++) {
-        equaliser->forward[i] = unbias * forward[(spans.earlier - i + s->size) % s->size];
-    }
-    for (int j = 0; j < spans.feedback; j++) {
-        equaliser->backward[j] = unbias * feedback[j + 1];
+    *fit = fit_taps(s, spans, fourier, re, re + s->size);
+    double gamma = exp(s->log_mean), unbias = gamma / expm1(s->log_mean);
+    for (int j = 0; j < spans.feedback && *fit == TAPS_FIT; j++) {
+        backward[j] = unbias * re[j + 1];
     }
     return STATUS_OK;
-}
-
-/* Where they fit, `taps`, unless NULL, are filled; their spans are given. */
-static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans,
-                            enum fit *fit, struct vsb_equaliser *taps)
-{
-    struct fourier fourier;
-    float *re = malloc(2 * (size_t)s->size * sizeof *re);
-    enum status status = fourier_make(s->size, &fourier);
-    if (re == NULL || status != STATUS_OK) {
-        status = STATUS_NO_MEMORY;
-    } else {
-        float *im = re + s->size;
-        *fit = fit_taps(s, spans, &fourier, re, im);
-        status = *fit == TAPS_FIT && taps != NULL ? copy_taps(s, re, im, taps) : STATUS_OK;
-    }
-    fourier_free(&fourier);
-    free(re);
-    return status;
 }
 
 static int longest(struct vsb_equaliser_spans spans)
@@ -245,11 +214,11 @@ static double spread_symbols(const struct echo *echoes, int count)
     return (high - low) / vsb_symbol_us();
 }
 
-/* The whole answer where the infinite equaliser may stand for the finite one, and its taps unless
- * NULL; else only ideal->spectral, false. */
+/* The whole answer where the infinite equaliser may stand for the finite one; else only
+ * ideal->spectral, false. */
 static enum status try_spectral(const struct echo *echoes, int count, double noise,
-                                struct vsb_equaliser_spans spans, struct vsb_ideal *ideal,
-                                struct vsb_equaliser *taps)
+                                struct vsb_equaliser_spans spans, struct vsb_room *room,
+                                struct vsb_ideal *ideal)
 {
     int size = SIZE_LEAST;
     while (size < 2 * longest(spans)) {
@@ -263,11 +232,10 @@ static enum status try_spectral(const struct echo *echoes, int count, double noi
             continue;
         }
         struct spectrum spectrum;
-        status = spectrum_make(echoes, count, noise, size, &spectrum);
+        status = spectrum_make(echoes, count, noise, size, room, &spectrum);
         if (status == STATUS_OK) {
             fill_infinite(&spectrum, ideal);
-            status = find_fit(&spectrum, spans, &fit, taps);
-            spectrum_free(&spectrum);
+            status = find_fit(&spectrum, spans, room, &fit, ideal->backward);
         }
     }
     ideal->spectral = status == STATUS_OK && fit == TAPS_FIT;
@@ -277,45 +245,34 @@ static enum status try_spectral(const struct echo *echoes, int count, double noi
 /* The gain repeats its ripple once for each 1 / delay; means over equally spaced points of a whole
  * period converge exponentially once each ripple has enough of them. */
 static enum status find_means(const struct echo *echoes, int count, double noise,
-                              struct vsb_ideal *ideal)
+                              struct vsb_room *room, struct vsb_ideal *ideal)
 {
     double ripples = spread_symbols(echoes, count) / 2.0;
     double size = fmin(MEANS_SIZE_MOST, MEANS_SIZE_LEAST + POINTS_PER_RIPPLE * ripples);
     struct spectrum spectrum;
-    enum status status = spectrum_make(echoes, count, noise, (int)size / 2 * 2, &spectrum);
+    enum status status = spectrum_make(echoes, count, noise, (int)size / 2 * 2, room, &spectrum);
     if (status == STATUS_OK) {
         fill_infinite(&spectrum, ideal);
-        spectrum_free(&spectrum);
-    }
-    return status;
-}
-
-static enum status design_finite(const struct echo *echoes, int count, double noise,
-                                 struct vsb_equaliser_spans spans,
-                                 const struct vsb_interference *interference,
-                                 struct vsb_equaliser *equaliser)
-{
-    struct vsb_channel channel;
-    enum status status = vsb_channel_make(echoes, count, &channel);
-    if (status == STATUS_OK) {
-        status = vsb_equaliser_design(&channel, noise, spans, interference, equaliser);
-        vsb_channel_free(&channel);
     }
     return status;
 }
 
 /* The finite equaliser's part of `ideal`. */
 static enum status solve_finite(const struct echo *echoes, int count, double noise,
-                                struct vsb_equaliser_spans spans,
-                                const struct vsb_interference *interference,
-                                struct vsb_ideal *ideal)
+                                struct vsb_equaliser_spans spans, struct vsb_ideal *ideal)
 {
+    struct vsb_channel channel;
     struct vsb_equaliser equaliser;
-    enum status status = design_finite(echoes, count, noise, spans, interference, &equaliser);
+    enum status status = vsb_channel_make(echoes, count, &channel);
+    if (status == STATUS_OK) {
+        status = vsb_equaliser_design(&channel, noise, spans, NULL, &equaliser);
+        vsb_channel_free(&channel);
+    }
     if (status == STATUS_OK) {
         ideal->snr = equaliser.snr;
         ideal->feedback_energy = 0.0;
         for (int j = 0; j < spans.feedback; j++) {
+            ideal->backward[j] = equaliser.backward[j];
             ideal->feedback_energy += equaliser.backward[j] * equaliser.backward[j];
         }
         vsb_equaliser_free(&equaliser);
@@ -323,42 +280,23 @@ static enum status solve_finite(const struct echo *echoes, int count, double noi
     return status;
 }
 
-static bool interferes(const struct vsb_interference *interference)
-{
-    return interference != NULL && (interference->count > 0 || interference->ages > 0);
-}
-
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
-                            struct vsb_equaliser_spans spans,
-                            const struct vsb_interference *interference, struct vsb_ideal *ideal)
+                            struct vsb_equaliser_spans spans, struct vsb_room *room,
+                            struct vsb_ideal *ideal)
 {
     *ideal = (struct vsb_ideal){.infinite_snr = NAN, .linear_snr = NAN};
     enum status status = echoes_check(echoes, count, NULL);
-    if (status == STATUS_OK && !interferes(interference)) {
-        status = try_spectral(echoes, count, noise, spans, ideal, NULL);
-        if (status == STATUS_OK && !ideal->spectral) {
-            status = find_means(echoes, count, noise, ideal);
-        }
+    if (status == STATUS_OK) {
+        ideal->backward = vsb_room_array(room, ROOM_FEEDBACK,
+                                         ((size_t)spans.feedback + 1) * sizeof *ideal->backward);
+        status = ideal->backward != NULL ? try_spectral(echoes, count, noise, spans, room, ideal)
+                                         : STATUS_NO_MEMORY;
     }
     if (status == STATUS_OK && !ideal->spectral) {
-        status = solve_finite(echoes, count, noise, spans, interference, ideal);
-    }
-    return status;
-}
-
-enum status vsb_ideal_design(const struct echo *echoes, int count, double noise,
-                             struct vsb_equaliser_spans spans,
-                             const struct vsb_interference *interference,
-                             struct vsb_equaliser *equaliser)
-{
-    struct vsb_ideal ideal = {.spectral = false};
-    *equaliser = (struct vsb_equaliser){.spans = spans};
-    enum status status = echoes_check(echoes, count, NULL);
-    if (status == STATUS_OK && !interferes(interference)) {
-        status = try_spectral(echoes, count, noise, spans, &ideal, equaliser);
-    }
-    if (status == STATUS_OK && !ideal.spectral) {
-        status = design_finite(echoes, count, noise, spans, interference, equaliser);
+        status = find_means(echoes, count, noise, room, ideal);
+        if (status == STATUS_OK) {
+            status = solve_finite(echoes, count, noise, spans, ideal);
+        }
     }
     return status;
 }

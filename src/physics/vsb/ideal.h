@@ -4,31 +4,27 @@
 #include <stdbool.h>
 
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/room.h"
 
 /* The best that a decision-feedback equaliser can make of echoes, and what stands in its way. */
 struct vsb_ideal {
     double snr;             /* unbiased, of the equaliser of the spans given */
-    double feedback_energy; /* sum of the squares of its feedback taps (vsb_equaliser.backward) */
+    double *backward;       /* its feedback taps, as vsb_equaliser.backward; the room's, valid until
+                               its next answer */
+    double feedback_energy; /* sum of their squares */
     bool spectral;          /* its reach costs nothing worth counting: snr is infinite_snr */
     double infinite_snr;    /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
     double linear_snr;      /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
 };
 
-/* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h. `interference` as there too,
- * NULL for none; with it the SNRs of infinite length are NAN. Where the equaliser of infinite
+/* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h. Where the equaliser of infinite
  * length has next to no taps outside the spans it stands for the finite one, whose SNR is then
  * lower by less than VSB_IDEAL_ERROR_DB, and the answer takes some 0.1 ms; elsewhere the finite one
  * is solved: milliseconds. STATUS_OUT_OF_RANGE for bad echoes, STATUS_NO_MEMORY, STATUS_NO_SOLUTION
  * where rounding defeats it. */
 #define VSB_IDEAL_ERROR_DB 0.005
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
-                            struct vsb_equaliser_spans spans,
-                            const struct vsb_interference *interference, struct vsb_ideal *ideal);
-
-/* The taps alone, as vsb_equaliser_design gives them, by the same choice of ways. */
-enum status vsb_ideal_design(const struct echo *echoes, int count, double noise,
-                             struct vsb_equaliser_spans spans,
-                             const struct vsb_interference *interference,
-                             struct vsb_equaliser *equaliser);
+                            struct vsb_equaliser_spans spans, struct vsb_room *room,
+                            struct vsb_ideal *ideal);
 
 #endif

@@ -83,7 +83,7 @@ static void stages_make(double fastest_times_step, struct stages *s)
 }
 
 /* Arrays of taps that a step needs. */
-struct room {
+struct places {
     float *taps, *start_slope, *slope, *before, *now, *next;
 };
 
@@ -95,7 +95,7 @@ static void slope_at(struct curve *c, double symbols, const float *taps, float *
 
 /* One step of `step` (in 1 / mu) from `symbols` on. */
 static void take_step(struct curve *c, const struct stages *s, double symbols, double step,
-                      struct room *r)
+                      struct places *r)
 {
     const double mu = c->learning->mu;
     int n = c->inputs;
@@ -151,7 +151,7 @@ static void plan_make(const struct curve *c, struct plan *plan)
 }
 
 /* Runs the taps in, up to the phases given. */
-static enum status run_in(struct curve *c, const struct plan *plan, struct room *r)
+static enum status run_in(struct curve *c, const struct plan *plan, struct places *r)
 {
     double unused, mu = c->learning->mu;
     int steps = (int)ceil(plan->run_in / plan->step);
@@ -163,52 +163,50 @@ static enum status run_in(struct curve *c, const struct plan *plan, struct room 
     return status;
 }
 
-/* Adds `share` of what wrong decisions cost taps that pass `gain`. */
+/* Adds a share of what wrong decisions cost taps that pass `gain`. */
 static enum status add_decisions(const struct curve *c, const float *taps, double gain,
-                                 double share, struct vsb_learning_error *lag)
+                                 struct vsb_room *room, double *sum_db)
 {
-    double *backward = malloc((size_t)c->spans.feedback * sizeof *backward + 1);
-    enum status status = backward ? STATUS_OK : STATUS_NO_MEMORY;
-    for (int j = 0; j < c->spans.feedback && backward; j++) {
+    int count = c->spans.feedback;
+    double loss_db;
+    double *backward = vsb_room_array(room, ROOM_FEEDBACK, ((size_t)count + 1) * sizeof *backward);
+    if (backward == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int j = 0; j < count; j++) {
         backward[j] = taps[c->forward + j] / gain;
     }
-    for (int kind = 0; kind < FEEDBACK_COUNT && status == STATUS_OK; kind++) {
-        struct vsb_decision decision;
-        status = vsb_decision_solve((enum vsb_feedback)kind, backward, c->spans.feedback, 1.0,
-                                    &decision);
-        lag->decisions_db[kind] += share * decision.loss_db;
-    }
-    free(backward);
+    enum status status = vsb_decision_loss(c->learning->feedback, backward, count, room, &loss_db);
+    *sum_db += loss_db / INSTANTS;
     return status;
 }
 
-/* Compares the taps with the best ones, in `room`, at this instant. */
-static enum status compare(struct curve *c, double symbols, const float *taps, float *room,
-                           struct vsb_learning_error *lag)
+/* Compares the taps with the best ones, found in `best`, at this instant. */
+static enum status compare(struct curve *c, double symbols, const float *taps, float *best,
+                           struct vsb_room *room, struct vsb_learning_error *lag)
 {
-    const double share = 1.0 / INSTANTS;
     double least = 0.0;
     curve_set(c, symbols);
-    enum status status = curve_best(c, room, &least);
+    enum status status = curve_best(c, best, &least);
     if (status == STATUS_OK) {
-        status = add_decisions(c, room, 1.0 - least, -share, lag);
+        status = add_decisions(c, best, 1.0 - least, room, &lag->best_decisions_db);
     }
     if (status == STATUS_OK) {
-        status = add_decisions(c, taps, curve_gain(c, taps), share, lag);
+        status = add_decisions(c, taps, curve_gain(c, taps), room, &lag->decisions_db);
     }
     for (int i = 0; i < c->inputs && status == STATUS_OK; i++) {
-        room[i] -= taps[i];
+        best[i] -= taps[i];
     }
     if (status == STATUS_OK) {
-        lag->least += least * share;
-        lag->added += curve_error(c, room) * share;
+        lag->least += least / INSTANTS;
+        lag->added += curve_error(c, best) / INSTANTS;
     }
     return status;
 }
 
 /* Follows the curve for a turn more and compares it with the best taps, INSTANTS times. */
-static enum status follow_turn(struct curve *c, const struct plan *plan, struct room *r,
-                               struct vsb_learning_error *lag)
+static enum status follow_turn(struct curve *c, const struct plan *plan, struct places *r,
+                               struct vsb_room *room, struct vsb_learning_error *lag)
 {
     double mu = c->learning->mu;
     int steps = (int)ceil(plan->turn / plan->step), done = 0;
@@ -217,7 +215,7 @@ static enum status follow_turn(struct curve *c, const struct plan *plan, struct 
         take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
         if ((i + 1) * INSTANTS / steps > done) {
             done++;
-            status = compare(c, (i + 1) * plan->step / mu, r->taps, r->next, lag);
+            status = compare(c, (i + 1) * plan->step / mu, r->taps, r->next, room, lag);
         }
     }
     return status;
@@ -244,7 +242,7 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
 }
 
 /* `taps`, where it is not NULL, is asked for instead of a turn's lag. */
-static enum status follow(struct curve *c, struct vsb_learning_error *lag,
+static enum status follow(struct curve *c, struct vsb_room *room, struct vsb_learning_error *lag,
                           struct vsb_equaliser *taps, double *gain)
 {
     size_t n = (size_t)c->inputs;
@@ -252,29 +250,30 @@ static enum status follow(struct curve *c, struct vsb_learning_error *lag,
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct room room = {memory,         memory + n,     memory + 2 * n,
-                        memory + 3 * n, memory + 4 * n, memory + 5 * n};
+    struct places places = {memory,         memory + n,     memory + 2 * n,
+                            memory + 3 * n, memory + 4 * n, memory + 5 * n};
     struct plan plan = {.run_in = 0.0};
     enum status status;
     if (c->group_count > 0) {
         plan_make(c, &plan);
-        status = run_in(c, &plan, &room);
+        status = run_in(c, &plan, &places);
     } else {
         curve_set(c, 0.0);
-        status = curve_best(c, room.taps, &lag->least);
+        status = curve_best(c, places.taps, &lag->least);
     }
     if (status == STATUS_OK && taps != NULL) {
         curve_set(c, 0.0);
-        *gain = curve_gain(c, room.taps);
-        status = give_taps(c, room.taps, taps);
+        *gain = curve_gain(c, places.taps);
+        status = give_taps(c, places.taps, taps);
     } else if (status == STATUS_OK && c->group_count > 0) {
-        status = follow_turn(c, &plan, &room, lag);
+        status = follow_turn(c, &plan, &places, room, lag);
     }
     free(memory);
     return status;
 }
 
-enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_learning_error *lag)
+enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_room *room,
+                             struct vsb_learning_error *lag)
 {
     *lag = (struct vsb_learning_error){0};
     struct curve *c = malloc(sizeof *c);
@@ -283,7 +282,7 @@ enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_lea
     }
     enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, lag, NULL, NULL);
+        status = follow(c, room, lag, NULL, NULL);
     }
     curve_free(c);
     free(c);
@@ -301,7 +300,7 @@ enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_eq
     struct vsb_learning_error unused = {0};
     enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, &unused, taps, gain);
+        status = follow(c, NULL, &unused, taps, gain);
     }
     curve_free(c);
     free(c);

@@ -3,6 +3,7 @@
 
 #include "physics/receiver.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/room.h"
 
 /* How far taps that learn stay behind echoes that turn, once they have run in. */
 
@@ -12,18 +13,20 @@ struct vsb_learning {
     double noise; /* as in equaliser.h, interference included */
     struct vsb_equaliser_spans spans;
     double mu; /* the taps' step a symbol, their inputs in units of the symbols' power */
+    enum vsb_feedback feedback;
 };
 
 struct vsb_learning_error {
     double least; /* mean square, of the best taps, a mean over a turn, over the symbols' power */
     double added; /* by taps that learn, a mean over a turn */
-    /* What wrong decisions cost such taps more than the best ones (vsb_decision.loss_db), which
-     * feed back less; a mean over a turn. */
-    double decisions_db[FEEDBACK_COUNT];
+    /* What wrong decisions cost the best taps and such ones, which feed back otherwise
+     * (vsb_decision_loss); means over a turn. */
+    double best_decisions_db, decisions_db;
 };
 
 /* STATUS_NO_MEMORY, STATUS_NO_SOLUTION. No error where nothing turns. Some tens of ms. */
-enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_learning_error *lag);
+enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_room *room,
+                             struct vsb_learning_error *lag);
 
 /* The mean of such taps when the echoes have the phases given. They are not unbiased but pass
  * `gain` of the wanted symbol; their SNR is not told. The owner calls vsb_equaliser_free. */

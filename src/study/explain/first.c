@@ -87,25 +87,23 @@ static const struct explanation rows[] = {
                  "dBuV/m.",
      .paragraph =
          "It assumes the planning factors of the band, a roof aerial among them, and no echoes. "
-         "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF. The "
-         "rule since 2024 says 41 on all UHF channels; here a UHF field still follows its "
-         "frequency, less by 20 log10(615 / f), as OET Bulletin 69 has it.",
+         "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF.",
      .formula = "{first.threshold_db:1} dB C/N in {band} = {first.field_dbuvm:1} dBuV/m",
-     .source = "FCC OET Bulletin 69; 47 CFR 73.622(e), 73.619(c)"},
+     .source = "FCC OET Bulletin 69; 47 CFR 73.622"},
     {.name = "first.output_snr_db",
      .title = "output SNR",
      .sentence = "The output SNR is what the equaliser leaves after undoing the echoes, in dB.",
      .paragraph =
          "The equaliser cancels echoes within its reach but makes the noise grow. Echoes outside "
-         "its reach stay as interference. Its decisions are taken as free of errors, which "
-         "flatters 8-VSB. The pilot is counted as in the threshold.",
+         "its reach stay as interference. What wrong decisions, restless taps and the "
+         "implementation cost is taken off. The pilot is counted as in the threshold.",
      .formula = "{first.output_snr_db:2} dB against {first.threshold_db:1} dB",
      .source = "decision-feedback equaliser, Cioffi et al., IEEE Trans. Commun. 43, 1995"},
     {.name = "first.works",
      .title = "works",
      .sentence = "Works says whether the SNR after the equaliser reaches the threshold, in dB.",
      .paragraph =
-         "It is a prediction for still echoes and an ideal or stated equaliser. A margin below 1 "
+         "It is a prediction for the receiver that the profile describes. A margin below 1 "
          "dB is too close to call.",
      .formula = "{first.output_snr_db:2} dB against {first.threshold_db:1} dB",
      .source = "this project"},

@@ -73,10 +73,13 @@ static void tell_choices_alone(struct reading_pipe *pipe)
 static void name_pipe(struct reading_pipe *pipe)
 {
     struct facts *facts = &pipe->verdict.facts;
-    text_format(pipe->name, sizeof pipe->name, "PLP %d", pipe->plp);
-    text_format(pipe->subframe_name, sizeof pipe->subframe_name, "subframe %d", pipe->subframe);
-    facts->plp = pipe->plp >= 0 ? pipe->name : NULL;
-    facts->subframe = pipe->subframe >= 0 ? pipe->subframe_name : NULL;
+    facts->plp[0] = facts->subframe[0] = '\0';
+    if (pipe->plp >= 0) {
+        text_format(facts->plp, sizeof facts->plp, "PLP %d", pipe->plp);
+    }
+    if (pipe->subframe >= 0) {
+        text_format(facts->subframe, sizeof facts->subframe, "subframe %d", pipe->subframe);
+    }
     facts->layer = NULL;
 }
 

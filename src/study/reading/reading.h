@@ -33,9 +33,8 @@ struct code_span {
 
 /* One PLP of the page, or the whole page where it names none. */
 struct reading_pipe {
-    int plp;      /* -1: the page names none */
-    int subframe; /* -1: the page names none */
-    char name[12], subframe_name[16];
+    int plp;                     /* -1: the page names none */
+    int subframe;                /* -1: the page names none */
     struct page_settled settled; /* owned */
     unsigned known;              /* of enum knowledge */
     struct verdict verdict;      /* figures that do not follow from the page are unknown */

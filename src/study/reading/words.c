@@ -119,12 +119,12 @@ void reading_write_verdict(const struct reading *reading, struct text *out)
         const struct reading_pipe *pipe = &reading->pipes[i];
         text_append(out, i > 0 ? " " : "");
         if (pipe->verdict.known) {
-            text_append(out, alone(reading) ? "It" : pipe->name);
+            text_append(out, alone(reading) ? "It" : pipe->verdict.facts.plp);
             text_append(out, " ");
             write_plain(pipe, out);
         } else {
             if (!alone(reading)) {
-                text_printf(out, "%s: ", pipe->name);
+                text_printf(out, "%s: ", pipe->verdict.facts.plp);
             }
             write_unknown(pipe, out);
             write_span(pipe, out);
@@ -187,7 +187,7 @@ void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
     const struct verdict *verdict = &pipe->verdict;
     double net_mbps = verdict->facts.net_mbps;
     if (pipe->plp >= 0) {
-        text_printf(out, "%s: ", pipe->name);
+        text_printf(out, "%s: ", pipe->verdict.facts.plp);
     }
     if (pipe->settled.generation == GENERATION_FIRST) {
         text_printf(out, "%s: %.2f Mbit/s net.", verdict->reception.system->name, net_mbps);

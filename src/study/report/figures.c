@@ -195,6 +195,8 @@ static const struct figure rows[] = {
      .offset = AT(required_cn_db)},
     {"echo_loss_db", "Lost to echoes", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.echo_loss_db)},
+    {"decision_loss_db", "Lost to decisions", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(fare.facts.decision_loss_db)},
     {"adaptation_loss_db", "Lost to adaptation", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.adaptation_loss_db)},
     {"lag_loss_db", "Lost to lag", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,

@@ -15,8 +15,11 @@ static struct vsb_adaptation solve(const struct echo *echoes, int count, double 
                                    struct vsb_equaliser_spans spans, double step)
 {
     struct vsb_adaptation adaptation;
-    assert_int_equal(vsb_adaptation_solve(echoes, count, noise, spans, NULL, step, &adaptation),
+    struct vsb_room room = {.arrays = {{0}}};
+    assert_int_equal(vsb_adaptation_solve(echoes, count, noise, spans, step, FEEDBACK_ERROR_FREE,
+                                          &room, &adaptation),
                      STATUS_OK);
+    vsb_room_free(&room);
     return adaptation;
 }
 
@@ -213,10 +216,12 @@ static void steps_out_of_range_are_refused(void **state)
     (void)state;
     struct vsb_equaliser_spans spans = {1, 1, 1};
     struct vsb_adaptation a;
+    struct vsb_room room = {.arrays = {{0}}};
     const double bad[] = {0.0, -0.1, 1.1, NAN};
     for (size_t i = 0; i < 4; i++) {
-        assert_int_equal(vsb_adaptation_solve(NULL, 0, 0.1, spans, NULL, bad[i], &a),
-                         STATUS_OUT_OF_RANGE);
+        assert_int_equal(
+            vsb_adaptation_solve(NULL, 0, 0.1, spans, bad[i], FEEDBACK_TRELLIS, &room, &a),
+            STATUS_OUT_OF_RANGE);
     }
 }
 

@@ -12,7 +12,8 @@
 static const struct first_receiver usual = {.threshold_db = 14.9,
                                             .equaliser_before_us = 29.5,
                                             .equaliser_after_us = 38.5,
-                                            .tracking_hz = 10.0};
+                                            .tracking_hz = 10.0,
+                                            .feedback = FEEDBACK_ERROR_FREE};
 
 static struct vsb_echo_result solve(const struct echo *echoes, int count, double snr_db,
                                     const struct first_receiver *receiver)
@@ -55,10 +56,48 @@ static void an_echo_too_fast_to_follow_is_interference(void **state)
     struct vsb_echo_result result = solve(&echo, 1, 30.0, &usual);
     assert_int_equal(result.too_fast_count, 1);
     assert_near(result.too_fast_db, -10.0, 1e-9, "its level");
-    assert_near(result.output_snr_db, -10.0 * log10(0.1 + 1.1e-3), 0.2, "all its power");
+    assert_near(result.output_snr_db,
+                vsb_pilot_db() - 10.0 * log10(0.1 + 1.1e-3 * ratio_from_db(vsb_pilot_db())), 0.01,
+                "all its power, but for its pilot");
     assert_true(result.lag_loss_db > 15.0);
     echo.doppler_hz = 9.9;
     assert_near(solve(&echo, 1, 30.0, &usual).lag_loss_db, 0.0, 0.0, "followed ideally");
+}
+
+/* The SNR counts the pilot that arrives. An echo on a whole symbol, opposed at the pilot, takes
+ * half a ray's amplitude off it, and leaves the data what it would leave them in phase. */
+static void a_weak_pilot_leaves_more_of_the_power_to_the_data(void **state)
+{
+    (void)state;
+    const double share = 1.25 * 1.25 / 21.0;
+    struct echo with = {20.0 * vsb_symbol_us(), -6.0206, 0.0, 0.0}, against = with;
+    against.phase_deg = 180.0;
+    double more = (1.25 + share * 2.25) / (1.25 + share * 0.25); /* (1 +- 1/2)^2 */
+    assert_near(solve(&against, 1, 20.0, &usual).output_snr_db,
+                solve(&with, 1, 20.0 + db_from_ratio(more), &usual).output_snr_db, 1e-3,
+                "ATSC A/53 Part 2: 1.25^2 of 21");
+}
+
+static void wrong_decisions_stand_on_their_own_line(void **state)
+{
+    (void)state;
+    const struct echo echo = {7.5, -1.0, 0.0, 0.0};
+    double last_db = 0.0;
+    for (int kind = FEEDBACK_COUNT - 1; kind >= 0; kind--) {
+        static const enum vsb_feedback dearer[] = {FEEDBACK_SLICER, FEEDBACK_TRELLIS,
+                                                   FEEDBACK_ERROR_FREE};
+        struct first_receiver receiver = usual;
+        receiver.feedback = dearer[kind];
+        struct vsb_echo_result weak = solve(&echo, 1, 18.0, &receiver);
+        struct vsb_echo_result strong = solve(&echo, 1, 30.0, &receiver);
+        assert_near(weak.static_snr_db - weak.decision_loss_db, weak.output_snr_db, 1e-9, "sum");
+        assert_true(weak.decision_loss_db > last_db || kind == FEEDBACK_COUNT - 1);
+        assert_int_equal(weak.diverges, receiver.feedback != FEEDBACK_ERROR_FREE);
+        assert_int_equal(weak.error_free, receiver.feedback == FEEDBACK_ERROR_FREE);
+        assert_false(strong.diverges);
+        last_db = weak.decision_loss_db;
+    }
+    assert_between(last_db, 7.1 - 0.5, 7.1 + 4.5, "simulated 7.1 dB; said to err to the safe side");
 }
 
 static void the_receiver_locks_to_a_stronger_ray(void **state)
@@ -126,14 +165,14 @@ static void later_positions_take_the_mean_lag_of_the_first(void **state)
     (void)state;
     struct first_receiver learning = usual;
     learning.adaptation_step = 0.05;
-    struct vsb_lag lag = {0};
+    struct vsb_echo_work work = {.lags = {{0}}};
     struct channel channel;
     double mean_of_own = 0.0, mean_of_known = 0.0;
     for (int i = 0; i < 3 * VSB_LAG_POSITIONS; i++) {
         struct vsb_echo_result own, known;
         position_make(i, &channel);
         assert_int_equal(vsb_echo_solve(&channel, 20.0, &learning, &own), STATUS_OK);
-        assert_int_equal(vsb_echo_solve_position(&channel, 20.0, &learning, &lag, &known),
+        assert_int_equal(vsb_echo_solve_position(&channel, 20.0, &learning, &work, &known),
                          STATUS_OK);
         assert_near(known.static_snr_db, own.static_snr_db, 0.0, "the lag does not touch it");
         assert_near(known.adaptation_loss_db, own.adaptation_loss_db, 0.0, "nor this");
@@ -145,8 +184,9 @@ static void later_positions_take_the_mean_lag_of_the_first(void **state)
             mean_of_known += known.lag_loss_db / (2 * VSB_LAG_POSITIONS);
         }
     }
-    assert_int_equal(lag.sums[0].count, VSB_LAG_POSITIONS);
-    assert_int_equal(lag.sums[1].count, 0); /* no echo is stronger than the main signal */
+    assert_int_equal(work.lags[0].count, VSB_LAG_POSITIONS);
+    assert_int_equal(work.lags[1].count, 0); /* no echo is stronger than the main signal */
+    vsb_echo_work_free(&work);
     assert_true(mean_of_own > 0.05);
     assert_near(mean_of_known, mean_of_own, 0.5 * mean_of_own, "each position's own");
 }
@@ -186,6 +226,8 @@ int main(void)
         cmocka_unit_test(without_echoes_no_line_shows_a_loss),
         cmocka_unit_test(an_implementation_loss_stands_on_its_own_line),
         cmocka_unit_test(an_echo_too_fast_to_follow_is_interference),
+        cmocka_unit_test(a_weak_pilot_leaves_more_of_the_power_to_the_data),
+        cmocka_unit_test(wrong_decisions_stand_on_their_own_line),
         cmocka_unit_test(the_receiver_locks_to_a_stronger_ray),
         cmocka_unit_test(echoes_outside_the_reach_are_counted),
         cmocka_unit_test(bad_input_is_refused),

@@ -31,18 +31,6 @@ static void two_taps_give_the_worked_number(void **state)
     assert_near(snr, 2.0 / 1.01, 1e-9, "R = diag(1.01, 1.01)");
 }
 
-static void interference_adds_to_the_noise(void **state)
-{
-    (void)state;
-    double taps[] = {1.0};
-    struct vsb_channel channel = {0, 1, taps};
-    double white[] = {0.09}, snr = 0.0;
-    struct vsb_interference interference = {.autocorrelation = white, .count = 1};
-    struct vsb_equaliser_spans spans = {3, 3, 3};
-    assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, &interference, &snr), STATUS_OK);
-    assert_near(snr, 10.0, 1e-9, "0.09 + 0.01");
-}
-
 /* What the designed taps do, worked out from the channel alone. */
 static void the_taps_do_what_the_snr_promises(void **state)
 {
@@ -87,7 +75,7 @@ static void the_taps_do_what_the_snr_promises(void **state)
 /* Unbiased output SNR of forward taps by the definition: noise, symbols that are not fed back, and
  * of those that are the share in doubt. */
 static double snr_of(const struct vsb_channel *channel, double noise,
-                     struct vsb_equaliser_spans spans, const struct vsb_interference *doubts,
+                     struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                      const double *forward)
 {
     double power = 0.0, useful = 0.0;
@@ -114,7 +102,7 @@ static double snr_of(const struct vsb_channel *channel, double noise,
 static void doubts_leave_their_share_and_no_other_taps_do_better(void **state)
 {
     (void)state;
-    static const struct vsb_interference doubts[] = {
+    static const struct vsb_doubts doubts[] = {
         {.doubt = {0.2, 0.1, 0.05, 0.02}, .ages = 4},
         {.doubt = {0.1, 0.15, 0.3}, .ages = 3},
         {.doubt = {0.3, 0.25, 0.2, 0.15, 0.12, 0.1, 0.08, 0.06, 0.04, 0.02}, .ages = 10},
@@ -148,7 +136,7 @@ static void doubts_shrink_the_feedback_taps(void **state)
     (void)state;
     double taps[] = {1.0, 0.6};
     struct vsb_channel channel = {0, 2, taps};
-    const struct vsb_interference doubt = {.doubt = {0.19}, .ages = 1};
+    const struct vsb_doubts doubt = {.doubt = {0.19}, .ages = 1};
     const struct vsb_equaliser_spans spans = {0, 0, 1};
     struct vsb_equaliser equaliser;
     assert_int_equal(vsb_equaliser_design(&channel, 0.1, spans, &doubt, &equaliser), STATUS_OK);
@@ -175,7 +163,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(spans_follow_the_reach),
         cmocka_unit_test(two_taps_give_the_worked_number),
-        cmocka_unit_test(interference_adds_to_the_noise),
         cmocka_unit_test(the_taps_do_what_the_snr_promises),
         cmocka_unit_test(doubts_leave_their_share_and_no_other_taps_do_better),
         cmocka_unit_test(doubts_shrink_the_feedback_taps),

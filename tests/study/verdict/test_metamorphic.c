@@ -38,6 +38,7 @@ static const struct change changes[] = {
     {"first.equaliser_after_us", "5"},
     {"first.tracking_hz", "2"},
     {"first.adaptation_step", "0.03"},
+    {"first.feedback", "slicer"},
     {"first.implementation_loss_db", "1.7"},
     {"mode.boost", "1"},
     {"mode.reduction", "3"},

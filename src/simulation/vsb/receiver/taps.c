@@ -61,7 +61,7 @@ enum status vsb_taps_design(const struct channel *channel, int reference, double
 {
     struct echo echoes[CHANNEL_RAYS_MAX];
     struct vsb_channel taps;
-    struct vsb_interference interference = {0};
+    struct vsb_doubts doubts = {0};
     double too_fast, last = INFINITY;
     int count = echoes_of(channel, reference, wish->tracking_hz, echoes, &too_fast);
     enum status status = vsb_channel_make(echoes, count, &taps);
@@ -70,16 +70,15 @@ enum status vsb_taps_design(const struct channel *channel, int reference, double
     }
     double snr = 0.0;
     for (int round = 0; round < ROUNDS_MOST && status == STATUS_OK; round++) {
-        status = vsb_equaliser_snr(&taps, noise + too_fast, wish->spans, &interference, &snr);
+        status = vsb_equaliser_snr(&taps, noise + too_fast, wish->spans, &doubts, &snr);
         if (wish->feedback != FEEDBACK_TRELLIS || last < snr * STANDS_STILL) {
             break;
         }
         last = snr;
-        vsb_decision_doubt(wish->feedback, snr, &interference);
+        vsb_decision_doubt(wish->feedback, snr, &doubts);
     }
     if (status == STATUS_OK) {
-        status =
-            vsb_equaliser_design(&taps, noise + too_fast, wish->spans, &interference, equaliser);
+        status = vsb_equaliser_design(&taps, noise + too_fast, wish->spans, &doubts, equaliser);
     }
     vsb_channel_free(&taps);
     return status;
@@ -92,6 +91,6 @@ enum status vsb_taps_learnt(const struct channel *channel, int reference, double
     struct echo echoes[CHANNEL_RAYS_MAX];
     double too_fast;
     int count = echoes_of(channel, reference, INFINITY, echoes, &too_fast);
-    const struct vsb_learning learning = {echoes, count, noise, spans, mu};
+    const struct vsb_learning learning = {echoes, count, noise, spans, mu, FEEDBACK_ERROR_FREE};
     return vsb_learning_taps(&learning, equaliser, gain);
 }
