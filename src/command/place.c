@@ -180,15 +180,15 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     note_append(out, format, note);
     text_format(note, sizeof note,
                 "Receiver: %.1f dBd towards the station and its stronger polarisation, line %.1f "
-                "dB, noise figure %.1f dB, man-made noise %s (ITU-R P.372, from memory; carried on "
-                "above 250 MHz).",
+                "dB, noise figure %.1f dB, man-made noise %s (ITU-R P.372; above 250 MHz "
+                "carried on, for a city by edition -8).",
                 scenario->receiver.antenna_dbd, scenario->receiver.line_loss_db,
                 scenario->receiver.noise_figure_db,
                 man_made_noise_name(scenario->receiver.man_made));
     note_append(out, format, note);
     text_format(note, sizeof note,
                 "Margin: for %g %% of the locations (log-normal, 5.5 dB); building %s%s, a median "
-                "(ITU-R P.2109, from memory; below 80 MHz its value there).",
+                "(ITU-R P.2109; below 80 MHz its value there).",
                 scenario->place.location_percent, building_name(scenario->place.building),
                 isnan(scenario->place.entry_loss_db) ? "" : ", entry loss given");
     note_append(out, format, note);

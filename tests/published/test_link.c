@@ -44,11 +44,24 @@ static void uhf_fields_are_corrected_for_the_frequency(void **state)
 static void man_made_noise_is_that_of_p372(void **state)
 {
     (void)state;
-    const char *source = "ITU-R P.372, c - 27.7 log10 f, from memory, at 100 MHz";
-    assert_near(noise_man_made_db(MAN_MADE_CITY, 100.0), 76.8 - 55.4, 1e-9, source);
-    assert_near(noise_man_made_db(MAN_MADE_RESIDENTIAL, 100.0), 72.5 - 55.4, 1e-9, source);
-    assert_near(noise_man_made_db(MAN_MADE_RURAL, 100.0), 67.2 - 55.4, 1e-9, source);
+    static const struct {
+        double mhz, city_db, residential_db, rural_db;
+    } rows[] = {{57.0, 28.16, 23.86, 18.56},
+                {69.0, 25.86, 21.56, 16.26},
+                {195.0, 13.37, 9.07, 3.77},
+                {213.0, 12.30, 8.00, 2.70},
+                {250.0, 10.38, 6.08, 0.78}};
+    const char *source = "ITU-R P.372 Part 6, computed apart";
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double mhz = rows[i].mhz;
+        assert_near(noise_man_made_db(MAN_MADE_CITY, mhz), rows[i].city_db, 0.006, source);
+        assert_near(noise_man_made_db(MAN_MADE_RESIDENTIAL, mhz), rows[i].residential_db, 0.006,
+                    source);
+        assert_near(noise_man_made_db(MAN_MADE_RURAL, mhz), rows[i].rural_db, 0.006, source);
+    }
     assert_true(noise_man_made_db(MAN_MADE_NONE, 100.0) == -INFINITY);
+    assert_near(noise_man_made_db(MAN_MADE_CITY, 615.0), 10.0, 0.05,
+                "ITU-R P.372-8, business areas above 200 MHz");
 }
 
 int main(void)

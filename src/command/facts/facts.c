@@ -44,15 +44,16 @@ static const struct fact facts[] = {
      "(IEEE); tracking: common practice",
      fact_equaliser},
     {"planning", "planning factors by band", "FCC OET Bulletin 69", fact_planning},
-    {"noise", "man-made noise over thermal noise (kTB)", "ITU-R P.372, from memory", fact_noise},
+    {"noise", "man-made noise over thermal noise (kTB)",
+     "ITU-R P.372 Part 6; a city above 250 MHz: edition -8", fact_noise},
     {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",
      "computed: ITU-R P.1546, 47 CFR 73.699, ITU-R P.525, P.526, P.1546-3 Annex 7 (Hata's suburbs "
      "and "
      "open land: from memory)",
      fact_methods},
-    {"buildings", "median building entry loss", "ITU-R P.2109, from memory", fact_buildings},
+    {"buildings", "median building entry loss", "ITU-R P.2109, P = 0.5", fact_buildings},
     {"locations", "allowance for the share of locations, spread 5.5 dB",
-     "planning practice, ITU GE06", fact_locations},
+     "ITU-R P.1546-3 Table 2, digital broadcasting", fact_locations},
     {"keys", "sections and keys of a profile", "this program", fact_keys},
 };
 

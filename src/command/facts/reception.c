@@ -152,8 +152,9 @@ struct table fact_buildings(void)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         table_word(&table, building_name(rows[i].building));
         for (int band = 0; band < BAND_COUNT; band++) {
-            table_number(&table, building_entry_loss_db(
-                                     rows[i].kind, planning_factors((enum band)band)->mean_mhz));
+            table_number(&table,
+                         building_entry_loss_db(rows[i].kind,
+                                                planning_factors((enum band)band)->mean_mhz, 0.5));
         }
     }
     return table;

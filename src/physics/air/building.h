@@ -7,11 +7,12 @@ enum building_kind { BUILDING_KIND_TRADITIONAL, BUILDING_KIND_EFFICIENT };
 
 #define BUILDING_MIN_MHZ 80.0 /* below, the loss at 80 MHz is given */
 
-/* Median building entry loss for a horizontal path (ITU-R P.2109, coefficients from memory):
- * r + s log10(GHz) + t log10(GHz)^2. Single rooms differ by 10 dB and more. */
-double building_entry_loss_db(enum building_kind kind, double center_mhz);
+/* Building entry loss for a horizontal path that a share 0..1 of all cases does not exceed (ITU-R
+ * P.2109); 0.5: the median. Single rooms differ by 10 dB and more. */
+double building_entry_loss_db(enum building_kind kind, double center_mhz, double share);
 
-/* Standard deviation of the log-normal spread over locations (planning practice, ITU GE06). */
+/* Standard deviation of the log-normal spread over locations (ITU-R P.1546-3 Table 2,
+ * digital broadcasting). */
 #define LOCATION_SPREAD_DB 5.5
 
 /* dB that the field lies above the one exceeded at `percent` (50..99.9) of the locations: 0 at

@@ -2,9 +2,15 @@
  *
  * Thermal noise is k T B at 290 K: 6 MHz give -106.2 dBm. The receiver adds its own (noise figure),
  * the surroundings add man-made noise: Fam = c - 27.7 log10(MHz) dB above k T B at the antenna's
- * terminals (ITU-R P.372, figures from memory; given there for 0.3 to 250 MHz and carried on above,
- * where it falls below the thermal noise). It is taken to come from everywhere, so that the
- * antenna's gain does not change it; the line weakens it.
+ * terminals (ITU-R P.372 Part 6, 0.3 to 250 MHz). Above 250 MHz it is carried on, where it falls
+ * below the thermal noise; for a city edition -8 had a branch of its own, 44.3 - 12.3 log10(MHz)
+ * from 200 to 900 MHz, 10.0 dB at 615 MHz (one witness; later editions left it out, and ITU-R
+ * BT.2033 plans with 0 to 1 dB in UHF): it is taken, as the safer one. Noise is taken to come from
+ * everywhere, so that the antenna's gain does not change it.
+ *
+ * Fam is all that the antenna hears, so behind a line of loss l the sum is f = fr + (fa - 1) / l
+ * (P.372 Part 2, all else at 290 K): what the antenna hears beyond warmth. Where fa is below 1 the
+ * sky and the ground still give warmth.
  *
  * Field and level: a half-wave dipole (2.15 dBi) in a field E gives into its matched load
  * P = E^2 / Z0 x wavelength^2 / (4 pi) x gain, that is dBuV/m - 20 log10(MHz) - 75.07 in dBm.
@@ -20,6 +26,7 @@
 #define BOLTZMANN_J_K 1.380649e-23 /* exact, BIPM, The International System of Units */
 #define REFERENCE_K 290.0
 #define MAN_MADE_SLOPE_DB 27.7
+#define MAN_MADE_MAX_MHZ 250.0
 #define FREE_SPACE_OHM 376.730313668
 #define DIPOLE_DBI 2.15
 #define PLANNING_NOISE_DBM (-106.2) /* in 6 MHz, OET Bulletin 69 */
@@ -35,14 +42,17 @@ double noise_man_made_db(enum man_made_noise kind, double center_mhz)
                                                      [MAN_MADE_RURAL] = 67.2,
                                                      [MAN_MADE_RESIDENTIAL] = 72.5,
                                                      [MAN_MADE_CITY] = 76.8};
+    if (kind == MAN_MADE_CITY && center_mhz > MAN_MADE_MAX_MHZ) {
+        return 44.3 - 12.3 * log10(center_mhz);
+    }
     return offset_db[kind] - MAN_MADE_SLOPE_DB * log10(center_mhz);
 }
 
 double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, double center_mhz)
 {
-    double man_made_db = noise_man_made_db(receiver->man_made, center_mhz);
+    double heard = ratio_from_db(noise_man_made_db(receiver->man_made, center_mhz));
     double factor = ratio_from_db(receiver->noise_figure_db) +
-                    ratio_from_db(man_made_db - receiver->line_loss_db);
+                    fmax(heard - 1.0, 0.0) * ratio_from_db(-receiver->line_loss_db);
     return noise_thermal_dbm(bandwidth_mhz) + db_from_ratio(factor);
 }
 

@@ -8,7 +8,7 @@
 
 double noise_thermal_dbm(double bandwidth_mhz); /* kTB at 290 K: -106.2 dBm in 6 MHz */
 
-/* Man-made noise over kTB in dB (ITU-R P.372, figures from memory); -INFINITY for none. */
+/* Man-made noise over kTB in dB (ITU-R P.372); -INFINITY for none. */
 double noise_man_made_db(enum man_made_noise kind, double center_mhz);
 
 /* Thermal noise with the noise figure, plus man-made noise received by the antenna less line loss:

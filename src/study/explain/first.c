@@ -87,9 +87,11 @@ static const struct explanation rows[] = {
                  "dBuV/m.",
      .paragraph =
          "It assumes the planning factors of the band, a roof aerial among them, and no echoes. "
-         "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF.",
+         "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF. The "
+         "rule since 2024 says 41 on all UHF channels; here a UHF field still follows its "
+         "frequency, less by 20 log10(615 / f), as OET Bulletin 69 has it.",
      .formula = "{first.threshold_db:1} dB C/N in {band} = {first.field_dbuvm:1} dBuV/m",
-     .source = "FCC OET Bulletin 69; 47 CFR 73.622"},
+     .source = "FCC OET Bulletin 69; 47 CFR 73.622(e), 73.619(c)"},
     {.name = "first.output_snr_db",
      .title = "output SNR",
      .sentence = "The output SNR is what the equaliser leaves after undoing the echoes, in dB.",

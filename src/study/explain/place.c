@@ -49,7 +49,7 @@ static const struct explanation rows[] = {
          "picks it up and the line passes it.",
      .formula = "-106.2 dBm (6 MHz) + {receiver.noise_figure_db:1} dB, man-made noise: "
                 "{receiver.man_made}",
-     .source = "FCC OET Bulletin 69; ITU-R P.372 (from memory)"},
+     .source = "FCC OET Bulletin 69; ITU-R P.372"},
     {.name = "place.cn_db",
      .title = "C/N",
      .sentence = "C/N is the power of the signal over that of the noise at the receiver, in dB.",
@@ -72,7 +72,7 @@ static const struct explanation rows[] = {
          "weather and for errors of the prediction.",
      .formula = "margin = C/N - needed SNR - location spread, all in dB, at "
                 "{place.location_percent:1} % of places",
-     .source = "ITU GE06 planning practice"},
+     .source = "ITU-R P.1546-3 Table 2, 5.5 dB"},
     {.name = "place.reach_km",
      .title = "reach",
      .sentence = "The reach is the distance at which the margin becomes zero, in km.",

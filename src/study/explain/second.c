@@ -262,9 +262,11 @@ static const struct explanation rows[] = {
                  "dBuV/m.",
      .paragraph =
          "It uses the planning factors of the band: a roof aerial with gain, a line with loss and "
-         "a receiver with a noise figure. Indoors and with small aerials far more is needed.",
+         "a receiver with a noise figure. Indoors and with small aerials far more is needed. "
+         "In UHF it follows the frequency, less by 20 log10(615 / f); the rule for 8-VSB is flat "
+         "there, 41 dBuV/m.",
      .formula = "{second.receiver_snr_db:1} dB C/N in {band} = {second.field_dbuvm:1} dBuV/m",
-     .source = "FCC OET Bulletin 69; BPR-10 Appendix 8"},
+     .source = "FCC OET Bulletin 69; BPR-10 Appendix 8; 47 CFR 73.619(c)"},
     {.name = "second.interleaver_ms",
      .title = "interleaver span",
      .sentence = "The span is over how many ms the time interleaver spreads a block.",

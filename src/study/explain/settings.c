@@ -113,7 +113,9 @@ static const struct explanation rows[] = {
      .formula = "kind: {receiver.man_made}; over thermal noise c - 27.7 log10({site.center_mhz:1} "
                 "MHz) dB, c = "
                 "76.8 city, 72.5 residential, 67.2 rural",
-     .source = "ITU-R P.372 (from memory)"},
+     .source = "ITU-R P.372 Part 6; for a city above 250 MHz edition -8, while ITU-R BT.2033 plans "
+               "with 0 to 1 dB "
+               "there"},
     {.name = "receiver.antenna_dbd",
      .sentence = "The aerial gain is how much more power the aerial picks up than a half-wave "
                  "dipole, in dBd.",
@@ -237,14 +239,14 @@ static const struct explanation rows[] = {
          "by 10 dB and more.",
      .formula = "traditional: 12.64 + 3.72 log10(GHz) + 0.96 log10(GHz)^2 dB; efficient: 28.19 - "
                 "3.00 log10(GHz) + 8.48 log10(GHz)^2 dB; at {site.center_mhz:1} MHz",
-     .source = "ITU-R P.2109 (from memory)"},
+     .source = "ITU-R P.2109"},
     {.name = "place.entry_loss_db",
      .sentence = "The entry loss is what the building takes from the field, in dB.",
      .paragraph =
          "A measured value may be given here in place of the one that follows from the kind of "
          "building. Near a window that faces the station it can be close to 0 dB.",
      .formula = "given: {place.entry_loss_db:1} dB",
-     .source = "ITU-R P.2109 (from memory)"},
+     .source = "ITU-R P.2109"},
     {.name = "place.location_percent",
      .sentence = "The share of locations says in how many places out of 100 the field must "
                  "suffice.",

@@ -31,7 +31,7 @@ static double entry_loss_db(const struct scenario *scenario, double center_mhz)
     }
     return building_entry_loss_db(place->building == BUILDING_EFFICIENT ? BUILDING_KIND_EFFICIENT
                                                                         : BUILDING_KIND_TRADITIONAL,
-                                  center_mhz);
+                                  center_mhz, 0.5);
 }
 
 double link_field_at_dbuvm(const struct scenario *scenario, const struct link *link,

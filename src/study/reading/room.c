@@ -142,7 +142,7 @@ static void write_means(const struct reading_pipe *pipe, double missing_db, stru
                 "; or the aerial %.1f times as high over flat ground (6 dB for twice the height)",
                 pow(10.0, missing_db / 20.0));
     if (pipe->known & KNOWS_CHANNEL) {
-        double wall_db = building_entry_loss_db(BUILDING_KIND_TRADITIONAL, mhz);
+        double wall_db = building_entry_loss_db(BUILDING_KIND_TRADITIONAL, mhz, 0.5);
         text_printf(out,
                     "; or another place: indoors a step of %.1f m (half a wavelength) can change "
                     "10 dB, and out of a building of brick or wood about %.0f dB are won (the "
