@@ -9,21 +9,66 @@
 
 #define NOTE_SIZE 640
 
+static struct table interferers_of(const struct link *link)
+{
+    struct figure_list list = figures_all(&interferer_figures);
+    struct table table = figures_across(&list, NULL, 0);
+    for (int i = 0; i < link->interferer_count; i++) {
+        table_figures(&table, &list, &link->interferers[i]);
+    }
+    return table;
+}
+
 /* JSON and CSV: one row a station. */
 static enum status write_stations(const struct place_study *study, enum format format,
                                   struct text *out)
 {
     static const char *const names[] = {
-        "name",        "generation",    "center_mhz", "method",          "field_dbuvm",
-        "error_db",    "level_dbm",     "noise_dbm",  "cn_db",           "needed_snr_db",
-        "margin_db",   "works",         "reach_km",   "needed_noise_db", "margin_noise_db",
-        "location_db", "entry_loss_db", "net_mbps",   "doppler_hz",      NULL};
+        "name",          "generation",        "center_mhz",      "method",
+        "field_dbuvm",   "level_dbm",         "noise_dbm",       "interference_dbm",
+        "cn_db",         "needed_snr_db",     "margin_db",       "works",
+        "reach_km",      "needed_noise_db",   "margin_noise_db", "location_db",
+        "entry_loss_db", "discrimination_db", "interference_db", "headroom_db",
+        "error_db",      "net_mbps",          "doppler_hz",      NULL};
+    static const struct table_column within = {"interferers", "Interferers", NULL, 0};
     struct figure_list list = figures_named(&place_figures, names);
-    struct table table = figures_across(&list, NULL, 0);
+    struct table table = figures_across(&list, &within, 1);
     for (int i = 0; i < study->count; i++) {
+        struct table interferers = interferers_of(&study->stations[i].link);
         table_figures(&table, &list, &study->stations[i]);
+        table_rows(&table, &interferers);
     }
     enum status status = table_write(&table, format, out);
+    table_free(&table);
+    return status;
+}
+
+/* Who disturbs whom, where anybody does. */
+static enum status write_interferers(const struct place_study *study, enum format format,
+                                     struct text *out)
+{
+    static const struct table_column columns[] = {{"station", "Station", NULL, 0},
+                                                  {"name", "Disturbed by", NULL, 0},
+                                                  {"offset", "Channels off", NULL, 0},
+                                                  {"level_dbm", "Level", "dBm", 1},
+                                                  {"dbm", "As noise", "dBm", 1}};
+    struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
+    for (int i = 0; i < study->count; i++) {
+        const struct link *link = &study->stations[i].link;
+        for (int k = 0; k < link->interferer_count; k++) {
+            const struct interferer *interferer = &link->interferers[k];
+            table_word(&table, link->tower.name);
+            table_word(&table, interferer->name);
+            table_whole(&table, interferer->offset);
+            table_number(&table, interferer->level_dbm);
+            table_number(&table, interferer->dbm);
+        }
+    }
+    enum status status = STATUS_OK;
+    if (table_row_count(&table) > 0) {
+        note_heading(out, format, "Interference, told as noise on the wanted channel");
+        status = table_write(&table, format, out);
+    }
     table_free(&table);
     return status;
 }
@@ -179,7 +224,7 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
         scenario->place.receive_height_m, surroundings_name(scenario->place.surroundings));
     note_append(out, format, note);
     text_format(note, sizeof note,
-                "Receiver: %.1f dBd towards the station and its stronger polarisation, line %.1f "
+                "Receiver: %.1f dBd, the stronger polarisation, line %.1f "
                 "dB, noise figure %.1f dB, man-made noise %s (ITU-R P.372; above 250 MHz "
                 "carried on, for a city by edition -8).",
                 scenario->receiver.antenna_dbd, scenario->receiver.line_loss_db,
@@ -191,6 +236,16 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
                 "(ITU-R P.2109; below 80 MHz its value there).",
                 scenario->place.location_percent, building_name(scenario->place.building),
                 isnan(scenario->place.entry_loss_db) ? "" : ", entry loss given");
+    note_append(out, format, note);
+    text_format(
+        note, sizeof note,
+        "Interference: every other station, as noise. Same channel: its power; others by 47 CFR "
+        "73.623 and ATSC A/74 (from memory; assumed alike for other signals); third-order products "
+        "at "
+        "an intercept of %+.0f dBm. The antenna hears less from aside where its bearing and a "
+        "station's are given: %s.",
+        scenario->receiver.intercept_dbm,
+        isnan(scenario->place.front_to_back_db) ? "ITU-R BT.419" : "OET Bulletin 69");
     note_append(out, format, note);
     note_reflectors(format, out);
     note_append(
@@ -208,6 +263,10 @@ static enum status write_page(const struct scenario *scenario, const struct plac
                               enum format format, struct text *out, struct fault *fault)
 {
     enum status status = write_side_by_side(study, format, out);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    status = write_interferers(study, format, out);
     if (status != STATUS_OK) {
         return status;
     }

@@ -20,6 +20,7 @@ struct receiver {
     double line_loss_db;
     double snr_db;           /* measured: total received power over noise power; NAN: not known */
     double level_dbm;        /* measured level at the receiver's input; NAN: not known */
+    double intercept_dbm;    /* third order, at the input */
     double speed_kmh;        /* 0: at rest */
     int positions;           /* how many are drawn where phases are any, 1..POSITIONS_MAX */
     double position_percent; /* share of them at which it must decode */

@@ -127,6 +127,8 @@ static const struct field fields[] = {
      AT(receiver.antenna_dbd)},
     {"receiver", "line_loss_db", "dB", "line loss", NUMBER(0, 60, 0), .step = 0.5,
      AT(receiver.line_loss_db)},
+    {"receiver", "intercept_dbm", "dBm", "third-order intercept", "intercept", NUMBER(-60, 60, 10),
+     .step = 1, AT(receiver.intercept_dbm)},
     {"receiver", "positions", "", "positions drawn", "positions", WHOLE(1, POSITIONS_MAX, 256),
      .ratio = 2, AT(receiver.positions)},
     {"receiver", "position_percent", "%", "share of positions", "share served", NUMBER(1, 99.9, 50),
@@ -146,6 +148,10 @@ static const struct field fields[] = {
      CHOICE(surroundings_name, SURROUNDINGS_COUNT, SURROUNDINGS_OPEN), AT(place.surroundings)},
     {"place", "method", "", "prediction method", "prediction",
      CHOICE(field_method_name, METHOD_COUNT, METHOD_AUTO), AT(place.method)},
+    {"place", "bearing_deg", "deg", "aerial's bearing", "bearing", NUMBER(-360, 360, NAN),
+     .word = "none", .step = 5, .turn = 360, AT(place.bearing_deg)},
+    {"place", "front_to_back_db", "dB", "front-to-back ratio", "front to back", NUMBER(0, 60, NAN),
+     .word = "none", .step = 1, AT(place.front_to_back_db)},
 
     {"first", "threshold_db", "dB", "threshold of visibility", "threshold", NUMBER(0, 40, 14.9),
      .step = 0.1, AT(first.threshold_db)},
@@ -207,6 +213,8 @@ static const struct field fields[] = {
      .ratio = 1.1, OF_STATION(height_m)},
     {"station", "distance_km", "km", "distance", NUMBER(DISTANCE_MIN_KM, DISTANCE_MAX_KM, NAN),
      .ratio = 1.1, OF_STATION(distance_km)},
+    {"station", "bearing_deg", "deg", "station's bearing", "bearing", NUMBER(-360, 360, NAN),
+     .word = "none", .step = 5, .turn = 360, OF_STATION(bearing_deg)},
 
     {"echo", "delay_us", "us", "echo delay", "delay",
      NUMBER(-ECHO_DELAY_MAX_US, ECHO_DELAY_MAX_US, NAN), .step = 1, .finest = 0.01,

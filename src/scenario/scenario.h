@@ -33,6 +33,7 @@ struct station {
     double erp_vertical_kw; /* 0: none */
     double height_m;        /* above average terrain */
     double distance_km;
+    double bearing_deg; /* from the place, clockwise from north; NAN: not said */
 };
 
 enum building { BUILDING_NONE, BUILDING_TRADITIONAL, BUILDING_EFFICIENT, BUILDING_COUNT };
@@ -63,6 +64,8 @@ struct place {
     double time_percent;     /* of the time that the field is exceeded; what the method knows */
     enum field_method method;
     enum surroundings surroundings; /* of the receiving antenna */
+    double bearing_deg;             /* where it points; NAN: it hears alike all round */
+    double front_to_back_db;        /* NAN: the curve of ITU-R BT.419 */
 };
 
 struct scenario {

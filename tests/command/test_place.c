@@ -12,10 +12,11 @@
 
 /* The names of the JSON form are a contract: these, in this order. */
 static const char *const names[] = {
-    "name",        "generation",    "center_mhz", "method",          "field_dbuvm",
-    "error_db",    "level_dbm",     "noise_dbm",  "cn_db",           "needed_snr_db",
-    "margin_db",   "works",         "reach_km",   "needed_noise_db", "margin_noise_db",
-    "location_db", "entry_loss_db", "net_mbps",   "doppler_hz"};
+    "name",        "generation",    "center_mhz",        "method",          "field_dbuvm",
+    "level_dbm",   "noise_dbm",     "interference_dbm",  "cn_db",           "needed_snr_db",
+    "margin_db",   "works",         "reach_km",          "needed_noise_db", "margin_noise_db",
+    "location_db", "entry_loss_db", "discrimination_db", "interference_db", "headroom_db",
+    "error_db",    "net_mbps",      "doppler_hz",        "interferers"};
 #define NAME_COUNT (sizeof names / sizeof names[0])
 
 static const char profile[] = "[receiver]\n"
@@ -82,6 +83,29 @@ static void json_has_the_names_of_the_contract_and_the_studys_figures(void **sta
                 expected.verdict.margin_db, 1e-8, source);
     assert_near(json_number_value(json_object_get(station, "reach_km")), expected.reach_km, 1e-8,
                 source);
+    json_decref(array);
+}
+
+/* 30 channels apart Alpha and Beta do not hear each other; on one channel each is the other's
+ * noise. */
+static void json_lists_who_disturbs(void **state)
+{
+    (void)state;
+    json_t *array = run_json("place two.ini --format json");
+    json_t *apart = json_array_get(array, 0);
+    assert_int_equal(json_array_size(json_object_get(apart, "interferers")), 0);
+    assert_true(json_is_null(json_object_get(apart, "interference_dbm")));
+    json_decref(array);
+    array = run_json("place two.ini --format json --set station%20Beta.rf_channel=24");
+    json_t *alpha = json_array_get(array, 0), *beta = json_array_get(array, 1);
+    json_t *list = json_object_get(alpha, "interferers"), *one = json_array_get(list, 0);
+    assert_int_equal(json_array_size(list), 1);
+    assert_string_equal(json_string_value(json_object_get(one, "name")), "Beta");
+    assert_int_equal(json_integer_value(json_object_get(one, "offset")), 0);
+    assert_near(json_number_value(json_object_get(one, "dbm")),
+                json_number_value(json_object_get(beta, "level_dbm")), 1e-8, "at its own power");
+    assert_near(json_number_value(json_object_get(alpha, "interference_dbm")),
+                json_number_value(json_object_get(beta, "level_dbm")), 1e-8, "nobody else");
     json_decref(array);
 }
 
@@ -168,6 +192,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_the_names_of_the_contract_and_the_studys_figures),
+        cmocka_unit_test(json_lists_who_disturbs),
         cmocka_unit_test(text_says_figures_differences_assumptions_and_cautions),
         cmocka_unit_test(csv_has_a_line_for_each_station_and_markdown_a_table),
         cmocka_unit_test(a_profile_without_stations_is_refused),

@@ -8,7 +8,7 @@
 #include "study/place/place.h"
 #include "support/scenarios.h"
 
-#define DRAWS 2000
+#define DRAWS 1000
 
 static double between(struct random *random, double low, double high)
 {
@@ -30,6 +30,7 @@ static struct station any_station(struct random *random, const char *name)
     station.erp_vertical_kw = random_bits(random) % 3 ? 0.0 : ladder(random, 0.1, 1000.0);
     station.height_m = ladder(random, 10.0, 1000.0);
     station.distance_km = ladder(random, 1.0, 200.0);
+    station.bearing_deg = random_bits(random) % 3 ? between(random, 0.0, 280.0) : NAN;
     return station;
 }
 
@@ -43,8 +44,13 @@ static struct scenario any_place(struct random *random)
     scenario.receiver.man_made = (enum man_made_noise)(random_bits(random) % MAN_MADE_COUNT);
     scenario.receiver.antenna_dbd = between(random, -10.0, 15.0);
     scenario.receiver.line_loss_db = between(random, 0.0, 6.0);
+    scenario.place.bearing_deg = random_bits(random) % 2 ? between(random, 0.0, 280.0) : NAN;
+    scenario.place.front_to_back_db = random_bits(random) % 2 ? between(random, 0.0, 30.0) : NAN;
     scenario.stations[0] = any_station(random, "One");
     scenario.stations[1] = any_station(random, "Two");
+    if (random_bits(random) % 4 == 0) {
+        scenario.stations[1].rf_channel = scenario.stations[0].rf_channel;
+    }
     scenario.station_count = 2;
     return scenario;
 }
@@ -93,29 +99,74 @@ static void the_reach_fed_back_leaves_no_margin(void **state)
     assert_true(found > DRAWS / 3);
 }
 
-static void double_power(const struct scenario *scenario, const struct place_study *study)
+static void give_one_more_power(const struct scenario *scenario, const struct place_study *study)
 {
-    struct scenario twice = *scenario;
-    for (int i = 0; i < twice.station_count; i++) {
-        twice.stations[i].erp_kw *= 2.0;
-        twice.stations[i].erp_vertical_kw *= 2.0;
+    struct scenario more = *scenario;
+    more.stations[0].erp_kw *= 2.0;
+    more.stations[0].erp_vertical_kw *= 2.0;
+    struct place_study changed;
+    assert_int_equal(place_study_make(&more, &changed, NULL), STATUS_OK);
+    const struct place_station *a = &study->stations[0], *b = &changed.stations[0];
+    assert_near(b->link.field_dbuvm - a->link.field_dbuvm, 3.0103, 1e-4, "10 log10 2");
+    assert_near(b->link.level_dbm - a->link.level_dbm, 3.0103, 1e-4, "10 log10 2");
+    assert_true(b->link.cn_db >= a->link.cn_db && b->link.cn_db <= a->link.cn_db + 3.0104);
+    assert_true(b->verdict.margin_db >= a->verdict.margin_db);
+    assert_false(b->reach_km < a->reach_km);
+    const struct place_station *other = &study->stations[1], *then = &changed.stations[1];
+    assert_true(then->link.cn_db <= other->link.cn_db);
+    assert_true(then->verdict.margin_db <= other->verdict.margin_db);
+    assert_false(then->reach_km > other->reach_km);
+}
+
+static void more_power_serves_oneself_and_nobody_else(void **state)
+{
+    (void)state;
+    each_place(give_one_more_power);
+}
+
+static void double_power_alone(const struct scenario *scenario, const struct place_study *study)
+{
+    (void)study;
+    struct scenario once = *scenario, twice;
+    once.station_count = 1;
+    twice = once;
+    twice.stations[0].erp_kw *= 2.0;
+    twice.stations[0].erp_vertical_kw *= 2.0;
+    struct place_study a, b;
+    assert_int_equal(place_study_make(&once, &a, NULL), STATUS_OK);
+    assert_int_equal(place_study_make(&twice, &b, NULL), STATUS_OK);
+    assert_near(b.stations[0].link.cn_db - a.stations[0].link.cn_db, 3.0103, 1e-4, "10 log10 2");
+    assert_near(b.stations[0].verdict.margin_db - a.stations[0].verdict.margin_db, 3.0103, 1e-4,
+                "10 log10 2");
+}
+
+static void alone_twice_the_power_adds_3_01_db_everywhere(void **state)
+{
+    (void)state;
+    each_place(double_power_alone);
+}
+
+static void turn(const struct scenario *scenario, const struct place_study *study)
+{
+    struct scenario turned = *scenario;
+    turned.place.bearing_deg += 77.0;
+    for (int i = 0; i < turned.station_count; i++) {
+        turned.stations[i].bearing_deg += 77.0;
     }
-    struct place_study more;
-    assert_int_equal(place_study_make(&twice, &more, NULL), STATUS_OK);
+    struct place_study after;
+    assert_int_equal(place_study_make(&turned, &after, NULL), STATUS_OK);
     for (int i = 0; i < study->count; i++) {
-        const struct place_station *a = &study->stations[i], *b = &more.stations[i];
-        assert_near(b->link.field_dbuvm - a->link.field_dbuvm, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->link.level_dbm - a->link.level_dbm, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->link.cn_db - a->link.cn_db, 3.0103, 1e-4, "10 log10 2");
-        assert_near(b->verdict.margin_db - a->verdict.margin_db, 3.0103, 1e-4, "10 log10 2");
-        assert_false(b->reach_km < a->reach_km);
+        assert_near(after.stations[i].link.level_dbm, study->stations[i].link.level_dbm, 1e-9,
+                    "turned all round");
+        assert_near(after.stations[i].verdict.margin_db, study->stations[i].verdict.margin_db, 1e-6,
+                    "turned all round");
     }
 }
 
-static void twice_the_power_adds_3_01_db_everywhere(void **state)
+static void rotating_everything_changes_nothing(void **state)
 {
     (void)state;
-    each_place(double_power);
+    each_place(turn);
 }
 
 static void margin_falls(const struct scenario *scenario, const struct place_study *study)
@@ -192,7 +243,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_reach_fed_back_leaves_no_margin),
-        cmocka_unit_test(twice_the_power_adds_3_01_db_everywhere),
+        cmocka_unit_test(more_power_serves_oneself_and_nobody_else),
+        cmocka_unit_test(alone_twice_the_power_adds_3_01_db_everywhere),
+        cmocka_unit_test(rotating_everything_changes_nothing),
         cmocka_unit_test(margins_fall_with_distance),
         cmocka_unit_test(serving_more_locations_leaves_less_margin),
         cmocka_unit_test(parts_sum_up_to_the_difference),

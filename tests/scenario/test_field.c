@@ -83,8 +83,9 @@ static void a_word_stands_where_no_number_does(void **state)
             words += own;
         }
     }
-    /* snr_db, level_dbm, entry_loss_db, bonded_snr_db and phase_deg, twice each; 10 times auto */
-    assert_int_equal(words, 10 + 10);
+    /* snr_db, level_dbm, entry_loss_db, bonded_snr_db, front_to_back_db, two bearings and
+     * phase_deg, twice each; 10 times auto */
+    assert_int_equal(words, 16 + 10);
     assert_int_equal(scenario_set(&scenario, "echo one.phase_deg", "ANY", NULL), STATUS_OK);
     assert_true(isnan(scenario.echoes[0].phase_deg));
     assert_int_equal(field_check(field_named("echo.phase_deg"), &scenario.echoes[0], "", NULL),

@@ -8,10 +8,11 @@
 
 /* What follows from the settings: rows of the one table of a place's figures. */
 static const char *const figure_names[] = {
-    [PLACE_ROW_MARGIN] = "margin_db",     [PLACE_ROW_REACH] = "reach_km",
-    [PLACE_ROW_FIELD] = "field_dbuvm",    [PLACE_ROW_LEVEL] = "level_dbm",
-    [PLACE_ROW_NOISE] = "noise_dbm",      [PLACE_ROW_CN] = "cn_db",
-    [PLACE_ROW_NEEDED] = "needed_snr_db", [PLACE_ROW_DOPPLER] = "doppler_hz",
+    [PLACE_ROW_MARGIN] = "margin_db",   [PLACE_ROW_REACH] = "reach_km",
+    [PLACE_ROW_FIELD] = "field_dbuvm",  [PLACE_ROW_LEVEL] = "level_dbm",
+    [PLACE_ROW_NOISE] = "noise_dbm",    [PLACE_ROW_INTERFERENCE] = "interference_dbm",
+    [PLACE_ROW_CN] = "cn_db",           [PLACE_ROW_NEEDED] = "needed_snr_db",
+    [PLACE_ROW_DOPPLER] = "doppler_hz",
 };
 
 static const struct figure *figure_of(int row)
@@ -52,7 +53,7 @@ void place_row_text(int row, const struct place_station *station, char *buffer, 
     const struct field *field = place_row_field(row);
     if (!field) {
         figure_text(figure_of(row), station, buffer, size);
-    } else if (field->choice) {
+    } else if (field->choice || isnan(field_number(field, &station->link.tower))) {
         field_format(field, &station->link.tower, buffer, size);
     } else { /* short enough for a column */
         text_format(buffer, size, "%.4g", field_number(field, &station->link.tower));
@@ -71,6 +72,23 @@ void place_edit_step(struct scenario *scenario, int which, int row, int directio
         number = field_stepped(field, number, direction, false);
     }
     field_put(field, station, number);
+}
+
+/* The next channel that no station is on: on the same one it would do nothing but disturb. */
+static int free_channel(const struct scenario *scenario, int after)
+{
+    int channel = after;
+    for (int tried = RF_CHANNEL_MIN; tried <= RF_CHANNEL_MAX; tried++) {
+        bool taken = false;
+        channel = channel == RF_CHANNEL_MAX ? RF_CHANNEL_MIN : channel + 1;
+        for (int i = 0; i < scenario->station_count; i++) {
+            taken = taken || scenario->stations[i].rf_channel == channel;
+        }
+        if (!taken) {
+            break;
+        }
+    }
+    return channel;
 }
 
 bool place_edit_add(struct scenario *scenario, int like)
@@ -94,6 +112,7 @@ bool place_edit_add(struct scenario *scenario, int like)
         *added = scenario->stations[like];
         memset(added->name, 0, sizeof added->name);
         text_format(added->name, sizeof added->name, "%s", name);
+        added->rf_channel = free_channel(scenario, added->rf_channel);
     }
     return true;
 }

@@ -14,11 +14,13 @@ enum place_row {
     PLACE_ROW_ERP_VERTICAL,
     PLACE_ROW_HEIGHT,
     PLACE_ROW_DISTANCE,
+    PLACE_ROW_BEARING,
     PLACE_ROW_MARGIN, /* first: short screens show no more than it */
     PLACE_ROW_REACH,
     PLACE_ROW_FIELD,
     PLACE_ROW_LEVEL,
     PLACE_ROW_NOISE,
+    PLACE_ROW_INTERFERENCE,
     PLACE_ROW_CN,
     PLACE_ROW_NEEDED,
     PLACE_ROW_DOPPLER,
@@ -36,7 +38,8 @@ void place_row_text(int row, const struct place_station *station, char *buffer, 
 /* One step of a setting. */
 void place_edit_step(struct scenario *scenario, int which, int row, int direction);
 
-/* A copy of the station (or a first one) under a name of its own; false where eight stand. */
+/* A copy of the station (or a first one) under a name and on a channel of its own; false where
+ * eight stand. */
 bool place_edit_add(struct scenario *scenario, int like);
 void place_edit_remove(struct scenario *scenario, int which);
 

@@ -50,11 +50,53 @@ static const struct explanation rows[] = {
      .formula = "-106.2 dBm (6 MHz) + {receiver.noise_figure_db:1} dB, man-made noise: "
                 "{receiver.man_made}",
      .source = "FCC OET Bulletin 69; ITU-R P.372"},
+    {.name = "place.headroom_db",
+     .title = "room below overload",
+     .sentence =
+         "The room is by how many dB the levels at the receiver stay below those it is made for.",
+     .paragraph =
+         "Receivers are asked to work up to -5 dBm of a wanted signal and with several unwanted "
+         "ones "
+         "of up to -8 dBm each. Above, the tuner makes noise of its own, which no margin here "
+         "counts: an attenuator of as many dB helps, for the unwanted ones only a filter.",
+     .formula =
+         "the smaller of -5 dBm less the level and -8 dBm less the strongest other one, in dB",
+     .source = "ATSC A/74:2010 5.1, 5.2"},
+    {.name = "place.discrimination_db",
+     .title = "lost to direction",
+     .sentence = "The aerial's direction takes so many dB off a station that it does not point at.",
+     .paragraph = "Counted where both bearings are given; else the aerial is taken as turned to "
+                  "the station. "
+                  "Without a front-to-back ratio the curve of ITU-R BT.419 holds: 6, 12 or 16 dB "
+                  "at most in low "
+                  "VHF, high VHF and UHF.",
+     .formula = "0 dB within 50, 27, 20 degrees; aerial at {place.bearing_deg:0} deg, station at "
+                "{station.bearing_deg:0} deg",
+     .source = "ITU-R BT.419-3, FCC OET Bulletin 69 (from memory)"},
+    {.name = "place.interference_dbm",
+     .title = "interference",
+     .sentence = "The interference is the noise in the channel that would disturb as much as all "
+                 "other stations do, in dBm.",
+     .paragraph =
+         "On the same channel a digital signal acts as noise of its own power. Neighbours disturb "
+         "28 and 26 dB less than what 8-VSB needs, channels farther off less still, and more the "
+         "stronger the wanted signal is. Pairs of strong stations K and 2 K channels away make a "
+         "product on the channel. Receivers of 8-VSB were measured; OFDM is assumed alike.",
+     .formula =
+         "sum of U (dBm) + D/U - 15.19 dB, and of 2 U + U - 2 x {receiver.intercept_dbm:0} dBm",
+     .source = "47 CFR 73.623(c)(2); ATSC A/74:2010 (from memory)"},
+    {.name = "place.interference_db",
+     .title = "lost to interference",
+     .sentence = "Interference takes so many dB off the C/N that noise alone would leave.",
+     .paragraph = "Interference as strong as the noise takes 3 dB.",
+     .formula = "10 log10(1 + interference / noise) dB",
+     .source = "addition of powers"},
     {.name = "place.cn_db",
      .title = "C/N",
-     .sentence = "C/N is the power of the signal over that of the noise at the receiver, in dB.",
-     .paragraph = "It is level less noise. It does not contain echoes or interference.",
-     .formula = "C/N = level (dBm) - noise (dBm)",
+     .sentence = "C/N is the power of the signal over that of noise and interference at the "
+                 "receiver, in dB.",
+     .paragraph = "It is level less noise and interference, added as powers. Echoes are not in it.",
+     .formula = "C/N = level (dBm) - 10 log10(noise + interference, in mW)",
      .source = "definition"},
     {.name = "place.needed_snr_db",
      .title = "needed SNR",

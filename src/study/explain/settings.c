@@ -125,6 +125,16 @@ static const struct explanation rows[] = {
          "same gain in dBd.",
      .formula = "{receiver.antenna_dbd:1} dBd = {antenna_dbi:2} dBi",
      .source = "half-wave dipole: 2.15 dBi, common practice"},
+    {.name = "receiver.intercept_dbm",
+     .sentence = "The intercept tells how well the receiver's input bears strong signals: third "
+                 "order, in dBm.",
+     .paragraph =
+         "Two strong signals K and 2 K channels away make a third one on the wanted channel, 2 dB "
+         "weaker for each dB more of intercept. Receivers differ by 10 dB; a mast amplifier ahead "
+         "lowers it by its gain. At +10 dBm a signal at -5 dBm, the strongest that receivers are "
+         "made for, keeps 30 dB over its own products.",
+     .formula = "product = 2 U + U - 2 x {receiver.intercept_dbm:0} dBm",
+     .source = "common practice"},
     {.name = "receiver.line_loss_db",
      .sentence = "The line loss is what the cable and its splitters take from the signal, in dB.",
      .paragraph =
@@ -223,6 +233,15 @@ static const struct explanation rows[] = {
      .formula = "free space: 106.92 + {erp_dbk:1} dB - 20 log10({station.distance_km:1} km) = "
                 "{free_space_dbuvm:1} dBuV/m",
      .source = "ITU-R P.525"},
+    {.name = "station.bearing_deg",
+     .sentence =
+         "The bearing is the direction in which the station lies from the place, in degrees "
+         "clockwise from north.",
+     .paragraph =
+         "It counts where the aerial's own bearing is given, and where stations of one network are "
+         "laid out on a map. none: not known.",
+     .formula = "station at {station.bearing_deg:0} degrees",
+     .source = "the profile"},
     {.name = "place.receive_height_m",
      .sentence = "The receiving height is that of the aerial above ground, in m.",
      .paragraph =
@@ -290,6 +309,24 @@ static const struct explanation rows[] = {
          "150 to 1500 MHz and up to 100 km. None knows your hills: expect errors of 10 dB.",
      .formula = "method: {place.method}",
      .source = "ITU-R P.1546, P.525, P.526; 47 CFR 73.699"},
+    {.name = "place.bearing_deg",
+     .sentence = "The bearing says where the receiving aerial points, in degrees clockwise from "
+                 "north; none: it hears alike all round.",
+     .paragraph =
+         "It weakens stations that lie elsewhere, wanted and unwanted alike. A station of which no "
+         "bearing is given is taken to lie ahead.",
+     .formula = "aerial at {place.bearing_deg:0} degrees",
+     .source = "ITU-R BT.419-3 (from memory)"},
+    {.name = "place.front_to_back_db",
+     .sentence =
+         "The front-to-back ratio is how much less the aerial hears from behind, in dB; none: "
+         "the planning curve of ITU-R BT.419.",
+     .paragraph =
+         "With a value the field falls as the fourth power of the cosine of the angle, down to "
+         "this "
+         "ratio. The United States plan with 10, 12 and 14 dB in low VHF, high VHF and UHF.",
+     .formula = "{place.front_to_back_db:1} dB",
+     .source = "FCC OET Bulletin 69 (from memory)"},
     {.name = "echo.delay_us",
      .sentence = "The delay says how many microseconds the echo comes after the main signal; "
                  "negative is ahead.",

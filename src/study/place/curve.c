@@ -11,8 +11,8 @@
 
 #include "study/place/place.h"
 
-#define CLOSE_DB 0.02
-#define NODES_MAX 257 /* 2 n + 1 */
+#define CLOSE_DB 0.01
+#define NODES_MAX 513 /* 2 n + 1 */
 #define DEPTH_MAX 8
 
 struct curve {

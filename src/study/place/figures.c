@@ -44,6 +44,12 @@ static double works(const void *result)
     return of(result)->verdict.known ? of(result)->verdict.works : NAN;
 }
 
+static double interference_of(const void *result)
+{
+    double dbm = of(result)->link.interference_dbm;
+    return isfinite(dbm) ? dbm : NAN;
+}
+
 /* As place_words_reach, without the unit. */
 static void reach_words(const void *result, char *buffer, size_t size)
 {
@@ -87,11 +93,20 @@ static const struct figure rows[] = {
      .beside = true},
     {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,
      .offset = AT(link.entry_loss_db), .beside = true},
+    {"discrimination_db", "Lost to the antenna's direction", .brief = "direction", .unit = "dB",
+     .decimals = 1, .offset = AT(link.discrimination_db), .beside = true},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,
      .offset = AT(link.level_dbm), .beside = true},
     {"noise_dbm", "Noise", .brief = "noise", .unit = "dBm", .decimals = 1,
      .offset = AT(link.noise_dbm), .beside = true},
-    {"cn_db", "C/N", .unit = "dB", .decimals = 1, .offset = AT(link.cn_db), .beside = true},
+    {"headroom_db", "Room below overload", .brief = "room", .unit = "dB", .decimals = 1,
+     .offset = AT(link.headroom_db), .beside = true},
+    {"interference_dbm", "Interference, as noise", .brief = "unwanted", .unit = "dBm",
+     .decimals = 1, .number = interference_of, .beside = true},
+    {"interference_db", "Lost to interference", .brief = "interference", .unit = "dB",
+     .decimals = 1, .offset = AT(link.interference_db), .beside = true},
+    {"cn_db", "C/N, interference counted", .brief = "C/N", .unit = "dB", .decimals = 1,
+     .offset = AT(link.cn_db), .beside = true},
     {"location_db", "For the share of locations", .unit = "dB", .decimals = 1,
      .offset = AT(link.location_db), .beside = true},
     {"needed_noise_db", "Needed SNR, noise alone", .unit = "dB", .decimals = 1,
@@ -112,4 +127,24 @@ static const struct figure rows[] = {
     {"doppler_hz", "Doppler limit", .unit = "Hz", .decimals = 1,
      .offset = AT(verdict.facts.doppler_hz), .beside = true},
 };
+
+#define OF_INTERFERER(member) offsetof(struct interferer, member)
+static const char *interferer_name(const void *result)
+{
+    return ((const struct interferer *)result)->name;
+}
+
+static double interferer_offset(const void *result)
+{
+    return ((const struct interferer *)result)->offset;
+}
+
+static const struct figure interferer_rows[] = {
+    {"name", "Interferer", .unit = "", .kind = FIGURE_WORD, .word = interferer_name},
+    {"offset", "Channels off", .unit = "", .kind = FIGURE_WHOLE, .number = interferer_offset},
+    {"dbm", "As noise", .unit = "dBm", .decimals = 1, .offset = OF_INTERFERER(dbm)},
+};
+const struct figure_table interferer_figures = {interferer_rows,
+                                                sizeof interferer_rows / sizeof interferer_rows[0]};
+
 const struct figure_table place_figures = {rows, sizeof rows / sizeof rows[0]};

@@ -1,15 +1,26 @@
-/* From a station's tower to the receiver's input: field, level, noise.
+/* From a station's tower to the receiver's input: field, level, noise, interference.
  *
- * field - entry loss -> level (antenna gain, line loss) -> less noise: C/N. */
+ * field - entry loss -> level (antenna gain, its direction, line loss) -> less noise and
+ * interference: C/N.
+ *
+ * The share of locations takes Q times the spread of C/(N + I). Levels spread by s dB each,
+ * independently; C/(N + I) in dB moves one for one with C and by p with signals on the channel that
+ * make a share p of noise and themselves. To first order its spread is s sqrt(1 + p^2): s in noise
+ * alone, 1.41 s where another signal rules, as planners have it (Q sqrt(sw^2 + si^2)). Several such
+ * signals count as one that spreads as one: on the safe side. */
 #include "study/place/link.h"
 
 #include <math.h>
 
+#include "base/units.h"
+#include "physics/air/antenna.h"
 #include "physics/air/building.h"
+#include "physics/air/interference.h"
 #include "physics/air/noise.h"
+#include "study/place/interference.h"
 
 static struct path path_of(const struct scenario *scenario, const struct link *link,
-                           double distance_km)
+                           double distance_km, double time_percent)
 {
     return (struct path){.center_mhz = link->center_mhz,
                          .transmit_height_m = link->tower.height_m,
@@ -17,7 +28,7 @@ static struct path path_of(const struct scenario *scenario, const struct link *l
                          .distance_km = distance_km,
                          .vertical = link->vertical,
                          .surroundings = scenario->place.surroundings,
-                         .time_percent = scenario->place.time_percent};
+                         .time_percent = time_percent};
 }
 
 static double entry_loss_db(const struct scenario *scenario, double center_mhz)
@@ -34,32 +45,82 @@ static double entry_loss_db(const struct scenario *scenario, double center_mhz)
                                   center_mhz, 0.5);
 }
 
+/* An antenna that is not said to be turned, or a station of which nobody says where it lies: it is
+ * heard as from ahead. */
+static double discrimination_db(const struct place *place, const struct station *station,
+                                enum band band)
+{
+    double off_deg = station->bearing_deg - place->bearing_deg;
+    return isnan(off_deg) ? 0.0 : antenna_discrimination_db(band, off_deg, place->front_to_back_db);
+}
+
+static double field_dbuvm(const struct link *link, const struct path *path)
+{
+    const struct station *tower = &link->tower;
+    return method_field_dbuvm(link->choice.method, path,
+                              link->vertical ? tower->erp_vertical_kw : tower->erp_kw);
+}
+
+void link_send(const struct scenario *scenario, const struct station *station,
+               enum field_method method, double time_percent, struct link *link)
+{
+    const struct receiver *receiver = &scenario->receiver;
+    *link = (struct link){.tower = *station,
+                          .center_mhz = rf_center_mhz(station->rf_channel),
+                          .vertical = station->erp_vertical_kw > station->erp_kw};
+    link->band = rf_band(link->center_mhz);
+    link->horizon_km = radio_horizon_km(station->height_m, scenario->place.receive_height_m);
+    struct path path = path_of(scenario, link, station->distance_km, time_percent);
+    link->choice = method_choose(method, &path);
+    link->error_db = method_row(link->choice.method)->error_db;
+    link->field_dbuvm = field_dbuvm(link, &path);
+    link->entry_loss_db = entry_loss_db(scenario, link->center_mhz);
+    link->discrimination_db = discrimination_db(&scenario->place, station, link->band);
+    link->level_dbm =
+        level_from_field_dbm(link->field_dbuvm - link->entry_loss_db - link->discrimination_db,
+                             link->center_mhz, receiver->antenna_dbd, receiver->line_loss_db);
+}
+
 double link_field_at_dbuvm(const struct scenario *scenario, const struct link *link,
                            double distance_km)
 {
-    struct path path = path_of(scenario, link, distance_km);
-    const struct station *tower = &link->tower;
-    return method_field_dbuvm(link->choice.method, &path,
-                              link->vertical ? tower->erp_vertical_kw : tower->erp_kw);
+    struct path path = path_of(scenario, link, distance_km, scenario->place.time_percent);
+    return field_dbuvm(link, &path);
+}
+
+/* What the signal meets at the input, from its level and the interferers' on. */
+static void receive(const struct scenario *scenario, struct link *link)
+{
+    link->interference_dbm = interference_sum_dbm(link, link->level_dbm);
+    double noise = ratio_from_db(link->noise_dbm), same_channel = 0.0;
+    double all = noise + ratio_from_db(link->interference_dbm);
+    for (int i = 0; i < link->interferer_count; i++) {
+        const struct interferer *interferer = &link->interferers[i];
+        bool on_channel = interferer->offset == 0 && !interferer->is_product;
+        same_channel += on_channel ? ratio_from_db(interferer->dbm) : 0.0;
+    }
+    double share = same_channel / (noise + same_channel);
+    link->interference_db = db_from_ratio(all / noise);
+    link->cn_db = link->level_dbm - db_from_ratio(all);
+    link->location_db = location_allowance_db(scenario->place.location_percent) * hypot(1.0, share);
 }
 
 struct link link_make(const struct scenario *scenario, const struct station *station)
 {
-    const struct receiver *receiver = &scenario->receiver;
-    struct link link = {.tower = *station,
-                        .center_mhz = rf_center_mhz(station->rf_channel),
-                        .vertical = station->erp_vertical_kw > station->erp_kw};
-    link.band = rf_band(link.center_mhz);
-    link.horizon_km = radio_horizon_km(station->height_m, scenario->place.receive_height_m);
-    struct path path = path_of(scenario, &link, station->distance_km);
-    link.choice = method_choose(scenario->place.method, &path);
-    link.error_db = method_row(link.choice.method)->error_db;
-    link.field_dbuvm = link_field_at_dbuvm(scenario, &link, station->distance_km);
-    link.entry_loss_db = entry_loss_db(scenario, link.center_mhz);
-    link.level_dbm = level_from_field_dbm(link.field_dbuvm - link.entry_loss_db, link.center_mhz,
-                                          receiver->antenna_dbd, receiver->line_loss_db);
-    link.noise_dbm = noise_total_dbm(receiver, scenario->site.bandwidth_mhz, link.center_mhz);
-    link.cn_db = link.level_dbm - link.noise_dbm;
-    link.location_db = location_allowance_db(scenario->place.location_percent);
+    struct link link;
+    link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
+    link.noise_dbm =
+        noise_total_dbm(&scenario->receiver, scenario->site.bandwidth_mhz, link.center_mhz);
+    link.headroom_db = INPUT_DESIRED_MAX_DBM - link.level_dbm;
+    interference_find(scenario, &link);
+    receive(scenario, &link);
     return link;
+}
+
+double link_snr_at_db(const struct scenario *scenario, const struct link *link, double distance_km)
+{
+    struct link there = *link;
+    there.level_dbm += link_field_at_dbuvm(scenario, link, distance_km) - link->field_dbuvm;
+    receive(scenario, &there);
+    return there.cn_db - there.location_db;
 }

@@ -7,7 +7,20 @@
 #include "standard/rf.h"
 #include "study/place/method.h"
 
-/* The way of a station's signal to the receiver's input, before anything is asked of the signal. */
+/* The way of a station's signal to the receiver's input, and what it meets there, before anything
+ * is asked of the signal. */
+
+/* Another station, or a third-order product of two of them ("One + Two"). */
+struct interferer {
+    char name[2 * NAME_MAX_BYTES + 4];
+    int offset;       /* channels from the wanted one; of a product, the nearer station's */
+    double level_dbm; /* at the input; of a product, the product's on the wanted channel */
+    bool is_product;
+    double dbm; /* as noise on the wanted channel */
+};
+/* Of seven others in at most three channels that pair: 3 x 4 products. */
+#define INTERFERERS_MAX 24
+
 struct link {
     struct station tower;
     double center_mhz;
@@ -18,15 +31,31 @@ struct link {
     double error_db; /* to expect of the field: a standard deviation */
     double horizon_km;
     double entry_loss_db;
-    double level_dbm, noise_dbm, cn_db;
-    double location_db; /* taken off the C/N for the share of locations */
+    double discrimination_db; /* what the antenna's direction takes */
+    double level_dbm;
+    double headroom_db; /* below the levels that receivers are made for; negative: overload */
+    double noise_dbm;
+    int interferer_count;
+    struct interferer interferers[INTERFERERS_MAX];
+    double interference_dbm; /* of all of them, as noise on the channel; -INFINITY: none */
+    double interference_db;  /* what it takes of the C/N in noise alone, 0 or more */
+    double cn_db;            /* over noise and interference */
+    double location_db;      /* taken off the C/N for the share of locations */
 };
 
 /* The station must be in range (scenario_check). */
 struct link link_make(const struct scenario *scenario, const struct station *station);
 
+/* No more than the way: from the tower to the level, by a method and for a share of time. */
+void link_send(const struct scenario *scenario, const struct station *station,
+               enum field_method method, double time_percent, struct link *link);
+
 /* Field at another distance, all else equal; NAN where the method does not reach. */
 double link_field_at_dbuvm(const struct scenario *scenario, const struct link *link,
                            double distance_km);
+
+/* C/N less the allowance for the share of locations at another distance, the interferers as strong
+ * as they are; NAN where the method does not reach. */
+double link_snr_at_db(const struct scenario *scenario, const struct link *link, double distance_km);
 
 #endif

@@ -22,9 +22,7 @@ double place_field_at_dbuvm(const struct scenario *scenario, const struct place_
 double place_snr_at_db(const struct scenario *scenario, const struct place_station *station,
                        double distance_km)
 {
-    const struct link *link = &station->link;
-    return link->cn_db - link->location_db + place_field_at_dbuvm(scenario, station, distance_km) -
-           link->field_dbuvm;
+    return link_snr_at_db(scenario, &station->link, distance_km);
 }
 
 double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
@@ -115,8 +113,7 @@ static enum status make_verdict(const struct scenario *scenario, const struct sy
         status = system->describe(scenario, &verdict->facts, fault);
     }
     if (status == STATUS_OK) {
-        status = conditions_at(scenario, link->center_mhz, link->cn_db - link->location_db,
-                               &verdict->conditions, fault);
+        status = conditions_at(scenario, link, &verdict->conditions, fault);
     }
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
@@ -140,7 +137,8 @@ static enum status make_station(const struct scenario *scenario, const struct st
     if (status != STATUS_OK) {
         return status;
     }
-    result->lost_db = result->verdict.margin_noise_db - result->verdict.margin_db;
+    result->lost_db =
+        result->verdict.margin_noise_db - result->link.interference_db - result->verdict.margin_db;
     find_reach(scenario, result);
     return STATUS_OK;
 }
@@ -209,8 +207,11 @@ void place_difference(const struct place_station *one, const struct place_statio
     parts_db[PART_POWER] = erp_db(other) - erp_db(one);
     parts_db[PART_WAY] = other->link.field_dbuvm - one->link.field_dbuvm - parts_db[PART_POWER];
     parts_db[PART_ANTENNA] = 20.0 * log10(one->link.center_mhz / other->link.center_mhz);
+    parts_db[PART_DIRECTION] = one->link.discrimination_db - other->link.discrimination_db;
     parts_db[PART_BUILDING] = one->link.entry_loss_db - other->link.entry_loss_db;
     parts_db[PART_NOISE] = one->link.noise_dbm - other->link.noise_dbm;
+    parts_db[PART_INTERFERENCE] = one->link.interference_db - other->link.interference_db;
+    parts_db[PART_LOCATIONS] = one->link.location_db - other->link.location_db;
     parts_db[PART_NEED] = one->needed_noise_db - other->needed_noise_db;
     parts_db[PART_ECHOES] = one->lost_db - other->lost_db;
 }
@@ -221,8 +222,11 @@ const char *place_part_name(enum place_part part)
                                                   [PART_WAY] = "way (distance, height, frequency)",
                                                   [PART_ANTENNA] =
                                                       "antenna (its size at the frequency)",
+                                                  [PART_DIRECTION] = "antenna's direction",
                                                   [PART_BUILDING] = "building entry loss",
                                                   [PART_NOISE] = "noise",
+                                                  [PART_INTERFERENCE] = "interference",
+                                                  [PART_LOCATIONS] = "share of locations",
                                                   [PART_NEED] = "needed SNR",
                                                   [PART_ECHOES] = "echoes"};
     return (unsigned)part < PART_COUNT ? names[part] : "?";

@@ -12,8 +12,9 @@
 /* Stations at a place, side by side: from the tower to the margin. What is assumed:
  * - Fields are medians over even ground outside of buildings; no terrain. ITU-R P.1546 and
  *   Okumura-Hata know the surroundings.
- * - The receiving antenna is turned to the station and to the stronger of its polarisations; its
- *   gain and line loss are the same on every channel.
+ * - The receiving antenna is turned to the station, unless the place says where it points, and to
+ *   the stronger of its polarisations; its gain and line loss are the same on every channel.
+ * - Every other station disturbs (study/place/interference.h).
  * - Noise bandwidth is the channel's. Needed SNR: first generation threshold and implementation
  *   loss, second receiver SNR; with echoes in the profile what these ask for under the echoes.
  * - The margin is the verdict's (study/verdict/verdict.h) at the C/N of the asked share of
@@ -31,7 +32,7 @@ struct place_station {
         verdict;          /* under the profile's conditions, at the C/N of the share of locations */
     double needed_snr_db; /* with the profile's echoes and motion; INFINITY: no SNR suffices */
     double needed_noise_db; /* in white noise alone */
-    double lost_db;         /* what echoes and motion take of the margin at this C/N */
+    double lost_db; /* what echoes and motion take of the margin in noise and interference */
     enum place_reach reach;
     double reach_km;     /* where the margin is 0; NAN where not found */
     double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */
@@ -43,7 +44,8 @@ struct place_study {
     bool has_echoes;
 };
 
-extern const struct figure_table place_figures; /* of struct place_station: figures.c */
+/* Of struct place_station and of struct interferer: figures.c. */
+extern const struct figure_table place_figures, interferer_figures;
 
 /* STATUS_ILLEGAL without a station or for an illegal mode. */
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,
@@ -82,11 +84,14 @@ enum status place_bands_make(const struct scenario *scenario, const struct stati
 
 enum place_part {
     PART_POWER,
-    PART_WAY,     /* distance, height, frequency: what lies between the antennas */
-    PART_ANTENNA, /* the same gain catches less on a higher channel */
+    PART_WAY,       /* distance, height, frequency: what lies between the antennas */
+    PART_ANTENNA,   /* the same gain catches less on a higher channel */
+    PART_DIRECTION, /* how far the antenna is turned away */
     PART_BUILDING,
     PART_NOISE,
-    PART_NEED, /* of the mode or threshold, without echoes */
+    PART_INTERFERENCE,
+    PART_LOCATIONS, /* interference widens the spread */
+    PART_NEED,      /* of the mode or threshold, without echoes */
     PART_ECHOES,
     PART_COUNT
 };
@@ -99,6 +104,8 @@ const char *place_part_name(enum place_part part);
 void place_words_station(const struct place_station *station, struct text *out);
 void place_words_difference(const struct place_station *one, const struct place_station *other,
                             struct text *out);
+/* A warning that a level is so far above what receivers bear. */
+void place_words_overload(double headroom_db, struct text *out);
 /* The reach in words: "71.3 km", "beyond 1000 km", "none". */
 void place_words_reach(const struct place_station *station, char *buffer, size_t size);
 /* What moves near the path, held against the station's Doppler limit. */

@@ -1,6 +1,7 @@
 /* Words about stations at a place. Each sentence says figures with their units. */
 #include <math.h>
 
+#include "physics/air/interference.h"
 #include "physics/air/motion.h"
 #include "study/place/place.h"
 
@@ -29,6 +30,9 @@ void place_words_reach(const struct place_station *station, char *buffer, size_t
 static void words_about_margin(const struct place_station *station, struct text *out)
 {
     text_printf(out, ", C/N %.1f dB", station->link.cn_db);
+    if (station->link.interference_db >= SAME_DB) {
+        text_printf(out, " after %.1f dB lost to interference", station->link.interference_db);
+    }
     if (station->link.location_db >= SAME_DB) {
         text_printf(out, ", %.1f dB of it for the share of locations", station->link.location_db);
     }
@@ -56,6 +60,10 @@ void place_words_station(const struct place_station *station, struct text *out)
     if (station->link.choice.note[0] != '\0') {
         text_printf(out, " %s", station->link.choice.note);
     }
+    if (station->link.headroom_db < 0.0) {
+        text_append(out, " ");
+        place_words_overload(station->link.headroom_db, out);
+    }
     if (station->link.tower.distance_km > station->link.horizon_km &&
         station->link.choice.method == METHOD_FREE_SPACE) {
         text_printf(out,
@@ -63,6 +71,15 @@ void place_words_station(const struct place_station *station, struct text *out)
                     "%.0f km.",
                     station->link.horizon_km);
     }
+}
+
+void place_words_overload(double headroom_db, struct text *out)
+{
+    text_printf(
+        out,
+        "Overload: %.1f dB above what receivers are made for (ATSC A/74: %g dBm, %g dBm from "
+        "stations not wanted); the margin does not hold without an attenuator.",
+        -headroom_db, INPUT_DESIRED_MAX_DBM, INPUT_UNDESIRED_MAX_DBM);
 }
 
 static bool is_same(double one, double other)

@@ -6,8 +6,9 @@
 #include <stddef.h>
 
 #include "base/units.h"
+#include "physics/air/interference.h"
 #include "physics/air/noise.h"
-#include "study/place/link.h"
+#include "study/place/interference.h"
 
 const char *snr_source_name(enum snr_source source)
 {
@@ -50,12 +51,35 @@ static const struct station *first_station(const struct scenario *scenario,
     return NULL;
 }
 
+/* What the other stations take of a measured level; 0 where no station is said to be received. */
+static double level_interference_db(const struct scenario *scenario, const struct station *station,
+                                    double noise_dbm)
+{
+    if (station == NULL) {
+        return 0.0;
+    }
+    struct link link = link_make(scenario, station);
+    double dbm = interference_sum_dbm(&link, scenario->receiver.level_dbm);
+    return db_from_ratio(1.0 + ratio_from_db(dbm - noise_dbm));
+}
+
+static void take_link(const struct link *link, struct conditions *conditions)
+{
+    conditions->source = SNR_STATION;
+    conditions->snr_db = link->cn_db - link->location_db;
+    conditions->noise_dbm = link->noise_dbm;
+    conditions->interference_db = link->interference_db;
+    conditions->headroom_db = link->headroom_db;
+}
+
 /* SNR, where it comes from, and the centre frequency in use. */
 static void find_snr(const struct scenario *scenario, enum generation generation,
                      struct conditions *conditions, double *center_mhz)
 {
     const struct receiver *receiver = &scenario->receiver;
     *center_mhz = scenario->site.center_mhz;
+    conditions->interference_db = 0.0;
+    conditions->headroom_db = NAN;
     conditions->noise_dbm =
         noise_total_dbm(receiver, scenario->site.bandwidth_mhz, scenario->site.center_mhz);
     const struct station *station = first_station(scenario, generation);
@@ -64,12 +88,14 @@ static void find_snr(const struct scenario *scenario, enum generation generation
         conditions->snr_db = receiver->snr_db;
     } else if (!isnan(receiver->level_dbm)) {
         conditions->source = SNR_LEVEL;
-        conditions->snr_db = receiver->level_dbm - conditions->noise_dbm;
+        conditions->interference_db =
+            level_interference_db(scenario, station, conditions->noise_dbm);
+        conditions->headroom_db = INPUT_DESIRED_MAX_DBM - receiver->level_dbm;
+        conditions->snr_db =
+            receiver->level_dbm - conditions->noise_dbm - conditions->interference_db;
     } else if (station != NULL) {
         struct link link = link_make(scenario, station);
-        conditions->source = SNR_STATION;
-        conditions->snr_db = link.cn_db - link.location_db;
-        conditions->noise_dbm = link.noise_dbm;
+        take_link(&link, conditions);
         *center_mhz = link.center_mhz;
     } else {
         conditions->source = SNR_NONE;
@@ -85,12 +111,9 @@ enum status conditions_make(const struct scenario *scenario, enum generation gen
     return make_channel(scenario, center_mhz, conditions, fault);
 }
 
-enum status conditions_at(const struct scenario *scenario, double center_mhz, double snr_db,
+enum status conditions_at(const struct scenario *scenario, const struct link *link,
                           struct conditions *conditions, struct fault *fault)
 {
-    conditions->source = SNR_STATION;
-    conditions->snr_db = snr_db;
-    conditions->noise_dbm =
-        noise_total_dbm(&scenario->receiver, scenario->site.bandwidth_mhz, center_mhz);
-    return make_channel(scenario, center_mhz, conditions, fault);
+    take_link(link, conditions);
+    return make_channel(scenario, link->center_mhz, conditions, fault);
 }

@@ -3,6 +3,7 @@
 
 #include "physics/channel.h"
 #include "scenario/scenario.h"
+#include "study/place/link.h"
 
 /* All that a scenario says of a place, joined: what every verdict is made from. */
 
@@ -21,9 +22,14 @@ const char *snr_source_name(enum snr_source source); /* "measured" "level" "stat
 #define SNR_MOST_DB 100.0
 
 struct conditions {
-    double snr_db; /* total received power of all rays over noise power; NAN: not known */
+    double
+        snr_db; /* total received power of all rays over noise and interference; NAN: not known */
     enum snr_source source;
-    double noise_dbm;       /* of the receiver, on the channel in use */
+    double noise_dbm; /* of the receiver, on the channel in use */
+    double
+        interference_db; /* what interference takes of that in noise alone; 0: none is known of */
+    double
+        headroom_db; /* of the level below overload, negative beyond it; NAN: no level is known */
     struct channel channel; /* with the Doppler of the receiver's speed */
     double speed_kmh;       /* of the receiver */
 };
@@ -33,8 +39,8 @@ struct conditions {
 enum status conditions_make(const struct scenario *scenario, enum generation generation,
                             struct conditions *conditions, struct fault *fault);
 
-/* The same where the SNR is given and the signal is on a channel of its own: a station's. */
-enum status conditions_at(const struct scenario *scenario, double center_mhz, double snr_db,
+/* The same of a station at the scenario's place, whatever was measured. */
+enum status conditions_at(const struct scenario *scenario, const struct link *link,
                           struct conditions *conditions, struct fault *fault);
 
 #endif

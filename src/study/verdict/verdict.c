@@ -25,7 +25,8 @@ static void forget(struct verdict *verdict)
     verdict->positions = 1;
     verdict->fare.left_db = NAN;
     verdict->fare.facts = fare_facts_none();
-    verdict->margin_noise_db = verdict->conditions.snr_db - verdict->reception.needed_input_db;
+    verdict->margin_noise_db = verdict->conditions.snr_db + verdict->conditions.interference_db -
+                               verdict->reception.needed_input_db;
 }
 
 enum status verdict_solve(struct verdict *verdict, struct fault *fault)
@@ -107,8 +108,12 @@ void verdict_account(const struct verdict *verdict, struct account *account)
     if (!verdict->known) {
         return;
     }
-    double snr_db = fare->snr_db;
-    add_level(account, "SNR of all rays", snr_db);
+    double snr_db = fare->snr_db, interference_db = verdict->conditions.interference_db;
+    add_level(account, "SNR of all rays", snr_db + interference_db);
+    if (interference_db > 0.0) {
+        account->steps[account->count++] =
+            (struct account_step){"Interference", snr_db, -interference_db, true};
+    }
     for (int i = 0; i < fare->loss_count; i++) {
         snr_db -= fare->losses[i].db;
         account->steps[account->count++] =

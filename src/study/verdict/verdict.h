@@ -25,7 +25,7 @@ struct account_step {
     double change_db; /* what it adds; 0 where is_loss is false */
     bool is_loss;
 };
-#define ACCOUNT_STEPS_MAX (FARE_LOSSES_MAX + 4)
+#define ACCOUNT_STEPS_MAX (FARE_LOSSES_MAX + 5)
 struct account {
     int count;
     struct account_step steps[ACCOUNT_STEPS_MAX];

@@ -8,6 +8,9 @@ void verdict_words_short(const struct verdict *verdict, struct text *out)
 {
     if (!verdict->known) {
         text_append(out, "has no known SNR");
+    } else if (verdict->conditions.headroom_db < 0.0) {
+        text_printf(out, "is overloaded by %.1f dB, so no margin holds",
+                    -verdict->conditions.headroom_db);
     } else if (verdict->works) {
         text_printf(out, "decodes, %.1f dB to spare", verdict->margin_db);
     } else if (isfinite(verdict->margin_db)) {
@@ -56,6 +59,16 @@ void verdict_words_snr(const struct conditions *conditions, struct text *out)
     default:
         text_append(out, "no SNR known: give receiver.snr_db, receiver.level_dbm or a station");
     }
+    if (conditions->interference_db >= 0.05) {
+        text_printf(out, ", interference counted (%.1f dB)", conditions->interference_db);
+    }
+    if (conditions->headroom_db < 0.0) {
+        text_printf(
+            out,
+            "; overload: %.1f dB above what receivers are made for, which no margin counts: "
+            "attenuate",
+            -conditions->headroom_db);
+    }
 }
 
 static bool is_same_snr(const struct conditions *a, const struct conditions *b)
@@ -91,7 +104,7 @@ static const char *causes(const struct verdicts *verdicts)
  * own fixed losses are part of what it needs. */
 static double loss_db(const struct verdict *verdict)
 {
-    double db = verdict->margin_noise_db - verdict->margin_db;
+    double db = verdict->margin_noise_db - verdict->conditions.interference_db - verdict->margin_db;
     return fabs(db) < 0.05 ? 0.0 : db;
 }
 

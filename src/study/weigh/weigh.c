@@ -389,7 +389,8 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     verdict->reception.system = system_of(&space->scenario, GENERATION_SECOND);
     verdict->conditions.snr_db = space->conditions.snr_db;
     verdict->conditions.source = space->conditions.source;
-    verdict->margin_noise_db = space->conditions.snr_db - facts->required_snr_db;
+    verdict->margin_noise_db =
+        space->conditions.snr_db + space->conditions.interference_db - facts->required_snr_db;
     verdict->margin_db = weigh_margin_db(space, i);
     verdict->known = !isnan(verdict->margin_db);
     verdict->works = verdict->margin_db >= 0.0;

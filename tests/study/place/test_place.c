@@ -27,7 +27,7 @@ static struct scenario two_stations(void)
 {
     struct scenario scenario = scenario_default();
     scenario.stations[0] = tower("One", GENERATION_FIRST, 24);
-    scenario.stations[1] = tower("Two", GENERATION_SECOND, 24);
+    scenario.stations[1] = tower("Two", GENERATION_SECOND, 8); /* too far off to disturb */
     scenario.station_count = 2;
     return scenario;
 }
@@ -71,6 +71,7 @@ static void the_link_adds_up_line_by_line(void **state)
                 "level from field");
     assert_near(one->link.noise_dbm, noise_thermal_dbm(6.0) + 7.0, 1e-9, "noise figure");
     assert_near(one->link.cn_db, one->link.level_dbm - one->link.noise_dbm, 1e-12, "definition");
+    assert_true(isinf(one->link.interference_dbm));
     assert_near(one->needed_noise_db, 14.9, 0, "ATSC A/54A");
     assert_near(one->needed_snr_db, 14.9, 0, "without echoes");
     assert_near(one->verdict.margin_db, one->link.cn_db - 14.9 - 5.5 * 1.28155, 1e-4,
@@ -86,6 +87,7 @@ static void the_same_tower_and_power_give_the_same_field(void **state)
 {
     (void)state;
     struct scenario scenario = two_stations();
+    scenario.stations[1].rf_channel = 24;
     struct place_study study = study_of(&scenario);
     assert_near(study.stations[0].link.field_dbuvm, study.stations[1].link.field_dbuvm, 0,
                 "same tower");
@@ -118,7 +120,7 @@ static void the_larger_polarisation_counts(void **state)
 {
     (void)state;
     struct scenario scenario = two_stations();
-    scenario.stations[1] = scenario.stations[0];
+    scenario.stations[1] = tower("Two", GENERATION_FIRST, 24);
     scenario.stations[1].erp_vertical_kw = 200.0;
     struct place_study study = study_of(&scenario);
     assert_false(study.stations[0].link.vertical);
@@ -179,6 +181,112 @@ static void hatas_reach_ends_where_hata_ends(void **state)
     study = study_of(&scenario);
     place_words_reach(&study.stations[0], reach, sizeof reach);
     assert_string_equal(reach, "below 1 km");
+}
+
+/* Two on one channel: each is noise for the other, at its own power. Both at 40 km and of the same
+ * power: C/(N + I) just below 0 dB; half of the C/I's spread comes from each. */
+static void stations_on_one_channel_are_each_others_noise(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.stations[1].rf_channel = 24;
+    struct place_study study = study_of(&scenario);
+    for (int i = 0; i < 2; i++) {
+        const struct link *link = &study.stations[i].link;
+        assert_int_equal(link->interferer_count, 1);
+        assert_int_equal(link->interferers[0].offset, 0);
+        assert_string_equal(link->interferers[0].name, i == 0 ? "Two" : "One");
+        assert_near(link->interference_dbm, study.stations[1 - i].link.level_dbm, 1e-9,
+                    "its power");
+        double noise = ratio_from_db(link->noise_dbm) + ratio_from_db(link->interference_dbm);
+        assert_near(link->cn_db, link->level_dbm - db_from_ratio(noise), 1e-9, "sum of powers");
+        assert_near(link->interference_db, db_from_ratio(noise) - link->noise_dbm, 1e-9,
+                    "its part");
+        assert_false(study.stations[i].verdict.works);
+        assert_near(study.stations[i].verdict.margin_noise_db - link->interference_db,
+                    study.stations[i].verdict.margin_db, 1e-6, "noise alone, less interference");
+    }
+    scenario.place.location_percent = 95.0;
+    study = study_of(&scenario);
+    assert_near(study.stations[0].link.location_db, 12.8, 0.02,
+                "95 %, both of 5.5 dB: common practice of European planning");
+    struct verdict verdict;
+    assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &verdict, NULL), STATUS_OK);
+    struct account account;
+    verdict_account(&verdict, &account);
+    assert_string_equal(account.steps[1].step, "Interference");
+    assert_near(account.steps[1].change_db, -study.stations[0].link.interference_db, 1e-9,
+                "told in the account");
+}
+
+/* An antenna turned to One: Two, behind it, is weaker by what ITU-R BT.419 has in UHF. */
+static void an_antenna_turned_away_hears_less(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.stations[1].rf_channel = 24;
+    struct place_study round = study_of(&scenario);
+    scenario.place.bearing_deg = 350.0;
+    scenario.stations[0].bearing_deg = 350.0;
+    scenario.stations[1].bearing_deg = 170.0;
+    struct place_study turned = study_of(&scenario);
+    assert_near(turned.stations[0].link.level_dbm, round.stations[0].link.level_dbm, 0, "ahead");
+    assert_near(turned.stations[1].link.level_dbm, round.stations[1].link.level_dbm - 16.0, 1e-9,
+                "ITU-R BT.419-3, from memory");
+    assert_near(turned.stations[0].link.interference_dbm, turned.stations[1].link.level_dbm, 1e-9,
+                "the interferer too");
+    scenario.place.front_to_back_db = 25.0;
+    turned = study_of(&scenario);
+    assert_near(turned.stations[1].link.discrimination_db, 25.0, 1e-9, "as given");
+    scenario.stations[1].bearing_deg = NAN;
+    turned = study_of(&scenario);
+    assert_near(turned.stations[1].link.discrimination_db, 0.0, 0, "nobody says where it lies");
+}
+
+/* Channels 25 and 26 beside 24: with -30 and -30 dBm the product is 2 x -30 - 30 - 2 x 10 dBm. */
+static void pairs_of_strong_stations_make_a_product(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.station_count = 3;
+    scenario.stations[1] = tower("Near", GENERATION_FIRST, 25);
+    scenario.stations[2] = tower("Far", GENERATION_FIRST, 26);
+    struct place_study study = study_of(&scenario);
+    const struct link *link = &study.stations[0].link;
+    assert_int_equal(link->interferer_count, 3);
+    const struct interferer *product = &link->interferers[1];
+    assert_string_equal(product->name, "Near + Far");
+    assert_true(product->is_product);
+    assert_near(product->dbm,
+                2.0 * study.stations[1].link.level_dbm + study.stations[2].link.level_dbm - 20.0,
+                1e-9, "third order at +10 dBm");
+    /* Channel 5 begins 4 MHz above channel 4: 10 MHz between the middles is no neighbour. */
+    scenario.station_count = 2;
+    scenario.stations[0].rf_channel = 4;
+    scenario.stations[1].rf_channel = 5;
+    study = study_of(&scenario);
+    assert_int_equal(study.stations[0].link.interferers[0].offset, 2);
+}
+
+static void overload_is_warned_of(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario.stations[0].distance_km = 0.3;
+    scenario.receiver.antenna_dbd = 12.0;
+    struct place_study study = study_of(&scenario);
+    assert_near(study.stations[0].link.headroom_db, -5.0 - study.stations[0].link.level_dbm, 1e-9,
+                "ATSC A/74 5.1");
+    assert_near(study.stations[1].link.headroom_db, -8.0 - study.stations[0].link.level_dbm, 1e-9,
+                "ATSC A/74 5.2");
+    assert_true(study.stations[0].link.headroom_db < 0.0);
+    struct text words = {0};
+    place_words_station(&study.stations[0], &words);
+    assert_non_null(strstr(text_string(&words), "Overload"));
+    text_clear(&words);
+    verdict_words_short(&study.stations[0].verdict, &words);
+    assert_non_null(strstr(text_string(&words), "is overloaded by"));
+    text_free(&words);
 }
 
 static void free_space_beyond_the_horizon_is_called_too_kind(void **state)
@@ -423,6 +531,10 @@ int main(void)
         cmocka_unit_test(hata_gives_way_with_words_where_it_does_not_hold),
         cmocka_unit_test(no_method_exceeds_free_space),
         cmocka_unit_test(hatas_reach_ends_where_hata_ends),
+        cmocka_unit_test(stations_on_one_channel_are_each_others_noise),
+        cmocka_unit_test(an_antenna_turned_away_hears_less),
+        cmocka_unit_test(pairs_of_strong_stations_make_a_product),
+        cmocka_unit_test(overload_is_warned_of),
         cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
         cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
         cmocka_unit_test(the_first_generations_need_under_echoes_is_where_it_just_decodes),
