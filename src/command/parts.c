@@ -7,7 +7,7 @@ const char *const generation_parts[GENERATION_COUNT] = {
 struct part part_of_generation(const char *name, const struct verdict *verdict,
                                const char *const *figures, enum part_tables tables)
 {
-    return (struct part){name, figures_named(&generation_figures, figures), verdict, tables};
+    return (struct part){name, figures_named(&generation_figures, figures), verdict, tables, NULL};
 }
 
 struct table part_account(const struct verdict *verdict)
@@ -22,12 +22,15 @@ struct table part_account(const struct verdict *verdict)
     return table;
 }
 
-/* One so far: the transmission's own. */
-struct table part_plps(const struct verdict *verdict)
+struct table part_plps(const struct verdict *pipes, int count)
 {
     struct figure_list list =
-        figures_named(&generation_figures, verdict->reception.system->plp_figures);
-    return figures_of(&list, verdict);
+        figures_named(&generation_figures, pipes[0].reception.system->plp_figures);
+    struct table table = figures_across(&list, NULL, 0);
+    for (int i = 0; i < count; i++) {
+        table_figures(&table, &list, &pipes[i]);
+    }
+    return table;
 }
 
 struct table part_object(const struct part *part)
@@ -35,7 +38,7 @@ struct table part_object(const struct part *part)
     static const struct table_column more[] = {{"account", "Account", NULL, 0},
                                                {"plps", "PLPs", NULL, 0}};
     const struct verdict *verdict = part->tables != PART_PLAIN ? part->result : NULL;
-    bool has_plps = part->tables == PART_ALL && verdict->reception.system->plp_figures != NULL;
+    bool has_plps = part->tables == PART_ALL && part->pipes != NULL && part->pipes->count > 0;
     struct table table = figures_across(&part->list, more, verdict == NULL ? 0 : has_plps ? 2 : 1);
     table_figures(&table, &part->list, part->result);
     if (verdict != NULL) {
@@ -43,7 +46,7 @@ struct table part_object(const struct part *part)
         table_rows(&table, &account);
     }
     if (has_plps) {
-        struct table plps = part_plps(verdict);
+        struct table plps = part_plps(part->pipes->verdicts, part->pipes->count);
         table_rows(&table, &plps);
     }
     return table;

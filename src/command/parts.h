@@ -16,7 +16,8 @@ struct part {
     const char *name;
     struct figure_list list;
     const void *result;
-    enum part_tables tables; /* else than PART_PLAIN: the result is a struct verdict */
+    enum part_tables tables;   /* else than PART_PLAIN: the result is a struct verdict */
+    const struct pipes *pipes; /* with PART_ALL */
 };
 
 extern const char *const generation_parts[GENERATION_COUNT]; /* "first", "second" */
@@ -30,7 +31,7 @@ struct table part_object(const struct part *part);
 
 /* The tables that hang on a verdict: a row a step of its account, a row a pipe. */
 struct table part_account(const struct verdict *verdict);
-struct table part_plps(const struct verdict *verdict);
+struct table part_plps(const struct verdict *pipes, int count);
 
 #define PARTS_MAX 8
 

@@ -93,7 +93,32 @@ static void write_details(const struct verdict *verdict, enum format format, str
     append_table(&table, format, out);
 }
 
-static void write_notes(const struct report *report, enum format format, struct text *out)
+/* A row a pipe, where there are several. */
+static void write_pipes(const struct pipes *pipes, enum format format, struct text *out)
+{
+    static const char *const shown[] = {"name",      "layer",    "constellation",
+                                        "rate",      "net_mbps", "receiver_snr_db",
+                                        "margin_db", "works",    NULL};
+    if (pipes->count < 2) {
+        return;
+    }
+    struct figure_list list = figures_named(&generation_figures, shown);
+    struct table_column columns[FIGURES_MAX];
+    for (size_t i = 0; i < list.count; i++) {
+        columns[i] = (struct table_column){list.rows[i]->name, figure_brief(list.rows[i]),
+                                           list.rows[i]->unit[0] ? list.rows[i]->unit : NULL,
+                                           list.rows[i]->decimals};
+    }
+    struct table table = table_start(columns, list.count);
+    note_heading(out, format, "PLPs");
+    for (int i = 0; i < pipes->count; i++) {
+        table_figures(&table, &list, &pipes->verdicts[i]);
+    }
+    append_table(&table, format, out);
+}
+
+static void write_notes(const struct scenario *scenario, const struct report *report,
+                        enum format format, struct text *out)
 {
     struct text note = {0};
     note_heading(out, format, "What the figures assume");
@@ -106,6 +131,11 @@ static void write_notes(const struct report *report, enum format format, struct 
         }
         note_append(out, format, text_string(&note));
         text_clear(&note);
+        if (system->notes != NULL) {
+            system->notes(scenario, &note);
+            note_append(out, format, text_string(&note));
+            text_clear(&note);
+        }
     }
     text_printf(&note,
                 "Speed: on %.3f MHz. Field strength: outdoors at half of the locations, planning "
@@ -124,29 +154,33 @@ static void write_notes(const struct report *report, enum format format, struct 
 }
 
 static void write_page(const struct invocation *invocation, const struct report *report,
-                       struct text *out)
+                       const struct pipes pipes[GENERATION_COUNT], struct text *out)
 {
     enum format format = invocation->format;
     write_head(invocation, report, out);
     write_comparison(report, format, out);
     write_account(&report->verdicts, format, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {
+        write_pipes(&pipes[i], format, out);
         write_details(&report->verdicts.of[i], format, out);
     }
-    write_notes(report, format, out);
+    write_notes(&invocation->profile.scenario, report, format, out);
 }
 
-static enum status write_parts(const struct report *report, enum format format, struct text *out)
+static enum status write_parts(const struct report *report,
+                               const struct pipes pipes[GENERATION_COUNT], enum format format,
+                               struct text *out)
 {
     struct part parts[2 + GENERATION_COUNT] = {
-        {"rf", figures_all(&rf_figures), &report->rf, PART_PLAIN},
+        {"rf", figures_all(&rf_figures), &report->rf, PART_PLAIN, NULL},
         {"conditions", figures_all(&conditions_figures), &report->verdicts.of[GENERATION_SECOND],
-         PART_PLAIN},
+         PART_PLAIN, NULL},
     };
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &report->verdicts.of[i];
         parts[2 + i] = part_of_generation(generation_parts[i], verdict,
                                           verdict->reception.system->figures, PART_ALL);
+        parts[2 + i].pipes = &pipes[i];
     }
     return parts_write(parts, 2 + GENERATION_COUNT, format, out);
 }
@@ -157,12 +191,19 @@ static enum exit_status run(struct invocation *invocation)
     struct fault fault = {0};
     enum status status = report != NULL ? report_make(&invocation->profile.scenario, report, &fault)
                                         : STATUS_NO_MEMORY;
+    struct pipes pipes[GENERATION_COUNT] = {0};
     struct text out = {0};
+    for (int i = 0; i < GENERATION_COUNT && status == STATUS_OK; i++) {
+        status = pipes_make(&invocation->profile.scenario, (enum generation)i, &pipes[i], &fault);
+    }
     if (status == STATUS_OK &&
         (invocation->format == FORMAT_JSON || invocation->format == FORMAT_CSV)) {
-        status = write_parts(report, invocation->format, &out);
+        status = write_parts(report, pipes, invocation->format, &out);
     } else if (status == STATUS_OK) {
-        write_page(invocation, report, &out);
+        write_page(invocation, report, pipes, &out);
+    }
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        pipes_free(&pipes[i]);
     }
     free(report);
     return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);

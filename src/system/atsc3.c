@@ -11,8 +11,12 @@
 #include "standard/atsc3/grid.h"
 #include "system/atsc3.h"
 #include "system/atsc3_plps.h"
+#include "system/atsc3_signalling.h"
 #include "system/simulation.h"
 
+/* What physics is asked for in place of an SNR that no signal has, as where a layer is too strong
+ * for its core; the margin is then told apart. */
+#define OUT_OF_REACH_DB 70.0
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
 
 static enum status build(const struct scenario *scenario, struct frame *frame, struct fault *fault)
@@ -40,8 +44,8 @@ static enum status receive_pipe(const struct scenario *scenario, int pipe,
         .needed_input_db = plp.needed_db,
         .ofdm = {.grid = plp.grid,
                  .curve = plp.curve,
-                 .ideal_db = plp.ideal_db,
-                 .needed_db = plp.needed_db,
+                 .ideal_db = fmin(plp.ideal_db, OUT_OF_REACH_DB),
+                 .needed_db = fmin(plp.needed_db, OUT_OF_REACH_DB),
                  .span_ms = plp.span_ms},
     };
     return STATUS_OK;
@@ -74,6 +78,11 @@ static void describe_needs(const struct scenario *scenario, const struct atsc3_p
     facts->ideal_snr_db = plp->ideal_db;
     facts->ideal_rayleigh_snr_db = plp->ideal_rayleigh_db;
     facts->required_snr_db = plp->needed_db;
+    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, scenario->site.center_mhz);
+    if (!isfinite(facts->required_snr_db)) {
+        facts->doppler_ici_hz = facts->doppler_hz = facts->speed_kmh = 0.0;
+        return;
+    }
     struct doppler_need need =
         gain_rayleigh_need_of(&plp->curve, facts->ideal_snr_db, facts->required_snr_db);
     struct doppler_limits limits;
@@ -81,7 +90,6 @@ static void describe_needs(const struct scenario *scenario, const struct atsc3_p
     facts->doppler_ici_hz = doppler_interference_limit_hz(plp->grid.useful_us, &need);
     facts->doppler_hz = doppler_limit_hz(&limits, &need);
     facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, scenario->site.center_mhz * 1e6);
-    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, scenario->site.center_mhz);
 }
 
 /* `pipe` -1: the most robust one, with the rates of all together. */
@@ -121,7 +129,17 @@ static int pipes(const struct scenario *scenario)
     return transmission_plps(&scenario->transmission);
 }
 
-static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
+/* A fade that takes the part e of a code block's cells is survived while (1 - e) I(SNR) is still
+ * what the code needs; the interleaver gives each block cells of its whole span. */
+static double fade_ms(const struct ofdm_reception *reception, double left_db)
+{
+    double has = information_curve_bits(&reception->curve, left_db);
+    double needs = information_curve_bits(&reception->curve, reception->needed_db);
+    return has > needs ? reception->span_ms * (1.0 - needs / has) : 0.0;
+}
+
+static struct fare_facts facts_of(const struct ofdm_reception *reception,
+                                  const struct ofdm_echo_result *ofdm)
 {
     struct fare_facts facts = fare_facts_none();
     facts.inside_guard = ofdm->inside_guard;
@@ -136,6 +154,7 @@ static struct fare_facts facts_of(const struct ofdm_echo_result *ofdm)
     facts.reach_from_us = ofdm->window.reach_from_us;
     facts.reach_to_us = ofdm->window.reach_to_us;
     facts.time_interpolation = ofdm->window.time_interpolation;
+    facts.fade_ms = fade_ms(reception, ofdm->effective_snr_db);
     return facts;
 }
 
@@ -186,9 +205,9 @@ static enum status fare_in(const struct reception *reception, const struct chann
         for (int i = 0; i < fare->loss_count; i++) {
             fare->losses[i] = losses[i];
         }
-        fare->facts = facts_of(ofdm);
+        fare->facts = facts_of(&reception->ofdm, ofdm);
         fare->left_db = ofdm->effective_snr_db;
-        fare->margin_db = ofdm->margin_db;
+        fare->margin_db = isfinite(reception->needed_db) ? ofdm->margin_db : -INFINITY;
     }
     return status;
 }
@@ -196,7 +215,12 @@ static enum status fare_in(const struct reception *reception, const struct chann
 static enum status margin(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db)
 {
-    return ofdm_echo_margin_db(&reception->ofdm, channel, snr_db, work->ofdm, margin_db);
+    enum status status =
+        ofdm_echo_margin_db(&reception->ofdm, channel, snr_db, work->ofdm, margin_db);
+    if (!isfinite(reception->needed_db)) {
+        *margin_db = -INFINITY;
+    }
+    return status;
 }
 
 static enum status required(const struct reception *reception, const struct channel *channel,
@@ -207,10 +231,10 @@ static enum status required(const struct reception *reception, const struct chan
     *snr_db = NAN;
     enum status status =
         result != NULL && work != NULL
-            ? ofdm_echo_solve(&reception->ofdm, channel, reception->needed_db, work, result)
+            ? ofdm_echo_solve(&reception->ofdm, channel, reception->ofdm.needed_db, work, result)
             : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
-        *snr_db = result->required_cn_db;
+        *snr_db = isfinite(reception->needed_db) ? result->required_cn_db : INFINITY;
     }
     ofdm_work_free(work);
     free(result);
@@ -360,6 +384,9 @@ static const char *const plp_figures[] = {"name",
                                           "margin_db",
                                           "works",
                                           "positions_share",
+                                          "latency_ms",
+                                          "start_up_ms",
+                                          "fade_ms",
                                           NULL};
 
 static void motion_losses(const struct reception *reception, int count, const double *doppler_hz,
@@ -429,6 +456,7 @@ const struct system system_atsc3 = {
     .receive = receive,
     .describe = describe,
     .pipes = pipes,
+    .notes = atsc3_signalling_words,
     .receive_pipe = receive_pipe,
     .describe_pipe = describe_pipe,
     .open = open_work,

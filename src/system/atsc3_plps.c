@@ -120,7 +120,10 @@ static void describe_place(const struct transmission *transmission, const struct
     facts->injection_db = slot->core != plp ? chosen->injection_db : NAN;
     facts->plp_mbps = carried.plp_mbps;
     facts->net_mbps = carried.net_mbps;
-    facts->interleaver_ms = plp_interleaving(transmission, frame, plp).span_ms;
+    struct interleaving interleaving = plp_interleaving(transmission, frame, plp);
+    facts->interleaver_ms = interleaving.span_ms;
+    facts->latency_ms = interleaving.latency_ms;
+    facts->start_up_ms = interleaving.start_up_ms;
 }
 
 void atsc3_describe_plp(const struct transmission *transmission, const struct frame *frame, int plp,

@@ -23,6 +23,7 @@ struct facts {
     double frame_ms; /* the reached length */
     double plp_mbps, net_mbps;
     double plp_share, plp_cells, injection_db, interleaver_ms;
+    double latency_ms, start_up_ms;       /* of time interleaving: to the receiver, and at worst */
     double echo_before_us, echo_after_us; /* as far as its receiver knows what to do with them */
     double echo_km;
     double reach_us; /* of channel estimation with time interpolation */
@@ -44,6 +45,7 @@ struct fare_facts {
     double ideal_margin_db, ideal_required_cn_db; /* if the receiver were ideal */
     double window_us, reach_from_us, reach_to_us;
     double time_interpolation; /* 0 or 1 */
+    double fade_ms;            /* the longest complete fade that it survives */
 };
 
 struct facts facts_none(void);

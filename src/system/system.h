@@ -129,6 +129,8 @@ struct system {
     int (*spectrum)(const struct reception *reception, const struct channel *channel,
                     const struct fare *fare, int most, double *mhz, double *snr_db);
     /* ---- What it shows. ---- */
+    /* What there is to know of its signalling and frame, in sentences; may be NULL. */
+    void (*notes)(const struct scenario *scenario, struct text *out);
     const char *assumes; /* sentences on what its figures assume */
     /* Names of figures (study/report/figures.c), in order; each list ends in NULL. */
     const char *const *figures;      /* of itself at a place */

@@ -184,7 +184,7 @@ static enum status write_records(const struct weigh_space *space, const struct w
         table_figures(&table, &figures, verdict);
         table_bool(&table, space->modes[list->rows[i].mode].frontier);
         if (format == FORMAT_JSON) {
-            struct table plps = part_plps(verdict);
+            struct table plps = part_plps(verdict, 1);
             table_null(&table); /* weighing makes margins, not their accounts */
             table_rows(&table, &plps);
         }

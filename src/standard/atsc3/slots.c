@@ -5,8 +5,8 @@
  * uses cells of its core: all of them, or an equal part where several lie over one core.
  * Places: at the start that is said, else after the PLP before it in the same subframe. A dispersed
  * PLP has subslices of ceil(size/n) cells, `interval` apart from start to start (ATSC A/322:2024-04
- * section 7.2.6.3); an interval that is not said spreads them evenly over the list, and PLPs
- * dispersed alike then stand one behind the other in every interval.
+ * section 7.2.6.3); an interval that is not said spreads them evenly over what PLPs in one piece
+ * leave behind them, and PLPs dispersed alike then stand one behind the other in every interval.
  * Rates: code blocks a frame times their payload over the frame's whole duration.
  * Worked number: start 100, 10 cells, 3 subslices 50 apart: 100-103, 150-153, 200-201. */
 #include "standard/atsc3/slots.h"
@@ -17,6 +17,7 @@ struct laying {
     const struct transmission *transmission;
     struct frame *frame;
     struct fault *fault;
+    bool *placed;
 };
 
 static enum interleaver interleaver_of(const struct laying *l, int i)
@@ -117,6 +118,9 @@ static enum status find_sizes(const struct laying *l, enum layer layer)
             }
             cells = left > 0 ? left / sharing : 0;
         }
+        if (plp->cells == 0 && plp->layer == LAYER_CORE) { /* so that subslices are alike */
+            cells -= cells % (plp->subslices > 1 ? plp->subslices : 1);
+        }
         l->frame->slots[i].cells = whole_blocks(l, i, cells);
         status = check_size(l, i);
     }
@@ -131,14 +135,14 @@ static long end_of(const struct slot *slot)
     return slot->start + (slot->subslices - 1) * slot->interval + slot->cells - before;
 }
 
-/* Behind the PLP before it; behind its first subslice where both are dispersed alike. */
+/* Behind the PLPs placed before it; behind their first subslice where both are dispersed alike. */
 static long start_after(const struct laying *l, int i)
 {
     const struct slot *slot = &l->frame->slots[i];
     long start = slot->core == i ? 0 : l->frame->slots[slot->core].start;
-    for (int k = 0; k < i; k++) {
+    for (int k = 0; k < transmission_plps(l->transmission); k++) {
         const struct slot *other = &l->frame->slots[k];
-        if (shares_list(l, i, k)) {
+        if (l->placed[k] && shares_list(l, i, k)) {
             bool alike = other->subslices > 1 && other->subslices == slot->subslices &&
                          other->interval == slot->interval;
             long end = alike ? other->start + other->subslice_cells : end_of(other);
@@ -146,6 +150,19 @@ static long start_after(const struct laying *l, int i)
         }
     }
     return start;
+}
+
+/* Behind all PLPs in one piece: what is left for those that are dealt out. */
+static long end_of_pieces(const struct laying *l, int i)
+{
+    long end = 0;
+    for (int k = 0; k < transmission_plps(l->transmission); k++) {
+        const struct slot *other = &l->frame->slots[k];
+        if (l->placed[k] && shares_list(l, i, k) && other->subslices == 1) {
+            end = end_of(other) > end ? end_of(other) : end;
+        }
+    }
+    return end;
 }
 
 /* Subslices of which the last is the shorter one, and none is empty. */
@@ -157,9 +174,10 @@ static void cut(const struct laying *l, int i)
     slot->subslices = slot->subslices < 1 ? 1 : slot->subslices;
     slot->subslice_cells = (slot->cells + slot->subslices - 1) / slot->subslices;
     slot->subslices = (int)((slot->cells + slot->subslice_cells - 1) / slot->subslice_cells);
-    slot->interval = plp->subslice_interval > 0
-                         ? plp->subslice_interval
-                         : l->frame->pools[slot->subframe].cells / slot->subslices;
+    slot->interval =
+        plp->subslice_interval > 0
+            ? plp->subslice_interval
+            : (l->frame->pools[slot->subframe].cells - end_of_pieces(l, i)) / slot->subslices;
 }
 
 static enum status check_place(const struct laying *l, int i)
@@ -221,9 +239,9 @@ static bool overlap(const struct slot *a, const struct slot *b)
 
 static enum status check_overlaps(const struct laying *l, int i)
 {
-    for (int k = 0; k < i; k++) {
+    for (int k = 0; k < transmission_plps(l->transmission); k++) {
         const struct slot *slot = &l->frame->slots[i], *other = &l->frame->slots[k];
-        if (shares_list(l, i, k) && overlap(slot, other)) {
+        if (l->placed[k] && shares_list(l, i, k) && overlap(slot, other)) {
             const struct plp *plp = &l->transmission->plps[i];
             char allowed[96];
             text_format(allowed, sizeof allowed, "cells that %s leaves",
@@ -238,13 +256,19 @@ static enum status check_overlaps(const struct laying *l, int i)
     return STATUS_OK;
 }
 
-static enum status find_places(const struct laying *l, enum layer layer)
+static bool is_dealt_out(const struct plp *plp)
+{
+    return plp->layer == LAYER_CORE && plp->subslices > 1;
+}
+
+/* First those in one piece, then those dealt out over what is left. */
+static enum status find_places(const struct laying *l, enum layer layer, bool dealt_out)
 {
     enum status status = STATUS_OK;
     for (int i = 0; i < transmission_plps(l->transmission) && status == STATUS_OK; i++) {
         const struct plp *plp = &l->transmission->plps[i];
         struct slot *slot = &l->frame->slots[i];
-        if (plp->layer != layer) {
+        if (plp->layer != layer || is_dealt_out(plp) != dealt_out) {
             continue;
         }
         if (slot->core != i) { /* it goes where its core goes, and starts where that starts */
@@ -264,6 +288,7 @@ static enum status find_places(const struct laying *l, enum layer layer)
         if (status == STATUS_OK) {
             status = check_overlaps(l, i);
         }
+        l->placed[i] = true;
     }
     return status;
 }
@@ -328,7 +353,8 @@ static enum status check_plps_of_subframes(const struct laying *l)
 enum status slots_build(const struct transmission *transmission, struct frame *frame,
                         struct fault *fault)
 {
-    const struct laying l = {transmission, frame, fault};
+    bool placed[PLPS_MAX] = {false};
+    const struct laying l = {transmission, frame, fault, placed};
     int count = transmission_plps(transmission);
     for (int i = 0; i < count; i++) {
         frame->slots[i].subframe = plp_subframe(transmission, i);
@@ -337,8 +363,8 @@ enum status slots_build(const struct transmission *transmission, struct frame *f
     enum status status = check_plps_of_subframes(&l);
     for (int layer = 0; layer < LAYER_COUNT && status == STATUS_OK; layer++) {
         status = find_sizes(&l, (enum layer)layer);
-        if (status == STATUS_OK) {
-            status = find_places(&l, (enum layer)layer);
+        for (int dealt_out = 0; dealt_out < 2 && status == STATUS_OK; dealt_out++) {
+            status = find_places(&l, (enum layer)layer, dealt_out);
         }
     }
     if (status == STATUS_OK) {

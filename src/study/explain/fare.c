@@ -240,6 +240,33 @@ static const struct explanation rows[] = {
      .paragraph = "It is unknown where there is one layer only.",
      .formula = "core power / enhanced power, in dB",
      .source = "ATSC A/322:2024-04 section 6.4"},
+    {.name = "plp.latency_ms",
+     .title = "latency of interleaving",
+     .sentence = "The latency is how long time interleaving and its inverse delay each cell, and a "
+                 "code block to gather, in ms.",
+     .paragraph = "A pipe of few cells waits longer for a deep interleaver to fill than one of "
+                  "many.",
+     .formula = "convolutional: rows x (rows - 1) cells + one block; hybrid: two blocks of the "
+                "interleaver; by the pipe's own cells a ms",
+     .source = "ATSC A/322:2024-04 section 7.1"},
+    {.name = "plp.start_up_ms",
+     .title = "longest start-up",
+     .sentence = "The start-up is how long a receiver waits at worst for the first code block, in "
+                 "ms.",
+     .paragraph = "It may just have missed a bootstrap, and then fills its interleaver.",
+     .formula = "{second.frame_ms:1} ms of a frame + the latency",
+     .source = "derived from ATSC A/322:2024-04 section 7.1"},
+    {.name = "plp.fade_ms",
+     .title = "longest fade survived",
+     .sentence = "This is the longest complete loss of the signal that time interleaving bridges, "
+                 "in ms.",
+     .paragraph =
+         "Each code block has cells from the whole span, and lives on those that are left as long "
+         "as they tell enough. More SNR to spare bridges more, up to the span times one less the "
+         "code rate. Without an interleaver it is none.",
+     .formula = "span x (1 - information needed / information had), span {second.interleaver_ms:1} "
+                "ms",
+     .source = "mean information over a block's cells: common practice"},
     {.name = "plp.cells",
      .title = "cells of the pipe",
      .sentence = "The cells of the pipe carry its payload in one frame.",

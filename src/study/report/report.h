@@ -41,6 +41,16 @@ enum status report_facts_with(const struct scenario *scenario,
                               const struct transmission *transmission, struct facts *facts,
                               struct fault *fault);
 
+/* Each pipe of a generation with a verdict of its own, in the order of the profile: pipes.c. The
+ * owner frees them. */
+struct pipes {
+    int count; /* 0: the system has none */
+    struct verdict *verdicts;
+};
+enum status pipes_make(const struct scenario *scenario, enum generation generation,
+                       struct pipes *pipes, struct fault *fault);
+void pipes_free(struct pipes *pipes);
+
 /* "RF channel 9, 189.000 MHz, high VHF". */
 void report_words_rf(const struct report_rf *rf, struct text *out);
 

@@ -79,6 +79,20 @@ enum status verdict_make(const struct scenario *scenario, enum generation genera
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
+enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
+                              struct verdict *verdict, struct fault *fault)
+{
+    const struct system *system = system_of(scenario, generation);
+    enum status status = system->receive_pipe(scenario, pipe, &verdict->reception, fault);
+    if (status == STATUS_OK) {
+        status = system->describe_pipe(scenario, pipe, &verdict->facts, fault);
+    }
+    if (status == STATUS_OK) {
+        status = conditions_make(scenario, generation, &verdict->conditions, fault);
+    }
+    return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
+}
+
 enum status verdicts_make(const struct scenario *scenario, struct verdicts *verdicts,
                           struct fault *fault)
 {

@@ -52,6 +52,10 @@ struct verdict {
 enum status verdict_make(const struct scenario *scenario, enum generation generation,
                          struct verdict *verdict, struct fault *fault);
 
+/* The same of one pipe of a system that has some: its own needs, in the same conditions. */
+enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
+                              struct verdict *verdict, struct fault *fault);
+
 /* All but solving it, which takes the time: no margin is known yet. */
 enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
                             struct verdict *verdict, struct fault *fault);

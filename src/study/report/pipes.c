@@ -1,0 +1,34 @@
+/* Verdicts on the pipes of a transmission, each alone. */
+#include <stdlib.h>
+
+#include "study/report/report.h"
+
+enum status pipes_make(const struct scenario *scenario, enum generation generation,
+                       struct pipes *pipes, struct fault *fault)
+{
+    const struct system *system = system_of(scenario, generation);
+    *pipes = (struct pipes){0};
+    if (system->pipes == NULL) {
+        return STATUS_OK;
+    }
+    int count = system->pipes(scenario);
+    pipes->verdicts = malloc((size_t)count * sizeof *pipes->verdicts);
+    if (pipes->verdicts == NULL) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    enum status status = STATUS_OK;
+    for (; pipes->count < count && status == STATUS_OK; pipes->count++) {
+        status = verdict_make_pipe(scenario, generation, pipes->count,
+                                   &pipes->verdicts[pipes->count], fault);
+    }
+    if (status != STATUS_OK) {
+        pipes_free(pipes);
+    }
+    return status;
+}
+
+void pipes_free(struct pipes *pipes)
+{
+    free(pipes->verdicts);
+    *pipes = (struct pipes){0};
+}

@@ -1,0 +1,264 @@
+/* What holds of any frame: cells add up, layers trade one's need for the other's, shares are rates.
+ */
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/random.h"
+#include "base/text.h"
+#include "physics/information/information.h"
+#include "physics/information/layers.h"
+#include "physics/information/required_snr.h"
+#include "scenario/section.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/injection.h"
+#include "study/report/report.h"
+#include "system/atsc3_signalling.h"
+
+static void set(struct scenario *scenario, const char *key, const char *value)
+{
+    struct fault fault = {0};
+    if (scenario_set(scenario, key, value, &fault) != STATUS_OK) {
+        fail_msg("%s = %s: %s: %s (%s)", key, value, fault.place, fault.wrong, fault.allowed);
+    }
+}
+
+/* A frame of some subframes and PLPs; it need not find room. */
+static struct scenario drawn(struct random *random)
+{
+    struct scenario scenario = scenario_default();
+    int subframes = 1 + (int)(random_bits(random) % 3), plps = subframes;
+    plps += (int)(random_bits(random) % 5);
+    char key[64], value[32];
+    for (int i = 0; i < subframes; i++) {
+        text_format(key, sizeof key, "subframe s%d.fft", i);
+        set(&scenario, key, fft_name((enum fft_size)(random_bits(random) % FFT_COUNT)));
+        text_format(key, sizeof key, "subframe s%d.first_boundary", i);
+        set(&scenario, key, random_bits(random) % 2 ? "yes" : "no");
+    }
+    for (int i = 0; i < plps; i++) {
+        text_format(key, sizeof key, "plp p%d.subframe", i);
+        text_format(value, sizeof value, "s%d", i % subframes);
+        set(&scenario, key, value);
+        text_format(key, sizeof key, "plp p%d.subslices", i);
+        set(&scenario, key, random_bits(random) % 2 ? "1" : "40");
+        text_format(key, sizeof key, "plp p%d.interleaver", i);
+        set(&scenario, key, random_bits(random) % 2 ? "CTI 512" : "HTI 8");
+        if (random_bits(random) % 2) {
+            text_format(key, sizeof key, "plp p%d.share_percent", i);
+            set(&scenario, key, "7.5");
+        }
+    }
+    transmission_repair(&scenario.transmission);
+    return scenario;
+}
+
+static void mark(char *used, const struct slot *slot)
+{
+    for (long k = 0; k < slot->cells; k++) {
+        long at =
+            slot->start + k / slot->subslice_cells * slot->interval + k % slot->subslice_cells;
+        assert_int_equal(used[at]++, 0);
+    }
+}
+
+static void cells_of_pipes_and_dummies_add_up_to_the_pool(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(14, 0);
+    int built = 0;
+    for (int i = 0; i < 60; i++) {
+        struct scenario scenario = drawn(&random);
+        const struct transmission *t = &scenario.transmission;
+        static struct frame frame;
+        if (frame_build(t, &frame, NULL) != STATUS_OK) {
+            continue;
+        }
+        built++;
+        long all = 0;
+        for (int s = 0; s < transmission_subframes(t); s++) {
+            const struct pool *pool = &frame.pools[s];
+            char *used = calloc((size_t)pool->cells, 1);
+            long dummies = pool->cells;
+            for (int p = 0; p < transmission_plps(t); p++) {
+                if (frame.slots[p].subframe == s) {
+                    mark(used, &frame.slots[p]);
+                    dummies -= frame.slots[p].cells;
+                }
+            }
+            free(used);
+            assert_int_equal(dummies, pool->dummies);
+            assert_true(dummies >= 0);
+            /* Null cells of boundary symbols are counted in neither. */
+            long null =
+                pool->boundary_symbols * (pool->counts.boundary_total - pool->counts.boundary);
+            long carried = pool->cells + null - (s == 0 ? frame.preamble_payload : 0);
+            assert_int_equal(carried,
+                             (long)(pool->symbols - pool->boundary_symbols) * pool->counts.data +
+                                 (long)pool->boundary_symbols * pool->counts.boundary_total);
+            all += pool->cells;
+        }
+        assert_int_equal(all, frame.cells);
+    }
+    assert_true(built > 50);
+}
+
+static void two_pipes_of_one_code_have_the_rate_of_one(void **state)
+{
+    (void)state;
+    struct scenario one = scenario_default(), two = scenario_default();
+    static struct frame frame;
+    set(&one, "plp a.rate", "7/15");
+    set(&one, "frame.l1_detail_bits", "400");
+    set(&two, "plp a.rate", "7/15");
+    set(&two, "plp b.rate", "7/15");
+    set(&two, "plp a.share_percent", "23");
+    set(&two, "frame.l1_detail_bits", "400");
+    assert_int_equal(frame_build(&one.transmission, &frame, NULL), STATUS_OK);
+    double whole = plp_carried(&one.transmission, &frame, 0).net_mbps;
+    assert_int_equal(frame_build(&two.transmission, &frame, NULL), STATUS_OK);
+    double parts = plp_carried(&two.transmission, &frame, 0).net_mbps +
+                   plp_carried(&two.transmission, &frame, 1).net_mbps;
+    assert_near(parts, whole, 1e-12 * whole, "one pool");
+}
+
+static void the_core_needs_less_and_the_enhanced_more_the_deeper_it_lies(void **state)
+{
+    (void)state;
+    for (double alone_db = -6.0; alone_db <= 20.0; alone_db += 0.5) {
+        for (int code = 1; code < INJECTION_LEVELS; code++) {
+            double db = injection_db(code), before = injection_db(code - 1);
+            double core = layered_core_snr_db(alone_db, db);
+            assert_true(core <= layered_core_snr_db(alone_db, before));
+            assert_true(core > alone_db);
+            if (alone_db != db) { /* at which rounding decides */
+                assert_int_equal(isfinite(core), alone_db < db);
+            }
+            assert_true(layered_enhanced_snr_db(alone_db, db) >
+                        layered_enhanced_snr_db(alone_db, before));
+        }
+        if (alone_db < 2.0) {
+            assert_between(layered_core_snr_db(alone_db, 25.0) - alone_db, 0.0, 0.04,
+                           "a layer 25 dB below");
+        }
+    }
+}
+
+static void layers_need_what_the_formulas_published_examples_give(void **state)
+{
+    (void)state;
+    /* From what the codes need alone; an open receiver gives 3.91 and 12.98 dB of SNR more. */
+    assert_near(layered_core_snr_db(4.6, 5.0), 16.35, 0.05, "published by an open receiver");
+    assert_near(layered_core_snr_db(2.5, 5.0), 7.28, 0.005, "published by an open receiver");
+    assert_near(layered_core_snr_db(-1.70, 2.0), 2.84, 0.005, "A/327 Table 4.3, by its IL of 2 dB");
+    assert_near(layered_enhanced_snr_db(12.88, 2.0), 17.00, 0.005,
+                "A/327 Table 4.3, by its IL of 2 dB");
+    static const double extra[][2] = {
+        {0, 3.01}, {2, 4.12}, {3, 4.76},   {3.5, 5.10}, {4, 5.46},   {4.5, 5.82}, {5, 6.19},
+        {6, 6.97}, {8, 8.64}, {10, 10.41}, {15, 15.14}, {20, 20.04}, {25, 25.01}};
+    for (size_t i = 0; i < sizeof extra / sizeof extra[0]; i++) {
+        assert_near(layered_enhanced_snr_db(0.0, extra[i][0]), extra[i][1], 0.006,
+                    "10 log10(1 + 10^(IL/10))");
+    }
+}
+
+/* The curve of a layer and the closed form say the same of steady channels. */
+static void a_layers_curve_agrees_with_its_closed_form(void **state)
+{
+    (void)state;
+    struct information_curve alone = information_curve_of(QPSK, 6);
+    for (int code = 6; code < INJECTION_LEVELS; code++) {
+        double db = injection_db(code);
+        struct information_curve core = layered_core_curve(alone, db);
+        struct information_curve over = layered_enhanced_curve(alone, db);
+        for (double snr_db = -5.0; snr_db < 2.0; snr_db += 1.0) {
+            double bits = information_curve_bits(&alone, snr_db);
+            assert_near(information_curve_snr_db(&core, bits), layered_core_snr_db(snr_db, db),
+                        1e-6, "core");
+            assert_near(information_curve_snr_db(&over, bits), layered_enhanced_snr_db(snr_db, db),
+                        1e-6, "enhanced");
+        }
+    }
+}
+
+static void each_pipe_has_its_own_verdict(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct fault fault = {0};
+    set(&scenario, "receiver.snr_db", "15");
+    set(&scenario, "plp phone.constellation", "QPSK");
+    set(&scenario, "plp phone.rate", "6/15");
+    set(&scenario, "plp phone.share_percent", "30");
+    set(&scenario, "plp roof.rate", "10/15");
+    struct report *report = malloc(sizeof *report);
+    struct pipes pipes;
+    assert_int_equal(report_make(&scenario, report, &fault), STATUS_OK);
+    assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, &fault), STATUS_OK);
+    assert_int_equal(pipes.count, 2);
+    const struct verdict *phone = &pipes.verdicts[0], *roof = &pipes.verdicts[1];
+    const struct verdict *whole = &report->verdicts.of[GENERATION_SECOND];
+    assert_true(phone->works && !roof->works);
+    assert_near(phone->margin_db, whole->margin_db, 0.0, "the most robust one's");
+    assert_near(phone->facts.net_mbps + roof->facts.net_mbps, whole->facts.net_mbps, 1e-9, "sum");
+    assert_near(phone->facts.plp_share, 0.3, 1e-5, "as said");
+    assert_string_equal(phone->facts.plp, "phone");
+    pipes_free(&pipes);
+    assert_int_equal(pipes_make(&scenario, GENERATION_FIRST, &pipes, &fault), STATUS_OK);
+    assert_int_equal(pipes.count, 0);
+    pipes_free(&pipes);
+    free(report);
+}
+
+static void deeper_interleavers_survive_longer_fades(void **state)
+{
+    (void)state;
+    double before = 0.0;
+    static const char *const depths[] = {"none", "CTI 512", "CTI 724", "CTI 887", "CTI 1024"};
+    for (int i = 0; i < 5; i++) {
+        struct scenario scenario = scenario_default();
+        struct verdict *verdict = malloc(sizeof *verdict);
+        set(&scenario, "receiver.snr_db", "40");
+        set(&scenario, "mode.rate", "6/15");
+        set(&scenario, "mode.interleaver", depths[i]);
+        assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, verdict, NULL), STATUS_OK);
+        double fade = verdict->fare.facts.fade_ms, span = verdict->facts.interleaver_ms;
+        assert_true(i == 0 ? fade == 0.0 : fade > before);
+        assert_true(fade <= span * (1.0 - 6.0 / 15.0) + 1e-9);
+        before = fade;
+        free(verdict);
+    }
+}
+
+static void signalling_is_as_robust_as_its_table(void **state)
+{
+    (void)state;
+    assert_near(atsc3_l1_basic_snr_db(1), -9.2, 0.5, "A/327 Table 4.10 (published)");
+    for (int mode = 1; mode < 7; mode++) {
+        assert_true(atsc3_l1_basic_snr_db(mode) < atsc3_l1_basic_snr_db(mode + 1));
+        assert_true(atsc3_l1_detail_snr_db(mode, 320) < atsc3_l1_detail_snr_db(mode + 1, 320));
+        for (int bits = 200; bits < 1400; bits += 8) {
+            assert_true(atsc3_l1_detail_snr_db(mode, bits) <=
+                        atsc3_l1_detail_snr_db(mode, bits + 8));
+        }
+    }
+    struct scenario scenario = scenario_default();
+    assert_near(atsc3_signalling_snr_db(&scenario.transmission), -8.18, 1e-9,
+                "L1-Detail, 200 bits");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(cells_of_pipes_and_dummies_add_up_to_the_pool),
+        cmocka_unit_test(two_pipes_of_one_code_have_the_rate_of_one),
+        cmocka_unit_test(the_core_needs_less_and_the_enhanced_more_the_deeper_it_lies),
+        cmocka_unit_test(layers_need_what_the_formulas_published_examples_give),
+        cmocka_unit_test(a_layers_curve_agrees_with_its_closed_form),
+        cmocka_unit_test(each_pipe_has_its_own_verdict),
+        cmocka_unit_test(deeper_interleavers_survive_longer_fades),
+        cmocka_unit_test(signalling_is_as_robust_as_its_table),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
