@@ -12,9 +12,11 @@
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
-#define NEGLIGIBLE_TAP 3e-3 /* of the channel, against the strongest echo that turns */
-#define REACH_SYMBOLS 64    /* of taps beyond the echoes' own places */
-#define REACH_MULTIPLES 6
+#define NEGLIGIBLE_TAP \
+    1e-2 /* of the channel, against the strongest echo that turns, or the noise */
+#define NEGLIGIBLE_POWER 1e-3 /* of an echo, against the noise */
+#define REACH_SYMBOLS 40      /* of taps beyond the echoes' own places */
+#define REACH_MULTIPLES 4
 
 void curve_free(struct curve *c)
 {
@@ -26,6 +28,8 @@ void curve_free(struct curve *c)
     free(c->rest);
     free(c->channel);
     free(c->symbols);
+    free(c->padded);
+    free(c->offsets);
 }
 
 static int least(int a, int b)
@@ -49,6 +53,14 @@ static void limit_spans(struct curve *c)
     c->inputs = c->forward + c->spans.feedback;
 }
 
+/* Echoes that drown in the noise may turn as they like. */
+static double doppler_of(const struct vsb_learning *learning, int echo)
+{
+    bool counts =
+        ratio_from_db(learning->echoes[echo].level_db) > NEGLIGIBLE_POWER * learning->noise;
+    return counts ? learning->echoes[echo].doppler_hz : 0.0;
+}
+
 /* The channel of the echoes of that Doppler alone, `turned` degrees on, with the main signal or
  * without, over the range of all. */
 static enum status part_make(const struct vsb_learning *learning, double doppler_hz, double turned,
@@ -58,7 +70,7 @@ static enum status part_make(const struct vsb_learning *learning, double doppler
     struct vsb_channel part;
     int count = 0;
     for (int i = 0; i < learning->count; i++) {
-        if (learning->echoes[i].doppler_hz == doppler_hz) {
+        if (doppler_of(learning, i) == doppler_hz) {
             echoes[count] = learning->echoes[i];
             echoes[count++].phase_deg += turned;
         }
@@ -81,7 +93,7 @@ static enum status split_channel(struct curve *c, const struct vsb_channel *rang
     enum status status =
         c->rest ? part_make(learning, 0.0, 0.0, true, range, c->rest) : STATUS_NO_MEMORY;
     for (int i = 0; i < learning->count && status == STATUS_OK; i++) {
-        double doppler_hz = learning->echoes[i].doppler_hz;
+        double doppler_hz = doppler_of(learning, i);
         bool known = doppler_hz == 0.0;
         for (int g = 0; g < c->group_count; g++) {
             known = known || c->groups[g].doppler_hz == doppler_hz;
@@ -107,8 +119,9 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
     double strongest = 0.0;
     for (int i = 0; i < c->learning->count; i++) {
         const struct echo *echo = &c->learning->echoes[i];
-        strongest = echo->doppler_hz != 0.0 ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
-                                            : strongest;
+        strongest = doppler_of(c->learning, i) != 0.0
+                        ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
+                        : strongest;
     }
     c->at = malloc((size_t)range->count * sizeof *c->at);
     c->channel = malloc((size_t)range->count * sizeof *c->channel);
@@ -120,7 +133,7 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
         for (int g = 0; g < c->group_count; g++) {
             most += hypot(c->groups[g].now[i], c->groups[g].ahead[i]);
         }
-        if (most > NEGLIGIBLE_TAP * strongest) {
+        if (most > NEGLIGIBLE_TAP * fmax(strongest, 0.2 * sqrt(c->learning->noise))) {
             c->at[c->tap_count] = range->first + i;
             c->rest[c->tap_count] = c->rest[i];
             for (int g = 0; g < c->group_count; g++) {
@@ -133,6 +146,20 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
     return STATUS_OK;
 }
 
+/* Room for what the taps weigh, from the first symbol to the last. */
+static enum status make_room(struct curve *c)
+{
+    int last = c->at[c->tap_count - 1] + c->spans.earlier + 1;
+    c->range = c->at[c->tap_count - 1] - c->at[0] + 1;
+    c->first_symbol = c->at[0] - c->spans.later;
+    c->symbol_count = (last > c->spans.feedback ? last : c->spans.feedback + 1) - c->first_symbol;
+    size_t symbols = (size_t)c->symbol_count + CURVE_PLACES;
+    c->symbols = calloc(symbols, sizeof *c->symbols);
+    c->padded = calloc((size_t)c->range + symbols, sizeof *c->padded);
+    c->offsets = malloc((size_t)c->tap_count * sizeof *c->offsets);
+    return c->symbols && c->padded && c->offsets ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
 enum status curve_make(const struct vsb_learning *learning, struct curve *c)
 {
     struct vsb_channel range;
@@ -140,16 +167,14 @@ enum status curve_make(const struct vsb_learning *learning, struct curve *c)
     c->learning = learning;
     limit_spans(c);
     enum status status = vsb_channel_make(learning->echoes, learning->count, &range);
-    if (status != STATUS_OK) {
-        return status;
+    if (status == STATUS_OK) {
+        status = split_channel(c, &range);
     }
-    int last = range.first + range.count + c->spans.earlier;
-    c->first_symbol = range.first - c->spans.later;
-    c->symbol_count = (last > c->spans.feedback ? last : c->spans.feedback + 1) - c->first_symbol;
-    c->symbols = malloc((size_t)c->symbol_count * sizeof *c->symbols);
-    status = c->symbols ? split_channel(c, &range) : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
         status = keep_taps(c, &range);
+    }
+    if (status == STATUS_OK) {
+        status = make_room(c);
     }
     vsb_channel_free(&range);
     return status;
@@ -170,18 +195,52 @@ void curve_set(struct curve *c, double symbols)
     }
 }
 
+typedef float lane __attribute__((vector_size(16)));
+
+static lane load(const float *from)
+{
+    lane value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static void store(lane value, float *to)
+{
+    memcpy(to, &value, sizeof value);
+}
+
+/* sums[i] = sum over channel taps t of channel[t] values[offsets[t] + i], i < count; reads and
+ * writes up to CURVE_PLACES - 1 beyond. */
+static void sum_over_channel(const struct curve *c, const int *offsets, const float *values,
+                             int count, float *sums)
+{
+    for (int i = 0; i < count; i += CURVE_PLACES) {
+        lane a = {0.0f}, b = {0.0f}, d = {0.0f}, e = {0.0f};
+        for (int t = 0; t < c->tap_count; t++) {
+            float tap = c->channel[t];
+            const float *from = values + offsets[t] + i;
+            a += tap * load(from);
+            b += tap * load(from + 4);
+            d += tap * load(from + 8);
+            e += tap * load(from + 12);
+        }
+        store(a, sums + i);
+        store(b, sums + i + 4);
+        store(d, sums + i + 8);
+        store(e, sums + i + 12);
+    }
+}
+
 /* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted
  * symbol itself, `wanted` times, taken off too. */
 static void weigh_symbols(struct curve *c, const float *restrict taps, float wanted)
 {
-    memset(c->symbols, 0, (size_t)c->symbol_count * sizeof *c->symbols);
-    float *zero = c->symbols - c->first_symbol;
     for (int t = 0; t < c->tap_count; t++) {
-        float value = c->channel[t], *restrict to = zero + c->at[t] + c->spans.earlier;
-        for (int i = 0; i < c->forward; i++) {
-            to[-i] += value * taps[i];
-        }
+        c->offsets[t] = c->range + c->at[0] - c->at[t];
     }
+    memcpy(c->padded + c->range, taps, (size_t)c->forward * sizeof *taps);
+    sum_over_channel(c, c->offsets, c->padded, c->symbol_count, c->symbols);
+    float *zero = c->symbols - c->first_symbol;
     const float *restrict back = taps + c->forward;
     for (int j = 0; j < c->spans.feedback; j++) {
         zero[1 + j] -= back[j];
@@ -193,17 +252,14 @@ void curve_slope(struct curve *c, const float *restrict taps, float *restrict sl
 {
     float noise = (float)c->learning->noise;
     weigh_symbols(c, taps, 1.0f);
-    const float *zero = c->symbols - c->first_symbol;
-    for (int i = 0; i < c->forward; i++) {
-        slope[i] = -noise * taps[i];
-    }
     for (int t = 0; t < c->tap_count; t++) {
-        float value = c->channel[t];
-        const float *restrict from = zero + c->at[t] + c->spans.earlier;
-        for (int i = 0; i < c->forward; i++) {
-            slope[i] -= value * from[-i];
-        }
+        c->offsets[t] = c->at[t] - c->at[0];
     }
+    sum_over_channel(c, c->offsets, c->symbols, c->forward, slope);
+    for (int i = 0; i < c->forward; i++) {
+        slope[i] = -slope[i] - noise * taps[i];
+    }
+    const float *zero = c->symbols - c->first_symbol;
     for (int j = 0; j < c->spans.feedback; j++) {
         slope[c->forward + j] = zero[1 + j];
     }
@@ -242,7 +298,7 @@ enum status curve_best(struct curve *c, float *taps, double *error)
     *error = 1.0 / (1.0 + best.snr);
     float gain = (float)(best.snr / (1.0 + best.snr));
     for (int i = 0; i < c->forward; i++) {
-        taps[i] = gain * (float)best.forward[i];
+        taps[c->forward - 1 - i] = gain * (float)best.forward[i];
     }
     for (int j = 0; j < c->spans.feedback; j++) {
         taps[c->forward + j] = gain * (float)best.backward[j];
@@ -255,7 +311,7 @@ double curve_gain(const struct curve *c, const float *taps)
 {
     double gain = 0.0;
     for (int t = 0; t < c->tap_count; t++) {
-        int i = c->at[t] + c->spans.earlier;
+        int i = c->spans.later - c->at[t];
         gain += i >= 0 && i < c->forward ? (double)c->channel[t] * taps[i] : 0.0;
     }
     return gain;

@@ -4,8 +4,8 @@
 #include "physics/vsb/learning.h"
 
 /* The learning curve of taps behind echoes that turn: what the taps weigh, and where they would go,
- * instant by instant; taps are forward ones, then feedback's, latest symbol first. For learning.c,
- * which follows it. */
+ * instant by instant; taps are forward ones, then feedback's, latest sample and symbol first. For
+ * learning.c, which follows it. */
 
 /* Echoes of one Doppler: their channel taps as they stand and a quarter of a turn on. */
 struct group {
@@ -13,10 +13,15 @@ struct group {
     double *now, *ahead; /* tap_count each, owned */
 };
 
+/* Sums are taken for so many places at a time, which stay in registers: arrays of taps have room
+ * for as many more. */
+#define CURVE_PLACES 16
+
 struct curve {
     const struct vsb_learning *learning;
     struct vsb_equaliser_spans spans; /* no longer than the echoes need */
     int forward, inputs;
+    int range;                      /* of the channel taps that count, symbols */
     int first_symbol, symbol_count; /* symbols before the wanted one that forward taps weigh */
     int tap_count;
     int *at;      /* of each channel tap that counts: symbols, owned */
@@ -24,6 +29,8 @@ struct curve {
     int group_count;
     struct group groups[ECHOES_MAX];
     float *channel, *symbols; /* at the instant in question, owned */
+    float *padded;            /* forward taps between zeros, owned */
+    int *offsets;             /* of the channel taps in sums over them, owned */
 };
 
 /* STATUS_NO_MEMORY, STATUS_OUT_OF_RANGE; the owner calls curve_free either way. */

@@ -8,6 +8,7 @@
 #include "physics/vsb/adaptation.h"
 #include "physics/vsb/decision.h"
 #include "physics/vsb/ideal.h"
+#include "physics/vsb/learning.h"
 #include "standard/vsb/signal.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
@@ -92,58 +93,59 @@ static bool anything_moves(const struct rays *rays)
     return false;
 }
 
-/* The lag at this position, or where enough are known their mean. */
-static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
-                            struct vsb_equaliser_spans spans, struct vsb_room *room,
-                            struct vsb_lag_sum *sum, struct vsb_lag_sum *lag)
+/* Of the lags seen the one where the ideal equaliser leaves most nearly as much. */
+static struct vsb_lag nearest_lag(const struct vsb_lags *lags, double ideal_db)
 {
-    *lag = (struct vsb_lag_sum){1, 0.0, 0.0, 0.0};
-    if (!anything_moves(&view->followed)) {
+    const struct vsb_lag *nearest = &lags->lags[0];
+    for (int i = 1; i < lags->count; i++) {
+        const struct vsb_lag *lag = &lags->lags[i];
+        if (fabs(lag->ideal_db - ideal_db) < fabs(nearest->ideal_db - ideal_db)) {
+            nearest = lag;
+        }
+    }
+    return *nearest;
+}
+
+/* This position's own lag, or where enough are known a like one. */
+static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
+                            struct vsb_equaliser_spans spans, double ideal_db,
+                            struct vsb_room *room, struct vsb_lags *lags, struct vsb_lag *lag)
+{
+    if (lags->count == VSB_LAG_POSITIONS) {
+        *lag = nearest_lag(lags, ideal_db);
         return STATUS_OK;
     }
-    if (sum->count >= VSB_LAG_POSITIONS) {
-        lag->error = sum->error / sum->count;
-        lag->best_decisions_db = sum->best_decisions_db / sum->count;
-        lag->decisions_db = sum->decisions_db / sum->count;
-        return STATUS_OK;
-    }
-    struct vsb_adaptation a;
-    enum status status =
-        vsb_adaptation_solve(view->followed.echoes, view->followed.count, view->noise, spans,
-                             receiver->adaptation_step, receiver->feedback, room, &a);
+    const struct rays *followed = &view->followed;
+    double power = vsb_received_power(followed->echoes, followed->count);
+    const struct vsb_learning learning = {
+        .echoes = followed->echoes,
+        .count = followed->count,
+        .noise = view->noise,
+        .spans = spans,
+        .mu = vsb_adaptation_mu(receiver->adaptation_step, power, view->noise, spans),
+        .feedback = receiver->feedback};
+    struct vsb_learning_error error;
+    enum status status = vsb_learning_now(&learning, room, &error);
     if (status == STATUS_OK) {
-        *lag = (struct vsb_lag_sum){1, a.lag_error, a.best_decisions_db, a.lag_decisions_db};
-        sum->error += lag->error;
-        sum->best_decisions_db += lag->best_decisions_db;
-        sum->decisions_db += lag->decisions_db;
-        sum->count++;
+        *lag = (struct vsb_lag){ideal_db, error.added, error.decisions_db};
+        lags->lags[lags->count++] = *lag;
     }
     return status;
 }
 
-/* What taps that lag change in the cost of wrong decisions, whose cost to the best taps at this
- * instant is known: what they add over a turn, or the share that they save. */
-static double added_decisions_db(double decision_loss_db, const struct vsb_lag_sum *lag)
-{
-    double added_db = lag->decisions_db - lag->best_decisions_db;
-    return added_db > 0.0 ? added_db
-                          : decision_loss_db * added_db / fmax(lag->best_decisions_db, 1e-9);
-}
-
 /* Takes off what learning costs: first with all echoes at rest, then what their motion adds.
- * `*data_db` is the SNR of the data. */
-static void take_off_adaptation(double step, const struct vsb_lag_sum *lag, double *data_db,
-                                struct vsb_echo_result *result)
+ * Returns the SNR of the data that is left. */
+static double take_off_adaptation(double step, const struct vsb_lag *lag,
+                                  struct vsb_echo_result *result)
 {
-    double least_error = 1.0 / (1.0 + ratio_from_db(*data_db));
+    double least_error = 1.0 / (1.0 + ratio_from_db(lag->ideal_db));
     double at_rest_db =
         db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
     double added = lag->error + vsb_adaptation_noise(least_error + lag->error, step);
     double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
-    result->adaptation_loss_db = *data_db - at_rest_db;
-    result->lag_loss_db +=
-        fmax(0.0, at_rest_db - moving_db + added_decisions_db(result->decision_loss_db, lag));
-    *data_db = moving_db;
+    result->adaptation_loss_db = lag->ideal_db - at_rest_db;
+    result->lag_loss_db += at_rest_db - moving_db;
+    return moving_db;
 }
 
 static void count_rays(const struct rays *rays, const struct first_receiver *receiver,
@@ -215,21 +217,24 @@ static enum status solve_ideal(const struct rays *rays, double snr_db,
                                : status;
 }
 
-/* From the ideal equaliser to what is left: `data_db` is the SNR of the data behind it. */
+/* From the ideal equaliser to what is left. */
 static enum status take_off_losses(const struct view *view, const struct vsb_ideal *ideal,
-                                   const struct first_receiver *receiver,
-                                   struct vsb_echo_work *work, struct vsb_lag_sum *sum,
-                                   struct vsb_echo_result *result)
+                                   const struct first_receiver *receiver, struct vsb_room *room,
+                                   struct vsb_lags *lags, struct vsb_echo_result *result)
 {
     double data_db = db_from_ratio(ideal->snr);
-    enum status status =
-        vsb_decision_loss(receiver->feedback, ideal->backward, result->spans.feedback, &work->room,
-                          &result->decision_loss_db);
-    if (status == STATUS_OK && receiver->adaptation_step > 0.0) {
-        struct vsb_lag_sum lag;
-        status = find_lag(view, receiver, result->spans, &work->room, sum, &lag);
-        take_off_adaptation(receiver->adaptation_step, &lag, &data_db, result);
+    struct vsb_lag lag = {.ideal_db = data_db};
+    bool learns = receiver->adaptation_step > 0.0;
+    enum status status = vsb_decision_loss(receiver->feedback, ideal->backward,
+                                           result->spans.feedback, room, &lag.decisions_db);
+    if (status == STATUS_OK && learns && anything_moves(&view->followed)) {
+        status = find_lag(view, receiver, result->spans, data_db, room, lags, &lag);
+        lag.ideal_db = data_db;
     }
+    if (learns) {
+        data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);
+    }
+    result->decision_loss_db = lag.decisions_db;
     result->error_free = receiver->feedback == FEEDBACK_ERROR_FREE;
     result->implementation_loss_db = receiver->implementation_loss_db;
     result->diverges = vsb_decision_diverges(
@@ -271,7 +276,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
-    return status == STATUS_OK ? take_off_losses(&view, &ideal, receiver, work,
+    return status == STATUS_OK ? take_off_losses(&view, &ideal, receiver, &work->room,
                                                  &work->lags[reference < 0 ? 0 : 1], result)
                                : status;
 }
@@ -302,7 +307,7 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
 enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result)
 {
-    struct vsb_echo_work work = {.lags = {{0}}};
+    struct vsb_echo_work work = {.lags = {{.count = 0}}};
     enum status status = vsb_echo_solve_position(channel, snr_db, receiver, &work, result);
     vsb_echo_work_free(&work);
     return status;

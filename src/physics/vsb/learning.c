@@ -32,8 +32,9 @@
 
 #define RUN_IN 4.0         /* time constants of the slowest taps */
 #define RUN_IN_MOST 1500.0 /* in 1 / mu: some seconds */
+#define RUN_IN_STEPS 2000  /* at most; fewer where echoes are too fast to be followed at all */
 #define STEPS_A_TURN 24    /* of the fastest echo */
-#define STEP_MOST 10.0     /* in 1 / mu */
+#define STEP_MOST 20.0     /* in 1 / mu, and not above that over the noise: of the slow taps */
 #define STAGES_MOST 40
 #define INSTANTS 12 /* at which the best taps are designed */
 
@@ -144,7 +145,7 @@ static void plan_make(const struct curve *c, struct plan *plan)
         amplitude += sqrt(ratio_from_db(c->learning->echoes[i].level_db));
     }
     double turn = vsb_symbol_rate_hz() * c->learning->mu;
-    plan->step = fmin(turn / fastest / STEPS_A_TURN, STEP_MOST);
+    plan->step = fmin(turn / fastest / STEPS_A_TURN, fmin(STEP_MOST, 1.0 / c->learning->noise));
     plan->run_in = fmin(2.0 * RUN_IN / c->learning->noise, RUN_IN_MOST);
     plan->turn = turn / fmax(slowest, fastest / 4.0);
     stages_make(plan->step * (amplitude * amplitude + c->learning->noise + 1.0), &plan->stages);
@@ -154,7 +155,7 @@ static void plan_make(const struct curve *c, struct plan *plan)
 static enum status run_in(struct curve *c, const struct plan *plan, struct places *r)
 {
     double unused, mu = c->learning->mu;
-    int steps = (int)ceil(plan->run_in / plan->step);
+    int steps = (int)ceil(fmin(plan->run_in / plan->step, RUN_IN_STEPS));
     curve_set(c, -steps * plan->step / mu);
     enum status status = curve_best(c, r->taps, &unused);
     for (int i = -steps; i < 0 && status == STATUS_OK; i++) {
@@ -163,9 +164,9 @@ static enum status run_in(struct curve *c, const struct plan *plan, struct place
     return status;
 }
 
-/* Adds a share of what wrong decisions cost taps that pass `gain`. */
+/* Adds `share` of what wrong decisions cost taps that pass `gain`. */
 static enum status add_decisions(const struct curve *c, const float *taps, double gain,
-                                 struct vsb_room *room, double *sum_db)
+                                 double share, struct vsb_room *room, double *sum_db)
 {
     int count = c->spans.feedback;
     double loss_db;
@@ -177,29 +178,26 @@ static enum status add_decisions(const struct curve *c, const float *taps, doubl
         backward[j] = taps[c->forward + j] / gain;
     }
     enum status status = vsb_decision_loss(c->learning->feedback, backward, count, room, &loss_db);
-    *sum_db += loss_db / INSTANTS;
+    *sum_db += share * loss_db;
     return status;
 }
 
-/* Compares the taps with the best ones, found in `best`, at this instant. */
+/* Adds `share` of how the taps compare with the best ones, found in `best`, at this instant. */
 static enum status compare(struct curve *c, double symbols, const float *taps, float *best,
-                           struct vsb_room *room, struct vsb_learning_error *lag)
+                           double share, struct vsb_room *room, struct vsb_learning_error *lag)
 {
     double least = 0.0;
     curve_set(c, symbols);
     enum status status = curve_best(c, best, &least);
     if (status == STATUS_OK) {
-        status = add_decisions(c, best, 1.0 - least, room, &lag->best_decisions_db);
-    }
-    if (status == STATUS_OK) {
-        status = add_decisions(c, taps, curve_gain(c, taps), room, &lag->decisions_db);
+        status = add_decisions(c, taps, curve_gain(c, taps), share, room, &lag->decisions_db);
     }
     for (int i = 0; i < c->inputs && status == STATUS_OK; i++) {
         best[i] -= taps[i];
     }
     if (status == STATUS_OK) {
-        lag->least += least / INSTANTS;
-        lag->added += curve_error(c, best) / INSTANTS;
+        lag->least += least * share;
+        lag->added += curve_error(c, best) * share;
     }
     return status;
 }
@@ -215,7 +213,8 @@ static enum status follow_turn(struct curve *c, const struct plan *plan, struct 
         take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
         if ((i + 1) * INSTANTS / steps > done) {
             done++;
-            status = compare(c, (i + 1) * plan->step / mu, r->taps, r->next, room, lag);
+            status =
+                compare(c, (i + 1) * plan->step / mu, r->taps, r->next, 1.0 / INSTANTS, room, lag);
         }
     }
     return status;
@@ -233,7 +232,7 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
         return STATUS_NO_MEMORY;
     }
     for (int i = 0; i < c->forward; i++) {
-        taps->forward[spans->earlier - c->spans.earlier + i] = from[i];
+        taps->forward[spans->earlier + c->spans.later - i] = from[i];
     }
     for (int j = 0; j < c->spans.feedback; j++) {
         taps->backward[j] = from[c->forward + j];
@@ -241,68 +240,89 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
     return STATUS_OK;
 }
 
-/* `taps`, where it is not NULL, is asked for instead of a turn's lag. */
-static enum status follow(struct curve *c, struct vsb_room *room, struct vsb_learning_error *lag,
-                          struct vsb_equaliser *taps, double *gain)
+/* Taps that have run in. */
+struct follower {
+    struct curve curve;
+    struct plan plan;
+    struct places places;
+    float *memory; /* owned: what the places lie in */
+};
+
+static void follower_free(struct follower *f)
 {
-    size_t n = (size_t)c->inputs;
-    float *memory = malloc(6 * n * sizeof *memory);
-    if (memory == NULL) {
+    if (f != NULL) {
+        curve_free(&f->curve);
+        free(f->memory);
+    }
+    free(f);
+}
+
+/* The owner calls follower_free either way. */
+static enum status follower_make(const struct vsb_learning *learning, struct follower **made)
+{
+    struct follower *f = *made = calloc(1, sizeof *f);
+    if (f == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct places places = {memory,         memory + n,     memory + 2 * n,
-                            memory + 3 * n, memory + 4 * n, memory + 5 * n};
-    struct plan plan = {.run_in = 0.0};
-    enum status status;
+    struct curve *c = &f->curve;
+    enum status status = curve_make(learning, c);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    size_t n = (size_t)c->inputs + CURVE_PLACES;
+    float *m = f->memory = malloc(6 * n * sizeof *m);
+    if (m == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    f->places = (struct places){m, m + n, m + 2 * n, m + 3 * n, m + 4 * n, m + 5 * n};
     if (c->group_count > 0) {
-        plan_make(c, &plan);
-        status = run_in(c, &plan, &places);
-    } else {
-        curve_set(c, 0.0);
-        status = curve_best(c, places.taps, &lag->least);
+        plan_make(c, &f->plan);
+        return run_in(c, &f->plan, &f->places);
     }
-    if (status == STATUS_OK && taps != NULL) {
-        curve_set(c, 0.0);
-        *gain = curve_gain(c, places.taps);
-        status = give_taps(c, places.taps, taps);
-    } else if (status == STATUS_OK && c->group_count > 0) {
-        status = follow_turn(c, &plan, &places, room, lag);
+    double unused;
+    curve_set(c, 0.0);
+    return curve_best(c, f->places.taps, &unused);
+}
+
+enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_room *room,
+                              struct vsb_learning_error *lag)
+{
+    struct follower *f;
+    enum status status = follower_make(learning, &f);
+    *lag = (struct vsb_learning_error){0};
+    if (status == STATUS_OK && f->curve.group_count > 0) {
+        status = follow_turn(&f->curve, &f->plan, &f->places, room, lag);
+    } else if (status == STATUS_OK) {
+        status = compare(&f->curve, 0.0, f->places.taps, f->places.next, 1.0, room, lag);
     }
-    free(memory);
+    follower_free(f);
     return status;
 }
 
-enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_room *room,
+enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_room *room,
                              struct vsb_learning_error *lag)
 {
+    struct follower *f;
+    enum status status = follower_make(learning, &f);
     *lag = (struct vsb_learning_error){0};
-    struct curve *c = malloc(sizeof *c);
-    if (c == NULL) {
-        return STATUS_NO_MEMORY;
-    }
-    enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, room, lag, NULL, NULL);
+        status = compare(&f->curve, 0.0, f->places.taps, f->places.next, 1.0, room, lag);
     }
-    curve_free(c);
-    free(c);
+    follower_free(f);
     return status;
 }
 
 enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps,
                               double *gain)
 {
+    struct follower *f;
+    enum status status = follower_make(learning, &f);
     *taps = (struct vsb_equaliser){0};
-    struct curve *c = malloc(sizeof *c);
-    if (c == NULL) {
-        return STATUS_NO_MEMORY;
-    }
-    struct vsb_learning_error unused = {0};
-    enum status status = curve_make(learning, c);
     if (status == STATUS_OK) {
-        status = follow(c, NULL, &unused, taps, gain);
+        curve_set(&f->curve, 0.0);
+        *gain = curve_gain(&f->curve, f->places.taps);
+        status = give_taps(&f->curve, f->places.taps, taps);
     }
-    curve_free(c);
-    free(c);
+    follower_free(f);
     return status;
 }

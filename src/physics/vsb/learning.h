@@ -17,16 +17,18 @@ struct vsb_learning {
 };
 
 struct vsb_learning_error {
-    double least; /* mean square, of the best taps, a mean over a turn, over the symbols' power */
-    double added; /* by taps that learn, a mean over a turn */
-    /* What wrong decisions cost the best taps and such ones, which feed back otherwise
-     * (vsb_decision_loss); means over a turn. */
-    double best_decisions_db, decisions_db;
+    double least;        /* mean square, of the best taps, over the symbols' power */
+    double added;        /* by taps that learn */
+    double decisions_db; /* what wrong decisions cost them (vsb_decision_loss): they feed back
+                            otherwise than the best */
 };
 
-/* STATUS_NO_MEMORY, STATUS_NO_SOLUTION. No error where nothing turns. Some tens of ms. */
-enum status vsb_learning_lag(const struct vsb_learning *learning, struct vsb_room *room,
+/* When the echoes have the phases given, or means over a turn from then on. STATUS_NO_MEMORY,
+ * STATUS_NO_SOLUTION. No error where nothing turns. A millisecond or some. */
+enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_room *room,
                              struct vsb_learning_error *lag);
+enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_room *room,
+                              struct vsb_learning_error *lag);
 
 /* The mean of such taps when the echoes have the phases given. They are not unbiased but pass
  * `gain` of the wanted symbol; their SNR is not told. The owner calls vsb_equaliser_free. */

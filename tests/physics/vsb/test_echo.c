@@ -152,7 +152,7 @@ static void bad_input_is_refused(void **state)
 static void position_make(int position, struct channel *channel)
 {
     struct random random = random_seeded(7, (uint64_t)position);
-    struct echo echoes[] = {{0.1, -8.0, 0.0, 0.6}, {0.2, -12.0, 0.0, -1.1}, {0.4, -10.0, 0.0, 0.0}};
+    struct echo echoes[] = {{0.1, -5.0, 0.0, 0.6}, {0.2, -7.0, 0.0, -1.1}, {0.4, -6.0, 0.0, 0.0}};
     channel_start(channel, 189e6);
     for (int i = 0; i < 3; i++) {
         echoes[i].phase_deg = 360.0 * random_uniform(&random);
@@ -160,35 +160,53 @@ static void position_make(int position, struct channel *channel)
     }
 }
 
-static void later_positions_take_the_mean_lag_of_the_first(void **state)
+static void later_positions_take_a_lag_seen_before(void **state)
 {
     (void)state;
+    enum { POSITIONS = 4 * VSB_LAG_POSITIONS };
     struct first_receiver learning = usual;
     learning.adaptation_step = 0.05;
-    struct vsb_echo_work work = {.lags = {{0}}};
+    learning.feedback = FEEDBACK_TRELLIS;
+    struct vsb_echo_work work = {.lags = {{.count = 0}}};
     struct channel channel;
-    double mean_of_own = 0.0, mean_of_known = 0.0;
-    for (int i = 0; i < 3 * VSB_LAG_POSITIONS; i++) {
+    int own_works = 0, known_works = 0;
+    for (int i = 0; i < POSITIONS; i++) {
         struct vsb_echo_result own, known;
         position_make(i, &channel);
-        assert_int_equal(vsb_echo_solve(&channel, 20.0, &learning, &own), STATUS_OK);
-        assert_int_equal(vsb_echo_solve_position(&channel, 20.0, &learning, &work, &known),
+        assert_int_equal(vsb_echo_solve(&channel, 18.0, &learning, &own), STATUS_OK);
+        assert_int_equal(vsb_echo_solve_position(&channel, 18.0, &learning, &work, &known),
                          STATUS_OK);
         assert_near(known.static_snr_db, own.static_snr_db, 0.0, "the lag does not touch it");
         assert_near(known.adaptation_loss_db, own.adaptation_loss_db, 0.0, "nor this");
         if (i < VSB_LAG_POSITIONS) {
             assert_near(known.output_snr_db, own.output_snr_db, 0.0, "its own lag");
-        } else {
-            assert_near(known.output_snr_db, own.output_snr_db, 0.5, "the others' mean");
-            mean_of_own += own.lag_loss_db / (2 * VSB_LAG_POSITIONS);
-            mean_of_known += known.lag_loss_db / (2 * VSB_LAG_POSITIONS);
         }
+        own_works += own.margin_db >= 0.0;
+        known_works += known.margin_db >= 0.0;
     }
     assert_int_equal(work.lags[0].count, VSB_LAG_POSITIONS);
     assert_int_equal(work.lags[1].count, 0); /* no echo is stronger than the main signal */
     vsb_echo_work_free(&work);
-    assert_true(mean_of_own > 0.05);
-    assert_near(mean_of_known, mean_of_own, 0.5 * mean_of_own, "each position's own");
+    assert_between((double)own_works / POSITIONS, 0.3, 0.9, "some fail");
+    assert_near((double)known_works / POSITIONS, (double)own_works / POSITIONS, 0.05,
+                "each position's own");
+}
+
+/* An echo that drowns in the noise may turn as fast as it likes. */
+static void a_weak_echo_s_motion_costs_nothing(void **state)
+{
+    (void)state;
+    struct first_receiver learning = usual;
+    learning.adaptation_step = 0.05;
+    struct echo echoes[] = {{0.1, -6.0, 40.0, 0.6}, {0.3, -80.0, 0.0, 3.0}};
+    for (; echoes[1].level_db < -30.0; echoes[1].level_db += 5.0) {
+        struct echo rest[] = {echoes[0], echoes[1]};
+        rest[1].doppler_hz = 0.0;
+        double at_rest_db = solve(rest, 2, 20.0, &learning).output_snr_db;
+        assert_near(solve(echoes, 2, 20.0, &learning).output_snr_db, at_rest_db,
+                    db_from_ratio(1.0 + 200.0 * ratio_from_db(echoes[1].level_db)),
+                    "no more than twice its power of noise");
+    }
 }
 
 /* The taps of 1 + a z^-D are known: gamma is the larger root (test_ideal.c). */
@@ -231,7 +249,8 @@ int main(void)
         cmocka_unit_test(the_receiver_locks_to_a_stronger_ray),
         cmocka_unit_test(echoes_outside_the_reach_are_counted),
         cmocka_unit_test(bad_input_is_refused),
-        cmocka_unit_test(later_positions_take_the_mean_lag_of_the_first),
+        cmocka_unit_test(later_positions_take_a_lag_seen_before),
+        cmocka_unit_test(a_weak_echo_s_motion_costs_nothing),
         cmocka_unit_test(the_answer_tells_the_energy_fed_back),
         cmocka_unit_test(as_many_echoes_as_allowed_at_any_delay_are_handled),
     };

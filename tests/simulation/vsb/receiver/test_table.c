@@ -156,7 +156,7 @@ static double learnt_snr_db(const struct channel *channel, struct vsb_equaliser_
                                     .mu = step / norm};
     struct vsb_learning_error error;
     struct vsb_room room = {.arrays = {{0}}};
-    assert_int_equal(vsb_learning_lag(&learning, &room, &error), STATUS_OK);
+    assert_int_equal(vsb_learning_turn(&learning, &room, &error), STATUS_OK);
     vsb_room_free(&room);
     return db_from_ratio(vsb_adaptation_snr(
         error.least, error.added + vsb_adaptation_noise(error.least + error.added, step)));

@@ -1,0 +1,127 @@
+/* At which positions the simulated 8-VSB receiver decodes, in rooms whose phases nobody knows, for
+ * the share of positions that physics/vsb/echo.h predicts to be held against it
+ * (tests/simulation/vsb/receiver/test_outage.c). A line a position: the room, its reach both ways,
+ * SNR and step, the position, how many of a field's 312 segments were wrong, then delay, level,
+ * phase and Doppler of each ray but the main one. Feedback by the trellis. `make outage` runs it on
+ * all processors, two minutes of two; outage-table.txt beside this file is what it printed.
+ * Usage:
+ *
+ *     outage FIRST LAST
+ *
+ * tells of these positions, 0 to 63, in every room. */
+#include <math.h>
+#include <stdio.h>
+
+#include "base/number.h"
+#include "base/units.h"
+#include "simulation/vsb/chain.h"
+
+#define SEED 13
+#define RAYS_MAX 11
+
+static const struct room {
+    const char *name;
+    double reach_us, snr_db, step;
+    int count;
+    struct echo echoes[RAYS_MAX];
+} rooms[] = {
+    {"flat",
+     38.5,
+     17.5,
+     0.0,
+     5,
+     {{0.028, -3.0, NAN, 0.0},
+      {0.061, -5.0, NAN, 0.0},
+      {0.11, -4.0, NAN, 0.0},
+      {0.17, -8.0, NAN, 0.0},
+      {0.42, -6.0, NAN, 0.0}}},
+    {"city",
+     38.5,
+     19.0,
+     0.0,
+     5,
+     {{-0.2, -3.0, NAN, 0.0},
+      {0.3, -2.0, NAN, 0.0},
+      {1.4, -6.0, NAN, 0.0},
+      {2.1, -8.0, NAN, 0.0},
+      {4.8, -10.0, NAN, 0.0}}},
+    {"hall",
+     38.5,
+     18.6,
+     0.0,
+     8,
+     {{0.1, -6.4, NAN, 0.0},
+      {0.2, -10.4, NAN, 0.0},
+      {0.4, -9.0, NAN, 0.0},
+      {0.6, -9.3, NAN, 0.0},
+      {0.8, -9.7, NAN, 0.0},
+      {1.6, -11.2, NAN, 0.0},
+      {3.1, -10.9, NAN, 0.0},
+      {9.0, -11.1, NAN, 0.0}}},
+    {"flat, people about",
+     38.5,
+     20.0,
+     0.05,
+     5,
+     {{0.028, -3.0, NAN, 0.0},
+      {0.061, -5.0, NAN, 0.6},
+      {0.11, -4.0, NAN, 0.0},
+      {0.17, -8.0, NAN, -1.1},
+      {0.42, -6.0, NAN, 0.0}}},
+};
+
+static void any_position(const struct room *room, int position, struct channel *channel)
+{
+    channel_start(channel, 189e6);
+    for (int i = 0; i < room->count; i++) {
+        char name[64];
+        snprintf(name, sizeof name, "%s %d", room->name, i);
+        channel_add(channel, &room->echoes[i], name);
+    }
+    channel_draw(channel, (uint64_t)position, channel);
+}
+
+/* False: a run failed. */
+static bool tell(const struct room *room, int position)
+{
+    struct vsb_receiver_setup setup = {.snr_db = room->snr_db,
+                                       .spans = vsb_equaliser_spans(room->reach_us, room->reach_us),
+                                       .feedback = FEEDBACK_TRELLIS,
+                                       .step = room->step,
+                                       .tracking_hz = 1e6};
+    any_position(room, position, &setup.channel);
+    struct vsb_worker *worker = vsb_worker_create(&setup);
+    if (worker == NULL) {
+        return false;
+    }
+    struct vsb_outcome outcome = vsb_send(worker, room->snr_db, SEED, 0);
+    vsb_worker_free(worker);
+    printf("%-20s %4g %4g %4g %2d | %3d |", room->name, room->reach_us, room->snr_db, room->step,
+           position, outcome.segment_errors);
+    for (int i = 1; i < setup.channel.count; i++) {
+        const struct ray *ray = &setup.channel.rays[i];
+        printf(" %.9g %.9g %.6f %g", ray->delay_us, 2.0 * db_from_ratio(ray->gain),
+               ray->phase * 180.0 / PI, ray->doppler_hz);
+    }
+    printf("\n");
+    fflush(stdout);
+    return outcome.status == STATUS_OK;
+}
+
+int main(int argc, char **argv)
+{
+    int first, last;
+    if (argc != 3 || !number_read_int(argv[1], &first) || !number_read_int(argv[2], &last)) {
+        fprintf(stderr, "usage: outage FIRST LAST\n");
+        return 2;
+    }
+    for (size_t i = 0; i < sizeof rooms / sizeof rooms[0]; i++) {
+        for (int position = first; position <= last; position++) {
+            if (!tell(&rooms[i], position)) {
+                fprintf(stderr, "outage: a run failed\n");
+                return 1;
+            }
+        }
+    }
+    return 0;
+}
