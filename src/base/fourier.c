@@ -39,6 +39,21 @@ void fourier_free(struct fourier *fourier)
     *fourier = (struct fourier){0};
 }
 
+/* The first pass, whose stretches are of one number. */
+static void first_pass(const struct fourier *f, const float *restrict xr, const float *restrict xi,
+                       float *restrict yr, float *restrict yi)
+{
+    int groups = f->size / 2;
+    const float *restrict wr = f->cosines, *restrict wi = f->sines;
+    for (int p = 0; p < groups; p++) {
+        float dr = xr[p] - xr[p + groups], di = xi[p] - xi[p + groups];
+        yr[2 * p] = xr[p] + xr[p + groups];
+        yi[2 * p] = xi[p] + xi[p + groups];
+        yr[2 * p + 1] = dr * wr[p] - di * wi[p];
+        yi[2 * p + 1] = dr * wi[p] + di * wr[p];
+    }
+}
+
 /* One pass: `groups` butterflies of stretches of `length`, from one pair of arrays to another. */
 static void pass(const struct fourier *f, int groups, int length, const float *restrict xr,
                  const float *restrict xi, float *restrict yr, float *restrict yi)
@@ -61,8 +76,9 @@ static void pass(const struct fourier *f, int groups, int length, const float *r
 
 void fourier_forward(struct fourier *fourier, float *re, float *im)
 {
-    bool moved = false;
-    for (int length = 1; length < fourier->size; length *= 2) {
+    bool moved = true;
+    first_pass(fourier, re, im, fourier->re, fourier->im);
+    for (int length = 2; length < fourier->size; length *= 2) {
         int groups = fourier->size / 2 / length;
         if (moved) {
             pass(fourier, groups, length, fourier->re, fourier->im, re, im);

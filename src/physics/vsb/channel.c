@@ -30,7 +30,8 @@
  * Validity: pulses are cut TAIL symbols from their centre, where they are below 2e-7. Worked
  * number: p(0.5) = 0.6366 C(0.5), C(0.5) = 0.99923: 0.63613; q(1) = 2/pi C(1) = 0.6346. */
 
-#define TAIL 512 /* symbols */
+#define TAIL 512  /* symbols */
+#define NEAR 1e-3 /* to where the formulas divide by 0 */
 
 static double sinc(double x)
 {
@@ -88,10 +89,22 @@ static void add_echo(struct vsb_channel *channel, const struct echo *echo)
     double delay = delay_symbols(echo);
     double complex a = amplitude(echo);
     int centre = (int)lround(delay);
-    for (int k = centre - TAIL; k <= centre + TAIL; k++) {
-        double at = k - delay;
-        channel->taps[k - channel->first] +=
-            creal(a) * vsb_pulse_in_phase(at) - cimag(a) * vsb_pulse_quadrature(at);
+    double sine = sin(PI * (centre - delay)), cosine = cos(PI * (centre - delay));
+    double complex roll = cexp(I * PI * VSB_ROLL_OFF / 2.0 * (centre - TAIL - delay));
+    const double complex on = cexp(I * PI * VSB_ROLL_OFF / 2.0);
+    for (int n = -TAIL; n <= TAIL; n++, roll *= on) {
+        double at = n + centre - delay, sign = n % 2 == 0 ? 1.0 : -1.0;
+        double edge = 1.0 - VSB_ROLL_OFF * at * VSB_ROLL_OFF * at;
+        double in_phase, quadrature;
+        if (fabs(at) < NEAR || fabs(edge) < NEAR) {
+            in_phase = vsb_pulse_in_phase(at);
+            quadrature = vsb_pulse_quadrature(at);
+        } else { /* the same by steps of whole symbols */
+            double rest = creal(roll) / (edge * PI * at);
+            in_phase = sign * sine * rest;
+            quadrature = (1.0 - sign * cosine) * rest;
+        }
+        channel->taps[n + centre - channel->first] += creal(a) * in_phase - cimag(a) * quadrature;
     }
 }
 
