@@ -7,6 +7,7 @@
 #include "command/commands.h"
 #include "command/parts.h"
 #include "present/table/notes.h"
+#include "study/place/network.h"
 #include "study/verdict/sweep.h"
 
 static const struct option_row options[] = {
@@ -98,6 +99,19 @@ static void write_account(const struct invocation *invocation, const struct verd
     table_free(&table);
 }
 
+/* Of an echo, or of another transmitter of the network. */
+static const char *ray_name(const struct scenario *scenario, enum generation generation, int i)
+{
+    if (i == 0) {
+        return "main signal";
+    }
+    return i <= scenario->echo_count
+               ? scenario->echo_names[i - 1]
+               : network_ray(scenario, conditions_station(scenario, generation),
+                             i - 1 - scenario->echo_count)
+                     ->name;
+}
+
 static void write_rays(const struct invocation *invocation, const struct verdicts *verdicts,
                        struct text *out)
 {
@@ -110,11 +124,16 @@ static void write_rays(const struct invocation *invocation, const struct verdict
         {"useful_percent", "Useful", "%", 1},
         {"second", verdicts->of[GENERATION_SECOND].reception.system->name, NULL, 0},
     };
-    const struct channel *channel = &verdicts->of[GENERATION_FIRST].conditions.channel;
+    const struct scenario *scenario = &invocation->profile.scenario;
+    enum generation of = verdicts->of[GENERATION_SECOND].conditions.channel.count >
+                                 verdicts->of[GENERATION_FIRST].conditions.channel.count
+                             ? GENERATION_SECOND
+                             : GENERATION_FIRST;
+    const struct channel *channel = &verdicts->of[of].conditions.channel;
     struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
     for (int i = 0; i < channel->count; i++) {
         const struct ray *ray = &channel->rays[i];
-        table_word(&table, i == 0 ? "main signal" : invocation->profile.scenario.echo_names[i - 1]);
+        table_word(&table, ray_name(scenario, of, i));
         table_number(&table, ray->delay_us);
         table_number(&table, 20.0 * log10(ray->gain));
         table_number(&table, ray->doppler_hz);

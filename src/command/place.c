@@ -23,13 +23,32 @@ static struct table interferers_of(const struct link *link)
 static enum status write_stations(const struct place_study *study, enum format format,
                                   struct text *out)
 {
-    static const char *const names[] = {
-        "name",          "generation",        "center_mhz",      "method",
-        "field_dbuvm",   "level_dbm",         "noise_dbm",       "interference_dbm",
-        "cn_db",         "needed_snr_db",     "margin_db",       "works",
-        "reach_km",      "needed_noise_db",   "margin_noise_db", "location_db",
-        "entry_loss_db", "discrimination_db", "interference_db", "headroom_db",
-        "error_db",      "net_mbps",          "doppler_hz",      NULL};
+    static const char *const names[] = {"name",
+                                        "generation",
+                                        "center_mhz",
+                                        "method",
+                                        "field_dbuvm",
+                                        "level_dbm",
+                                        "noise_dbm",
+                                        "interference_dbm",
+                                        "cn_db",
+                                        "needed_snr_db",
+                                        "margin_db",
+                                        "works",
+                                        "reach_km",
+                                        "needed_noise_db",
+                                        "margin_noise_db",
+                                        "location_db",
+                                        "entry_loss_db",
+                                        "discrimination_db",
+                                        "interference_db",
+                                        "headroom_db",
+                                        "network_gain_db",
+                                        "network_gain_served_db",
+                                        "error_db",
+                                        "net_mbps",
+                                        "doppler_hz",
+                                        NULL};
     static const struct table_column within = {"interferers", "Interferers", NULL, 0};
     struct figure_list list = figures_named(&place_figures, names);
     struct table table = figures_across(&list, &within, 1);

@@ -15,7 +15,8 @@
  * Phases count at the centre of the RF channel. Where nobody knows a ray's phase it is any: equally
  * likely all round, and an answer is a share over drawn positions. */
 
-#define CHANNEL_RAYS_MAX (ECHOES_MAX + 1)
+/* The main signal, its echoes, and seven more transmitters of a network. */
+#define CHANNEL_RAYS_MAX (1 + ECHOES_MAX + 7)
 
 struct ray {
     double gain; /* amplitude over the main signal's, >= 0 */

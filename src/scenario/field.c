@@ -215,6 +215,10 @@ static const struct field fields[] = {
      .ratio = 1.1, OF_STATION(distance_km)},
     {"station", "bearing_deg", "deg", "station's bearing", "bearing", NUMBER(-360, 360, NAN),
      .word = "none", .step = 5, .turn = 360, OF_STATION(bearing_deg)},
+    {"station", "network", "", "network", TEXT, OF_STATION(network)},
+    {"station", "delay_us", "us", "static delay", "static delay",
+     NUMBER(-STATIC_DELAY_MAX_US, STATIC_DELAY_MAX_US, 0), .step = 1, .finest = 0.01,
+     OF_STATION(delay_us)},
 
     {"echo", "delay_us", "us", "echo delay", "delay",
      NUMBER(-ECHO_DELAY_MAX_US, ECHO_DELAY_MAX_US, NAN), .step = 1, .finest = 0.01,

@@ -16,6 +16,7 @@
 #define DISTANCE_MIN_KM 0.01
 #define DISTANCE_MAX_KM 1000.0
 #define LOCATION_MAX_PERCENT 99.9
+#define STATIC_DELAY_MAX_US 2000.0
 
 struct site {
     int rf_channel;    /* 0: none, center_mhz counts */
@@ -33,7 +34,10 @@ struct station {
     double erp_vertical_kw; /* 0: none */
     double height_m;        /* above average terrain */
     double distance_km;
-    double bearing_deg; /* from the place, clockwise from north; NAN: not said */
+    double bearing_deg;           /* from the place, clockwise from north; NAN: not said */
+    char network[NAME_MAX_BYTES]; /* transmitters of one single-frequency network share it; "": none
+                                   */
+    double delay_us;              /* static, of the transmitter in its network */
 };
 
 enum building { BUILDING_NONE, BUILDING_TRADITIONAL, BUILDING_EFFICIENT, BUILDING_COUNT };

@@ -11,12 +11,32 @@
 #include "support/scenarios.h"
 
 /* The names of the JSON form are a contract: these, in this order. */
-static const char *const names[] = {
-    "name",        "generation",    "center_mhz",        "method",          "field_dbuvm",
-    "level_dbm",   "noise_dbm",     "interference_dbm",  "cn_db",           "needed_snr_db",
-    "margin_db",   "works",         "reach_km",          "needed_noise_db", "margin_noise_db",
-    "location_db", "entry_loss_db", "discrimination_db", "interference_db", "headroom_db",
-    "error_db",    "net_mbps",      "doppler_hz",        "interferers"};
+static const char *const names[] = {"name",
+                                    "generation",
+                                    "center_mhz",
+                                    "method",
+                                    "field_dbuvm",
+                                    "level_dbm",
+                                    "noise_dbm",
+                                    "interference_dbm",
+                                    "cn_db",
+                                    "needed_snr_db",
+                                    "margin_db",
+                                    "works",
+                                    "reach_km",
+                                    "needed_noise_db",
+                                    "margin_noise_db",
+                                    "location_db",
+                                    "entry_loss_db",
+                                    "discrimination_db",
+                                    "interference_db",
+                                    "headroom_db",
+                                    "network_gain_db",
+                                    "network_gain_served_db",
+                                    "error_db",
+                                    "net_mbps",
+                                    "doppler_hz",
+                                    "interferers"};
 #define NAME_COUNT (sizeof names / sizeof names[0])
 
 static const char profile[] = "[receiver]\n"

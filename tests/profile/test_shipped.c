@@ -81,12 +81,14 @@ static void the_network_fits_into_its_guard_interval(void **state)
     assert_int_equal(profile_read_file("profiles/single-frequency-network.ini", &profile, &fault),
                      STATUS_OK);
     double first_us = 0.0, last_us = 0.0;
-    for (int i = 0; i < profile.scenario.echo_count; i++) {
-        first_us = fmin(first_us, profile.scenario.echoes[i].delay_us);
-        last_us = fmax(last_us, profile.scenario.echoes[i].delay_us);
-    }
     struct report report;
     assert_int_equal(report_make(&profile.scenario, &report, &fault), STATUS_OK);
+    const struct channel *channel = &report.verdicts.of[GENERATION_SECOND].conditions.channel;
+    assert_int_equal(channel->count, 3);
+    for (int i = 0; i < channel->count; i++) {
+        first_us = fmin(first_us, channel->rays[i].delay_us);
+        last_us = fmax(last_us, channel->rays[i].delay_us);
+    }
     assert_near(km_from_us(last_us - first_us), 63.0, 0.05, "the profile's comment");
     assert_near(report_facts(&report, GENERATION_SECOND)->echo_km, 66.6, 0.05,
                 "the profile's comment");

@@ -15,6 +15,8 @@ enum place_row {
     PLACE_ROW_HEIGHT,
     PLACE_ROW_DISTANCE,
     PLACE_ROW_BEARING,
+    PLACE_ROW_NETWORK,
+    PLACE_ROW_DELAY,
     PLACE_ROW_MARGIN, /* first: short screens show no more than it */
     PLACE_ROW_REACH,
     PLACE_ROW_FIELD,

@@ -48,8 +48,8 @@ static struct span guard_span(const struct scenario *scenario, const struct verd
     if (pictures_echo_window(scenario, &second->reception, &window)) {
         start_us = window.start_us;
     } else {
-        for (int i = 0; i < scenario->echo_count; i++) {
-            start_us = fmin(start_us, scenario->echoes[i].delay_us);
+        for (int i = 1; i < second->conditions.channel.count; i++) {
+            start_us = fmin(start_us, second->conditions.channel.rays[i].delay_us);
         }
     }
     return (struct span){start_us, start_us + second->facts.echo_after_us};
@@ -87,16 +87,22 @@ static void delay_bands(const struct picture_case *shown, struct picture *out)
     }
 }
 
+static double db_of(const struct ray *ray)
+{
+    return 2.0 * db_from_ratio(ray->gain);
+}
+
 static bool make_delays(const struct picture_case *shown, struct picture *out)
 {
-    const struct scenario *scenario = shown->scenario;
+    const struct channel *channel =
+        &shown->report->verdicts.of[GENERATION_SECOND].conditions.channel;
     double lowest = -30.0, highest = 0.0;
     out->x = (struct axis){.label = "delay", .unit = "us"};
-    for (int i = 0; i < scenario->echo_count; i++) {
-        const struct echo *echo = &scenario->echoes[i];
-        widen(&out->x, echo->delay_us, echo->delay_us);
-        lowest = fmin(lowest, echo->level_db - 5.0);
-        highest = fmax(highest, echo->level_db);
+    for (int i = 1; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        widen(&out->x, ray->delay_us, ray->delay_us);
+        lowest = fmin(lowest, db_of(ray) - 5.0);
+        highest = fmax(highest, db_of(ray));
     }
     delay_bands(shown, out);
     double margin = 0.06 * (out->x.high - out->x.low);
@@ -108,17 +114,16 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
     out->y = (struct axis){.label = "level", .unit = "dB", .low = lowest, .high = highest + 3.0};
     struct series *main_signal =
         picture_add_series(out, SERIES_STEMS, ROLE_PLAIN, "main signal", 1);
-    struct series *echoes =
-        picture_add_series(out, SERIES_STEMS, ROLE_WARN, scenario->echo_count ? "echo" : "",
-                           (size_t)scenario->echo_count);
+    struct series *echoes = picture_add_series(
+        out, SERIES_STEMS, ROLE_WARN, channel->count > 1 ? "echo" : "", (size_t)channel->count - 1);
     if (!main_signal || !echoes) {
         return false;
     }
     main_signal->glyph = 'o';
     echoes->glyph = 'x';
-    for (int i = 0; i < scenario->echo_count; i++) {
-        echoes->x[i] = scenario->echoes[i].delay_us;
-        echoes->y[i] = scenario->echoes[i].level_db;
+    for (int i = 1; i < channel->count; i++) {
+        echoes->x[i - 1] = channel->rays[i].delay_us;
+        echoes->y[i - 1] = db_of(&channel->rays[i]);
     }
     return true;
 }

@@ -242,6 +242,24 @@ static const struct explanation rows[] = {
          "laid out on a map. none: not known.",
      .formula = "station at {station.bearing_deg:0} degrees",
      .source = "the profile"},
+    {.name = "station.network",
+     .sentence = "The network is the name that transmitters of one single-frequency network share.",
+     .paragraph =
+         "Stations of one generation and channel with the same name send the same signal at the "
+         "same "
+         "time: they do not disturb each other but arrive as rays of one channel, as late as their "
+         "ways and static delays differ, and their powers add. What comes later than the guard "
+         "interval disturbs.",
+     .formula = "delay = (distance - distance of the first) / 0.2998 km per us + static delays",
+     .source = "this project; EBU Technical Review 295"},
+    {.name = "station.delay_us",
+     .sentence = "The static delay is by how many us the transmitter sends later than its network.",
+     .paragraph =
+         "Planners set it so that the places where two transmitters are equally strong lie where "
+         "their signals arrive together. Each microsecond moves these places by 150 m along the "
+         "line between the two.",
+     .formula = "{station.delay_us:1} us = {station_delay_km:2} km of path",
+     .source = "speed of light, 299 792 458 m/s"},
     {.name = "place.receive_height_m",
      .sentence = "The receiving height is that of the aerial above ground, in m.",
      .paragraph =

@@ -124,6 +124,7 @@ static int detail_bits(const struct transmission *transmission)
 #define STATION_NUMBERS(X)                                                                     \
     X(erp_dbk, db_from_ratio(STATION.erp_kw))                                                  \
     X(horizon_km, 4.12 * (sqrt(STATION.height_m) + sqrt(c->scenario->place.receive_height_m))) \
+    X(station_delay_km, km_from_us(STATION.delay_us))                                          \
     X(free_space_dbuvm, 106.92 + db_from_ratio(STATION.erp_kw) - 20.0 * log10(STATION.distance_km))
 
 #define ECHO_NUMBERS(X)                                                          \

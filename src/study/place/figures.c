@@ -44,6 +44,18 @@ static double works(const void *result)
     return of(result)->verdict.known ? of(result)->verdict.works : NAN;
 }
 
+static double network_gain_of(const void *result)
+{
+    const struct link *link = &of(result)->link;
+    return link->member_count > 0 ? link->network_gain_db : NAN;
+}
+
+static double network_gain_served_of(const void *result)
+{
+    const struct link *link = &of(result)->link;
+    return link->member_count > 0 ? link->network_gain_served_db : NAN;
+}
+
 static double interference_of(const void *result)
 {
     double dbm = of(result)->link.interference_dbm;
@@ -97,6 +109,10 @@ static const struct figure rows[] = {
      .decimals = 1, .offset = AT(link.discrimination_db), .beside = true},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,
      .offset = AT(link.level_dbm), .beside = true},
+    {"network_gain_db", "Network gain, as powers", .brief = "network gain", .unit = "dB",
+     .decimals = 1, .number = network_gain_of, .beside = true},
+    {"network_gain_served_db", "Network gain, share of locations", .brief = "network, share",
+     .unit = "dB", .decimals = 1, .number = network_gain_served_of, .beside = true},
     {"noise_dbm", "Noise", .brief = "noise", .unit = "dBm", .decimals = 1,
      .offset = AT(link.noise_dbm), .beside = true},
     {"headroom_db", "Room below overload", .brief = "room", .unit = "dB", .decimals = 1,

@@ -14,6 +14,7 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "physics/air/interference.h"
+#include "study/place/network.h"
 
 static double channels_off(const struct scenario *scenario, const struct link *wanted,
                            const struct link *other)
@@ -52,7 +53,7 @@ static void add_product(const struct scenario *scenario, struct link *link, cons
 
 static bool disturbs(const struct link *link, const struct station *station)
 {
-    return strcmp(station->name, link->tower.name) != 0;
+    return strcmp(station->name, link->tower.name) != 0 && !network_joins(&link->tower, station);
 }
 
 void interference_find(const struct scenario *scenario, struct link *link)
@@ -61,6 +62,7 @@ void interference_find(const struct scenario *scenario, struct link *link)
     struct link others[STATIONS_MAX];
     int count = 0;
     link->interferer_count = 0;
+    link->strongest_other_dbm = -INFINITY;
     for (int i = 0; i < scenario->station_count; i++) {
         if (!disturbs(link, &scenario->stations[i])) {
             continue;
@@ -69,7 +71,7 @@ void interference_find(const struct scenario *scenario, struct link *link)
         link_send(scenario, &scenario->stations[i], link->choice.method, percent, other);
         if (isfinite(other->level_dbm)) {
             count++;
-            link->headroom_db = fmin(link->headroom_db, INPUT_UNDESIRED_MAX_DBM - other->level_dbm);
+            link->strongest_other_dbm = fmax(link->strongest_other_dbm, other->level_dbm);
         }
     }
     for (int i = 0; i < count; i++) {

@@ -7,7 +7,11 @@
  * independently; C/(N + I) in dB moves one for one with C and by p with signals on the channel that
  * make a share p of noise and themselves. To first order its spread is s sqrt(1 + p^2): s in noise
  * alone, 1.41 s where another signal rules, as planners have it (Q sqrt(sw^2 + si^2)). Several such
- * signals count as one that spreads as one: on the safe side. */
+ * signals count as one that spreads as one: on the safe side.
+ *
+ * The transmitters of a network count together: C is the sum of their powers (of the medians, which
+ * is on the safe side of the sum's median by up to 1.6 dB for two), and the sum spreads less than
+ * one of them alone, by k-LNM. */
 #include "study/place/link.h"
 
 #include <math.h>
@@ -16,8 +20,10 @@
 #include "physics/air/antenna.h"
 #include "physics/air/building.h"
 #include "physics/air/interference.h"
+#include "physics/air/log_normal.h"
 #include "physics/air/noise.h"
 #include "study/place/interference.h"
+#include "study/place/network.h"
 
 static struct path path_of(const struct scenario *scenario, const struct link *link,
                            double distance_km, double time_percent)
@@ -88,10 +94,32 @@ double link_field_at_dbuvm(const struct scenario *scenario, const struct link *l
     return field_dbuvm(link, &path);
 }
 
+/* The network's power, and its spread over locations. */
+static struct log_normal add_network(const struct scenario *scenario, struct link *link)
+{
+    struct log_normal parts[STATIONS_MAX] = {{link->level_dbm, LOCATION_SPREAD_DB}};
+    double power = ratio_from_db(link->level_dbm), most_dbm = link->level_dbm;
+    for (int i = 0; i < link->member_count; i++) {
+        parts[i + 1] = (struct log_normal){link->member_dbm[i], LOCATION_SPREAD_DB};
+        power += ratio_from_db(link->member_dbm[i]);
+        most_dbm = fmax(most_dbm, link->member_dbm[i]);
+    }
+    double share = scenario->place.location_percent / 100.0;
+    struct log_normal sum = log_normal_sum(parts, (size_t)link->member_count + 1, LOG_NORMAL_K);
+    struct log_normal best = {most_dbm, LOCATION_SPREAD_DB};
+    link->network_dbm = db_from_ratio(power);
+    link->network_gain_db = link->network_dbm - most_dbm;
+    link->network_gain_served_db =
+        log_normal_exceeded_db(&sum, share) - log_normal_exceeded_db(&best, share);
+    return sum;
+}
+
 /* What the signal meets at the input, from its level and the interferers' on. */
 static void receive(const struct scenario *scenario, struct link *link)
 {
-    link->interference_dbm = interference_sum_dbm(link, link->level_dbm);
+    struct log_normal sum = add_network(scenario, link);
+    double alone = link->member_count > 0 ? sum.deviation_db / LOCATION_SPREAD_DB : 1.0;
+    link->interference_dbm = interference_sum_dbm(link, link->network_dbm);
     double noise = ratio_from_db(link->noise_dbm), same_channel = 0.0;
     double all = noise + ratio_from_db(link->interference_dbm);
     for (int i = 0; i < link->interferer_count; i++) {
@@ -101,8 +129,11 @@ static void receive(const struct scenario *scenario, struct link *link)
     }
     double share = same_channel / (noise + same_channel);
     link->interference_db = db_from_ratio(all / noise);
-    link->cn_db = link->level_dbm - db_from_ratio(all);
-    link->location_db = location_allowance_db(scenario->place.location_percent) * hypot(1.0, share);
+    link->headroom_db = fmin(INPUT_DESIRED_MAX_DBM - link->network_dbm,
+                             INPUT_UNDESIRED_MAX_DBM - link->strongest_other_dbm);
+    link->cn_db = link->network_dbm - db_from_ratio(all);
+    link->location_db =
+        location_allowance_db(scenario->place.location_percent) * hypot(alone, share);
 }
 
 struct link link_make(const struct scenario *scenario, const struct station *station)
@@ -111,7 +142,7 @@ struct link link_make(const struct scenario *scenario, const struct station *sta
     link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
     link.noise_dbm =
         noise_total_dbm(&scenario->receiver, scenario->site.bandwidth_mhz, link.center_mhz);
-    link.headroom_db = INPUT_DESIRED_MAX_DBM - link.level_dbm;
+    network_find(scenario, &link);
     interference_find(scenario, &link);
     receive(scenario, &link);
     return link;

@@ -34,13 +34,19 @@ struct link {
     double discrimination_db; /* what the antenna's direction takes */
     double level_dbm;
     double headroom_db; /* below the levels that receivers are made for; negative: overload */
+    int member_count;   /* the other transmitters of its network, heard beside it */
+    double member_dbm[STATIONS_MAX];
+    double network_dbm;     /* power of all of them with its own; without a network its own */
+    double network_gain_db; /* that over the strongest one's: medians, as powers */
+    double network_gain_served_db; /* the same at the share of locations, by k-LNM */
     double noise_dbm;
     int interferer_count;
     struct interferer interferers[INTERFERERS_MAX];
-    double interference_dbm; /* of all of them, as noise on the channel; -INFINITY: none */
-    double interference_db;  /* what it takes of the C/N in noise alone, 0 or more */
-    double cn_db;            /* over noise and interference */
-    double location_db;      /* taken off the C/N for the share of locations */
+    double strongest_other_dbm; /* at the input; -INFINITY: there is none */
+    double interference_dbm;    /* of all of them, as noise on the channel; -INFINITY: none */
+    double interference_db;     /* what it takes of the C/N in noise alone, 0 or more */
+    double cn_db;               /* over noise and interference */
+    double location_db;         /* taken off the C/N for the share of locations */
 };
 
 /* The station must be in range (scenario_check). */

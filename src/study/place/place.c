@@ -8,6 +8,7 @@
 #include "study/place/place.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/units.h"
 
@@ -87,16 +88,18 @@ static void find_reach(const struct scenario *scenario, struct place_station *st
 static bool needs_alike(const struct scenario *scenario, const struct station *one,
                         const struct station *other)
 {
-    return one->generation == other->generation &&
+    return one->generation == other->generation && strcmp(one->network, other->network) == 0 &&
            (scenario->receiver.speed_kmh == 0.0 || one->rf_channel == other->rf_channel);
 }
 
 static const struct place_station *find_need(const struct scenario *scenario,
                                              const struct station *station,
-                                             const struct place_station *known, int count)
+                                             const struct place_station *known, int count,
+                                             bool same_stations)
 {
     for (int i = 0; i < count; i++) {
-        if (needs_alike(scenario, station, &known[i].link.tower)) {
+        if (needs_alike(scenario, station, &known[i].link.tower) &&
+            (same_stations || known[i].link.member_count == 0)) {
             return &known[i];
         }
     }
@@ -127,7 +130,7 @@ static enum status make_station(const struct scenario *scenario, const struct st
     *result = (struct place_station){.link = link_make(scenario, station)};
     enum status status = make_verdict(scenario, system, result, fault);
     result->needed_noise_db = result->verdict.reception.needed_input_db;
-    if (status == STATUS_OK && scenario->echo_count == 0) {
+    if (status == STATUS_OK && result->verdict.conditions.channel.count == 1) {
         result->needed_snr_db = result->needed_noise_db;
     } else if (status == STATUS_OK && alike != NULL) {
         result->needed_snr_db = alike->needed_snr_db;
@@ -160,7 +163,7 @@ enum status place_study_make_again(const struct scenario *scenario, const struct
                                    struct place_study *study, struct fault *fault)
 {
     study->count = scenario->station_count;
-    study->has_echoes = scenario->echo_count > 0;
+    study->has_echoes = false;
     if (scenario->station_count == 0) {
         return fault_set(fault, STATUS_ILLEGAL, "station", "one to eight [station NAME] sections",
                          "there is no station to compare");
@@ -168,14 +171,15 @@ enum status place_study_make_again(const struct scenario *scenario, const struct
     for (int i = 0; i < study->count; i++) {
         const struct station *station = &scenario->stations[i];
         const struct place_station *alike =
-            find_need(scenario, station, known->stations, known->count);
+            find_need(scenario, station, known->stations, known->count, false);
         if (alike == NULL) {
-            alike = find_need(scenario, station, study->stations, i);
+            alike = find_need(scenario, station, study->stations, i, true);
         }
         enum status status = make_station(scenario, station, alike, &study->stations[i], fault);
         if (status != STATUS_OK) {
             return status;
         }
+        study->has_echoes |= study->stations[i].verdict.conditions.channel.count > 1;
     }
     return STATUS_OK;
 }
@@ -186,7 +190,7 @@ enum status place_bands_make(const struct scenario *scenario, const struct stati
     for (int band = 0; band < BAND_COUNT; band++) {
         struct station moved = *station;
         moved.rf_channel = place_band_channels[band];
-        const struct place_station *alike = find_need(scenario, &moved, results, band);
+        const struct place_station *alike = find_need(scenario, &moved, results, band, false);
         enum status status = make_station(scenario, &moved, alike, &results[band], fault);
         if (status != STATUS_OK) {
             return status;
@@ -208,6 +212,8 @@ void place_difference(const struct place_station *one, const struct place_statio
     parts_db[PART_WAY] = other->link.field_dbuvm - one->link.field_dbuvm - parts_db[PART_POWER];
     parts_db[PART_ANTENNA] = 20.0 * log10(one->link.center_mhz / other->link.center_mhz);
     parts_db[PART_DIRECTION] = one->link.discrimination_db - other->link.discrimination_db;
+    parts_db[PART_NETWORK] = (other->link.network_dbm - other->link.level_dbm) -
+                             (one->link.network_dbm - one->link.level_dbm);
     parts_db[PART_BUILDING] = one->link.entry_loss_db - other->link.entry_loss_db;
     parts_db[PART_NOISE] = one->link.noise_dbm - other->link.noise_dbm;
     parts_db[PART_INTERFERENCE] = one->link.interference_db - other->link.interference_db;
@@ -223,6 +229,7 @@ const char *place_part_name(enum place_part part)
                                                   [PART_ANTENNA] =
                                                       "antenna (its size at the frequency)",
                                                   [PART_DIRECTION] = "antenna's direction",
+                                                  [PART_NETWORK] = "the rest of its network",
                                                   [PART_BUILDING] = "building entry loss",
                                                   [PART_NOISE] = "noise",
                                                   [PART_INTERFERENCE] = "interference",

@@ -14,7 +14,9 @@
  *   Okumura-Hata know the surroundings.
  * - The receiving antenna is turned to the station, unless the place says where it points, and to
  *   the stronger of its polarisations; its gain and line loss are the same on every channel.
- * - Every other station disturbs (study/place/interference.h).
+ * - Every other station disturbs (study/place/interference.h), but those of its own network, which
+ *   are received with it (study/place/network.h): its reach is that of its own field alone, the
+ *   others as strong and as late as they are.
  * - Noise bandwidth is the channel's. Needed SNR: first generation threshold and implementation
  *   loss, second receiver SNR; with echoes in the profile what these ask for under the echoes.
  * - The margin is the verdict's (study/verdict/verdict.h) at the C/N of the asked share of
@@ -87,6 +89,7 @@ enum place_part {
     PART_WAY,       /* distance, height, frequency: what lies between the antennas */
     PART_ANTENNA,   /* the same gain catches less on a higher channel */
     PART_DIRECTION, /* how far the antenna is turned away */
+    PART_NETWORK,
     PART_BUILDING,
     PART_NOISE,
     PART_INTERFERENCE,

@@ -9,6 +9,7 @@
 #include "physics/air/interference.h"
 #include "physics/air/noise.h"
 #include "study/place/interference.h"
+#include "study/place/network.h"
 
 const char *snr_source_name(enum snr_source source)
 {
@@ -19,8 +20,10 @@ const char *snr_source_name(enum snr_source source)
     return (unsigned)source < SNR_SOURCE_COUNT ? names[source] : "?";
 }
 
-static enum status make_channel(const struct scenario *scenario, double center_mhz,
-                                struct conditions *conditions, struct fault *fault)
+/* The echoes, then the other transmitters of the station's network; NULL: of none. */
+static enum status make_channel(const struct scenario *scenario, const struct station *station,
+                                double center_mhz, struct conditions *conditions,
+                                struct fault *fault)
 {
     enum status status = echoes_check(scenario->echoes, scenario->echo_count, fault);
     if (status != STATUS_OK) {
@@ -37,6 +40,9 @@ static enum status make_channel(const struct scenario *scenario, double center_m
         channel_add(&conditions->channel, &echo, scenario->echo_names[i]);
     }
     conditions->speed_kmh = scenario->receiver.speed_kmh;
+    if (station != NULL && !network_add_rays(scenario, station, most_hz, &conditions->channel)) {
+        return fault_set(fault, STATUS_OUT_OF_RANGE, "echo", NULL, "too many echoes");
+    }
     return STATUS_OK;
 }
 
@@ -49,6 +55,13 @@ static const struct station *first_station(const struct scenario *scenario,
         }
     }
     return NULL;
+}
+
+const struct station *conditions_station(const struct scenario *scenario,
+                                         enum generation generation)
+{
+    const struct station *own = first_station(scenario, generation);
+    return own != NULL || scenario->station_count == 0 ? own : &scenario->stations[0];
 }
 
 /* What the other stations take of a measured level; 0 where no station is said to be received. */
@@ -108,12 +121,13 @@ enum status conditions_make(const struct scenario *scenario, enum generation gen
 {
     double center_mhz;
     find_snr(scenario, generation, conditions, &center_mhz);
-    return make_channel(scenario, center_mhz, conditions, fault);
+    return make_channel(scenario, conditions_station(scenario, generation), center_mhz, conditions,
+                        fault);
 }
 
 enum status conditions_at(const struct scenario *scenario, const struct link *link,
                           struct conditions *conditions, struct fault *fault)
 {
     take_link(link, conditions);
-    return make_channel(scenario, link->center_mhz, conditions, fault);
+    return make_channel(scenario, &link->tower, link->center_mhz, conditions, fault);
 }

@@ -39,6 +39,11 @@ struct conditions {
 enum status conditions_make(const struct scenario *scenario, enum generation generation,
                             struct conditions *conditions, struct fault *fault);
 
+/* The station whose network's rays a generation meets: its own first one or, where it has none, the
+ * profile's first, so that both are compared in one channel; NULL: there are no stations. */
+const struct station *conditions_station(const struct scenario *scenario,
+                                         enum generation generation);
+
 /* The same of a station at the scenario's place, whatever was measured. */
 enum status conditions_at(const struct scenario *scenario, const struct link *link,
                           struct conditions *conditions, struct fault *fault);

@@ -289,6 +289,92 @@ static void overload_is_warned_of(void **state)
     text_free(&words);
 }
 
+static struct scenario network_of(int count)
+{
+    struct scenario scenario = scenario_default();
+    static const char *const names[] = {"One", "Two", "Three"};
+    for (int i = 0; i < count; i++) {
+        scenario.stations[i] = tower(names[i], GENERATION_SECOND, 24);
+        text_format(scenario.stations[i].network, NAME_MAX_BYTES, "Valley");
+    }
+    scenario.station_count = count;
+    return scenario;
+}
+
+/* On the middle line between two equal transmitters: 0 dB at 0 us. Farther by 6 km: 20.01 us. */
+static void transmitters_of_a_network_are_rays_of_one_another(void **state)
+{
+    (void)state;
+    struct scenario scenario = network_of(2);
+    struct place_study study = study_of(&scenario);
+    for (int i = 0; i < 2; i++) {
+        const struct link *link = &study.stations[i].link;
+        const struct channel *channel = &study.stations[i].verdict.conditions.channel;
+        assert_int_equal(channel->count, 2);
+        assert_near(channel->rays[1].gain, 1.0, 1e-12, "as strong");
+        assert_near(channel->rays[1].delay_us, 0.0, 1e-12, "as far");
+        assert_true(channel->rays[1].any_phase);
+        assert_int_equal(link->interferer_count, 0);
+        assert_near(link->network_gain_db, 3.0103, 1e-4, "twice the power");
+        assert_near(link->cn_db, link->level_dbm + 3.0103 - link->noise_dbm, 1e-4, "powers add");
+    }
+    scenario.stations[1].distance_km = 46.0;
+    scenario.stations[1].delay_us = -15.0;
+    study = study_of(&scenario);
+    const struct ray *ray = &study.stations[0].verdict.conditions.channel.rays[1];
+    assert_near(ray->delay_us, 6.0 / 0.299792458 - 15.0, 1e-9, "6 km at the speed of light");
+    assert_near(20.0 * log10(ray->gain),
+                study.stations[1].link.level_dbm - study.stations[0].link.level_dbm, 1e-9,
+                "as their levels");
+    /* Each row tells the one verdict of the network, which is that of the whole profile. */
+    struct verdict verdict;
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &verdict, NULL), STATUS_OK);
+    for (int i = 0; i < 2; i++) {
+        assert_near(study.stations[i].verdict.margin_db, verdict.margin_db, 1e-9, "verdict_make");
+        assert_near(study.stations[i].needed_snr_db, study.stations[0].needed_snr_db, 0,
+                    "the same");
+    }
+    /* The other generation is asked in the same channel. */
+    assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &verdict, NULL), STATUS_OK);
+    assert_int_equal(verdict.conditions.channel.count, 2);
+    /* Without the network's name the other is noise. */
+    scenario.stations[1].network[0] = '\0';
+    study = study_of(&scenario);
+    assert_int_equal(study.stations[0].link.interferer_count, 1);
+    assert_int_equal(study.stations[0].verdict.conditions.channel.count, 1);
+}
+
+/* 95 % of the locations, 5.5 dB each: two equal ones 57.93 - 50.95 dB by k-LNM with k = 0.7. */
+static void a_network_serves_more_locations(void **state)
+{
+    (void)state;
+    struct scenario scenario = network_of(2);
+    scenario.place.location_percent = 95.0;
+    struct place_study study = study_of(&scenario);
+    assert_near(study.stations[0].link.network_gain_served_db, 57.93 - 50.95, 0.01,
+                "k-LNM, computed apart");
+    assert_near(study.stations[0].link.location_db, 1.64485 * 4.054, 0.01, "k-LNM, computed apart");
+    scenario = network_of(3);
+    scenario.place.location_percent = 95.0;
+    study = study_of(&scenario);
+    assert_near(study.stations[0].link.network_gain_served_db, 61.04 - 50.95, 0.01,
+                "k-LNM, computed apart");
+}
+
+static void a_moved_transmitter_changes_what_its_network_needs(void **state)
+{
+    (void)state;
+    struct scenario scenario = network_of(2);
+    struct place_study before = study_of(&scenario), again;
+    scenario.stations[1].distance_km = 96.0; /* outside the guard interval of 44 km */
+    scenario.stations[1].erp_kw = 1000.0;
+    struct place_study anew = study_of(&scenario);
+    assert_int_equal(place_study_make_again(&scenario, &before, &again, NULL), STATUS_OK);
+    assert_true(isfinite(anew.stations[0].needed_snr_db));
+    assert_near(again.stations[0].needed_snr_db, anew.stations[0].needed_snr_db, 1e-9, "anew");
+    assert_true(anew.stations[0].needed_snr_db > before.stations[0].needed_snr_db);
+}
+
 static void free_space_beyond_the_horizon_is_called_too_kind(void **state)
 {
     (void)state;
@@ -535,6 +621,9 @@ int main(void)
         cmocka_unit_test(an_antenna_turned_away_hears_less),
         cmocka_unit_test(pairs_of_strong_stations_make_a_product),
         cmocka_unit_test(overload_is_warned_of),
+        cmocka_unit_test(transmitters_of_a_network_are_rays_of_one_another),
+        cmocka_unit_test(a_network_serves_more_locations),
+        cmocka_unit_test(a_moved_transmitter_changes_what_its_network_needs),
         cmocka_unit_test(free_space_beyond_the_horizon_is_called_too_kind),
         cmocka_unit_test(echoes_within_the_guard_cost_the_second_generation_less),
         cmocka_unit_test(the_first_generations_need_under_echoes_is_where_it_just_decodes),

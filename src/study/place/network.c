@@ -1,0 +1,106 @@
+/* A single-frequency network at a place.
+ *
+ *     delay = (d - d0) / c + static delay - static delay of the main one,
+ *     level = L - L0, the antenna's direction in both.
+ *
+ * Worked number: two transmitters of 10 kW 20 and 26 km away over free space: 20.0 us, -2.3 dB;
+ * with 20 us less of static delay at the farther one, 0.0 us. */
+#include "study/place/network.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "base/units.h"
+
+#define FAINTEST_DB ECHO_LEVEL_MIN_DB /* below, a ray is none */
+
+bool network_joins(const struct station *one, const struct station *other)
+{
+    return one->network[0] != '\0' && strcmp(one->network, other->network) == 0 &&
+           one->rf_channel == other->rf_channel && one->generation == other->generation &&
+           strcmp(one->name, other->name) != 0;
+}
+
+const struct station *network_main(const struct scenario *scenario, const struct station *station)
+{
+    for (int i = 0; i < scenario->station_count; i++) {
+        if (strcmp(scenario->stations[i].name, station->name) == 0) {
+            break;
+        }
+        if (network_joins(station, &scenario->stations[i])) {
+            return &scenario->stations[i];
+        }
+    }
+    return station;
+}
+
+static double level_dbm(const struct scenario *scenario, const struct station *station)
+{
+    struct link link;
+    link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
+    return link.level_dbm;
+}
+
+static struct echo echo_of(const struct scenario *scenario, const struct station *main,
+                           const struct station *other)
+{
+    return (struct echo){.delay_us = us_from_km(other->distance_km - main->distance_km) +
+                                     other->delay_us - main->delay_us,
+                         .level_db = level_dbm(scenario, other) - level_dbm(scenario, main),
+                         .phase_deg = NAN};
+}
+
+/* Driving towards the main one; others come from where they lie or, unknown, evenly from around. */
+static double doppler_of(const struct station *main, const struct station *other, double most_hz,
+                         double unknown_turn)
+{
+    double angle = (other->bearing_deg - main->bearing_deg) * PI / 180.0;
+    return most_hz * (cos(isnan(angle) ? 2.0 * PI * unknown_turn : angle) - 1.0);
+}
+
+bool network_add_rays(const struct scenario *scenario, const struct station *station,
+                      double doppler_hz, struct channel *channel)
+{
+    const struct station *main = network_main(scenario, station), *other;
+    int count = 0;
+    while (network_ray(scenario, station, count) != NULL) {
+        count++;
+    }
+    for (int i = 0; (other = network_ray(scenario, station, i)) != NULL; i++) {
+        struct echo echo = echo_of(scenario, main, other);
+        echo.doppler_hz = doppler_of(main, other, doppler_hz, (i + 1.0) / (count + 1.0));
+        echo.level_db = echo.level_db > FAINTEST_DB ? echo.level_db : FAINTEST_DB; /* NAN too */
+        char name[NAME_MAX_BYTES + 16];
+        text_format(name, sizeof name, "station %s", other->name);
+        if (!channel_add(channel, &echo, name)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+const struct station *network_ray(const struct scenario *scenario, const struct station *station,
+                                  int i)
+{
+    const struct station *main = network_main(scenario, station);
+    for (int k = 0; k < scenario->station_count; k++) {
+        if (network_joins(main, &scenario->stations[k]) && i-- == 0) {
+            return &scenario->stations[k];
+        }
+    }
+    return NULL;
+}
+
+void network_find(const struct scenario *scenario, struct link *link)
+{
+    link->member_count = 0;
+    for (int i = 0; i < scenario->station_count; i++) {
+        const struct station *other = &scenario->stations[i];
+        if (network_joins(&link->tower, other)) {
+            double dbm = level_dbm(scenario, other);
+            link->member_dbm[link->member_count] = dbm;
+            link->member_count += isfinite(dbm);
+        }
+    }
+}
