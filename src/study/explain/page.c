@@ -41,6 +41,39 @@ static const struct explanation rows[] = {
          "should be none. 4e-5 of the blocks lost is about 1 % of the seconds of a video.",
      .formula = "errors / all",
      .source = "ATSC A/331 (4e-5 and 1 %)"},
+    {.name = "page.error_rate_before",
+     .title = "error rate before the code",
+     .sentence =
+         "The error rate before the code is the share of bits that arrive wrong and are then "
+         "repaired.",
+     .paragraph =
+         "It is never zero at a useful SNR, and it alone is no fault: repairing it is what "
+         "the code is for. It grows long before the picture fails.",
+     .formula = "wrong bits / all",
+     .source = "common practice"},
+    {.name = "page.error_rate_after",
+     .title = "error rate after the code",
+     .sentence = "The error rate after the code is the share of bits or blocks that could not be "
+                 "repaired.",
+     .paragraph = "It should be 0. 4e-5 of the blocks lost is about 1 % of the seconds of a video.",
+     .formula = "errors left / all",
+     .source = "ATSC A/331 (4e-5 and 1 %)"},
+    {.name = "page.corrected",
+     .title = "errors repaired",
+     .sentence = "Errors repaired counts what the code put right.",
+     .paragraph = "They do no harm. Many of them tell that the reserve is small.",
+     .formula = "a count",
+     .source = "common practice"},
+    {.name = "page.receiver_margin_db",
+     .title = "the receiver's own margin",
+     .sentence =
+         "The receiver's own margin is what it takes to be to spare, in dB, by a need of its "
+         "maker's.",
+     .paragraph =
+         "The margin that this program tells is SNR less the need of the receiver model of "
+         "A/327. The two differ where the needs do.",
+     .formula = "SNR less a threshold, in dB",
+     .source = "common practice"},
     {.name = "page.errors",
      .title = "errors",
      .sentence = "Errors counts what could not be repaired since the count was started.",
@@ -86,6 +119,26 @@ static const struct explanation rows[] = {
                   "one PLP had all of them.",
      .formula = "1 to 64",
      .source = "ATSC A/322:2024-04 section 5"},
+    {.name = "page.signalling",
+     .title = "field of the signalling",
+     .sentence = "This is a field of the L1 signalling that no figure here depends on.",
+     .paragraph = "The L1 signalling tells a receiver how the frame is made. A dump of it has many "
+                  "fields.",
+     .formula = "a code",
+     .source = "ATSC A/322:2024-04 section 9"},
+    {.name = "page.subframe_count",
+     .title = "number of subframes",
+     .sentence = "The number of subframes says into how many parts, one after the other, the frame "
+                 "is cut.",
+     .paragraph = "Each may have its own FFT size, guard interval and pilots.",
+     .formula = "1 to 256",
+     .source = "ATSC A/322:2024-04 section 7.2"},
+    {.name = "page.ofdm_symbols",
+     .title = "OFDM symbols",
+     .sentence = "The OFDM symbols are those of the subframe, boundary symbols included.",
+     .paragraph = "Times the length of a symbol they give the time that the subframe takes.",
+     .formula = "1 to 2048",
+     .source = "ATSC A/322:2024-04 Table 9.2"},
     {.name = "page.subframe",
      .title = "subframe",
      .sentence = "A subframe is a part of the frame with its own FFT size, guard interval and "
@@ -110,9 +163,8 @@ static const struct explanation rows[] = {
     {.name = "page.not_computed",
      .title = "known, not computed with",
      .sentence = "This is a part of the standard that this program does not compute with.",
-     .paragraph =
-         "MISO, layered multiplexing (LDM) and peak reduction (PAPR) change what a mode withstands "
-         "or carries. The figures here hold without them.",
+     .paragraph = "MISO and peak reduction (PAPR) change what a mode withstands "
+                  "or carries. The figures here hold without them.",
      .formula = "none",
      .source = "ATSC A/322:2024-04"},
 };

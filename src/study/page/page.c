@@ -55,12 +55,23 @@ static void copy_text(const struct reader *r, int first, int last, char *buffer,
     }
 }
 
-static int plp_of(const struct reader *r, enum topic topic)
+/* Said of this very PLP already. */
+static bool has_own(const struct page *page, const char *key, int plp)
+{
+    const struct page_entry *entry = page_find(page, key, plp);
+    return entry && entry->plp == plp;
+}
+
+static int plp_of(const struct reader *r, enum topic topic, const char *key)
 {
     if (r->line_plp >= 0) {
         return topic_is_of_plp(topic) || topic == TOPIC_SNR ? r->line_plp : -1;
     }
-    return topic_is_of_plp(topic) ? r->plp : -1;
+    if (!topic_is_of_plp(topic)) {
+        return -1;
+    }
+    bool goes_on = r->plp < 0 && r->loose_plp >= 0 && topic_is_choice(topic);
+    return goes_on && !has_own(r->page, key, r->loose_plp) ? r->loose_plp : r->plp;
 }
 
 /* "24.3 dB" is a number and its unit, "-50.25 dBm (-1.5 dBmV in 75 ohm)" has a note too. */
@@ -79,6 +90,12 @@ static void split_value(const struct value *value, struct page_entry *entry)
     }
 }
 
+/* What the receiver measures and where it is tuned is of the whole signal, under any heading. */
+static bool is_of_signal(const char *key)
+{
+    return strncmp(key, "receiver.", 9) != 0 && strncmp(key, "site.", 5) != 0;
+}
+
 void reader_keep_entry(struct reader *r, enum topic topic, const struct value *value, int first)
 {
     struct page *page = r->page;
@@ -94,8 +111,9 @@ void reader_keep_entry(struct reader *r, enum topic topic, const struct value *v
     page->entries = rows;
     struct page_entry *entry = &page->entries[page->entry_count++];
     *entry = (struct page_entry){.number = value->number,
-                                 .plp = plp_of(r, topic),
-                                 .subframe = r->subframe,
+                                 .plp = plp_of(r, topic, value->key),
+                                 .block = r->plp,
+                                 .subframe = is_of_signal(value->key) ? r->subframe : -1,
                                  .line = r->line_number};
     copy_text(r, first < value->first ? first : value->first, value->last, entry->text,
               sizeof entry->text);
@@ -110,13 +128,13 @@ static void keep(struct reader *r, enum topic topic, enum fit fit, const struct 
                  int first)
 {
     if (fit == FIT_WRONG) {
-        int plp = plp_of(r, topic);
+        int plp = plp_of(r, topic, "");
         *(plp >= 0 ? &r->page->wrong_plp[plp] : &r->page->wrong_mode) |= topic_is_of_mode(topic);
         r->failed |= page_add_line(&r->page->wrong, "%s", value->wrong) != STATUS_OK;
     } else if (fit == FIT_READ && value->key) {
         if (strcmp(value->key, "page.subframe") == 0) {
             r->subframe = (int)value->number;
-            r->plp = -1;
+            r->plp = r->loose_plp = -1;
         }
         reader_keep_entry(r, topic, value, first);
         if (strcmp(value->key, "page.plp") == 0) {
@@ -260,8 +278,8 @@ static int end_of_value(struct reader *r, enum topic topic, int at)
         r->atoms[end].mark = ' ';
         return end + 1 + taken;
     }
-    /* Pairs such as "12, 2" and lists of PLPs go over a break. */
-    if ((topic == TOPIC_PILOTS || topic == TOPIC_PLP) && end + 1 < r->count && end > at &&
+    /* Pairs such as "12, 2" go over a break. */
+    if (topic == TOPIC_PILOTS && end + 1 < r->count && end > at &&
         r->atoms[end - 1].kind == ATOM_NUMBER && r->atoms[end + 1].kind == ATOM_NUMBER) {
         return end + 2;
     }
@@ -320,6 +338,14 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
     if (r->plp_columns >= 2 && table_read_plp_cells(r, topic, at, from)) {
         return r->count;
     }
+    if (topic == TOPIC_PILOTS || topic == TOPIC_PLP || topic == TOPIC_PLP_COUNT) {
+        int whole = r->count;
+        r->count = atoms_part_comma(r->line, r->atoms, r->count, from);
+        r->grown += r->count - whole; /* "12,2" are two numbers here */
+    }
+    if ((topic == TOPIC_PLP || topic == TOPIC_PLP_COUNT) && plps_read_list(r, from)) {
+        return r->count;
+    }
     int to = end_of_value(r, topic, from);
     if (to == from) {
         return at + taken;
@@ -332,10 +358,10 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
     return to;
 }
 
-static void read_cells(struct reader *r)
+void reader_read_cells(struct reader *r, int from, int to)
 {
-    int pending = 0;
-    int at = 0;
+    int pending = from, at = from, whole = r->count;
+    r->count = to;
     while (at < r->count) {
         int taken = 0;
         enum topic topic = label_at(r->atoms, r->count, at, &taken);
@@ -350,6 +376,8 @@ static void read_cells(struct reader *r)
         }
     }
     read_evident(r, pending, r->count);
+    r->count = whole + r->grown;
+    r->grown = 0;
 }
 
 /* ---- What is left. ---- */
@@ -384,22 +412,47 @@ static void keep_unread(struct reader *r)
 static void read_line(struct reader *r, const char *line, size_t length)
 {
     r->line = line;
+    r->length = length;
     r->line_number++;
-    r->count = atoms_split(line, length, r->atoms);
+    r->count = atoms_split(line, length, r->commas_part, r->atoms);
     r->line_plp = -1;
     if (r->count == 0) {
+        return;
+    }
+    if (codes_read_line(r)) {
+        r->line_plp = -1;
+        reader_read_cells(r, 0, r->count);
+        keep_unread(r);
         return;
     }
     if (table_read_plp_columns(r) || table_read_header(r)) {
         return;
     }
     if (!table_read_row(r)) {
-        read_cells(r);
-    }
-    if (r->line_plp >= 0 && table_is_heading(r)) {
-        r->plp = r->line_plp;
+        plps_read_line(r);
     }
     keep_unread(r);
+}
+
+/* An SNR under a PLP's heading is that PLP's where another heading has one too; else it is of all.
+ */
+static void settle_snrs(struct page *page)
+{
+    int first = -1;
+    bool several = false;
+    for (size_t i = 0; i < page->entry_count; i++) {
+        const struct page_entry *entry = &page->entries[i];
+        if (entry->block >= 0 && strcmp(entry->key, "receiver.snr_db") == 0) {
+            several = several || (first >= 0 && first != entry->block);
+            first = entry->block;
+        }
+    }
+    for (size_t i = 0; several && i < page->entry_count; i++) {
+        struct page_entry *entry = &page->entries[i];
+        if (entry->plp < 0 && strcmp(entry->key, "receiver.snr_db") == 0) {
+            entry->plp = entry->block;
+        }
+    }
 }
 
 /* Where the page names at most one PLP all of it is about that one. */
@@ -407,10 +460,14 @@ static void settle_plps(struct page *page)
 {
     int plps[PAGE_PLP_MAX + 1];
     if (page_plps(page, plps) > 1) {
+        settle_snrs(page);
         return;
     }
     for (size_t i = 0; i < page->entry_count; i++) {
         page->entries[i].plp = -1;
+    }
+    for (int i = 0; i <= PAGE_PLP_MAX; i++) {
+        page->wrong_mode = page->wrong_mode || page->wrong_plp[i];
     }
 }
 
@@ -419,7 +476,15 @@ enum status page_read(const char *bytes, size_t length, struct page *page, struc
     *page = (struct page){0};
     struct text text = {0};
     enum status status = page_clean(bytes, length, &text, fault);
-    struct reader r = {.page = page, .plp = -1, .line_plp = -1, .subframe = -1};
+    struct reader r = {.page = page,
+                       .plp = -1,
+                       .line_plp = -1,
+                       .loose_plp = -1,
+                       .subframe = -1,
+                       .l1 = {.plps_told = -1, .subframes_told = -1, .index = -1}};
+    for (int i = 0; i <= PAGE_PLP_MAX; i++) {
+        r.l1.ids[i] = i;
+    }
     r.atoms = status == STATUS_OK ? malloc(sizeof r.atoms[0] * ATOMS_MAX) : NULL;
     if (status == STATUS_OK && !r.atoms) {
         status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
@@ -436,6 +501,7 @@ enum status page_read(const char *bytes, size_t length, struct page *page, struc
     if (r.failed) {
         status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
     }
+    codes_finish(&r);
     settle_plps(page);
     return status;
 }

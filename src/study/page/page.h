@@ -31,6 +31,7 @@ struct page_entry {
     double number;     /* the value where it is a number or a choice; else NAN */
     bool guess;        /* damaged on the page, and mended in the one way there is */
     int plp, subframe; /* -1: said of none in particular */
+    int block;         /* the PLP under whose heading it stands; -1: under none */
     int line;          /* from 1 */
 };
 

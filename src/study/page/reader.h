@@ -2,29 +2,50 @@
 #define STUDY_PAGE_READER_H
 
 #include "study/page/page.h"
-#include "study/page/topics.h"
+#include "study/page/span.h"
 
-/* The state of reading a page, shared by page.c (lines) and tables.c. Private to
- * study/page*.c.
- */
+/* The state of reading a page, shared by page.c (lines), tables.c, plps.c and codes.c. Private to
+ * study/page. */
 
 #define COLUMNS_MAX 32
+
+/* Where a dump of the L1 signalling stands: codes.c. */
+#define L1_COUNTS_MAX 300
+struct l1_state {
+    bool in_detail, extended, inter;
+    int index;                 /* of the PLP, in brackets behind the name; -1: none */
+    int ids[PAGE_PLP_MAX + 1]; /* by that index */
+    int plps_told, plps_seen;  /* in this subframe; told -1: not */
+    int subframes_told;        /* -1: not */
+    int raw, corrected;        /* counts that fit what was seen in one way or the other */
+    int count_count;
+    size_t counts[L1_COUNTS_MAX]; /* entries that may be one short */
+};
 
 struct reader {
     struct page *page;
     struct atom *atoms;
     const char *line;
+    size_t length;   /* of the line */
     int count;       /* atoms of the line */
+    int grown;       /* atoms that were added to the part being read */
     int line_number; /* from 1 */
-    int plp;         /* under which heading */
-    int line_plp;    /* said in this line */
+    int plp;         /* under which heading; -1: none */
+    int line_plp;    /* said in this line; -1: none */
+    int loose_plp;   /* named by the last line that named one and was no heading */
     int subframe;
+    bool commas_part;               /* cells of the table end with commas */
     enum topic header[COLUMNS_MAX]; /* the labels of a table's columns */
+    enum unit header_units[COLUMNS_MAX];
     int header_count;
     int plps[COLUMNS_MAX]; /* the PLPs of a table's columns */
     int plp_columns;
+    struct l1_state l1;
     bool failed;
 };
+
+/* Reads atoms [from, to) of the line as labels and values. */
+void reader_read_cells(struct reader *r, int from, int to);
 
 bool reader_is_break(const struct reader *r, int at);
 void reader_consume(struct reader *r, int from, int to);
@@ -43,7 +64,20 @@ bool table_read_plp_columns(struct reader *r); /* "PLP 0   PLP 1" */
 /* Values for each PLP of a table's columns, from atom `at` on: as many cells as there are PLPs. */
 bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at);
 
-/* A line that says nothing but a PLP's number: it starts that PLP's part of the page. */
-bool table_is_heading(const struct reader *r);
+/* ---- Dumps of the L1 signalling: codes.c. */
+
+/* Reads the fields that stand in the line; false: none does. */
+bool codes_read_line(struct reader *r);
+/* At the page's end: which counts were one short. */
+void codes_finish(struct reader *r);
+
+/* ---- PLPs' names: plps.c. */
+
+/* Reads a line with the PLPs that it names, or its heading. */
+void plps_read_line(struct reader *r);
+/* "PLPs: 0, 1, 4" from atom `from` to the line's end; false: no list of at least two. */
+bool plps_read_list(struct reader *r, int from);
+/* Takes the one PLP's name out of the line and tells it; -1: there is none, or several. */
+int plps_take_only(struct reader *r);
 
 #endif

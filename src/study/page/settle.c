@@ -46,14 +46,19 @@ static const struct page_entry *find_relevant(const struct settling *s, const ch
     return general;
 }
 
+/* Readings of one thing that are this far apart are still readings of it: the first one counts. */
+#define READINGS_APART_DB 3.0
+
 /* A second entry of the same standing with another value. */
-static bool find_conflict(struct settling *s, const char *title, const struct page_entry *entry)
+static bool find_conflict(struct settling *s, const struct field *field,
+                          const struct page_entry *entry)
 {
+    double apart = strcmp(field->section, "receiver") == 0 ? READINGS_APART_DB : 0.0;
     for (size_t i = 0; i < s->page->entry_count; i++) {
         const struct page_entry *other = &s->page->entries[i];
         if (strcmp(other->key, entry->key) == 0 && is_relevant(s, other) &&
-            other->plp == entry->plp && other->number != entry->number) {
-            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", title, entry->value,
+            other->plp == entry->plp && fabs(other->number - entry->number) > apart) {
+            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", field->title, entry->value,
                        entry->line, other->value, other->line);
             return true;
         }
@@ -94,7 +99,7 @@ static void take_entries(struct settling *s)
         if (!entry) {
             continue;
         }
-        s->contested[i] = find_conflict(s, field_at(i)->title, entry);
+        s->contested[i] = find_conflict(s, field_at(i), entry);
         give(s, key, entry->number);
         s->settled->speaks_of_mode = s->settled->speaks_of_mode || is_of(field_at(i), "mode");
     }
@@ -184,12 +189,17 @@ static double distance_of(const struct waveform *asked, int fft, int guard, int 
            abs(pilots_dy((enum pilots)pilots) - pilots_dy(asked->pilots));
 }
 
-static bool goes_with_given(const struct settling *s, const struct waveform *asked, int fft,
-                            int guard, int pilots)
+/* Which of the three are given: a look at the fields' table for each of 576 would take long. */
+struct waveform_given {
+    bool fft, guard, pilots;
+};
+
+static bool goes_with_given(const struct waveform_given *given, const struct waveform *asked,
+                            int fft, int guard, int pilots)
 {
-    return (!is_given(s, "mode.fft") || fft == (int)asked->fft) &&
-           (!is_given(s, "mode.guard") || guard == (int)asked->guard) &&
-           (!is_given(s, "mode.pilots") || pilots == (int)asked->pilots) &&
+    return (!given->fft || fft == (int)asked->fft) &&
+           (!given->guard || guard == (int)asked->guard) &&
+           (!given->pilots || pilots == (int)asked->pilots) &&
            pilots_are_allowed((enum fft_size)fft, (enum guard)guard, (enum pilots)pilots);
 }
 
@@ -200,13 +210,15 @@ static bool move_assumed_waveform(struct settling *s)
 {
     struct waveform *waveform = &s->scenario.transmission.subframes[0].waveform;
     const struct waveform asked = *waveform;
+    const struct waveform_given given = {is_given(s, "mode.fft"), is_given(s, "mode.guard"),
+                                         is_given(s, "mode.pilots")};
     bool left[FFT_COUNT] = {false}; /* FFT sizes that go with what is given */
     int left_count = 0;
     double best = INFINITY;
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int guard = 0; guard < GUARD_COUNT; guard++) {
             for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                if (!goes_with_given(s, &asked, fft, guard, pilots)) {
+                if (!goes_with_given(&given, &asked, fft, guard, pilots)) {
                     continue;
                 }
                 left_count += !left[fft];
@@ -221,7 +233,7 @@ static bool move_assumed_waveform(struct settling *s)
             }
         }
     }
-    if (left_count == 1 && !is_given(s, "mode.fft")) {
+    if (left_count == 1 && !given.fft) {
         give(s, "mode.fft", (double)waveform->fft);
     }
     return isfinite(best);
@@ -316,13 +328,25 @@ static bool may_be_assumed(const struct field *field)
     return true;
 }
 
+/* Not of a list: stations, echoes, subframes, PLPs. */
+static bool is_of_scenario(const struct field *field)
+{
+    static const char *const lists[] = {"station", "echo", "subframe", "plp"};
+    for (size_t i = 0; i < sizeof lists / sizeof lists[0]; i++) {
+        if (is_of(field, lists[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* Said on the page, or by who called: what differs from the defaults was asked for. */
 static void tell_said(struct settling *s, const struct scenario *base)
 {
     const struct scenario plain = scenario_default();
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        bool here = strcmp(field->section, "station") != 0 && strcmp(field->section, "echo") != 0;
+        bool here = is_of_scenario(field);
         bool asked = here && !field->instead_of && !field_is_same(field, base, &plain);
         s->settled->said[i] = (s->given[i] || asked) && !s->contested[i];
     }

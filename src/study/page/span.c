@@ -33,6 +33,12 @@ bool span_is_word(const struct span *span, int at, const char *word)
     return atom_is(span_atom(span, at), word);
 }
 
+bool span_goes_on(const struct span *span, int at)
+{
+    const struct atom *atom = span_atom(span, at);
+    return atom->glued && !(atom->kind == ATOM_MARK && strchr(")]}>\"'.!:", atom->mark));
+}
+
 double span_number(const struct span *span, int at)
 {
     return span_atom(span, at)->number;
@@ -122,5 +128,10 @@ double span_quantity(const struct span *span, int at, enum unit *unit, int *next
     return span_number(span, at);
 }
 
-const char *const words_no[] = {"no", "off", "none", "false", "disabled", "absent", NULL};
-const char *const words_yes[] = {"yes", "on", "true", "enabled", "present", NULL};
+/* In the languages of the labels. */
+const char *const words_no[] = {"no",     "off",    "none",      "false",   "disabled", "absent",
+                                "nein",   "aus",    "kein",      "keine",   "ninguno",  "ninguna",
+                                "nao",    "nenhum", "nenhuma",   "non",     "aucun",    "aucune",
+                                "아니오", "없음",   "desligado", "apagado", NULL};
+const char *const words_yes[] = {"yes", "on",  "true", "enabled", "present", "ja",   "ein",
+                                 "si",  "sim", "oui",  "예",      "네",      "있음", NULL};

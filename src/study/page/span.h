@@ -13,6 +13,9 @@ bool span_is_number(const struct span *span, int at);
 bool span_is_whole(const struct span *span, int at);
 bool span_is_word(const struct span *span, int at, const char *word);
 double span_number(const struct span *span, int at);
+/* What stands at `at` is glued to the number before it and makes something else of it: "16x". A
+ * bracket or a full stop does not. */
+bool span_goes_on(const struct span *span, int at);
 
 /* The place of the first number, or of the first of these words (a list that ends with NULL); -1:
  * none. */
@@ -45,7 +48,9 @@ topic_reader read_fft, read_guard, read_pilots, read_boost, read_reduction, read
     read_last_boundary, read_frame, read_symbols, read_carriers, read_interleaver;
 topic_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
     read_level, read_quality, read_plp, read_plp_count, read_subframe, read_system, read_lock,
-    read_error_rate, read_errors, read_bit_rate, read_identity, read_unmodelled;
+    read_error_rate, read_error_rate_before, read_error_rate_after, read_errors, read_corrected,
+    read_receiver_margin, read_layer, read_injection, read_plp_cells, read_plp_share, read_bit_rate,
+    read_identity, read_unmodelled;
 
 /* Readers at one atom, for values without a label. */
 enum fit read_guard_pair(const struct span *span, int at, struct value *value);

@@ -1,108 +1,253 @@
 /* The two kinds of table on pages: a row of labels over rows of values, and columns of PLPs beside
- * labels. */
+ * labels. Cells are parted by marks, tabs or two spaces; where a table has lost its spaces, as off
+ * a photograph, by single ones. */
 #include <string.h>
 
 #include "study/page/reader.h"
 
-/* The line's cells as [starts[i], ends[i]); returns how many, at most COLUMNS_MAX. */
-static int split_cells(const struct reader *r, int *starts, int *ends)
+/* Cells as [starts[i], ends[i]); an empty one starts where it ends. */
+struct cells {
+    int count;
+    int starts[COLUMNS_MAX + 1], ends[COLUMNS_MAX + 1];
+};
+
+static void add_cell(struct cells *cells, int start, int end)
 {
-    int cells = 0;
-    for (int i = 0; i < r->count && cells < COLUMNS_MAX;) {
+    if (cells->count <= COLUMNS_MAX) {
+        cells->starts[cells->count] = start;
+        cells->ends[cells->count] = end;
+        cells->count++;
+    }
+}
+
+/* Parted by breaks; those that stand for empty cells too are counted where `empties`. */
+static struct cells cells_between(const struct reader *r, int from, bool empties)
+{
+    struct cells cells = {0};
+    for (int i = from; i < r->count;) {
         if (reader_is_break(r, i)) {
+            bool inside = i > from && i + 1 < r->count;
+            for (int extra = 1; empties && inside && extra < r->atoms[i].parts; extra++) {
+                add_cell(&cells, i, i);
+            }
             i++;
             continue;
         }
-        starts[cells] = i;
+        int start = i;
         while (!reader_is_break(r, i)) {
             i++;
         }
-        ends[cells++] = i;
+        add_cell(&cells, start, i);
     }
     return cells;
 }
 
-/* The topic of a cell that is nothing but a label, with or without a unit in parentheses. */
-static bool cell_is_label(const struct reader *r, int from, int to, enum topic *topic)
+/* Parted wherever atoms do not touch; a unit belongs to its number. */
+static struct cells cells_of_words(const struct reader *r, int from)
 {
+    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    struct cells cells = {0};
+    for (int i = from; i < r->count;) {
+        if (reader_is_break(r, i)) {
+            i++;
+            continue;
+        }
+        int start = i++, taken;
+        while (!reader_is_break(r, i) && r->atoms[i].glued) {
+            i++;
+        }
+        if (r->atoms[i - 1].kind == ATOM_NUMBER && unit_at(&span, i, &taken) != UNIT_NONE) {
+            i += taken;
+        }
+        add_cell(&cells, start, i);
+    }
+    return cells;
+}
+
+/* ---- A row of labels. ---- */
+
+/* The topic of a cell that is nothing but a label, with or without a unit in parentheses. */
+static bool cell_is_label(const struct reader *r, int from, int to, enum topic *topic,
+                          enum unit *unit)
+{
+    struct span span = {r->line, r->atoms, from, to, UNIT_NONE, true};
     int taken;
-    *topic = label_at(r->atoms, r->count, from, &taken);
+    *topic = label_at(r->atoms, to, from, &taken);
+    *unit = UNIT_NONE;
     for (int i = from + taken; i < to; i++) {
-        if (r->atoms[i].kind == ATOM_NUMBER) {
+        int of_unit;
+        *unit = *unit == UNIT_NONE ? unit_at(&span, i, &of_unit) : *unit;
+        if (r->atoms[i].kind == ATOM_NUMBER ||
+            (r->atoms[i].kind == ATOM_MARK && strchr("=:", r->atoms[i].mark))) {
             return false;
         }
     }
     return taken > 0;
 }
 
-/* A row of labels: at least two cells, and all of them labels. */
-bool table_read_header(struct reader *r)
+/* Neither a label nor a value: "Name". */
+static bool cell_is_title(const struct reader *r, int from, int to)
 {
-    int starts[COLUMNS_MAX], ends[COLUMNS_MAX];
-    enum topic topics[COLUMNS_MAX];
-    int cells = split_cells(r, starts, ends);
-    for (int i = 0; i < cells; i++) {
-        if (!cell_is_label(r, starts[i], ends[i], &topics[i])) {
+    for (int i = from; i < to; i++) {
+        if (r->atoms[i].kind == ATOM_NUMBER ||
+            (r->atoms[i].kind == ATOM_MARK && strchr("=:", r->atoms[i].mark))) {
             return false;
         }
     }
-    if (cells < 2) {
+    return to > from;
+}
+
+/* Labels one behind the other without breaks: "PLP Mod Rate SNR". */
+static struct cells cells_of_labels(const struct reader *r)
+{
+    struct cells cells = {0};
+    for (int at = 0; at < r->count;) {
+        int taken;
+        label_at(r->atoms, r->count, at, &taken);
+        taken = atom_is(&r->atoms[at], "plp") ? 1 : taken; /* not "PLP Mod" */
+        if (taken > 0) {
+            add_cell(&cells, at, at + taken);
+        } else if (r->atoms[at].kind != ATOM_MARK || cells.count == 0) {
+            return (struct cells){0};
+        } else {
+            cells.ends[cells.count - 1] = at + 1;
+        }
+        at += taken > 0 ? taken : 1;
+    }
+    return cells;
+}
+
+/* "ID   Mod   Rate": the first column numbers the PLPs where no other does. */
+static void name_first_column(const struct reader *r, const struct cells *cells, enum topic *topics)
+{
+    static const char *const words[] = {"id", "no", "nr", "num", "number", "index", "idx", NULL};
+    struct span first = {r->line, r->atoms, cells->starts[0], cells->ends[0], UNIT_NONE, true};
+    bool numbers = span_find_word(&first, words) >= 0 || span_is_mark(&first, first.from, "#");
+    bool named = false, codes = false;
+    for (int i = 0; i < cells->count; i++) {
+        named = named || topics[i] == TOPIC_PLP;
+        codes = codes || topics[i] == TOPIC_CONSTELLATION || topics[i] == TOPIC_RATE;
+    }
+    topics[0] = numbers && !named && codes ? TOPIC_PLP : topics[0];
+}
+
+/* A row of labels: all of at least two cells, or most of at least three. */
+bool table_read_header(struct reader *r)
+{
+    struct cells cells = cells_between(r, 0, true);
+    enum topic topics[COLUMNS_MAX + 1];
+    enum unit units[COLUMNS_MAX + 1];
+    int labels = 0, meant = 0;
+    cells = cells.count == 1 ? cells_of_labels(r) : cells;
+    for (int i = 0; i < cells.count; i++) {
+        bool is_label = cells.starts[i] < cells.ends[i] &&
+                        cell_is_label(r, cells.starts[i], cells.ends[i], &topics[i], &units[i]);
+        if (!is_label) {
+            topics[i] = TOPIC_NOTHING;
+            units[i] = UNIT_NONE;
+        }
+        if (!is_label && cells.starts[i] < cells.ends[i] &&
+            !cell_is_title(r, cells.starts[i], cells.ends[i])) {
+            return false;
+        }
+        labels += is_label;
+        meant += topics[i] != TOPIC_NOTHING;
+    }
+    bool all = cells.count >= 2 && labels == cells.count;
+    bool most = cells.count >= 3 && meant >= 2 && 2 * labels >= cells.count;
+    if ((!all && !most) || cells.count > COLUMNS_MAX) {
         return false;
     }
-    bool any = false;
-    for (int i = 0; i < cells; i++) {
-        any = any || topics[i] != TOPIC_NOTHING;
-    }
-    memcpy(r->header, topics, sizeof topics[0] * (size_t)cells);
-    r->header_count = any ? cells : 0;
+    name_first_column(r, &cells, topics);
+    memcpy(r->header, topics, sizeof topics[0] * (size_t)cells.count);
+    memcpy(r->header_units, units, sizeof units[0] * (size_t)cells.count);
+    r->header_count = meant > 0 ? cells.count : 0;
+    r->commas_part = line_parts_by_commas(r->line, r->length);
+    r->plp_columns = 0;
     reader_consume(r, 0, r->count);
     return true;
 }
 
 /* No cell starts with a label that waits for another cell. */
-static bool is_value_row(const struct reader *r)
+static bool is_value_row(const struct reader *r, const struct cells *cells, int first)
 {
-    int starts[COLUMNS_MAX], ends[COLUMNS_MAX];
-    int cells = split_cells(r, starts, ends);
-    for (int i = 0; i < cells; i++) {
-        enum topic topic;
+    bool any = false;
+    for (int i = first; i < cells->count; i++) {
         int taken;
-        if (cell_is_label(r, starts[i], ends[i], &topic)) {
-            return false;
+        if (cells->starts[i] == cells->ends[i]) {
+            continue;
         }
-        topic = label_at(r->atoms, r->count, starts[i], &taken);
-        if (taken > 0 && topic != r->header[i] && topic != TOPIC_LENGTH &&
+        enum topic topic = label_at(r->atoms, r->count, cells->starts[i], &taken);
+        enum topic here = r->header[i - first];
+        if (taken > 0 && topic != here && here != TOPIC_NOTHING && topic != TOPIC_LENGTH &&
             topic != TOPIC_INTERLEAVER) {
             return false;
         }
+        for (int at = cells->starts[i]; at < cells->ends[i]; at++) {
+            any = any || (r->atoms[at].kind == ATOM_NUMBER && here != TOPIC_NOTHING);
+            if (r->atoms[at].kind == ATOM_MARK && r->atoms[at].mark == '=') {
+                return false;
+            }
+        }
     }
-    return cells > 0;
+    return any;
+}
+
+/* The row's cells under the header; a PLP's name may stand before them. -1: no such row. */
+static int cells_under_header(const struct reader *r, struct cells *cells)
+{
+    const struct cells ways[] = {cells_between(r, 0, true), cells_between(r, 0, false),
+                                 cells_of_words(r, 0)};
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
+        int first = ways[i].count - r->header_count, taken;
+        bool named = first == 1 &&
+                     label_at(r->atoms, r->count, ways[i].starts[0], &taken) == TOPIC_PLP &&
+                     taken > 0;
+        if ((first == 0 || named) && is_value_row(r, &ways[i], first)) {
+            *cells = ways[i];
+            return first;
+        }
+    }
+    return -1;
+}
+
+static void read_cell(struct reader *r, int column, int from, int to)
+{
+    int taken;
+    enum topic topic = r->header[column];
+    if (from == to) {
+        return;
+    }
+    label_at(r->atoms, r->count, from, &taken);
+    if (topic != TOPIC_NOTHING && taken > 0 && from + taken < to) {
+        reader_consume(r, from, from + taken); /* "PLP 0" in the column of PLPs */
+    }
+    reader_read_value(r, topic, r->header_units[column], from, from, to);
 }
 
 bool table_read_row(struct reader *r)
 {
-    int starts[COLUMNS_MAX], ends[COLUMNS_MAX];
-    int cells = split_cells(r, starts, ends);
-    if (r->header_count < 2 || cells != r->header_count || !is_value_row(r)) {
+    struct cells cells;
+    int first = r->header_count >= 2 ? cells_under_header(r, &cells) : -1;
+    if (first < 0) {
         return false;
     }
-    for (int i = 0; i < cells; i++) { /* the row's PLP, wherever its column stands */
-        if (r->header[i] == TOPIC_PLP) {
-            int taken;
-            label_at(r->atoms, r->count, starts[i], &taken);
-            reader_consume(r, starts[i], starts[i] + taken);
-            reader_read_value(r, TOPIC_PLP, UNIT_NONE, starts[i], starts[i] + taken, ends[i]);
-        }
+    if (first == 1) {
+        r->line_plp = plps_take_only(r);
     }
-    for (int i = 0; i < cells; i++) {
-        if (r->header[i] != TOPIC_PLP) {
-            reader_read_value(r, r->header[i], UNIT_NONE, starts[i], starts[i], ends[i]);
+    for (int pass = 0; pass < 2; pass++) { /* the row's PLP first, wherever its column stands */
+        for (int i = first; i < cells.count; i++) {
+            if ((r->header[i - first] == TOPIC_PLP) == (pass == 0)) {
+                read_cell(r, i - first, cells.starts[i], cells.ends[i]);
+            }
         }
     }
     return true;
 }
 
-/* "PLP 0   PLP 1" or "PLP | 0 | 1": columns of PLPs. */
+/* ---- Columns of PLPs. ---- */
+
+/* "PLP 0   PLP 1", "PLP | 0 | 1", "Parameter  PLP0 (main)  PLP1 (mobile)". */
 bool table_read_plp_columns(struct reader *r)
 {
     int plps[COLUMNS_MAX], count = 0;
@@ -110,13 +255,16 @@ bool table_read_plp_columns(struct reader *r)
     for (int i = 0; i < r->count; i++) {
         int taken;
         enum topic topic = label_at(r->atoms, r->count, i, &taken);
+        const struct atom *atom = &r->atoms[i];
         if (taken > 0 && (topic == TOPIC_PLP || topic == TOPIC_NOTHING)) {
             labelled = labelled || topic == TOPIC_PLP;
             i += taken - 1;
-        } else if (r->atoms[i].kind == ATOM_NUMBER && r->atoms[i].whole && count < COLUMNS_MAX &&
-                   r->atoms[i].number <= PAGE_PLP_MAX) {
-            plps[count++] = (int)r->atoms[i].number;
-        } else if (r->atoms[i].kind == ATOM_WORD || r->atoms[i].kind == ATOM_NUMBER) {
+        } else if (atom->kind == ATOM_NUMBER && atom->whole && count < COLUMNS_MAX &&
+                   atom->number <= PAGE_PLP_MAX && labelled) {
+            plps[count++] = (int)atom->number;
+        } else if (atom->kind == ATOM_NUMBER || taken > 0 ||
+                   (atom->kind == ATOM_WORD && count == 0) ||
+                   (atom->kind == ATOM_MARK && strchr("=/", atom->mark))) {
             return false;
         }
     }
@@ -125,6 +273,7 @@ bool table_read_plp_columns(struct reader *r)
     }
     memcpy(r->plps, plps, sizeof plps[0] * (size_t)count);
     r->plp_columns = count;
+    r->header_count = 0;
     for (int i = 0; i < count; i++) {
         struct value value = {.key = "page.plp", .number = plps[i], .last = r->count - 1};
         text_format(value.text, sizeof value.text, "%d", plps[i]);
@@ -134,38 +283,23 @@ bool table_read_plp_columns(struct reader *r)
     return true;
 }
 
-/* A line that says nothing but a PLP's number starts that PLP's part of the page. */
-bool table_is_heading(const struct reader *r)
-{
-    int numbers = 0, words = 0;
-    for (int i = 0; i < r->count; i++) {
-        numbers += r->atoms[i].kind == ATOM_NUMBER;
-        words += r->atoms[i].kind == ATOM_WORD && !word_is_noise(r->atoms[i].word);
-    }
-    return numbers == 1 && words <= 2;
-}
-
 /* Values for each PLP of a table's columns: exactly as many cells as there are PLPs. */
 bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
 {
-    int starts[COLUMNS_MAX + 1], cells = 0;
-    for (int i = at; i < r->count; i++) {
-        if (!reader_is_break(r, i) && (i == at || reader_is_break(r, i - 1))) {
-            if (cells == r->plp_columns) {
-                return false;
-            }
-            starts[cells++] = i;
-        }
+    struct cells cells = cells_between(r, at, true);
+    if (cells.count != r->plp_columns) {
+        cells = cells_of_words(r, at);
     }
-    if (cells != r->plp_columns || cells < 2) {
+    if (cells.count != r->plp_columns || cells.count < 2) {
         return false;
     }
-    starts[cells] = r->count;
     int kept = r->line_plp;
-    for (int i = 0; i < cells; i++) {
+    for (int i = 0; i < cells.count; i++) {
         r->line_plp = r->plps[i];
-        reader_read_value(r, topic, UNIT_NONE, i == 0 ? first : starts[i], starts[i],
-                          starts[i + 1]);
+        if (cells.starts[i] < cells.ends[i]) {
+            reader_read_value(r, topic, UNIT_NONE, i == 0 ? first : cells.starts[i],
+                              cells.starts[i], cells.ends[i]);
+        }
     }
     r->line_plp = kept;
     return true;

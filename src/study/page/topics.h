@@ -40,11 +40,19 @@ enum topic {
     TOPIC_INTERLEAVER,
     TOPIC_SYSTEM,
     TOPIC_LOCK,
-    TOPIC_ERROR_RATE,
+    TOPIC_ERROR_RATE, /* nobody says before or after which code */
+    TOPIC_ERROR_RATE_BEFORE,
+    TOPIC_ERROR_RATE_AFTER,
     TOPIC_ERRORS,
+    TOPIC_CORRECTED,
+    TOPIC_MARGIN, /* the receiver's own idea of what is to spare or needed */
+    TOPIC_LAYER,
+    TOPIC_INJECTION,
+    TOPIC_CELLS,
+    TOPIC_SHARE,
     TOPIC_BIT_RATE,
     TOPIC_IDENTITY,
-    TOPIC_UNMODELLED, /* MISO, LDM, PAPR reduction: known, not computed with */
+    TOPIC_UNMODELLED, /* MISO, PAPR reduction: known, not computed with */
     TOPIC_COUNT
 };
 
@@ -102,9 +110,23 @@ bool topic_is_of_mode(enum topic topic);
 /* The unit that starts at an atom; `taken` receives its number of atoms. */
 enum unit unit_at(const struct span *span, int at, int *taken);
 
+/* A phrase of the vocabulary and what it announces. */
+struct label {
+    const char *phrase;
+    enum topic topic;
+};
+extern const struct label page_labels[];
+extern const size_t page_label_count;
+
 /* The longest label that starts at atom `at` of `count`: its topic, and the atoms it takes. 0 taken
  * where no label starts. */
 enum topic label_at(const struct atom *atoms, int count, int at, int *taken);
+
+/* Atoms that a phrase takes at `at`; 0 where it does not stand there. */
+int label_match(const char *phrase, const struct atom *atoms, int count, int at);
+
+/* A word of a label, or of a value ("qpsk"), of three letters and more. */
+bool word_is_known(const char *word);
 
 /* Words that say nothing: "technical", "information", "mode". */
 bool word_is_noise(const char *word);

@@ -47,6 +47,9 @@ enum fit read_guard_pair(const struct span *span, int at, struct value *value)
 {
     int second = at + 1 + span_is_mark(span, at + 1, "_-/(");
     double number = span_number(span, at);
+    if (second == at + 1 && !span->labelled) {
+        return FIT_NONE;
+    }
     if (!span_is_whole(span, at) || !span_is_whole(span, second) || number < 1.0 ||
         number > GUARD_COUNT || span_number(span, second) < 100.0) {
         return FIT_NONE;
@@ -135,7 +138,7 @@ enum fit read_whole(const struct span *span, struct value *value, const char *ke
     int at = span_first_number(span);
     int taken = 0;
     if (at < 0 || !span_is_whole(span, at) || unit_at(span, at + 1, &taken) != UNIT_NONE ||
-        span_is_mark(span, at + 1, "/") || span_atom(span, at + 1)->glued) {
+        span_is_mark(span, at + 1, "/") || span_goes_on(span, at + 1)) {
         return FIT_NONE;
     }
     double number = span_number(span, at);
@@ -203,7 +206,7 @@ enum fit read_constellation_at(const struct span *span, int at, struct value *va
     }
     if (is_qam_word(span, at)) {
         int number = at + 1 + span_is_mark(span, at + 1, "-_");
-        if (span_is_whole(span, number)) {
+        if (span_is_whole(span, number) && !span_is_mark(span, number + 1, "/")) {
             bool k = span_is_word(span, number + 1, "k");
             return take_constellation(span, value, at, number + 1 + k,
                                       span_number(span, number) * (k ? 1024 : 1));
@@ -223,7 +226,7 @@ enum fit read_constellation(const struct span *span, struct value *value)
     int at = span_first_number(span);
     int taken;
     if (at >= 0 && span_is_whole(span, at) && unit_at(span, at + 1, &taken) == UNIT_NONE &&
-        !span_is_mark(span, at + 1, "/") && !span_atom(span, at + 1)->glued) {
+        !span_is_mark(span, at + 1, "/") && !span_goes_on(span, at + 1)) {
         double points = span_number(span, at);
         if (points == 4 || points == 16 || points == 64 || points == 256 || points == 1024 ||
             points == 4096) {
@@ -276,8 +279,10 @@ enum fit read_rate(const struct span *span, struct value *value)
 
 enum fit read_length(const struct span *span, struct value *value)
 {
-    static const char *const long_words[] = {"long", "normal", NULL};
-    static const char *const short_words[] = {"short", NULL};
+    static const char *const long_words[] = {"long",  "normal", "lang",  "largo",
+                                             "larga", "longo",  "longa", NULL};
+    static const char *const short_words[] = {"short", "kurz",  "corto", "corta",
+                                              "curto", "curta", "court", NULL};
     for (int at = span->from; at < span->to; at++) {
         if (!span_is_whole(span, at) || span_is_mark(span, at + 1, "/")) {
             continue;
@@ -395,12 +400,28 @@ enum fit read_carriers(const struct span *span, struct value *value)
     return read_whole(span, value, "second.carriers", "carriers", 6529, 27649);
 }
 
+/* "HTI 4", "HTI 2 inter"; "HTI" alone does not tell how far it spreads. */
+static enum fit read_hybrid(const struct span *span, int at, struct value *value)
+{
+    int number = at + 1 + span_is_mark(span, at + 1, "-_:");
+    bool inter = span_is_word(span, number + 1, "inter");
+    char name[24];
+    text_format(name, sizeof name, "HTI %.0f%s",
+                span_is_whole(span, number) ? span_number(span, number) : 0.0,
+                inter ? " inter" : "");
+    int interleaver = interleaver_from_name(name);
+    if (interleaver < 0) {
+        return TAKE(at, at + 1, "page.hybrid_interleaver", 1, "hybrid");
+    }
+    return TAKE(at, number + 1 + inter, "mode.interleaver", interleaver, "%s", name);
+}
+
 enum fit read_interleaver(const struct span *span, struct value *value)
 {
     static const char *const hybrid[] = {"hti", "hybrid", NULL};
     int at = span_find_word(span, hybrid);
     if (at >= 0) {
-        return TAKE(at, at + 1, "page.hybrid_interleaver", 1, "hybrid");
+        return read_hybrid(span, at, value);
     }
     at = span_first_number(span);
     if (at >= 0 && span_is_whole(span, at)) {

@@ -44,6 +44,10 @@ enum fit read_frequency(const struct span *span, struct value *value)
     if (unit != UNIT_MHZ && unit != UNIT_KHZ && unit != UNIT_HZ) {
         return FIT_NONE;
     }
+    const struct atom *atom = span_atom(span, at);
+    if (unit != UNIT_MHZ && atom->decimals == 3 && number < 1000.0) {
+        number *= 1000.0; /* "605.000 kHz", "605,000 kHz": a mark of thousands */
+    }
     double mhz = number * (unit == UNIT_MHZ ? 1.0 : unit == UNIT_KHZ ? 1e-3 : 1e-6);
     if (mhz < 40.0 || mhz > 1000.0) {
         return span->labelled
@@ -222,11 +226,11 @@ enum fit read_system(const struct span *span, struct value *value)
 
 enum fit read_lock(const struct span *span, struct value *value)
 {
-    static const char *const good[] = {"yes", "locked", "lock", "ok", "on", "true", "good", NULL};
-    static const char *const bad[] = {"no",    "unlocked", "lost", "off",
-                                      "false", "none",     "fail", NULL};
-    int no = span_find_word(span, bad);
-    int yes = span_find_word(span, good);
+    static const char *const good[] = {"locked", "lock", "ok", "good", "verriegelt", NULL};
+    static const char *const bad[] = {"unlocked", "unlock", "lost", "fail", "failed", NULL};
+    int no = span_find_word(span, bad), yes = span_find_word(span, good);
+    no = no >= 0 ? no : span_find_word(span, words_no);
+    yes = yes >= 0 ? yes : span_find_word(span, words_yes);
     int at = no >= 0 ? no : yes;
     if (at >= 0) {
         return TAKE(at, at + 1, "page.lock", no < 0, "%s", no < 0 ? "yes" : "no");
@@ -239,37 +243,148 @@ enum fit read_lock(const struct span *span, struct value *value)
     return FIT_NONE;
 }
 
-/* "1.2e-6", "1.2 x 10^-6" is not read. */
-enum fit read_error_rate(const struct span *span, struct value *value)
+/* A power of ten behind a number: "e-6", "x 10^-6", "*10-6". Where it ends; `at` where there is
+ * none. */
+static int power_of_ten(const struct span *span, int at, double *power)
+{
+    int end = at;
+    if (span_is_word(span, end, "e")) {
+        end++;
+    } else if (span_is_word(span, end, "x") || span_is_mark(span, end, "*|")) {
+        end++;
+        if (!span_is_whole(span, end) || span_number(span, end) != 10.0) {
+            return at;
+        }
+        end += 1 + span_is_mark(span, end + 1, "^");
+    } else {
+        return at;
+    }
+    double sign = span_is_mark(span, end, "-") ? -1.0 : 1.0;
+    end += span_is_mark(span, end, "-+");
+    if (!span_is_number(span, end)) {
+        return at;
+    }
+    *power = sign * span_number(span, end);
+    return end + 1;
+}
+
+static enum fit read_rate_as(const struct span *span, struct value *value, const char *key)
 {
     int at = span_first_number(span);
     if (at < 0) {
         return FIT_NONE;
     }
-    double number = span_number(span, at);
-    int end = at + 1;
-    if (span_is_word(span, end, "e")) {
-        int power = end + 1 + span_is_mark(span, end + 1, "-+");
-        if (!span_is_number(span, power)) {
-            return FIT_NONE;
-        }
-        double sign = span_is_mark(span, end + 1, "-") ? -1.0 : 1.0;
-        number *= pow(10.0, sign * span_number(span, power));
-        end = power + 1;
+    double number = span_number(span, at), power = 0.0;
+    int end = power_of_ten(span, at + 1, &power);
+    number *= pow(10.0, power);
+    if (span_is_mark(span, end, "%")) {
+        number /= 100.0;
+        end++;
     }
     if (!(number >= 0.0 && number <= 1.0)) {
         return WRONG(at, end, "error rate %.3g: 0 to 1 are possible", number);
     }
-    return TAKE(at, end, "page.error_rate", number, "%.3g", number);
+    return TAKE(at, end, key, number, "%.3g", number);
 }
 
-enum fit read_errors(const struct span *span, struct value *value)
+enum fit read_error_rate(const struct span *span, struct value *value)
+{
+    return read_rate_as(span, value, "page.error_rate");
+}
+
+enum fit read_error_rate_before(const struct span *span, struct value *value)
+{
+    return read_rate_as(span, value, "page.error_rate_before");
+}
+
+enum fit read_error_rate_after(const struct span *span, struct value *value)
+{
+    return read_rate_as(span, value, "page.error_rate_after");
+}
+
+static enum fit read_count(const struct span *span, struct value *value, const char *key)
 {
     int at = span_first_number(span);
     if (at < 0 || !span_is_whole(span, at)) {
         return FIT_NONE;
     }
-    return TAKE(at, at + 1, "page.errors", span_number(span, at), "%.0f", span_number(span, at));
+    return TAKE(at, at + 1, key, span_number(span, at), "%.0f", span_number(span, at));
+}
+
+enum fit read_corrected(const struct span *span, struct value *value)
+{
+    return read_count(span, value, "page.corrected");
+}
+
+static enum fit read_db(const struct span *span, struct value *value, const char *key,
+                        double (*told)(double db))
+{
+    int at = span_first_number(span), next;
+    enum unit unit;
+    double db = at < 0 ? NAN : told(span_quantity(span, at, &unit, &next));
+    if (isnan(db) || (unit != UNIT_DB && unit != UNIT_NONE)) {
+        return FIT_NONE;
+    }
+    return TAKE(at, next, key, db, "%.4g dB", db);
+}
+
+static double as_it_is(double db)
+{
+    return db;
+}
+
+enum fit read_receiver_margin(const struct span *span, struct value *value)
+{
+    return read_db(span, value, "page.receiver_margin_db", as_it_is);
+}
+
+/* How far the enhanced layer lies below the core: some write it with a minus sign. */
+enum fit read_injection(const struct span *span, struct value *value)
+{
+    return read_db(span, value, "plp.injection_db", fabs);
+}
+
+enum fit read_layer(const struct span *span, struct value *value)
+{
+    static const char *const core[] = {"core", "base", "lower", NULL};
+    static const char *const enhanced[] = {"enhanced", "enhancement", "upper", NULL};
+    int at = span_find_word(span, core), number = span_first_number(span);
+    bool is_core = at >= 0;
+    at = is_core ? at : span_find_word(span, enhanced);
+    if (at < 0 && number >= 0 &&
+        (span_number(span, number) == 0.0 || span_number(span, number) == 1.0)) {
+        at = number;
+        is_core = span_number(span, number) == 0.0;
+    }
+    if (at >= 0) {
+        return TAKE(at, at + 1, "plp.layer", !is_core, "%s", is_core ? "core" : "enhanced");
+    }
+    at = span_find_word(span, words_no);
+    return at >= 0 ? TAKE(at, at + 1, "plp.layer", NAN, "none") : FIT_NONE;
+}
+
+enum fit read_plp_cells(const struct span *span, struct value *value)
+{
+    return read_whole(span, value, "plp.cells", "cells of a PLP", 1, 1 << 24);
+}
+
+enum fit read_plp_share(const struct span *span, struct value *value)
+{
+    int at = span_first_number(span), next;
+    enum unit unit;
+    double percent = at < 0 ? NAN : span_quantity(span, at, &unit, &next);
+    if (isnan(percent) || unit != UNIT_PERCENT) {
+        return FIT_NONE;
+    }
+    if (percent <= 0.0 || percent > 100.0) {
+        return WRONG(at, next, "share of a PLP %.4g %%: 0 to 100 %% are possible", percent);
+    }
+    return TAKE(at, next, "plp.share_percent", percent, "%.4g %%", percent);
+}
+
+enum fit read_errors(const struct span *span, struct value *value)
+{
+    return read_count(span, value, "page.errors");
 }
 
 enum fit read_bit_rate(const struct span *span, struct value *value)

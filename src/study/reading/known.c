@@ -8,6 +8,7 @@
 #include "study/reading/reading.h"
 
 #define WAVEFORM (KNOWS_FFT | KNOWS_GUARD)
+#define NEED (KNOWS_CODE | KNOWS_LAYER)
 
 static const struct {
     const char *figure;
@@ -39,15 +40,15 @@ static const struct {
     {"frame_ms", WAVEFORM, "mode.frame_ms"},
     {"reach_us", WAVEFORM, NULL},
     {"doppler_pilot_hz", WAVEFORM, NULL},
-    {"doppler_ici_hz", KNOWS_FFT | KNOWS_CODE, NULL},
-    {"doppler_hz", WAVEFORM | KNOWS_CODE, NULL},
-    {"speed_kmh", WAVEFORM | KNOWS_CODE | KNOWS_CHANNEL, NULL},
-    {"limit_snr_db", KNOWS_CODE, NULL},
-    {"ideal_snr_db", KNOWS_CODE, NULL},
-    {"ideal_source", KNOWS_CODE, NULL},
-    {"ideal_rayleigh_snr_db", KNOWS_CODE, NULL},
-    {"required_snr_db", KNOWS_CODE, NULL},
-    {"field_dbuvm", KNOWS_CODE | KNOWS_CHANNEL, NULL},
+    {"doppler_ici_hz", KNOWS_FFT | NEED, NULL},
+    {"doppler_hz", WAVEFORM | NEED, NULL},
+    {"speed_kmh", WAVEFORM | NEED | KNOWS_CHANNEL, NULL},
+    {"limit_snr_db", NEED, NULL},
+    {"ideal_snr_db", NEED, NULL},
+    {"ideal_source", NEED, NULL},
+    {"ideal_rayleigh_snr_db", NEED, NULL},
+    {"required_snr_db", NEED, NULL},
+    {"field_dbuvm", NEED | KNOWS_CHANNEL, NULL},
     {"plp_mbps", WAVEFORM | KNOWS_CODE | KNOWS_SHARE, NULL},
     {"net_mbps", WAVEFORM | KNOWS_CODE | KNOWS_SHARE, NULL},
     {"interleaver_ms", WAVEFORM | KNOWS_SHARE, NULL},
@@ -75,7 +76,7 @@ void known_blank(const struct page_settled *settled, unsigned known, struct verd
             blank(figure_find(&generation_figures, rows[i].figure), verdict);
         }
     }
-    if ((known & KNOWS_CODE) != KNOWS_CODE) {
+    if ((known & NEED) != NEED) {
         verdict->known = verdict->works = false;
         verdict->margin_db = verdict->margin_noise_db = NAN;
         verdict->margin_90_db = verdict->margin_99_db = verdict->positions_share = NAN;

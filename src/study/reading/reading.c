@@ -8,6 +8,20 @@
 
 /* ---- What is known of one PLP. ---- */
 
+/* An enhanced layer lies on the same cells as a core: of neither is the SNR the whole story. */
+static bool is_layered(const struct page *page, int plp)
+{
+    for (size_t i = 0; i < page->entry_count; i++) {
+        const struct page_entry *entry = &page->entries[i];
+        bool enhanced = strcmp(entry->key, "plp.layer") == 0 && entry->number > 0.0;
+        if (enhanced || strcmp(entry->key, "plp.injection_db") == 0) {
+            const struct page_entry *own = page_find(page, "plp.layer", plp);
+            return own && isfinite(own->number);
+        }
+    }
+    return false;
+}
+
 static unsigned knowledge_of(const struct page *page, const struct page_settled *settled, int plp)
 {
     static const struct {
@@ -25,16 +39,16 @@ static unsigned knowledge_of(const struct page *page, const struct page_settled 
     int plps[PAGE_PLP_MAX + 1];
     const struct page_entry *count = page_find(page, "page.plp_count", -1);
     bool alone = page_plps(page, plps) <= 1 && !(count && count->number > 1.0);
-    bool share = page_find(page, "page.plp_cells", plp) || page_find(page, "page.plp_share", plp);
-    return known | (alone || share ? KNOWS_SHARE : 0);
+    bool share = page_find(page, "plp.cells", plp) || page_find(page, "plp.share_percent", plp);
+    return known | (alone || share ? KNOWS_SHARE : 0) | (is_layered(page, plp) ? 0 : KNOWS_LAYER);
 }
 
 /* A part of the frame's cells: rates and counts in proportion. Blocks fill the cells evenly. */
 static void take_share(const struct page *page, struct reading_pipe *pipe)
 {
     struct facts *facts = &pipe->verdict.facts;
-    const struct page_entry *cells = page_find(page, "page.plp_cells", pipe->plp);
-    const struct page_entry *percent = page_find(page, "page.plp_share", pipe->plp);
+    const struct page_entry *cells = page_find(page, "plp.cells", pipe->plp);
+    const struct page_entry *percent = page_find(page, "plp.share_percent", pipe->plp);
     double share = cells     ? cells->number / facts->cells_per_frame
                    : percent ? percent->number / 100.0
                              : 1.0;

@@ -20,7 +20,8 @@ enum knowledge {
     KNOWS_CODE = KNOWS_CONSTELLATION | KNOWS_RATE,
     KNOWS_CHANNEL = 1 << 4,
     KNOWS_SHARE = 1 << 5,       /* of the frame's cells that the PLP has */
-    KNOWS_NOTHING_MORE = 1 << 6 /* never there: what asks for it is known from the page alone */
+    KNOWS_LAYER = 1 << 6,       /* no other layer lies on its cells, which would be noise to it */
+    KNOWS_NOTHING_MORE = 1 << 7 /* never there: what asks for it is known from the page alone */
 };
 
 /* The needed SNR of all codes that go with what is known of the code. */

@@ -1,5 +1,6 @@
 /* What a page amounts to, in words: first what anybody understands, then the trade's terms. */
 #include <math.h>
+#include <string.h>
 
 #include "study/explain/explain.h"
 #include "study/reading/reading.h"
@@ -76,6 +77,9 @@ static void write_unknown(const struct reading_pipe *pipe, struct text *out)
                     neither                             ? "constellation and the code rate"
                     : pipe->known & KNOWS_CONSTELLATION ? "code rate"
                                                         : "constellation");
+    } else if ((pipe->known & KNOWS_LAYER) == 0) {
+        text_append(out, "It shares its cells with another layer, which is noise to it, so its "
+                         "margin is not told.");
     } else {
         text_append(out, "The page reports no SNR, so the margin is unknown.");
     }
@@ -113,23 +117,45 @@ static bool alone(const struct reading *reading)
     return reading->pipe_count == 1;
 }
 
+static void write_pipe_verdict(const struct reading_pipe *pipe, bool named, struct text *out)
+{
+    if (!pipe->verdict.known) {
+        write_unknown(pipe, out);
+        write_span(pipe, out);
+        return;
+    }
+    text_append(out, named ? "" : "It ");
+    write_plain(pipe, out);
+}
+
+/* "PLP 0 comes in ..."; PLPs of which the same cannot be told are named together. */
 void reading_write_verdict(const struct reading *reading, struct text *out)
 {
+    struct text words = {0}, next = {0};
+    bool named = !alone(reading);
     for (int i = 0; i < reading->pipe_count; i++) {
         const struct reading_pipe *pipe = &reading->pipes[i];
-        text_append(out, i > 0 ? " " : "");
-        if (pipe->verdict.known) {
-            text_append(out, alone(reading) ? "It" : pipe->verdict.facts.plp);
-            text_append(out, " ");
-            write_plain(pipe, out);
-        } else {
-            if (!alone(reading)) {
-                text_printf(out, "%s: ", pipe->verdict.facts.plp);
-            }
-            write_unknown(pipe, out);
-            write_span(pipe, out);
+        text_clear(&words);
+        text_clear(&next);
+        write_pipe_verdict(pipe, named, &words);
+        if (named) {
+            text_append(out, pipe->verdict.facts.plp);
         }
+        if (named && i + 1 < reading->pipe_count) {
+            write_pipe_verdict(pipe + 1, named, &next);
+        }
+        bool same = strcmp(text_string(&words), text_string(&next)) == 0;
+        if (same) {
+            text_append(out, ", ");
+            continue;
+        }
+        text_append(out, !named ? "" : pipe->verdict.known ? " " : ": ");
+        text_append(out, text_string(&words));
+        text_append(out, i + 1 < reading->pipe_count ? " " : "");
     }
+    out->failed |= words.failed || next.failed;
+    text_free(&words);
+    text_free(&next);
 }
 
 /* ---- In the trade's terms. ---- */

@@ -33,7 +33,19 @@ static const char *const samples[] = {"01-one-a-line",
                                       "14-two-subframes",
                                       "15-first-generation",
                                       "16-hardly-anything",
-                                      "17-times-and-counts"};
+                                      "17-times-and-counts",
+                                      "18-name-before-each",
+                                      "19-keys-with-names",
+                                      "20-commas",
+                                      "21-off-a-photograph",
+                                      "22-dump-of-the-signalling",
+                                      "23-german",
+                                      "24-spanish",
+                                      "25-portuguese",
+                                      "26-french",
+                                      "27-korean",
+                                      "28-layers",
+                                      "29-first-generation-in-trouble"};
 
 #define SAMPLE_COUNT (sizeof samples / sizeof samples[0])
 
@@ -150,14 +162,16 @@ static void every_field_of_every_sample_is_read_as_intended(void **state)
     }
 }
 
-/* Cases do not count. Escape sequences have letters of their own, so the damaged page is not
- * changed here; names that are kept as they stand are compared without case. */
+/* Cases do not count. Escape sequences have letters of their own, and so have letters that look
+ * like digits, so damaged pages are not changed here; names that are kept as they stand are
+ * compared without case. */
 static void other_cases_read_the_same(void **state)
 {
     (void)state;
     int (*const changes[])(int) = {toupper, tolower};
     for (size_t i = 0; i < SAMPLE_COUNT; i++) {
-        if (strcmp(samples[i], "11-damaged") == 0) {
+        if (strcmp(samples[i], "11-damaged") == 0 ||
+            strcmp(samples[i], "21-off-a-photograph") == 0) {
             continue;
         }
         struct text sample = file_read_all(SAMPLES, samples[i], ".txt");
@@ -179,15 +193,45 @@ static void other_cases_read_the_same(void **state)
     }
 }
 
+/* Five pages say the same in five languages. */
+static void every_language_reads_the_same(void **state)
+{
+    (void)state;
+    static const char *const languages[] = {"23-german", "24-spanish", "25-portuguese", "26-french",
+                                            "27-korean"};
+    struct text first = {0};
+    for (size_t i = 0; i < sizeof languages / sizeof languages[0]; i++) {
+        struct text sample = file_read_all(SAMPLES, languages[i], ".txt");
+        struct text got = dump_bytes(text_string(&sample), sample.length, false);
+        if (i == 0) {
+            text_append(&first, text_string(&got));
+        }
+        assert_string_equal(text_string(&got), text_string(&first));
+        text_free(&sample);
+        text_free(&got);
+    }
+    text_free(&first);
+}
+
 /* Pages of label and value in each line, without parts, may be shuffled. */
 static void shuffled_lines_read_the_same(void **state)
 {
     (void)state;
-    static const char *const flat[] = {"01-one-a-line",        "05-tabs-and-units",
-                                       "06-capitals-and-dots", "08-boxes-and-commas",
-                                       "09-guard-too-long",    "10-says-two-things",
-                                       "12-short-forms",       "13-values-that-cannot-be",
-                                       "15-first-generation",  "17-times-and-counts"};
+    static const char *const flat[] = {"01-one-a-line",
+                                       "05-tabs-and-units",
+                                       "06-capitals-and-dots",
+                                       "08-boxes-and-commas",
+                                       "09-guard-too-long",
+                                       "10-says-two-things",
+                                       "12-short-forms",
+                                       "13-values-that-cannot-be",
+                                       "15-first-generation",
+                                       "17-times-and-counts",
+                                       "23-german",
+                                       "24-spanish",
+                                       "25-portuguese",
+                                       "26-french",
+                                       "27-korean"};
     struct random random = random_seeded(5, 0);
     for (size_t i = 0; i < sizeof flat / sizeof flat[0]; i++) {
         struct text sample = file_read_all(SAMPLES, flat[i], ".txt");
@@ -548,6 +592,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_field_of_every_sample_is_read_as_intended),
         cmocka_unit_test(other_cases_read_the_same),
+        cmocka_unit_test(every_language_reads_the_same),
         cmocka_unit_test(shuffled_lines_read_the_same),
         cmocka_unit_test(every_short_form_is_understood),
         cmocka_unit_test(contradictions_are_named_and_not_guessed_away),
