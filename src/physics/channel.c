@@ -64,7 +64,7 @@ enum status channel_check(const struct channel *channel)
 
 bool channel_has_positions(const struct channel *channel)
 {
-    for (int i = 0; i < channel->count; i++) {
+    for (int i = 0; i < channel->count && channel->count > 1; i++) {
         if (channel->rays[i].any_phase) {
             return true;
         }
@@ -74,6 +74,9 @@ bool channel_has_positions(const struct channel *channel)
 
 bool channel_moves(const struct channel *channel)
 {
+    if (channel->spread_hz > 0.0) {
+        return true;
+    }
     for (int i = 1; i < channel->count; i++) {
         if (fabs(channel->rays[i].doppler_hz - channel->rays[0].doppler_hz) > 1e-12) {
             return true;
@@ -102,6 +105,31 @@ void channel_advance(const struct channel *channel, double seconds, struct chann
         struct ray *ray = &later->rays[i];
         ray->phase = fmod(ray->phase + 2.0 * PI * fmod(ray->doppler_hz * seconds, 1.0), 2.0 * PI);
     }
+}
+
+#define SCATTERED_MOST 8
+
+void channel_scatter(const struct channel *channel, uint64_t number, struct channel *scattered)
+{
+    struct channel from = *channel;
+    int each = CHANNEL_RAYS_MAX / from.count;
+    each = from.spread_hz > 0.0 ? (each < SCATTERED_MOST ? each : SCATTERED_MOST) : 1;
+    *scattered = from;
+    scattered->count = 0;
+    for (int i = 0; i < from.count; i++) {
+        struct random random = random_seeded(from.rays[i].draw, number);
+        double turned = random_uniform(&random);
+        for (int k = 0; k < each; k++) {
+            struct ray ray = from.rays[i];
+            ray.gain /= sqrt(each);
+            if (from.spread_hz > 0.0) {
+                ray.phase = 2.0 * PI * random_uniform(&random);
+                ray.doppler_hz += from.spread_hz * cos(2.0 * PI * (k + turned) / each);
+            }
+            scattered->rays[scattered->count++] = ray;
+        }
+    }
+    scattered->spread_hz = 0.0;
 }
 
 double complex channel_response(const struct channel *channel, double offset_hz, double seconds)

@@ -47,10 +47,10 @@ bool channel_add(struct channel *channel, const struct echo *echo, const char *n
  * STATUS_OUT_OF_RANGE where not. */
 enum status channel_check(const struct channel *channel);
 
-/* True where some ray's phase is any. */
+/* True where channel_draw has something to choose that matters: a lone ray is the same anywhere. */
 bool channel_has_positions(const struct channel *channel);
 
-/* True where some ray turns against another. */
+/* True where some ray turns against another or the receiver moves. */
 bool channel_moves(const struct channel *channel);
 
 /* The channel at one position: every unknown phase drawn. Positions are numbered from 0; the same
@@ -59,6 +59,11 @@ void channel_draw(const struct channel *channel, uint64_t position, struct chann
 
 /* Every ray's phase as it is `seconds` later. `later` may be `channel` itself. */
 void channel_advance(const struct channel *channel, double seconds, struct channel *later);
+
+/* Each ray as a handful of equal ones from evenly around, shifted by up to spread_hz, with phases
+ * drawn by number and name: what simulation sends through. Without a spread nothing changes.
+ * `scattered` may be `channel` itself. */
+void channel_scatter(const struct channel *channel, uint64_t number, struct channel *scattered);
 
 /* H(f, t) above; unknown phases count as they stand. */
 double complex channel_response(const struct channel *channel, double offset_hz, double seconds);

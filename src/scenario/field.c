@@ -225,7 +225,7 @@ static const struct field fields[] = {
      OF_ECHO(delay_us)},
     {"echo", "level_db", "dB", "echo level", "level",
      NUMBER(ECHO_LEVEL_MIN_DB, ECHO_LEVEL_MAX_DB, NAN), .step = 0.5, OF_ECHO(level_db)},
-    {"echo", "phase_deg", "deg", "echo phase", "phase", NUMBER(-360, 360, 0), .word = "any",
+    {"echo", "phase_deg", "deg", "echo phase", "phase", NUMBER(-360, 360, NAN), .word = "any",
      .step = 5, .turn = 360, OF_ECHO(phase_deg)},
     {"echo", "doppler_hz", "Hz", "echo Doppler", "Doppler", NUMBER(-1000, 1000, 0), .step = 0.5,
      OF_ECHO(doppler_hz)},

@@ -16,6 +16,7 @@
 /* What a receiver of the system makes of the scenario's signal, whatever the channel. */
 struct reception {
     const struct system *system;
+    bool quick;       /* one of many positions: a coarser look is enough */
     double ideal_db;  /* SNR that white noise alone asks of an ideal receiver; NAN: not told */
     double needed_db; /* and of the receiver in question, at the decision: what is left is held
                          against it */
@@ -99,7 +100,7 @@ struct system {
      * `work` of that channel, whatever its phases; NULL: made for this call. */
     enum status (*fare)(const struct reception *reception, const struct channel *channel,
                         double snr_db, struct fare_work *work, struct fare *fare);
-    /* The margin alone, the same number, for many positions: quicker where the row can. */
+    /* The margin alone, to put many positions in order by: as near to fare's as it is quick. */
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db);
     /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */

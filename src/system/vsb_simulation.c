@@ -62,12 +62,12 @@ static enum status run(const struct simulation_case *asked, double snr_db,
     enum status status = STATUS_OK;
     if (asked->choice.channel == CHANNEL_CARRIERS) {
         setup = (struct vsb_receiver_setup){
-            .channel = *asked->channel,
             .snr_db = snr_db,
             .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
             .feedback = first->feedback,
             .step = first->adaptation_step,
             .tracking_hz = first->tracking_hz};
+        channel_scatter(asked->channel, 0, &setup.channel);
         status = vsb_receiver_check(&setup);
         point.receiver = &setup;
     }

@@ -266,10 +266,11 @@ const char *desk_no_verdict(const struct desk *desk)
                : "no SNR is known. Give a measured SNR, a level or a station";
 }
 
-static enum tone say_generation(const struct verdict *verdict, char *buffer, size_t size)
+static enum tone say_generation(const struct verdict *verdict, bool follows, char *buffer,
+                                size_t size)
 {
     struct text words = {0};
-    verdict_words_short(verdict, &words);
+    verdict_words_line(verdict, follows, &words);
     text_format(buffer, size, "%s %s.", verdict->reception.system->name, text_string(&words));
     text_free(&words);
     return !verdict->known ? TONE_WARN : verdict->works ? TONE_GOOD : TONE_BAD;
@@ -296,7 +297,8 @@ enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size
         return pending ? TONE_QUIET : TONE_WARN;
     }
     if (part < GENERATION_COUNT) {
-        return say_generation(&verdicts->of[part], buffer, size);
+        bool follows = part > 0 && verdicts->of[0].positions > 1;
+        return say_generation(&verdicts->of[part], follows, buffer, size);
     }
     text_format(buffer, size, "%s", remarks[verdicts->of[0].conditions.source]);
     return TONE_QUIET;

@@ -105,6 +105,7 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
 /* ---- Choosing carriers. ---- */
 
 #define INSTANTS 16
+#define PLACES_LEAST 16384    /* to choose among */
 #define MOVING_CARRIERS 27648 /* at all instants together, where all carriers are asked for */
 
 /* Any regular choice, moved on by the golden ratio too, keeps time with the ripple of some echo,
@@ -117,8 +118,13 @@ struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, doub
         most = (most > 0 ? most : MOVING_CARRIERS) / instants;
         most = most > 0 ? most : 1;
     }
+    int parts = 1;
+    while (most > 0 && carriers < PLACES_LEAST) {
+        parts *= 2;
+        carriers = 2 * (carriers - 1) + 1;
+    }
     int step = most > 0 && most < carriers ? (carriers + most - 1) / most : 1;
-    return (struct ofdm_choice){carriers, step, carriers / step, instants, span_ms};
+    return (struct ofdm_choice){parts, carriers, step, carriers / step, instants, span_ms};
 }
 
 int ofdm_choice_count(const struct ofdm_choice *choice)
@@ -145,6 +151,7 @@ struct sum {
 };
 
 struct block {
+    double apart_hz;          /* what the carriers count */
     uint32_t carriers[BLOCK]; /* from the channel's centre, modulo 2^32 */
     uint32_t instants[BLOCK];
     double first_ms, step_ms; /* when the instants are */
@@ -158,12 +165,12 @@ static uint32_t phase_of(double turns)
 }
 
 /* The ray's phasors, of amplitude 1. */
-static void turn_ray(const struct ofdm_grid *grid, const struct ofdm_ray *ray, struct block *block)
+static void turn_ray(const struct ofdm_ray *ray, struct block *block)
 {
     uint32_t phases[BLOCK];
     double turns_a_ms = ray->offset_hz * 1e-3;
     uint32_t start = phase_of(ray->phase / (2.0 * PI) + turns_a_ms * block->first_ms);
-    uint32_t step = phase_of(-grid->spacing_hz * ray->delay_us * 1e-6);
+    uint32_t step = phase_of(-block->apart_hz * ray->delay_us * 1e-6);
     uint32_t later = phase_of(turns_a_ms * block->step_ms);
     for (int i = 0; i < BLOCK; i++) {
         phases[i] = start + step * block->carriers[i];
@@ -214,7 +221,7 @@ static void add_side(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
     for (int k = 0; k < side->count; k++) {
         int i = side->from + k * side->next;
         float longer = (float)outlasts(grid, rays, i);
-        turn_ray(grid, &rays->rays[i], block);
+        turn_ray(&rays->rays[i], block);
         add(&block->outside, &block->ray, (float)sqrt(rays->rays[i].power));
         if (longer > 0.0f) {
             add_power(block->self, &block->outside, 2.0f * longer);
@@ -230,7 +237,7 @@ static void add_rays(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double amplitude = sqrt(ray->power) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
-        turn_ray(grid, ray, block);
+        turn_ray(ray, block);
         if (ray->known > 0.0) {
             add(&block->useful, &block->ray, (float)(amplitude * ray->known * sqrt(ray->coherent)));
         }
@@ -278,6 +285,7 @@ void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *ra
         size_t size = (size_t)count * sizeof(float);
         float useful[BLOCK] = {0}, mistaken[BLOCK] = {0};
         choose_block(choice, first, count, &block);
+        block.apart_hz = grid->spacing_hz / choice->parts;
         clear(&block);
         add_rays(grid, rays, &block);
         for (int s = 0; s < 2; s++) {

@@ -18,9 +18,12 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
                                        double hz, double at_ms);
 
 /* Which carriers are looked at and when: one out of every `step`, its place in the step drawn at
- * random and anew at each of `instants` that are spread over a span of time. */
+ * random and anew at each of `instants` that are spread over a span of time. A choice of few may
+ * fall between carriers, at parts of the spacing, so that it is the same set of frequencies however
+ * far carriers are apart. */
 struct ofdm_choice {
-    int carriers, step;
+    int parts;          /* of the spacing: 1, 2, 4, .. */
+    int carriers, step; /* in such parts */
     int each, instants; /* carriers an instant */
     double span_ms;     /* 0: as the phases are given */
 };

@@ -22,8 +22,12 @@ struct rays {
     struct echo echoes[ECHOES_MAX];
 };
 
-/* The same rays seen from echo `reference` (-1: the main signal, nothing changes). */
-static void refer(const struct echo *echoes, int count, int reference, struct rays *rays)
+/* The same rays seen from echo `reference` (-1: the main signal, nothing changes). Where the
+ * receiver moves each ray is scattered from all sides, with a mean square rate of half the greatest
+ * one's; two such rays turn against each other as fast, in the mean square, as a single one shifted
+ * by the spread. */
+static void refer(const struct echo *echoes, int count, int reference, double spread_hz,
+                  struct rays *rays)
 {
     const struct echo main_signal = {0};
     const struct echo *origin = reference < 0 ? &main_signal : &echoes[reference];
@@ -36,7 +40,8 @@ static void refer(const struct echo *echoes, int count, int reference, struct ra
         ray.delay_us -= origin->delay_us;
         ray.level_db -= origin->level_db;
         ray.phase_deg -= origin->phase_deg;
-        ray.doppler_hz -= origin->doppler_hz;
+        ray.doppler_hz = copysign(hypot(ray.doppler_hz - origin->doppler_hz, spread_hz),
+                                  ray.doppler_hz - origin->doppler_hz);
         rays->echoes[rays->count++] = ray;
     }
 }
@@ -246,15 +251,25 @@ static enum status take_off_losses(const struct view *view, const struct vsb_ide
     return status;
 }
 
+#define LOST_DB (-90.0) /* left where the receiver follows nothing, its reference neither */
+
+static void lose(struct vsb_echo_result *result)
+{
+    double lost_db = result->output_snr_db - LOST_DB;
+    result->lag_loss_db += lost_db;
+    result->output_snr_db -= lost_db;
+    result->margin_db -= lost_db;
+}
+
 /* The answer with one choice of reference. */
 static enum status solve_from(const struct echo *echoes, int count, int reference, double snr_db,
-                              const struct first_receiver *receiver, struct vsb_echo_work *work,
-                              struct vsb_echo_result *result)
+                              double spread_hz, const struct first_receiver *receiver,
+                              struct vsb_echo_work *work, struct vsb_echo_result *result)
 {
     struct rays rays;
     struct view view;
     struct vsb_ideal ideal;
-    refer(echoes, count, reference, &rays);
+    refer(echoes, count, reference, spread_hz, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
     result->reference_us = reference < 0 ? 0.0 : echoes[reference].delay_us;
@@ -276,9 +291,14 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
-    return status == STATUS_OK ? take_off_losses(&view, &ideal, receiver, &work->room,
-                                                 &work->lags[reference < 0 ? 0 : 1], result)
-                               : status;
+    if (status == STATUS_OK) {
+        status = take_off_losses(&view, &ideal, receiver, &work->room,
+                                 &work->lags[reference < 0 ? 0 : 1], result);
+    }
+    if (status == STATUS_OK && spread_hz > receiver->tracking_hz) {
+        lose(result);
+    }
+    return status;
 }
 
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
@@ -292,11 +312,12 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
     }
     struct echo echoes[ECHOES_MAX];
     int count = vsb_echoes_of(channel, echoes);
-    status = solve_from(echoes, count, -1, snr_db, receiver, work, result);
+    status = solve_from(echoes, count, -1, snr_db, channel->spread_hz, receiver, work, result);
     int stronger = stronger_echo(echoes, count);
     if (status == STATUS_OK && stronger >= 0) {
         struct vsb_echo_result other;
-        status = solve_from(echoes, count, stronger, snr_db, receiver, work, &other);
+        status =
+            solve_from(echoes, count, stronger, snr_db, channel->spread_hz, receiver, work, &other);
         if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
             *result = other;
         }

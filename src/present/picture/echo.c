@@ -171,8 +171,8 @@ static bool add_spectrum(const struct verdict *first, struct picture *out)
 {
     double mhz[SPECTRUM_POINTS], snrs[SPECTRUM_POINTS];
     const struct system *system = first->reception.system;
-    int count = first->known ? system->spectrum(&first->reception, &first->conditions.channel,
-                                                &first->fare, SPECTRUM_POINTS, mhz, snrs)
+    int count = first->known ? system->spectrum(&first->reception, &first->channel, &first->fare,
+                                                SPECTRUM_POINTS, mhz, snrs)
                              : 0;
     char label[64];
     text_format(label, sizeof label, "%s, as it arrives", system->name);
@@ -204,7 +204,7 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
         return false;
     }
     double *snrs = mhz + CARRIERS_LOOKED_AT;
-    int count = second->reception.system->spectrum(&second->reception, &second->conditions.channel,
+    int count = second->reception.system->spectrum(&second->reception, &second->channel,
                                                    &second->fare, CARRIERS_LOOKED_AT, mhz, snrs);
     text_format(out->title, sizeof out->title, "SNR by carrier");
     text_format(out->note, sizeof out->note,

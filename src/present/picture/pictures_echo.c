@@ -34,6 +34,7 @@ bool pictures_echo_window(const struct scenario *scenario, const struct receptio
     if (placed) {
         struct conditions *conditions = &verdict->conditions;
         verdict->reception = *reception;
+        channel_draw(&conditions->channel, 0, &conditions->channel);
         verdict->reception.ofdm.carriers_most = 1; /* the window is placed by a look of its own */
         if (isnan(conditions->snr_db)) {
             conditions->snr_db = PICTURE_UNKNOWN_SNR_DB;

@@ -116,6 +116,7 @@ enum status place_margins_at_db(const struct scenario *scenario,
     enum status status = curve != NULL && verdict != NULL ? STATUS_OK : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
         *verdict = station->verdict;
+        verdict_hold_position(verdict);
         find_span(margin_db, count, &low_db, &high_db);
         curve->count = 1;
         if (verdict->conditions.channel.count > 1) {

@@ -51,25 +51,12 @@ static struct echo echo_of(const struct scenario *scenario, const struct station
                          .phase_deg = NAN};
 }
 
-/* Driving towards the main one; others come from where they lie or, unknown, evenly from around. */
-static double doppler_of(const struct station *main, const struct station *other, double most_hz,
-                         double unknown_turn)
-{
-    double angle = (other->bearing_deg - main->bearing_deg) * PI / 180.0;
-    return most_hz * (cos(isnan(angle) ? 2.0 * PI * unknown_turn : angle) - 1.0);
-}
-
 bool network_add_rays(const struct scenario *scenario, const struct station *station,
-                      double doppler_hz, struct channel *channel)
+                      struct channel *channel)
 {
     const struct station *main = network_main(scenario, station), *other;
-    int count = 0;
-    while (network_ray(scenario, station, count) != NULL) {
-        count++;
-    }
     for (int i = 0; (other = network_ray(scenario, station, i)) != NULL; i++) {
         struct echo echo = echo_of(scenario, main, other);
-        echo.doppler_hz = doppler_of(main, other, doppler_hz, (i + 1.0) / (count + 1.0));
         echo.level_db = echo.level_db > FAINTEST_DB ? echo.level_db : FAINTEST_DB; /* NAN too */
         char name[NAME_MAX_BYTES + 16];
         text_format(name, sizeof name, "station %s", other->name);

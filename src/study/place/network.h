@@ -18,7 +18,7 @@ const struct station *network_main(const struct scenario *scenario, const struct
 /* Adds the network's other transmitters as echoes of its main one, phases any; false where the
  * channel is full. A receiver that moves (`doppler_hz` at most) drives towards the main one. */
 bool network_add_rays(const struct scenario *scenario, const struct station *station,
-                      double doppler_hz, struct channel *channel);
+                      struct channel *channel);
 
 /* The transmitter of ray `i` of those that were added; NULL: there are not so many. */
 const struct station *network_ray(const struct scenario *scenario, const struct station *station,

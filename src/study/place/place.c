@@ -34,6 +34,7 @@ double place_margin_at_db(const struct scenario *scenario, const struct place_st
     if (there.conditions.channel.count == 1) { /* alone, each dB of SNR is one of margin */
         return there.margin_db + snr_db - there.conditions.snr_db;
     }
+    verdict_hold_position(&there);
     there.conditions.snr_db = snr_db;
     return verdict_solve(&there, NULL) == STATUS_OK ? there.margin_db : NAN;
 }

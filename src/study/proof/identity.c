@@ -26,8 +26,10 @@ static void digest_number(struct digest *digest, double number)
     }
 }
 
-static void digest_channel(struct digest *digest, const struct channel *channel)
+static void digest_channel(struct digest *digest, struct channel *channel)
 {
+    channel_draw(channel, 0, channel); /* the position that is simulated */
+    digest_number(digest, channel->spread_hz);
     for (int i = 0; i < channel->count; i++) {
         const struct ray *ray = &channel->rays[i];
         digest_number(digest, ray->delay_us);

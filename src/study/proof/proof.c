@@ -152,7 +152,7 @@ static enum status question_make(const struct scenario *scenario, const struct p
         status = conditions_make(scenario, choice->generation, &q->conditions, fault);
     }
     if (status == STATUS_OK) {
-        channel_draw(&q->conditions.channel, 0, &q->drawn);
+        channel_draw(&q->conditions.channel, 0, &q->drawn); /* as identity.c has it */
         q->asked = (struct simulation_case){scenario, asked_of(choice), &q->reception, &q->drawn};
     }
     return status;

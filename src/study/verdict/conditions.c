@@ -20,7 +20,9 @@ const char *snr_source_name(enum snr_source source)
     return (unsigned)source < SNR_SOURCE_COUNT ? names[source] : "?";
 }
 
-/* The echoes, then the other transmitters of the station's network; NULL: of none. */
+/* The echoes, then the other transmitters of the station's network; NULL: of none. A ray that moves
+ * runs through its phases in time, so a share of positions is a share of time. Where the receiver
+ * moves all of them do, and what is near it scatters each from all sides. */
 static enum status make_channel(const struct scenario *scenario, const struct station *station,
                                 double center_mhz, struct conditions *conditions,
                                 struct fault *fault)
@@ -30,17 +32,19 @@ static enum status make_channel(const struct scenario *scenario, const struct st
         return status;
     }
     double most_hz = doppler_from_kmh(scenario->receiver.speed_kmh, center_mhz * 1e6);
-    channel_start(&conditions->channel, center_mhz * 1e6);
+    struct channel *channel = &conditions->channel;
+    channel_start(channel, center_mhz * 1e6);
+    channel->spread_hz = most_hz;
     for (int i = 0; i < scenario->echo_count; i++) {
-        struct echo echo = scenario->echoes[i];
-        if (most_hz > 0.0 && echo.doppler_hz == 0.0) {
-            double angle = 2.0 * PI * (i + 1) / (scenario->echo_count + 1);
-            echo.doppler_hz = most_hz * (cos(angle) - 1.0);
-        }
-        channel_add(&conditions->channel, &echo, scenario->echo_names[i]);
+        const struct echo *echo = &scenario->echoes[i];
+        channel_add(channel, echo, scenario->echo_names[i]);
+        struct ray *ray = &channel->rays[channel->count - 1];
+        ray->any_phase |= echo->doppler_hz != 0.0 || most_hz != 0.0;
     }
     conditions->speed_kmh = scenario->receiver.speed_kmh;
-    if (station != NULL && !network_add_rays(scenario, station, most_hz, &conditions->channel)) {
+    conditions->positions = scenario->receiver.positions;
+    conditions->position_percent = scenario->receiver.position_percent;
+    if (station != NULL && !network_add_rays(scenario, station, channel)) {
         return fault_set(fault, STATUS_OUT_OF_RANGE, "echo", NULL, "too many echoes");
     }
     return STATUS_OK;

@@ -22,16 +22,18 @@ const char *snr_source_name(enum snr_source source); /* "measured" "level" "stat
 #define SNR_MOST_DB 100.0
 
 struct conditions {
-    double
-        snr_db; /* total received power of all rays over noise and interference; NAN: not known */
+    /* Total received power of all rays over noise and interference; NAN: not known. */
+    double snr_db;
     enum snr_source source;
     double noise_dbm; /* of the receiver, on the channel in use */
-    double
-        interference_db; /* what interference takes of that in noise alone; 0: none is known of */
-    double
-        headroom_db; /* of the level below overload, negative beyond it; NAN: no level is known */
-    struct channel channel; /* with the Doppler of the receiver's speed */
-    double speed_kmh;       /* of the receiver */
+    /* What interference takes of that in noise alone; 0: none is known of. */
+    double interference_db;
+    /* Of the level below overload, negative beyond it; NAN: no level is known. */
+    double headroom_db;
+    struct channel channel;  /* phases that nobody knows, and those of rays that move, are any */
+    double speed_kmh;        /* of the receiver */
+    int positions;           /* how many are drawn where phases are any */
+    double position_percent; /* of them must decode for it to work */
 };
 
 /* The conditions of one generation: the SNR of a predicted level is its own station's, and so is

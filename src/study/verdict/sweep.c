@@ -32,6 +32,7 @@ enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double
         margins[i].delay_us = delay_at(from_us, to_us, i, count);
         for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
             *moved = verdicts->of[g];
+            verdict_hold_position(moved);
             moved->conditions.channel.rays[echo + 1].delay_us = margins[i].delay_us;
             status = verdict_solve(moved, NULL);
             margins[i].db[g] = status == STATUS_OK ? moved->margin_db : NAN;
@@ -115,5 +116,6 @@ struct echo echo_from_transmitter(const struct echo_transmitter *main_one,
                     main_one->delay_us,
         .level_db = db_from_ratio(other->power_kw / main_one->power_kw) -
                     2.0 * db_from_ratio(other->distance_km / main_one->distance_km),
+        .phase_deg = NAN, /* nobody knows it */
     };
 }

@@ -4,6 +4,8 @@
 
 #include <math.h>
 
+#include "study/verdict/positions.h"
+
 static enum status solved(enum status status, struct fault *fault)
 {
     if (status == STATUS_NO_SOLUTION) {
@@ -23,6 +25,8 @@ static void forget(struct verdict *verdict)
     verdict->margin_db = verdict->margin_90_db = verdict->margin_99_db = NAN;
     verdict->positions_share = verdict->required_cn_db = NAN;
     verdict->positions = 1;
+    channel_draw(&verdict->conditions.channel, 0, &verdict->channel);
+    verdict->fare.loss_count = 0;
     verdict->fare.left_db = NAN;
     verdict->fare.facts = fare_facts_none();
     verdict->margin_noise_db = verdict->conditions.snr_db + verdict->conditions.interference_db -
@@ -31,28 +35,9 @@ static void forget(struct verdict *verdict)
 
 enum status verdict_solve(struct verdict *verdict, struct fault *fault)
 {
-    const struct reception *reception = &verdict->reception;
-    const struct conditions *conditions = &verdict->conditions;
     forget(verdict);
-    verdict->known = !isnan(conditions->snr_db);
-    if (!verdict->known) {
-        return STATUS_OK;
-    }
-    /* Where physics does not reach, so far up or down, each dB of SNR is one of margin. */
-    double within_db = fmin(fmax(conditions->snr_db, SNR_LEAST_DB), SNR_MOST_DB);
-    struct fare *fare = &verdict->fare;
-    enum status status =
-        reception->system->fare(reception, &conditions->channel, within_db, NULL, fare);
-    if (status == STATUS_OK) {
-        fare->snr_db = conditions->snr_db;
-        fare->left_db += conditions->snr_db - within_db;
-        fare->margin_db += conditions->snr_db - within_db;
-        verdict->margin_db = verdict->fare.margin_db;
-        verdict->margin_90_db = verdict->margin_99_db = verdict->margin_db;
-        verdict->works = verdict->margin_db >= 0.0;
-        verdict->positions_share = verdict->works ? 1.0 : 0.0;
-    }
-    return solved(status, fault);
+    verdict->known = !isnan(verdict->conditions.snr_db);
+    return verdict->known ? solved(positions_solve(verdict), fault) : STATUS_OK;
 }
 
 enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
@@ -103,11 +88,14 @@ enum status verdicts_make(const struct scenario *scenario, struct verdicts *verd
     return status;
 }
 
+void verdict_hold_position(struct verdict *verdict)
+{
+    verdict->conditions.channel = verdict->channel;
+}
+
 enum status verdict_required_db(const struct verdict *verdict, double *snr_db, struct fault *fault)
 {
-    const struct reception *reception = &verdict->reception;
-    return solved(reception->system->required(reception, &verdict->conditions.channel, snr_db),
-                  fault);
+    return solved(positions_required_db(verdict, snr_db), fault);
 }
 
 static void add_level(struct account *account, const char *step, double snr_db)
@@ -119,8 +107,8 @@ void verdict_account(const struct verdict *verdict, struct account *account)
 {
     const struct fare *fare = &verdict->fare;
     account->count = 0;
-    if (!verdict->known) {
-        return;
+    if (isnan(fare->left_db)) {
+        return; /* no SNR is known, or the rays cancel each other */
     }
     double snr_db = fare->snr_db, interference_db = verdict->conditions.interference_db;
     add_level(account, "SNR of all rays", snr_db + interference_db);

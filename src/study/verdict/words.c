@@ -4,6 +4,27 @@
 
 #include "study/verdict/verdict.h"
 
+/* "decodes at 62 % of the positions", "fails all the time"; `of`: "of the positions",
+ * or nothing where that is clear. */
+static void share_words(const struct verdict *verdict, bool moves, const char *of, struct text *out)
+{
+    double share = verdict->positions_share;
+    if (share >= 1.0 || share <= 0.0) {
+        text_printf(out, "%s %s", share > 0.0 ? "decodes" : "fails",
+                    moves        ? "all the time"
+                    : of[0] == 0 ? "at all"
+                                 : "at all positions");
+    } else {
+        text_printf(out, "decodes %s%.0f %%%s", moves ? "" : "at ",
+                    fmin(fmax(100.0 * share, 1.0), 99.0), of);
+    }
+}
+
+bool verdict_is_over_time(const struct verdict *verdict)
+{
+    return channel_moves(&verdict->conditions.channel);
+}
+
 void verdict_words_short(const struct verdict *verdict, struct text *out)
 {
     if (!verdict->known) {
@@ -11,12 +32,33 @@ void verdict_words_short(const struct verdict *verdict, struct text *out)
     } else if (verdict->conditions.headroom_db < 0.0) {
         text_printf(out, "is overloaded by %.1f dB, so no margin holds",
                     -verdict->conditions.headroom_db);
+    } else if (verdict->positions > 1) {
+        bool moves = verdict_is_over_time(verdict);
+        share_words(verdict, moves, moves ? " of the time" : " of the positions", out);
+        if (isfinite(verdict->margin_db)) {
+            text_printf(out, ", %.1f dB %s %s", fabs(verdict->margin_db),
+                        verdict->margin_db >= 0.0 ? "to spare" : "short",
+                        moves ? "half of it" : "at half of them");
+        }
     } else if (verdict->works) {
         text_printf(out, "decodes, %.1f dB to spare", verdict->margin_db);
     } else if (isfinite(verdict->margin_db)) {
         text_printf(out, "fails, %.1f dB short", -verdict->margin_db);
     } else {
-        text_append(out, "fails");
+        text_append(out, "fails, the rays cancel each other");
+    }
+}
+
+void verdict_words_line(const struct verdict *verdict, bool follows, struct text *out)
+{
+    if (!verdict->known || verdict->positions == 1 || verdict->conditions.headroom_db < 0.0) {
+        verdict_words_short(verdict, out);
+        return;
+    }
+    bool moves = verdict_is_over_time(verdict);
+    share_words(verdict, moves, follows ? "" : moves ? " of the time" : " of positions", out);
+    if (isfinite(verdict->margin_db)) {
+        text_printf(out, " (%+.1f dB)", verdict->margin_db);
     }
 }
 
@@ -37,7 +79,18 @@ void verdict_words_steps(const struct verdict *verdict, struct text *out)
         text_append(out, "Without an SNR nothing can be said of a margin.");
         return;
     }
-    reception->system->words(reception, &verdict->conditions.channel, &verdict->fare, out);
+    if (isnan(verdict->fare.left_db)) {
+        text_append(out, "The rays cancel each other: nothing arrives to be decoded.");
+        return;
+    }
+    if (verdict->positions > 1) {
+        text_printf(
+            out,
+            "%s drawn; what follows is the one in the middle, where the margin is what half "
+            "of them reach. ",
+            verdict_is_over_time(verdict) ? "Moments" : "Positions");
+    }
+    reception->system->words(reception, &verdict->channel, &verdict->fare, out);
     text_printf(out, " %.1f dB are left where %.1f dB are needed.", verdict->fare.left_db,
                 reception->needed_db);
 }
@@ -93,7 +146,7 @@ static const char *causes(const struct verdicts *verdicts)
 {
     const struct conditions *conditions = &verdicts->of[GENERATION_FIRST].conditions;
     bool echoes = conditions->channel.count > 1;
-    bool motion = conditions->speed_kmh > 0.0 || channel_moves(&conditions->channel);
+    bool motion = channel_moves(&conditions->channel);
     return echoes && motion ? " to these echoes and motion"
            : echoes         ? " to these echoes"
            : motion         ? " to motion"

@@ -29,8 +29,12 @@ static void expect_verdict(struct explorer *explorer)
     struct text expected = {0};
     char shown[400];
     assert_int_equal(verdicts_make(&explorer->desk.profile.scenario, &verdicts, NULL), STATUS_OK);
-    text_append(&expected, " ");
-    verdict_words(&verdicts, &expected);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts.of[i];
+        text_printf(&expected, " %s ", verdict->reception.system->name);
+        verdict_words_line(verdict, i > 0 && verdicts.of[0].positions > 1, &expected);
+        text_append(&expected, ".");
+    }
     verdict_on_screen(explorer, shown, sizeof shown);
     assert_string_equal(shown, text_string(&expected));
     text_free(&expected);
@@ -119,8 +123,9 @@ static void without_a_verdict_the_reason_is_said(void **state)
 {
     (void)state;
     struct explorer *explorer =
-        explorer_after("e 2 0 Enter a 0 Enter Tab 0 Enter Tab 1 8 0 Enter m", 24, 80);
-    assert_true(shows(explorer, "\n No verdict: the rays cancel each other."));
+        explorer_after("e 2 0 Enter a 0 Enter Tab 0 Enter Tab 1 8 0 Enter m", 24, 120);
+    assert_true(shows(explorer, "\n 8-VSB fails, the rays cancel each other. OFDM fails, the rays "
+                                "cancel each other.\n"));
     explorer_run_script(explorer, "u u u u u");
     assert_true(shows(explorer, "\n No verdict: no SNR is known. Give a measured SNR, a level or a "
                                 "station.\n"));

@@ -1,0 +1,221 @@
+/* Positions. Idea: margins differ from position to position by many decibels, and what is asked is
+ * their order: which share decodes, and what half, 90 and 99 % of the positions reach. A row's
+ * quick margin (system.h) is enough for that. The margin in the middle is the one that is shown
+ * step by step, so it is solved in full; its estimate's error is taken off all others, so that the
+ * shares, the margins and the account agree.
+ *
+ * Sureness: a share s over n draws has a standard error of sqrt(s (1 - s) / n): at 256 draws and
+ * one half, 3.1 %. Worked number: one echo of 0 dB: the mean of cos(phase) over 256 draws lies
+ * within 0.09 of 0 in 95 of 100 cases. */
+#include "study/verdict/positions.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+
+/* One position's margin and number. */
+struct stand {
+    double margin_db;
+    int position;
+};
+
+/* What is asked of one channel again and again. */
+struct asking {
+    const struct reception *reception;
+    const struct channel *channel; /* phases that are any */
+    struct channel *drawn;
+    struct fare_work *work;
+    int count;
+    struct stand *stands;
+};
+
+static int positions_of(const struct conditions *conditions)
+{
+    return channel_has_positions(&conditions->channel) && conditions->positions > 1
+               ? conditions->positions
+               : 1;
+}
+
+int positions_place(int count, double percent)
+{
+    int place = (int)ceil(count * percent / 100.0 - 1e-9) - 1;
+    return place < 0 ? 0 : place < count ? place : count - 1;
+}
+
+static int best_first(const void *a, const void *b)
+{
+    const struct stand *x = a, *y = b;
+    if (x->margin_db != y->margin_db) {
+        return x->margin_db < y->margin_db ? 1 : -1;
+    }
+    return (x->position > y->position) - (x->position < y->position);
+}
+
+static enum status asking_open(const struct verdict *verdict, struct asking *asking)
+{
+    const struct conditions *conditions = &verdict->conditions;
+    *asking = (struct asking){.reception = &verdict->reception,
+                              .channel = &conditions->channel,
+                              .drawn = malloc(sizeof *asking->drawn),
+                              .count = positions_of(conditions)};
+    asking->stands = malloc((size_t)asking->count * sizeof *asking->stands);
+    return asking->drawn != NULL && asking->stands != NULL
+               ? verdict->reception.system->open(asking->reception, asking->channel, &asking->work)
+               : STATUS_NO_MEMORY;
+}
+
+static void asking_close(struct asking *asking)
+{
+    asking->reception->system->close(asking->work);
+    free(asking->stands);
+    free(asking->drawn);
+}
+
+/* Where physics does not reach, so far up or down, each dB of SNR is one of margin. */
+static double within(double snr_db)
+{
+    return fmin(fmax(snr_db, SNR_LEAST_DB), SNR_MOST_DB);
+}
+
+/* Quick margins of the stands from `first` on, at their positions, put in order. */
+static enum status rank(struct asking *asking, double snr_db, int first, int count)
+{
+    struct stand *stands = asking->stands + first;
+    const struct system *system = asking->reception->system;
+    for (int i = 0; i < count; i++) {
+        channel_draw(asking->channel, (uint64_t)stands[i].position, asking->drawn);
+        enum status status = system->margin(asking->reception, asking->drawn, within(snr_db),
+                                            asking->work, &stands[i].margin_db);
+        if (status == STATUS_NO_SOLUTION) {
+            stands[i].margin_db = -INFINITY;
+        } else if (status != STATUS_OK) {
+            return status;
+        }
+        stands[i].margin_db += snr_db - within(snr_db);
+    }
+    qsort(stands, (size_t)count, sizeof *stands, best_first);
+    return STATUS_OK;
+}
+
+static enum status rank_all(struct asking *asking, double snr_db)
+{
+    for (int i = 0; i < asking->count; i++) {
+        asking->stands[i] = (struct stand){0.0, i};
+    }
+    return asking->count > 1 ? rank(asking, snr_db, 0, asking->count) : STATUS_OK;
+}
+
+/* The one in the middle in full, as a single answer is. */
+static enum status fare_in_full(const struct asking *asking, const struct stand *middle,
+                                struct verdict *verdict)
+{
+    struct fare *fare = &verdict->fare;
+    double snr_db = verdict->conditions.snr_db, within_db = within(snr_db);
+    channel_draw(asking->channel, (uint64_t)middle->position, &verdict->channel);
+    enum status status = asking->reception->system->fare(asking->reception, &verdict->channel,
+                                                         within_db, NULL, fare);
+    if (status == STATUS_NO_SOLUTION) {
+        verdict->margin_db = -INFINITY;
+        return STATUS_OK;
+    }
+    fare->snr_db = snr_db;
+    fare->left_db += snr_db - within_db;
+    fare->margin_db += snr_db - within_db;
+    verdict->margin_db = fare->margin_db;
+    return status;
+}
+
+static void read_stands(const struct asking *asking, struct verdict *verdict)
+{
+    const struct stand *stands = asking->stands;
+    int count = asking->count, decoding = 0, middle = positions_place(count, 50.0);
+    double more_db = count > 1 && isfinite(stands[middle].margin_db)
+                         ? verdict->margin_db - stands[middle].margin_db
+                         : 0.0;
+    for (int i = 0; i < count; i++) {
+        double margin_db = i == middle ? verdict->margin_db : stands[i].margin_db + more_db;
+        verdict->margins_db[i] = (float)margin_db;
+        decoding += margin_db >= 0.0;
+    }
+    verdict->positions = count;
+    verdict->positions_share = (double)decoding / count;
+    bool one = count == 1; /* to the last bit */
+    verdict->margin_90_db =
+        one ? verdict->margin_db : (double)verdict->margins_db[positions_place(count, 90.0)];
+    verdict->margin_99_db =
+        one ? verdict->margin_db : (double)verdict->margins_db[positions_place(count, 99.0)];
+    verdict->works = decoding > positions_place(count, verdict->conditions.position_percent);
+}
+
+enum status positions_solve(struct verdict *verdict)
+{
+    struct asking asking;
+    enum status status = asking_open(verdict, &asking);
+    if (status == STATUS_OK) {
+        status = rank_all(&asking, verdict->conditions.snr_db);
+    }
+    if (status == STATUS_OK) {
+        const struct stand *middle = &asking.stands[positions_place(asking.count, 50.0)];
+        status = fare_in_full(&asking, middle, verdict);
+    }
+    if (status == STATUS_OK) {
+        read_stands(&asking, verdict);
+    }
+    asking_close(&asking);
+    return status;
+}
+
+/* ---- The SNR that is needed. ---- */
+
+/* With another SNR the order changes a little: of the positions around the asked place the one is
+ * sought that stands there at the very SNR that it needs. */
+#define AROUND 8 /* of this many parts of the positions one is looked at to either side */
+#define ROUNDS_MAX 6
+#define SOME_MORE_DB 3.0
+#define CLOSE_DB 1e-3
+
+static enum status required_at(struct asking *asking, int place, double *snr_db)
+{
+    int reach = asking->count / AROUND + 1, first = place > reach ? place - reach : 0;
+    int last = place + reach < asking->count ? place + reach : asking->count - 1;
+    for (int i = 0; i < ROUNDS_MAX; i++) {
+        int position = asking->stands[place].position;
+        channel_draw(asking->channel, (uint64_t)position, asking->drawn);
+        enum status status =
+            asking->reception->system->required(asking->reception, asking->drawn, snr_db);
+        if (status == STATUS_NO_SOLUTION) {
+            *snr_db = INFINITY;
+            return STATUS_OK;
+        }
+        if (status != STATUS_OK || asking->count == 1 || !isfinite(*snr_db)) {
+            return status;
+        }
+        double margin_db = asking->stands[place].margin_db;
+        status = rank(asking, *snr_db, first, last - first + 1);
+        bool stays = asking->stands[place].position == position;
+        if (status != STATUS_OK || stays ||
+            fabs(asking->stands[place].margin_db - margin_db) < CLOSE_DB) {
+            return status;
+        }
+    }
+    return STATUS_OK;
+}
+
+enum status positions_required_db(const struct verdict *verdict, double *snr_db)
+{
+    struct asking asking;
+    const struct conditions *conditions = &verdict->conditions;
+    enum status status = asking_open(verdict, &asking);
+    *snr_db = NAN;
+    if (status == STATUS_OK) {
+        status =
+            rank_all(&asking, verdict->known ? conditions->snr_db
+                                             : verdict->reception.needed_input_db + SOME_MORE_DB);
+    }
+    if (status == STATUS_OK) {
+        status = required_at(&asking, positions_place(asking.count, conditions->position_percent),
+                             snr_db);
+    }
+    asking_close(&asking);
+    return status;
+}
