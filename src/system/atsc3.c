@@ -212,14 +212,11 @@ static enum status fare_in(const struct reception *reception, const struct chann
     return status;
 }
 
-/* Carriers looked at where many positions are asked for. */
-#define QUICK_CARRIERS 1536
-
 static enum status margin(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db)
 {
     struct ofdm_reception quick = reception->ofdm;
-    quick.carriers_most = QUICK_CARRIERS;
+    quick.carriers_most = OFDM_QUICK_CARRIERS;
     enum status status = ofdm_echo_margin_db(&quick, channel, snr_db, work->ofdm, margin_db);
     if (!isfinite(reception->needed_db)) {
         *margin_db = -INFINITY;

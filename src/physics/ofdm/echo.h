@@ -53,6 +53,9 @@ struct ofdm_echo_result {
     double mean_information_bits; /* a cell */
 };
 
+/* Carriers enough to put many positions in order by. */
+#define OFDM_QUICK_CARRIERS 1536
+
 /* Room to work in, for any number of calls of one thread at a time. What a call need not make anew
  * for the next position of the same channel stays in it. NULL: no memory. */
 struct ofdm_work;

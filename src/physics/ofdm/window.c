@@ -296,3 +296,20 @@ int ofdm_window_candidates(const struct ofdm_grid *grid, struct ofdm_rays *rays,
     }
     return count;
 }
+
+bool ofdm_window_is_plain(const struct ofdm_grid *grid, const struct channel *channel)
+{
+    if (channel_moves(channel)) {
+        return false;
+    }
+    struct ofdm_rays rays;
+    struct ofdm_window window;
+    ofdm_rays_make(grid, channel, &rays);
+    ofdm_window_candidates(grid, &rays, true, &window, 1);
+    ofdm_window_apply(grid, &rays, true, window.start_us);
+    bool plain = window.self_interference <= 0.0 && window.mistaken <= 0.0;
+    for (int i = 0; i < rays.count; i++) {
+        plain = plain && rays.rays[i].fate == OFDM_RAY_WHOLE && rays.rays[i].known >= 1.0;
+    }
+    return plain;
+}

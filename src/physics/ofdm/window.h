@@ -76,6 +76,10 @@ struct ofdm_window {
 int ofdm_window_candidates(const struct ofdm_grid *grid, struct ofdm_rays *rays,
                            bool time_interpolation, struct ofdm_window *windows, int most);
 
+/* True where the receiver has nothing to choose and nothing is lost: every ray at rest and, through
+ * some window, useful and known as a whole. Grids then differ in their carriers only. */
+bool ofdm_window_is_plain(const struct ofdm_grid *grid, const struct channel *channel);
+
 /* Sets weights and fates of the rays for a window that starts at `start_us`; the span of delays
  * that pilots resolve is placed where it holds most. */
 struct ofdm_window ofdm_window_apply(const struct ofdm_grid *grid, struct ofdm_rays *rays,

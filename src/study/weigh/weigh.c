@@ -286,7 +286,9 @@ static bool same(double a, double b)
 static bool is_same_place(const struct conditions *a, const struct conditions *b)
 {
     const struct channel *p = &a->channel, *q = &b->channel;
-    bool alike = same(a->snr_db, b->snr_db) && p->count == q->count && p->spread_hz == q->spread_hz;
+    bool alike = same(a->snr_db, b->snr_db) && p->count == q->count &&
+                 p->spread_hz == q->spread_hz && a->positions == b->positions &&
+                 a->position_percent == b->position_percent;
     for (int i = 0; alike && i < p->count; i++) {
         const struct ray *x = &p->rays[i], *y = &q->rays[i];
         alike = x->delay_us == y->delay_us && x->gain == y->gain && x->phase == y->phase &&
@@ -313,7 +315,7 @@ void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenari
 
 double weigh_margin_db(const struct weigh_space *space, size_t i)
 {
-    return space->echo_margins ? (double)space->echo_margins[i] : NAN;
+    return space->echo_margins ? (double)space->echo_margins[i].half_db : NAN;
 }
 
 struct transmission weigh_mode(const struct weigh_space *space, size_t i)
@@ -393,9 +395,12 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
         space->conditions.snr_db + space->conditions.interference_db - facts->required_snr_db;
     verdict->margin_db = weigh_margin_db(space, i);
     verdict->known = !isnan(verdict->margin_db);
-    verdict->works = verdict->margin_db >= 0.0;
+    const struct weigh_margins none = {NAN, NAN, NAN, NAN};
+    const struct weigh_margins *margins = verdict->known ? &space->echo_margins[i] : &none;
+    verdict->works = margins->asked_db >= 0.0f;
+    verdict->margin_90_db = (double)margins->most_db;
+    verdict->margin_99_db = (double)margins->nearly_all_db;
     bool single = verdict->known && !channel_has_positions(&space->conditions.channel);
-    verdict->margin_90_db = verdict->margin_99_db = single ? verdict->margin_db : NAN;
     verdict->positions_share = single ? verdict->works : NAN;
 }
 

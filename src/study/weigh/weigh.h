@@ -74,7 +74,10 @@ struct weigh_space {
     struct weigh_code codes[WEIGH_CODES];
     size_t count;
     struct weighed *modes; /* by geometry, then by code */
-    float *echo_margins;   /* margin with the profile's echoes by mode; NULL: not made */
+    struct weigh_margins {
+        float half_db, most_db, nearly_all_db; /* at 50, 90 and 99 % of the positions */
+        float asked_db;                        /* at receiver.position_percent of them */
+    } * echo_margins; /* under the scenario's conditions by mode; NULL: not made */
 };
 
 /* Builds the space of the scenario's bandwidth and marks the frontier. Faults: STATUS_NO_MEMORY,
@@ -92,7 +95,8 @@ void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenari
 struct transmission weigh_mode(const struct weigh_space *space, size_t i);
 double weigh_echo_us(const struct weigh_space *space, size_t i);
 
-/* A mode's margin under the scenario's conditions; NAN before weigh_echo_margins has made them. */
+/* A mode's margin under the scenario's conditions, at half of the positions; NAN before
+ * weigh_echo_margins has made them. */
 double weigh_margin_db(const struct weigh_space *space, size_t i);
 
 /* A mode's figures, the same as a report gives: facts and margins. The rest of the verdict, how it
@@ -103,8 +107,7 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
 long weigh_find(const struct weigh_space *space, const struct transmission *mode);
 
 /* Makes the margins with the scenario's echoes at its SNR, of a real receiver, for all modes;
- * needed for LIMIT_MARGIN. The channel is looked at three times for each waveform, with a share of
- * its carriers: within 0.3 dB of the study of a single mode, mostly within 0.05 dB. `keep_on`
+ * needed for LIMIT_MARGIN: the very margins that each mode's own verdict has. `keep_on`
  * (NULL: always) is asked before each look with the share done; STATUS_STOPPED when it says no.
  * Faults as of echo_input_make. */
 struct weigh_progress {
