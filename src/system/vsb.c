@@ -107,6 +107,10 @@ static enum status fare_in(const struct reception *reception, const struct chann
 static enum status margin(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db)
 {
+    if (channel->spread_hz > reception->vsb.tracking_hz) {
+        *margin_db = VSB_LOST_DB - reception->needed_db; /* whatever the phases */
+        return STATUS_OK;
+    }
     struct fare fare;
     enum status status = fare_in(reception, channel, snr_db, work, &fare);
     *margin_db = fare.margin_db;

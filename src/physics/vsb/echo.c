@@ -251,11 +251,9 @@ static enum status take_off_losses(const struct view *view, const struct vsb_ide
     return status;
 }
 
-#define LOST_DB (-90.0) /* left where the receiver follows nothing, its reference neither */
-
 static void lose(struct vsb_echo_result *result)
 {
-    double lost_db = result->output_snr_db - LOST_DB;
+    double lost_db = result->output_snr_db - VSB_LOST_DB;
     result->lag_loss_db += lost_db;
     result->output_snr_db -= lost_db;
     result->margin_db -= lost_db;

@@ -67,6 +67,9 @@ struct vsb_echo_work {
 };
 void vsb_echo_work_free(struct vsb_echo_work *work);
 
+/* Left where the receiver follows nothing, its reference neither: a spread beyond tracking_hz. */
+#define VSB_LOST_DB (-90.0)
+
 /* `snr_db`: total received power (all rays) over noise power, -30..100. Phases that are any count
  * as they stand; where echoes move they are those of the instant. STATUS_OUT_OF_RANGE for a bad
  * channel, SNR or receiver; STATUS_NO_SOLUTION where the rays cancel each other, STATUS_NO_MEMORY.

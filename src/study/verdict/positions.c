@@ -167,54 +167,90 @@ enum status positions_solve(struct verdict *verdict)
 
 /* ---- The SNR that is needed. ---- */
 
-/* With another SNR the order changes a little: of the positions around the asked place the one is
- * sought that stands there at the very SNR that it needs. */
+/* With another SNR the order changes a little, so of the positions only those around the asked
+ * place are looked at again. The margin there rises with the SNR, nearly dB for dB while noise
+ * rules, and the secant is next to the answer. */
 #define AROUND 8 /* of this many parts of the positions one is looked at to either side */
-#define ROUNDS_MAX 6
+#define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
-#define CLOSE_DB 1e-3
+#define CLOSE_DB 2e-3
+#define SLOPE_LEAST \
+    0.02 /* dB a dB: where less is gained echoes or motion rule, and none suffices */
 
-static enum status required_at(struct asking *asking, int place, double *snr_db)
+struct seeking {
+    struct asking *asking;
+    int place, first, count;
+    double more_db; /* what estimates lack */
+};
+
+static enum status margin_at(const struct seeking *seeking, double snr_db, double *margin_db)
 {
-    int reach = asking->count / AROUND + 1, first = place > reach ? place - reach : 0;
-    int last = place + reach < asking->count ? place + reach : asking->count - 1;
+    enum status status = rank(seeking->asking, snr_db, seeking->first, seeking->count);
+    *margin_db = seeking->asking->stands[seeking->place].margin_db + seeking->more_db;
+    return status;
+}
+
+static enum status seek(const struct seeking *seeking, double snr_db, double *needed_db)
+{
+    double margin_db,
+        next_db = snr_db - seeking->asking->stands[seeking->place].margin_db - seeking->more_db;
+    double last_db = snr_db, last_margin_db = snr_db - next_db;
     for (int i = 0; i < ROUNDS_MAX; i++) {
-        int position = asking->stands[place].position;
-        channel_draw(asking->channel, (uint64_t)position, asking->drawn);
-        enum status status =
-            asking->reception->system->required(asking->reception, asking->drawn, snr_db);
-        if (status == STATUS_NO_SOLUTION) {
-            *snr_db = INFINITY;
-            return STATUS_OK;
+        if (!(next_db <= SNR_MOST_DB)) {
+            break;
         }
-        if (status != STATUS_OK || asking->count == 1 || !isfinite(*snr_db)) {
+        enum status status = margin_at(seeking, next_db, &margin_db);
+        double slope = (margin_db - last_margin_db) / (next_db - last_db);
+        *needed_db = next_db;
+        if (status != STATUS_OK || fabs(margin_db) < CLOSE_DB) {
             return status;
         }
-        double margin_db = asking->stands[place].margin_db;
-        status = rank(asking, *snr_db, first, last - first + 1);
-        bool stays = asking->stands[place].position == position;
-        if (status != STATUS_OK || stays ||
-            fabs(asking->stands[place].margin_db - margin_db) < CLOSE_DB) {
-            return status;
+        if (!isfinite(margin_db) || (margin_db < 0.0 && slope < SLOPE_LEAST)) {
+            break;
         }
+        last_db = next_db;
+        last_margin_db = margin_db;
+        next_db -= margin_db / fmax(slope, SLOPE_LEAST);
     }
+    *needed_db = INFINITY;
     return STATUS_OK;
+}
+
+static enum status required_of_many(struct asking *asking, const struct verdict *verdict,
+                                    double *needed_db)
+{
+    const struct conditions *conditions = &verdict->conditions;
+    double snr_db =
+        verdict->known ? conditions->snr_db : verdict->reception.needed_input_db + SOME_MORE_DB;
+    enum status status = rank_all(asking, snr_db);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    int place = positions_place(asking->count, conditions->position_percent);
+    int middle = positions_place(asking->count, 50.0), reach = asking->count / AROUND;
+    int first = place > reach ? place - reach : 0;
+    int last = place + reach < asking->count ? place + reach : asking->count - 1;
+    struct seeking seeking = {asking, place, first, last - first + 1, 0.0};
+    if (verdict->known && isfinite(asking->stands[middle].margin_db)) {
+        seeking.more_db = verdict->margin_db - asking->stands[middle].margin_db;
+    }
+    return seek(&seeking, snr_db, needed_db);
 }
 
 enum status positions_required_db(const struct verdict *verdict, double *snr_db)
 {
     struct asking asking;
-    const struct conditions *conditions = &verdict->conditions;
     enum status status = asking_open(verdict, &asking);
     *snr_db = NAN;
-    if (status == STATUS_OK) {
-        status =
-            rank_all(&asking, verdict->known ? conditions->snr_db
-                                             : verdict->reception.needed_input_db + SOME_MORE_DB);
-    }
-    if (status == STATUS_OK) {
-        status = required_at(&asking, positions_place(asking.count, conditions->position_percent),
-                             snr_db);
+    if (status == STATUS_OK && asking.count > 1) {
+        status = required_of_many(&asking, verdict, snr_db);
+    } else if (status == STATUS_OK) {
+        channel_draw(asking.channel, 0, asking.drawn);
+        status = asking.reception->system->required(asking.reception, asking.drawn, snr_db);
+        if (status == STATUS_NO_SOLUTION) {
+            *snr_db = INFINITY;
+            status = STATUS_OK;
+        }
     }
     asking_close(&asking);
     return status;

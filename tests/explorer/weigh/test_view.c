@@ -94,7 +94,7 @@ static void margins_with_echoes_come_from_beside(void **state)
     assert_non_null(weigh->space.echo_margins);
     assert_true(weigh->list.count > 0 && weigh->list.matching < 243000);
     for (size_t i = 0; i < weigh->list.count; i++) {
-        assert_true((double)weigh->space.echo_margins[weigh->list.rows[i].mode] >= 1.0);
+        assert_true(weigh->space.echo_margins[weigh->list.rows[i].mode].half_db >= 1.0f);
     }
     explorer_run_script(explorer, "e d w"); /* another channel: they are made again */
     weigh_of(explorer);
