@@ -109,7 +109,7 @@ static void the_verdict_comes_first(void **state)
         assert_int_equal(run.status, 0);
         assert_int_equal(strncmp(run.out, "8-VSB fails at all positions, ", 30), 0);
         assert_non_null(strstr(run.out, " dB short at half of them."));
-        assert_non_null(strstr(run.out, " OFDM decodes at all positions, "));
+        assert_non_null(strstr(run.out, " OFDM decodes at all"));
         /* 24 km and 4 dB: as much echo outside of the equaliser as no SNR makes up for. */
         assert_non_null(strstr(run.out, "8-VSB decodes here at no SNR."));
         assert_non_null(strstr(run.out, " dB of SNR on."));
