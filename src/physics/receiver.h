@@ -11,7 +11,7 @@ enum man_made_noise {
     MAN_MADE_COUNT
 };
 
-#define POSITIONS_MAX 4096
+#define POSITIONS_MAX 1024
 
 struct receiver {
     double noise_figure_db;

@@ -63,6 +63,10 @@ static void check_row(const struct row *row)
         scenario->transmission.plps[0].code.rate_15ths = row->rate_15ths;
         struct asked asked = asked_for(&scenario->transmission, scenario->echoes,
                                        scenario->echo_count, row->awgn_db + 3.0);
+        static struct conditions conditions;
+        assert_int_equal(conditions_make(scenario, GENERATION_SECOND, &conditions, NULL),
+                         STATUS_OK);
+        channel_draw(&conditions.channel, 0, &asked.channel); /* the position that is simulated */
         asked.reception.ideal_db = asked.reception.needed_db = row->awgn_db;
         assert_int_equal(asked_solve(&asked, &result), STATUS_OK);
         assert_true(result.required_cn_db > row->awgn_db);

@@ -29,11 +29,12 @@ double place_snr_at_db(const struct scenario *scenario, const struct place_stati
 double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km)
 {
-    struct verdict there = station->verdict;
     double snr_db = place_snr_at_db(scenario, station, distance_km);
-    if (there.conditions.channel.count == 1) { /* alone, each dB of SNR is one of margin */
-        return there.margin_db + snr_db - there.conditions.snr_db;
+    const struct verdict *here = &station->verdict;
+    if (here->conditions.channel.count == 1) { /* alone, each dB of SNR is one of margin */
+        return here->margin_db + snr_db - here->conditions.snr_db;
     }
+    struct verdict there = *here;
     verdict_hold_position(&there);
     there.conditions.snr_db = snr_db;
     return verdict_solve(&there, NULL) == STATUS_OK ? there.margin_db : NAN;
