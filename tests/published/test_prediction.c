@@ -7,6 +7,7 @@
 #include "physics/ofdm/echo.h"
 #include "profile/profile.h"
 #include "study/proof/proof.h"
+#include "study/verdict/conditions.h"
 
 /* The claim: with the echoes of every set of COST 207's and the laboratories' the mode needs what
  * mean mutual information predicts, to 0.3 dB. So code words mostly fail 0.3 dB below and hardly
