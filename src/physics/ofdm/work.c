@@ -225,8 +225,8 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
 enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
 {
     bool alike = work->rays.count == 1; /* and one carrier stands for all */
-    struct ofdm_choice choice = ofdm_choice_make(&work->grid, alike ? 1 : carriers_most,
-                                                 work->turns ? work->span_ms : 0.0);
+    struct ofdm_choice choice =
+        ofdm_choice_make(&work->grid, alike ? 1 : carriers_most, work->turns ? work->span_ms : 0.0);
     work->count = ofdm_choice_count(&choice);
     if (!make_room(work, work->count)) {
         return STATUS_NO_MEMORY;

@@ -72,8 +72,8 @@ double place_snr_at_db(const struct scenario *scenario, const struct place_stati
 double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km);
 
-/* The same margins at many distances: a few are solved and the others lie on a curve through them, within
- * 0.01 dB. STATUS_NO_MEMORY. */
+/* The same margins at many distances: a few are solved and the others lie on a curve through them,
+ * within 0.01 dB. STATUS_NO_MEMORY. */
 enum status place_margins_at_db(const struct scenario *scenario,
                                 const struct place_station *station, const double *distance_km,
                                 size_t count, double *margin_db);

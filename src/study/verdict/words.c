@@ -86,9 +86,8 @@ void verdict_words_steps(const struct verdict *verdict, struct text *out)
     if (verdict->positions > 1) {
         text_printf(
             out,
-            "%s drawn; what follows is the one in the middle, where the margin is what half "
-            "of them reach. ",
-            verdict_is_over_time(verdict) ? "Moments" : "Positions");
+            "Of %d %s drawn this is the one in the middle: its margin is what half of them reach. ",
+            verdict->positions, verdict_is_over_time(verdict) ? "moments" : "positions");
     }
     reception->system->words(reception, &verdict->channel, &verdict->fare, out);
     text_printf(out, " %.1f dB are left where %.1f dB are needed.", verdict->fare.left_db,
