@@ -16,7 +16,7 @@ bool network_joins(const struct station *one, const struct station *other);
 const struct station *network_main(const struct scenario *scenario, const struct station *station);
 
 /* Adds the network's other transmitters as echoes of its main one, phases any; false where the
- * channel is full. A receiver that moves (`doppler_hz` at most) drives towards the main one. */
+ * channel is full. */
 bool network_add_rays(const struct scenario *scenario, const struct station *station,
                       struct channel *channel);
 
