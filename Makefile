@@ -89,7 +89,7 @@ $(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -m
 endif
 # Nobody reads errno or floating-point traps there: saying so lets loops become vector code. The
 # arithmetic stays exactly rounded.
-HOT := $(BUILD)/src/simulation/%.o $(BUILD)/src/physics/vsb/%.o $(BUILD)/src/physics/ofdm/%.o
+HOT := $(BUILD)/src/simulation/%.o $(BUILD)/src/base/fourier.o $(BUILD)/src/physics/vsb/%.o $(BUILD)/src/physics/ofdm/%.o
 $(HOT): CFLAGS += -fno-math-errno -fno-trapping-math
 ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER),)
 $(HOT): CFLAGS += -O3

@@ -171,11 +171,11 @@ static enum status required(const struct reception *reception, const struct chan
     if (status != STATUS_OK) {
         return status;
     }
-    if (b.high_margin < 0.0) {
-        *snr_db = INFINITY;
+    if (b.high_margin < 0.0 || b.low_margin >= 0.0) {
+        *snr_db = b.high_margin < 0.0 ? INFINITY : b.low;
         return STATUS_OK;
     }
-    for (int i = 0; i < STEPS_MAX && b.high - b.low > CLOSE_DB && b.low_margin < 0.0; i++) {
+    for (int i = 0; i < STEPS_MAX && b.high - b.low > CLOSE_DB; i++) {
         double middle = bracket_middle(&b), margin;
         status = margin_at(reception, channel, middle, &margin);
         if (status != STATUS_OK) {

@@ -111,11 +111,17 @@ static struct vsb_lag nearest_lag(const struct vsb_lags *lags, double ideal_db)
     return *nearest;
 }
 
+#define SAME_SNR_DB 0.5
+
 /* This position's own lag, or where enough are known a like one. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
-                            struct vsb_equaliser_spans spans, double ideal_db,
+                            struct vsb_equaliser_spans spans, double snr_db, double ideal_db,
                             struct vsb_room *room, struct vsb_lags *lags, struct vsb_lag *lag)
 {
+    if (fabs(lags->snr_db - snr_db) > SAME_SNR_DB) {
+        lags->count = 0;
+        lags->snr_db = snr_db;
+    }
     if (lags->count == VSB_LAG_POSITIONS) {
         *lag = nearest_lag(lags, ideal_db);
         return STATUS_OK;
@@ -233,7 +239,8 @@ static enum status take_off_losses(const struct view *view, const struct vsb_ide
     enum status status = vsb_decision_loss(receiver->feedback, ideal->backward,
                                            result->spans.feedback, room, &lag.decisions_db);
     if (status == STATUS_OK && learns && anything_moves(&view->followed)) {
-        status = find_lag(view, receiver, result->spans, data_db, room, lags, &lag);
+        status = find_lag(view, receiver, result->spans, result->input_snr_db, data_db, room, lags,
+                          &lag);
         lag.ideal_db = data_db;
     }
     if (learns) {

@@ -59,6 +59,7 @@ struct vsb_echo_work {
     struct vsb_room room;
     struct vsb_lags {
         int count;
+        double snr_db; /* at the input, of all of them */
         struct vsb_lag {
             double ideal_db;            /* SNR of the data behind the ideal equaliser */
             double error, decisions_db; /* as in learning.h */
@@ -78,11 +79,11 @@ void vsb_echo_work_free(struct vsb_echo_work *work);
 enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result);
 
-/* The same at one of many positions, which differ in the rays' phases and a little in snr_db. The
- * first VSB_LAG_POSITIONS find their own lag; later ones take that of the one among them whose
- * ideal equaliser leaves most nearly as much. A later position's margin may so be some dB off, root
- * mean square 2 to 4 dB in a room where lag costs as much, but the share of positions that decode
- * only by 0.03 to 0.05 (computed, tests/physics/vsb/test_echo.c). */
+/* The same at one of many positions, which differ in the rays' phases (what another SNR left is
+ * forgotten). The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one among
+ * them whose ideal equaliser leaves most nearly as much. A later position's margin may so be some
+ * dB off, root mean square 2 to 4 dB in a room where lag costs as much, but the share of positions
+ * that decode only by 0.03 to 0.05 (computed, tests/physics/vsb/test_echo.c). */
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);

@@ -105,7 +105,8 @@ static const struct explanation rows[] = {
      .sentence = "The loss to decisions is what wrong ones cost when they are fed back, in dB.",
      .paragraph =
          "A wrong decision adds an echo instead of removing it and may cause the next wrong one. "
-         "It is counted as the SNR that the threshold needs more; strong echoes cost most.",
+         "It is counted as the SNR that the threshold needs more. Strong echoes cost most, and "
+         "taps that lag behind moving ones may cost much at one instant and little at the next.",
      .formula = "{first.decision_loss_db:2} dB, feedback: {first.feedback}",
      .source = "fitted to the simulated receiver in 271 channels, this project"},
     {.name = "first.adaptation_loss_db",
@@ -117,7 +118,9 @@ static const struct explanation rows[] = {
     {.name = "first.lag_loss_db",
      .title = "lost to lag",
      .sentence = "The loss to lag is what taps lose that come late behind moving echoes, in dB.",
-     .paragraph = "Echoes faster than the tracking limit are not followed at all.",
+     .paragraph =
+         "It is that of one instant, the phases given. Weakly driven taps are slow and come "
+         "late by much. Echoes faster than the tracking limit are not followed at all.",
      .formula = "{first.lag_loss_db:2} dB; tracking limit {first.tracking_hz:1} Hz",
      .source = "LMS, as published for adaptive filters"},
     {.name = "first.infinite_snr_db",

@@ -186,6 +186,10 @@ static void later_positions_take_a_lag_seen_before(void **state)
     }
     assert_int_equal(work.lags[0].count, VSB_LAG_POSITIONS);
     assert_int_equal(work.lags[1].count, 0); /* no echo is stronger than the main signal */
+    struct vsb_echo_result own, other;
+    assert_int_equal(vsb_echo_solve(&channel, 25.0, &learning, &own), STATUS_OK);
+    assert_int_equal(vsb_echo_solve_position(&channel, 25.0, &learning, &work, &other), STATUS_OK);
+    assert_near(other.output_snr_db, own.output_snr_db, 0.0, "another SNR, another lag");
     vsb_echo_work_free(&work);
     assert_between((double)own_works / POSITIONS, 0.3, 0.9, "some fail");
     assert_near((double)known_works / POSITIONS, (double)own_works / POSITIONS, 0.05,
