@@ -3,7 +3,7 @@
 BUILD_PACKAGES := gcc make pkg-config libc6-dev libcairo2-dev libjansson-dev libiniparser-dev libncurses-dev
 TEST_PACKAGES  := libcmocka-dev libgsl-dev libfec-dev libliquid-dev liblapacke-dev tmux clang clang-format \
                   clang-tidy cppcheck valgrind libclang-rt-14-dev mandoc parallel poppler-utils libxml2-utils \
-                  bash-completion dpkg-dev file gzip python3 jq
+                  bash-completion dpkg-dev file gzip python3 jq tesseract-ocr fonts-dejavu-core
 
 # Installs only what is missing, so a machine that has everything needs neither root nor a network.
 .PHONY: packages test-packages

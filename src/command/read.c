@@ -8,6 +8,7 @@
 #include "command/parts.h"
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
+#include "study/page/picture.h"
 #include "study/reading/reading.h"
 
 static const struct option_row options[] = {
@@ -328,8 +329,10 @@ static enum status read_input(const struct invocation *invocation, struct text *
                               struct fault *fault)
 {
     const char *path = invocation->operand_count > 0 ? invocation->operands[0] : "-";
-    return strcmp(path, "-") == 0 ? file_read_stream(stdin, PAGE_BYTES_MAX, bytes, fault)
-                                  : file_read(path, PAGE_BYTES_MAX, bytes, fault);
+    enum status status = strcmp(path, "-") == 0
+                             ? file_read_stream(stdin, PICTURE_BYTES_MAX, bytes, fault)
+                             : file_read(path, PICTURE_BYTES_MAX, bytes, fault);
+    return status == STATUS_OK ? page_take_picture(bytes, fault) : status;
 }
 
 static enum status explain_page(struct invocation *invocation, const struct page *page, int plp,
@@ -386,7 +389,8 @@ const struct command command_read = {
     .options = options,
     .operands_most = 1,
     .notes =
-        "Reads standard input where no file is named. What the page does not say is taken "
-        "from the\ndefaults or from --set. Example: guardspan read demo/pages/01-one-a-line.txt",
+        "Reads standard input where no file is named; a picture (PNG, JPEG) by the program "
+        "tesseract.\nWhat the page does not say stays unknown, unless --set says it. Example:\n"
+        "guardspan read demo/pages/01-one-a-line.txt",
     .run = run,
 };

@@ -5,6 +5,7 @@
 #include "base/file.h"
 #include "explorer/frame/view.h"
 #include "explorer/read/draw.h"
+#include "study/page/picture.h"
 
 static void open_read(const struct desk *desk, void *opaque)
 {
@@ -31,7 +32,8 @@ static void read_file(const struct call *call)
     struct fault fault = {0};
     if (call->text[0] == '\0') {
         desk_say(call->desk, TONE_QUIET, "No name, nothing read.");
-    } else if (file_read(call->text, PAGE_BYTES_MAX, &bytes, &fault) != STATUS_OK) {
+    } else if (file_read(call->text, PICTURE_BYTES_MAX, &bytes, &fault) != STATUS_OK ||
+               page_take_picture(&bytes, &fault) != STATUS_OK) {
         desk_say_file_fault(call->desk, call->text, &fault);
         text_free(&bytes);
     } else {
@@ -162,7 +164,7 @@ static void scroll(const struct call *call)
 
 static const struct key keys[] = {
     {"v", "paste", "paste or type a page; Escape ends it", "v", begin_paste},
-    {"f", "file", "read a page from a file", "f", ask_file},
+    {"f", "file", "read a page from a file: text, PNG or JPEG", "f", ask_file},
     {"Enter", "take", "take over channel, mode and readings", "Enter", take_over},
     {"n", "PLP", "the next PLP of the page", "n", turn_plp},
     {"↑↓", "row", "select a row: its meaning stands below", KEYS_OF_A_LIST, select_row},
