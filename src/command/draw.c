@@ -1,6 +1,7 @@
 /* guardspan draw: figures for a memo, a slide or a wall. */
 #include <string.h>
 
+#include "base/file.h"
 #include "base/number.h"
 #include "command/commands.h"
 #include "present/paper/sheet.h"
@@ -10,6 +11,7 @@ static const struct option_row options[] = {
     {"--against", "PROFILE",
      "another profile whose mode stands beside it, in delays, "
      "doppler, rate, frontier, best and sheet"},
+    {"--log", "FILE", "times and SNRs, a reading a line, for readings"},
     {"--width", "MM", "width of the figure (160; sheet: 210)"},
     {"--height", "MM", "height of the figure (100; sheet: 297)"},
     {"--dpi", "N", "dots per inch of a PNG (200)"},
@@ -21,6 +23,7 @@ struct drawing {
     struct picture_case shown;
     struct report report, other_report;
     struct profile other;
+    struct reading_log log;
     const char *other_path; /* NULL: none */
     char name[40], other_name[40];
     struct paper paper;
@@ -153,12 +156,32 @@ static enum exit_status check_wishes(const struct invocation *invocation,
         list_kinds(true, kinds, sizeof kinds);
         return invocation_refuse(invocation, "--against", kinds, "%s shows one mode only", name);
     }
+    bool of_log = kind && kind->reads_log, given = invocation_option(invocation, "--log");
+    if (of_log != given) {
+        return invocation_refuse(invocation, "--log", "draw readings --log FILE",
+                                 of_log ? "readings are drawn from a log" : "%s shows no log",
+                                 name);
+    }
     if (invocation->format != FORMAT_TEXT) {
         return invocation_refuse(invocation, "--format",
                                  "-o FILE, ending in .svg, .png or .pdf, tells the form",
                                  "a figure has no such form");
     }
     return EXIT_DONE;
+}
+
+static enum exit_status read_log(const struct invocation *invocation, struct drawing *drawing)
+{
+    const char *path = invocation_option(invocation, "--log");
+    struct text bytes = {0};
+    struct fault fault = {0};
+    enum status status = path ? file_read(path, LOG_BYTES_MAX, &bytes, &fault) : STATUS_OK;
+    if (path && status == STATUS_OK) {
+        status = log_read(text_string(&bytes), bytes.length, &drawing->log, &fault);
+        drawing->shown.readings = &drawing->log;
+    }
+    text_free(&bytes);
+    return status == STATUS_OK ? EXIT_DONE : invocation_fault_in(invocation, path, &fault);
 }
 
 static enum exit_status run(struct invocation *invocation)
@@ -173,8 +196,12 @@ static enum exit_status run(struct invocation *invocation)
         result = make_reports(invocation, &drawing);
     }
     if (result == EXIT_DONE) {
+        result = read_log(invocation, &drawing);
+    }
+    if (result == EXIT_DONE) {
         result = draw(invocation, kind, &drawing);
     }
+    log_free(&drawing.log);
     profile_free(&drawing.other);
     return result;
 }
@@ -199,6 +226,7 @@ const struct command command_draw = {
              "  field      field strength of the stations against distance\n"
              "  reach      margin of the stations against distance\n"
              "  motion     Doppler of moving reflectors and both generations' limits\n"
+             "  readings   a log of SNRs over time (--log FILE), with what both need\n"
              "  sheet      one page: settings, figures, delays, rate against SNR\n"
              "Example: guardspan draw sheet -o compared.pdf",
     .run = run,

@@ -9,11 +9,13 @@
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
 #include "study/page/picture.h"
+#include "study/reading/log.h"
 #include "study/reading/reading.h"
 
 static const struct option_row options[] = {
     {"--plp", "N", "what follows is of this PLP (the most robust of the page)"},
     {"--long", NULL, "the longer explanation of each entry, with formula and source"},
+    {"--log", NULL, "the file is a log: a time and an SNR in each line"},
     {0},
 };
 
@@ -358,8 +360,82 @@ static enum status explain_page(struct invocation *invocation, const struct page
     return status;
 }
 
+/* ---- A log of readings. ---- */
+
+static enum status write_log(const struct invocation *invocation, const struct reading_log *log,
+                             const struct log_held held[GENERATION_COUNT], struct text *out)
+{
+    static const struct table_column columns[] = {{"readings", "Readings", NULL, 0}};
+    struct figure_list figures = figures_all(&log_figures);
+    if (invocation->format != FORMAT_JSON && invocation->format != FORMAT_CSV) {
+        struct text words = {0};
+        log_write_words(log, held, &words);
+        note_paragraph(out, invocation->format, text_string(&words));
+        text_free(&words);
+        return STATUS_OK;
+    }
+    if (invocation->format == FORMAT_CSV) {
+        static const struct table_column generation = {"generation", "Generation", NULL, 0};
+        struct table table = figures_across(&figures, &generation, 1);
+        for (int i = 0; i < GENERATION_COUNT; i++) {
+            table_figures(&table, &figures, &held[i]);
+            table_word(&table, generation_parts[i]);
+        }
+        enum status status = table_write(&table, FORMAT_CSV, out);
+        table_free(&table);
+        return status;
+    }
+    struct table count = table_start(columns, 1), span = table_start(columns, 1);
+    struct table parts[] = {figures_of(&figures, &held[GENERATION_FIRST]),
+                            figures_of(&figures, &held[GENERATION_SECOND])};
+    table_whole(&count, (long)log->count);
+    table_number(&span, log_span_s(log));
+    const struct member members[] = {{"readings", MEMBER_VALUE, &count},
+                                     {"span_s", MEMBER_VALUE, &span},
+                                     {generation_parts[0], MEMBER_OBJECT, &parts[0]},
+                                     {generation_parts[1], MEMBER_OBJECT, &parts[1]}};
+    enum status status = members_write_json(members, 4, out);
+    table_free(&count);
+    table_free(&span);
+    table_free(&parts[0]);
+    table_free(&parts[1]);
+    return status;
+}
+
+static enum exit_status run_log(const struct invocation *invocation)
+{
+    const char *name = invocation->operand_count > 0 ? invocation->operands[0] : "-";
+    struct text bytes = {0}, out = {0};
+    struct fault fault = {0};
+    struct reading_log log = {0};
+    struct log_held held[GENERATION_COUNT];
+    enum status status = strcmp(name, "-") == 0
+                             ? file_read_stream(stdin, LOG_BYTES_MAX, &bytes, &fault)
+                             : file_read(name, LOG_BYTES_MAX, &bytes, &fault);
+    if (status == STATUS_OK) {
+        status = log_read(text_string(&bytes), bytes.length, &log, &fault);
+    }
+    for (int i = 0; i < GENERATION_COUNT && status == STATUS_OK; i++) {
+        struct verdict verdict;
+        status =
+            verdict_prepare(&invocation->profile.scenario, (enum generation)i, &verdict, &fault);
+        if (status == STATUS_OK) {
+            status = log_hold(&log, &verdict, &held[i], &fault);
+        }
+    }
+    if (status == STATUS_OK) {
+        status = write_log(invocation, &log, held, &out);
+    }
+    log_free(&log);
+    text_free(&bytes);
+    return invocation_finish(invocation, name, status, &fault, &out);
+}
+
 static enum exit_status run(struct invocation *invocation)
 {
+    if (invocation_option(invocation, "--log")) {
+        return run_log(invocation);
+    }
     int plp = -1;
     const char *given = invocation_option(invocation, "--plp");
     if (given && (!number_read_int(given, &plp) || plp < 0 || plp > PAGE_PLP_MAX)) {

@@ -51,7 +51,12 @@ static void every_kind_is_drawn_in_every_form(void **state)
 {
     (void)state;
     static const char *const forms[][2] = {{"svg", "<?xml"}, {"png", "\x89PNG"}, {"pdf", "%PDF-"}};
+    FILE *log = fopen("log.txt", "w");
+    assert_non_null(log);
+    fputs("0 20\n1 12\n2 18\n", log);
+    fclose(log);
     for (size_t k = 0; k <= picture_kind_count(); k++) {
+        bool of_log = k < picture_kind_count() && picture_kind_row(k)->reads_log;
         const char *kind = k < picture_kind_count() ? picture_kind_row(k)->name : "sheet";
         bool sweep = strcmp(kind, "tolerance") == 0 || strcmp(kind, "margin") == 0;
         for (size_t f = 0; f < (sweep ? 1 : 3); f++) { /* a sweep takes its time */
@@ -59,10 +64,10 @@ static void every_kind_is_drawn_in_every_form(void **state)
             snprintf(name, sizeof name, "%s.%s", kind, forms[f][0]);
             snprintf(
                 line, sizeof line,
-                "draw %s -o %s --dpi 60 --set echo%%20a.delay_us=9 --set echo%%20a.level_db=-9 "
+                "draw %s -o %s%s --dpi 60 --set echo%%20a.delay_us=9 --set echo%%20a.level_db=-9 "
                 "--set station%%20T.rf_channel=10 --set station%%20T.erp_kw=20 --set "
                 "station%%20T.height_m=150 --set station%%20T.distance_km=30",
-                kind, name);
+                kind, name, of_log ? " --log log.txt" : "");
             struct run run = run_line(line);
             assert_int_equal(run.status, 0);
             assert_string_equal(run.out, "");

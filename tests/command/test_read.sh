@@ -7,6 +7,13 @@ trap 'rm -rf "$folder"' EXIT
 run() { "$GUARDSPAN" read "$@" >"$folder/out" 2>"$folder/err"; }
 says() { tr '\n' ' ' <"$folder/out" | grep -q -- "$1"; }
 
+refused() { # STATUS ARGUMENT...: that status, a message, nothing on standard output
+    local status=$1
+    shift
+    run "$@"
+    [ $? -eq "$status" ] && [ -s "$folder/err" ] && [ ! -s "$folder/out" ]
+}
+
 for page in demo/pages/*.txt; do
     for format in text json csv markdown; do
         run --format $format "$page"
@@ -75,12 +82,21 @@ plps = json.load(open(sys.argv[1]))["mode"]["plps"]
 assert [p["name"] for p in plps] == ["PLP 0", "PLP 1", "PLP 4"]
 assert all(p["margin_db"] > 0 for p in plps) and plps[0]["margin_db"] > plps[2]["margin_db"]' "$folder/out"
 
-refused() { # STATUS ARGUMENT...: that status, a message, nothing on standard output
-    local status=$1
-    shift
-    run "$@"
-    [ $? -eq "$status" ] && [ -s "$folder/err" ] && [ ! -s "$folder/out" ]
-}
+check "a log is held against both needs" run --log demo/readings/a-hand-and-the-wind.txt
+check "and told in shares of time" says "would have held for 90.0 % of the time"
+run --log --format json demo/readings/a-hand-and-the-wind.txt
+check "a log as JSON" python3 -c 'import json,sys
+log = json.load(open(sys.argv[1]))
+assert log["readings"] == 240 and log["span_s"] == 120 and log["first"]["share"] == 0.9' "$folder/out"
+"$GUARDSPAN" draw readings --log demo/readings/a-hand-and-the-wind.txt -o "$folder/log.svg" 2>"$folder/err"
+check "and drawn" grep -q "90.0 %" "$folder/log.svg"
+printf '1 20\n2 x\n' >"$folder/bad-log"
+check "a bad line of a log" refused 2 --log "$folder/bad-log"
+check "is named" grep -q "line 2: is no reading" "$folder/err"
+printf '\x89PNG\r\n\x1a\nbroken' >"$folder/broken.png"
+check "a broken picture" refused 1 "$folder/broken.png"
+(PATH=/nowhere "$GUARDSPAN" read "$folder/broken.png" >"$folder/out" 2>"$folder/err")
+check "without tesseract its package is named" grep -q "not installed.*tesseract-ocr" "$folder/err"
 printf 'FFT\0008K' >"$folder/zero"
 head -c 3000 /dev/urandom >"$folder/noise"
 head -c 10000001 /dev/zero | tr '\0' 'x' >"$folder/large"

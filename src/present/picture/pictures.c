@@ -6,6 +6,7 @@
 
 #include "base/units.h"
 #include "present/picture/pictures_echo.h"
+#include "present/picture/pictures_log.h"
 #include "present/picture/pictures_place.h"
 #include "present/picture/pictures_weigh.h"
 #include "present/picture/rate.h"
@@ -296,25 +297,29 @@ static bool make_frontier(const struct picture_case *shown, struct picture *out)
 
 static const struct picture_kind kinds[] = {
     {"delays", "delays", "echo delays against the guard interval and the equaliser's reach",
-     make_delays, "main", true},
-    {"doppler", "Doppler", "SNR lost to motion", make_doppler, "main", true},
-    {"rate", "rate and SNR", "bit rate against required SNR", make_rates, "main", true},
-    {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, "main", false},
+     make_delays, "main", .compares = true},
+    {"doppler", "Doppler", "SNR lost to motion", make_doppler, "main", .compares = true},
+    {"rate", "rate and SNR", "bit rate against required SNR", make_rates, "main", .compares = true},
+    {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, "main",
+     .compares = false},
     {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
-     "weigh", true},
-    {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, "echo", false},
+     "weigh", .compares = true},
+    {"rays", "rays", "the rays and what of each is useful", pictures_echo_rays, "echo",
+     .compares = false},
     {"best", "best rate", "the best bit rate of all legal modes at each SNR", pictures_frontier,
-     NULL, true},
+     NULL, .compares = true},
     {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
-     "echo", false},
+     "echo", .compares = false},
     {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
-     "echo", false},
+     "echo", .compares = false},
     {"field", "field", "field strength of the stations against distance", pictures_place_field,
-     "place", false},
+     "place", .compares = false},
     {"reach", "reach", "margin of the stations against distance", pictures_place_margin, "place",
-     false},
+     .compares = false},
     {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
-     pictures_place_motion, "place", false},
+     pictures_place_motion, "place", .compares = false},
+    {"readings", "readings", "a log of SNRs over time (--log FILE) with both needs",
+     pictures_log_readings, NULL, .reads_log = true},
 };
 
 size_t picture_kind_count(void)

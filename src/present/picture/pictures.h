@@ -2,16 +2,18 @@
 #define PRESENT_PICTURE_PICTURES_H
 
 #include "present/picture/picture.h"
+#include "study/reading/log.h"
 #include "study/report/report.h"
 
 /* The pictures of a scenario, by name: the explorer shows them on the grid, `draw` on paper. */
 
 struct picture_case {
     const struct scenario *scenario;
-    const struct report *report; /* of that scenario */
-    const struct report *pinned; /* of another to compare; NULL: none */
-    const char *name;            /* of the scenario's mode; NULL: its system's */
-    const char *pinned_name;     /* NULL: "pinned" */
+    const struct report *report;        /* of that scenario */
+    const struct report *pinned;        /* of another to compare; NULL: none */
+    const char *name;                   /* of the scenario's mode; NULL: its system's */
+    const char *pinned_name;            /* NULL: "pinned" */
+    const struct reading_log *readings; /* what `readings` draws; NULL: none */
 };
 
 /* What a legend calls each. */
@@ -29,7 +31,8 @@ struct picture_kind {
     /* The explorer's view that shows it, so that a lesson can: "echo"; NULL: none, `draw` alone.
      * "main" is for what is ready within a key press. */
     const char *view;
-    bool compares; /* shows the mode of `pinned` too */
+    bool reads_log; /* shows `readings`, and nothing without them */
+    bool compares;  /* shows the mode of `pinned` too */
 };
 
 size_t picture_kind_count(void); /* those of the main view first */

@@ -10,6 +10,7 @@
 #include "scenario/scenario.h"
 #include "study/explain/explain.h"
 #include "study/place/place.h"
+#include "study/reading/log.h"
 
 /* Every name that pages promise, and what stands in no table: those of profiles are fields, those
  * of JSON are figures. */
@@ -109,6 +110,7 @@ static void visit_every_figure(void (*visit)(const char *name, void *owner), voi
     } tables[] = {{"rf", figures_all(&rf_figures)},
                   {"conditions", figures_all(&conditions_figures)},
                   {"place", figures_all(&place_figures)},
+                  {"readings", figures_all(&log_figures)},
                   {"first", figures_compared()},
                   {"second", figures_compared()}};
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
