@@ -33,7 +33,9 @@ static void every_kind_has_a_title_axes_and_values(void **state)
     struct scenario scenario = sample_scenario();
     struct report report;
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
-    const struct picture_case shown = {.scenario = &scenario, .report = &report};
+    double time_s[] = {0.0, 1.0, 2.0}, snr_db[] = {20.0, 12.0, 18.0};
+    const struct reading_log log = {3, time_s, snr_db};
+    const struct picture_case shown = {.scenario = &scenario, .report = &report, .readings = &log};
     for (size_t i = 0; i < picture_kind_count(); i++) {
         const struct picture_kind *kind = picture_kind_row(i);
         assert_ptr_equal(picture_kind_find(kind->name), kind);

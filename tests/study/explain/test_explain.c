@@ -107,12 +107,10 @@ static void visit_every_figure(void (*visit)(const char *name, void *owner), voi
     const struct {
         const char *part;
         struct figure_list list;
-    } tables[] = {{"rf", figures_all(&rf_figures)},
-                  {"conditions", figures_all(&conditions_figures)},
-                  {"place", figures_all(&place_figures)},
-                  {"readings", figures_all(&log_figures)},
-                  {"first", figures_compared()},
-                  {"second", figures_compared()}};
+    } tables[] = {
+        {"rf", figures_all(&rf_figures)},       {"conditions", figures_all(&conditions_figures)},
+        {"place", figures_all(&place_figures)}, {"readings", figures_all(&log_figures)},
+        {"first", figures_compared()},          {"second", figures_compared()}};
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
         visit_figures(tables[i].part, &tables[i].list, visit, owner);
     }
