@@ -24,8 +24,8 @@ const struct command command_explore = {
 };
 
 static const struct command *const commands[] = {
-    &command_explore, &command_report,   &command_echo, &command_weigh, &command_place,
-    &command_read,    &command_simulate, &command_draw, &command_facts,
+    &command_explore, &command_report, &command_echo,     &command_weigh, &command_divide,
+    &command_place,   &command_read,   &command_simulate, &command_draw,  &command_facts,
 };
 
 const struct option_row common_options[] = {

@@ -12,6 +12,7 @@ extern const struct command command_explore;
 extern const struct command command_report;
 extern const struct command command_echo;
 extern const struct command command_weigh;
+extern const struct command command_divide;
 extern const struct command command_read;
 extern const struct command command_draw;
 extern const struct command command_place;

@@ -44,7 +44,7 @@ _guardspan_set()
         COMPREPLY=($(IFS='|'; compgen -W "${values// /\\ }" -- "${word#*=}"))
     else
         COMPREPLY=($(compgen -S = -W "$("$1" facts keys --format csv 2>/dev/null | tail -n +2 |
-            awk -F, '$1 != "echo" && $1 != "station" {print $1 "." $2}')" -- "$word"))
+            awk -F, '$1 !~ /^(echo|station|subframe|plp|service)$/ {print $1 "." $2}')" -- "$word"))
         compopt -o nospace 2>/dev/null
     fi
 }

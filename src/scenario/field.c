@@ -32,6 +32,7 @@ CHOICE_NAME(miso_name, miso)
 CHOICE_NAME(alignment_name, alignment)
 CHOICE_NAME(bonding_name, bonding)
 CHOICE_NAME(time_info_name, time_info)
+CHOICE_NAME(service_channel_name, service_channel)
 CHOICE_NAME(man_made_noise_name, man_made_noise)
 CHOICE_NAME(vsb_feedback_name, vsb_feedback)
 CHOICE_NAME(generation_name, generation)
@@ -68,6 +69,7 @@ static void put_bandwidth(void *base, double number)
 #define WAVEFORM(member) AT(transmission.subframes[0].waveform.member), .unless = "subframe"
 #define CODE(member) AT(transmission.plps[0].code.member), .unless = "plp"
 #define OF_SUBFRAME(member) .offset = offsetof(struct subframe, member)
+#define OF_SERVICE(member) .offset = offsetof(struct service, member)
 #define OF_PLP(member) .offset = offsetof(struct plp, member)
 #define OF_STATION(member) .offset = offsetof(struct station, member)
 #define OF_ECHO(member) .offset = offsetof(struct echo, member)
@@ -290,6 +292,17 @@ static const struct field fields[] = {
      WHOLE(1, CELLS_MAX, NAN), .word = "auto", .step = 100, OF_PLP(subslice_interval)},
     {"plp", "bonded_snr_db", "dB", "SNR of the bonded channel", "bonded SNR", NUMBER(-20, 80, NAN),
      .word = "none", .step = 0.5, OF_PLP(bonded_snr_db)},
+
+    {"service", "rate_mbps", "Mbit/s", "net rate of the service", "rate", NUMBER(0.001, 200, NAN),
+     .word = "rest", .step = 0.1, OF_SERVICE(rate_mbps)},
+    {"service", "snr_db", "dB", "SNR it must work at", "SNR", NUMBER(-20, 80, NAN), .step = 0.5,
+     OF_SERVICE(snr_db)},
+    {"service", "speed_kmh", "km/h", "speed of its receivers", "speed", NUMBER(0, 1000, 0),
+     .step = 5, OF_SERVICE(speed_kmh)},
+    {"service", "echo_us", "us", "echo it must bear", "echo", NUMBER(0, 1000, 0), .step = 5,
+     OF_SERVICE(echo_us)},
+    {"service", "channel", "", "channel it is received in", "channel",
+     CHOICE(service_channel_name, SERVICE_CHANNEL_COUNT, SERVICE_IN_NOISE), OF_SERVICE(channel)},
 };
 _Static_assert(sizeof fields / sizeof fields[0] <= FIELDS_MAX, "FIELDS_MAX tells how many fit");
 

@@ -30,6 +30,9 @@ NAMES(surroundings_name, surroundings,
       SURROUNDINGS_COUNT, [SURROUNDINGS_OPEN] = "open", [SURROUNDINGS_SUBURBAN] = "suburban",
       [SURROUNDINGS_URBAN] = "urban", [SURROUNDINGS_DENSE] = "dense")
 
+NAMES(service_channel_name, service_channel,
+      SERVICE_CHANNEL_COUNT, [SERVICE_IN_NOISE] = "noise", [SERVICE_IN_RAYLEIGH] = "rayleigh")
+
 struct scenario scenario_default(void)
 {
     struct scenario scenario = {0};

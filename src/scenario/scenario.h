@@ -72,9 +72,25 @@ struct place {
     double front_to_back_db;        /* NAN: the curve of ITU-R BT.419 */
 };
 
+/* What a service of the channel asks for: study/divide. */
+#define SERVICES_MAX 4
+enum service_channel { SERVICE_IN_NOISE, SERVICE_IN_RAYLEIGH, SERVICE_CHANNEL_COUNT };
+const char *service_channel_name(enum service_channel channel); /* "noise", "rayleigh" */
+
+struct service {
+    char name[NAME_MAX_BYTES];
+    double rate_mbps; /* net; NAN: whatever the others leave */
+    double snr_db;    /* at which it must work; NAN: not yet said */
+    double speed_kmh;
+    double echo_us;
+    enum service_channel channel;
+};
+
 struct scenario {
     struct site site;
     struct transmission transmission;
+    int service_count;
+    struct service services[SERVICES_MAX];
     struct first_receiver first;
     struct receiver receiver;
     int station_count;

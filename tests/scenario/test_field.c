@@ -128,15 +128,16 @@ static void a_scenario_out_of_range_is_refused_at_the_field(void **state)
 {
     (void)state;
     struct scenario sound = with_items();
-    static const char *const needed[] = {"station one.rf_channel", "station one.erp_kw",
-                                         "station one.height_m",   "station one.distance_km",
-                                         "echo one.delay_us",      "echo one.level_db"};
+    static const char *const needed[] = {"service one.snr_db",      "station one.rf_channel",
+                                         "station one.erp_kw",      "station one.height_m",
+                                         "station one.distance_km", "echo one.delay_us",
+                                         "echo one.level_db"};
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++) {
         struct fault fault = {0};
         assert_int_equal(scenario_check(&sound, &fault), STATUS_OUT_OF_RANGE);
         assert_string_equal(fault.place, needed[i]);
         assert_string_equal(fault.wrong, "is missing");
-        assert_int_equal(scenario_set(&sound, needed[i], i == 5 ? "-3" : "20", NULL), STATUS_OK);
+        assert_int_equal(scenario_set(&sound, needed[i], i == 6 ? "-3" : "20", NULL), STATUS_OK);
     }
     assert_int_equal(scenario_check(&sound, NULL), STATUS_OK);
     for (size_t i = 0; i < field_count(); i++) {

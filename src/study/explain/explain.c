@@ -10,7 +10,7 @@
 static const struct explain_table *const tables[] = {
     &explain_mode_table,   &explain_settings_table, &explain_transmission_table,
     &explain_second_table, &explain_first_table,    &explain_place_table,
-    &explain_fare_table,   &explain_page_table};
+    &explain_fare_table,   &explain_page_table,     &explain_divide_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -44,6 +44,20 @@ static const struct {
     {"frame.l1_basic_mode", "mode.l1_basic_mode"},
     {"frame.l1_detail_mode", "mode.l1_detail_mode"},
     {"frame.l1_detail_bits", "mode.l1_detail_bits"},
+    {"divide.fft", "mode.fft"},
+    {"divide.guard", "mode.guard"},
+    {"divide.pilots", "mode.pilots"},
+    {"divide.boost", "mode.boost"},
+    {"divide.reduction", "mode.reduction"},
+    {"divide.name", "service.rate_mbps"},
+    {"divide.layer", "plp.layer"},
+    {"divide.share", "plp.share"},
+    {"divide.constellation", "mode.constellation"},
+    {"divide.rate", "mode.rate"},
+    {"divide.length", "mode.length"},
+    {"divide.injection_db", "plp.injection_db"},
+    {"divide.net_mbps", "second.net_mbps"},
+    {"divide.receiver_snr_db", "second.receiver_snr_db"},
     {"second.ideal_source", "second.ideal_snr_db"},
     {"second.ideal_rayleigh_source", "second.ideal_rayleigh_snr_db"},
     {"place.generation", "station.generation"},
@@ -67,9 +81,9 @@ static const struct {
 };
 
 /* The order in which a bare name is looked for. */
-static const char *const parts[] = {"mode",     "second",     "first", "rf",    "site",
-                                    "receiver", "station",    "place", "echo",  "simulate",
-                                    "page",     "conditions", "plp",   "frame", "subframe"};
+static const char *const parts[] = {
+    "mode",     "second", "first",      "rf",  "site",  "receiver", "station", "place", "echo",
+    "simulate", "page",   "conditions", "plp", "frame", "subframe", "service", "divide"};
 
 size_t explain_count(void)
 {

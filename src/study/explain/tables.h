@@ -18,6 +18,7 @@ extern const struct explain_table explain_second_table; /* quantities: second ge
 extern const struct explain_table explain_first_table;  /* quantities: RF, first, echo verdicts */
 extern const struct explain_table explain_place_table;  /* quantities: place, simulate */
 extern const struct explain_table explain_fare_table;   /* quantities: conditions, how it fares */
+extern const struct explain_table explain_divide_table; /* quantities: divisions */
 extern const struct explain_table explain_page_table;   /* what a receiver's page can say */
 
 /* Appends the number or word that `name` stands for, with `decimals` where it is a number; false

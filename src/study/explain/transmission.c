@@ -149,6 +149,41 @@ static const struct explanation rows[] = {
                   "stand one behind the other in each interval, in about the same number of us.",
      .formula = "{second.cells_per_frame:0} cells / subslices",
      .source = "ATSC A/322:2024-04 Table 9.8, L1D_plp_subslice_interval"},
+    {.name = "service.rate_mbps",
+     .sentence =
+         "The rate is what the service needs, in Mbit/s after all codes and headers, or the "
+         "rest.",
+     .paragraph = "The rest is what the other services leave. One service at most has it; where "
+                  "none says so, the one that is received best takes what is left over.",
+     .formula = "rate in Mbit/s = cells a frame x net bits a cell / {second.frame_ms:1} ms",
+     .source = "this project's convention"},
+    {.name = "service.snr_db",
+     .sentence = "The SNR is that at which the service must still be received, in dB.",
+     .paragraph = "It is the SNR of the whole signal at the poorest place that counts: a handheld "
+                  "indoors may have 5 dB, a roof 20 dB and more.",
+     .formula = "receiver SNR of its PLP <= this SNR in dB",
+     .source = "required SNR: ATSC A/327 Annex B"},
+    {.name = "service.speed_kmh",
+     .sentence = "The speed is that of the service's fastest receivers, in km/h.",
+     .paragraph = "It rules out long FFTs, thin pilots and codes that need a high SNR.",
+     .formula = "1 km/h makes {hz_per_kmh:3} Hz at {site.center_mhz:1} MHz; {second.speed_kmh:0} "
+                "km/h with this mode",
+     .source = "fd = v f / c"},
+    {.name = "service.echo_us",
+     .sentence = "The echo is the longest that the service must bear without loss, in us.",
+     .paragraph =
+         "The guard interval and the pilots' reach of the symbols that carry it must be as "
+         "long.",
+     .formula = "this mode bears {second.echo_us:1} us",
+     .source = "ATSC A/322:2024-04 section 8"},
+    {.name = "service.channel",
+     .sentence = "The channel says whether the service's SNR is that of plain noise or of a fading "
+                 "channel (rayleigh).",
+     .paragraph = "In a fading channel carriers differ, and every code needs some dB more.",
+     .formula =
+         "this mode: {second.ideal_snr_db:1} dB in noise, {second.ideal_rayleigh_snr_db:1} dB "
+         "in Rayleigh (ideal receiver)",
+     .source = "mean mutual information; simulated codes"},
     {.name = "plp.bonded_snr_db",
      .sentence = "The bonded channel's SNR is what the receiver has on the other RF channel, in "
                  "dB.",

@@ -117,7 +117,7 @@ static void every_setting_has_a_label_and_words(void **state)
 static bool is_said_in_profiles(const struct field *field)
 {
     return field->same_as || strcmp(field->section, "subframe") == 0 ||
-           strcmp(field->section, "plp") == 0;
+           strcmp(field->section, "plp") == 0 || strcmp(field->section, "service") == 0;
 }
 
 static void every_field_is_shown(void **state)

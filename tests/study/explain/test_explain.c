@@ -8,6 +8,7 @@
 #include "command/simulate/simulate.h"
 #include "profile/profile.h"
 #include "scenario/scenario.h"
+#include "study/divide/divide.h"
 #include "study/explain/explain.h"
 #include "study/place/place.h"
 #include "study/reading/log.h"
@@ -107,10 +108,14 @@ static void visit_every_figure(void (*visit)(const char *name, void *owner), voi
     const struct {
         const char *part;
         struct figure_list list;
-    } tables[] = {
-        {"rf", figures_all(&rf_figures)},       {"conditions", figures_all(&conditions_figures)},
-        {"place", figures_all(&place_figures)}, {"readings", figures_all(&log_figures)},
-        {"first", figures_compared()},          {"second", figures_compared()}};
+    } tables[] = {{"rf", figures_all(&rf_figures)},
+                  {"conditions", figures_all(&conditions_figures)},
+                  {"place", figures_all(&place_figures)},
+                  {"readings", figures_all(&log_figures)},
+                  {"divide", figures_all(&division_figures)},
+                  {"divide", figures_all(&division_service_figures)},
+                  {"first", figures_compared()},
+                  {"second", figures_compared()}};
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
         visit_figures(tables[i].part, &tables[i].list, visit, owner);
     }

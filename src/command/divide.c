@@ -1,0 +1,165 @@
+/* guardspan divide: the channel divided among the profile's services, four ways. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "command/commands.h"
+#include "command/parts.h"
+#include "present/table/notes.h"
+#include "study/divide/divide.h"
+
+static struct table services_of(const struct division *division)
+{
+    struct figure_list list = figures_all(&division_service_figures);
+    struct table table = figures_across(&list, NULL, 0);
+    for (int s = 0; s < division->count; s++) {
+        table_figures(&table, &list, &division->services[s]);
+    }
+    return table;
+}
+
+static enum status write_json(const struct divisions *divisions, struct text *out)
+{
+    static const struct table_column more[] = {{"services", "Services", NULL, 0}};
+    struct figure_list list = figures_all(&division_figures);
+    struct table table = figures_across(&list, more, 1);
+    for (int i = 0; i < divisions->count; i++) {
+        struct table services = services_of(&divisions->best[i]);
+        table_figures(&table, &list, &divisions->best[i]);
+        table_rows(&table, &services);
+    }
+    enum status status = table_write(&table, FORMAT_JSON, out);
+    table_free(&table);
+    return status;
+}
+
+/* A line a service, with its division before it. */
+static enum status write_lines(const struct divisions *divisions, enum format format,
+                               struct text *out)
+{
+    struct figure_list whole = figures_all(&division_figures);
+    struct figure_list each = figures_all(&division_service_figures), both = whole;
+    for (size_t i = 0; i < each.count; i++) {
+        both.rows[both.count++] = each.rows[i];
+    }
+    struct table table = figures_across(&both, NULL, 0);
+    for (int i = 0; i < divisions->count; i++) {
+        for (int s = 0; s < divisions->best[i].count; s++) {
+            table_figures(&table, &whole, &divisions->best[i]);
+            table_figures(&table, &each, &divisions->best[i].services[s]);
+        }
+    }
+    enum status status = table_write(&table, format, out);
+    table_free(&table);
+    return status;
+}
+
+static const char *const kind_words[DIVISION_KIND_COUNT] = {
+    [DIVISION_ONE] = "One PLP for all",
+    [DIVISION_TIME] = "Time: a PLP each in one subframe",
+    [DIVISION_SUBFRAMES] = "Subframes: a waveform each",
+    [DIVISION_LAYERS] = "Layers: over a core, or beside"};
+
+static void waveform_words(const struct division *division, struct text *out)
+{
+    const struct transmission *transmission = &division->transmission;
+    const char *join = "";
+    for (int i = 0; i < transmission_subframes(transmission); i++) {
+        const struct subframe *subframe = &transmission->subframes[i];
+        text_printf(out, "%s%s%s%s %s %s, boost %d, reduction %d", join, subframe->name,
+                    subframe->name[0] ? ": " : "", fft_name(subframe->waveform.fft),
+                    guard_name(subframe->waveform.guard), pilots_name(subframe->waveform.pilots),
+                    subframe->waveform.boost, subframe->waveform.reduction);
+        if (subframe->symbols > 0) {
+            text_printf(out, ", %d symbols", subframe->symbols);
+        }
+        join = "; ";
+    }
+}
+
+static const char *taker_of(const struct scenario *scenario)
+{
+    const char *name = NULL;
+    double most_db = -INFINITY;
+    for (int s = 0; s < scenario->service_count; s++) {
+        if (isnan(scenario->services[s].rate_mbps)) {
+            return scenario->services[s].name;
+        }
+        if (scenario->services[s].snr_db > most_db) {
+            most_db = scenario->services[s].snr_db;
+            name = scenario->services[s].name;
+        }
+    }
+    return name;
+}
+
+static enum status write_page(const struct scenario *scenario, const struct divisions *divisions,
+                              enum format format, struct text *out)
+{
+    static const char *const shown[] = {
+        "name",     "layer",           "constellation", "rate", "injection_db",
+        "net_mbps", "receiver_snr_db", "margin_db",     NULL};
+    struct figure_list list = figures_named(&division_service_figures, shown);
+    struct text words = {0};
+    enum status status = STATUS_OK;
+    for (int i = 0; i < divisions->count && status == STATUS_OK; i++) {
+        const struct division *division = &divisions->best[i];
+        text_printf(&words, "%s. %.2f Mbit/s to spare for %s", kind_words[division->kind],
+                    division->spare_mbps, taker_of(scenario));
+        note_heading(out, format, text_string(&words));
+        text_clear(&words);
+        waveform_words(division, &words);
+        note_paragraph(out, format, text_string(&words));
+        text_clear(&words);
+        text_append(out, "\n");
+        struct table table = figures_across(&list, NULL, 0);
+        for (int s = 0; s < division->count; s++) {
+            table_figures(&table, &list, &division->services[s]);
+        }
+        status = table_write(&table, format, out);
+        table_free(&table);
+    }
+    out->failed |= words.failed;
+    text_free(&words);
+    note_heading(out, format, "What the figures assume");
+    note_append(out, format,
+                "Over all legal waveforms, codes and injection levels; the best of each kind. A "
+                "service is received where a real receiver (ATSC A/327 Annex B) needs no more than "
+                "its SNR, in noise or in a fading channel as it says, its echo fits into guard "
+                "interval and pilots' reach, and motion costs no more than 3 dB. The core's other "
+                "layer counts as noise.");
+    note_append(out, format,
+                "What is to spare goes to the service with the rest, else to the one "
+                "with the highest SNR, beyond the rate that it asks for.");
+    note_append(out, format,
+                "A planning aid, not a measurement: local rules and a licensed engineer decide.");
+    return status;
+}
+
+static enum exit_status run(struct invocation *invocation)
+{
+    const struct scenario *scenario = &invocation->profile.scenario;
+    struct divisions *divisions = malloc(sizeof *divisions);
+    struct fault fault = {0};
+    struct text out = {0};
+    enum status status =
+        divisions != NULL ? divide_make(scenario, divisions, &fault) : STATUS_NO_MEMORY;
+    if (status == STATUS_OK && invocation->format == FORMAT_JSON) {
+        status = write_json(divisions, &out);
+    } else if (status == STATUS_OK && invocation->format == FORMAT_CSV) {
+        status = write_lines(divisions, FORMAT_CSV, &out);
+    } else if (status == STATUS_OK) {
+        status = write_page(scenario, divisions, invocation->format, &out);
+    }
+    free(divisions);
+    return invocation_finish(invocation, invocation->profile_path, status, &fault, &out);
+}
+
+const struct command command_divide = {
+    .name = "divide",
+    .operands = "[PROFILE]",
+    .summary = "the channel divided among services: in time, in subframes, in layers",
+    .takes_profile = 1,
+    .notes = "Example: guardspan divide --set \"service phone.rate_mbps=2\" --set \"service "
+             "phone.snr_db=4\" --set \"service roof.snr_db=20\"",
+    .run = run,
+};

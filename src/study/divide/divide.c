@@ -1,0 +1,161 @@
+/* The best division of each kind, and what each gives its services. */
+#include "study/divide/divide.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "study/divide/space.h"
+
+const char *division_kind_name(enum division_kind kind)
+{
+    static const char *const names[DIVISION_KIND_COUNT] = {[DIVISION_ONE] = "one",
+                                                           [DIVISION_TIME] = "time",
+                                                           [DIVISION_SUBFRAMES] = "subframes",
+                                                           [DIVISION_LAYERS] = "layers"};
+    return (unsigned)kind < DIVISION_KIND_COUNT ? names[kind] : "?";
+}
+
+/* ---- What a division gives. ---- */
+
+static double needed_db(const struct divide_space *space, const struct divide_choice *choice,
+                        int service)
+{
+    const struct divide_geometry *geometry = &space->geometries[choice->geometry[service]];
+    enum service_channel channel = space->scenario->services[service].channel;
+    double db = divide_needed_db(space, geometry, choice->code[service], choice->role[service],
+                                 choice->level, channel);
+    if (choice->role[service] == ROLE_ABOVE) { /* its core has to be taken away first */
+        db = fmax(db, divide_needed_db(space, geometry, choice->code[choice->core], ROLE_CORE,
+                                       choice->level, channel));
+    }
+    return db;
+}
+
+static void tell_service(const struct divide_space *space, const struct divide_choice *choice,
+                         const struct frame *frame, int service, struct division *division)
+{
+    const struct transmission *transmission = &division->transmission;
+    int plp = division->kind == DIVISION_ONE ? 0 : service;
+    const struct plp *of = &transmission->plps[plp];
+    struct division_service *told = &division->services[service];
+    *told = (struct division_service){
+        .layer = layer_name(of->layer),
+        .constellation = constellation_name(of->code.constellation),
+        .rate = code_rate_name(of->code.rate_15ths),
+        .length = code_length_bits(of->code.length),
+        .share = (double)frame->slots[plp].cells / (double)frame->cells,
+        .injection_db = of->layer == LAYER_ENHANCED ? of->injection_db : NAN,
+        .net_mbps = plp_carried(transmission, frame, plp).net_mbps,
+        .receiver_snr_db = needed_db(space, choice, service),
+    };
+    text_format(told->name, sizeof told->name, "%s", space->scenario->services[service].name);
+    told->margin_db = space->scenario->services[service].snr_db - told->receiver_snr_db;
+}
+
+/* Of one PLP for all, each has what it asked for and the taker the others' rest. */
+static void part_one(const struct divide_space *space, struct division *division)
+{
+    double whole_mbps = division->services[0].net_mbps, left_mbps = whole_mbps;
+    for (int s = 0; s < space->count; s++) {
+        if (s != space->taker) {
+            division->services[s].net_mbps = space->scenario->services[s].rate_mbps;
+            left_mbps -= division->services[s].net_mbps;
+        }
+    }
+    division->services[space->taker].net_mbps = left_mbps;
+    for (int s = 0; s < space->count; s++) {
+        division->services[s].share *= division->services[s].net_mbps / whole_mbps;
+    }
+}
+
+bool divide_tell(const struct divide_space *space, const struct divide_choice *choice,
+                 struct division *division)
+{
+    struct frame frame;
+    if (transmission_check(&division->transmission, NULL) != STATUS_OK ||
+        frame_build(&division->transmission, &frame, NULL) != STATUS_OK) {
+        return false;
+    }
+    division->count = space->count;
+    for (int s = 0; s < space->count; s++) {
+        tell_service(space, choice, &frame, s, division);
+    }
+    if (division->kind == DIVISION_ONE) {
+        part_one(space, division);
+    }
+    double asked_mbps = space->scenario->services[space->taker].rate_mbps;
+    division->spare_mbps =
+        division->services[space->taker].net_mbps - (isnan(asked_mbps) ? 0.0 : asked_mbps);
+    return true;
+}
+
+/* ---- All kinds. ---- */
+
+static enum status check_services(const struct scenario *scenario, struct fault *fault)
+{
+    int rests = 0;
+    if (scenario->service_count == 0) {
+        return fault_set(fault, STATUS_ILLEGAL, "service", "[service NAME] with snr_db",
+                         "there is no service to divide the channel among");
+    }
+    for (int s = 0; s < scenario->service_count; s++) {
+        rests += isnan(scenario->services[s].rate_mbps);
+        if (rests > 1) {
+            char place[PLACE_BYTES];
+            text_format(place, sizeof place, "service %s.rate_mbps", scenario->services[s].name);
+            return fault_set(fault, STATUS_ILLEGAL, place, "a rate: one service has the rest",
+                             "a second service would have the rest");
+        }
+    }
+    return STATUS_OK;
+}
+
+static void insert(struct divisions *divisions, const struct division *division)
+{
+    int at = divisions->count++;
+    for (; at > 0 && divisions->best[at - 1].spare_mbps < division->spare_mbps; at--) {
+        divisions->best[at] = divisions->best[at - 1];
+    }
+    divisions->best[at] = *division;
+}
+
+enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
+                                struct divisions *divisions, struct fault *fault)
+{
+    static bool (*const kinds[DIVISION_KIND_COUNT])(struct divide_space *, struct division *) = {
+        [DIVISION_ONE] = divide_in_one,
+        [DIVISION_TIME] = divide_in_time,
+        [DIVISION_SUBFRAMES] = divide_in_subframes,
+        [DIVISION_LAYERS] = divide_in_layers};
+    enum status status = check_services(scenario, fault);
+    divisions->count = 0;
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct divide_space *space = divide_space_new(scenario, limits, &status, fault);
+    struct division *division = malloc(sizeof *division);
+    if (space != NULL && division == NULL) {
+        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    for (int kind = 0; kind < DIVISION_KIND_COUNT && status == STATUS_OK; kind++) {
+        division->kind = (enum division_kind)kind;
+        if ((kind == DIVISION_ONE || space->count > 1) && kinds[kind](space, division)) {
+            insert(divisions, division);
+        }
+    }
+    free(division);
+    divide_space_free(space);
+    if (status == STATUS_OK && divisions->count == 0) {
+        return fault_set(fault, STATUS_NO_SOLUTION, "service",
+                         "lower rates, higher SNRs, slower receivers or shorter echoes",
+                         "no division of the channel gives every service what it asks for");
+    }
+    return status;
+}
+
+enum status divide_make(const struct scenario *scenario, struct divisions *divisions,
+                        struct fault *fault)
+{
+    return divide_make_limited(scenario, &(const struct divide_limits){NULL, NULL, NULL}, divisions,
+                               fault);
+}

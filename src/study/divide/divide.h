@@ -1,0 +1,63 @@
+#ifndef STUDY_DIVIDE_DIVIDE_H
+#define STUDY_DIVIDE_DIVIDE_H
+
+#include "scenario/scenario.h"
+#include "study/figure.h"
+
+/* A channel divided among services: of four ways to divide it, the best of each that is legal and
+ * gives every service what it asks for. One service takes what is left over: the one that says so,
+ * else the one that must work at the highest SNR; a division is better the more that is. */
+
+enum division_kind {
+    DIVISION_ONE,       /* one PLP for all */
+    DIVISION_TIME,      /* a PLP each in one subframe */
+    DIVISION_SUBFRAMES, /* a subframe each, with a waveform of its own */
+    DIVISION_LAYERS,    /* one core PLP, others over it or beside it */
+    DIVISION_KIND_COUNT
+};
+const char *division_kind_name(enum division_kind kind); /* "one", "time", "subframes", "layers" */
+
+struct division_service {
+    char name[NAME_MAX_BYTES];
+    const char *layer, *constellation, *rate;
+    double length;
+    double share;        /* of the payload cells of all subframes, layers counted each */
+    double injection_db; /* NAN: not over another */
+    double net_mbps;
+    double receiver_snr_db; /* needed in its channel by a receiver */
+    double margin_db;       /* the SNR it must work at, less that */
+};
+
+struct division {
+    enum division_kind kind;
+    struct transmission transmission; /* all of it, legal, as a profile can say it */
+    double spare_mbps;                /* what is left over: beyond the rate the taker asked for */
+    int count;
+    struct division_service services[SERVICES_MAX];
+};
+
+struct divisions {
+    int count;                                 /* of kinds that are possible */
+    struct division best[DIVISION_KIND_COUNT]; /* best first */
+};
+
+/* All legal waveforms, boosts, reductions, codes, constellations and injection levels. What is no
+ * choice of a division (outer code, interleaver, frame length, signalling) is the scenario's.
+ * STATUS_ILLEGAL without a service, or with two that have the rest; STATUS_NO_SOLUTION where no
+ * division serves all; STATUS_NO_MEMORY. */
+enum status divide_make(const struct scenario *scenario, struct divisions *divisions,
+                        struct fault *fault);
+
+/* ---- For tests: the same over a part of the space. */
+struct divide_limits {
+    bool (*takes_waveform)(const struct waveform *waveform); /* NULL: all */
+    bool (*takes_code)(const struct code *code);             /* NULL: all */
+    bool (*takes_level)(int level);                          /* of injection; NULL: all */
+};
+enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
+                                struct divisions *divisions, struct fault *fault);
+
+extern const struct figure_table division_figures;         /* of struct division */
+extern const struct figure_table division_service_figures; /* of struct division_service */
+
+#endif

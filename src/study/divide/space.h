@@ -1,0 +1,117 @@
+#ifndef STUDY_DIVIDE_SPACE_H
+#define STUDY_DIVIDE_SPACE_H
+
+#include <stdint.h>
+
+#include "physics/ofdm/doppler.h"
+#include "physics/ofdm/gain_spread.h"
+#include "standard/atsc3/frame.h"
+#include "standard/atsc3/injection.h"
+#include "study/divide/divide.h"
+
+/* All that may be chosen for a division, with what follows from each choice alone. Private to
+ * study/divide. */
+
+#define DIVIDE_CODES 120
+#define DIVIDE_GEOMETRIES 2025
+#define DIVIDE_WAVEFORMS 81
+
+/* How a code is sent: alone, as the core below a layer, or as the layer above. */
+enum role { ROLE_ALONE, ROLE_CORE, ROLE_ABOVE, ROLE_KINDS };
+
+struct divide_code {
+    struct code code;
+    double bits;                            /* net payload bits for each cell */
+    int backstop;                           /* which of two receivers' own noises it meets */
+    double alone_db[SERVICE_CHANNEL_COUNT]; /* ideal SNR by channel */
+};
+
+/* A waveform with boost and reduction. */
+struct divide_geometry {
+    struct waveform waveform;
+    struct ofdm_grid grid;
+    int which; /* 0..80: the same for all boosts and reductions */
+    double loss_db;
+    double duration_ms; /* of a frame of one subframe, and its cells by kind of signalling */
+    long cells[DIVISION_KIND_COUNT]; /* 0: no room */
+    /* For subframes of their own: */
+    struct cell_counts counts;
+    double symbol_ms, preamble_ms;
+    int preamble_payload; /* where its subframe is the first; -1: no room */
+};
+
+struct divide_space {
+    const struct scenario *scenario;
+    const struct divide_limits *limits_of_space;
+    struct transmission base; /* one subframe, one PLP: what is no choice */
+    int count;                /* services */
+    int taker;                /* the service that has what is left over */
+    double center_hz;
+    size_t geometry_count;
+    struct divide_geometry *geometries;
+    int code_count;
+    struct divide_code codes[DIVIDE_CODES]; /* most bits first */
+    struct doppler_limits limits[DIVIDE_WAVEFORMS];
+    /* Of the service's SNR less the receiver's own noise, by that noise. */
+    double usable_db[SERVICES_MAX][2];
+    /* Ideal SNR of the whole signal; in fading where a service asks for it. */
+    double ideal_db[ROLE_KINDS][INJECTION_LEVELS][SERVICE_CHANNEL_COUNT][DIVIDE_CODES];
+    /* What motion asks for, made where it is asked. */
+    struct gain_rayleigh_needs *needs[ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
+    /* Least and most loss of a waveform's geometries, and whether a code is fast enough for a
+     * service with all of them, with none, or with some (enum pace), made where it is asked. */
+    double loss_db[DIVIDE_WAVEFORMS][2];
+    uint8_t pace[DIVIDE_WAVEFORMS][SERVICES_MAX][ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
+};
+
+/* On the heap: it is large. NULL with a fault where it cannot be. */
+struct divide_space *divide_space_new(const struct scenario *scenario,
+                                      const struct divide_limits *limits, enum status *status,
+                                      struct fault *fault);
+void divide_space_free(struct divide_space *space);
+
+/* What a real receiver of the geometry needs; INFINITY: no SNR suffices. */
+double divide_needed_db(const struct divide_space *space, const struct divide_geometry *geometry,
+                        int code, enum role role, int level, enum service_channel channel);
+
+/* The geometry bears the service's echo. */
+bool divide_bears(const struct divide_space *space, const struct divide_geometry *geometry,
+                  int service);
+/* The service is received with that code in that role. */
+bool divide_works(struct divide_space *space, const struct divide_geometry *geometry, int service,
+                  int code, enum role role, int level);
+/* The code with most bits with which it is; -1: none. */
+int divide_best_code(struct divide_space *space, const struct divide_geometry *geometry,
+                     int service, enum role role, int level);
+
+/* Cells a frame of so many ms that the service's rate takes with a code; 0 where it has the rest.
+ */
+long divide_cells(const struct divide_space *space, int service, int code, double frame_ms);
+
+/* Bits of L1-Detail that suffice for the kind whatever the codes. */
+int divide_detail_bits(const struct divide_space *space, enum division_kind kind);
+
+/* A transmission with so many named PLPs and subframes of the kind, at the base's settings. */
+void divide_template(const struct divide_space *space, enum division_kind kind,
+                     struct transmission *transmission);
+
+/* ---- The best of each kind: false where none serves all. */
+bool divide_in_one(struct divide_space *space, struct division *division);
+bool divide_in_time(struct divide_space *space, struct division *division);
+bool divide_in_subframes(struct divide_space *space, struct division *division);
+bool divide_in_layers(struct divide_space *space, struct division *division);
+
+/* What each service got. */
+struct divide_choice {
+    size_t geometry[SERVICES_MAX];
+    int code[SERVICES_MAX];
+    enum role role[SERVICES_MAX];
+    int core, level; /* of layers: the service that is the core */
+};
+
+/* Fills the services and what is spare from the transmission, whose PLPs stand in the services'
+ * order (or are one); false where its frame finds no room, which is a fault of ours. */
+bool divide_tell(const struct divide_space *space, const struct divide_choice *choice,
+                 struct division *division);
+
+#endif
