@@ -113,7 +113,7 @@ static enum status fare_in_full(const struct asking *asking, const struct stand 
     double snr_db = verdict->conditions.snr_db, within_db = within(snr_db);
     channel_draw(asking->channel, (uint64_t)middle->position, &verdict->channel);
     enum status status = asking->reception->system->fare(asking->reception, &verdict->channel,
-                                                         within_db, NULL, fare);
+                                                         within_db, asking->work, fare);
     if (status == STATUS_NO_SOLUTION) {
         verdict->margin_db = -INFINITY;
         return STATUS_OK;

@@ -47,6 +47,7 @@ static void verdicts_say_so(void **state)
     (void)state;
     scenario = scenario_default();
     scenario.receiver.snr_db = 22.0;
+    scenario.receiver.positions = 3; /* all are alike */
     scenario.echo_count = 1;
     scenario.echoes[0] = (struct echo){.delay_us = 30.0, .level_db = -12.0, .doppler_hz = 1.0};
     fail_each_allocation(make_verdicts, "verdicts");
