@@ -43,6 +43,7 @@ static enum status write_stations(const struct place_study *study, enum format f
                                         "discrimination_db",
                                         "interference_db",
                                         "headroom_db",
+                                        "needed_field_dbuvm",
                                         "network_gain_db",
                                         "network_gain_served_db",
                                         "error_db",

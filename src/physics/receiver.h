@@ -11,9 +11,21 @@ enum man_made_noise {
     MAN_MADE_COUNT
 };
 
+/* Ways to use a receiver (scenario/use.h). */
+enum use {
+    USE_NONE,
+    USE_ROOFTOP,
+    USE_PORTABLE_OUTDOOR,
+    USE_PORTABLE_INDOOR,
+    USE_HANDHELD,
+    USE_MOBILE,
+    USE_COUNT
+};
+
 #define POSITIONS_MAX 1024
 
 struct receiver {
+    enum use use;
     double noise_figure_db;
     enum man_made_noise man_made;
     double antenna_dbd;

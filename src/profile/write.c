@@ -7,6 +7,7 @@
 #include "base/file.h"
 #include "profile/profile.h"
 #include "profile/scan.h"
+#include "scenario/use.h"
 
 struct writer {
     const struct scenario *scenario; /* what is to be written */
@@ -244,6 +245,9 @@ static enum status write_against(const struct profile *profile, struct profile *
 {
     const struct text *original = &profile->original;
     *plain = scenario_default();
+    double center_mhz = profile->scenario.site.center_mhz;
+    /* What a use fills in is not said again. */
+    use_change(plain, USE_NONE, center_mhz, profile->scenario.receiver.use, center_mhz);
     for (size_t i = 0; i < section_count(); i++) {
         (void)section_add(section_at(i), plain, "plain"); /* only where it is repeated */
     }

@@ -12,6 +12,7 @@
 #include "physics/air/p1546.h"
 #include "physics/vsb/decision.h"
 #include "scenario/scenario.h"
+#include "scenario/use.h"
 #include "standard/atsc3/injection.h"
 #include "standard/rf.h"
 
@@ -39,6 +40,7 @@ CHOICE_NAME(generation_name, generation)
 CHOICE_NAME(building_name, building)
 CHOICE_NAME(field_method_name, field_method)
 CHOICE_NAME(surroundings_name, surroundings)
+CHOICE_NAME(use_name, use)
 
 static const char *choice_yes_no(int value)
 {
@@ -61,6 +63,15 @@ static void put_center(void *base, double number)
 static void put_bandwidth(void *base, double number)
 {
     scenario_set_bandwidth(base, (int)number);
+}
+
+/* Fills other keys: see use.h. */
+static void put_use(void *base, double number)
+{
+    struct scenario *scenario = base;
+    enum use before = scenario->receiver.use, after = (enum use)number;
+    use_change(scenario, before, scenario->site.center_mhz, after, scenario->site.center_mhz);
+    scenario->receiver.use = after;
 }
 
 #define AT(member) .offset = offsetof(struct scenario, member)
@@ -115,6 +126,8 @@ static const struct field fields[] = {
     {"site", "bandwidth_mhz", "MHz", "channel bandwidth", "bandwidth", WHOLE(6, 8, 6), .step = 1,
      .on_page = true, AT(site.bandwidth_mhz), .put = put_bandwidth},
 
+    {"receiver", "use", "", "use of the receiver", "use", CHOICE(use_name, USE_COUNT, USE_NONE),
+     AT(receiver.use), .put = put_use},
     {"receiver", "snr_db", "dB", "measured SNR", NUMBER(-20, 80, NAN), .word = "none", .step = 0.5,
      .on_page = true, AT(receiver.snr_db)},
     {"receiver", "level_dbm", "dBm", "measured level", NUMBER(-140, 20, NAN), .word = "none",

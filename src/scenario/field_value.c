@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "scenario/field.h"
 #include "scenario/section.h"
+#include "scenario/use.h"
 
 #define NOT_SAID "none" /* where a row has no word for it */
 
@@ -250,6 +251,9 @@ enum status field_take(const struct field *field, void *base, const char *place,
     }
     if (status == STATUS_OK) {
         field_put(field, base, number);
+        if (strcmp(field->section, "receiver") == 0 || strcmp(field->section, "place") == 0) {
+            use_note_given(base, field);
+        }
         return STATUS_OK;
     }
     char allowed[384];

@@ -8,6 +8,7 @@
 #include "physics/air/fcc.h"
 #include "physics/air/p1546.h"
 #include "scenario/section.h"
+#include "scenario/use.h"
 #include "standard/atsc3/frame.h"
 #include "standard/rf.h"
 
@@ -26,6 +27,9 @@ NAMES(field_method_name, field_method, METHOD_COUNT, [METHOD_AUTO] = "auto",
       [METHOD_SMOOTH_EARTH] = "smooth-earth", [METHOD_HATA] = "hata")
 NAMES(man_made_noise_name, man_made_noise, MAN_MADE_COUNT, [MAN_MADE_NONE] = "none",
       [MAN_MADE_RURAL] = "rural", [MAN_MADE_RESIDENTIAL] = "residential", [MAN_MADE_CITY] = "city")
+NAMES(use_name, use, USE_COUNT, [USE_NONE] = "none", [USE_ROOFTOP] = "rooftop",
+      [USE_PORTABLE_OUTDOOR] = "portable-outdoor", [USE_PORTABLE_INDOOR] = "portable-indoor",
+      [USE_HANDHELD] = "handheld", [USE_MOBILE] = "mobile")
 NAMES(surroundings_name, surroundings,
       SURROUNDINGS_COUNT, [SURROUNDINGS_OPEN] = "open", [SURROUNDINGS_SUBURBAN] = "suburban",
       [SURROUNDINGS_URBAN] = "urban", [SURROUNDINGS_DENSE] = "dense")
@@ -62,16 +66,24 @@ void scenario_keep_mode(struct scenario *scenario)
     }
 }
 
+/* What a use fills in hangs on the frequency. */
+static void move_to(struct scenario *scenario, double center_mhz)
+{
+    enum use use = scenario->receiver.use;
+    use_change(scenario, use, scenario->site.center_mhz, use, center_mhz);
+    scenario->site.center_mhz = center_mhz;
+}
+
 void scenario_set_channel(struct scenario *scenario, int rf_channel)
 {
     scenario->site.rf_channel = rf_channel;
-    scenario->site.center_mhz = rf_center_mhz(rf_channel);
+    move_to(scenario, rf_center_mhz(rf_channel));
 }
 
 void scenario_set_center(struct scenario *scenario, double center_mhz)
 {
     scenario->site.rf_channel = 0;
-    scenario->site.center_mhz = center_mhz;
+    move_to(scenario, center_mhz);
 }
 
 void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz)

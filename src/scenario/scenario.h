@@ -58,6 +58,7 @@ const char *generation_name(enum generation generation);
 const char *building_name(enum building building);
 const char *field_method_name(enum field_method method);
 const char *man_made_noise_name(enum man_made_noise kind);
+const char *use_name(enum use use);
 const char *surroundings_name(enum surroundings surroundings);
 
 struct place {
@@ -87,6 +88,7 @@ struct service {
 };
 
 struct scenario {
+    unsigned given; /* keys that a use leaves alone: use.h */
     struct site site;
     struct transmission transmission;
     int service_count;

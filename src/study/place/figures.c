@@ -101,6 +101,8 @@ static const struct figure rows[] = {
     {"method", "Method", .unit = "", .kind = FIGURE_WORD, .word = method_of, .beside = true},
     {"field_dbuvm", "Field outdoors, median", .brief = "field", .unit = "dBuV/m", .decimals = 1,
      .offset = AT(link.field_dbuvm), .beside = true},
+    {"needed_field_dbuvm", "Field needed there", .brief = "field needed", .unit = "dBuV/m",
+     .decimals = 1, .offset = AT(needed_field_dbuvm), .beside = true},
     {"error_db", "Error to expect", .brief = "error", .unit = "dB", .offset = AT(link.error_db),
      .beside = true},
     {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,

@@ -11,6 +11,8 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "physics/air/minimum_field.h"
+#include "physics/air/noise.h"
 
 const int place_band_channels[BAND_COUNT] = {3, 10, 24};
 
@@ -123,6 +125,25 @@ static enum status make_verdict(const struct scenario *scenario, const struct sy
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
+static double needed_field_dbuvm(const struct scenario *scenario,
+                                 const struct place_station *station)
+{
+    const struct receiver *receiver = &scenario->receiver;
+    const struct link *link = &station->link;
+    double bandwidth_mhz = scenario->site.bandwidth_mhz;
+    double own_dbm = noise_thermal_dbm(bandwidth_mhz) + receiver->noise_figure_db;
+    return minimum_median_field_dbuvm(
+        &(struct minimum_field){.center_mhz = link->center_mhz,
+                                .bandwidth_mhz = bandwidth_mhz,
+                                .cn_db = station->needed_snr_db,
+                                .noise_figure_db = receiver->noise_figure_db,
+                                .antenna_dbd = receiver->antenna_dbd - link->discrimination_db,
+                                .line_loss_db = receiver->line_loss_db,
+                                .man_made_db = link->noise_dbm - own_dbm,
+                                .entry_loss_db = link->entry_loss_db,
+                                .location_percent = scenario->place.location_percent});
+}
+
 /* `alike` may be NULL: then the need is computed. */
 static enum status make_station(const struct scenario *scenario, const struct station *station,
                                 const struct place_station *alike, struct place_station *result,
@@ -144,6 +165,7 @@ static enum status make_station(const struct scenario *scenario, const struct st
     }
     result->lost_db =
         result->verdict.margin_noise_db - result->link.interference_db - result->verdict.margin_db;
+    result->needed_field_dbuvm = needed_field_dbuvm(scenario, result);
     find_reach(scenario, result);
     return STATUS_OK;
 }

@@ -33,7 +33,9 @@ struct place_station {
     struct verdict
         verdict;          /* under the profile's conditions, at the C/N of the share of locations */
     double needed_snr_db; /* with the profile's echoes and motion; INFINITY: no SNR suffices */
-    double needed_noise_db; /* in white noise alone */
+    double needed_noise_db;    /* in white noise alone */
+    double needed_field_dbuvm; /* outdoors at the antenna, for the share of locations; noise as it
+                                  is, no interference */
     double lost_db; /* what echoes and motion take of the margin in noise and interference */
     enum place_reach reach;
     double reach_km;     /* where the margin is 0; NAN where not found */

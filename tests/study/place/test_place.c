@@ -77,6 +77,8 @@ static void the_link_adds_up_line_by_line(void **state)
     assert_near(one->verdict.margin_db, one->link.cn_db - 14.9 - 5.5 * 1.28155, 1e-4,
                 "10 % point, 5.5 dB");
     assert_near(one->lost_db, 0.0, 1e-9, "nothing but noise");
+    assert_near(one->needed_field_dbuvm, one->link.field_dbuvm - one->verdict.margin_db, 1e-6,
+                "what is to spare of the field");
     const struct place_station *other = &study.stations[1];
     assert_near(other->needed_noise_db, receiver_need_db(&scenario.transmission), 1e-12,
                 "receiver SNR");

@@ -1,0 +1,137 @@
+/* What a way to use a receiver means for its keys.
+ *
+ * Rooftop: the planning factors of FCC OET Bulletin 69, by band. Portable, handheld and mobile:
+ * gains of ITU-R BT.2033-2 Tables 28 to 30 (one witness), linear in the log of the frequency and
+ * held beyond the ends; no figure was found for low VHF, nor for a handheld in VHF: a rod short
+ * against a wave of 5 m loses 10 dB and more (judgement). Noise figure 7 dB (OET Bulletin 69 in
+ * UHF; Europe plans with 6). Height 1.5 m among houses: ITU-R P.1546 then takes 12 to 18 dB, the
+ * height loss of GE06. Indoors a traditional building, ITU-R P.2109. A hand or body takes 4 dB
+ * (ITU-R M.2292, from memory), told as line loss. Man-made noise residential where the antenna
+ * stands among people. Speeds: a walk, a car in town (this project). */
+#include "scenario/use.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "physics/air/noise.h"
+
+struct gain {
+    double mhz, dbd;
+};
+
+struct preset {
+    struct gain gains[5]; /* by rising frequency; ends at 0 MHz */
+    double line_db, height_m, speed_kmh;
+    enum building building;
+};
+
+static const struct preset presets[USE_COUNT] = {
+    [USE_PORTABLE_OUTDOOR] = {{{69, -10}, {200, -2}, {650, 0}}, 0.0, 1.5, 0.0, BUILDING_NONE},
+    [USE_PORTABLE_INDOOR] = {{{69, -10}, {200, -2}, {650, 0}}, 0.0, 1.5, 0.0, BUILDING_TRADITIONAL},
+    [USE_HANDHELD] = {{{69, -25}, {200, -17}, {474, -12}, {698, -9}}, 4.0, 1.5, 3.0, BUILDING_NONE},
+    [USE_MOBILE] = {{{200, -5}, {500, -2}, {800, -1}}, 0.0, 1.5, 50.0, BUILDING_NONE},
+};
+
+enum use_key {
+    KEY_ANTENNA,
+    KEY_LINE,
+    KEY_NOISE_FIGURE,
+    KEY_MAN_MADE,
+    KEY_SPEED,
+    KEY_HEIGHT,
+    KEY_BUILDING,
+    KEY_SURROUNDINGS,
+    KEY_COUNT
+};
+static const char *const key_names[KEY_COUNT] = {
+    [KEY_ANTENNA] = "receiver.antenna_dbd",
+    [KEY_LINE] = "receiver.line_loss_db",
+    [KEY_NOISE_FIGURE] = "receiver.noise_figure_db",
+    [KEY_MAN_MADE] = "receiver.man_made",
+    [KEY_SPEED] = "receiver.speed_kmh",
+    [KEY_HEIGHT] = "place.receive_height_m",
+    [KEY_BUILDING] = "place.building",
+    [KEY_SURROUNDINGS] = "place.surroundings",
+};
+
+static double gain_at(const struct gain *gains, double mhz)
+{
+    size_t i = 0;
+    while (gains[i + 1].mhz > 0.0 && mhz > gains[i + 1].mhz) {
+        i++;
+    }
+    if (mhz <= gains[i].mhz || gains[i + 1].mhz == 0.0) {
+        return gains[i].dbd;
+    }
+    double share = log(mhz / gains[i].mhz) / log(gains[i + 1].mhz / gains[i].mhz);
+    return gains[i].dbd + share * (gains[i + 1].dbd - gains[i].dbd);
+}
+
+/* To a tenth of a dB: it is read by people. */
+static double rounded(double db)
+{
+    return round(10.0 * db) / 10.0;
+}
+
+static double rooftop_value(enum use_key key, double mhz)
+{
+    const struct planning_factors *factors = planning_factors(rf_band(mhz));
+    const double values[KEY_COUNT] = {[KEY_ANTENNA] = factors->gain_dbd,
+                                      [KEY_LINE] = factors->line_db,
+                                      [KEY_NOISE_FIGURE] = factors->noise_figure_db,
+                                      [KEY_MAN_MADE] = MAN_MADE_NONE,
+                                      [KEY_HEIGHT] = 10.0,
+                                      [KEY_BUILDING] = BUILDING_NONE,
+                                      [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
+    return values[key];
+}
+
+static double preset_value(const struct preset *preset, enum use_key key, double mhz)
+{
+    const double values[KEY_COUNT] = {[KEY_ANTENNA] = rounded(gain_at(preset->gains, mhz)),
+                                      [KEY_LINE] = preset->line_db,
+                                      [KEY_NOISE_FIGURE] = 7.0,
+                                      [KEY_MAN_MADE] = MAN_MADE_RESIDENTIAL,
+                                      [KEY_SPEED] = preset->speed_kmh,
+                                      [KEY_HEIGHT] = preset->height_m,
+                                      [KEY_BUILDING] = preset->building,
+                                      [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
+    return values[key];
+}
+
+const struct field *use_key(size_t i)
+{
+    return i < KEY_COUNT ? field_named(key_names[i]) : NULL;
+}
+
+double use_value(enum use use, size_t i, double center_mhz)
+{
+    return use == USE_NONE      ? use_key(i)->plain
+           : use == USE_ROOFTOP ? rooftop_value((enum use_key)i, center_mhz)
+                                : preset_value(&presets[use], (enum use_key)i, center_mhz);
+}
+
+void use_change(struct scenario *scenario, enum use before, double before_mhz, enum use after,
+                double after_mhz)
+{
+    if (before == USE_NONE && after == USE_NONE) {
+        return;
+    }
+    for (size_t i = 0; i < KEY_COUNT; i++) {
+        const struct field *field = use_key(i);
+        bool kept = (scenario->given & (1u << i)) != 0 ||
+                    field_number(field, scenario) != use_value(before, i, before_mhz);
+        if (!kept) {
+            field_put(field, scenario, use_value(after, i, after_mhz));
+        }
+    }
+}
+
+void use_note_given(struct scenario *scenario, const struct field *field)
+{
+    for (size_t i = 0; i < KEY_COUNT; i++) {
+        if (use_key(i) == field) {
+            scenario->given |= 1u << i;
+        }
+    }
+}
