@@ -127,6 +127,30 @@ static void a_channel_gives_way_to_a_frequency_and_back(void **state)
     assert_written(&profile, "[site]\nbandwidth_mhz = 6\nrf_channel = 14\n");
 }
 
+/* What [mode] and sections of their own can both say is written once, where it stands or belongs.
+ */
+static void subframes_and_pipes_are_kept(void **state)
+{
+    (void)state;
+    static const char whole[] =
+        "[frame]\nframe_ms = 200 ; asked\nl1_basic_mode = 2\n\n[subframe east]\nfft = 8K\n"
+        "guard = GI6_1536\npilots = SP4_2\nsymbols = 60\n\n[subframe west]\n\n[plp phone]\n"
+        "subframe = east\nrate = 5/15\nconstellation = QPSK\n\n[plp roof]\nsubframe = West\n\n"
+        "[plp over]\nlayer = enhanced\nover = phone\nsubframe = east\ninjection_db = 3.5\n\n"
+        "[service one]\nsnr_db = 4\n";
+    struct profile profile = read_sample(whole);
+    assert_int_equal(profile.scenario.transmission.plp_count, 3);
+    assert_near(profile.scenario.transmission.frame_ms, 200.0, 0.0, "as written");
+    assert_written(&profile, whole);
+    profile = read_sample("[mode]\nframe_ms = 200\n[plp a]\nrate = 5/15\n");
+    set(&profile, "mode.frame_ms", "100");
+    set(&profile, "plp a.share_percent", "40");
+    set(&profile, "frame.l1_basic_mode", "3");
+    set(&profile, "plp b.interleaver", "HTI 6");
+    assert_written(&profile, "[mode]\nframe_ms = 100\n[plp a]\nrate = 5/15\nshare_percent = 40\n"
+                             "\n[frame]\nl1_basic_mode = 3\n\n[plp b]\ninterleaver = HTI 6\n");
+}
+
 static void a_measured_value_can_be_taken_back(void **state)
 {
     (void)state;
@@ -247,6 +271,7 @@ int main(void)
         cmocka_unit_test(new_keys_and_sections_go_where_they_belong),
         cmocka_unit_test(an_echo_that_is_gone_leaves_with_its_lines),
         cmocka_unit_test(a_channel_gives_way_to_a_frequency_and_back),
+        cmocka_unit_test(subframes_and_pipes_are_kept),
         cmocka_unit_test(a_measured_value_can_be_taken_back),
         cmocka_unit_test(line_ends_and_byte_order_mark_stay),
         cmocka_unit_test(a_new_profile_says_only_what_differs_from_the_defaults),

@@ -128,13 +128,26 @@ double information_curve_rayleigh_snr_db(const struct information_curve *curve, 
     if (information_curve_rayleigh(curve, high) <= bits) {
         return INFINITY;
     }
-    while (high - low > 1e-6) {
-        double middle = 0.5 * (low + high);
-        if (information_curve_rayleigh(curve, middle) < bits) {
-            low = middle;
-        } else {
-            high = middle;
+    /* Halved until the curve is nearly straight, then by false position (Illinois): the end that
+     * stays twice counts half. */
+    double below = -1.0, above = 1.0, next = 0.5 * (low + high);
+    for (int step = 0, side = 0; step < 60 && high - low > 1e-6; step++) {
+        double miss = information_curve_rayleigh(curve, next) - bits;
+        if (fabs(miss) < 1e-10) {
+            return next;
         }
+        if (miss < 0.0) {
+            low = next;
+            below = miss;
+            above *= side < 0 ? 0.5 : 1.0;
+            side = -1;
+        } else {
+            high = next;
+            above = miss;
+            below *= side > 0 ? 0.5 : 1.0;
+            side = 1;
+        }
+        next = high - low > 6.0 ? 0.5 * (low + high) : low + (high - low) * below / (below - above);
     }
-    return 0.5 * (low + high);
+    return next;
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "present/picture/pictures_divide.h"
 #include "present/picture/pictures_echo.h"
 #include "present/picture/pictures_log.h"
 #include "present/picture/pictures_place.h"
@@ -318,6 +319,10 @@ static const struct picture_kind kinds[] = {
      .compares = false},
     {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
      pictures_place_motion, "place", .compares = false},
+    {"frame", "frame", "the frame: subframes, PLPs and layers over time", pictures_frame, NULL,
+     .compares = false},
+    {"divide", "services", "rates of two services by division (two [service NAME] sections)",
+     pictures_divide, NULL, .compares = false},
     {"readings", "readings", "a log of SNRs over time (--log FILE) with both needs",
      pictures_log_readings, NULL, .reads_log = true},
 };

@@ -156,6 +156,5 @@ enum status divide_make_limited(const struct scenario *scenario, const struct di
 enum status divide_make(const struct scenario *scenario, struct divisions *divisions,
                         struct fault *fault)
 {
-    return divide_make_limited(scenario, &(const struct divide_limits){NULL, NULL, NULL}, divisions,
-                               fault);
+    return divide_make_limited(scenario, &(const struct divide_limits){0}, divisions, fault);
 }

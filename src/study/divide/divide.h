@@ -48,8 +48,10 @@ struct divisions {
 enum status divide_make(const struct scenario *scenario, struct divisions *divisions,
                         struct fault *fault);
 
-/* ---- For tests: the same over a part of the space. */
+/* The same over a part of the space. */
 struct divide_limits {
+    const struct waveform *only; /* NULL: all that `takes_waveform` takes */
+    int only_count;
     bool (*takes_waveform)(const struct waveform *waveform); /* NULL: all */
     bool (*takes_code)(const struct code *code);             /* NULL: all */
     bool (*takes_level)(int level);                          /* of injection; NULL: all */

@@ -142,6 +142,18 @@ static void add_geometry(struct divide_space *space, const struct waveform *wave
     space->geometry_count++;
 }
 
+static bool takes_waveform(const struct divide_limits *limits, const struct waveform *waveform)
+{
+    bool found = limits->only == NULL;
+    for (int i = 0; i < limits->only_count && !found; i++) {
+        const struct waveform *one = &limits->only[i];
+        found = one->fft == waveform->fft && one->guard == waveform->guard &&
+                one->pilots == waveform->pilots && one->boost == waveform->boost &&
+                one->reduction == waveform->reduction;
+    }
+    return found && (limits->takes_waveform == NULL || limits->takes_waveform(waveform));
+}
+
 static void fill_geometries(struct divide_space *space, const struct divide_limits *limits)
 {
     int which = 0;
@@ -158,7 +170,7 @@ static void fill_geometries(struct divide_space *space, const struct divide_limi
         for (int k = 0; k < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); k++) {
             waveform.boost = k / (REDUCTION_MAX + 1);
             waveform.reduction = k % (REDUCTION_MAX + 1);
-            if (limits->takes_waveform == NULL || limits->takes_waveform(&waveform)) {
+            if (takes_waveform(limits, &waveform)) {
                 add_geometry(space, &waveform, which);
             }
         }

@@ -24,6 +24,9 @@ static struct scenario sample_scenario(void)
                                             .erp_kw = 20.0,
                                             .height_m = 150.0,
                                             .distance_km = 30.0};
+    assert_int_equal(scenario_set(&scenario, "service phone.rate_mbps", "2", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "service phone.snr_db", "6", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "service roof.snr_db", "21", NULL), STATUS_OK);
     return scenario;
 }
 

@@ -54,7 +54,8 @@ static bool takes_code(const struct code *code)
             (code->constellation == QAM64 && code->rate_15ths == 9) ||
             (code->constellation == QAM256 && code->rate_15ths % 3 == 0));
 }
-static const struct divide_limits part = {takes_waveform, takes_code, NULL};
+static const struct divide_limits part = {.takes_waveform = takes_waveform,
+                                          .takes_code = takes_code};
 
 #define LEVEL_STEP 5
 static bool takes_level(int level)
@@ -376,7 +377,8 @@ static void layers_are_the_best_that_brute_force_finds(void **state)
     static struct divisions divisions;
     struct scenario scenario = three_services();
     thinned = list_space();
-    const struct divide_limits limits = {takes_every_third, takes_code, takes_level};
+    const struct divide_limits limits = {
+        .takes_waveform = takes_every_third, .takes_code = takes_code, .takes_level = takes_level};
     assert_int_equal(divide_make_limited(&scenario, &limits, &divisions, NULL), STATUS_OK);
     assert_near(find(&divisions, DIVISION_LAYERS)->spare_mbps, brute_layers(&scenario, &thinned),
                 1e-9, "brute force");
