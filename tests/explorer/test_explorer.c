@@ -136,7 +136,7 @@ static void values_are_typed_and_checked(void **state)
 {
     (void)state;
     struct explorer *explorer = explorer_at(24, 80);
-    const char *to_snr = "Down Down Down Down Down Down Down Down Down Down Down";
+    const char *to_snr = "Down Down Down Down Down Down Down Down Down Down Down Down";
     explorer_run_script(explorer, to_snr);
     assert_true(shows(explorer, "Measured SNR        none"));
     explorer_run_script(explorer, "2");
