@@ -110,7 +110,9 @@ static struct table mode_of(const struct reading *reading)
     for (int i = 0; i < reading->pipe_count && reading->pipes[0].plp >= 0; i++) {
         table_figures(&plps, &of_plp, &reading->pipes[i].verdict);
     }
-    table_figures(&mode, &figures, &chosen->verdict);
+    struct verdict whole = chosen->verdict; /* of the chosen PLP, with the rate of all */
+    whole.facts.net_mbps = reading_net_mbps(reading);
+    table_figures(&mode, &figures, &whole);
     table_rows(&mode, &account);
     table_rows(&mode, &plps);
     return mode;

@@ -113,7 +113,7 @@ static bool typing_read(const void *opaque)
 static void take_over(const struct call *call)
 {
     const struct read_state *state = call->owner;
-    if (!state->read || !state->reading.weighed) {
+    if (!state->read || (!state->reading.weighed && !state->reading.joined)) {
         desk_say(call->desk, TONE_WARN, "There is no mode to take over.");
         return;
     }
@@ -124,7 +124,7 @@ static void take_over(const struct call *call)
     const struct scenario *page = &reading_chosen(&state->reading)->settled.scenario;
     *next = call->desk->profile.scenario;
     next->site = page->site;
-    next->transmission = page->transmission;
+    next->transmission = state->reading.joined ? state->reading.transmission : page->transmission;
     next->receiver.snr_db = page->receiver.snr_db;
     next->receiver.level_dbm = page->receiver.level_dbm;
     if (desk_change(call->desk, next)) {

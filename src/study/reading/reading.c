@@ -84,7 +84,7 @@ static void tell_choices_alone(struct reading_pipe *pipe)
     known_blank(&pipe->settled, 0, verdict);
 }
 
-static void name_pipe(struct reading_pipe *pipe)
+static void name_pipe(struct reading_pipe *pipe, bool joined)
 {
     struct facts *facts = &pipe->verdict.facts;
     facts->plp[0] = facts->subframe[0] = '\0';
@@ -94,7 +94,7 @@ static void name_pipe(struct reading_pipe *pipe)
     if (pipe->subframe >= 0) {
         text_format(facts->subframe, sizeof facts->subframe, "subframe %d", pipe->subframe);
     }
-    facts->layer = NULL;
+    facts->layer = joined ? facts->layer : NULL;
 }
 
 /* A mode that cannot be, for a reason that only its frame shows. */
@@ -140,12 +140,10 @@ static enum status make_pipe(const struct page *page, int plp, const struct scen
     if (status != STATUS_OK) {
         return fault_set(fault, status, "", NULL, "%s", status_message(status));
     }
-    const struct page_entry *subframe = page_find(page, "page.plp", plp);
-    pipe->subframe = subframe ? subframe->subframe : -1;
+    pipe->subframe = reading_subframe_of(page, plp);
     pipe->known = knowledge_of(page, &pipe->settled, plp);
     status = make_verdict(page, pipe, fault);
     if (status == STATUS_OK) {
-        name_pipe(pipe);
         if (pipe->settled.legal && pipe->settled.generation != GENERATION_FIRST) {
             known_span(&pipe->settled, pipe->known, pipe->verdict.conditions.snr_db, &pipe->span);
         }
@@ -345,9 +343,13 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
     enum status status = STATUS_OK;
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
         status = make_pipe(page, plps[i], base, &reading->pipes[i], fault);
-        if (status == STATUS_OK) {
-            status = remark(page, &reading->pipes[i], &reading->remarks);
-        }
+    }
+    if (status == STATUS_OK) {
+        status = reading_join(page, reading, fault);
+    }
+    for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
+        name_pipe(&reading->pipes[i], reading->joined);
+        status = remark(page, &reading->pipes[i], &reading->remarks);
     }
     reading->chosen = chosen >= 0 ? chosen : most_robust(reading);
     if (status == STATUS_OK) {
@@ -357,6 +359,15 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
         reading_free(reading);
     }
     return status;
+}
+
+double reading_net_mbps(const struct reading *reading)
+{
+    double sum = 0.0;
+    for (int i = 0; i < reading->pipe_count; i++) {
+        sum += reading->pipes[i].verdict.facts.net_mbps;
+    }
+    return sum;
 }
 
 void reading_free(struct reading *reading)

@@ -52,7 +52,9 @@ struct reading_other {
 struct reading {
     int pipe_count;
     struct reading_pipe *pipes; /* by PLP; owned */
-    int chosen;                 /* asked for, else the most robust */
+    bool joined;                /* they are one transmission: */
+    struct transmission transmission;
+    int chosen; /* asked for, else the most robust */
     struct report
         report; /* of the chosen scenario, with what was assumed, where `other` is known */
     struct reading_other other;
@@ -77,9 +79,19 @@ static inline const struct reading_pipe *reading_chosen(const struct reading *re
     return &reading->pipes[reading->chosen];
 }
 
+/* The net rates of all PLPs together; NAN where one is unknown. */
+double reading_net_mbps(const struct reading *reading);
+
 /* All that cannot be, of every PLP, each once; the caller frees the rows. */
 enum status reading_contradictions(const struct reading *reading, const struct page *page,
                                    struct page_lines *lines);
+
+/* ---- join.c: PLPs in one transmission. */
+
+/* The subframe of a PLP; -1: the page names none. */
+int reading_subframe_of(const struct page *page, int plp);
+/* Makes the PLPs' verdicts again in their common transmission, where the page tells enough. */
+enum status reading_join(const struct page *page, struct reading *reading, struct fault *fault);
 
 /* ---- known.c: what follows from what is known. */
 

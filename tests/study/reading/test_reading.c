@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "profile/profile.h"
 #include "study/reading/reading.h"
 
 /* What pages amount to. Margins are held against the verdict of the same scenario, so that a page
@@ -24,6 +25,20 @@ static const struct reading_pipe *ask(const char *bytes)
     assert_int_equal(reading_make(&asked.page, -1, &base, &asked.space, &asked.reading, NULL),
                      STATUS_OK);
     return reading_chosen(&asked.reading);
+}
+
+/* The margin alone; what was asked before stays. */
+static double ask_margin(const char *bytes)
+{
+    const struct scenario base = scenario_default();
+    struct page page;
+    struct reading reading;
+    assert_int_equal(page_read(bytes, strlen(bytes), &page, NULL), STATUS_OK);
+    assert_int_equal(reading_make(&page, -1, &base, &asked.space, &reading, NULL), STATUS_OK);
+    double margin_db = reading_chosen(&reading)->verdict.margin_db;
+    reading_free(&reading);
+    page_free(&page);
+    return margin_db;
 }
 
 static void done(void)
@@ -197,6 +212,68 @@ static void a_contradiction_leaves_the_choices_and_no_figures(void **state)
     done();
 }
 
+/* A page and a profile that say the same layers get the same verdicts. */
+static void layers_count_each_other_as_the_profile_has_it(void **state)
+{
+    (void)state;
+    static const char profile_text[] =
+        "[site]\nrf_channel = 14\n[mode]\nfft = 16K\nguard = GI5_1024\npilots = SP12_2\n"
+        "boost = 4\n[receiver]\nsnr_db = 24\n"
+        "[plp 0]\nconstellation = QPSK\nrate = 5/15\n"
+        "[plp 1]\nlayer = enhanced\nover = 0\ninjection_db = 4\nconstellation = 64QAM\n"
+        "rate = 10/15\n";
+    static const char page_text[] = "RF 14 SNR 24.0 dB\n16K GI5_1024 SP12_2 boost 4\n"
+                                    "PLP 0 layer core QPSK 5/15 64K\n"
+                                    "PLP 1 layer enhanced injection -4 dB 64QAM 10/15 64K\n";
+    struct profile profile = {0};
+    assert_int_equal(profile_read_text(profile_text, strlen(profile_text), &profile, NULL),
+                     STATUS_OK);
+    ask(page_text);
+    assert_true(asked.reading.joined);
+    for (int i = 0; i < 2; i++) {
+        struct verdict verdict;
+        assert_int_equal(verdict_make_pipe(&profile.scenario, GENERATION_SECOND, i, &verdict, NULL),
+                         STATUS_OK);
+        assert_near(asked.reading.pipes[i].verdict.margin_db, verdict.margin_db, 1e-9,
+                    "the profile's verdict");
+    }
+    assert_string_equal(asked.reading.pipes[1].verdict.facts.layer, "enhanced");
+    double alone_db = ask_margin("SNR 24 dB 16K GI5_1024 SP12_2 boost 4 QPSK 5/15 64K RF 14");
+    assert_true(asked.reading.pipes[0].verdict.margin_db < alone_db - 1.0); /* noise of the other */
+    done();
+    profile_free(&profile);
+}
+
+/* Without the injection level nobody knows what a layer needs. */
+static void a_layer_without_its_injection_level_has_no_margin(void **state)
+{
+    (void)state;
+    ask("SNR 24 dB\n16K GI5_1024 SP12_2\nPLP 0 layer core QPSK 5/15\n"
+        "PLP 1 layer enhanced 64QAM 10/15\n");
+    for (int i = 0; i < 2; i++) {
+        assert_false(asked.reading.pipes[i].verdict.known);
+        assert_true(isnan(asked.reading.pipes[i].verdict.facts.required_snr_db));
+    }
+    assert_says(reading_write_verdict, "shares its cells with another layer", true);
+    done();
+}
+
+/* Rates go by the sizes on the page, and their sum is the transmission's. */
+static void sizes_on_the_page_give_rates(void **state)
+{
+    (void)state;
+    ask("SNR 24 dB\n16K GI5_1024 SP12_2\nPLP 0 QPSK 5/15 share 25 %\n"
+        "PLP 1 64QAM 10/15 share 75 %\n");
+    double both_mbps = reading_net_mbps(&asked.reading);
+    double second_mbps = asked.reading.pipes[1].verdict.facts.net_mbps;
+    assert_near(asked.reading.pipes[1].verdict.facts.plp_share, 0.75, 1e-4, "the page");
+    done();
+    double whole_mbps = ask("16K GI5_1024 SP12_2 64QAM 10/15")->verdict.facts.net_mbps;
+    assert_near(second_mbps, 0.75 * whole_mbps, 0.005 * whole_mbps, "in proportion to cells");
+    assert_true(both_mbps > second_mbps && both_mbps < whole_mbps);
+    done();
+}
+
 static int close_space(void **state)
 {
     (void)state;
@@ -215,6 +292,9 @@ int main(void)
         cmocka_unit_test(errors_beside_a_margin_are_worth_a_sentence),
         cmocka_unit_test(both_generations_get_plain_words_and_the_other_one),
         cmocka_unit_test(a_contradiction_leaves_the_choices_and_no_figures),
+        cmocka_unit_test(layers_count_each_other_as_the_profile_has_it),
+        cmocka_unit_test(a_layer_without_its_injection_level_has_no_margin),
+        cmocka_unit_test(sizes_on_the_page_give_rates),
     };
     return cmocka_run_group_tests(tests, NULL, close_space);
 }
