@@ -164,8 +164,10 @@ static bool mend_digits(const char *at, size_t length, struct mended *mended)
 static bool mend_word(const char *at, size_t length, bool vocabulary, struct mended *mended)
 {
     static const char digits[] = "0158", ways[2][5] = {"olsb", "oisb"};
+    struct census census = count(at, length);
     bool changed = false;
-    if (length < 2 || length >= MEND_BYTES) {
+    if (length < 2 || length >= MEND_BYTES ||
+        (vocabulary && (census.letters < 2 || census.digits > 2))) {
         return false;
     }
     for (int way = 0; way < 2; way++) {
