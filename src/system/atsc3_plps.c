@@ -60,6 +60,31 @@ static void make_enhanced(const struct atsc3_plp *core, double injection_db, str
                                    core->ideal_rayleigh_db);
 }
 
+/* What is needed on this channel beside what the bonded one has. Plain: each decodes its own
+ * packets, so the other must have what this needs. Averaged: each code block has half of its cells
+ * from either, and the mean of both informations decides: I(here) = 2 I(needed) - I(there). */
+#define LEAST_DB (-20.0) /* that is asked here, however good the other is */
+
+static void bond(const struct transmission *transmission, const struct plp *chosen,
+                 struct atsc3_plp *made)
+{
+    double there_db = chosen->bonded_snr_db, lost_db = made->needed_db - made->ideal_db;
+    if (transmission->bonding == BONDING_NONE || isnan(there_db) || !isfinite(made->needed_db)) {
+        return;
+    }
+    if (transmission->bonding == BONDING_PLAIN) {
+        bool works = there_db >= made->needed_db;
+        made->ideal_db = works ? made->ideal_db : INFINITY;
+        made->needed_db = works ? made->needed_db : INFINITY;
+        return;
+    }
+    double bits = 2.0 * information_curve_bits(&made->curve, made->ideal_db) -
+                  information_curve_bits(&made->curve, there_db - lost_db);
+    made->ideal_db = fmax(information_curve_snr_db(&made->curve, bits), LEAST_DB);
+    made->needed_db = receiver_snr_from_ideal_db(
+        &made->grid, receiver_backstop_db(chosen->code.constellation), made->ideal_db);
+}
+
 void atsc3_plp_make(const struct transmission *transmission, const struct frame *frame, int plp,
                     struct atsc3_plp *made)
 {
@@ -87,6 +112,7 @@ void atsc3_plp_make(const struct transmission *transmission, const struct frame 
                  receiver_snr_from_ideal_db(
                      &made->grid, receiver_backstop_db(core_code->constellation), core.ideal_db));
     }
+    bond(transmission, chosen, made);
 }
 
 int atsc3_most_robust(const struct transmission *transmission, const struct frame *frame)

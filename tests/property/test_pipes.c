@@ -231,6 +231,48 @@ static void deeper_interleavers_survive_longer_fades(void **state)
     }
 }
 
+static double needed_with(const char *bonding, const char *there_db)
+{
+    struct scenario scenario = scenario_default();
+    struct reception reception;
+    set(&scenario, "plp a.rate", "7/15");
+    set(&scenario, "plp a.bonded_snr_db", there_db);
+    set(&scenario, "frame.bonding", bonding);
+    assert_int_equal(system_of(&scenario, GENERATION_SECOND)->receive(&scenario, &reception, NULL),
+                     STATUS_OK);
+    return reception.needed_db;
+}
+
+static void a_bonded_channel_helps_where_cells_are_averaged_alone(void **state)
+{
+    (void)state;
+    char same[32];
+    double alone_db = needed_with("none", "none");
+    assert_near(needed_with("plain", "none"), alone_db, 0.0, "alike");
+    assert_near(needed_with("plain", "40"), alone_db, 0.0, "each decodes its own");
+    assert_false(isfinite(needed_with("plain", "0")));
+    text_format(same, sizeof same, "%.12f", alone_db);
+    assert_near(needed_with("averaged", same), alone_db, 1e-6, "both have what is needed");
+    double before_db = INFINITY;
+    for (int there_db = (int)alone_db - 6; there_db < 40; there_db += 2) {
+        char text[32];
+        text_format(text, sizeof text, "%d", there_db);
+        double db = needed_with("averaged", text);
+        assert_true(db <= before_db);
+        before_db = db;
+    }
+    assert_true(before_db < alone_db - 3.0);
+    struct scenario one = scenario_default(), two = one;
+    static struct frame frame;
+    set(&one, "mode.l1_detail_bits", "400");
+    set(&two, "mode.l1_detail_bits", "400");
+    set(&two, "frame.bonding", "plain");
+    assert_int_equal(frame_build(&one.transmission, &frame, NULL), STATUS_OK);
+    double rate = plp_carried(&one.transmission, &frame, 0).net_mbps;
+    assert_int_equal(frame_build(&two.transmission, &frame, NULL), STATUS_OK);
+    assert_near(plp_carried(&two.transmission, &frame, 0).net_mbps, 2.0 * rate, 1e-9, "both");
+}
+
 static void signalling_is_as_robust_as_its_table(void **state)
 {
     (void)state;
@@ -258,6 +300,7 @@ int main(void)
         cmocka_unit_test(a_layers_curve_agrees_with_its_closed_form),
         cmocka_unit_test(each_pipe_has_its_own_verdict),
         cmocka_unit_test(deeper_interleavers_survive_longer_fades),
+        cmocka_unit_test(a_bonded_channel_helps_where_cells_are_averaged_alone),
         cmocka_unit_test(signalling_is_as_robust_as_its_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
