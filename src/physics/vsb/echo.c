@@ -17,6 +17,8 @@
  * that gives the better output. Echoes that move faster than the receiver follows keep no phase
  * with its taps: to them they are noise with the spectrum of the signal. */
 
+#define SAME_SNR_DB 0.5 /* what was found at another is forgotten */
+
 struct rays {
     int count;
     struct echo echoes[ECHOES_MAX];
@@ -110,8 +112,6 @@ static struct vsb_lag nearest_lag(const struct vsb_lags *lags, double ideal_db)
     }
     return *nearest;
 }
-
-#define SAME_SNR_DB 0.5
 
 /* This position's own lag, or where enough are known a like one. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
@@ -216,29 +216,70 @@ static int stronger_echo(const struct echo *echoes, int count)
     return strongest;
 }
 
-/* The ideal equaliser of what is followed. */
-static enum status solve_ideal(const struct rays *rays, double snr_db,
-                               const struct first_receiver *receiver, bool all_followed,
-                               struct vsb_equaliser_spans spans, struct vsb_room *room,
-                               struct view *view, struct vsb_ideal *ideal)
+/* The one that is most nearly alike. */
+static const struct vsb_reach *nearest_reach(const struct vsb_reaches *reaches, double infinite_db)
 {
-    enum status status = view_make(rays, snr_db, receiver, all_followed, view);
-    return status == STATUS_OK ? vsb_ideal_solve(view->followed.echoes, view->followed.count,
-                                                 view->noise, spans, room, ideal)
-                               : status;
+    const struct vsb_reach *nearest = &reaches->seen[0];
+    for (int i = 1; i < reaches->count; i++) {
+        const struct vsb_reach *reach = &reaches->seen[i];
+        if (fabs(reach->infinite_db - infinite_db) < fabs(nearest->infinite_db - infinite_db)) {
+            nearest = reach;
+        }
+    }
+    return nearest;
+}
+
+/* The ideal equaliser of what is followed, and what wrong decisions cost it. */
+static enum status solve_ideal(const struct view *view, double snr_db,
+                               const struct first_receiver *receiver,
+                               struct vsb_equaliser_spans spans, struct vsb_room *room,
+                               struct vsb_reaches *reaches, struct vsb_ideal *ideal,
+                               double *decisions_db)
+{
+    const struct echo *echoes = view->followed.echoes;
+    int count = view->followed.count;
+    if (fabs(reaches->snr_db - snr_db) > SAME_SNR_DB) {
+        reaches->count = 0;
+        reaches->snr_db = snr_db;
+    }
+    enum status status = vsb_ideal_estimate(echoes, count, view->noise, spans, room, ideal);
+    if (status == STATUS_OK) {
+        status = vsb_decision_loss(receiver->feedback, ideal->backward, spans.feedback, room,
+                                   decisions_db);
+    }
+    if (status != STATUS_OK || !ideal->cut) {
+        return status;
+    }
+    if (reaches->count == VSB_REACH_POSITIONS) {
+        double infinite_db = db_from_ratio(ideal->infinite_snr);
+        const struct vsb_reach *like = nearest_reach(reaches, infinite_db);
+        ideal->snr = ratio_from_db(infinite_db - like->loss_db);
+        *decisions_db = fmax(0.0, *decisions_db + like->decisions_db);
+        return STATUS_OK;
+    }
+    double cut_decisions_db = *decisions_db;
+    status = vsb_ideal_solve(echoes, count, view->noise, spans, room, ideal);
+    if (status == STATUS_OK) {
+        status = vsb_decision_loss(receiver->feedback, ideal->backward, spans.feedback, room,
+                                   decisions_db);
+    }
+    if (status == STATUS_OK) {
+        reaches->seen[reaches->count++] = (struct vsb_reach){
+            db_from_ratio(ideal->infinite_snr), db_from_ratio(ideal->infinite_snr / ideal->snr),
+            *decisions_db - cut_decisions_db};
+    }
+    return status;
 }
 
 /* From the ideal equaliser to what is left. */
-static enum status take_off_losses(const struct view *view, const struct vsb_ideal *ideal,
+static enum status take_off_losses(const struct view *view, double data_db, double decisions_db,
                                    const struct first_receiver *receiver, struct vsb_room *room,
                                    struct vsb_lags *lags, struct vsb_echo_result *result)
 {
-    double data_db = db_from_ratio(ideal->snr);
-    struct vsb_lag lag = {.ideal_db = data_db};
+    struct vsb_lag lag = {.ideal_db = data_db, .decisions_db = decisions_db};
     bool learns = receiver->adaptation_step > 0.0;
-    enum status status = vsb_decision_loss(receiver->feedback, ideal->backward,
-                                           result->spans.feedback, room, &lag.decisions_db);
-    if (status == STATUS_OK && learns && anything_moves(&view->followed)) {
+    enum status status = STATUS_OK;
+    if (learns && anything_moves(&view->followed)) {
         status = find_lag(view, receiver, result->spans, result->input_snr_db, data_db, room, lags,
                           &lag);
         lag.ideal_db = data_db;
@@ -274,6 +315,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     struct rays rays;
     struct view view;
     struct vsb_ideal ideal;
+    double decisions_db = 0.0;
     refer(echoes, count, reference, spread_hz, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
@@ -281,8 +323,12 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     result->spans =
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
-    enum status status =
-        solve_ideal(&rays, snr_db, receiver, true, result->spans, &work->room, &view, &ideal);
+    struct vsb_reaches *reaches = work->reaches[reference < 0 ? 0 : 1];
+    enum status status = view_make(&rays, snr_db, receiver, true, &view);
+    if (status == STATUS_OK) {
+        status = solve_ideal(&view, snr_db, receiver, result->spans, &work->room, &reaches[0],
+                             &ideal, &decisions_db);
+    }
     if (status == STATUS_OK) {
         result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
         result->infinite_snr_db = db_from_ratio(ideal.infinite_snr) + vsb_pilot_db();
@@ -291,14 +337,17 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         result->echo_loss_db = snr_db - result->static_snr_db;
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status =
-            solve_ideal(&rays, snr_db, receiver, false, result->spans, &work->room, &view, &ideal);
+        status = view_make(&rays, snr_db, receiver, false, &view);
+    }
+    if (status == STATUS_OK && result->too_fast_count > 0) {
+        status = solve_ideal(&view, snr_db, receiver, result->spans, &work->room, &reaches[1],
+                             &ideal, &decisions_db);
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
     if (status == STATUS_OK) {
-        status = take_off_losses(&view, &ideal, receiver, &work->room,
-                                 &work->lags[reference < 0 ? 0 : 1], result);
+        status = take_off_losses(&view, db_from_ratio(ideal.snr), decisions_db, receiver,
+                                 &work->room, &work->lags[reference < 0 ? 0 : 1], result);
     }
     if (status == STATUS_OK && spread_hz > receiver->tracking_hz) {
         lose(result);

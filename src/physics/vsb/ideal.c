@@ -158,22 +158,26 @@ static double truncation(const struct spectrum *s, struct vsb_equaliser_spans sp
 
 enum fit { TAPS_FIT, TAPS_EXCEED, TRANSFORM_TOO_SHORT };
 
-/* Where the infinite equaliser may stand for the finite one (TAPS_FIT), `re` is left with the taps
- * of G and `im` with those of F. */
+/* Where the infinite equaliser may stand for the finite one (TAPS_FIT) or nearly so, `re` is left
+ * with the taps of G and `im` with those of F. */
 static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans spans,
-                         struct fourier *fourier, float *re, float *im)
+                         struct fourier *fourier, bool anyway, float *re, float *im)
 {
-    if (!find_phase(s, fourier, re, im)) {
+    bool long_enough = find_phase(s, fourier, re, im);
+    if (!long_enough && !anyway) {
         return TRANSFORM_TOO_SHORT;
     }
     find_taps(s, fourier, re, im);
+    if (!long_enough) {
+        return TAPS_EXCEED;
+    }
     double least_error = exp(-s->log_mean), added = truncation(s, spans, re, im);
     double infinite = 1.0 / least_error - 1.0, finite = 1.0 / (least_error + added) - 1.0;
     return finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite ? TAPS_FIT : TAPS_EXCEED;
 }
 
-/* Where they fit, `backward` is filled. */
-static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans,
+/* Unless the transform is too short, `backward` is filled. */
+static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans, bool anyway,
                             struct vsb_room *room, enum fit *fit, double *backward)
 {
     struct fourier *fourier = vsb_room_fourier(room, s->size);
@@ -181,9 +185,9 @@ static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans
     if (fourier == NULL || re == NULL) {
         return STATUS_NO_MEMORY;
     }
-    *fit = fit_taps(s, spans, fourier, re, re + s->size);
+    *fit = fit_taps(s, spans, fourier, anyway, re, re + s->size);
     double gamma = exp(s->log_mean), unbias = gamma / expm1(s->log_mean);
-    for (int j = 0; j < spans.feedback && *fit == TAPS_FIT; j++) {
+    for (int j = 0; j < spans.feedback && *fit != TRANSFORM_TOO_SHORT; j++) {
         backward[j] = unbias * re[j + 1];
     }
     return STATUS_OK;
@@ -217,8 +221,8 @@ static double spread_symbols(const struct echo *echoes, int count)
 /* The whole answer where the infinite equaliser may stand for the finite one; else only
  * ideal->spectral, false. */
 static enum status try_spectral(const struct echo *echoes, int count, double noise,
-                                struct vsb_equaliser_spans spans, struct vsb_room *room,
-                                struct vsb_ideal *ideal)
+                                struct vsb_equaliser_spans spans, bool anyway,
+                                struct vsb_room *room, struct vsb_ideal *ideal)
 {
     int size = SIZE_LEAST;
     while (size < 2 * longest(spans)) {
@@ -235,10 +239,12 @@ static enum status try_spectral(const struct echo *echoes, int count, double noi
         status = spectrum_make(echoes, count, noise, size, room, &spectrum);
         if (status == STATUS_OK) {
             fill_infinite(&spectrum, ideal);
-            status = find_fit(&spectrum, spans, room, &fit, ideal->backward);
+            status =
+                find_fit(&spectrum, spans, anyway && i == SIZES - 1, room, &fit, ideal->backward);
         }
     }
     ideal->spectral = status == STATUS_OK && fit == TAPS_FIT;
+    ideal->cut = status == STATUS_OK && fit == TAPS_EXCEED;
     return status;
 }
 
@@ -280,23 +286,45 @@ static enum status solve_finite(const struct echo *echoes, int count, double noi
     return status;
 }
 
-enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
-                            struct vsb_equaliser_spans spans, struct vsb_room *room,
-                            struct vsb_ideal *ideal)
+static enum status solve_without_spectrum(const struct echo *echoes, int count, double noise,
+                                          struct vsb_equaliser_spans spans, struct vsb_room *room,
+                                          struct vsb_ideal *ideal)
+{
+    ideal->cut = false;
+    enum status status = find_means(echoes, count, noise, room, ideal);
+    return status == STATUS_OK ? solve_finite(echoes, count, noise, spans, ideal) : status;
+}
+
+/* With `anyway` the longest transform is taken even where it is too short. */
+static enum status solve(const struct echo *echoes, int count, double noise,
+                         struct vsb_equaliser_spans spans, bool anyway, struct vsb_room *room,
+                         struct vsb_ideal *ideal)
 {
     *ideal = (struct vsb_ideal){.infinite_snr = NAN, .linear_snr = NAN};
     enum status status = echoes_check(echoes, count, NULL);
     if (status == STATUS_OK) {
         ideal->backward = vsb_room_array(room, ROOM_FEEDBACK,
                                          ((size_t)spans.feedback + 1) * sizeof *ideal->backward);
-        status = ideal->backward != NULL ? try_spectral(echoes, count, noise, spans, room, ideal)
-                                         : STATUS_NO_MEMORY;
+        status = ideal->backward != NULL
+                     ? try_spectral(echoes, count, noise, spans, anyway, room, ideal)
+                     : STATUS_NO_MEMORY;
     }
-    if (status == STATUS_OK && !ideal->spectral) {
-        status = find_means(echoes, count, noise, room, ideal);
-        if (status == STATUS_OK) {
-            status = solve_finite(echoes, count, noise, spans, ideal);
-        }
-    }
-    return status;
+    bool known = ideal->spectral || (ideal->cut && anyway);
+    return status == STATUS_OK && !known
+               ? solve_without_spectrum(echoes, count, noise, spans, room, ideal)
+               : status;
+}
+
+enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
+                            struct vsb_equaliser_spans spans, struct vsb_room *room,
+                            struct vsb_ideal *ideal)
+{
+    return solve(echoes, count, noise, spans, false, room, ideal);
+}
+
+enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,
+                               struct vsb_equaliser_spans spans, struct vsb_room *room,
+                               struct vsb_ideal *ideal)
+{
+    return solve(echoes, count, noise, spans, true, room, ideal);
 }

@@ -13,8 +13,10 @@ struct vsb_ideal {
                                its next answer */
     double feedback_energy; /* sum of their squares */
     bool spectral;          /* its reach costs nothing worth counting: snr is infinite_snr */
-    double infinite_snr;    /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
-    double linear_snr;      /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
+    bool cut; /* an estimate: snr is infinite_snr, which the reach does not allow, and taps beyond
+                 the spans are cut off */
+    double infinite_snr; /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
+    double linear_snr;   /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
 };
 
 /* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h. Where the equaliser of infinite
@@ -26,5 +28,10 @@ struct vsb_ideal {
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal);
+
+/* The same, but where the finite one would have to be solved an estimate, if there is one. */
+enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,
+                               struct vsb_equaliser_spans spans, struct vsb_room *room,
+                               struct vsb_ideal *ideal);
 
 #endif
