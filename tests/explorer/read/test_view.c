@@ -1,0 +1,102 @@
+#include "support/near.h"
+
+#include <string.h>
+
+#include "explorer/drive.h"
+#include "explorer/read/state.h"
+
+/* The reading view: what a page says on the left, what it amounts to on the right. */
+
+#define READ(page) "t f text:" page " Enter"
+
+static struct text screen_after(const char *keys, int rows, int columns)
+{
+    struct explorer *explorer = explorer_after(keys, rows, columns);
+    struct text screen = {0};
+    screen_of(explorer, &screen);
+    explorer_free(explorer);
+    return screen;
+}
+
+static void expect_shown(const char *keys, const char *words, bool shows)
+{
+    struct text screen = screen_after(keys, 40, 120);
+    if ((strstr(text_string(&screen), words) != NULL) != shows) {
+        fail_msg("%s: \"%s\" is %s in\n%s", keys, words, shows ? "not" : "", text_string(&screen));
+    }
+    text_free(&screen);
+}
+
+static void plain_words_stand_first_and_every_plp_is_told(void **state)
+{
+    (void)state;
+    expect_shown(READ("demo/pages/18-name-before-each.txt"), "PLP 0 comes in", true);
+    expect_shown(READ("demo/pages/18-name-before-each.txt"), "PLP 1 comes in", true);
+    expect_shown(READ("demo/pages/29-first-generation-in-trouble.txt"), "It comes in", true);
+    expect_shown(READ("demo/pages/29-first-generation-in-trouble.txt"), "! the receiver shows 212",
+                 true);
+}
+
+static void what_is_guessed_missing_and_assumed_is_marked(void **state)
+{
+    (void)state;
+    expect_shown(READ("demo/pages/21-off-a-photograph.txt"), "(guess)", true);
+    expect_shown(READ("demo/pages/21-off-a-photograph.txt"), "? Quality 9?%", true);
+    expect_shown(READ("demo/pages/16-hardly-anything.txt"), "- constellation: not on the page",
+                 true);
+    expect_shown(READ("demo/pages/16-hardly-anything.txt"), "256QAM", false);
+    expect_shown(READ("demo/pages/12-short-forms.txt"), "= carrier reduction 0", true);
+}
+
+static void the_next_plp_is_what_the_rest_is_about(void **state)
+{
+    (void)state;
+    expect_shown(READ("demo/pages/18-name-before-each.txt"), "PLP 0: 16K, GI6_1536", true);
+    expect_shown(READ("demo/pages/18-name-before-each.txt") " n", "PLP 1: 16K, GI6_1536", true);
+}
+
+/* A page without a whole mode has none to give; layers and subframes go over as they are. */
+static void what_is_taken_over_is_what_was_read(void **state)
+{
+    (void)state;
+    struct explorer *explorer =
+        explorer_after(READ("demo/pages/16-hardly-anything.txt") " Enter", 30, 100);
+    struct text screen = {0};
+    screen_of(explorer, &screen);
+    assert_non_null(strstr(text_string(&screen), "no mode to take over"));
+    explorer_free(explorer);
+    explorer = explorer_after(READ("demo/pages/28-layers.txt") " Enter", 30, 100);
+    screen_of(explorer, &screen);
+    const struct scenario *scenario = &explorer->desk.profile.scenario;
+    assert_int_equal(scenario->transmission.plp_count, 2);
+    assert_int_equal(scenario->transmission.plps[1].layer, LAYER_ENHANCED);
+    assert_near(scenario->transmission.plps[1].injection_db, 4.0, 0.0, "the page");
+    assert_near(scenario->receiver.snr_db, 24.0, 0.0, "the page");
+    assert_int_equal(scenario_check(scenario, NULL), STATUS_OK);
+    text_free(&screen);
+    explorer_free(explorer);
+}
+
+static void it_fits_on_small_screens(void **state)
+{
+    (void)state;
+    static const int sizes[][2] = {{24, 80}, {12, 40}, {5, 20}, {50, 160}};
+    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
+        struct text screen = screen_after(READ("demo/pages/22-dump-of-the-signalling.txt"),
+                                          sizes[i][0], sizes[i][1]);
+        assert_true(screen.length > 0);
+        text_free(&screen);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(plain_words_stand_first_and_every_plp_is_told),
+        cmocka_unit_test(what_is_guessed_missing_and_assumed_is_marked),
+        cmocka_unit_test(the_next_plp_is_what_the_rest_is_about),
+        cmocka_unit_test(what_is_taken_over_is_what_was_read),
+        cmocka_unit_test(it_fits_on_small_screens),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
