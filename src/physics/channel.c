@@ -132,6 +132,29 @@ void channel_scatter(const struct channel *channel, uint64_t number, struct chan
     scattered->spread_hz = 0.0;
 }
 
+void channel_live(const struct channel *channel, uint64_t number, double seconds,
+                  struct channel *later)
+{
+    if (channel->spread_hz == 0.0) {
+        channel_advance(channel, seconds, later);
+        return;
+    }
+    struct channel scattered;
+    channel_scatter(channel, number, &scattered);
+    channel_advance(&scattered, seconds, &scattered);
+    *later = *channel;
+    int each = scattered.count / channel->count;
+    for (int i = 0; i < later->count; i++) {
+        double complex sum = 0.0;
+        for (int k = 0; k < each; k++) {
+            const struct ray *ray = &scattered.rays[i * each + k];
+            sum += CMPLX(ray->gain * cos(ray->phase), ray->gain * sin(ray->phase));
+        }
+        later->rays[i].gain = cabs(sum);
+        later->rays[i].phase = carg(sum);
+    }
+}
+
 double complex channel_response(const struct channel *channel, double offset_hz, double seconds)
 {
     double complex sum = 0.0;

@@ -65,6 +65,12 @@ void channel_advance(const struct channel *channel, double seconds, struct chann
  * `scattered` may be `channel` itself. */
 void channel_scatter(const struct channel *channel, uint64_t number, struct channel *scattered);
 
+/* The same channel `seconds` later. Where the receiver moves each ray is then the sum of those that
+ * it is scattered into, drawn by `number`; the spread stays, for it goes on moving. `later` may be
+ * `channel` itself. */
+void channel_live(const struct channel *channel, uint64_t number, double seconds,
+                  struct channel *later);
+
 /* H(f, t) above; unknown phases count as they stand. */
 double complex channel_response(const struct channel *channel, double offset_hz, double seconds);
 

@@ -33,8 +33,11 @@ const struct picture *echo_picture_of(const struct echo_state *state, int which)
 
 bool echo_is_busy(const struct echo_state *state)
 {
-    return state->sweeps[SWEEP_MARGINS].errand.pending ||
-           state->sweeps[SWEEP_TOLERATED].errand.pending;
+    bool busy = false;
+    for (int kind = 0; kind < SWEEP_KINDS; kind++) {
+        busy = busy || state->sweeps[kind].errand.pending;
+    }
+    return busy;
 }
 
 void echo_forget_pictures(struct echo_state *state)
@@ -53,9 +56,9 @@ static void keep_picture(struct echo_state *state, const struct verdicts *verdic
     if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
         echo_sweep_want(&state->sweeps[SWEEP_MARGINS], SWEEP_MARGINS, verdicts, state->judged,
                         swept);
-    } else if (which == ECHO_PICTURE_TOLERATED) {
-        echo_sweep_want(&state->sweeps[SWEEP_TOLERATED], SWEEP_TOLERATED, verdicts, state->judged,
-                        0);
+    } else if (which > ECHO_PICTURE_MARGINS) {
+        enum sweep_kind kind = (enum sweep_kind)(which - ECHO_PICTURE_MARGINS);
+        echo_sweep_want(&state->sweeps[kind], kind, verdicts, state->judged, 0);
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
         (which == ECHO_PICTURE_RAYS ? picture_echo_rays

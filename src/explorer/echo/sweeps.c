@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "present/picture/echo.h"
+#include "present/picture/verdict.h"
 
 #define SWEEP_POINTS 61
 
@@ -22,6 +23,10 @@ struct box {
 static void work(struct job *job, void *opaque)
 {
     struct box *box = opaque;
+    if (box->kind == SWEEP_TIME) {
+        picture_time(&box->verdicts, &box->picture);
+        return;
+    }
     bool margins = box->kind == SWEEP_MARGINS;
     double span_us = picture_echo_span_us(&box->verdicts);
     double now_us =

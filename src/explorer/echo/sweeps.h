@@ -7,7 +7,7 @@
 
 /* The sweeps that the echo editor shows: too long for a key press, so they run beside it. */
 
-enum sweep_kind { SWEEP_MARGINS, SWEEP_TOLERATED, SWEEP_KINDS };
+enum sweep_kind { SWEEP_MARGINS, SWEEP_TOLERATED, SWEEP_TIME, SWEEP_KINDS };
 
 struct echo_sweep {
     struct errand errand;

@@ -6,7 +6,8 @@
 static void open_echo(const struct desk *desk, void *opaque)
 {
     struct echo_state *state = opaque;
-    static const char *const pictures[ECHO_PICTURES] = {"rays", "carriers", "margin", "tolerance"};
+    static const char *const pictures[ECHO_PICTURES] = {"rays", "carriers", "margin", "tolerance",
+                                                        "time"};
     gallery_add(&state->gallery, pictures, ECHO_PICTURES);
     state->cursor.at = desk->profile.scenario.echo_count > 0 ? 1 : 0;
 }

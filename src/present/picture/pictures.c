@@ -11,6 +11,7 @@
 #include "present/picture/pictures_place.h"
 #include "present/picture/pictures_weigh.h"
 #include "present/picture/rate.h"
+#include "present/picture/verdict.h"
 #include "standard/atsc3/transmission.h"
 
 const char *picture_case_name(const struct picture_case *shown, enum generation generation)
@@ -296,6 +297,21 @@ static bool make_frontier(const struct picture_case *shown, struct picture *out)
     return made;
 }
 
+static bool make_account(const struct picture_case *shown, struct picture *out)
+{
+    return picture_account(&shown->report->verdicts, out);
+}
+
+static bool make_positions(const struct picture_case *shown, struct picture *out)
+{
+    return picture_positions(&shown->report->verdicts, out);
+}
+
+static bool make_time(const struct picture_case *shown, struct picture *out)
+{
+    return picture_time(&shown->report->verdicts, out);
+}
+
 static const struct picture_kind kinds[] = {
     {"delays", "delays", "echo delays against the guard interval and the equaliser's reach",
      make_delays, "main", .compares = true},
@@ -304,6 +320,12 @@ static const struct picture_kind kinds[] = {
     {"carriers", "carriers", "SNR over the channel's width", pictures_echo_carriers, "main",
      .compares = false},
     {"frame", "frame", "the frame: subframes, PLPs and layers over time", pictures_frame, "main",
+     .compares = false},
+    {"account", "account", "from the SNR, loss by loss, to what is left, over what is needed",
+     make_account, "main", .compares = false},
+    {"positions", "positions", "how the margin is spread over positions", make_positions, "main",
+     .compares = false},
+    {"time", "time", "margin over ten seconds as rays and receiver move", make_time, "echo",
      .compares = false},
     {"frontier", "frontier", "bit rate against required SNR of all legal modes", make_frontier,
      "weigh", .compares = true},

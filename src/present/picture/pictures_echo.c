@@ -9,17 +9,6 @@
 #define TOLERATED_POINTS 81
 #define MARGIN_POINTS 97
 
-/* Both verdicts of a case; NULL without memory or for a bad scenario. The caller frees them. */
-static struct verdicts *verdicts_of(const struct picture_case *shown)
-{
-    struct verdicts *verdicts = malloc(sizeof *verdicts);
-    if (verdicts != NULL && verdicts_make(shown->scenario, verdicts, NULL) != STATUS_OK) {
-        free(verdicts);
-        verdicts = NULL;
-    }
-    return verdicts;
-}
-
 static bool any_snr(const struct verdicts *verdicts)
 {
     return verdicts->of[GENERATION_FIRST].known || verdicts->of[GENERATION_SECOND].known;
@@ -48,34 +37,24 @@ bool pictures_echo_window(const struct scenario *scenario, const struct receptio
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out)
 {
-    struct verdicts *verdicts = verdicts_of(shown);
-    bool made = verdicts != NULL && picture_echo_rays(verdicts, out);
-    free(verdicts);
-    return made;
+    return picture_echo_rays(&shown->report->verdicts, out);
 }
 
 bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out)
 {
-    struct verdicts *verdicts = verdicts_of(shown);
-    bool made = verdicts != NULL && verdicts->of[GENERATION_SECOND].known &&
-                picture_echo_carriers(verdicts, out);
-    free(verdicts);
-    return made;
+    const struct verdicts *verdicts = &shown->report->verdicts;
+    return verdicts->of[GENERATION_SECOND].known && picture_echo_carriers(verdicts, out);
 }
 
 bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
 {
+    const struct verdicts *verdicts = &shown->report->verdicts;
     struct echo_tolerated points[TOLERATED_POINTS];
-    struct verdicts *verdicts = verdicts_of(shown);
-    bool made = false;
-    if (verdicts != NULL && any_snr(verdicts)) {
-        double span_us = picture_echo_span_us(verdicts);
-        made = echo_sweep_tolerated(verdicts, -span_us, span_us, TOLERATED_POINTS, points) ==
-                   STATUS_OK &&
-               picture_echo_tolerated(verdicts, points, TOLERATED_POINTS, out);
-    }
-    free(verdicts);
-    return made;
+    double span_us = picture_echo_span_us(verdicts);
+    return any_snr(verdicts) &&
+           echo_sweep_tolerated(verdicts, -span_us, span_us, TOLERATED_POINTS, points) ==
+               STATUS_OK &&
+           picture_echo_tolerated(verdicts, points, TOLERATED_POINTS, out);
 }
 
 static double first_delay_us(const struct verdicts *verdicts)
@@ -97,12 +76,9 @@ static enum status slide_first_echo(const struct verdicts *verdicts, struct echo
 
 bool pictures_echo_margins(const struct picture_case *shown, struct picture *out)
 {
+    const struct verdicts *verdicts = &shown->report->verdicts;
     struct echo_margins points[MARGIN_POINTS];
-    struct verdicts *verdicts = verdicts_of(shown);
-    bool made =
-        verdicts != NULL && any_snr(verdicts) && shown->scenario->echo_count > 0 &&
-        slide_first_echo(verdicts, points) == STATUS_OK &&
-        picture_echo_margins(verdicts, points, MARGIN_POINTS, first_delay_us(verdicts), out);
-    free(verdicts);
-    return made;
+    return any_snr(verdicts) && shown->scenario->echo_count > 0 &&
+           slide_first_echo(verdicts, points) == STATUS_OK &&
+           picture_echo_margins(verdicts, points, MARGIN_POINTS, first_delay_us(verdicts), out);
 }

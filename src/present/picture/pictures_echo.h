@@ -4,8 +4,8 @@
 #include "physics/ofdm/window.h"
 #include "present/picture/pictures.h"
 
-/* The pictures of a scenario's echoes as kinds: each makes its verdicts first. False also where
- * these have no solution and, but for the rays, where no SNR is known. */
+/* The pictures of a scenario's echoes as kinds, of the report's verdicts. False also where, but for
+ * the rays, no SNR is known. */
 
 /* Where the FFT window of a reception stands among the scenario's echoes, as the verdict places it;
  * within a key press. False where there is no solution. */

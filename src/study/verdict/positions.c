@@ -255,3 +255,27 @@ enum status positions_required_db(const struct verdict *verdict, double *snr_db)
     asking_close(&asking);
     return status;
 }
+
+/* ---- Time. ---- */
+
+enum status positions_over_time(const struct verdict *verdict, double seconds, size_t count,
+                                double *margin_db)
+{
+    struct asking asking;
+    const struct system *system = verdict->reception.system;
+    double snr_db = verdict->conditions.snr_db;
+    enum status status = asking_open(verdict, &asking);
+    for (size_t i = 0; i < count && status == STATUS_OK; i++) {
+        double at = count > 1 ? seconds * (double)i / (double)(count - 1) : 0.0;
+        channel_live(&verdict->channel, 0, at, asking.drawn);
+        status = system->margin(&verdict->reception, asking.drawn, within(snr_db), asking.work,
+                                &margin_db[i]);
+        if (status == STATUS_NO_SOLUTION) {
+            margin_db[i] = -INFINITY;
+            status = STATUS_OK;
+        }
+        margin_db[i] += snr_db - within(snr_db);
+    }
+    asking_close(&asking);
+    return status;
+}

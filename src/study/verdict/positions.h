@@ -16,6 +16,11 @@ enum status positions_solve(struct verdict *verdict);
  * above. */
 enum status positions_required_db(const struct verdict *verdict, double *snr_db);
 
+/* Margins as the rays move, `count` of them evenly from 0 to `seconds`, from the position of the
+ * account on; -INFINITY where the rays cancel each other. Estimates like those of the positions. */
+enum status positions_over_time(const struct verdict *verdict, double seconds, size_t count,
+                                double *margin_db);
+
 /* Index, best first, of the last of the `percent` best of so many. */
 int positions_place(int count, double percent);
 

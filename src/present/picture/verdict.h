@@ -1,0 +1,18 @@
+#ifndef PRESENT_PICTURE_VERDICT_H
+#define PRESENT_PICTURE_VERDICT_H
+
+#include "present/picture/picture.h"
+#include "study/verdict/verdict.h"
+
+/* The verdict as pictures, both generations in each. False where no SNR is known for either. */
+
+/* The account: from the SNR, loss by loss, to what is left, over what is needed. */
+bool picture_account(const struct verdicts *verdicts, struct picture *out);
+
+/* How the margin is spread over positions, best first. */
+bool picture_positions(const struct verdicts *verdicts, struct picture *out);
+
+/* Margin against time over ten seconds, as rays and receiver move. */
+bool picture_time(const struct verdicts *verdicts, struct picture *out);
+
+#endif
