@@ -189,6 +189,45 @@ static void decision(const struct verdicts *verdicts, struct text *out)
     }
 }
 
+static void steadiness_words(const struct verdict *verdict, struct text *out)
+{
+    text_printf(out, "%s ", verdict->reception.system->name);
+    if (isinf(verdict->margin_90_db)) {
+        text_append(out, "may meet rays that cancel each other");
+    } else if (verdict->margin_90_db >= 0.0) {
+        text_printf(out, "has at least %.1f dB to spare", verdict->margin_90_db);
+    } else {
+        text_printf(out, "is at most %.1f dB short", -verdict->margin_90_db);
+    }
+}
+
+/* How dependable each is: half of the positions say little of the other half. */
+static void steadiness(const struct verdicts *verdicts, struct text *out)
+{
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    if (first->positions == 1 && second->positions == 1) {
+        return;
+    }
+    text_append(out, verdict_is_over_time(first) ? " Nine tenths of the time "
+                                                 : " At nine of ten positions ");
+    steadiness_words(first, out);
+    text_append(out, ", ");
+    steadiness_words(second, out);
+    text_append(out, ".");
+}
+
+static void both_words(const struct verdict *verdict, struct text *out)
+{
+    text_printf(out, "Both %s", verdict->works ? "decode" : "fail");
+    if (verdict->positions > 1) {
+        text_printf(out, " %s%.3g %% of the %s", verdict_is_over_time(verdict) ? "" : "at ",
+                    verdict->conditions.position_percent,
+                    verdict_is_over_time(verdict) ? "time" : "positions");
+    }
+    text_append(out, ". ");
+}
+
 void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
 {
     const struct verdict *first = &verdicts->of[GENERATION_FIRST];
@@ -198,12 +237,13 @@ void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
         return;
     }
     if (first->works == second->works) {
-        text_printf(out, "Both %s. ", first->works ? "decode" : "fail");
+        both_words(first, out);
     } else {
         text_printf(out, "Only %s decodes. ",
                     (first->works ? first : second)->reception.system->name);
     }
     decision(verdicts, out);
+    steadiness(verdicts, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         double ideal_db =
