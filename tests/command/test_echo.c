@@ -107,6 +107,9 @@ static void the_verdict_comes_first(void **state)
                  formats[i]);
         struct run run = run_line(line);
         assert_int_equal(run.status, 0);
+        for (char *at = run.out; *at != 0; at++) {
+            *at = *at == '\n' ? ' ' : *at; /* wherever its lines are wrapped */
+        }
         assert_int_equal(strncmp(run.out, "8-VSB fails at all positions, ", 30), 0);
         assert_non_null(strstr(run.out, " dB short at half of them."));
         assert_non_null(strstr(run.out, " OFDM decodes at all"));

@@ -47,12 +47,12 @@ void gallery_rule(const struct gallery *gallery, bool two, const char *note, str
                   struct rect rule)
 {
     char words[256];
-    size_t used = text_format(words, sizeof words, "picture");
-    for (int i = 0; i < gallery->count; i++) {
-        bool shown = i == gallery->at || (two && i == gallery_second(gallery));
+    size_t used = text_format(words, sizeof words, "picture%s, n next", note);
+    for (int k = 0; k < gallery->count; k++) {
+        int i = (gallery->at + k) % gallery->count; /* what is shown first: the rest may not fit */
+        bool shown = k == 0 || (two && i == gallery_second(gallery));
         used += text_format(words + used, sizeof words - used, shown ? " [%s]" : "  %s ",
                             gallery->kinds[i]->title);
     }
-    text_format(words + used, sizeof words - used, "  n next%s", note);
     screen_rule(grid, rule, words);
 }

@@ -190,8 +190,10 @@ static void every_picture_comes(void **state)
     assert_shows(explorer, "Margins as this echo slides");
     explorer_run_script(explorer, "n Wait");
     assert_shows(explorer, "Strongest echo borne, by its delay");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "Margin over ten seconds");
     explorer_run_script(explorer, "n");
-    assert_shows(explorer, "picture [rays]  carriers   margin   tolerance   n next");
+    assert_shows(explorer, "picture, n next [rays]  carriers   margin   tolerance   time");
     explorer_free(explorer);
 }
 
