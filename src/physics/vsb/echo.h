@@ -92,10 +92,11 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
 /* The same at one of many positions, which differ in the rays' phases (what another SNR left is
  * forgotten). The first VSB_REACH_POSITIONS whose taps do not fit into the equaliser have it
  * solved; later ones take off what that cost the one whose infinite equaliser leaves most nearly as
- * much. The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one among
- * them whose ideal equaliser leaves most nearly as much. A later position's margin may so be some
- * dB off, root mean square 2 to 4 dB in a room where lag costs as much, but the share of positions
- * that decode only by 0.03 to 0.05 (computed, tests/physics/vsb/test_echo.c). */
+ * much: 0.1 dB off in the mean, 0.4 dB root mean square (computed, tests/physics/vsb/test_echo.c).
+ * The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one whose ideal
+ * equaliser leaves most nearly as much: their margins may be some dB off, root mean square 2 to 4
+ * dB in a room where lag costs as much, but the share of positions that decode only by 0.03 to 0.05
+ * (computed, the same tests). */
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);
