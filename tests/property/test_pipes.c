@@ -13,6 +13,7 @@
 #include "scenario/section.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/injection.h"
+#include "standard/atsc3/signalling.h"
 #include "study/report/report.h"
 #include "system/atsc3_signalling.h"
 
@@ -231,6 +232,24 @@ static void deeper_interleavers_survive_longer_fades(void **state)
     }
 }
 
+static void every_preamble_structure_is_found_again(void **state)
+{
+    (void)state;
+    for (int value = 0; value < SIGNALLING_STRUCTURES; value++) {
+        struct preamble_structure told = signalling_structure_of(value);
+        struct transmission transmission = transmission_default();
+        transmission.subframes[0].waveform.fft = told.fft;
+        transmission.subframes[0].waveform.guard = told.guard;
+        transmission.subframes[0].waveform.pilots = told.dx == 3 ? SP3_2 : SP8_2;
+        transmission.signalling.l1_basic_mode = told.l1_basic_mode;
+        assert_true(guard_is_allowed(told.fft, told.guard));
+        assert_int_equal(signalling_structure(&transmission), value);
+    }
+    struct transmission transmission = transmission_default();
+    transmission.signalling.l1_basic_mode = 6;
+    assert_int_equal(signalling_structure(&transmission), -1);
+}
+
 static double needed_with(const char *bonding, const char *there_db)
 {
     struct scenario scenario = scenario_default();
@@ -301,6 +320,7 @@ int main(void)
         cmocka_unit_test(each_pipe_has_its_own_verdict),
         cmocka_unit_test(deeper_interleavers_survive_longer_fades),
         cmocka_unit_test(a_bonded_channel_helps_where_cells_are_averaged_alone),
+        cmocka_unit_test(every_preamble_structure_is_found_again),
         cmocka_unit_test(signalling_is_as_robust_as_its_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -28,6 +28,8 @@ struct table fact_boosts(void);
 struct table fact_cells(void);
 struct table fact_preamble(void);
 struct table fact_l1(void);
+struct table fact_structures(void);
+struct table fact_layers(void);
 struct table fact_codes(void);
 struct table fact_constellations(void);
 struct table fact_interleavers(void);

@@ -3,10 +3,13 @@
 
 #include "base/units.h"
 #include "command/facts/facts.h"
+#include "physics/information/layers.h"
 #include "scenario/scenario.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
+#include "standard/atsc3/injection.h"
 #include "standard/atsc3/pilots.h"
+#include "standard/atsc3/signalling.h"
 #include "standard/rf.h"
 #include "standard/vsb/signal.h"
 
@@ -276,6 +279,46 @@ struct table fact_l1(void)
     return table;
 }
 
+/* Five values a row: modes 1 to 5 of L1-Basic. */
+struct table fact_structures(void)
+{
+    static const struct table_column columns[] = {{"first", "From", NULL, 0},
+                                                  {"last", "to", NULL, 0},
+                                                  {"fft", "FFT", NULL, 0},
+                                                  {"guard", "Guard", NULL, 0},
+                                                  {"dx", "Pilots apart", "carriers", 0}};
+    struct table table = TABLE(columns);
+    for (int value = 0; value < SIGNALLING_STRUCTURES; value += 5) {
+        struct preamble_structure told = signalling_structure_of(value);
+        table_whole(&table, value);
+        table_whole(&table, value + 4);
+        table_word(&table, fft_name(told.fft));
+        table_word(&table, guard_name(told.guard));
+        table_whole(&table, told.dx);
+    }
+    return table;
+}
+
+struct table fact_layers(void)
+{
+    static const struct table_column columns[] = {{"code", "Code", NULL, 0},
+                                                  {"injection_db", "Level", "dB", 1},
+                                                  {"alpha", "alpha", NULL, 7},
+                                                  {"beta", "beta", NULL, 7},
+                                                  {"core_share", "Core's power", NULL, 4},
+                                                  {"enhanced_db", "Enhanced needs more", "dB", 2}};
+    struct table table = TABLE(columns);
+    for (int code = 0; code < INJECTION_LEVELS; code++) {
+        table_whole(&table, code);
+        table_number(&table, injection_db(code));
+        table_number(&table, injection_alpha(code));
+        table_number(&table, injection_beta(code));
+        table_number(&table, injection_core_share(injection_db(code)));
+        table_number(&table, layered_enhanced_snr_db(0.0, injection_db(code)));
+    }
+    return table;
+}
+
 struct table fact_codes(void)
 {
     static const struct table_column columns[] = {{"length", "Length", "bits", 0},
@@ -324,7 +367,7 @@ struct table fact_interleavers(void)
                                                   {"memory_cells", "Memory", "cells", 0},
                                                   {"qpsk_only", "QPSK only", NULL, 0}};
     struct table table = TABLE(columns);
-    for (int i = 0; i < INTERLEAVER_COUNT; i++) {
+    for (int i = 0; i < HTI_1; i++) {
         table_word(&table, interleaver_name((enum interleaver)i));
         table_whole(&table, interleaver_rows((enum interleaver)i));
         table_whole(&table, interleaver_memory_cells((enum interleaver)i));

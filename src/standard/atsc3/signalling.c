@@ -124,6 +124,16 @@ static const struct {
     {FFT_32K, GI11_4096, 3}, {FFT_32K, GI12_4864, 3},
 };
 
+_Static_assert(sizeof structures / sizeof structures[0] * MODES_TOLD == SIGNALLING_STRUCTURES,
+               "values 0 to 159");
+
+struct preamble_structure signalling_structure_of(int value)
+{
+    int row = value / MODES_TOLD;
+    return (struct preamble_structure){structures[row].fft, structures[row].guard,
+                                       structures[row].dx, value % MODES_TOLD + 1};
+}
+
 int signalling_structure(const struct transmission *transmission)
 {
     struct waveform waveform = signalling_preamble(transmission);

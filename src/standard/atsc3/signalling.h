@@ -18,4 +18,14 @@ struct waveform signalling_preamble(const struct transmission *transmission);
  * and 7 of L1-Basic. */
 int signalling_structure(const struct transmission *transmission);
 
+/* What a value 0..SIGNALLING_STRUCTURES-1 tells; those above are reserved. */
+#define SIGNALLING_STRUCTURES 160
+struct preamble_structure {
+    enum fft_size fft;
+    enum guard guard;
+    int dx; /* of the preamble's pilots */
+    int l1_basic_mode;
+};
+struct preamble_structure signalling_structure_of(int value);
+
 #endif
