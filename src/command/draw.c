@@ -225,6 +225,7 @@ const struct command command_draw = {
              "  margin     margins as the profile's first echo slides\n"
              "  field      field strength of the stations against distance\n"
              "  reach      margin of the stations against distance\n"
+             "  network    margins along the line between two transmitters of a network\n"
              "  motion     Doppler of moving reflectors and both generations' limits\n"
              "  readings   a log of SNRs over time (--log FILE), with what both need\n"
              "  sheet      one page: settings, figures, delays, rate against SNR\n"

@@ -5,6 +5,7 @@
 #include "physics/air/motion.h"
 #include "present/table/figures.h"
 #include "present/table/notes.h"
+#include "study/place/line.h"
 #include "study/place/place.h"
 
 #define NOTE_SIZE 640
@@ -184,6 +185,20 @@ static void note_words(struct text *out, enum format format, struct text *words)
     text_clear(words);
 }
 
+static enum status write_network(const struct scenario *scenario, enum format format,
+                                 struct text *out, struct fault *fault)
+{
+    struct text words = {0};
+    enum status status = network_line_words(scenario, &words, fault);
+    if (status == STATUS_OK && words.length > 0) {
+        note_heading(out, format, "Single-frequency network");
+        note_append(out, format, text_string(&words));
+    }
+    out->failed = out->failed || words.failed;
+    text_free(&words);
+    return status;
+}
+
 static void write_words(const struct place_study *study, enum format format, struct text *out)
 {
     struct text words = {0};
@@ -287,6 +302,10 @@ static enum status write_page(const struct scenario *scenario, const struct plac
         return status;
     }
     status = write_interferers(study, format, out);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    status = write_network(scenario, format, out, fault);
     if (status != STATUS_OK) {
         return status;
     }

@@ -60,7 +60,8 @@ static void every_kind_is_drawn_in_every_form(void **state)
         const char *kind = k < picture_kind_count() ? picture_kind_row(k)->name : "sheet";
         bool sweep = strcmp(kind, "tolerance") == 0 || strcmp(kind, "margin") == 0;
         for (size_t f = 0; f < (sweep ? 1 : 3); f++) { /* a sweep takes its time */
-            char line[480], name[64];
+            bool network = strcmp(kind, "network") == 0;
+            char line[800], name[64];
             snprintf(name, sizeof name, "%s.%s", kind, forms[f][0]);
             snprintf(
                 line, sizeof line,
@@ -68,8 +69,12 @@ static void every_kind_is_drawn_in_every_form(void **state)
                 "--set station%%20T.rf_channel=10 --set station%%20T.erp_kw=20 --set "
                 "station%%20T.height_m=150 --set station%%20T.distance_km=30 --set "
                 "service%%20phone.snr_db=6 --set service%%20phone.rate_mbps=2 --set "
-                "service%%20roof.snr_db=21",
-                kind, name, of_log ? " --log log.txt" : "");
+                "service%%20roof.snr_db=21%s",
+                kind, name, of_log ? " --log log.txt" : "",
+                network ? " --set station%20T.network=N --set station%20U.network=N --set "
+                          "station%20U.rf_channel=10 --set station%20U.erp_kw=20 --set "
+                          "station%20U.height_m=150 --set station%20U.distance_km=30"
+                        : "");
             struct run run = run_line(line);
             assert_int_equal(run.status, 0);
             assert_string_equal(run.out, "");

@@ -341,6 +341,8 @@ static const struct picture_kind kinds[] = {
      "place", .compares = false},
     {"reach", "reach", "margin of the stations against distance", pictures_place_margin, "place",
      .compares = false},
+    {"network", "network", "margins along the line between two transmitters of a network",
+     pictures_place_network, .view = NULL},
     {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
      pictures_place_motion, "place", .compares = false},
     {"divide", "services", "rates of two services by division (two [service NAME] sections)",

@@ -4,7 +4,9 @@
 
 #include <math.h>
 
+#include "base/units.h"
 #include "physics/air/motion.h"
+#include "study/place/line.h"
 
 #define POINTS 160
 #define LINES_MOST 6 /* with a digit each; the picture holds 12 series */
@@ -171,6 +173,52 @@ bool pictures_place_field(const struct picture_case *shown, struct picture *out)
 bool pictures_place_margin(const struct picture_case *shown, struct picture *out)
 {
     return from_study(shown, out, picture_place_margin);
+}
+
+#define LINE_LOWEST_DB (-30.0)
+
+static bool add_line(const struct picture_case *shown, const struct network_line *line,
+                     enum generation generation, struct picture *out)
+{
+    enum role role = generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+    struct series *series = picture_add_series(out, SERIES_LINE, role,
+                                               picture_case_name(shown, generation), LINE_POINTS);
+    struct series *worst = picture_add_series(out, SERIES_POINTS, role, "", 1);
+    if (!series || !worst) {
+        return false;
+    }
+    int at = line->worst[generation];
+    worst->glyph = 'x';
+    for (int i = 0; i < LINE_POINTS; i++) {
+        double db = line->margin_db[generation][i];
+        series->x[i] = line->km[i];
+        series->y[i] = fmax(db, LINE_LOWEST_DB); /* -INFINITY too */
+        out->y.low = fmin(out->y.low, series->y[i] - 2.0);
+        out->y.high = fmax(out->y.high, series->y[i] + 2.0);
+    }
+    worst->x[0] = line->km[at];
+    worst->y[0] = series->y[at];
+    return true;
+}
+
+bool pictures_place_network(const struct picture_case *shown, struct picture *out)
+{
+    struct network_line line;
+    if (network_line_make(shown->scenario, 0.0, &line, NULL) != STATUS_OK) {
+        return false;
+    }
+    text_format(out->title, sizeof out->title, "Margin from %s to %s", line.names[0],
+                line.names[1]);
+    text_format(
+        out->note, sizeof out->note,
+        "At half of few positions; x: the worst point. Guard interval %.1f us: ways may differ "
+        "by %.1f km. Antenna alike all round.",
+        line.guard_us, km_from_us(line.guard_us));
+    out->x = (struct axis){.label = "distance", .unit = "km", .high = line.length_km};
+    out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
+    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    return add_line(shown, &line, GENERATION_FIRST, out) &&
+           add_line(shown, &line, GENERATION_SECOND, out);
 }
 
 bool pictures_place_motion(const struct picture_case *shown, struct picture *out)

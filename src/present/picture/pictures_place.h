@@ -16,6 +16,10 @@ bool picture_place_margin(const struct scenario *scenario, const struct place_st
 bool pictures_place_field(const struct picture_case *shown, struct picture *out);
 bool pictures_place_margin(const struct picture_case *shown, struct picture *out);
 
+/* Margins of both generations along the line between two transmitters of a single-frequency
+ * network; false where there is none. */
+bool pictures_place_network(const struct picture_case *shown, struct picture *out);
+
 /* Doppler of a moving reflector against its speed on the channel in use, and the limits of both
  * generations. */
 bool pictures_place_motion(const struct picture_case *shown, struct picture *out);

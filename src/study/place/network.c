@@ -3,8 +3,8 @@
  *     delay = (d - d0) / c + static delay - static delay of the main one,
  *     level = L - L0, the antenna's direction in both.
  *
- * Worked number: two transmitters of 10 kW 20 and 26 km away over free space: 20.0 us, -2.3 dB;
- * with 20 us less of static delay at the farther one, 0.0 us. */
+ * The strongest is the main one. Worked number: two transmitters of 10 kW 20 and 26 km away over
+ * free space: 20.0 us, -2.3 dB; with 20 us less of static delay at the farther one, 0.0 us. */
 #include "study/place/network.h"
 
 #include <math.h>
@@ -22,24 +22,31 @@ bool network_joins(const struct station *one, const struct station *other)
            strcmp(one->name, other->name) != 0;
 }
 
-const struct station *network_main(const struct scenario *scenario, const struct station *station)
-{
-    for (int i = 0; i < scenario->station_count; i++) {
-        if (strcmp(scenario->stations[i].name, station->name) == 0) {
-            break;
-        }
-        if (network_joins(station, &scenario->stations[i])) {
-            return &scenario->stations[i];
-        }
-    }
-    return station;
-}
-
 static double level_dbm(const struct scenario *scenario, const struct station *station)
 {
     struct link link;
     link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
     return link.level_dbm;
+}
+
+const struct station *network_main(const struct scenario *scenario, const struct station *station)
+{
+    const struct station *main = station;
+    double most_dbm = station->network[0] != '\0' ? level_dbm(scenario, station) : INFINITY;
+    bool before = true; /* of two alike the first in the profile */
+    for (int i = 0; i < scenario->station_count && isfinite(most_dbm); i++) {
+        const struct station *other = &scenario->stations[i];
+        before = before && strcmp(other->name, station->name) != 0;
+        if (network_joins(station, other)) {
+            double dbm = level_dbm(scenario, other);
+            if (dbm > most_dbm || (dbm == most_dbm && before)) {
+                main = other;
+                most_dbm = dbm;
+                before = false;
+            }
+        }
+    }
+    return main;
 }
 
 static struct echo echo_of(const struct scenario *scenario, const struct station *main,

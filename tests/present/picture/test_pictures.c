@@ -34,6 +34,11 @@ static void every_kind_has_a_title_axes_and_values(void **state)
 {
     (void)state;
     struct scenario scenario = sample_scenario();
+    text_format(scenario.stations[0].network, NAME_MAX_BYTES, "Valley");
+    scenario.stations[1] = scenario.stations[0];
+    text_format(scenario.stations[1].name, NAME_MAX_BYTES, "Other tower");
+    scenario.stations[1].bearing_deg = 90.0;
+    scenario.station_count = 2;
     struct report report;
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     double time_s[] = {0.0, 1.0, 2.0}, snr_db[] = {20.0, 12.0, 18.0};

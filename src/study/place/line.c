@@ -1,0 +1,194 @@
+/* Where along the line between two transmitters their network is received.
+ *
+ * With both bearings the transmitters stand where the profile has them, and so do all other
+ * stations whose bearing is given; without, they stand on opposite sides of the place, and stations
+ * of the network whose place is not known are left out. The antenna hears alike all round. Few
+ * positions are drawn at each point: a picture, not a verdict. */
+#include "study/place/line.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "study/place/network.h"
+#include "study/verdict/verdict.h"
+
+#define POSITIONS 8
+#define DELAY_STEP_US 10.0
+
+struct point {
+    double east_km, north_km;
+};
+
+static struct point point_of(const struct station *station)
+{
+    double turn = station->bearing_deg * PI / 180.0;
+    return (struct point){station->distance_km * sin(turn), station->distance_km * cos(turn)};
+}
+
+/* The network's stations first, then all others; how many are of the network. */
+static int sort_stations(const struct scenario *scenario, const struct station *first,
+                         struct scenario *sorted)
+{
+    int count = 0, members = 0;
+    for (int others = 0; others < 2; others++) {
+        for (int i = 0; i < scenario->station_count; i++) {
+            const struct station *station = &scenario->stations[i];
+            bool member = station == first || network_joins(first, station);
+            if (member != others) {
+                sorted->stations[count++] = *station;
+                members += member;
+            }
+        }
+    }
+    return members;
+}
+
+/* Two stations without both bearings stand to the left and right of the place. Members of which
+ * nobody knows where they stand then are taken out. */
+static void lay_out(struct scenario *sorted, int members, struct point at[STATIONS_MAX])
+{
+    bool known = !isnan(sorted->stations[0].bearing_deg + sorted->stations[1].bearing_deg);
+    for (int i = 0; i < sorted->station_count; i++) {
+        at[i] = known ? point_of(&sorted->stations[i]) : (struct point){NAN, NAN};
+    }
+    if (!known) {
+        at[0] = (struct point){-sorted->stations[0].distance_km, 0.0};
+        at[1] = (struct point){sorted->stations[1].distance_km, 0.0};
+    }
+    for (int i = members - 1; i >= 2; i--) {
+        if (isnan(at[i].east_km)) {
+            for (int k = i; k + 1 < sorted->station_count; k++) {
+                sorted->stations[k] = sorted->stations[k + 1];
+                at[k] = at[k + 1];
+            }
+            sorted->station_count--;
+        }
+    }
+}
+
+static void move_place(struct scenario *moved, const struct point *at, struct point here)
+{
+    for (int i = 0; i < moved->station_count; i++) {
+        if (!isnan(at[i].east_km)) {
+            double km = hypot(at[i].east_km - here.east_km, at[i].north_km - here.north_km);
+            moved->stations[i].distance_km = fmax(km, DISTANCE_MIN_KM);
+        }
+    }
+}
+
+static enum status margins_at(struct scenario *moved, int members, double margin_db[],
+                              struct verdict *verdict, struct fault *fault)
+{
+    enum status status = STATUS_OK;
+    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+        for (int i = 0; i < members; i++) {
+            moved->stations[i].generation = (enum generation)g;
+        }
+        status = verdict_make(moved, (enum generation)g, verdict, fault);
+        margin_db[g] = verdict->margin_db;
+    }
+    return status;
+}
+
+static const struct station *first_of_a_network(const struct scenario *scenario)
+{
+    for (int i = 0; i < scenario->station_count; i++) {
+        if (network_ray(scenario, &scenario->stations[i], 0) != NULL) {
+            return &scenario->stations[i];
+        }
+    }
+    return NULL;
+}
+
+static enum status fill(struct scenario *moved, int members, const struct point *at,
+                        struct network_line *line, struct fault *fault)
+{
+    struct verdict *verdict = malloc(sizeof *verdict);
+    enum status status = verdict != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+    line->worst[GENERATION_FIRST] = line->worst[GENERATION_SECOND] = 0;
+    for (int i = 0; i < LINE_POINTS && status == STATUS_OK; i++) {
+        double share = (double)i / (LINE_POINTS - 1), margin_db[GENERATION_COUNT];
+        line->km[i] = share * line->length_km;
+        move_place(moved, at,
+                   (struct point){at[0].east_km + share * (at[1].east_km - at[0].east_km),
+                                  at[0].north_km + share * (at[1].north_km - at[0].north_km)});
+        status = margins_at(moved, members, margin_db, verdict, fault);
+        for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+            line->margin_db[g][i] = margin_db[g];
+            if (margin_db[g] < line->margin_db[g][line->worst[g]]) {
+                line->worst[g] = i;
+            }
+        }
+    }
+    line->guard_us = status == STATUS_OK ? verdict->facts.guard_us : NAN;
+    free(verdict);
+    return status;
+}
+
+enum status network_line_make(const struct scenario *scenario, double delay_us,
+                              struct network_line *line, struct fault *fault)
+{
+    const struct station *first = first_of_a_network(scenario);
+    if (first == NULL) {
+        return fault_set(fault, STATUS_ILLEGAL, "station", "two stations with the same network",
+                         "there is no single-frequency network");
+    }
+    struct scenario *moved = malloc(sizeof *moved);
+    if (moved == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    *moved = *scenario;
+    int members = sort_stations(scenario, first, moved);
+    struct point at[STATIONS_MAX];
+    int before = moved->station_count;
+    lay_out(moved, members, at);
+    members -= before - moved->station_count;
+    moved->stations[1].delay_us += delay_us;
+    moved->receiver.snr_db = moved->receiver.level_dbm = NAN;
+    moved->receiver.positions = POSITIONS;
+    moved->place.bearing_deg = NAN;
+    for (int i = 0; i < 2; i++) {
+        text_format(line->names[i], NAME_MAX_BYTES, "%s", moved->stations[i].name);
+    }
+    line->length_km = hypot(at[1].east_km - at[0].east_km, at[1].north_km - at[0].north_km);
+    enum status status = fill(moved, members, at, line, fault);
+    free(moved);
+    return status;
+}
+
+static void write_worst(const struct scenario *scenario, const struct network_line *line,
+                        struct text *out)
+{
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        text_printf(out, "%s %s at %.1f km (%+.1f dB)", g > 0 ? "," : "",
+                    system_of(scenario, (enum generation)g)->name, line->km[line->worst[g]],
+                    line->margin_db[g][line->worst[g]]);
+    }
+}
+
+enum status network_line_words(const struct scenario *scenario, struct text *out,
+                               struct fault *fault)
+{
+    if (first_of_a_network(scenario) == NULL) {
+        return STATUS_OK;
+    }
+    struct network_line line, later;
+    enum status status = network_line_make(scenario, 0.0, &line, fault);
+    if (status == STATUS_OK) {
+        status = network_line_make(scenario, DELAY_STEP_US, &later, fault);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    text_printf(out, "Along the %.1f km from %s to %s the worst points are:", line.length_km,
+                line.names[0], line.names[1]);
+    write_worst(scenario, &line, out);
+    text_printf(out, ". With %g us more static delay at %s:", DELAY_STEP_US, line.names[1]);
+    write_worst(scenario, &later, out);
+    text_printf(out,
+                ". The guard interval bears %.1f us, a difference of %.1f km between two ways; "
+                "transmitters no farther apart than that never leave it.",
+                line.guard_us, km_from_us(line.guard_us));
+    return STATUS_OK;
+}

@@ -1,0 +1,97 @@
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "study/place/line.h"
+#include "support/scenarios.h"
+
+static struct scenario two_transmitters(void)
+{
+    struct scenario scenario = scenario_default();
+    static const char *const names[] = {"West", "East"};
+    for (int i = 0; i < 2; i++) {
+        struct station *station = &scenario.stations[i];
+        *station = station_unset(names[i]);
+        station->rf_channel = 24;
+        station->erp_kw = 10.0;
+        station->height_m = 150.0;
+        station->distance_km = 30.0;
+        text_format(station->network, NAME_MAX_BYTES, "Plain");
+    }
+    scenario.station_count = 2;
+    return scenario;
+}
+
+static void without_a_network_there_is_no_line(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    scenario.stations[1].network[0] = '\0';
+    struct network_line line;
+    struct fault fault = {0};
+    assert_int_equal(network_line_make(&scenario, 0.0, &line, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.allowed, "two stations with the same network");
+    struct text words = {0};
+    assert_int_equal(network_line_words(&scenario, &words, &fault), STATUS_OK);
+    assert_int_equal(words.length, 0);
+}
+
+/* 60 km apart: near either end the other is far below and far outside of what 8-VSB's equaliser
+ * reaches; OFDM's guard interval of 148 us bears 44.4 km. */
+static void margins_lie_between_two_transmitters(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    struct network_line line;
+    assert_int_equal(network_line_make(&scenario, 0.0, &line, NULL), STATUS_OK);
+    assert_near(line.length_km, 60.0, 1e-9, "on both sides of the place");
+    assert_near(line.km[0], 0.0, 0, "from the first");
+    assert_near(line.km[LINE_POINTS - 1], 60.0, 1e-9, "to the second");
+    assert_near(line.guard_us, 1024 / 6.912, 1e-6, "GI5_1024, ATSC A/322 Table 8.9");
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        double worst_db = line.margin_db[g][line.worst[g]];
+        for (int i = 0; i < LINE_POINTS; i++) {
+            assert_true(line.margin_db[g][i] >= worst_db);
+        }
+        assert_between(line.km[line.worst[g]], 5.0, 55.0, "not at a transmitter");
+    }
+    assert_true(line.margin_db[GENERATION_SECOND][line.worst[GENERATION_SECOND]] >
+                line.margin_db[GENERATION_FIRST][line.worst[GENERATION_FIRST]]);
+    /* 120 us later at East: in the middle its signal lies outside of the equaliser. */
+    struct network_line later;
+    assert_int_equal(network_line_make(&scenario, 120.0, &later, NULL), STATUS_OK);
+    int middle = LINE_POINTS / 2;
+    assert_true(later.margin_db[GENERATION_FIRST][middle] <
+                line.margin_db[GENERATION_FIRST][middle] - 10.0);
+    struct text words = {0};
+    assert_int_equal(network_line_words(&scenario, &words, NULL), STATUS_OK);
+    assert_non_null(strstr(text_string(&words), "from West to East"));
+    assert_non_null(strstr(text_string(&words), "44.4 km"));
+    text_free(&words);
+}
+
+static void bearings_lay_the_transmitters_out(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    scenario.stations[0].bearing_deg = 300.0;
+    scenario.stations[1].bearing_deg = 30.0;
+    struct network_line line;
+    assert_int_equal(network_line_make(&scenario, 0.0, &line, NULL), STATUS_OK);
+    assert_near(line.length_km, 30.0 * sqrt(2.0), 1e-9, "at right angles");
+    /* At each end it is as good as it gets there: the station stands there. */
+    assert_true(line.margin_db[GENERATION_SECOND][0] > 60.0);
+    assert_true(line.margin_db[GENERATION_SECOND][LINE_POINTS - 1] > 60.0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(without_a_network_there_is_no_line),
+        cmocka_unit_test(margins_lie_between_two_transmitters),
+        cmocka_unit_test(bearings_lay_the_transmitters_out),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
