@@ -168,14 +168,20 @@ static enum topic topic_of_key(const char *key)
 }
 
 /* Takes what needs no label out of atoms [from, to). */
-static void read_evident(struct reader *r, int from, int to)
+static void read_by(struct reader *r, int from, int to,
+                    enum fit (*read)(const struct span *span, int at, struct value *value))
 {
     struct span span = {r->line, r->atoms, from, to, UNIT_NONE, false};
     for (int at = from; at < to; at++) {
         struct value value = {0};
-        enum fit fit = r->atoms[at].consumed ? FIT_NONE : topic_read_evident(&span, at, &value);
+        enum fit fit = r->atoms[at].consumed ? FIT_NONE : read(&span, at, &value);
         keep(r, topic_of_key(value.key ? value.key : ""), fit, &value, at);
     }
+}
+
+static void read_evident(struct reader *r, int from, int to)
+{
+    read_by(r, from, to, topic_read_evident);
 }
 
 /* The next piece that was not understood opens a parenthesis or an equation: the same again. */
@@ -314,9 +320,8 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
     bool announced = false;
     int from = skip_to_value(r, at + taken, &hint, &announced);
     reader_consume(r, at, at + taken);
-    if (!topic_is_choice(topic)) {
-        read_evident(r, pending, at); /* "10/15 SNR 25": not an SNR of 15 */
-    }
+    /* "10/15 SNR 25": not an SNR of 15; "16K LDPC": not an FFT size. */
+    read_by(r, pending, at, topic_is_choice(topic) ? topic_read_unmistakable : topic_read_evident);
     if (!announced && topic != TOPIC_PLP && topic != TOPIC_SUBFRAME &&
         read_value_before(r, topic, pending, at)) {
         read_evident(r, pending, at);

@@ -17,6 +17,7 @@ struct settling {
     int plp, subframe;
     bool given[FIELDS_MAX];     /* by the field's number: on the page */
     bool contested[FIELDS_MAX]; /* and said in two ways */
+    size_t readings_apart;      /* of these, what is no choice of the mode */
     bool failed;
 };
 
@@ -100,6 +101,10 @@ static void take_entries(struct settling *s)
             continue;
         }
         s->contested[i] = find_conflict(s, field_at(i), entry);
+        if (s->contested[i] && is_of(field_at(i), "receiver")) {
+            s->readings_apart++; /* it tells against the reading, not against the mode */
+            continue;
+        }
         give(s, key, entry->number);
         s->settled->speaks_of_mode = s->settled->speaks_of_mode || is_of(field_at(i), "mode");
     }
@@ -415,7 +420,7 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
     tell_said(&s, base);
     list_missing(&s);
     settled->scenario = s.scenario;
-    settled->legal = settled->contradictions.count == 0 && !page->wrong_mode &&
+    settled->legal = settled->contradictions.count == s.readings_apart && !page->wrong_mode &&
                      !(s.plp >= 0 && page->wrong_plp[s.plp]);
     if (s.failed) {
         page_settled_free(settled);

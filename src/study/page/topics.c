@@ -124,7 +124,7 @@ static enum fit read_word(const struct span *span, int at, struct value *value)
     return FIT_NONE;
 }
 
-enum fit topic_read_evident(const struct span *span, int at, struct value *value)
+enum fit topic_read_unmistakable(const struct span *span, int at, struct value *value)
 {
     struct span plain = *span;
     plain.labelled = false;
@@ -139,14 +139,17 @@ enum fit topic_read_evident(const struct span *span, int at, struct value *value
     if (fit == FIT_NONE && span_is_whole(&plain, at)) {
         fit = read_rate_at(&plain, at, value);
     }
+    return fit == FIT_NONE ? read_word(&plain, at, value) : fit;
+}
+
+enum fit topic_read_evident(const struct span *span, int at, struct value *value)
+{
+    struct span plain = *span;
+    plain.labelled = false;
+    plain.hint = UNIT_NONE;
+    enum fit fit = topic_read_unmistakable(&plain, at, value);
     if (fit == FIT_NONE) {
         fit = read_length_before_rate(&plain, at, value);
     }
-    if (fit == FIT_NONE) {
-        fit = read_by_form(&plain, at, value);
-    }
-    if (fit == FIT_NONE) {
-        fit = read_word(&plain, at, value);
-    }
-    return fit;
+    return fit == FIT_NONE ? read_by_form(&plain, at, value) : fit;
 }

@@ -97,6 +97,8 @@ struct span {
 enum fit topic_read(enum topic topic, const struct span *span, struct value *value);
 
 /* Reads a value that needs no label ("GI5_1024", "256QAM", "-57 dBm") at atom `at`. */
+/* The same, but nothing that is a number and a unit, which a label behind it may claim. */
+enum fit topic_read_unmistakable(const struct span *span, int at, struct value *value);
 enum fit topic_read_evident(const struct span *span, int at, struct value *value);
 
 /* Whether values under a PLP's heading are that PLP's, and whether the topic is a choice, of which
