@@ -159,7 +159,7 @@ const struct command command_divide = {
     .operands = "[PROFILE]",
     .summary = "the channel divided among services: in time, in subframes, in layers",
     .takes_profile = 1,
-    .notes = "Example: guardspan divide --set \"service phone.rate_mbps=2\" --set \"service "
-             "phone.snr_db=4\" --set \"service roof.snr_db=20\"",
+    .notes = "Services are sections [service NAME] of the profile, for example those of\n"
+             "profiles/three-services.ini.",
     .run = run,
 };

@@ -11,7 +11,7 @@ static const struct option_row options[] = {
     {"--against", "PROFILE",
      "another profile whose mode stands beside it, in delays, "
      "doppler, rate, frontier, best and sheet"},
-    {"--log", "FILE", "times and SNRs, a reading a line, for readings"},
+    {"--readings", "FILE", "times and SNRs, a reading a line, for readings"},
     {"--width", "MM", "width of the figure (160; sheet: 210)"},
     {"--height", "MM", "height of the figure (100; sheet: 297)"},
     {"--dpi", "N", "dots per inch of a PNG (200)"},
@@ -156,9 +156,9 @@ static enum exit_status check_wishes(const struct invocation *invocation,
         list_kinds(true, kinds, sizeof kinds);
         return invocation_refuse(invocation, "--against", kinds, "%s shows one mode only", name);
     }
-    bool of_log = kind && kind->reads_log, given = invocation_option(invocation, "--log");
+    bool of_log = kind && kind->reads_log, given = invocation_option(invocation, "--readings");
     if (of_log != given) {
-        return invocation_refuse(invocation, "--log", "draw readings --log FILE",
+        return invocation_refuse(invocation, "--readings", "draw readings --readings FILE",
                                  of_log ? "readings are drawn from a log" : "%s shows no log",
                                  name);
     }
@@ -172,7 +172,7 @@ static enum exit_status check_wishes(const struct invocation *invocation,
 
 static enum exit_status read_log(const struct invocation *invocation, struct drawing *drawing)
 {
-    const char *path = invocation_option(invocation, "--log");
+    const char *path = invocation_option(invocation, "--readings");
     struct text bytes = {0};
     struct fault fault = {0};
     enum status status = path ? file_read(path, LOG_BYTES_MAX, &bytes, &fault) : STATUS_OK;
@@ -221,13 +221,18 @@ const struct command command_draw = {
              "  best       the best bit rate of all legal modes at each SNR\n"
              "  rays       the echoes and what of each is useful\n"
              "  carriers   SNR over the channel's width\n"
+             "  account    from the SNR, loss by loss, to what is left, over what is needed\n"
+             "  positions  how the margin is spread over positions\n"
+             "  time       margin over ten seconds as rays and receiver move\n"
              "  tolerance  the strongest echo borne at each delay\n"
              "  margin     margins as the profile's first echo slides\n"
              "  field      field strength of the stations against distance\n"
              "  reach      margin of the stations against distance\n"
              "  network    margins along the line between two transmitters of a network\n"
              "  motion     Doppler of moving reflectors and both generations' limits\n"
-             "  readings   a log of SNRs over time (--log FILE), with what both need\n"
+             "  frame      the frame: subframes, PLPs and layers over time\n"
+             "  divide     rates of two services by division (two [service NAME] sections)\n"
+             "  readings   a log of SNRs over time (--readings FILE), with what both need\n"
              "  sheet      one page: settings, figures, delays, rate against SNR\n"
              "Example: guardspan draw sheet -o compared.pdf",
     .run = run,

@@ -70,7 +70,7 @@ static void every_kind_is_drawn_in_every_form(void **state)
                 "station%%20T.height_m=150 --set station%%20T.distance_km=30 --set "
                 "service%%20phone.snr_db=6 --set service%%20phone.rate_mbps=2 --set "
                 "service%%20roof.snr_db=21%s",
-                kind, name, of_log ? " --log log.txt" : "",
+                kind, name, of_log ? " --readings log.txt" : "",
                 network ? " --set station%20T.network=N --set station%20U.network=N --set "
                           "station%20U.rf_channel=10 --set station%20U.erp_kw=20 --set "
                           "station%20U.height_m=150 --set station%20U.distance_km=30"

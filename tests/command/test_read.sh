@@ -88,7 +88,7 @@ run --log --format json demo/readings/a-hand-and-the-wind.txt
 check "a log as JSON" python3 -c 'import json,sys
 log = json.load(open(sys.argv[1]))
 assert log["readings"] == 240 and log["span_s"] == 120 and log["first"]["share"] == 0.9' "$folder/out"
-"$GUARDSPAN" draw readings --log demo/readings/a-hand-and-the-wind.txt -o "$folder/log.svg" 2>"$folder/err"
+"$GUARDSPAN" draw readings --readings demo/readings/a-hand-and-the-wind.txt -o "$folder/log.svg" 2>"$folder/err"
 check "and drawn" grep -q "90.0 %" "$folder/log.svg"
 printf '1 20\n2 x\n' >"$folder/bad-log"
 check "a bad line of a log" refused 2 --log "$folder/bad-log"

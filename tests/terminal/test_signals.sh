@@ -91,7 +91,7 @@ check "with a sane terminal" cmp -s "$work/before" "$work/stopped"
 keys Enter
 check "fg brings the screen back" shows "FFT size"
 resize 100 30
-check "and it follows a new size" shows "Measured level"
+check "and it follows a new size" shows "Measured SNR"
 keys Right
 check "and keys" shows "32K"
 keys q d

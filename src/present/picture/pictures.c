@@ -347,7 +347,7 @@ static const struct picture_kind kinds[] = {
      pictures_place_motion, "place", .compares = false},
     {"divide", "services", "rates of two services by division (two [service NAME] sections)",
      pictures_divide, NULL, .compares = false},
-    {"readings", "readings", "a log of SNRs over time (--log FILE) with both needs",
+    {"readings", "readings", "a log of SNRs over time (--readings FILE) with both needs",
      pictures_log_readings, NULL, .reads_log = true},
 };
 
