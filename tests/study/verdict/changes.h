@@ -15,6 +15,8 @@
 
 #define PROFILES_LEAST 8
 #define EVERY_CHANGE 5 /* one out of so many in `make check` */
+/* Drawn where phases are any: what is held here does not hang on how many. */
+#define POSITIONS_EACH "receiver.positions", "12"
 
 /* "echo.KEY" stands for the first echo's, "station.KEY" for the first station's; NULL: nothing. */
 struct change {
@@ -70,6 +72,12 @@ static inline bool change_apply(const struct change *change, struct scenario *sc
     return scenario_check(scenario, NULL) == STATUS_OK;
 }
 
+static inline void draw_few_positions(struct scenario *scenario, char *words, size_t size)
+{
+    const struct change few = {POSITIONS_EACH};
+    assert_true(change_apply(&few, scenario, words, size));
+}
+
 /* Returns how many were visited: every profile, and of the changes a sample that moves on from
  * profile to profile, so that each is made somewhere. */
 static inline int each_change(const struct change *changes, size_t count, visitor *visit)
@@ -84,9 +92,11 @@ static inline int each_change(const struct change *changes, size_t count, visito
         size_t step = count > EVERY_CHANGE ? effort(EVERY_CHANGE, 2, 1) : 1;
         for (size_t c = p % step; c < count; c += step) {
             static struct scenario scenario;
-            char words[192];
+            char words[256];
             scenario = profile.scenario;
-            if (change_apply(&changes[c], &scenario, words, sizeof words)) {
+            draw_few_positions(&scenario, words, sizeof words);
+            size_t used = strlen(words);
+            if (change_apply(&changes[c], &scenario, words + used, sizeof words - used)) {
                 visit(&scenario, paths.gl_pathv[p], words);
                 visited++;
             }
