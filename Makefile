@@ -159,7 +159,7 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 .PHONY: outage
 outage: $(BUILD)/tests/proof/outage
 	{ sed -n '/^# At which/,/^# phase/p' tests/proof/outage-table.txt; \
-	  seq 0 63 | xargs -P $$(nproc) -I N $< N N | sort -t'|' -k1,1; } >$(BUILD)/outage-table.txt
+	  seq 0 127 | xargs -P $$(nproc) -I N $< N N | sort -t'|' -k1,1; } >$(BUILD)/outage-table.txt
 	mv $(BUILD)/outage-table.txt tests/proof/outage-table.txt
 
 include tests/check.mk src/package/install.mk

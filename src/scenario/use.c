@@ -114,8 +114,9 @@ double use_value(enum use use, size_t i, double center_mhz)
 void use_change(struct scenario *scenario, enum use before, double before_mhz, enum use after,
                 double after_mhz)
 {
-    if (before == USE_NONE && after == USE_NONE) {
-        return;
+    bool known = (unsigned)before < USE_COUNT && (unsigned)after < USE_COUNT;
+    if (!known || (before == USE_NONE && after == USE_NONE)) {
+        return; /* what is none is refused when the scenario is checked */
     }
     for (size_t i = 0; i < KEY_COUNT; i++) {
         const struct field *field = use_key(i);

@@ -153,6 +153,7 @@ static void an_empty_table_is_a_heading_or_an_empty_array(void **state)
     assert_int_equal(table_write(&table, FORMAT_CSV, &out), STATUS_OK);
     assert_string_equal(text_string(&out), "name,net_mbps,cells,works\r\n");
     text_free(&out);
+    table_free(&table);
 }
 
 int main(void)
