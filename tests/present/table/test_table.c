@@ -115,6 +115,7 @@ static void members_nest_objects_lists_and_values(void **state)
     text_free(&out);
     table_free(&table);
     table_free(&lines);
+    table_free(&none);
 }
 
 static void words_are_made_safe_for_terminals(void **state)
