@@ -46,9 +46,11 @@ check-long: test-packages
 	@tests/support/run-checks check-sanitize check-deep check-fuzz
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
-# long simulations stay out, their code is run by the others.
+# long simulations, or that take longest, stay out: their code is run by the others.
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
-                 property/test_report_modes.c property/test_legal_space.c
+                 property/test_report_modes.c property/test_legal_space.c property/test_isotropic.c \
+                 present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
+                 simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c
 SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(SANITIZE_SKIP)),$(TEST_SRC)))
 check-sanitize:
 	@$(MAKE) -s -j$$(nproc) BUILD=build-san SANITIZE=1 WERROR=-Werror $(SANITIZED)
