@@ -13,7 +13,7 @@ struct writer {
     const struct scenario *scenario; /* what is to be written */
     struct scenario *old;            /* what the original says */
     struct scenario *plain;          /* the defaults, with an item of each repeated section */
-    const struct scan *scan;         /* of the original */
+    struct scan scan;                /* of the original; freed where it is written with */
     const char *text;
     size_t copied; /* bytes of the original that are dealt with */
     const char *feed;
@@ -73,8 +73,8 @@ static bool is_said_elsewhere(const struct writer *writer, const struct field *f
     if (!in_frame || !in_frame->same_as || field_named(in_frame->same_as) != in_mode) {
         return false;
     }
-    const struct field *home = has_key(writer->scan, in_frame)                          ? in_frame
-                               : has_key(writer->scan, in_mode)                         ? in_mode
+    const struct field *home = has_key(&writer->scan, in_frame)                         ? in_frame
+                               : has_key(&writer->scan, in_mode)                        ? in_mode
                                : transmission_is_plain(&writer->scenario->transmission) ? in_mode
                                                                                         : in_frame;
     return home != field;
@@ -223,11 +223,10 @@ static void write_all(struct writer *writer, const struct scan *scan, size_t len
 static enum status write_with(struct writer *writer, const struct text *original,
                               struct fault *fault)
 {
-    struct scan scan = {0};
-    enum status status = scan_text(text_string(original), original->length, &scan, fault);
-    writer->scan = &scan;
+    writer->scan = (struct scan){0};
+    enum status status = scan_text(text_string(original), original->length, &writer->scan, fault);
     if (status == STATUS_OK) {
-        write_all(writer, &scan, original->length);
+        write_all(writer, &writer->scan, original->length);
         if (writer->out->failed) {
             status = no_memory(fault);
         } else if (writer->out->length > PROFILE_BYTES_MAX) {
@@ -235,7 +234,7 @@ static enum status write_with(struct writer *writer, const struct text *original
                                "the profile has grown too large");
         }
     }
-    scan_free(&scan);
+    scan_free(&writer->scan);
     return status;
 }
 

@@ -70,7 +70,7 @@ static double gain_at(const struct gain *gains, double mhz)
 /* To a tenth of a dB: it is read by people. */
 static double rounded(double db)
 {
-    return round(10.0 * db) / 10.0;
+    return round(10.0 * db) / 10.0 + 0.0; /* no -0 */
 }
 
 static double rooftop_value(enum use_key key, double mhz)

@@ -26,6 +26,9 @@ struct log_normal log_normal_sum(const struct log_normal *parts, size_t count, d
         mean += exp(m + s2 / 2.0);
         variance += exp(2.0 * m + s2) * (exp(s2) - 1.0);
     }
+    if (!(mean > 0.0)) {
+        return (struct log_normal){-INFINITY, 0.0}; /* a sum of nothing */
+    }
     double s2 = log(1.0 + k * variance / (mean * mean));
     return (struct log_normal){most_db + DB_PER_NEPER * (log(mean) - s2 / 2.0),
                                DB_PER_NEPER * sqrt(s2)};

@@ -131,7 +131,9 @@ void gain_raster_make(const struct information_curve *curve, struct gain_raster 
 {
     const double fall = ratio_from_db(-GAIN_SPREAD_STEP_DB);
     raster->curve = *curve;
-    for (int i = GAIN_SPREAD_BINS - 1; i >= 0; i--) {
+    raster->bits[GAIN_SPREAD_BINS - 1] =
+        information_curve_bits(curve, bin_db(GAIN_SPREAD_BINS - 1));
+    for (int i = GAIN_SPREAD_BINS - 2; i >= 0; i--) {
         bool sampled = bin_db(i) > INFORMATION_FIRST_DB;
         raster->bits[i] =
             sampled ? information_curve_bits(curve, bin_db(i)) : fall * raster->bits[i + 1];

@@ -45,7 +45,9 @@ static bool make_room(struct ofdm_work *work, int carriers)
         return false;
     }
     free(work->look.useful);
-    work->look = (struct ofdm_look){room, room + carriers, room + 2 * (size_t)carriers};
+    work->look.useful = room;
+    work->look.self = room + carriers;
+    work->look.mistaken = room + 2 * (size_t)carriers;
     work->snrs = room + 3 * (size_t)carriers;
     work->room = carriers;
     return true;
@@ -85,7 +87,8 @@ static void fill_pairs(struct ofdm_work *work)
             double turns = (a->offset_hz - b->offset_hz) * work->span_ms * 1e-3;
             double common = sinc(work->grid.occupied_mhz * (a->delay_us - b->delay_us)) *
                             sinc(turns) * 2.0 * sqrt(a->power * b->power);
-            *pair = (struct ofdm_pair){common * cos(PI * turns), -common * sin(PI * turns)};
+            pair->cosine = common * cos(PI * turns);
+            pair->sine = -common * sin(PI * turns);
         }
     }
 }

@@ -123,7 +123,7 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
                         ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
                         : strongest;
     }
-    c->at = malloc((size_t)range->count * sizeof *c->at);
+    c->at = calloc((size_t)range->count, sizeof *c->at);
     c->channel = malloc((size_t)range->count * sizeof *c->channel);
     if (!c->at || !c->channel) {
         return STATUS_NO_MEMORY;
@@ -143,7 +143,7 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
             c->tap_count++;
         }
     }
-    return STATUS_OK;
+    return c->tap_count > 0 ? STATUS_OK : STATUS_NO_SOLUTION;
 }
 
 /* Room for what the taps weigh, from the first symbol to the last. */

@@ -55,7 +55,7 @@ struct vsb_echo_result {
  * where it costs something, and, with adaptation_step > 0, how
  * taps lag behind moving echoes at those seen so far, with the main signal as reference and with
  * the strongest echo. Starts as {0}; the owner calls vsb_echo_work_free. */
-#define VSB_LAG_POSITIONS 64
+#define VSB_LAG_POSITIONS 1024
 #define VSB_REACH_POSITIONS 16
 struct vsb_echo_work {
     struct vsb_room room;

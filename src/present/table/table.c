@@ -139,14 +139,13 @@ void table_read_as(struct table *table, const char *words)
 
 void table_rows(struct table *table, struct table *rows)
 {
-    struct table *kept = malloc(sizeof *kept);
-    if (kept == NULL || rows->failed ||
-        !append(table, (struct table_cell){.type = CELL_ROWS, .rows = kept})) {
+    struct table_cell cell = {.type = CELL_ROWS, .rows = malloc(sizeof *rows)};
+    if (cell.rows == NULL || rows->failed || !append(table, cell)) {
         table->failed = true;
-        free(kept);
+        free(cell.rows);
         table_free(rows);
         return;
     }
-    *kept = *rows;
+    *cell.rows = *rows;
     *rows = (struct table){0};
 }

@@ -98,5 +98,5 @@ double interference_sum_dbm(struct link *link, double desired_dbm)
                 : interference_as_noise_dbm(interferer->offset, interferer->level_dbm, desired_dbm);
         sum += ratio_from_db(interferer->dbm);
     }
-    return db_from_ratio(sum);
+    return sum > 0.0 ? db_from_ratio(sum) : -INFINITY;
 }

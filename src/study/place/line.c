@@ -131,8 +131,9 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
 {
     const struct station *first = first_of_a_network(scenario);
     if (first == NULL) {
-        return fault_set(fault, STATUS_ILLEGAL, "station", "two stations with the same network",
-                         "there is no single-frequency network");
+        fault_set(fault, STATUS_ILLEGAL, "station", "two stations with the same network",
+                  "there is no single-frequency network");
+        return STATUS_ILLEGAL;
     }
     struct scenario *moved = malloc(sizeof *moved);
     if (moved == NULL) {

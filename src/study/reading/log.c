@@ -141,16 +141,22 @@ static enum status wrong_line(const struct log_line *line, enum status status, c
     return fault_set(fault, status, place, allowed, "%s", wrong);
 }
 
+static bool grow(double **values, size_t room)
+{
+    double *more = realloc(*values, room * sizeof *more);
+    if (more == NULL) {
+        return false;
+    }
+    *values = more;
+    return true;
+}
+
 static bool add_reading(struct reading_log *log, double time_s, double snr_db)
 {
     size_t count = log->count;
     if ((count & (count - 1)) == 0) {
         size_t room = count ? 2 * count : 16;
-        double *times = realloc(log->time_s, room * sizeof times[0]);
-        log->time_s = times ? times : log->time_s;
-        double *snrs = realloc(log->snr_db, room * sizeof snrs[0]);
-        log->snr_db = snrs ? snrs : log->snr_db;
-        if (!times || !snrs) {
+        if (!grow(&log->time_s, room) || !grow(&log->snr_db, room)) {
             return false;
         }
     }

@@ -52,8 +52,8 @@ struct looking {
 
 static size_t look_of(const struct weigh_geometry *geometry)
 {
-    int reduction = geometry->waveform.reduction;
-    return (size_t)(geometry->which * (REDUCTION_MAX + 1) + reduction);
+    size_t which = (size_t)geometry->which, reduction = (size_t)geometry->waveform.reduction;
+    return which * (REDUCTION_MAX + 1) + reduction;
 }
 
 /* The first geometry of each look, whatever its boost; -1 where there is none. */
