@@ -48,7 +48,9 @@ struct command {
     int operands_before_profile;      /* draw KIND [PROFILE]: 1 */
     int takes_profile;
     int operands_most; /* operands that are not the profile, at most */
-    const char *notes; /* a paragraph for help: what a figure means, an example; NULL: none */
+    void (*list)(
+        struct text *out); /* for help, above the notes: what an operand may be; NULL: none */
+    const char *notes;     /* a paragraph for help: what a figure means, an example; NULL: none */
     enum exit_status (*run)(struct invocation *invocation); /* NULL: a front end of its own */
 };
 

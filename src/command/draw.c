@@ -206,6 +206,18 @@ static enum exit_status run(struct invocation *invocation)
     return result;
 }
 
+/* The sheet is no picture, and last. */
+static void tell_kinds(struct text *out)
+{
+    text_append(out, "KIND is\n");
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        text_printf(out, "  %-9s  %s\n", kind->name, kind->help);
+    }
+    text_printf(out, "  %-9s  %s\n", "sheet",
+                "one page: settings, figures, delays, rate against SNR");
+}
+
 const struct command command_draw = {
     .name = "draw",
     .operands = "KIND [PROFILE] -o FILE",
@@ -213,27 +225,7 @@ const struct command command_draw = {
     .options = options,
     .operands_before_profile = 1,
     .takes_profile = 1,
-    .notes = "KIND is\n"
-             "  delays     echo delays against the guard interval and the equaliser's reach\n"
-             "  doppler    SNR lost to motion\n"
-             "  rate       bit rate against required SNR\n"
-             "  frontier   bit rate against required SNR of all legal modes\n"
-             "  best       the best bit rate of all legal modes at each SNR\n"
-             "  rays       the echoes and what of each is useful\n"
-             "  carriers   SNR over the channel's width\n"
-             "  account    from the SNR, loss by loss, to what is left, over what is needed\n"
-             "  positions  how the margin is spread over positions\n"
-             "  time       margin over ten seconds as rays and receiver move\n"
-             "  tolerance  the strongest echo borne at each delay\n"
-             "  margin     margins as the profile's first echo slides\n"
-             "  field      field strength of the stations against distance\n"
-             "  reach      margin of the stations against distance\n"
-             "  network    margins along the line between two transmitters of a network\n"
-             "  motion     Doppler of moving reflectors and both generations' limits\n"
-             "  frame      the frame: subframes, PLPs and layers over time\n"
-             "  divide     rates of two services by division (two [service NAME] sections)\n"
-             "  readings   a log of SNRs over time (--readings FILE), with what both need\n"
-             "  sheet      one page: settings, figures, delays, rate against SNR\n"
-             "Example: guardspan draw sheet -o compared.pdf",
+    .list = tell_kinds,
+    .notes = "Example: guardspan draw sheet -o compared.pdf",
     .run = run,
 };

@@ -184,8 +184,8 @@ static void write_notes(const struct invocation *invocation, const struct verdic
     }
     if (first->conditions.speed_kmh > 0.0) {
         note_append(out, format,
-                    "A receiver that moves: Doppler of echoes that have none of their own as if "
-                    "rays came evenly from all around, the main signal from ahead.");
+                    "A receiver that moves: what is near it scatters every ray, which so arrives "
+                    "evenly from all around, beside a Doppler of its own.");
     }
     note_append(out, format,
                 "Level of an echo of another transmitter: free space, no obstacle. A planning "

@@ -53,6 +53,10 @@ void help_write(const struct command *command, struct text *out)
     }
     text_append(out, "\noptions of every command:\n");
     write_options(common_options, out);
+    if (command->list) {
+        text_append(out, "\n");
+        command->list(out);
+    }
     if (command->notes) {
         text_printf(out, "\n%s\n", command->notes);
     }

@@ -16,7 +16,6 @@
 /* What a receiver of the system makes of the scenario's signal, whatever the channel. */
 struct reception {
     const struct system *system;
-    bool quick;       /* one of many positions: a coarser look is enough */
     double ideal_db;  /* SNR that white noise alone asks of an ideal receiver; NAN: not told */
     double needed_db; /* and of the receiver in question, at the decision: what is left is held
                          against it */

@@ -105,7 +105,7 @@ static enum status rank_all(struct asking *asking, double snr_db)
     return asking->count > 1 ? rank(asking, snr_db, 0, asking->count) : STATUS_OK;
 }
 
-/* The one in the middle in full, as a single answer is. */
+/* The one in the middle in full: with all carriers, and what the row has kept of the others. */
 static enum status fare_in_full(const struct asking *asking, const struct stand *middle,
                                 struct verdict *verdict)
 {

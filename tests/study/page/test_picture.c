@@ -75,7 +75,7 @@ static void a_page_drawn_in_three_fonts_is_read_back(void **state)
                                               {"mode.rate", "10/15"},
                                               {"page.errors", "0"}};
     if (!has_tesseract()) {
-        skip();
+        fail_msg("tesseract is not here: Debian package tesseract-ocr (make test-packages)");
     }
     for (size_t f = 0; f < sizeof fonts / sizeof fonts[0]; f++) {
         struct text bytes = draw_page(fonts[f]);

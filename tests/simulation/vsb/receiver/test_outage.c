@@ -95,15 +95,16 @@ static void the_share_of_positions_is_the_simulated_one(void **state)
         double predicted_share = (double)t->predicted / t->positions;
         double simulated_share = (double)t->simulated / t->positions;
         char source[96];
-        snprintf(source, sizeof source, "%.20s: simulated at %d positions", t->name, t->positions);
-        print_message(
-            "%s: %.3f predicted, %.3f simulated; %d differ, margins there up to %.2f dB\n", t->name,
-            predicted_share, simulated_share, t->differ, t->most_wrong_db);
-        assert_true(t->positions >= 48);
         /* The goal of 0.05 is met in the flat alone. In city and hall, where wrong decisions cost
          * most, the fit errs to the safe side by up to half a dB, and at these SNRs that is a tenth
          * of the positions. */
         bool goal = strncmp(t->name, "flat", 4) == 0;
+        snprintf(source, sizeof source, "%.20s: simulated at %d positions%s", t->name, t->positions,
+                 goal ? "" : "; the goal of 0.05 is missed");
+        print_message(
+            "%s: %.3f predicted, %.3f simulated; %d differ, margins there up to %.2f dB\n", t->name,
+            predicted_share, simulated_share, t->differ, t->most_wrong_db);
+        assert_true(t->positions >= 48);
         assert_near(predicted_share, simulated_share, goal ? 0.05 : 0.15, source);
         assert_true(predicted_share <= simulated_share + 0.05);
         assert_true(goal || t->most_wrong_db <= 0.5);
