@@ -119,8 +119,8 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
 static bool add_spread(const struct verdict *verdict, enum role role, struct picture *out)
 {
     char label[64];
-    text_format(label, sizeof label, "%s, %.0f %% decode", name_of(verdict),
-                100.0 * verdict->positions_share);
+    text_format(label, sizeof label, "%s, %d %% decode", name_of(verdict),
+                verdict_percent(verdict));
     size_t count = (size_t)verdict->positions;
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, count + 1);
     if (series == NULL) {

@@ -81,7 +81,7 @@ static const struct explanation rows[] = {
      .sentence = "The share of positions is at how many of them, of all, the signal decodes.",
      .paragraph =
          "From 0, nowhere, to 1, everywhere. Where rays move it is a share of the time as well.",
-     .formula = "first {first.positions_share:2}, second {second.positions_share:2}",
+     .formula = "first {first.positions_share:3}, second {second.positions_share:3}",
      .source = "this project"},
     {.name = "first.required_cn_db",
      .title = "required C/N here",

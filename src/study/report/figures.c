@@ -111,7 +111,7 @@ static const struct figure rows[] = {
      1, 1, .beside = true, .offset = AT(margin_90_db)},
     {"margin_99_db", "Margin at 99 % of the positions", "margin, 99 %", "dB", here, FIGURE_NUMBER,
      1, 1, .beside = true, .offset = AT(margin_99_db)},
-    {"positions_share", "Share of positions that decode", "positions", "", here, FIGURE_NUMBER, 2,
+    {"positions_share", "Share of positions that decode", "positions", "", here, FIGURE_NUMBER, 3,
      1, .beside = true, .offset = AT(positions_share)},
     {"fft", "FFT size", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.fft)},
     {"guard", "Guard interval", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.guard)},

@@ -100,6 +100,8 @@ void verdict_words_short(const struct verdict *verdict, struct text *out);
 /* The same for a line of a screen: "decodes at 62 % of positions (+1.3 dB)"; where it `follows`
  * another generation's, without saying of what. */
 void verdict_words_line(const struct verdict *verdict, bool follows, struct text *out);
+/* Its share in whole %: 100 and 0 stand for all and none alone. */
+int verdict_percent(const struct verdict *verdict);
 /* True where a share is one of time, for rays or the receiver move. */
 bool verdict_is_over_time(const struct verdict *verdict);
 /* How one system fares, step by step. */

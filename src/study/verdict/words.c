@@ -4,6 +4,13 @@
 
 #include "study/verdict/verdict.h"
 
+int verdict_percent(const struct verdict *verdict)
+{
+    double share = verdict->positions_share;
+    int percent = (int)lround(100.0 * share);
+    return share >= 1.0 ? 100 : share <= 0.0 ? 0 : percent < 1 ? 1 : percent > 99 ? 99 : percent;
+}
+
 /* "decodes at 62 % of the positions", "fails all the time"; `of`: "of the positions",
  * or nothing where that is clear. */
 static void share_words(const struct verdict *verdict, bool moves, const char *of, struct text *out)
@@ -15,8 +22,7 @@ static void share_words(const struct verdict *verdict, bool moves, const char *o
                     : of[0] == 0 ? "at all"
                                  : "at all positions");
     } else {
-        text_printf(out, "decodes %s%.0f %%%s", moves ? "" : "at ",
-                    fmin(fmax(100.0 * share, 1.0), 99.0), of);
+        text_printf(out, "decodes %s%d %%%s", moves ? "" : "at ", verdict_percent(verdict), of);
     }
 }
 
