@@ -5,7 +5,7 @@
 #include <stdint.h>
 
 #include "simulation/simd/kind.h"
-#include "standard/atsc3/ldpc.h"
+#include "standard/ldpc.h"
 
 /* Layered decoding of one codeword on 360 lanes.
  *

@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/ldpc.h"
+#include "standard/ldpc.h"
 
 /* Fills in the parity of a codeword (ATSC A/322:2024-04, 6.1.3). `bits` holds N values, one 0 or 1
  * a byte: the first K are given, the other N - K are written, in transmitted order (after the

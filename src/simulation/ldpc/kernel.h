@@ -6,7 +6,7 @@
 #include <stdint.h>
 
 #include "simulation/ldpc/schedule.h"
-#include "standard/atsc3/ldpc.h"
+#include "standard/ldpc.h"
 
 /* Between decoder.c and the hot loops: one kernel for each algorithm and kind of vector
  * instructions, all with the same verbs. */

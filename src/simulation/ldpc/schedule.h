@@ -3,7 +3,7 @@
 
 #include <stdint.h>
 
-#include "standard/atsc3/ldpc.h"
+#include "standard/ldpc.h"
 
 /* How 360 lanes lie in vector registers so that cyclic shifts cost next to nothing.
  *

@@ -7,7 +7,7 @@
 
 /* The bit interleaver between code and constellation, ATSC A/322:2024-04 section 6.2 and Annex B:
  * groups of 360 bits are permuted, then a block interleaver deals them out to the bits of cells.
- * The parity is expected in its transmitted order (see standard/atsc3/ldpc.h). */
+ * The parity is expected in its transmitted order (see standard/ldpc.h). */
 
 #define INTERLEAVER_GROUP_BITS 360
 #define CODE_BITS_MAX 64800

@@ -80,7 +80,7 @@ static void all_kinds_of_instructions_agree(enum ldpc_algorithm algorithm)
         assert_non_null(expected);
         for (int trial = 0; trial < 3; trial++) {
             /* From hopeless, where many bits are undecided, to just converging. */
-            add_noise(&sent, working_db(length, sent.code.rate_15ths) - 2.0 + trial,
+            add_noise(&sent, working_db(length, RATE_MIN_15THS + number % RATE_COUNT) - 2.0 + trial,
                       100 * (uint64_t)number + (uint64_t)trial);
             struct ldpc_outcome outcome = {0};
             for (int kind = 0; kind < SIMD_KIND_COUNT; kind++) {
@@ -129,7 +129,8 @@ static void both_decoders_correct_noise_on_all_24_codes(void **state)
             ldpc_decoder_create(&sent.code, number % 2 ? LDPC_MIN_SUM : LDPC_SUM_PRODUCT);
         assert_non_null(decoder);
         for (int trial = 0; trial < 3; trial++) {
-            add_noise(&sent, working_db(length, sent.code.rate_15ths), (uint64_t)trial + 1);
+            add_noise(&sent, working_db(length, RATE_MIN_15THS + number / 2 % RATE_COUNT),
+                      (uint64_t)trial + 1);
             struct ldpc_outcome outcome = ldpc_decode(decoder, sent.llr, 60, true, sent.bits);
             assert_true(outcome.converged);
             assert_in_range(outcome.iterations, 2, 59);

@@ -1,23 +1,11 @@
 #ifndef STANDARD_ATSC3_TABLE_LDPC_H
 #define STANDARD_ATSC3_TABLE_LDPC_H
 
-#include <stddef.h>
-#include <stdint.h>
-
 #include "standard/atsc3/code.h"
+#include "standard/ldpc.h"
 
 /* The parity addresses of the 24 LDPC codes as ATSC A/322:2024-04 Annex A prints them, for ldpc.c
  * and for the tests that prove them. Everybody else uses ldpc.h. */
-
-enum ldpc_structure { LDPC_STRUCTURE_A, LDPC_STRUCTURE_B };
-
-struct ldpc_table {
-    enum ldpc_structure structure;
-    int information_bits;      /* K */
-    int accumulated_checks;    /* M1 of structure A; all M checks of structure B */
-    size_t words;              /* length of `addresses` */
-    const uint16_t *addresses; /* row after row: how many addresses, then the addresses */
-};
 
 /* Indexed by rate in fifteenths - RATE_MIN_15THS. */
 extern const struct ldpc_table ldpc_tables_64800[RATE_COUNT];
