@@ -84,7 +84,7 @@ prove: $(EXTENSIBLE) prediction receiver outage
 check-layers check-names check-shape:
 	@tests/support/$@
 
-FORMATTED := $(filter-out %_table.c src/standard/atsc3/table/%.c src/study/page/table/%.c,$(sort $(shell find src tests -name '*.[ch]')))
+FORMATTED := $(filter-out %_table.c src/standard/atsc3/table/%.c src/standard/dvbt2/table/%.c src/study/page/table/%.c,$(sort $(shell find src tests -name '*.[ch]')))
 check-format:
 	@clang-format --dry-run -Werror $(FORMATTED) && echo "check-format: $(words $(FORMATTED)) passed, 0 failed"
 

@@ -1,0 +1,55 @@
+#ifndef STANDARD_DVBT2_FRAME_H
+#define STANDARD_DVBT2_FRAME_H
+
+#include "standard/dvbt2/code.h"
+#include "standard/dvbt2/waveform.h"
+
+/* A DVB-T2 frame with one PLP, ETSI EN 302 755 V1.4.1 clauses 7 and 8: the P1 symbol, P2 symbols
+ * with the L1 signalling, data symbols, and a frame closing symbol where the pattern asks for one.
+ * All that is chosen, and what follows from it. */
+
+enum t2_l1 { T2_L1_BPSK, T2_L1_QPSK, T2_L1_16QAM, T2_L1_64QAM, T2_L1_COUNT };
+const char *t2_l1_name(enum t2_l1 l1);
+
+struct dvbt2 {
+    struct t2_waveform waveform;
+    struct t2_code code;
+    bool high_efficiency; /* mode of the baseband frames: no sync bytes, no CRC per packet */
+    int symbols;          /* of a frame, P2 included, P1 apart; 0: as many as 250 ms hold */
+    enum t2_l1 l1;        /* constellation of L1-post */
+};
+
+#define T2_FRAME_MAX_MS 250.0
+#define T2_HEADER_BITS 80   /* of a baseband frame */
+#define T2_L1_POST_BITS 350 /* of one PLP on one frequency, CRC included */
+
+/* ---- Cells of symbols: tables 47 to 51. ---- */
+int t2_p2_symbols(enum t2_fft fft);
+int t2_p2_cells(enum t2_fft fft);
+int t2_data_cells(const struct t2_waveform *waveform);
+/* Table 64: the last symbol has pilots of its own. */
+bool t2_has_closing(const struct t2_waveform *waveform);
+int t2_closing_cells(const struct t2_waveform *waveform);     /* C_FC, those that are modulated */
+int t2_closing_cells_all(const struct t2_waveform *waveform); /* N_FC */
+int t2_symbols_max(const struct t2_waveform *waveform, int bandwidth_mhz); /* table 46 */
+int t2_symbols_min(enum t2_fft fft);
+int t2_l1_cells(enum t2_fft fft, enum t2_l1 l1, int post_bits); /* L1-pre and L1-post: D_L1 */
+
+struct t2_frame {
+    int symbols; /* L_F */
+    int p2_symbols, data_symbols;
+    double duration_ms;
+    long cells;              /* payload cells */
+    long blocks;             /* code blocks in it */
+    int interleaving_blocks; /* time interleaver blocks a frame */
+    double interleaver_ms;   /* that a code block's cells are spread over */
+    double plp_mbps;         /* after the outer code is taken off */
+    double net_mbps;         /* after baseband frame headers: transport stream packets */
+};
+
+/* Legal, with room for a code block. Faults name the profile's keys. */
+enum status t2_check(const struct dvbt2 *mode, int bandwidth_mhz, struct fault *fault);
+enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t2_frame *frame,
+                           struct fault *fault);
+
+#endif
