@@ -8,6 +8,7 @@
 #include "physics/information/required_snr.h"
 #include "simulation/chain/chain.h"
 #include "simulation/vsb/chain.h"
+#include "standard/atsc3/ldpc.h"
 
 #define WORDS_MIN 20
 #define SECONDS_MIN 0.4

@@ -12,6 +12,7 @@
 #include "base/random.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/ldpc/encoder.h"
+#include "standard/atsc3/ldpc.h"
 
 enum { WORDS = 8, ROUNDS = 5, THREADS = 2, FIXED = 25, MOST = 50 };
 
@@ -90,7 +91,7 @@ static int compare(const void *a, const void *b)
 
 static void fill_words(const struct ldpc_code *code, double es_n0_db, float *llr)
 {
-    struct random random = random_seeded(25, (uint64_t)code->rate_15ths);
+    struct random random = random_seeded(25, (uint64_t)code->information_bits);
     double variance = pow(10.0, -es_n0_db / 10) / 2;
     uint8_t *word = calloc((size_t)code->bits, 1);
     for (int w = 0; word && w < WORDS; w++) {

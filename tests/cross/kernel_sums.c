@@ -9,6 +9,7 @@
 #include "simulation/ldpc/encoder.h"
 #include "simulation/modem/modem.h"
 #include "simulation/modem/noise.h"
+#include "standard/atsc3/ldpc.h"
 
 enum { BITS = 64800, CELLS = 1024 };
 

@@ -17,6 +17,7 @@
 #include "simulation/ldpc/bch.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/ldpc/encoder.h"
+#include "standard/atsc3/ldpc.h"
 
 enum { SLOTS = 65536, VALUES = 2 * LDPC_CHANNEL_LIMIT + 1 };
 

@@ -9,6 +9,7 @@
 #include "simulation/ldpc/bch.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/ldpc/encoder.h"
+#include "standard/atsc3/ldpc.h"
 
 /* A code with a random codeword sent as +-1 through Gaussian noise. */
 struct sent {

@@ -8,6 +8,7 @@
 #include "base/random.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/ldpc/encoder.h"
+#include "standard/atsc3/ldpc.h"
 
 /* The textbook's sum-product in double precision, check by check with tanh and atanh, as a witness
  * for the fast decoders: in the flooding schedule of the textbook, or in the layered one. It knows
