@@ -48,6 +48,9 @@ struct command {
     int operands_before_profile;      /* draw KIND [PROFILE]: 1 */
     int takes_profile;
     int operands_most; /* operands that are not the profile, at most */
+    /* For completion (complete.h): what this option takes, where its row does not say that, or,
+     * where `option` is NULL, what the first operand may be; NULL: nothing. */
+    void (*offer)(const char *option, struct text *offers);
     void (*list)(
         struct text *out); /* for help, above the notes: what an operand may be; NULL: none */
     const char *notes;     /* a paragraph for help: what a figure means, an example; NULL: none */

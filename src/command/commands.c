@@ -55,3 +55,41 @@ const struct command *command_find(const char *name)
     }
     return NULL;
 }
+
+/* `argument` is the option of the row, alone or with "=VALUE". */
+static bool is_option(const struct option_row *row, const char *argument)
+{
+    size_t length = strlen(row->name);
+    return strncmp(argument, row->name, length) == 0 &&
+           (argument[length] == '\0' || (argument[length] == '=' && length > 2));
+}
+
+static const struct option_row *find_among(const struct option_row *rows, const char *argument)
+{
+    for (; rows && rows->name; rows++) {
+        if (is_option(rows, argument)) {
+            return rows;
+        }
+    }
+    return NULL;
+}
+
+const struct option_row *option_find(const struct command *command, const char *argument)
+{
+    const struct option_row *row = find_among(common_options, argument);
+    return row ? row : find_among(command->options, argument);
+}
+
+const struct option_row *option_find_anywhere(const char *argument)
+{
+    const struct option_row *row = find_among(common_options, argument);
+    for (size_t i = 0; i < command_count() && !row; i++) {
+        row = find_among(command_row(i)->options, argument);
+    }
+    return row;
+}
+
+bool option_takes_operands(const struct option_row *row)
+{
+    return row->value && strstr(row->value, "...");
+}

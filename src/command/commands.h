@@ -1,6 +1,7 @@
 #ifndef COMMAND_COMMANDS_H
 #define COMMAND_COMMANDS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "command/command.h"
@@ -25,5 +26,14 @@ const struct command *command_find(const char *name); /* NULL: none */
 
 /* Options that every command has. */
 extern const struct option_row common_options[];
+
+/* The row of an argument, "--top" or "--top=3": the command's own or one that every command has;
+ * NULL: none. */
+const struct option_row *option_find(const struct command *command, const char *argument);
+/* Before the command is known, any command's option tells whether a value follows: no two commands
+ * differ in that. */
+const struct option_row *option_find_anywhere(const char *argument);
+/* Operands behind it are further values of it. */
+bool option_takes_operands(const struct option_row *row);
 
 #endif

@@ -4,6 +4,7 @@
 #include "base/file.h"
 #include "base/number.h"
 #include "command/commands.h"
+#include "command/complete.h"
 #include "present/paper/sheet.h"
 
 static const struct option_row options[] = {
@@ -207,6 +208,8 @@ static enum exit_status run(struct invocation *invocation)
 }
 
 /* The sheet is no picture, and last. */
+static const char sheet_help[] = "one page: settings, figures, delays, rate against SNR";
+
 static void tell_kinds(struct text *out)
 {
     text_append(out, "KIND is\n");
@@ -214,8 +217,17 @@ static void tell_kinds(struct text *out)
         const struct picture_kind *kind = picture_kind_row(i);
         text_printf(out, "  %-9s  %s\n", kind->name, kind->help);
     }
-    text_printf(out, "  %-9s  %s\n", "sheet",
-                "one page: settings, figures, delays, rate against SNR");
+    text_printf(out, "  %-9s  %s\n", "sheet", sheet_help);
+}
+
+static void offer_kinds(const char *option, struct text *offers)
+{
+    for (size_t i = 0; i < picture_kind_count() && !option; i++) {
+        offer_word(offers, picture_kind_row(i)->name, picture_kind_row(i)->help);
+    }
+    if (!option) {
+        offer_word(offers, "sheet", sheet_help);
+    }
 }
 
 const struct command command_draw = {
@@ -226,6 +238,7 @@ const struct command command_draw = {
     .operands_before_profile = 1,
     .takes_profile = 1,
     .list = tell_kinds,
+    .offer = offer_kinds,
     .notes = "Example: guardspan draw sheet -o compared.pdf",
     .run = run,
 };

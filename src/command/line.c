@@ -8,6 +8,7 @@
 
 #include "command/command.h"
 #include "command/commands.h"
+#include "command/complete.h"
 #include "command/help.h"
 
 #define SETS_MAX 512
@@ -31,35 +32,6 @@ static enum exit_status refuse(const struct reading *reading, const char *place,
     struct fault fault;
     fault_set(&fault, STATUS_MALFORMED, place, allowed, "%s", wrong);
     return invocation_fault_in(reading->invocation, NULL, &fault);
-}
-
-/* `argument` is the option of the row, alone or with "=VALUE". */
-static bool is_option(const struct option_row *row, const char *argument)
-{
-    size_t length = strlen(row->name);
-    return strncmp(argument, row->name, length) == 0 &&
-           (argument[length] == '\0' || (argument[length] == '=' && length > 2));
-}
-
-static const struct option_row *find_option(const struct option_row *rows, const char *argument)
-{
-    for (; rows && rows->name; rows++) {
-        if (is_option(rows, argument)) {
-            return rows;
-        }
-    }
-    return NULL;
-}
-
-/* Before the command is known, any command's option tells whether a value follows: no two commands
- * differ in that. */
-static const struct option_row *find_anywhere(const char *argument)
-{
-    const struct option_row *row = find_option(common_options, argument);
-    for (size_t i = 0; i < command_count() && !row; i++) {
-        row = find_option(command_row(i)->options, argument);
-    }
-    return row;
 }
 
 static bool looks_like_file(const char *argument)
@@ -87,7 +59,7 @@ static enum exit_status find_command(struct reading *reading)
             return EXIT_DONE;
         }
         if (argument[0] == '-' && argument[1] != '\0') {
-            const struct option_row *row = find_anywhere(argument);
+            const struct option_row *row = option_find_anywhere(argument);
             if (row && row->value && !strchr(argument, '=')) {
                 i++;
             }
@@ -129,11 +101,6 @@ static enum exit_status refuse_option(const struct reading *reading, const char 
     return invocation_fault_in(reading->invocation, NULL, &fault);
 }
 
-static bool takes_operands(const struct option_row *row)
-{
-    return row->value && strstr(row->value, "...");
-}
-
 static enum exit_status keep_option(struct reading *reading, const struct option_row *row,
                                     const char *value)
 {
@@ -159,17 +126,14 @@ static enum exit_status keep_option(struct reading *reading, const struct option
         }
         invocation->options[invocation->option_count++] =
             (struct option_given){.row = row, .value = value};
-        reading->rest = takes_operands(row) ? row : reading->rest;
+        reading->rest = option_takes_operands(row) ? row : reading->rest;
     }
     return EXIT_DONE;
 }
 
 static enum exit_status read_option(struct reading *reading, const char *argument)
 {
-    const struct option_row *row = find_option(common_options, argument);
-    if (!row) {
-        row = find_option(reading->invocation->command->options, argument);
-    }
+    const struct option_row *row = option_find(reading->invocation->command, argument);
     if (!row) {
         return refuse_option(reading, argument);
     }
@@ -305,6 +269,9 @@ enum exit_status command_line_open(int argc, char **argv, FILE *out, FILE *err,
                                    struct invocation *invocation)
 {
     *invocation = (struct invocation){.out = out, .err = err};
+    if (argc > 1 && strcmp(argv[1], "--complete") == 0) {
+        return complete(invocation, argc - 2, argv + 2);
+    }
     struct reading reading = {.invocation = invocation, .argc = argc, .argv = argv};
     enum exit_status status = find_command(&reading);
     if (status == EXIT_DONE) {

@@ -5,6 +5,7 @@
 #include "base/file.h"
 #include "base/number.h"
 #include "command/commands.h"
+#include "command/complete.h"
 #include "command/parts.h"
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
@@ -460,12 +461,20 @@ static enum exit_status run(struct invocation *invocation)
     return invocation_finish(invocation, name, status, &fault, &out);
 }
 
+static void offer_pages(const char *option, struct text *offers)
+{
+    if (!option) {
+        offer_files(offers, "FILE");
+    }
+}
+
 const struct command command_read = {
     .name = "read",
     .operands = "[FILE]",
     .summary = "a receiver's technical page, explained",
     .options = options,
     .operands_most = 1,
+    .offer = offer_pages,
     .notes =
         "Reads standard input where no file is named; a picture (PNG, JPEG) by the program "
         "tesseract.\nWhat the page does not say stays unknown, unless --set says it. Example:\n"

@@ -2,7 +2,11 @@
 
 BINDIR        = $(DESTDIR)$(PREFIX)/bin
 MANDIR        = $(DESTDIR)$(PREFIX)/share/man
-COMPLETIONDIR = $(DESTDIR)$(PREFIX)/share/bash-completion/completions
+# Where each shell looks for completions; ZSH_FOLDER is another one in a Debian package.
+ZSH_FOLDER   ?= site-functions
+BASHDIR       = $(DESTDIR)$(PREFIX)/share/bash-completion/completions
+ZSHDIR        = $(DESTDIR)$(PREFIX)/share/zsh/$(ZSH_FOLDER)
+FISHDIR       = $(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d
 DATADIR       = $(DESTDIR)$(PREFIX)/share/guardspan
 DOCDIR        = $(DESTDIR)$(PREFIX)/share/doc/guardspan
 
@@ -17,12 +21,14 @@ IN_PREFIX     = sed 's|/usr/local/share/guardspan|$(PREFIX)/share/guardspan|g'
 .PHONY: install uninstall deb fuzz
 
 install: $(BUILD)/guardspan
-	$(INSTALL) -d $(BINDIR) $(MANDIR)/man1 $(MANDIR)/man5 $(COMPLETIONDIR) $(DOCDIR)/tests/published $(addprefix $(DATADIR)/,$(DATA_FOLDERS))
+	$(INSTALL) -d $(BINDIR) $(MANDIR)/man1 $(MANDIR)/man5 $(BASHDIR) $(ZSHDIR) $(FISHDIR) $(DOCDIR)/tests/published $(addprefix $(DATADIR)/,$(DATA_FOLDERS))
 	$(INSTALL) -m 755 $(BUILD)/guardspan $(BINDIR)/guardspan
 	$(INSTALL) -m 644 man/guardspan.1 $(MANDIR)/man1/guardspan.1
 	$(IN_PREFIX) man/guardspan.1 >$(MANDIR)/man1/guardspan.1
 	$(INSTALL) -m 644 man/guardspan-profile.5 $(MANDIR)/man5/guardspan-profile.5
-	$(INSTALL) -m 644 src/package/guardspan.bash $(COMPLETIONDIR)/guardspan
+	$(INSTALL) -m 644 src/package/guardspan.bash $(BASHDIR)/guardspan
+	$(INSTALL) -m 644 src/package/guardspan.zsh $(ZSHDIR)/_guardspan
+	$(INSTALL) -m 644 src/package/guardspan.fish $(FISHDIR)/guardspan.fish
 	for file in $(DATA); do $(INSTALL) -m 644 $$file $(DATADIR)/$$file || exit; done
 	$(INSTALL) -m 644 README.md DEVELOPERS.md LICENSE $(DOCDIR)
 	$(IN_PREFIX) README.md >$(DOCDIR)/README.md
@@ -31,7 +37,8 @@ install: $(BUILD)/guardspan
 # Takes away what install put there, and folders of its own that are empty then.
 uninstall:
 	rm -f $(BINDIR)/guardspan $(MANDIR)/man1/guardspan.1 $(MANDIR)/man5/guardspan-profile.5
-	rm -f $(COMPLETIONDIR)/guardspan $(addprefix $(DOCDIR)/,README.md DEVELOPERS.md LICENSE $(DOCUMENTED))
+	rm -f $(BASHDIR)/guardspan $(ZSHDIR)/_guardspan $(FISHDIR)/guardspan.fish
+	rm -f $(addprefix $(DOCDIR)/,README.md DEVELOPERS.md LICENSE $(DOCUMENTED))
 	rm -f $(addprefix $(DATADIR)/,$(DATA))
 	-for folder in $(addprefix $(DATADIR)/,$(DATA_FOLDERS) demo .) $(DOCDIR)/tests/published $(DOCDIR); do \
 	    [ ! -d $$folder ] || rmdir $${folder%/.}; \

@@ -1,9 +1,9 @@
 #!/usr/bin/env bash
-# Completion offers what the program has. $GUARDSPAN is the built program.
+# Completion offers what the program has, in each shell. $GUARDSPAN is the built program.
 set -u
 cd "$(dirname "$0")/../.."
 . src/package/guardspan.bash
-. tests/support/counting.bash
+. tests/terminal/terminal.bash
 
 # offers WANTED WORD...: completing the last word offers exactly (or among others) what is wanted
 offers()
@@ -88,5 +88,41 @@ offers "report" --set "echo far.delay_us" = 3 rep
 offers "doppler" --set mode.fft = 8K draw do
 offers "--dump" profiles/mobile.ini --du
 offers "demo/pages" read demo/pa
+offers 'mode.interleaver=CTI\ 1024' report --set mode.interleaver=CTI
+offers_only "" report -- --fo
+
+# The other shells ask the same program: a line of each kind, and what it becomes.
+lines=(
+    "guardspan rep|guardspan report"
+    "guardspan report --format=j|guardspan report --format=json"
+    "guardspan report --set mode.bo|guardspan report --set mode.boost="
+    "guardspan report --set mode.guard=GI5|guardspan report --set mode.guard=GI5_1024"
+    "guardspan --set mode.fft=8K draw del|guardspan --set mode.fft=8K draw delays"
+    "guardspan draw delays profiles/mobi|guardspan draw delays profiles/mobile.ini"
+    "guardspan read demo/readings/a-h|guardspan read demo/readings/a-hand-and-the-wind.txt"
+    "guardspan weigh --order receiver|guardspan weigh --order receiver_snr_db"
+    "guardspan facts nume|guardspan facts numerology"
+)
+export PATH="$(dirname "$GUARDSPAN"):$PATH"
+
+for line in "${lines[@]}"; do
+    begun=${line%|*} wanted=${line#*|}
+    offered=$(fish --no-config -c "source src/package/guardspan.fish; complete -C '$begun'" | cut -f1)
+    is "fish: $begun" "${wanted##* }" "$offered"
+done
+is "fish tells the meaning" "$("$GUARDSPAN" --help | sed -n 's/^  report *//p')" "$(fish --no-config -c \
+    "source src/package/guardspan.fish; complete -C 'guardspan rep'" | cut -f2)"
+
+mkdir "$work/zsh"
+cp src/package/guardspan.zsh "$work/zsh/_guardspan"
+open_terminal 120 24 "zsh --no-rcs"
+keys "PS1='ready> '; fpath=($work/zsh \$fpath); autoload -Uz compinit; compinit -u -D; clear" Enter
+check "zsh is ready" shows "ready> "
+for line in "${lines[@]}"; do
+    keys C-u
+    keys -l "${line%|*}"
+    keys Tab
+    check "zsh: ${line%|*}" shows "ready> ${line#*|}"
+done
 
 summary

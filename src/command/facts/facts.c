@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "command/commands.h"
+#include "command/complete.h"
 #include "command/facts/facts.h"
 #include "present/table/notes.h"
 #include "study/explain/explain.h"
@@ -217,11 +218,19 @@ static enum exit_status run(struct invocation *invocation)
     return result;
 }
 
+static void offer_names(const char *option, struct text *offers)
+{
+    for (size_t i = 0; i < fact_count() && !option; i++) {
+        offer_word(offers, facts[i].name, facts[i].summary);
+    }
+}
+
 const struct command command_facts = {
     .name = "facts",
     .operands = "[NAME]",
     .summary = "the constants and tables in use, with their sources",
     .operands_most = 1,
+    .offer = offer_names,
     .notes = "Without NAME it lists the names. A setting (mode.guard) or a figure\n"
              "(echo_us, first.output_snr_db) is explained with its formula.",
     .run = run,

@@ -7,6 +7,7 @@
 #include "base/number.h"
 #include "base/units.h"
 #include "command/commands.h"
+#include "command/complete.h"
 #include "command/parts.h"
 #include "command/weigh/beside.h"
 #include "present/table/notes.h"
@@ -119,6 +120,27 @@ static enum exit_status read_order(const struct invocation *invocation, struct w
     }
     return invocation_refuse(invocation, "--order", allowed, "\"%s\" is no figure to order by",
                              order);
+}
+
+/* What read_order and read_fixed take. */
+static void offer(const char *option, struct text *offers)
+{
+    struct scenario scenario = scenario_default();
+    struct figure_list list = weighed_figures(&scenario);
+    bool orders = option && strcmp(option, "--order") == 0;
+    bool fixes = option && strcmp(option, "--fix") == 0;
+    for (size_t i = 0; i < list.count && orders; i++) {
+        if (list.rows[i]->kind != FIGURE_WORD) {
+            offer_word(offers, list.rows[i]->name, list.rows[i]->label);
+        }
+    }
+    for (size_t i = 0; i < field_count() && fixes; i++) {
+        char name[FIELD_TEXT_BYTES];
+        field_name(field_at(i), name, sizeof name);
+        if (weigh_factor_of_key(name) >= 0) {
+            offer_word(offers, name, field_at(i)->title);
+        }
+    }
 }
 
 static enum exit_status read_fixed(const struct invocation *invocation, struct weigh_wish *wish)
@@ -410,6 +432,7 @@ const struct command command_weigh = {
     .operands = "[PROFILE]",
     .summary = "all legal modes against limits, the frontier, and moves from the profile's mode",
     .options = options,
+    .offer = offer,
     .takes_profile = 1,
     .notes = "Example: guardspan weigh --echo-at-least 30km --speed-at-least 100 --top 5",
     .run = run,
