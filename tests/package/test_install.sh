@@ -23,6 +23,9 @@ check "a profile is read from there" "$root/usr/bin/guardspan" report \
 check "the manual is there" test -s "$root/usr/share/man/man1/guardspan.1"
 check "the profile's manual is there" test -s "$root/usr/share/man/man5/guardspan-profile.5"
 check "bash reads the completion" bash -c ". '$root/usr/share/bash-completion/completions/guardspan'"
+check "zsh reads the completion" zsh --no-exec "$root/usr/share/zsh/site-functions/_guardspan"
+offered=$(HOME=$folder XDG_DATA_DIRS=$root/usr/share:/usr/share PATH=$root/usr/bin:$PATH fish -c 'complete -C "guardspan rep"')
+is "fish finds the completion" report "${offered%%$'\t'*}"
 check "every lesson is there" diff -r demo/lessons "$root/usr/share/guardspan/demo/lessons"
 check "every page is there" diff -r demo/pages "$root/usr/share/guardspan/demo/pages"
 # What the README and the manual name is found from the folder that they name.
@@ -40,10 +43,25 @@ check "its own folders are gone" test ! -d "$root/usr/share/guardspan"
 check "other folders stay" test -d "$root/usr/share/doc/other"
 check "uninstalling twice does no harm" make -s uninstall BUILD="$build" DESTDIR="$root" PREFIX=/usr
 
-if command -v mandoc >/dev/null; then
-    check "mandoc finds nothing to complain about" \
-        bash -c '! mandoc -T lint man/guardspan.1 man/guardspan-profile.5 | grep -v "referenced manual not found"'
-fi
+is "mandoc finds nothing to complain about" "" \
+    "$(mandoc -T lint man/guardspan.1 man/guardspan-profile.5 2>&1 | grep -v -e 'referenced manual not found' -e 'outdated mandoc.db')"
+for page in man/guardspan.1 man/guardspan-profile.5; do
+    for device in utf8 ascii; do
+        is "groff sets $page for $device without complaint" "" "$(groff -mandoc -ww -z -T$device "$page" 2>&1)"
+    done
+done
+
+# Compiled in another folder, the same bytes come out; tests/package/build-twice compares all of it.
+mkdir -p "$folder/elsewhere/deeper"
+cp -r Makefile src tests "$folder/elsewhere/deeper"
+objects="src/main.o src/base/text.o src/physics/information/information_table.o src/simulation/run.o"
+# shellcheck disable=SC2086
+make -s -C "$folder/elsewhere/deeper" BUILD="$folder/again" $(printf "$folder/again/%s " $objects)
+for object in $objects; do
+    strip -g -o "$folder/here.o" "$build/$object"
+    strip -g -o "$folder/there.o" "$folder/again/$object"
+    check "$object is the same, wherever it is compiled" cmp "$folder/here.o" "$folder/there.o"
+done
 
 # refuses_deb "SENTENCE" PATH "WORDS": make deb fails, says this and leaves no package.
 refuses_deb()
@@ -72,8 +90,17 @@ if command -v dpkg-deb >/dev/null && command -v dpkg-shlibdeps >/dev/null; then
         "dpkg-shlibdeps is missing; please install the package dpkg-dev"
     check "a version without notes is refused" bash -c "make -s deb BUILD='$build' VERSION=9.9 2>&1 |
         grep -F 'src/package/changelog begins with version'"
-    check "make deb" make -s deb BUILD="$build"
+    check "make deb for somebody" make -s deb BUILD="$build" MAINTAINER="A Builder <builder@example.org>"
     package=$(ls "$build"/guardspan_*.deb)
+    is "who builds it is named" "A Builder <builder@example.org>" "$(dpkg-deb -f "$package" Maintainer)"
+    check "make deb" bash -c "umask 077; TZ=Asia/Tokyo make -s deb BUILD='$build'"
+    cp "$package" "$folder/first.deb"
+    check "make deb again" bash -c "umask 022; TZ=UTC make -s deb BUILD='$build'"
+    check "both have the same bytes" cmp "$package" "$folder/first.deb"
+    is "nobody is named who did not ask" "" "$(dpkg-deb -f "$package" Maintainer Homepage)"
+    # O: an error that the package itself says is meant.
+    is "lintian misses nothing but the name" "O:bogus-mail-host-in-debian-changelog O:required-field" \
+        "$(lintian --allow-root --show-overrides "$package" | sed -n 's/^\([EWO]:\) guardspan: \([^ ]*\).*/\1\2/p' | sort | xargs)"
     documents=$folder/deb/usr/share/doc/guardspan
     check "the package unpacks" dpkg-deb -x "$package" "$folder/deb"
     check "the program runs from it" "$folder/deb/usr/bin/guardspan" facts
