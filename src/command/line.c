@@ -10,6 +10,7 @@
 #include "command/commands.h"
 #include "command/complete.h"
 #include "command/help.h"
+#include "profile/terrain.h"
 
 #define SETS_MAX 512
 
@@ -245,7 +246,9 @@ static enum exit_status read_profile(struct reading *reading)
             return status;
         }
     }
-    if (scenario_check(&invocation->profile.scenario, &fault) != STATUS_OK) {
+    if (terrain_fetch(&invocation->profile.scenario, invocation->profile_path, &fault) !=
+            STATUS_OK ||
+        scenario_check(&invocation->profile.scenario, &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
     return EXIT_DONE;

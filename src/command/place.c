@@ -45,6 +45,9 @@ static enum status write_stations(const struct place_study *study, enum format f
                                         "interference_db",
                                         "headroom_db",
                                         "needed_field_dbuvm",
+                                        "effective_height_m",
+                                        "clearance_deg",
+                                        "terrain_db",
                                         "network_gain_db",
                                         "network_gain_served_db",
                                         "error_db",
@@ -94,14 +97,24 @@ static enum status write_interferers(const struct place_study *study, enum forma
     return status;
 }
 
-/* Text and Markdown: one column a station. */
+static bool knows_terrain(const struct place_study *study)
+{
+    bool known = false;
+    for (int i = 0; i < study->count; i++) {
+        known = known || study->stations[i].link.tower.terrain.count > 0;
+    }
+    return known;
+}
+
+/* Text and Markdown: one column a station. What terrain does is told where there is any. */
 static enum status write_side_by_side(const struct place_study *study, enum format format,
                                       struct text *out)
 {
     struct figures_column columns[STATIONS_MAX];
     struct figure_list all = figures_all(&place_figures), beside = {0};
     for (size_t i = 0; i < all.count; i++) {
-        if (all.rows[i]->beside) {
+        if (all.rows[i]->beside ||
+            (knows_terrain(study) && place_figure_is_of_terrain(all.rows[i]))) {
             beside.rows[beside.count++] = all.rows[i];
         }
     }
@@ -253,10 +266,14 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     text_format(
         note, sizeof note,
         "Field: method %s, exceeded for %g %% of the time, antenna at %.1f m, surroundings %s, "
-        "even ground; no terrain is known. The error to expect is a standard deviation "
+        "%s. The error to expect is a standard deviation "
         "(common practice). Reach: where the margin is gone, all else equal.",
         field_method_name(scenario->place.method), scenario->place.time_percent,
-        scenario->place.receive_height_m, surroundings_name(scenario->place.surroundings));
+        scenario->place.receive_height_m, surroundings_name(scenario->place.surroundings),
+        knows_terrain(study)
+            ? "terrain where a station has a file of it, else even ground; the stations' heights "
+              "then count above the ground at their feet"
+            : "even ground; no terrain is known");
     note_append(out, format, note);
     text_format(note, sizeof note,
                 "Receiver: %.1f dBd, the stronger polarisation, line %.1f "

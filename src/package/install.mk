@@ -12,7 +12,7 @@ DOCDIR        = $(DESTDIR)$(PREFIX)/share/doc/guardspan
 
 INSTALL       = install
 # Data keep their folders, so that what the documents name is there under $(DATADIR) too.
-DATA          = $(sort $(wildcard profiles/*.ini demo/lessons/*.txt demo/pages/*.txt demo/readings/*.txt))
+DATA          = $(sort $(wildcard profiles/*.ini profiles/*.txt demo/lessons/*.txt demo/pages/*.txt demo/readings/*.txt))
 DATA_FOLDERS  = $(sort $(dir $(DATA)))
 DOCUMENTED    = tests/published/accuracy.md tests/published/delays.png
 # Documents that name the folder of data get the prefix in use.

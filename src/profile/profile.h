@@ -19,7 +19,8 @@ struct profile {
 
 void profile_free(struct profile *profile);
 
-/* A fault's place is "SECTION.KEY" or "line N". */
+/* A fault's place is "SECTION.KEY" or "line N". Files that a profile names are read with
+ * its own; a text alone names files of which nothing is known. */
 enum status profile_read_file(const char *path, struct profile *profile, struct fault *fault);
 enum status profile_read_text(const char *text, size_t length, struct profile *profile,
                               struct fault *fault);

@@ -15,6 +15,7 @@
 #include "base/file.h"
 #include "profile/profile.h"
 #include "profile/scan.h"
+#include "profile/terrain.h"
 
 void profile_free(struct profile *profile)
 {
@@ -216,7 +217,7 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
 }
 
 static enum status read_items(struct scenario *scenario, const dictionary *values, const char *text,
-                              const struct scan *scan, struct fault *fault)
+                              const struct scan *scan, const char *path, struct fault *fault)
 {
     const char *written = "";
     enum status status = refuse_both(scan, fault);
@@ -233,11 +234,17 @@ static enum status read_items(struct scenario *scenario, const dictionary *value
             status = read_key(scenario, values, text, written, item, fault);
         }
     }
+    if (path == NULL) {
+        terrain_leave(scenario);
+    } else if (status == STATUS_OK) {
+        status = terrain_fetch(scenario, path, fault);
+    }
     return status == STATUS_OK ? scenario_check(scenario, fault) : status;
 }
 
-enum status profile_read_text(const char *text, size_t length, struct profile *profile,
-                              struct fault *fault)
+/* `path` is that of the text's file; NULL: a text alone. */
+static enum status read_text(const char *text, size_t length, const char *path,
+                             struct profile *profile, struct fault *fault)
 {
     *profile = (struct profile){.scenario = scenario_default()};
     struct scan scan = {0};
@@ -253,7 +260,7 @@ enum status profile_read_text(const char *text, size_t length, struct profile *p
             status = fault_set(fault, STATUS_UNREADABLE, "", NULL,
                                "cannot be read: no temporary copy: %s", strerror(errno));
         } else {
-            status = read_items(&profile->scenario, values, text, &scan, fault);
+            status = read_items(&profile->scenario, values, text, &scan, path, fault);
             iniparser_freedict(values);
         }
     }
@@ -264,13 +271,19 @@ enum status profile_read_text(const char *text, size_t length, struct profile *p
     return status;
 }
 
+enum status profile_read_text(const char *text, size_t length, struct profile *profile,
+                              struct fault *fault)
+{
+    return read_text(text, length, NULL, profile, fault);
+}
+
 enum status profile_read_file(const char *path, struct profile *profile, struct fault *fault)
 {
     *profile = (struct profile){.scenario = scenario_default()};
     struct text text = {0};
     enum status status = file_read(path, PROFILE_BYTES_MAX, &text, fault);
     if (status == STATUS_OK) {
-        status = profile_read_text(text_string(&text), text.length, profile, fault);
+        status = read_text(text_string(&text), text.length, path, profile, fault);
     }
     text_free(&text);
     return status;

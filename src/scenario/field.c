@@ -94,6 +94,7 @@ static void put_use(void *base, double number)
 #define YES_NO(default_) \
     .type = FIELD_YES_NO, .high = 1, .plain = (default_), .choice = choice_yes_no
 #define TEXT .type = FIELD_TEXT, .plain = NAN
+#define PATH .type = FIELD_PATH, .plain = NAN
 #define CELLS_MAX 16777215   /* 24 bits of L1-Detail */
 #define L1_DETAIL_MOST 65528 /* 13 bits of L1-Basic, in bytes */
 #define INTERLEAVERS                                                                          \
@@ -234,6 +235,8 @@ static const struct field fields[] = {
     {"station", "delay_us", "us", "static delay", "static delay",
      NUMBER(-STATIC_DELAY_MAX_US, STATIC_DELAY_MAX_US, 0), .step = 1, .finest = 0.01,
      OF_STATION(delay_us)},
+    {"station", "terrain", "", "terrain file", "terrain", PATH, .word = "none",
+     OF_STATION(terrain_file)},
 
     {"echo", "delay_us", "us", "echo delay", "delay",
      NUMBER(-ECHO_DELAY_MAX_US, ECHO_DELAY_MAX_US, NAN), .step = 1, .finest = 0.01,

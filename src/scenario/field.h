@@ -17,6 +17,7 @@ enum field_type {
     FIELD_CHOICE, /* one of some names */
     FIELD_RATE,   /* in fifteenths: "10/15" */
     FIELD_TEXT,   /* a name, of NAME_MAX_BYTES at `offset`; as a number it is NAN */
+    FIELD_PATH,   /* a file's name, of PATH_MAX_BYTES; else as a text */
     FIELD_TYPE_COUNT
 };
 
@@ -70,13 +71,15 @@ bool field_is_said(const struct field *field, const void *base);
 bool field_is_same(const struct field *field, const void *a, const void *b);
 /* To what it is when nothing is said. */
 void field_clear(const struct field *field, void *base);
+/* A name or a path: it has no number, and is typed. */
+bool field_is_text(const struct field *field);
 
 /* In range, or not said where that may be. */
 enum status field_check(const struct field *field, const void *base, const char *place,
                         struct fault *fault);
 
 /* ---- Values as text, as they stand in a profile. ---- */
-#define FIELD_TEXT_BYTES 64
+#define FIELD_TEXT_BYTES 128
 
 void field_write(const struct field *field, double number, char *buffer, size_t size);
 void field_format(const struct field *field, const void *base, char *buffer, size_t size);

@@ -23,6 +23,17 @@ static int unsaid(const struct field *field)
     return field->low > 0.0 ? 0 : -1;
 }
 
+bool field_is_text(const struct field *field)
+{
+    return field->type == FIELD_TEXT || field->type == FIELD_PATH;
+}
+
+/* What a text has room for, its end included. */
+static size_t room_of(const struct field *field)
+{
+    return field->type == FIELD_PATH ? PATH_MAX_BYTES : NAME_MAX_BYTES;
+}
+
 double field_number(const struct field *field, const void *base)
 {
     const char *at = (const char *)base + field->offset;
@@ -37,6 +48,7 @@ double field_number(const struct field *field, const void *base)
         memcpy(&yes, at, sizeof yes);
         return yes;
     case FIELD_TEXT:
+    case FIELD_PATH:
         return NAN;
     default:
         memcpy(&whole, at, sizeof whole);
@@ -51,8 +63,8 @@ void field_put(const struct field *field, void *base, double number)
     bool yes = number == 1.0;
     if (field->put) {
         field->put(base, number);
-    } else if (field->type == FIELD_TEXT) {
-        memset(at, 0, NAME_MAX_BYTES); /* a text has no number: nothing is said */
+    } else if (field_is_text(field)) {
+        memset(at, 0, room_of(field)); /* a text has no number: nothing is said */
     } else if (field->type == FIELD_NUMBER) {
         memcpy(at, &number, sizeof number);
     } else if (field->type == FIELD_YES_NO) {
@@ -77,7 +89,7 @@ bool field_is_said(const struct field *field, const void *base)
     if (field->unless && section_items(section_find(field->unless), base) > 0) {
         return false;
     }
-    if (field->type == FIELD_TEXT) {
+    if (field_is_text(field)) {
         return text_of(field, base)[0] != '\0';
     }
     if (field->instead_of) {
@@ -88,7 +100,7 @@ bool field_is_said(const struct field *field, const void *base)
 
 bool field_is_same(const struct field *field, const void *a, const void *b)
 {
-    if (field->type == FIELD_TEXT) {
+    if (field_is_text(field)) {
         return strcmp(text_of(field, a), text_of(field, b)) == 0;
     }
     double one = field_number(field, a), other = field_number(field, b);
@@ -116,7 +128,7 @@ enum status field_check(const struct field *field, const void *base, const char 
                         struct fault *fault)
 {
     double number = field_number(field, base);
-    if (field->type == FIELD_TEXT) {
+    if (field_is_text(field)) {
         return STATUS_OK;
     }
     if (is_in_range(field, number) || (isnan(number) && may_be_unsaid(field))) {
@@ -148,8 +160,9 @@ void field_write(const struct field *field, double number, char *buffer, size_t 
 
 void field_format(const struct field *field, const void *base, char *buffer, size_t size)
 {
-    if (field->type == FIELD_TEXT) {
-        text_format(buffer, size, "%s", text_of(field, base));
+    if (field_is_text(field)) {
+        const char *text = text_of(field, base);
+        text_format(buffer, size, "%s", text[0] == '\0' && field->word ? field->word : text);
         return;
     }
     field_write(field, field_number(field, base), buffer, size);
@@ -195,9 +208,8 @@ static bool read_rate(const struct field *field, const char *text, double *numbe
 
 static bool read_text(const struct field *field, const char *text, double *number)
 {
-    (void)field;
     *number = NAN;
-    return section_name_is_usable(text);
+    return section_text_is_usable(text, room_of(field));
 }
 
 static bool read_choice(const struct field *field, const char *text, double *number)
@@ -221,19 +233,25 @@ static const struct {
     [FIELD_CHOICE] = {read_choice, "is not one of the choices"},
     [FIELD_RATE] = {read_rate, "is not a code rate"},
     [FIELD_TEXT] = {read_text, "is not a usable name"},
+    [FIELD_PATH] = {read_text, "is not a usable name of a file"},
 };
+
+static bool is_word(const struct field *field, const char *text)
+{
+    return field->word && strcasecmp(text, field->word) == 0;
+}
 
 enum status field_read(const struct field *field, const char *text, double *number)
 {
     double read;
-    if (field->word && strcasecmp(text, field->word) == 0) {
+    if (is_word(field, text)) {
         *number = NAN;
         return STATUS_OK;
     }
     if (!types[field->type].read(field, text, &read)) {
         return STATUS_MALFORMED;
     }
-    if (field->type != FIELD_TEXT && !is_in_range(field, read)) {
+    if (!field_is_text(field) && !is_in_range(field, read)) {
         return STATUS_OUT_OF_RANGE;
     }
     *number = read + 0.0; /* no negative zero */
@@ -245,8 +263,10 @@ enum status field_take(const struct field *field, void *base, const char *place,
 {
     double number;
     enum status status = field_read(field, text, &number);
-    if (status == STATUS_OK && field->type == FIELD_TEXT) {
-        text_format((char *)base + field->offset, NAME_MAX_BYTES, "%s", text);
+    if (status == STATUS_OK && field_is_text(field)) {
+        field_put(field, base, NAN); /* what is compared as bytes has no old ones behind its end */
+        text_format((char *)base + field->offset, room_of(field), "%s",
+                    is_word(field, text) ? "" : text);
         return STATUS_OK;
     }
     if (status == STATUS_OK) {
@@ -267,8 +287,11 @@ enum status field_take(const struct field *field, void *base, const char *place,
 
 void field_allowed(const struct field *field, char *buffer, size_t size)
 {
-    if (field->type == FIELD_TEXT) {
-        text_format(buffer, size, "a name");
+    if (field_is_text(field)) {
+        text_format(buffer, size, "%s",
+                    field->type == FIELD_TEXT
+                        ? "a name"
+                        : "a file's name, 1 to 127 bytes without [ ] : ; # = \" ' \\");
         return;
     }
     if (field->told) {

@@ -17,6 +17,7 @@
 #define DISTANCE_MAX_KM 1000.0
 #define LOCATION_MAX_PERCENT 99.9
 #define STATIC_DELAY_MAX_US 2000.0
+#define PATH_MAX_BYTES 128 /* of a file that a profile names, its end included */
 
 struct site {
     int rf_channel;    /* 0: none, center_mhz counts */
@@ -32,12 +33,15 @@ struct station {
     int rf_channel;
     double erp_kw;          /* horizontal, over a half-wave dipole; NAN: not yet said */
     double erp_vertical_kw; /* 0: none */
-    double height_m;        /* above average terrain */
+    double height_m;        /* above average terrain; where terrain is known above its ground */
     double distance_km;
     double bearing_deg;           /* from the place, clockwise from north; NAN: not said */
     char network[NAME_MAX_BYTES]; /* transmitters of one single-frequency network share it; "": none
                                    */
     double delay_us;              /* static, of the transmitter in its network */
+    char terrain_file[PATH_MAX_BYTES]; /* "": none */
+    char terrain_read[PATH_MAX_BYTES]; /* which of them `terrain` holds (profile/terrain.h) */
+    struct terrain terrain;            /* from the station to the place */
 };
 
 enum building { BUILDING_NONE, BUILDING_TRADITIONAL, BUILDING_EFFICIENT, BUILDING_COUNT };

@@ -204,10 +204,10 @@ void section_remove(const struct section *section, struct scenario *scenario, in
 
 /* ---- As a user writes them. ---- */
 
-bool section_name_is_usable(const char *name)
+bool section_text_is_usable(const char *name, size_t room)
 {
     size_t count = strlen(name);
-    if (count == 0 || count >= NAME_MAX_BYTES || utf8_valid_prefix(name, count) != count ||
+    if (count == 0 || count >= room || utf8_valid_prefix(name, count) != count ||
         strpbrk(name, "[]:;#=\"'\\") || name[0] == ' ' || name[count - 1] == ' ') {
         return false;
     }
@@ -217,6 +217,11 @@ bool section_name_is_usable(const char *name)
         }
     }
     return true;
+}
+
+bool section_name_is_usable(const char *name)
+{
+    return section_text_is_usable(name, NAME_MAX_BYTES);
 }
 
 const struct section *section_of(const char *written, const char **name)

@@ -45,6 +45,8 @@ void section_remove(const struct section *section, struct scenario *scenario, in
 
 /* True for the name of an item that a profile can carry. */
 bool section_name_is_usable(const char *name);
+/* The same for another text that has so much room, its end included. */
+bool section_text_is_usable(const char *text, size_t room);
 
 /* What a user writes between brackets, "mode" or "echo hill", in any case: its section and the
  * item's name, "" where it is not repeated, usable or not. NULL: there is no such section. */

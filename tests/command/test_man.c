@@ -80,8 +80,8 @@ static void entry_of(const struct text *manual, const struct field *field, char 
 static bool tells_range(const char *entry, const struct field *field)
 {
     char first[FIELD_TEXT_BYTES], last[FIELD_TEXT_BYTES], range[3 * FIELD_TEXT_BYTES];
-    if (field->type == FIELD_TEXT) {
-        return strstr(entry, "Name of") != NULL;
+    if (field_is_text(field)) {
+        return strstr(entry, field->type == FIELD_PATH ? "File of" : "Name of") != NULL;
     }
     field_write(field, field->turn > 0.0 ? 0.0 : field->low, first, sizeof first);
     field_write(field, field->high, last, sizeof last);

@@ -8,6 +8,7 @@
 int fuzz_profile(const uint8_t *data, size_t size);
 int fuzz_page(const uint8_t *data, size_t size);
 int fuzz_lesson(const uint8_t *data, size_t size);
+int fuzz_terrain(const uint8_t *data, size_t size);
 int fuzz_options(const uint8_t *data, size_t size);
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);

@@ -19,6 +19,7 @@
 #define require require_of_profile
 #include "fuzz/fuzz_profile.c"
 #undef require
+#include "fuzz/fuzz_terrain.c"
 /* NOLINTEND(bugprone-suspicious-include) */
 
 typedef int target(const uint8_t *data, size_t size);
@@ -113,12 +114,19 @@ static void lessons_play_or_are_refused(void **state)
     assert_true(run_over("demo/lessons", fuzz_lesson) >= 3);
 }
 
+static void height_profiles_are_read_or_refused(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/terrain", fuzz_terrain) >= 4);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(profiles_never_crash_and_come_back_as_they_were),
         cmocka_unit_test(pages_never_crash_and_settle_to_legal_modes),
         cmocka_unit_test(lessons_play_or_are_refused),
+        cmocka_unit_test(height_profiles_are_read_or_refused),
         cmocka_unit_test(arguments_end_in_output_or_in_a_message),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

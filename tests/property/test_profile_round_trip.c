@@ -62,7 +62,8 @@ static void fill_section(struct random *random, struct scenario *scenario, const
 {
     const struct field *field;
     for (int i = 0; (field = section_field_at(section_find(section), i)) != NULL; i++) {
-        if (random_uniform(random) < share) {
+        /* A file would have to be there: tests/profile/test_terrain.c. */
+        if (field->type != FIELD_PATH && random_uniform(random) < share) {
             set_randomly(random, scenario, base, field);
         }
     }

@@ -71,6 +71,38 @@ static void p1546s_pieces_meet_their_values(void **state)
                 "ITU-R P.1546 section 15, below 40 m");
 }
 
+static void terrain_meets_its_check_values(void **state)
+{
+    (void)state;
+    assert_near(terrain_clearance_db(1.0, 600.0), -4.10, 0.01,
+                "ITU-R P.1546 section 11, clearance angle");
+    assert_near(terrain_clearance_db(5.0, 600.0), -17.73, 0.01,
+                "ITU-R P.1546 section 11, clearance angle");
+    assert_near(terrain_clearance_db(0.55, 2600.0), 0.055, 0.001,
+                "ITU-R P.1546, the Study Group's flat case");
+    assert_near(p1546_troposcatter_dbuvm(600.0, 100.0, 50.0, 0.0, 0.0), 13.19, 0.01,
+                "ITU-R P.1546 section 13, troposcatter");
+    assert_near(p1546_troposcatter_dbuvm(600.0, 100.0, 10.0, 0.0, 0.0), 21.05, 0.01,
+                "ITU-R P.1546 section 13, troposcatter");
+    assert_near(p1546_troposcatter_dbuvm(2600.0, 100.0, 50.0, -0.0286, -0.0036), 9.685, 0.001,
+                "ITU-R P.1546, the Study Group's flat case");
+}
+
+/* The Study Group's flat case over a profile of two points: 2600 MHz, both antennas low. */
+static void a_flat_profile_meets_the_study_groups_case(void **state)
+{
+    (void)state;
+    static const struct terrain flat = {.count = 2, .km = {0.0F, 100.0F}};
+    struct path path = {2600.0,           7.0,          1.0, 100.0, .time_percent = 50.0,
+                        .terrain = &flat, .mast_m = 7.0};
+    assert_near(p1546_curve_dbuvm(&path), 0.438, 0.01, "ITU-R P.1546, the Study Group's flat case");
+    assert_near(p1546_receive_db(&path), -24.373, 0.01,
+                "ITU-R P.1546, the Study Group's flat case");
+    assert_near(
+        p1546_field_dbuvm(&path, 1.0), -14.688, 0.03,
+        "ITU-R P.1546, the Study Group's flat case; its own angles differ by 0.002 degrees");
+}
+
 /* The slope path: as much less as the way is longer. */
 static void near_a_tall_tower_the_way_is_longer_than_the_ground(void **state)
 {
@@ -174,6 +206,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(p1546_meets_its_check_values),
         cmocka_unit_test(p1546s_pieces_meet_their_values),
+        cmocka_unit_test(terrain_meets_its_check_values),
+        cmocka_unit_test(a_flat_profile_meets_the_study_groups_case),
         cmocka_unit_test(near_a_tall_tower_the_way_is_longer_than_the_ground),
         cmocka_unit_test(the_fccs_curves_meet_its_routine),
         cmocka_unit_test(the_fccs_contours_meet_its_routine),

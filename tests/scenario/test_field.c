@@ -47,7 +47,7 @@ static void every_value_is_read_as_it_was_written(void **state)
     struct scenario scenario = with_items();
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->type == FIELD_TEXT) {
+        if (field_is_text(field)) {
             continue;
         }
         assert_goes_round(field, &scenario, field->low);
@@ -71,8 +71,7 @@ static void a_word_stands_where_no_number_does(void **state)
     int words = 0;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        for (size_t k = 0; k < sizeof written / sizeof written[0] && field->type != FIELD_TEXT;
-             k++) {
+        for (size_t k = 0; k < sizeof written / sizeof written[0] && !field_is_text(field); k++) {
             double number = 0.0;
             bool own = field->word && strcasecmp(written[k], field->word) == 0;
             enum status status = field_read(field, written[k], &number);
@@ -101,7 +100,7 @@ static void what_is_out_of_range_is_refused_and_leaves_the_value(void **state)
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
         double beyond[] = {field->low - 1.0, field->high + 1.0, fmin(field->high * 1e3, 2e9) + 1.0};
-        for (size_t k = 0; k < 3 && !field->choice && field->type != FIELD_TEXT; k++) {
+        for (size_t k = 0; k < 3 && !field->choice && !field_is_text(field); k++) {
             struct scenario before = scenario;
             struct fault fault = {0};
             char text[FIELD_TEXT_BYTES];
@@ -142,7 +141,7 @@ static void a_scenario_out_of_range_is_refused_at_the_field(void **state)
     assert_int_equal(scenario_check(&sound, NULL), STATUS_OK);
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->type == FIELD_YES_NO || field->type == FIELD_TEXT ||
+        if (field->type == FIELD_YES_NO || field_is_text(field) ||
             (field->put && field->instead_of == NULL && strcmp(field->name, "rf_channel") == 0)) {
             continue; /* a bool has no third value; a channel that is none has no centre either */
         }
@@ -162,7 +161,7 @@ static void steps_are_multiples_and_stay_in_range(void **state)
     (void)state;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->choice || field->type == FIELD_RATE || field->type == FIELD_TEXT) {
+        if (field->choice || field->type == FIELD_RATE || field_is_text(field)) {
             continue;
         }
         double number = field_at_share(field, 0.5);
@@ -217,7 +216,7 @@ static void names_are_unique_and_labels_fit(void **state)
         assert_non_null(section_find(field->section));
         assert_true(strlen(field->title) > 3 && strlen(field_label(field)) <= 14);
         assert_true(field->unit &&
-                    (field->choice || field->type == FIELD_RATE || field->type == FIELD_TEXT ||
+                    (field->choice || field->type == FIELD_RATE || field_is_text(field) ||
                      field->step > 0.0 || field->ratio > 1.0));
     }
 }

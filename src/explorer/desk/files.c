@@ -4,6 +4,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "profile/terrain.h"
+
 static void open_named(const struct call *call)
 {
     struct profile profile = {0};
@@ -44,6 +46,9 @@ static bool save_to(struct desk *desk, const char *path)
     struct fault fault;
     if (!files_may_write(desk, path)) {
         return false;
+    }
+    if (strcmp(path, desk->path) != 0) {
+        terrain_name_whole(&desk->profile.scenario, desk->path);
     }
     if (profile_save(&desk->profile, path, &fault) != STATUS_OK) {
         desk_say_file_fault(desk, path, &fault);

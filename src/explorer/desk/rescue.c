@@ -6,6 +6,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "profile/terrain.h"
+
 /* False where there is no home to keep it in. */
 static bool rescue_path(char *path, size_t size)
 {
@@ -41,6 +43,7 @@ void rescue_unsaved(const struct desk *desk, FILE *err)
     }
     make_folders(path);
     struct profile copy = {.scenario = desk->profile.scenario};
+    terrain_name_whole(&copy.scenario, desk->path);
     text_append_bytes(&copy.original, text_string(&desk->profile.original),
                       desk->profile.original.length);
     struct fault fault;

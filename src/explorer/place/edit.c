@@ -65,7 +65,7 @@ void place_edit_step(struct scenario *scenario, int which, int row, int directio
     const struct field *field = place_row_field(row);
     void *station = section_item_of(stations(), scenario, which);
     double number = field_number(field, station);
-    if (field->type == FIELD_TEXT) {
+    if (field_is_text(field)) {
         return; /* it is typed */
     }
     if (field->choice) { /* round and round */

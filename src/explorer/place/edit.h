@@ -17,6 +17,7 @@ enum place_row {
     PLACE_ROW_BEARING,
     PLACE_ROW_NETWORK,
     PLACE_ROW_DELAY,
+    PLACE_ROW_TERRAIN,
     PLACE_ROW_MARGIN, /* first: short screens show no more than it */
     PLACE_ROW_REACH,
     PLACE_ROW_FIELD,

@@ -2,6 +2,7 @@
 
 #include "explorer/frame/view.h"
 #include "explorer/place/draw.h"
+#include "profile/terrain.h"
 
 static void open_place(const struct desk *desk, void *opaque)
 {
@@ -72,7 +73,8 @@ static void take_typed(const struct call *call)
     char key[NAME_MAX_BYTES + 32];
     text_format(key, sizeof key, "station %s.%s", next.stations[state->stations.at].name,
                 place_row_field(state->rows.at)->name);
-    if (scenario_set(&next, key, call->text, &fault) == STATUS_OK) {
+    if (scenario_set(&next, key, call->text, &fault) == STATUS_OK &&
+        terrain_fetch(&next, call->desk->path, &fault) == STATUS_OK) {
         desk_change(call->desk, &next);
     } else {
         desk_say_fault(call->desk, &fault);
@@ -85,7 +87,8 @@ static void type_value(const struct call *call)
     if (is_setting(call->desk, state)) {
         char label[48];
         place_row_label(state->rows.at, label, sizeof label);
-        desk_ask(call->desk, label, "", take_typed, state);
+        bool is_file = place_row_field(state->rows.at)->type == FIELD_PATH;
+        (is_file ? desk_ask_outside : desk_ask)(call->desk, label, "", take_typed, state);
     }
 }
 

@@ -15,11 +15,15 @@
  * Short paths: the way is longer than the ground below it, by 20 log(d / slope); nearer than 1 km
  * linear in the log of the slope to free space at 40 m. Nothing exceeds 106.9 - 20 log(slope).
  *
- * Heights are over mean terrain, and for want of a profile also those above ground; no terrain
- * clearance, no troposcatter of its own (the curves hold what was measured), no sea, no clutter
- * around the transmitter. Curves: editions -2 to -6; short and slope paths as in -5 and -6.
- * Validity: 30-4000 MHz, to 1000 km, to 3000 m, 1-50 % of the time. Worked number: 615 MHz, 50 %,
- * 365 m, 90 km: 27.95 dBuV/m for 1 kW. */
+ * Heights are over mean terrain, and for want of a profile also those above ground. Where the
+ * ground is known (terrain.h) heights count from it, the clearance angle's correction is added to
+ * the curves, an antenna lower than the ground before it gets Ch of its own clearance angle instead
+ * of atan(-h / 9000), and the field is not below that of troposcatter, 24.4 - 20 log d - 10 theta -
+ * Lf + 0.15 325 + 10.1 (-log(0.02 t))^0.7, theta = 180 d / (pi 4/3 6370) + both elevations >= 0, Lf
+ * = 5 log f - 2.5 (log f - 3.3)^2. Without a profile there is none (the curves hold what was
+ * measured). No sea, no clutter around the transmitter. Curves: editions -2 to -6; short and slope
+ * paths as in -5 and -6. Validity: 30-4000 MHz, to 1000 km, to 3000 m, 1-50 % of the time. Worked
+ * number: 615 MHz, 50 %, 365 m, 90 km: 27.95 dBuV/m for 1 kW. */
 #include "physics/air/p1546.h"
 
 #include <math.h>
@@ -27,6 +31,8 @@
 #include "base/normal.h"
 #include "base/units.h"
 #include "physics/air/p1546_table.h"
+
+#define REFRACTIVITY 325.0 /* of the surface, median of the world */
 
 static const double frequencies_mhz[P1546_FREQUENCIES] = {100.0, 600.0, 2000.0};
 static const double sunk_factor[P1546_FREQUENCIES] = {1.35, 3.31, 6.00};
@@ -43,6 +49,15 @@ static double most_dbuvm(double slope_km)
 static double slope_km(double distance_km, double mast_m, double receive_height_m)
 {
     return hypot(distance_km, 1e-3 * (mast_m - receive_height_m));
+}
+
+/* The transmitting antenna over the ground at the place. */
+static double mast_of(const struct path *path)
+{
+    const struct terrain *terrain = path->terrain;
+    return terrain ? path->mast_m + terrain_height_m(terrain, 0.0) -
+                         terrain_height_m(terrain, path->distance_km)
+                   : path->transmit_height_m;
 }
 
 /* The lower of the two neighbours of x, or of the two at an end that it lies beyond. */
@@ -75,10 +90,14 @@ static double degrees(double radians)
     return radians * 180.0 / PI;
 }
 
+static double sunk_db(double elevation_deg, size_t frequency)
+{
+    return 6.03 - p1546_knife_edge_db(sunk_factor[frequency] * elevation_deg);
+}
+
 double p1546_sunk_db(double height_m, size_t frequency)
 {
-    double nu = sunk_factor[frequency] * degrees(atan(-height_m / 9000.0));
-    return 6.03 - p1546_knife_edge_db(nu);
+    return sunk_db(degrees(atan(-height_m / 9000.0)), frequency);
 }
 
 /* A curve of one time, frequency and height. */
@@ -90,19 +109,30 @@ static double at_distance(size_t time, size_t frequency, size_t height, double d
                    rows[i + 1][height]);
 }
 
-static double at_low_height(size_t time, size_t frequency, double height_m, double distance_km)
+static double below_ground_db(const struct path *path, size_t frequency)
 {
-    double at_10 = at_distance(time, frequency, 0, distance_km);
-    double at_20 = at_distance(time, frequency, 1, distance_km);
-    double at_0 = at_10 + 0.5 * (at_10 - at_20 + p1546_sunk_db(-10.0, frequency));
-    return height_m >= 0.0 ? at_0 + 0.1 * height_m * (at_10 - at_0)
-                           : at_0 + p1546_sunk_db(height_m, frequency);
+    double clear_deg =
+        path->terrain
+            ? terrain_elevation_from_station_deg(path->terrain, path->mast_m, path->distance_km)
+            : NAN;
+    return isnan(clear_deg) ? p1546_sunk_db(path->transmit_height_m, frequency)
+                            : sunk_db(clear_deg, frequency);
 }
 
-static double at_height(size_t time, size_t frequency, double height_m, double distance_km)
+static double at_low_height(size_t time, size_t frequency, const struct path *path)
 {
+    double at_10 = at_distance(time, frequency, 0, path->distance_km);
+    double at_20 = at_distance(time, frequency, 1, path->distance_km);
+    double at_0 = at_10 + 0.5 * (at_10 - at_20 + p1546_sunk_db(-10.0, frequency));
+    return path->transmit_height_m >= 0.0 ? at_0 + 0.1 * path->transmit_height_m * (at_10 - at_0)
+                                          : at_0 + below_ground_db(path, frequency);
+}
+
+static double at_height(size_t time, size_t frequency, const struct path *path)
+{
+    double height_m = path->transmit_height_m, distance_km = path->distance_km;
     if (height_m < heights_m[0]) {
-        return at_low_height(time, frequency, height_m, distance_km);
+        return at_low_height(time, frequency, path);
     }
     size_t i = below(heights_m, P1546_HEIGHTS, height_m);
     double field = between(heights_m[i], heights_m[i + 1], height_m,
@@ -111,13 +141,13 @@ static double at_height(size_t time, size_t frequency, double height_m, double d
     return fmin(field, most_dbuvm(distance_km));
 }
 
-static double at_frequency(size_t time, double mhz, double height_m, double distance_km)
+static double at_frequency(size_t time, const struct path *path)
 {
+    double mhz = path->center_mhz;
     size_t i = below(frequencies_mhz, P1546_FREQUENCIES, mhz);
     double field = between(frequencies_mhz[i], frequencies_mhz[i + 1], mhz,
-                           at_height(time, i, height_m, distance_km),
-                           at_height(time, i + 1, height_m, distance_km));
-    return fmin(field, most_dbuvm(distance_km));
+                           at_height(time, i, path), at_height(time, i + 1, path));
+    return fmin(field, most_dbuvm(path->distance_km));
 }
 
 static double exceedance(double percent)
@@ -130,9 +160,34 @@ double p1546_curve_dbuvm(const struct path *path)
     size_t i = below(times_percent, P1546_TIMES, path->time_percent);
     double rarer = exceedance(times_percent[i]), commoner = exceedance(times_percent[i + 1]);
     double share = (exceedance(path->time_percent) - commoner) / (rarer - commoner);
-    double height_m = path->transmit_height_m, km = path->distance_km;
-    return share * at_frequency(i, path->center_mhz, height_m, km) +
-           (1.0 - share) * at_frequency(i + 1, path->center_mhz, height_m, km);
+    return share * at_frequency(i, path) + (1.0 - share) * at_frequency(i + 1, path);
+}
+
+double p1546_troposcatter_dbuvm(double center_mhz, double distance_km, double time_percent,
+                                double station_deg, double place_deg)
+{
+    double log_mhz = log10(center_mhz);
+    double bent_deg = degrees(distance_km / (4.0 / 3.0 * 6370.0)) + station_deg + place_deg;
+    double frequency_db = 5.0 * log_mhz - 2.5 * (log_mhz - 3.3) * (log_mhz - 3.3);
+    double time_db = 10.1 * pow(fmax(-log10(0.02 * time_percent), 0.0), 0.7);
+    return 24.4 - 20.0 * log10(distance_km) - 10.0 * fmax(bent_deg, 0.0) - frequency_db +
+           0.15 * REFRACTIVITY + time_db;
+}
+
+double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm)
+{
+    const struct terrain *terrain = path->terrain;
+    double km = path->distance_km, h2 = path->receive_height_m;
+    if (terrain == NULL) {
+        return curve_dbuvm;
+    }
+    double clearance_deg = terrain_clearance_deg(terrain, path->mast_m, h2, km);
+    double scattered =
+        p1546_troposcatter_dbuvm(path->center_mhz, km, path->time_percent,
+                                 terrain_elevation_from_station_deg(terrain, path->mast_m, km),
+                                 terrain_elevation_from_place_deg(terrain, h2, km));
+    return fmax(curve_dbuvm + terrain_clearance_db(clearance_deg, path->center_mhz),
+                scattered); /* NAN, where an elevation is not known, is never the larger one */
 }
 
 static const double clutter_m[SURROUNDINGS_COUNT] = {[SURROUNDINGS_OPEN] = 10.0,
@@ -174,8 +229,8 @@ double p1546_near_dbuvm(double distance_km, double mast_m, double receive_height
 
 static double far_dbuvm(const struct path *path)
 {
-    double slope = slope_km(path->distance_km, path->transmit_height_m, path->receive_height_m);
-    double field = p1546_curve_dbuvm(path) + p1546_receive_db(path);
+    double slope = slope_km(path->distance_km, mast_of(path), path->receive_height_m);
+    double field = p1546_over_terrain_dbuvm(path, p1546_curve_dbuvm(path)) + p1546_receive_db(path);
     return fmin(field + 20.0 * log10(path->distance_km / slope), most_dbuvm(slope));
 }
 
@@ -187,7 +242,10 @@ double p1546_field_dbuvm(const struct path *path, double erp_kw)
     } else {
         struct path edge = *path;
         edge.distance_km = 1.0;
-        field = p1546_near_dbuvm(path->distance_km, path->transmit_height_m, path->receive_height_m,
+        if (path->terrain) {
+            edge.transmit_height_m = terrain_effective_m(path->terrain, path->mast_m, 1.0);
+        }
+        field = p1546_near_dbuvm(path->distance_km, mast_of(path), path->receive_height_m,
                                  far_dbuvm(&edge));
     }
     return field + db_from_ratio(erp_kw);

@@ -17,14 +17,20 @@ double p1546_curve_dbuvm(const struct path *path);
 /* What another receiving height in these surroundings adds, from 1 km on. */
 double p1546_receive_db(const struct path *path);
 
-/* All of it: the curves, the receiving height, the slope of a short path, less than 1 km, and never
- * more than free space. */
+/* With terrain: what its clearance angle takes, and no less than what the troposphere scatters. */
+double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm);
+
+/* All of it: the curves, terrain, the receiving height, the slope of a short path, less than 1 km,
+ * and never more than free space. */
 double p1546_field_dbuvm(const struct path *path, double erp_kw);
 
 /* ---- Its pieces. ---- */
 double p1546_knife_edge_db(double nu); /* J(nu), at least 0 */
 /* Ch: an antenna below ground, at 100, 600, 2000 MHz for 0, 1, 2. */
 double p1546_sunk_db(double height_m, size_t frequency);
+/* Scattered by the troposphere, for 1 kW: both ends' elevations over the horizontal. */
+double p1546_troposcatter_dbuvm(double center_mhz, double distance_km, double time_percent,
+                                double station_deg, double place_deg);
 /* Below 1 km, given the field at 1 km: `mast_m` over ground. */
 double p1546_near_dbuvm(double distance_km, double mast_m, double receive_height_m,
                         double field_1_km_dbuvm);

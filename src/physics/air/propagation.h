@@ -4,6 +4,7 @@
 #include <stdbool.h>
 
 #include "base/status.h"
+#include "physics/air/terrain.h"
 
 /* Field strength from the tower to the place by open methods that know no terrain. Fields are
  * medians in dBuV/m; powers are ERP (over a half-wave dipole) in kW. */
@@ -26,6 +27,9 @@ struct path {
     enum surroundings surroundings;
     double time_percent; /* of the time the field is exceeded; methods of the median alone ask not
                             for it */
+    /* NULL: even ground, of which nothing more is known. ITU-R P.1546 alone asks for it. */
+    const struct terrain *terrain;
+    double mast_m; /* with terrain: of the transmitting antenna above the ground it stands on */
 };
 
 /* The way of the ray, longer than the ground below it. */

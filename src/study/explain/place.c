@@ -11,9 +11,9 @@ static const struct explanation rows[] = {
     {.name = "place.field_dbuvm",
      .title = "field strength",
      .sentence = "The field strength is what arrives at the place outside of buildings, in dBuV/m.",
-     .paragraph =
-         "It is a median prediction over even ground. Hills, trees and houses change it by 10 dB "
-         "and more, mostly down.",
+     .paragraph = "It is a median prediction, over even ground unless the station has a terrain "
+                  "file. Hills, "
+                  "trees and houses change it by 10 dB and more, mostly down.",
      .formula = "free space: 106.92 + 10 log10({station.erp_kw:1} kW) - 20 "
                 "log10({station.distance_km:1} km) = "
                 "{free_space_dbuvm:1} dBuV/m",
@@ -25,10 +25,45 @@ static const struct explanation rows[] = {
          "measured, in dB.",
      .paragraph =
          "Two places out of three lie within it, one in twenty beyond twice as much. Methods "
-         "without terrain are told with 8 to 12 dB. Free space is no prediction but a bound: the "
+         "without terrain are told with 8 to 12 dB, P.1546 with a terrain file with 8. Free space "
+         "is no prediction but a bound: the "
          "field lies below it.",
      .formula = "8 to 20 dB; method {place.method}",
      .source = "common practice"},
+    {.name = "place.effective_height_m",
+     .title = "height over the ground between",
+     .sentence = "The height over the ground between is that of the transmitting aerial over the "
+                 "mean ground towards the place, in m.",
+     .paragraph =
+         "ITU-R P.1546 averages the ground from 3 to 15 km before the mast, of a nearer place from "
+         "a fifth of the way on. It is known where the station has a terrain file; other methods "
+         "then take it as their height, also the curves of 47 CFR 73.699, whose own rule averages "
+         "from 3.2 to 16.1 km. Without a file the station's height is taken for it.",
+     .formula = "mast above its ground + ground at the mast - mean ground",
+     .source = "ITU-R P.1546 Annex 5 section 3"},
+    {.name = "place.clearance_deg",
+     .title = "terrain clearance angle",
+     .sentence = "The terrain clearance angle is how high the ground stands before the receiving "
+                 "aerial, over the straight line to the transmitting one, in degrees.",
+     .paragraph =
+         "The line from the aerial that just clears all ground within 16 km towards the station is "
+         "taken, without the earth's curvature. Less than 0.55 degrees counts as 0.55, for which "
+         "the curves were drawn. It needs a terrain file that reaches to the place.",
+     .formula = "max atan((ground - aerial) / way to it) - atan((transmitting aerial - aerial) / "
+                "distance), in degrees",
+     .source = "ITU-R P.1546 Annex 5 section 11; that it counts from the line: from memory"},
+    {.name = "place.terrain_db",
+     .title = "added by terrain",
+     .sentence =
+         "What terrain adds is the correction of the field for the ground before the place, "
+         "in dB; mostly it takes.",
+     .paragraph =
+         "It is that of a knife edge at the clearance angle against one at 0.55 degrees. Never "
+         "less arrives than the troposphere scatters.",
+     .formula =
+         "J(0.036 sqrt(MHz)) - J(0.065 x degrees x sqrt(MHz)); J(v) = 6.9 + 20 log10(sqrt((v "
+         "- 0.1)^2 + 1) + v - 0.1), in dB",
+     .source = "ITU-R P.1546 Annex 5 sections 11 and 13"},
     {.name = "place.level_dbm",
      .title = "level",
      .sentence = "The level is the power that the aerial and its line give to the receiver, in "

@@ -277,6 +277,15 @@ static const struct explanation rows[] = {
          "line between the two.",
      .formula = "{station.delay_us:1} us = {station_delay_km:2} km of path",
      .source = "speed of light, 299 792 458 m/s"},
+    {.name = "station.terrain",
+     .sentence = "The terrain file holds the ground's heights between the station and the place.",
+     .paragraph =
+         "A line of the text file has a distance from the station in km, from 0 on, and a height "
+         "over the sea in m. It is named from the profile's folder. ITU-R P.1546 takes the "
+         "aerial's height over the mean ground from it, and the clearance angle at the place. The "
+         "station's height_m then counts above the ground at its foot. 1000 lines at most.",
+     .formula = "a line: 1.5 212",
+     .source = "ITU-R P.1546 Annex 5 sections 3 and 11"},
     {.name = "place.receive_height_m",
      .sentence = "The receiving height is that of the aerial above ground, in m.",
      .paragraph =
@@ -291,8 +300,10 @@ static const struct explanation rows[] = {
          "Thermally efficient buildings have metal-coated glass and foil in the walls, which costs "
          "far more signal than traditional ones. The loss is a median in dB. Single rooms differ "
          "by 10 dB and more.",
-     .formula = "traditional: 12.64 + 3.72 log10(GHz) + 0.96 log10(GHz)^2 dB; efficient: 28.19 - "
-                "3.00 log10(GHz) + 8.48 log10(GHz)^2 dB; at {site.center_mhz:1} MHz",
+     .formula = "10 log10(10^(m1/10) + 10^(m2/10) + 10^(-0.3)), traditional: m1 = 12.64 + 3.72 "
+                "log10(GHz) + 0.96 log10(GHz)^2 dB, m2 = 9.6 + 2.0 log10(GHz) dB; efficient: m1 = "
+                "28.19 - 3.00 log10(GHz) + 8.48 log10(GHz)^2 dB, m2 = 13.5 + 3.8 log10(GHz) dB; at "
+                "{site.center_mhz:1} MHz",
      .source = "ITU-R P.2109"},
     {.name = "place.entry_loss_db",
      .sentence = "The entry loss is what the building takes from the field, in dB.",

@@ -92,7 +92,7 @@ static const struct figure rows[] = {
      .beside = true},
     {"erp_vertical_kw", "ERP, vertical", .unit = "kW", .decimals = 1,
      .offset = AT(link.tower.erp_vertical_kw), .beside = true},
-    {"height_m", "Height above average terrain", .unit = "m", .offset = AT(link.tower.height_m),
+    {"height_m", "Height of the antenna", .unit = "m", .offset = AT(link.tower.height_m),
      .beside = true},
     {"distance_km", "Distance", .unit = "km", .decimals = 1, .offset = AT(link.tower.distance_km),
      .beside = true},
@@ -105,6 +105,12 @@ static const struct figure rows[] = {
      .decimals = 1, .offset = AT(needed_field_dbuvm), .beside = true},
     {"error_db", "Error to expect", .brief = "error", .unit = "dB", .offset = AT(link.error_db),
      .beside = true},
+    {"effective_height_m", "Height over the ground between", .brief = "over ground", .unit = "m",
+     .offset = AT(link.effective_height_m)},
+    {"clearance_deg", "Terrain clearance angle", .brief = "clearance", .unit = "deg", .decimals = 2,
+     .offset = AT(link.clearance_deg)},
+    {"terrain_db", "Added by terrain", .brief = "terrain", .unit = "dB", .decimals = 1,
+     .offset = AT(link.terrain_db)},
     {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,
      .offset = AT(link.entry_loss_db), .beside = true},
     {"discrimination_db", "Lost to the antenna's direction", .brief = "direction", .unit = "dB",
@@ -145,6 +151,12 @@ static const struct figure rows[] = {
     {"doppler_hz", "Doppler limit", .unit = "Hz", .decimals = 1,
      .offset = AT(verdict.facts.doppler_hz), .beside = true},
 };
+
+bool place_figure_is_of_terrain(const struct figure *figure)
+{
+    return figure->offset == AT(link.effective_height_m) ||
+           figure->offset == AT(link.clearance_deg) || figure->offset == AT(link.terrain_db);
+}
 
 #define OF_INTERFERER(member) offsetof(struct interferer, member)
 static const char *interferer_name(const void *result)

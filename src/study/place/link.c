@@ -28,13 +28,19 @@
 static struct path path_of(const struct scenario *scenario, const struct link *link,
                            double distance_km, double time_percent)
 {
+    const struct station *tower = &link->tower;
+    bool known = tower->terrain.count > 0;
+    double height_m = known ? terrain_effective_m(&tower->terrain, tower->height_m, distance_km)
+                            : tower->height_m;
     return (struct path){.center_mhz = link->center_mhz,
-                         .transmit_height_m = link->tower.height_m,
+                         .transmit_height_m = height_m,
                          .receive_height_m = scenario->place.receive_height_m,
                          .distance_km = distance_km,
                          .vertical = link->vertical,
                          .surroundings = scenario->place.surroundings,
-                         .time_percent = time_percent};
+                         .time_percent = time_percent,
+                         .terrain = known ? &tower->terrain : NULL,
+                         .mast_m = tower->height_m};
 }
 
 static double entry_loss_db(const struct scenario *scenario, double center_mhz)
@@ -67,6 +73,21 @@ static double field_dbuvm(const struct link *link, const struct path *path)
                               link->vertical ? tower->erp_vertical_kw : tower->erp_kw);
 }
 
+/* What is told of the ground that lies between. */
+static void find_terrain(struct link *link, const struct path *path)
+{
+    link->effective_height_m = link->clearance_deg = link->terrain_db = NAN;
+    if (path->terrain == NULL) {
+        return;
+    }
+    link->effective_height_m = path->transmit_height_m;
+    if (link->choice.method == METHOD_P1546) {
+        link->clearance_deg = terrain_clearance_deg(path->terrain, path->mast_m,
+                                                    path->receive_height_m, path->distance_km);
+        link->terrain_db = terrain_clearance_db(link->clearance_deg, path->center_mhz);
+    }
+}
+
 void link_send(const struct scenario *scenario, const struct station *station,
                enum field_method method, double time_percent, struct link *link)
 {
@@ -75,11 +96,13 @@ void link_send(const struct scenario *scenario, const struct station *station,
                           .center_mhz = rf_center_mhz(station->rf_channel),
                           .vertical = station->erp_vertical_kw > station->erp_kw};
     link->band = rf_band(link->center_mhz);
-    link->horizon_km = radio_horizon_km(station->height_m, scenario->place.receive_height_m);
     struct path path = path_of(scenario, link, station->distance_km, time_percent);
+    link->horizon_km = radio_horizon_km(fmax(path.transmit_height_m, HEIGHT_MIN_M),
+                                        scenario->place.receive_height_m);
     link->choice = method_choose(method, &path);
-    link->error_db = method_row(link->choice.method)->error_db;
+    link->error_db = method_error_db(link->choice.method, &path);
     link->field_dbuvm = field_dbuvm(link, &path);
+    find_terrain(link, &path);
     link->entry_loss_db = entry_loss_db(scenario, link->center_mhz);
     link->discrimination_db = discrimination_db(&scenario->place, station, link->band);
     link->level_dbm =

@@ -29,6 +29,10 @@ struct link {
     bool vertical;               /* the vertically polarised part is the stronger one */
     double field_dbuvm;
     double error_db; /* to expect of the field: a standard deviation */
+    /* Where the ground is known, else NAN: the antenna over its mean towards the place; by
+     * ITU-R P.1546 the clearance angle at the place (NAN beyond the profile's end), and what it
+     * adds to the field. */
+    double effective_height_m, clearance_deg, terrain_db;
     double horizon_km;
     double entry_loss_db;
     double discrimination_db; /* what the antenna's direction takes */

@@ -30,7 +30,9 @@ static double free_space_dbuvm(const struct path *path, double erp_kw)
 
 static double smooth_earth_dbuvm(const struct path *path, double erp_kw)
 {
-    return free_space_dbuvm(path, erp_kw) - smooth_earth_loss_db(path);
+    struct path over = *path; /* a smooth earth has no ground that the antenna could be below */
+    over.transmit_height_m = fmax(path->transmit_height_m, HEIGHT_MIN_M);
+    return free_space_dbuvm(path, erp_kw) - smooth_earth_loss_db(&over);
 }
 
 /* With a high receiving antenna the fit exceeds free space, which no field does. */
@@ -51,21 +53,27 @@ static double p1546_dbuvm(const struct path *path, double erp_kw)
 #define PRACTICE "common practice"
 
 static const struct method methods[METHOD_COUNT] = {
-    [METHOD_P1546] = {"ITU-R P.1546", DISTANCE_MIN_KM, to_the_end_km, 9.0,
-                      PRACTICE ", without terrain", p1546_dbuvm},
-    [METHOD_FCC] = {"47 CFR 73.699 curves", DISTANCE_MIN_KM, fcc_farthest_km, 9.0,
+    [METHOD_P1546] = {"ITU-R P.1546", DISTANCE_MIN_KM, to_the_end_km, 9.0, 8.0, PRACTICE,
+                      p1546_dbuvm},
+    [METHOD_FCC] = {"47 CFR 73.699 curves", DISTANCE_MIN_KM, fcc_farthest_km, 9.0, 9.0,
                     PRACTICE "; the rule itself warns of UHF beyond 48 km", fcc_field_dbuvm},
-    [METHOD_FREE_SPACE] = {"free space (ITU-R P.525)", DISTANCE_MIN_KM, to_the_end_km, 20.0,
+    [METHOD_FREE_SPACE] = {"free space (ITU-R P.525)", DISTANCE_MIN_KM, to_the_end_km, 20.0, 20.0,
                            PRACTICE ", and always too high", free_space_dbuvm},
     [METHOD_SMOOTH_EARTH] = {"smooth earth (ITU-R P.526)", DISTANCE_MIN_KM, to_the_end_km, 12.0,
-                             PRACTICE ", mostly too high", smooth_earth_dbuvm},
-    [METHOD_HATA] = {"Okumura-Hata (ITU-R P.1546-3 Annex 7)", HATA_MIN_KM, hata_far_km, 8.0,
+                             12.0, PRACTICE ", mostly too high", smooth_earth_dbuvm},
+    [METHOD_HATA] = {"Okumura-Hata (ITU-R P.1546-3 Annex 7)", HATA_MIN_KM, hata_far_km, 8.0, 8.0,
                      PRACTICE, hata_dbuvm},
 };
 
 const struct method *method_row(enum field_method method)
 {
     return &methods[method];
+}
+
+double method_error_db(enum field_method method, const struct path *path)
+{
+    const struct method *row = &methods[method];
+    return path->terrain ? row->known_ground_error_db : row->error_db;
 }
 
 double method_field_dbuvm(enum field_method method, const struct path *path, double erp_kw)

@@ -11,6 +11,7 @@ struct method {
     double near_km;    /* between these it holds */
     double (*far_km)(double time_percent);
     double error_db; /* standard deviation to expect between prediction and measurement */
+    double known_ground_error_db; /* the same where it has the ground's profile */
     const char *error_source;
     double (*field_dbuvm)(const struct path *path, double erp_kw);
 };
@@ -26,6 +27,8 @@ struct method_choice {
     char note[256];
 };
 struct method_choice method_choose(enum field_method asked, const struct path *path);
+
+double method_error_db(enum field_method method, const struct path *path);
 
 /* NAN where the method does not reach. */
 double method_field_dbuvm(enum field_method method, const struct path *path, double erp_kw);

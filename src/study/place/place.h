@@ -10,8 +10,8 @@
 #include "study/verdict/verdict.h"
 
 /* Stations at a place, side by side: from the tower to the margin. What is assumed:
- * - Fields are medians over even ground outside of buildings; no terrain. ITU-R P.1546 and
- *   Okumura-Hata know the surroundings.
+ * - Fields are medians outside of buildings, over even ground where a station has no terrain file.
+ *   ITU-R P.1546 and Okumura-Hata know the surroundings.
  * - The receiving antenna is turned to the station, unless the place says where it points, and to
  *   the stronger of its polarisations; its gain and line loss are the same on every channel.
  * - Every other station disturbs (study/place/interference.h), but those of its own network, which
@@ -50,6 +50,8 @@ struct place_study {
 
 /* Of struct place_station and of struct interferer: figures.c. */
 extern const struct figure_table place_figures, interferer_figures;
+/* A figure that is unknown for a station without a terrain file. */
+bool place_figure_is_of_terrain(const struct figure *figure);
 
 /* STATUS_ILLEGAL without a station or for an illegal mode. */
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,

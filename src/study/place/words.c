@@ -1,5 +1,6 @@
 /* Words about stations at a place. Each sentence says figures with their units. */
 #include <math.h>
+#include <string.h>
 
 #include "physics/air/interference.h"
 #include "physics/air/motion.h"
@@ -43,6 +44,24 @@ static void words_about_margin(const struct place_station *station, struct text 
     text_printf(out, ": margin %.1f dB", station->verdict.margin_db);
 }
 
+static void words_about_terrain(const struct link *link, struct text *out)
+{
+    if (isnan(link->effective_height_m)) {
+        return;
+    }
+    text_printf(out, " Terrain: the antenna stands %.0f m over the mean ground towards the place",
+                link->effective_height_m);
+    if (!isnan(link->clearance_deg)) {
+        text_printf(out, ", the clearance angle of %.2f degrees adds %.1f dB.", link->clearance_deg,
+                    link->terrain_db);
+    } else if (link->choice.method == METHOD_P1546) {
+        text_printf(out, "; it ends at %.1f km, before the place: no clearance angle is known.",
+                    terrain_end_km(&link->tower.terrain));
+    } else {
+        text_append(out, "; this method takes no more of it.");
+    }
+}
+
 void place_words_station(const struct place_station *station, struct text *out)
 {
     char reach[48];
@@ -57,6 +76,7 @@ void place_words_station(const struct place_station *station, struct text *out)
     } else {
         text_append(out, "; under these echoes no SNR suffices.");
     }
+    words_about_terrain(&station->link, out);
     if (station->link.choice.note[0] != '\0') {
         text_printf(out, " %s", station->link.choice.note);
     }
@@ -94,7 +114,9 @@ static void words_about_field(const struct place_station *one, const struct plac
     const struct station *a = &one->link.tower, *b = &other->link.tower;
     bool same_power =
         is_same(a->erp_kw, b->erp_kw) && is_same(a->erp_vertical_kw, b->erp_vertical_kw);
-    bool same_tower = is_same(a->height_m, b->height_m) && is_same(a->distance_km, b->distance_km);
+    bool same_tower = is_same(a->height_m, b->height_m) &&
+                      is_same(a->distance_km, b->distance_km) &&
+                      strcmp(a->terrain_file, b->terrain_file) == 0;
     if (same_power && same_tower && fabs(field_db) < SAME_DB) {
         text_append(out, " Same power, height and distance: the same field strength. What differs "
                          "comes after it.");
