@@ -48,6 +48,7 @@ void run_counts_add(struct run_counts *sum, const struct run_counts *add)
 {
     sum->frames += add->frames;
     sum->frame_errors += add->frame_errors;
+    sum->planned += add->planned;
     sum->bits += add->bits;
     sum->bit_errors += add->bit_errors;
     sum->iterations += add->iterations;
@@ -243,6 +244,7 @@ enum status run_execute(const struct run_job *job, const struct run_limits *limi
     pthread_mutex_destroy(&run.lock);
     free(run.slots);
     *counts = run.sum;
+    counts->planned = run.units * job->frames_per_unit;
     bool complete = run.next_to_add >= run.units ||
                     (run.error_limit > 0 && run.sum.frame_errors >= run.error_limit);
     return run.no_memory ? STATUS_NO_MEMORY : complete ? STATUS_OK : STATUS_STOPPED;

@@ -17,6 +17,7 @@
 struct run_counts {
     long frames; /* code words, or segments of the first generation */
     long frame_errors;
+    long planned; /* frames of the whole run or part; more than were counted: it ended early */
     long long bits;
     long long bit_errors;
     long long iterations; /* of the decoder, all frames together */

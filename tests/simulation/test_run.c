@@ -111,6 +111,7 @@ static void parts_add_up_to_the_whole(void **state)
     struct run_counts whole, sum = {0};
     run_execute(&job, &limits, NULL, &whole);
     assert_int_equal(whole.frames, 1004); /* whole units */
+    assert_int_equal(whole.planned, 1004);
     limits.parts = 3;
     for (limits.part = 1; limits.part <= 3; limits.part++) {
         struct run_counts counts;
@@ -144,6 +145,7 @@ static void a_stopped_run_keeps_what_was_counted(void **state)
     struct run_counts counts;
     assert_int_equal(run_execute(&job, &limits, &watch, &counts), STATUS_STOPPED);
     assert_int_equal(counts.frames, 21);
+    assert_int_equal(counts.planned, 1000000);
     assert_int_equal(atomic_load(&watch.frames), 21);
     assert_int_equal(atomic_load(&watch.frame_errors), counts.frame_errors);
 }

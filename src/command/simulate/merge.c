@@ -54,11 +54,12 @@ static bool read_count(const json_t *object, const char *name, long long *count)
 
 static bool read_counts(const json_t *object, bool second, struct run_counts *counts)
 {
-    long long frames = 0, errors = 0;
+    long long frames = 0, errors = 0, planned = 0;
     bool good = read_count(object, second ? "frames" : "segments", &frames) &&
                 read_count(object, second ? "frame_errors" : "segment_errors", &errors) &&
-                errors <= frames;
-    *counts = (struct run_counts){.frames = (long)frames, .frame_errors = (long)errors};
+                read_count(object, "planned", &planned) && errors <= frames && frames <= planned;
+    *counts = (struct run_counts){
+        .frames = (long)frames, .frame_errors = (long)errors, .planned = (long)planned};
     if (good && second) {
         double iterations = json_number_value(json_object_get(object, "iterations"));
         good = read_count(object, "bits", &counts->bits) &&
@@ -274,8 +275,8 @@ static void name_part(const struct piece *pieces, size_t count, struct simulate_
 
 static bool is_within_count_max(const struct run_counts *counts)
 {
-    return counts->frames <= COUNT_MAX && counts->bits <= COUNT_MAX &&
-           counts->iterations <= COUNT_MAX; /* errors are fewer */
+    return counts->planned <= COUNT_MAX && counts->bits <= COUNT_MAX &&
+           counts->iterations <= COUNT_MAX; /* frames and errors are fewer */
 }
 
 /* The sum of the pieces of one SNR. */

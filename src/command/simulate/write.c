@@ -60,6 +60,7 @@ COUNT(high, ((const struct simulated *)result)->interval.high)
 COUNT(ber, run_bit_error_rate(counts_of(result)))
 COUNT(iterations, run_mean_iterations(counts_of(result)))
 COUNT(bits, counts_of(result)->bits)
+COUNT(planned, counts_of(result)->planned)
 
 static double seed_of(const void *result)
 {
@@ -101,6 +102,7 @@ static const struct figure rows_of_figures[] = {
     {"ser_low", "95 %", .unit = "from", .kind = FIGURE_RATE, .decimals = 1, .number = low_of},
     {"ser_high", "", .unit = "to", .kind = FIGURE_RATE, .decimals = 1, .number = high_of},
     {"bits", "Bits", .unit = "", WHOLE = bits_of},
+    {"planned", "Planned", .unit = "", WHOLE = planned_of},
     {"run", "Run", .unit = "", .kind = FIGURE_WORD, .word = run_of},
     {"seed", "Seed", .unit = "", WHOLE = seed_of},
     {"part", "Part", .unit = "", .kind = FIGURE_WORD, .word = part_of},
@@ -111,10 +113,10 @@ const struct figure_table simulate_figures = {rows_of_figures,
 /* What each generation's rows show; after NULL what programs need to merge them. */
 static const char *const names[GENERATION_COUNT][16] = {
     [GENERATION_FIRST] = {"snr_db", "segments", "segment_errors", "ser", "ser_low", "ser_high",
-                          NULL, "run", "seed", "part", NULL},
+                          NULL, "planned", "run", "seed", "part", NULL},
     [GENERATION_SECOND] = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low",
-                           "fer_high", "ber", "iterations", NULL, "bits", "run", "seed", "part",
-                           NULL},
+                           "fer_high", "ber", "iterations", NULL, "bits", "planned", "run", "seed",
+                           "part", NULL},
 };
 
 int simulate_snr_decimals(const struct simulate_rows *rows)
@@ -147,24 +149,45 @@ static struct figure_list figures_shown(enum generation generation, enum format 
 
 /* ---- Which parts were counted. ---- */
 
+/* At the limit of errors, or stopped by hand. */
+static bool is_early(const struct simulate_row *row)
+{
+    return row->counts.frames < row->counts.planned;
+}
+
 static bool same_origin(const struct simulate_row *one, const struct simulate_row *other)
 {
-    return one->seed == other->seed && strcmp(one->part, other->part) == 0;
+    bool early = is_early(one);
+    return one->seed == other->seed && strcmp(one->part, other->part) == 0 &&
+           early == is_early(other) && (!early || one->counts.planned == other->counts.planned);
 }
 
 /* "part 1/4, seed 1"; of a sum "parts 1-2,4 of 8, seed 1". */
-static void name_origin(const struct simulate_row *row, char *words, size_t size)
+static void name_parts(const struct simulate_row *row, char *words, size_t size)
 {
     const char *slash = strchr(row->part, '/');
     if (row->seed < 0 || !slash) {
         text_format(words, size, "parts of several seeds, or too many to list");
     } else if (strcmp(row->part, "1/1") == 0) {
-        text_format(words, size, "the whole run, seed %d", row->seed);
+        text_format(words, size, is_early(row) ? "seed %d" : "the whole run, seed %d", row->seed);
     } else if (strpbrk(row->part, ",-")) {
         text_format(words, size, "parts %.*s of %s, seed %d", (int)(slash - row->part), row->part,
                     slash + 1, row->seed);
     } else {
         text_format(words, size, "part %s, seed %d", row->part, row->seed);
+    }
+}
+
+/* What was stopped early is no whole run, nor a whole part: how much of it was counted stands in
+ * the table. */
+static void name_origin(const struct simulate_row *row, const char *unit, char *words, size_t size)
+{
+    char parts[SIMULATE_WORDS + 80];
+    name_parts(row, parts, sizeof parts);
+    text_format(words, size, "%s", parts);
+    if (is_early(row)) {
+        text_format(words, size, "%s, stopped early: not all %ld %s", parts, row->counts.planned,
+                    unit);
     }
 }
 
@@ -188,13 +211,14 @@ static void write_origins(const struct simulate_rows *rows, enum format format, 
         while (end < rows->count && same_origin(row, &rows->rows[end])) {
             end++;
         }
-        name_origin(row, origin, sizeof origin);
+        name_origin(row, rows->generation == GENERATION_FIRST ? "segments" : "frames", origin,
+                    sizeof origin);
         if (end - i < rows->count) {
             text_format(line, sizeof line, "%.*f to %.*f dB: %s", decimals,
                         (double)row->snr_mdb / 1e3, decimals,
                         (double)rows->rows[end - 1].snr_mdb / 1e3, origin);
             append_line(out, format, line);
-        } else if (strcmp(row->part, "1/1") != 0) {
+        } else if (strcmp(row->part, "1/1") != 0 || is_early(row)) {
             append_line(out, format, origin);
         }
     }

@@ -127,6 +127,43 @@ static void merged_parts_are_exactly_the_whole(void **state)
     run_leave_folder();
 }
 
+/* At 0.2 dB every word is wrong: each of three parts stops at its third of four errors, rounded up.
+ */
+static void parts_that_stopped_early_are_no_whole_run(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    for (int part = 1; part <= 3; part++) {
+        char line[256], name[32];
+        snprintf(line, sizeof line,
+                 SMALL "--snr 0.2 --frames 50 --errors %d --format json --part %d/3",
+                 part == 2 ? 0 : 4, part);
+        snprintf(name, sizeof name, "part%d.json", part);
+        keep_output(line, name);
+    }
+    json_t *rows = run_json("simulate --format json --merge part1.json part2.json part3.json");
+    const json_t *row = json_array_get(rows, 0);
+    assert_true(number_of(row, "frames") == 2.0 + 17.0 + 2.0);
+    assert_true(number_of(row, "planned") == 50.0);
+    json_decref(rows);
+    struct run run = run_line("simulate --merge part1.json part2.json part3.json");
+    assert_non_null(strstr(run.out, ", awgn\nseed 1, stopped early: not all 50 frames\n\n"));
+    assert_null(strstr(run.out, "whole"));
+    run_free(&run);
+    run = run_line("simulate --merge part1.json part3.json");
+    assert_non_null(
+        strstr(run.out, "\nparts 1,3 of 3, seed 1, stopped early: not all 33 frames\n"));
+    run_free(&run);
+    run = run_line("simulate --merge part2.json");
+    assert_non_null(strstr(run.out, "\npart 2/3, seed 1\n"));
+    run_free(&run);
+    run = run_line(SMALL "--snr 0.2:0.8:1 --frames 20 --errors 3");
+    assert_non_null(strstr(run.out, "0.20 to 0.20 dB: seed 1, stopped early: not all 20 frames\n"
+                                    "1.00 to 1.00 dB: the whole run, seed 1\n"));
+    run_free(&run);
+    run_leave_folder();
+}
+
 static void seeds_may_be_added_but_nothing_twice(void **state)
 {
     (void)state;
@@ -273,8 +310,8 @@ static void merge_one(const char *object, struct run *run)
 
 #define OBJECT(PART, FRAMES)                                                                    \
     "{\"snr_db\":-10.25,\"frames\":" FRAMES ",\"frame_errors\":123456,\"bit_errors\":12345678," \
-    "\"bits\":8472000000000,\"iterations\":12.5,\"run\":\"OFDM\",\"seed\":1,\"part\":\"" PART   \
-    "\"}"
+    "\"bits\":8472000000000,\"iterations\":12.5,\"planned\":" FRAMES                            \
+    ",\"run\":\"OFDM\",\"seed\":1,\"part\":\"" PART "\"}"
 
 static void tables_fit_80_columns(void **state)
 {
@@ -322,6 +359,17 @@ static void parts_in_files_are_checked(void **state)
     }
     merge_one(OBJECT("1-1000000/1000000", "200000"), &run);
     assert_int_equal(run.status, 0);
+    run_free(&run);
+    /* More than it was to count, and nothing told of that. */
+    merge_one("{\"snr_db\":1,\"segments\":624,\"segment_errors\":3,\"planned\":312,"
+              "\"run\":\"8-VSB\",\"seed\":1,\"part\":\"1/1\"}",
+              &run);
+    assert_non_null(strstr(run.err, "counts that cannot be"));
+    run_free(&run);
+    merge_one("{\"snr_db\":1,\"segments\":312,\"segment_errors\":3,"
+              "\"run\":\"8-VSB\",\"seed\":1,\"part\":\"1/1\"}",
+              &run);
+    assert_non_null(strstr(run.err, "counts that cannot be"));
     run_free(&run);
     merge_one("", &run);
     assert_int_equal(run.status, 2);
@@ -458,6 +506,7 @@ int main(void)
         cmocka_unit_test(the_first_generation_counts_segments),
         cmocka_unit_test(threads_do_not_change_the_counts),
         cmocka_unit_test(merged_parts_are_exactly_the_whole),
+        cmocka_unit_test(parts_that_stopped_early_are_no_whole_run),
         cmocka_unit_test(seeds_may_be_added_but_nothing_twice),
         cmocka_unit_test(ranges_are_the_true_ones),
         cmocka_unit_test(near_snrs_are_told_apart),

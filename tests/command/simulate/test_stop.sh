@@ -37,4 +37,14 @@ for attempt in 1 2 3; do
 done
 stops "8-VSB" 981 --generation first --snr 5:0.05:54 --frames 312
 
+# A part that was stopped is merged as what it is: not all of the part.
+"$GUARDSPAN" simulate --set mode.length=16200 --snr 30 --frames 2000000 --part 1/2 --format json >"$folder/part.json" 2>/dev/null &
+pid=$!
+soon is_at_work
+sleep 0.5
+kill -INT "$pid"
+wait "$pid"
+"$GUARDSPAN" simulate --merge "$folder/part.json" >"$folder/merged"
+check "a stopped part says that it is not whole" grep -q '^part 1/2, seed 1, stopped early: not all 1000000 frames' "$folder/merged"
+
 summary
