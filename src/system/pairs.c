@@ -1,6 +1,9 @@
 /* The pairs of systems that are compared, and what systems have in common. */
 #include "system/system.h"
 
+#include <ctype.h>
+#include <string.h>
+
 static const struct system_pair pairs[] = {
     {"ATSC", {[GENERATION_FIRST] = &system_vsb, [GENERATION_SECOND] = &system_atsc3}},
 };
@@ -9,6 +12,21 @@ const struct system *system_of(const struct scenario *scenario, enum generation 
 {
     (void)scenario; /* there is one pair so far */
     return pairs[0].systems[generation];
+}
+
+const struct system *system_named_in(const char *words)
+{
+    for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            const struct system *system = pairs[i].systems[g];
+            size_t length = strlen(system->name);
+            if (strncmp(words, system->name, length) == 0 &&
+                !isalnum((unsigned char)words[length])) {
+                return system;
+            }
+        }
+    }
+    return NULL;
 }
 
 const char *loss_kind_name(enum loss_kind kind)

@@ -145,6 +145,9 @@ struct system_pair {
 };
 const struct system *system_of(const struct scenario *scenario, enum generation generation);
 
+/* The system, of any pair, whose name these words begin with ("8-VSB, awgn"); NULL: none's. */
+const struct system *system_named_in(const char *words);
+
 /* ---- The rows: one file each. ---- */
 extern const struct system system_vsb;
 extern const struct system system_atsc3;

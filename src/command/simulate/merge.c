@@ -52,15 +52,30 @@ static bool read_count(const json_t *object, const char *name, long long *count)
     return *count >= 0 && *count <= COUNT_MAX;
 }
 
-static bool read_counts(const json_t *object, bool second, struct run_counts *counts)
+/* Whether rows of a system's results hold a figure, for people or for programs. */
+static bool holds(const struct system_simulation *simulation, const char *figure)
+{
+    int lists = 0;
+    for (const char *const *at = simulation->figures; lists < 2; at++) {
+        if (*at == NULL) {
+            lists++;
+        } else if (strcmp(*at, figure) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool read_counts(const json_t *object, const struct system_simulation *simulation,
+                        struct run_counts *counts)
 {
     long long frames = 0, errors = 0, planned = 0;
-    bool good = read_count(object, second ? "frames" : "segments", &frames) &&
-                read_count(object, second ? "frame_errors" : "segment_errors", &errors) &&
+    bool good = read_count(object, simulation->figures[1], &frames) &&
+                read_count(object, simulation->figures[2], &errors) &&
                 read_count(object, "planned", &planned) && errors <= frames && frames <= planned;
     *counts = (struct run_counts){
         .frames = (long)frames, .frame_errors = (long)errors, .planned = (long)planned};
-    if (good && second) {
+    if (good && holds(simulation, "bits")) {
         double iterations = json_number_value(json_object_get(object, "iterations"));
         good = read_count(object, "bits", &counts->bits) &&
                read_count(object, "bit_errors", &counts->bit_errors) &&
@@ -95,19 +110,17 @@ static enum exit_status refuse_run(const struct merge *merge, const char *run)
 }
 
 /* The first row says what is added. */
-static enum exit_status check_run(struct merge *merge, const char *run, bool second)
+static enum exit_status check_run(struct merge *merge, const char *run, const struct system *system)
 {
     struct simulate_rows *rows = merge->rows;
     if (strlen(run) >= sizeof rows->run) {
         return refuse(merge, "run", "longer than any run's", "JSON of --format json");
     }
     if (merge->piece_count == 0) {
-        rows->generation = second ? GENERATION_SECOND : GENERATION_FIRST;
+        rows->system = system;
         text_format(rows->run, sizeof rows->run, "%s", run);
     }
-    return strcmp(run, rows->run) == 0 && second == (rows->generation == GENERATION_SECOND)
-               ? EXIT_DONE
-               : refuse_run(merge, run);
+    return strcmp(run, rows->run) == 0 ? EXIT_DONE : refuse_run(merge, run);
 }
 
 static enum exit_status add_piece(struct merge *merge, const struct piece *piece)
@@ -170,9 +183,9 @@ static enum exit_status add_row(struct merge *merge, const json_t *object)
     const char *run = json_string_value(json_object_get(object, "run"));
     const char *part = json_string_value(json_object_get(object, "part"));
     const json_t *seed = json_object_get(object, "seed");
-    bool second = json_object_get(object, "frames") != NULL;
+    const struct system *system = run ? system_named_in(run) : NULL;
     struct piece piece = {.file = merge->file};
-    if (!json_is_object(object) || !json_is_number(json_object_get(object, "snr_db")) || !run) {
+    if (!json_is_object(object) || !json_is_number(json_object_get(object, "snr_db")) || !system) {
         return refuse(merge, "", "not a result of simulate", "JSON of --format json");
     }
     if (!json_is_integer(seed) || !part) {
@@ -181,11 +194,12 @@ static enum exit_status add_row(struct merge *merge, const json_t *object)
                       "the files that were added");
     }
     if (json_integer_value(seed) < 0 || json_integer_value(seed) > 2147483647 ||
-        !read_snr(object, &piece.snr_mdb) || !read_counts(object, second, &piece.counts)) {
+        !read_snr(object, &piece.snr_mdb) ||
+        !read_counts(object, system->simulation, &piece.counts)) {
         return refuse(merge, "", "counts that cannot be", "JSON of --format json");
     }
     piece.seed = (int)json_integer_value(seed);
-    enum exit_status status = check_run(merge, run, second);
+    enum exit_status status = check_run(merge, run, system);
     return status == EXIT_DONE ? add_pieces(merge, part, &piece) : status;
 }
 

@@ -54,7 +54,7 @@ static void format_with(const struct simulate_progress *progress, const struct d
                         char *line, size_t size)
 {
     const struct simulate_task *task = progress->task;
-    const char *unit = task->choice->generation == GENERATION_FIRST ? "segments/s" : "code words/s";
+    const struct scenario *scenario = &task->invocation->profile.scenario;
     double share = share_done(progress);
     double elapsed_s = progress->elapsed_s > 1e-3 ? progress->elapsed_s : 1e-3;
     size_t used = text_format(line, size, "%d of %d: %.*f dB", task->point, task->points,
@@ -63,8 +63,9 @@ static void format_with(const struct simulate_progress *progress, const struct d
     used += text_format(line + used, size - used, " %ld, %ld wrong", progress->frames,
                         progress->errors);
     if (detail->rate) {
-        used += text_format(line + used, size - used, "; %.0f %s",
-                            (double)progress->frames / elapsed_s, unit);
+        used += text_format(line + used, size - used, "; %.0f %s/s",
+                            (double)progress->frames / elapsed_s,
+                            proof_simulation(scenario, task->choice)->count.frames);
     }
     if (detail->bit_rate) {
         used += text_format(line + used, size - used, ", %.1f Mbit/s",

@@ -7,8 +7,6 @@
 #include "command/simulate/simulate.h"
 
 #define POINTS_MAX 1000
-#define FIRST_FRAMES 312000 /* a thousand fields */
-#define SECOND_FRAMES 10000
 #define ERRORS 100
 #define SWEEP_STEPS 8
 
@@ -82,17 +80,18 @@ static enum exit_status read_choice(const struct invocation *invocation,
     return status;
 }
 
-/* What decides how an OFDM code word is decoded decides nothing for 8-VSB, and nothing decides how
- * what is only added was counted. */
+/* What chooses a decoder decides nothing where there is one only, and nothing decides how what is
+ * only added was counted. */
 static enum exit_status refuse_without_effect(const struct invocation *invocation,
                                               const struct proof_choice *choice)
 {
-    static const char *const second_only[] = {"--decoder", "--demapper", "--iterations"};
-    for (size_t i = 0; i < sizeof second_only / sizeof second_only[0]; i++) {
-        if (choice->generation == GENERATION_FIRST &&
-            invocation_option(invocation, second_only[i])) {
-            return invocation_refuse(invocation, second_only[i], "only with --generation second",
-                                     "has no effect on the first generation");
+    static const char *const choosing[] = {"--decoder", "--demapper", "--iterations"};
+    const struct scenario *scenario = &invocation->profile.scenario;
+    for (size_t i = 0; i < sizeof choosing / sizeof choosing[0]; i++) {
+        if (!proof_has_decoders(scenario, choice) && invocation_option(invocation, choosing[i])) {
+            return invocation_refuse(invocation, choosing[i], "only with LDPC codes",
+                                     "has no effect on the %s generation",
+                                     generation_name(choice->generation));
         }
     }
     return EXIT_DONE;
@@ -134,7 +133,8 @@ static enum exit_status read_part(const struct invocation *invocation, struct ru
 static enum exit_status read_limits(const struct invocation *invocation,
                                     const struct proof_choice *choice, struct run_limits *limits)
 {
-    int frames = choice->generation == GENERATION_FIRST ? FIRST_FRAMES : SECOND_FRAMES;
+    const struct scenario *scenario = &invocation->profile.scenario;
+    int frames = (int)proof_simulation(scenario, choice)->count.most;
     int errors = ERRORS, seed = 1;
     enum exit_status status = read_whole(invocation, "--frames", 1, INT_MAX, &frames);
     if (status == EXIT_DONE) {

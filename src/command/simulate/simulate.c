@@ -1,7 +1,6 @@
 /* guardspan simulate: error rates by Monte Carlo. */
 #include "command/simulate/simulate.h"
 #include "command/commands.h"
-#include "simulation/vsb/chain.h"
 
 /* One SNR; also what was counted of it until a stop is a row. */
 static enum exit_status simulate_row(const struct simulate_task *task, long snr_mdb,
@@ -51,17 +50,15 @@ static void say_why_nothing(const struct simulate_request *request, bool stopped
                             struct simulate_rows *rows)
 {
     const struct run_limits *limits = &request->limits;
-    bool second = request->choice.generation == GENERATION_SECOND;
-    long units =
-        second ? limits->frames : (limits->frames + VSB_UNIT_SEGMENTS - 1) / VSB_UNIT_SEGMENTS;
-    const char *unit = second ? "code word" : "field";
+    const struct simulation_count *count = &rows->system->simulation->count;
+    long units = (limits->frames + count->unit_frames - 1) / count->unit_frames;
     if (stopped) {
         text_format(rows->nothing, sizeof rows->nothing,
-                    "Nothing was counted: stopped before the first %s.", unit);
+                    "Nothing was counted: stopped before the first %s.", count->unit);
     } else {
         text_format(rows->nothing, sizeof rows->nothing,
-                    "Nothing to count: with %ld %s%s in %d parts, part %d has none.", units, unit,
-                    units == 1 ? "" : "s", limits->parts, limits->part);
+                    "Nothing to count: with %ld %s%s in %d parts, part %d has none.", units,
+                    count->unit, units == 1 ? "" : "s", limits->parts, limits->part);
     }
 }
 
@@ -70,7 +67,7 @@ static enum exit_status simulate(const struct invocation *invocation,
                                  bool *stopped)
 {
     struct fault fault;
-    rows->generation = request->choice.generation;
+    rows->system = system_of(&invocation->profile.scenario, request->choice.generation);
     if (proof_identify(&invocation->profile.scenario, &request->choice, rows->run, sizeof rows->run,
                        &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);

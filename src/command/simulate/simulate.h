@@ -19,7 +19,7 @@ struct simulate_row {
 };
 
 struct simulate_rows {
-    enum generation generation;
+    const struct system *system;  /* that was simulated; set before rows are written */
     char run[SIMULATE_WORDS];     /* what was simulated: rows of different runs are never added */
     char nothing[SIMULATE_WORDS]; /* why there are no rows */
     size_t count, capacity;

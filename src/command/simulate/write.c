@@ -4,11 +4,8 @@
 #include <string.h>
 
 #include "command/simulate/simulate.h"
-#include "physics/information/required_snr.h"
 #include "present/table/figures.h"
 #include "present/table/notes.h"
-
-#define NOTE_SIZE 400
 
 enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row)
 {
@@ -110,15 +107,6 @@ static const struct figure rows_of_figures[] = {
 const struct figure_table simulate_figures = {rows_of_figures,
                                               sizeof rows_of_figures / sizeof rows_of_figures[0]};
 
-/* What each generation's rows show; after NULL what programs need to merge them. */
-static const char *const names[GENERATION_COUNT][16] = {
-    [GENERATION_FIRST] = {"snr_db", "segments", "segment_errors", "ser", "ser_low", "ser_high",
-                          NULL, "planned", "run", "seed", "part", NULL},
-    [GENERATION_SECOND] = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low",
-                           "fer_high", "ber", "iterations", NULL, "bits", "planned", "run", "seed",
-                           "part", NULL},
-};
-
 int simulate_snr_decimals(const struct simulate_rows *rows)
 {
     for (size_t i = 0; i < rows->count; i++) {
@@ -134,12 +122,13 @@ static bool for_people(enum format format)
     return format == FORMAT_TEXT || format == FORMAT_MARKDOWN;
 }
 
-static struct figure_list figures_shown(enum generation generation, enum format format)
+static struct figure_list figures_shown(const struct system_simulation *simulation,
+                                        enum format format)
 {
-    struct figure_list list = figures_named(&simulate_figures, names[generation]);
+    struct figure_list list = figures_named(&simulate_figures, simulation->figures);
     if (!for_people(format)) {
         struct figure_list more =
-            figures_named(&simulate_figures, names[generation] + list.count + 1);
+            figures_named(&simulate_figures, simulation->figures + list.count + 1);
         for (size_t i = 0; i < more.count; i++) {
             list.rows[list.count++] = more.rows[i];
         }
@@ -224,66 +213,20 @@ static void write_origins(const struct simulate_rows *rows, enum format format, 
     }
 }
 
-static void write_first_notes(enum format format, struct text *out)
-{
-    note_append(out, format,
-                "S/N: the pilot counts as signal (0.3 dB), as in published thresholds. The "
-                "threshold of visibility is a segment error rate of 1.93e-4, published at "
-                "14.9 dB (ATSC A/54A).");
-    note_append(out, format,
-                "SER: rate of wrong segments. White noise, soft Viterbi decoding, Reed-Solomon "
-                "decoding by counting: a segment with more than 10 wrong bytes is wrong.");
-    note_append(out, format,
-                "The profile's echoes, where the first line names them, turn with their Doppler "
-                "and pass a whole receiver: equaliser of the profile's reach, step and feedback, "
-                "wrong decisions fed back. Its implementation loss is not counted.");
-}
-
-static void write_second_notes(const struct invocation *invocation,
-                               const struct simulate_rows *rows, struct text *out)
-{
-    enum format format = invocation->format;
-    const struct transmission *mode = &invocation->profile.scenario.transmission;
-    char note[NOTE_SIZE];
-    note_append(out, format,
-                "FER, BER: rates of wrong frames and of wrong payload bits. Iter.: the decoder's "
-                "iterations, mean.");
-    size_t used = text_format(note, sizeof note, "SNR: signal power over noise power in a cell.");
-    if (!invocation_option(invocation, "--merge")) { /* else the mode may be another */
-        text_format(note + used, sizeof note - used,
-                    " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
-                    limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths,
-                                 FADING_AWGN),
-                    limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths,
-                                 FADING_RAYLEIGH));
-    }
-    note_append(out, format, note);
-    note_append(out, format,
-                "The receiver knows the channel exactly. A frame is a code "
-                "word, wrong after the outer code: BCH corrects 12 bits (counted); CRC, "
-                "or no outer code, corrects none.");
-    if (strstr(rows->run, PROOF_CHANNEL_MARK)) {
-        text_format(note, sizeof note,
-                    "The profile's echoes give each carrier an SNR of its own. %s With echoes more "
-                    "than the limit in white noise is needed.",
-                    proof_second_echoes);
-        note_append(out, format, note);
-    }
-}
-
 static void write_notes(const struct invocation *invocation, const struct simulate_rows *rows,
                         struct text *out)
 {
     enum format format = invocation->format;
+    bool merged = invocation_option(invocation, "--merge"); /* of another mode, maybe */
+    struct text notes = {0};
+    rows->system->simulation->notes(merged ? NULL : &invocation->profile.scenario,
+                                    strstr(rows->run, PROOF_CHANNEL_MARK), &notes);
+    text_append(&notes, "95 %: exact interval of Clopper and Pearson. Counts repeat with the same "
+                        "seed, whatever the number of threads.\n");
     note_heading(out, format, "What the figures assume");
-    if (rows->generation == GENERATION_FIRST) {
-        write_first_notes(format, out);
-    } else {
-        write_second_notes(invocation, rows, out);
-    }
-    note_append(out, format,
-                "95 %: exact interval of Clopper and Pearson. Counts repeat with the same seed, "
-                "whatever the number of threads.");
+    note_append_lines(out, format, text_string(&notes));
+    out->failed = out->failed || notes.failed;
+    text_free(&notes);
 }
 
 /* What stands before the table; false where there is nothing for a table. */
@@ -307,7 +250,7 @@ enum status simulate_write(const struct invocation *invocation, const struct sim
     if (for_people(format) && !write_first_lines(rows, format, out)) {
         return out->failed ? STATUS_NO_MEMORY : STATUS_OK;
     }
-    struct figure_list list = figures_shown(rows->generation, format);
+    struct figure_list list = figures_shown(rows->system->simulation, format);
     struct table table = figures_across(&list, NULL, 0);
     for (size_t i = 0; i < rows->count; i++) {
         const struct simulated row = {rows, &rows->rows[i], proof_interval(&rows->rows[i].counts)};

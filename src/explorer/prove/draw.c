@@ -5,18 +5,19 @@
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
-#include "physics/information/published_snr.h"
 
 #define BAR_COLUMNS 20
 
-static const char *frames_word(const struct prove_state *state)
+static const struct system_simulation *simulation_of(const struct desk *desk,
+                                                     const struct prove_state *state)
 {
-    return state->choice.generation == GENERATION_FIRST ? "segments" : "code words";
+    return proof_simulation(&desk->profile.scenario, &state->choice);
 }
 
 /* ---- Choices. ---- */
 
-static void draw_choices(const struct prove_state *state, struct grid *grid, struct rect area)
+static void draw_choices(const struct desk *desk, const struct prove_state *state,
+                         struct grid *grid, struct rect area)
 {
     for (int i = 0; i < area.rows; i++) {
         enum prove_row row = (enum prove_row)(state->rows.first + i);
@@ -24,7 +25,7 @@ static void draw_choices(const struct prove_state *state, struct grid *grid, str
         screen_mark(grid, area.row + i, area.column, selected);
         grid_write(grid, area.row + i, area.column + 1, 11, ROLE_PLAIN, prove_choice_label(row));
         screen_fit(grid, area.row + i, area.column + 13, area.columns - 14,
-                   selected ? ROLE_SELECTED : ROLE_TITLE, prove_choice_value(state, row));
+                   selected ? ROLE_SELECTED : ROLE_TITLE, prove_choice_value(desk, state, row));
     }
 }
 
@@ -71,9 +72,11 @@ static struct run_counts all_counts(const struct prove_state *state)
     return all;
 }
 
-static void draw_status(const struct prove_state *state, struct grid *grid, struct rect area)
+static void draw_status(const struct desk *desk, const struct prove_state *state, struct grid *grid,
+                        struct rect area)
 {
     const struct prove_progress *progress = &state->progress;
+    const char *frames = simulation_of(desk, state)->count.frames;
     char words[160];
     enum role role = state->phase == PROVE_FAILED ? ROLE_WARN
                      : state->phase == PROVE_DONE ? ROLE_GOOD
@@ -85,10 +88,9 @@ static void draw_status(const struct prove_state *state, struct grid *grid, stru
     bool begun = !state->work || all.frames > 0 || progress->frames > 0;
     if (state->work) {
         text_format(words, sizeof words, "%.2f dB: %ld %s, %ld wrong", progress->step.snr_db,
-                    progress->frames, frames_word(state), progress->errors);
+                    progress->frames, frames, progress->errors);
     } else if (all.frames > 0) {
-        text_format(words, sizeof words, "%ld %s, %ld wrong", all.frames, frames_word(state),
-                    all.frame_errors);
+        text_format(words, sizeof words, "%ld %s, %ld wrong", all.frames, frames, all.frame_errors);
     } else {
         text_format(words, sizeof words, "%d points around %.2f dB", state->sweep.count,
                     state->sweep.expected_db);
@@ -111,15 +113,17 @@ static void rate_text(double rate, char *buffer, size_t size)
     text_format(buffer, size, rate > 0.0 ? "%.1e" : "0", rate);
 }
 
-static void draw_table(const struct prove_state *state, struct grid *grid, struct rect area)
+static void draw_table(const struct desk *desk, const struct prove_state *state, struct grid *grid,
+                       struct rect area)
 {
     static const struct {
         const char *head;
         int end; /* columns from the left */
     } cells[] = {{"dB", 7}, {NULL, 19}, {"wrong", 26}, {"rate", 34}, {"95 % from", 45}, {"to", 53}};
+    const char *frames = simulation_of(desk, state)->count.frames;
     for (int i = 0; i < 6; i++) {
         screen_right(grid, area.row, area.column, cells[i].end, ROLE_DIM,
-                     cells[i].head ? cells[i].head : frames_word(state));
+                     cells[i].head ? cells[i].head : frames);
     }
     for (int i = 0; i < state->sweep.count && i + 1 < area.rows; i++) {
         const struct proof_point *point = &state->sweep.points[i];
@@ -141,19 +145,18 @@ static void draw_table(const struct prove_state *state, struct grid *grid, struc
 
 void prove_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
-    (void)desk;
     const struct prove_state *state = opaque;
     struct prove_layout layout = prove_layout(area);
-    draw_choices(state, grid, layout.choices);
+    draw_choices(desk, state, grid, layout.choices);
     screen_divider(grid, layout.divider);
-    draw_status(state, grid, layout.status);
+    draw_status(desk, state, grid, layout.status);
     screen_rule(grid, layout.rule, "Error rate against SNR");
     if (state->picture.title[0]) {
         picture_draw_grid(&state->picture, grid, layout.picture);
     }
     screen_divider(grid, layout.table_divider);
     if (layout.table.columns > 0) {
-        draw_table(state, grid, layout.table);
+        draw_table(desk, state, grid, layout.table);
     }
 }
 
@@ -162,15 +165,15 @@ void prove_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
 static void write_published(const struct desk *desk, const struct prove_state *state,
                             struct text *out)
 {
-    const struct transmission *mode = &desk->profile.scenario.transmission;
-    enum fading fading = state->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    struct published_snr published =
-        state->choice.generation == GENERATION_FIRST
-            ? published_first_snr()
-            : published_snr(mode->plps[0].code.length, mode->plps[0].code.constellation,
-                            mode->plps[0].code.rate_15ths, fading);
-    if (published.source && state->choice.channel != CHANNEL_CARRIERS) {
-        text_printf(out, "Published: %.2f dB (%s). ", published.snr_db, published.source);
+    struct simulation_mark marks[SIMULATION_MARKS_MAX];
+    enum chain_channel channel = state->choice.channel;
+    int count = channel != CHANNEL_CARRIERS
+                    ? simulation_of(desk, state)->marks(&desk->profile.scenario, channel, marks)
+                    : 0;
+    for (int i = 0; i < count; i++) {
+        if (marks[i].kind == MARK_PUBLISHED) {
+            text_printf(out, "Published: %.2f dB (%s). ", marks[i].snr_db, marks[i].source);
+        }
     }
 }
 
@@ -179,7 +182,8 @@ static void write_remarks(const struct desk *desk, const struct prove_state *sta
                           struct text *out)
 {
     write_published(desk, state, out);
-    if (state->choice.generation == GENERATION_SECOND && state->choice.algorithm == LDPC_MIN_SUM) {
+    if (proof_has_decoders(&desk->profile.scenario, &state->choice) &&
+        state->choice.algorithm == LDPC_MIN_SUM) {
         text_append(out, "Expected: by sum-product. ");
     }
     text_append(out, proof_echoes_note(&desk->profile.scenario, &state->choice));
@@ -210,21 +214,14 @@ void prove_words(const struct desk *desk, const void *opaque, struct text *out)
 }
 
 /* How echoes are taken; the explanation that follows knows none. */
-static void write_long_echoes(const struct prove_state *state, struct text *out)
+static void write_long_echoes(const struct desk *desk, const struct prove_state *state,
+                              struct text *out)
 {
     if (state->sweep.count > 0) {
         text_printf(out, "Expected with the profile's echoes: %.2f dB (predicted). ",
                     state->sweep.expected_db);
     }
-    if (state->choice.generation == GENERATION_SECOND) {
-        text_append(out, "Each carrier has an SNR of its own. ");
-        text_append(out, proof_second_echoes);
-    } else {
-        text_append(
-            out, "The first generation is simulated symbol by symbol with the profile's receiver: "
-                 "echoes turn, taps follow as it sets them, wrong decisions are fed "
-                 "back.");
-    }
+    text_append(out, simulation_of(desk, state)->rays);
     text_append(out, " What follows is for white noise alone.\n\n");
 }
 
@@ -232,11 +229,10 @@ void prove_explain(const struct desk *desk, const void *opaque, struct text *out
 {
     const struct prove_state *state = opaque;
     if (state->choice.channel == CHANNEL_CARRIERS) {
-        write_long_echoes(state, out);
+        write_long_echoes(desk, state, out);
     }
-    words_long(desk,
-               state->choice.generation == GENERATION_FIRST ? "first.required_snr_db"
-               : state->choice.channel == CHANNEL_RAYLEIGH  ? "second.ideal_rayleigh_snr_db"
-                                                            : "second.ideal_snr_db",
-               out);
+    char name[64];
+    text_format(name, sizeof name, "%s.%s", generation_name(state->choice.generation),
+                simulation_of(desk, state)->needed[state->choice.channel]);
+    words_long(desk, name, out);
 }

@@ -40,16 +40,16 @@ const char *prove_choice_label(enum prove_row row)
     return labels[row];
 }
 
-const char *prove_choice_value(const struct prove_state *state, enum prove_row row)
+const char *prove_choice_value(const struct desk *desk, const struct prove_state *state,
+                               enum prove_row row)
 {
-    bool first = state->choice.generation == GENERATION_FIRST;
     switch (row) {
     case PROVE_CHANNEL:
         return proof_channel_name(state->choice.channel);
     case PROVE_GENERATION:
         return generation_name(state->choice.generation);
     default:
-        return first ? "Viterbi" : proof_decoder_name(state->choice.algorithm);
+        return proof_decoder_used(&desk->profile.scenario, &state->choice);
     }
 }
 

@@ -73,6 +73,7 @@ void prove_turn(const struct desk *desk, struct prove_state *state, int by);
 
 /* "rayleigh", "first", "sum-product". */
 const char *prove_choice_label(enum prove_row row);
-const char *prove_choice_value(const struct prove_state *state, enum prove_row row);
+const char *prove_choice_value(const struct desk *desk, const struct prove_state *state,
+                               enum prove_row row);
 
 #endif

@@ -21,9 +21,6 @@ static const struct verdict *second_of(const struct verdicts *verdicts)
 
 #define FLOOR_DB (-40.0)
 
-static const enum role roles[GENERATION_COUNT] = {
-    [GENERATION_FIRST] = ROLE_FIRST, [GENERATION_SECOND] = ROLE_SECOND};
-
 /* The spans of delays of both; low and high grow to hold them. */
 static void add_reaches(const struct verdicts *verdicts, bool where_they_stand, double *low_us,
                         double *high_us, struct picture *out)
@@ -43,8 +40,9 @@ static void add_reaches(const struct verdicts *verdicts, bool where_they_stand, 
             } else {
                 text_format(label, sizeof label, "%s %s", system->name, reaches[i].name);
             }
-            picture_add_band(out, reaches[i].minor ? ROLE_DIM : roles[g], label, reaches[i].from_us,
-                             reaches[i].to_us);
+            picture_add_band(out,
+                             reaches[i].minor ? ROLE_DIM : role_of_generation((enum generation)g),
+                             label, reaches[i].from_us, reaches[i].to_us);
             if (!reaches[i].minor) {
                 *low_us = fmin(*low_us, reaches[i].from_us);
                 *high_us = fmax(*high_us, reaches[i].to_us);
@@ -251,7 +249,7 @@ static bool add_lines(const struct verdicts *verdicts, size_t count,
     bool made = true;
     add_reaches(verdicts, false, &low_us, &high_us, out);
     for (int g = 0; g < GENERATION_COUNT; g++) {
-        lines[g] = picture_add_series(out, SERIES_LINE, roles[g],
+        lines[g] = picture_add_series(out, SERIES_LINE, role_of_generation((enum generation)g),
                                       verdicts->of[g].reception.system->name, count);
         made = made && lines[g];
     }

@@ -6,6 +6,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum role role_of_generation(enum generation generation)
+{
+    return generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+}
+
 bool grid_resize(struct grid *grid, int rows, int columns)
 {
     free(grid->cells);

@@ -5,6 +5,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "scenario/scenario.h"
 
 /* A rectangle of cells: what the explorer shows, without any terminal. A cell is a code point and
  * a role, never a colour. Drawing clips; writing outside is not an error. */
@@ -24,6 +25,9 @@ enum role {
     ROLE_KEY, /* a key to press */
     ROLE_COUNT
 };
+
+/* ROLE_FIRST or ROLE_SECOND. */
+enum role role_of_generation(enum generation generation);
 
 struct grid_cell {
     uint32_t glyph; /* Unicode code point */

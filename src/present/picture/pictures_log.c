@@ -47,7 +47,7 @@ bool pictures_log_readings(const struct picture_case *shown, struct picture *out
         if (made && isfinite(held[i].needed_snr_db)) {
             text_format(label, sizeof label, "%s: %.1f %%", held[i].system->name,
                         100.0 * held[i].share);
-            picture_add_mark(out, i == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND, label, false,
+            picture_add_mark(out, role_of_generation((enum generation)i), label, false,
                              held[i].needed_snr_db);
             out->y.low = fmin(out->y.low, held[i].needed_snr_db - 1.0);
             out->y.high = fmax(out->y.high, held[i].needed_snr_db + 1.0);

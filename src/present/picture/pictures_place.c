@@ -43,7 +43,7 @@ static const struct drawn margins = {place_margins_at_db, margin_here};
 
 static enum role role_of(const struct place_station *station)
 {
-    return station->link.tower.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+    return role_of_generation(station->link.tower.generation);
 }
 
 /* From a third of the nearest station to beyond the farthest reach, in decades' fractions. */
@@ -180,7 +180,7 @@ bool pictures_place_margin(const struct picture_case *shown, struct picture *out
 static bool add_line(const struct picture_case *shown, const struct network_line *line,
                      enum generation generation, struct picture *out)
 {
-    enum role role = generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
+    enum role role = role_of_generation(generation);
     struct series *series = picture_add_series(out, SERIES_LINE, role,
                                                picture_case_name(shown, generation), LINE_POINTS);
     struct series *worst = picture_add_series(out, SERIES_POINTS, role, "", 1);

@@ -4,14 +4,7 @@
 
 #include <math.h>
 
-#include "physics/information/published_snr.h"
-
 #define RATE_LOW 1e-5 /* the axis reaches further down where points do */
-
-static enum role role_of(const struct proof_sweep *sweep)
-{
-    return sweep->choice.generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND;
-}
 
 static bool has_errors(const struct proof_point *point)
 {
@@ -36,7 +29,7 @@ static size_t count_points(const struct proof_sweep *sweep,
 /* Points, the line that joins them, and their intervals. */
 static bool add_curve(const struct proof_sweep *sweep, size_t count, struct picture *out)
 {
-    enum role role = role_of(sweep);
+    enum role role = role_of_generation(sweep->choice.generation);
     struct series *line = picture_add_series(out, SERIES_LINE, role, "curve", count);
     struct series *bars = picture_add_series(out, SERIES_BARS, role, "95 % interval", 2 * count);
     struct series *dots = picture_add_series(out, SERIES_POINTS, role, "simulated", count);
@@ -63,7 +56,8 @@ static bool add_curve(const struct proof_sweep *sweep, size_t count, struct pict
 static bool add_clean(const struct proof_sweep *sweep, size_t count, struct picture *out)
 {
     struct series *dots =
-        picture_add_series(out, SERIES_POINTS, role_of(sweep), "upper end, none wrong", count);
+        picture_add_series(out, SERIES_POINTS, role_of_generation(sweep->choice.generation),
+                           "upper end, none wrong", count);
     size_t at = 0;
     if (!dots) {
         return false;
@@ -111,25 +105,18 @@ static void add_mark(struct picture *out, enum role role, const char *name, doub
 static void add_marks(const struct scenario *scenario, const struct proof_sweep *sweep,
                       struct picture *out)
 {
-    const struct transmission *mode = &scenario->transmission;
-    bool echoes = sweep->choice.channel == CHANNEL_CARRIERS;
-    enum fading fading = sweep->choice.channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    if (echoes) {
+    static const enum role roles[] = {
+        [MARK_LIMIT] = ROLE_BAD, [MARK_IDEAL] = ROLE_GOOD, [MARK_PUBLISHED] = ROLE_WARN};
+    enum chain_channel channel = sweep->choice.channel;
+    struct simulation_mark marks[SIMULATION_MARKS_MAX];
+    int count = 0;
+    if (channel == CHANNEL_CARRIERS) {
         add_mark(out, ROLE_GOOD, "predicted", sweep->expected_db);
-    } else if (sweep->choice.generation == GENERATION_FIRST) {
-        struct published_snr published = published_first_snr();
-        add_mark(out, ROLE_WARN, published.mark, published.snr_db);
     } else {
-        struct published_snr published =
-            published_snr(mode->plps[0].code.length, mode->plps[0].code.constellation,
-                          mode->plps[0].code.rate_15ths, fading);
-        add_mark(
-            out, ROLE_BAD, "limit",
-            limit_snr_db(mode->plps[0].code.constellation, mode->plps[0].code.rate_15ths, fading));
-        add_mark(out, ROLE_GOOD, "ideal", sweep->expected_db);
-        if (published.source) {
-            add_mark(out, ROLE_WARN, published.mark, published.snr_db);
-        }
+        count = proof_simulation(scenario, &sweep->choice)->marks(scenario, channel, marks);
+    }
+    for (int i = 0; i < count; i++) {
+        add_mark(out, roles[marks[i].kind], marks[i].name, marks[i].snr_db);
     }
     picture_add_mark(out, ROLE_DIM, "", false, sweep->error_rate);
 }
@@ -140,26 +127,24 @@ static void write_note(const struct scenario *scenario, const struct proof_sweep
 {
     const struct proof_choice *choice = &sweep->choice;
     bool echoes = choice->channel == CHANNEL_CARRIERS;
-    bool second = choice->generation == GENERATION_SECOND;
     char rate[32];
     picture_tick_text(&out->y, &sweep->error_rate, 1, 0, rate, sizeof rate);
     size_t size = sizeof out->note, used = 0;
     used += text_format(out->note, size, "Across: an error rate of %s.", rate);
-    if (second && choice->algorithm == LDPC_MIN_SUM) {
+    if (proof_has_decoders(scenario, choice) && choice->algorithm == LDPC_MIN_SUM) {
         used += text_format(out->note + used, size - used, " %s: by sum-product.",
                             echoes ? "Predicted" : "Ideal");
     }
     used += text_format(out->note + used, size - used, " The receiver knows the channel exactly.");
-    if (second && echoes) {
-        text_format(out->note + used, size - used, " %s Cells take the carriers in random order.",
-                    proof_echoes_note(scenario, choice));
+    if (echoes) {
+        text_format(out->note + used, size - used, " %s", proof_echoes_note(scenario, choice));
     }
 }
 
 bool picture_proof_make(const struct scenario *scenario, const struct proof_sweep *sweep,
                         struct picture *out)
 {
-    bool first = sweep->choice.generation == GENERATION_FIRST;
+    const struct system_simulation *simulation = proof_simulation(scenario, &sweep->choice);
     size_t wrong = count_points(sweep, has_errors), clean = count_points(sweep, is_clean);
     *out = (struct picture){0};
     if (sweep->count == 0) {
@@ -172,8 +157,8 @@ bool picture_proof_make(const struct scenario *scenario, const struct proof_swee
                            .high = sweep->points[sweep->count - 1].snr_db};
     out->y = (struct axis){.low = lowest_rate(sweep), .high = 1.0, .logarithmic = true};
     write_note(scenario, sweep, out);
-    text_format(out->x.label, sizeof out->x.label, first ? "S/N" : "SNR");
-    text_format(out->y.label, sizeof out->y.label, "%s error rate", first ? "segment" : "frame");
+    text_format(out->x.label, sizeof out->x.label, "%s", simulation->snr);
+    text_format(out->y.label, sizeof out->y.label, "%s error rate", simulation->count.rate);
     if ((wrong > 0 && !add_curve(sweep, wrong, out)) ||
         (clean > 0 && !add_clean(sweep, clean, out))) {
         picture_free(out);

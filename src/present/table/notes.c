@@ -40,6 +40,19 @@ void note_append(struct text *out, enum format format, const char *note)
     }
 }
 
+void note_append_lines(struct text *out, enum format format, const char *lines)
+{
+    struct text line = {0};
+    for (size_t length; *lines; lines += length + (lines[length] != '\0')) {
+        length = strcspn(lines, "\n");
+        text_clear(&line);
+        text_append_bytes(&line, lines, length);
+        note_append(out, format, text_string(&line));
+    }
+    out->failed = out->failed || line.failed;
+    text_free(&line);
+}
+
 void note_heading(struct text *out, enum format format, const char *heading)
 {
     if (has_notes(format)) {

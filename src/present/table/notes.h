@@ -13,6 +13,9 @@
 /* A point of a list, wrapped at 80 columns in text. */
 void note_append(struct text *out, enum format format, const char *note);
 
+/* Every line of these words, each ending in a new line, as a point. */
+void note_append_lines(struct text *out, enum format format, const char *lines);
+
 /* A heading with an empty line before and, in Markdown, after it. */
 void note_heading(struct text *out, enum format format, const char *heading);
 

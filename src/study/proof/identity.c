@@ -8,7 +8,6 @@
 #include "base/text.h"
 #include "study/proof/proof.h"
 #include "study/verdict/conditions.h"
-#include "system/simulation.h"
 
 struct digest {
     uint64_t value;

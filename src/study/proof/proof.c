@@ -8,7 +8,6 @@
 
 #include "base/text.h"
 #include "study/verdict/conditions.h"
-#include "system/simulation.h"
 
 static const char *const channel_names[CHANNEL_COUNT] = {
     [CHANNEL_AWGN] = "awgn", [CHANNEL_RAYLEIGH] = "rayleigh", [CHANNEL_CARRIERS] = "profile"};
@@ -68,10 +67,21 @@ struct proof_choice proof_choice_default(void)
                                  .demapper = DEMAP_EXACT};
 }
 
-static const struct system_simulation *simulation_of(const struct scenario *scenario,
-                                                     const struct proof_choice *choice)
+const struct system_simulation *proof_simulation(const struct scenario *scenario,
+                                                 const struct proof_choice *choice)
 {
     return system_of(scenario, choice->generation)->simulation;
+}
+
+bool proof_has_decoders(const struct scenario *scenario, const struct proof_choice *choice)
+{
+    return proof_simulation(scenario, choice)->decoder == NULL;
+}
+
+const char *proof_decoder_used(const struct scenario *scenario, const struct proof_choice *choice)
+{
+    return proof_has_decoders(scenario, choice) ? decoder_names[choice->algorithm]
+                                                : proof_simulation(scenario, choice)->decoder;
 }
 
 static struct simulation_choice asked_of(const struct proof_choice *choice)
@@ -83,7 +93,7 @@ static struct simulation_choice asked_of(const struct proof_choice *choice)
 enum status proof_check(const struct scenario *scenario, const struct proof_choice *choice,
                         struct fault *fault)
 {
-    const struct system_simulation *simulation = simulation_of(scenario, choice);
+    const struct system_simulation *simulation = proof_simulation(scenario, choice);
     if (!simulation->channels[choice->channel]) {
         char allowed[64];
         size_t used = 0;
@@ -120,13 +130,9 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
     text_free(&words);
 }
 
-const char proof_second_echoes[] =
-    "Self-interference, from echoes outside the guard interval and from Doppler, counts as noise; "
-    "the first generation is simulated symbol by symbol. Cells take the carriers in random order.";
-
 const char *proof_echoes_note(const struct scenario *scenario, const struct proof_choice *choice)
 {
-    return choice->channel == CHANNEL_CARRIERS ? simulation_of(scenario, choice)->note : "";
+    return choice->channel == CHANNEL_CARRIERS ? proof_simulation(scenario, choice)->note : "";
 }
 
 /* What a simulation is asked, and what it is asked of; for the profile's channel that of its place,
@@ -179,7 +185,7 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
                                   const struct proof_choice *choice, double *snr_db,
                                   struct fault *fault)
 {
-    const struct system_simulation *simulation = simulation_of(scenario, choice);
+    const struct system_simulation *simulation = proof_simulation(scenario, choice);
     if (choice->channel != CHANNEL_CARRIERS) {
         *snr_db = simulation->expected_db(scenario, choice->channel);
         return STATUS_OK;
@@ -212,9 +218,9 @@ enum status proof_run(const struct scenario *scenario, const struct proof_choice
     struct question *question;
     status = question_make(scenario, choice, &question, fault);
     if (status == STATUS_OK) {
-        status = told(
-            simulation_of(scenario, choice)->run(&question->asked, snr_db, limits, watch, counts),
-            fault);
+        status = told(proof_simulation(scenario, choice)
+                          ->run(&question->asked, snr_db, limits, watch, counts),
+                      fault);
     }
     free(question);
     return status;

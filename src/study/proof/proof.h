@@ -5,6 +5,7 @@
 #include "simulation/chain/chain.h"
 #include "simulation/interval.h"
 #include "simulation/run.h"
+#include "system/simulation.h"
 
 /* Error rates of a scenario's mode by simulation, one SNR at a time. */
 
@@ -32,6 +33,14 @@ int proof_decoder_from_name(const char *name);
 const char *proof_demapper_name(enum demapper_method demapper);
 int proof_demapper_from_name(const char *name);
 
+/* How what is chosen is simulated, and what is told of it: the system's row. */
+const struct system_simulation *proof_simulation(const struct scenario *scenario,
+                                                 const struct proof_choice *choice);
+
+/* The decoder in use, "Viterbi"; and whether it could be another, as the choice says. */
+const char *proof_decoder_used(const struct scenario *scenario, const struct proof_choice *choice);
+bool proof_has_decoders(const struct scenario *scenario, const struct proof_choice *choice);
+
 /* STATUS_ILLEGAL with a fault naming the option, for what cannot be simulated. */
 enum status proof_check(const struct scenario *scenario, const struct proof_choice *choice,
                         struct fault *fault);
@@ -49,9 +58,6 @@ enum status proof_identify(const struct scenario *scenario, const struct proof_c
 
 /* What counts as noise with the profile's echoes, a sentence; "" where there is nothing to say. */
 const char *proof_echoes_note(const struct scenario *scenario, const struct proof_choice *choice);
-
-/* The same at length, with what else is assumed of those echoes: sentences. */
-extern const char proof_second_echoes[];
 
 /* Where the fall of the error rate is expected: the ideal SNR in the channel (for the profile's
  * echoes raised by what they cost); 14.9 dB for the first generation, with echoes what an ideal

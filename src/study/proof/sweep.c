@@ -4,49 +4,16 @@
 
 #include <math.h>
 
-#include "physics/information/published_snr.h"
-#include "physics/information/thresholds.h"
 #include "simulation/waterfall.h"
 
 #define NEAR 2.0 /* times the wanted rate: a rate that is about it */
 
-/* How far each round goes at an SNR. Errors: with 100 the rate is known to a fifth. */
-static const struct effort {
-    long frames, errors;
-} efforts[GENERATION_COUNT][PROOF_SWEEP_ROUNDS] = {
-    [GENERATION_SECOND] = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},
-    [GENERATION_FIRST] = {{312, 30}, {3120, 100}, {31200, 100}, {312000, 100}, {3120000, 100}},
-};
-
-/* The points: a step in dB and how many lie below and above the expected fall. Long codes fall
- * within 0.4 dB, short ones within 1 dB, 8-VSB within 1.5 dB; with echoes the prediction itself may
- * be off by some tenths. */
-struct spacing {
-    double step_db;
-    int below, above;
-};
-
-static struct spacing spacing_of(const struct scenario *scenario, const struct proof_choice *choice)
-{
-    static const struct spacing first = {0.25, 6, 3}, first_echoes = {0.5, 9, 4};
-    static const struct spacing echoes = {0.1, 10, 5}, lengths[LENGTH_COUNT] = {
-                                                           [LENGTH_64800] = {0.05, 9, 3},
-                                                           [LENGTH_16200] = {0.1, 9, 3},
-                                                       };
-    bool with_echoes = choice->channel == CHANNEL_CARRIERS;
-    if (choice->generation == GENERATION_FIRST) {
-        return with_echoes ? first_echoes : first;
-    }
-    return with_echoes ? echoes : lengths[scenario->transmission.plps[0].code.length];
-}
-
 enum status proof_sweep_plan(const struct scenario *scenario, const struct proof_choice *choice,
                              struct proof_sweep *sweep, struct fault *fault)
 {
-    *sweep = (struct proof_sweep){.choice = *choice,
-                                  .error_rate = choice->generation == GENERATION_FIRST
-                                                    ? PUBLISHED_SEGMENT_ERROR_RATE
-                                                    : THRESHOLD_FRAME_ERROR_RATE};
+    const struct system_simulation *simulation = proof_simulation(scenario, choice);
+    *sweep = (struct proof_sweep){
+        .choice = *choice, .error_rate = simulation->error_rate, .efforts = simulation->efforts};
     enum status status = proof_check(scenario, choice, fault);
     if (status == STATUS_OK) {
         status = proof_expected_snr_db(scenario, choice, &sweep->expected_db, fault);
@@ -54,7 +21,7 @@ enum status proof_sweep_plan(const struct scenario *scenario, const struct proof
     if (status != STATUS_OK) {
         return status;
     }
-    struct spacing spacing = spacing_of(scenario, choice);
+    struct simulation_spacing spacing = simulation->spacing(scenario, choice->channel);
     long middle = lround(sweep->expected_db / spacing.step_db);
     for (int i = -spacing.below; i <= spacing.above; i++) {
         double snr_db = round((double)(middle + i) * spacing.step_db * 1e3) / 1e3;
@@ -65,7 +32,7 @@ enum status proof_sweep_plan(const struct scenario *scenario, const struct proof
     return STATUS_OK;
 }
 
-static bool is_enough(const struct run_counts *counts, const struct effort *effort)
+static bool is_enough(const struct run_counts *counts, const struct simulation_effort *effort)
 {
     return counts->frames >= effort->frames || counts->frame_errors >= effort->errors;
 }
@@ -74,7 +41,7 @@ bool proof_sweep_next(struct proof_sweep *sweep, int threads, struct proof_step 
 {
     for (int round = sweep->round; round < PROOF_SWEEP_ROUNDS; round++) {
         sweep->round = round;
-        const struct effort *effort = &efforts[sweep->choice.generation][round];
+        const struct simulation_effort *effort = &sweep->efforts[round];
         for (int i = 0; i < sweep->count; i++) {
             const struct proof_point *point = &sweep->points[i];
             if (!is_enough(&point->counts, effort)) {

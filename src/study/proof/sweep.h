@@ -9,7 +9,7 @@
  * for its SNR, frames and seed. */
 
 #define PROOF_SWEEP_POINTS_MAX 16
-#define PROOF_SWEEP_ROUNDS 5
+#define PROOF_SWEEP_ROUNDS SIMULATION_ROUNDS
 #define PROOF_SWEEP_SEED 1
 
 struct proof_point {
@@ -23,6 +23,7 @@ struct proof_sweep {
     double expected_db; /* where the curve is expected to reach it */
     int round;          /* the one that was begun last */
     int count;          /* 0: not planned */
+    const struct simulation_effort *efforts;           /* of each round */
     struct proof_point points[PROOF_SWEEP_POINTS_MAX]; /* rising SNR */
 };
 
