@@ -200,8 +200,7 @@ static void write_origins(const struct simulate_rows *rows, enum format format, 
         while (end < rows->count && same_origin(row, &rows->rows[end])) {
             end++;
         }
-        name_origin(row, rows->generation == GENERATION_FIRST ? "segments" : "frames", origin,
-                    sizeof origin);
+        name_origin(row, rows->system->simulation->count.frames, origin, sizeof origin);
         if (end - i < rows->count) {
             text_format(line, sizeof line, "%.*f to %.*f dB: %s", decimals,
                         (double)row->snr_mdb / 1e3, decimals,

@@ -147,18 +147,18 @@ static void parts_that_stopped_early_are_no_whole_run(void **state)
     assert_true(number_of(row, "planned") == 50.0);
     json_decref(rows);
     struct run run = run_line("simulate --merge part1.json part2.json part3.json");
-    assert_non_null(strstr(run.out, ", awgn\nseed 1, stopped early: not all 50 frames\n\n"));
+    assert_non_null(strstr(run.out, ", awgn\nseed 1, stopped early: not all 50 code words\n\n"));
     assert_null(strstr(run.out, "whole"));
     run_free(&run);
     run = run_line("simulate --merge part1.json part3.json");
     assert_non_null(
-        strstr(run.out, "\nparts 1,3 of 3, seed 1, stopped early: not all 33 frames\n"));
+        strstr(run.out, "\nparts 1,3 of 3, seed 1, stopped early: not all 33 code words\n"));
     run_free(&run);
     run = run_line("simulate --merge part2.json");
     assert_non_null(strstr(run.out, "\npart 2/3, seed 1\n"));
     run_free(&run);
     run = run_line(SMALL "--snr 0.2:0.8:1 --frames 20 --errors 3");
-    assert_non_null(strstr(run.out, "0.20 to 0.20 dB: seed 1, stopped early: not all 20 frames\n"
+    assert_non_null(strstr(run.out, "0.20 to 0.20 dB: seed 1, stopped early: not all 20 code words\n"
                                     "1.00 to 1.00 dB: the whole run, seed 1\n"));
     run_free(&run);
     run_leave_folder();
