@@ -7,7 +7,9 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 static enum status no_memory(struct fault *fault)
@@ -122,9 +124,8 @@ static int open_beside(const char *path, char **made)
     return -1;
 }
 
-/* The rename is on the disk only when its folder is; a folder that cannot be synced is no failure
- * of the save. */
-static void sync_folder(const char *path)
+/* The folder that a file lies in; -1 where it cannot be opened. */
+static int open_folder(const char *path)
 {
     char *folder = strdup(path);
     char *slash = folder ? strrchr(folder, '/') : NULL;
@@ -132,11 +133,19 @@ static void sync_folder(const char *path)
         slash[1] = '\0';
     }
     int file = open(slash ? folder : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    free(folder);
+    return file;
+}
+
+/* The rename is on the disk only when its folder is; a folder that cannot be synced is no failure
+ * of the save. */
+static void sync_folder(const char *path)
+{
+    int file = open_folder(path);
     if (file >= 0) {
         (void)fsync(file);
         close(file);
     }
-    free(folder);
 }
 
 /* Signals that would end or stop the program wait until a replacement is whole, so that none
@@ -210,6 +219,53 @@ enum status file_replace(const char *path, const char *bytes, size_t count, stru
         status = replace_regular(real, &about, bytes, count, fault);
     } else {
         status = write_directly(real, bytes, count, fault);
+    }
+    free(real);
+    return status;
+}
+
+#define TURN_TRIES 200 /* a second: who holds the folder longer has been stopped */
+
+/* Whoever holds the folder writes; file systems that know no such thing let all write. */
+static int take_turn(const char *path)
+{
+    const struct timespec pause = {.tv_nsec = 5000000};
+    int folder = open_folder(path);
+    for (int i = 0; folder >= 0 && i < TURN_TRIES; i++) {
+        if (flock(folder, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK) {
+            break;
+        }
+        nanosleep(&pause, NULL);
+    }
+    return folder;
+}
+
+/* A file that is not there, or is no regular one, holds nothing that could be lost. */
+static bool holds(const char *path, const struct text *expected)
+{
+    struct stat about;
+    struct text text = {0};
+    if (stat(path, &about) != 0 || !S_ISREG(about.st_mode)) {
+        return true;
+    }
+    bool same = (size_t)about.st_size == expected->length &&
+                file_read(path, expected->length, &text, NULL) == STATUS_OK &&
+                strcmp(text_string(&text), text_string(expected)) == 0;
+    text_free(&text);
+    return same;
+}
+
+enum status file_replace_expected(const char *path, const struct text *expected, const char *bytes,
+                                  size_t count, struct fault *fault)
+{
+    char *real = realpath(path, NULL);
+    int turn = take_turn(real ? real : path);
+    enum status status = holds(path, expected)
+                             ? file_replace(path, bytes, count, fault)
+                             : fault_set(fault, STATUS_CHANGED, "", NULL,
+                                         "was changed by somebody else since it was opened");
+    if (turn >= 0) {
+        close(turn);
     }
     free(real);
     return status;

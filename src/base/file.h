@@ -20,4 +20,10 @@ enum status file_read_stream(FILE *stream, size_t most, struct text *text, struc
  * alone. What is no regular file (a pipe, a device) is written directly. STATUS_UNWRITABLE. */
 enum status file_replace(const char *path, const char *bytes, size_t count, struct fault *fault);
 
+/* The same only where the file holds what is expected, or is not there: STATUS_CHANGED where
+ * somebody else has written it. Of several programs that do so at once one writes and the others
+ * see it, for they take turns. */
+enum status file_replace_expected(const char *path, const struct text *expected, const char *bytes,
+                                  size_t count, struct fault *fault);
+
 #endif

@@ -14,7 +14,8 @@
     X(STATUS_UNREADABLE, "cannot be read")       \
     X(STATUS_UNWRITABLE, "cannot be written")    \
     X(STATUS_STOPPED, "stopped")                 \
-    X(STATUS_NO_SOLUTION, "no solution")
+    X(STATUS_NO_SOLUTION, "no solution")         \
+    X(STATUS_CHANGED, "changed meanwhile")
 
 enum status {
 #define STATUS_ENUM(name, message) name,

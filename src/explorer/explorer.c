@@ -90,15 +90,6 @@ void explorer_end_lesson(struct explorer *explorer)
     }
 }
 
-void explorer_leave(struct explorer *explorer)
-{
-    if (explorer->desk.changed) {
-        explorer->box = BOX_QUESTION;
-    } else {
-        explorer->desk.leave = true;
-    }
-}
-
 struct layout explorer_layout(const struct explorer *explorer)
 {
     return explorer->lesson && explorer->rows >= 14

@@ -10,8 +10,9 @@
 
 #define VIEWS_MAX 12
 
-/* What may lie over a view, besides a line to type in (desk->prompt). */
-enum box { BOX_NONE, BOX_HELP, BOX_EXPLANATION, BOX_QUESTION };
+/* What may lie over a view, besides a line to type in (desk->prompt) and a question
+ * (desk->question). */
+enum box { BOX_NONE, BOX_HELP, BOX_EXPLANATION };
 
 /* A lesson being played. */
 struct lesson_run {
@@ -51,9 +52,6 @@ struct layout explorer_layout(const struct explorer *explorer);
 
 /* True while ticks are wanted. */
 bool explorer_busy(const struct explorer *explorer);
-
-/* Leaves; asks when something would be lost. */
-void explorer_leave(struct explorer *explorer);
 
 void explorer_end_lesson(struct explorer *explorer);
 

@@ -55,7 +55,10 @@ static enum status export_to(const struct explorer *explorer, const char *path,
             return export_picture(explorer, kinds[i].kind, path, fault);
         }
     }
-    return export_screen(drawn, path, fault);
+    return ends_with(path, ".txt") ? export_screen(drawn, path, fault)
+                                   : fault_set(fault, STATUS_UNWRITABLE, "",
+                                               "a name ending in .txt, .svg, .pdf or .png",
+                                               "what is to be written there is not known");
 }
 
 static void export_named(const struct call *call)
@@ -74,7 +77,7 @@ static void export_named(const struct call *call)
 
 static void ask_export(const struct call *call)
 {
-    desk_ask_outside(call->desk, "Export: .svg .pdf .png the picture, else this screen", "",
+    desk_ask_outside(call->desk, "Export: .svg .pdf .png the picture, .txt this screen", "",
                      export_named, call->owner);
 }
 
@@ -109,7 +112,7 @@ static void read_over(const struct call *call)
 
 static void quit(const struct call *call)
 {
-    explorer_leave(call->owner);
+    files_leave(call->desk);
 }
 
 static void go_back(const struct call *call)
@@ -121,12 +124,13 @@ const struct key explorer_keys[] = {
     {"u", "undo", "undo the last change", "u", undo},
     {"s", "save", "save the profile; asks for a name when it has none", "s", save},
     {"?", "help", "this help", "?", read_over},
-    {"q", "quit", "leave; asks when something would be lost", "q", quit},
+    {"q", "quit", "leave; asks when something would be lost, and q again means stay", "q", quit},
     {"i", "explain", "explain the selected row at length, with its formula and source", "i",
      read_over},
     {"o", "open", "open a profile", "o", open_profile},
     {"x", "export",
-     "write this screen to a text file, or the picture to a name ending in .svg, .pdf or .png", "x",
+     "write this screen to a name ending in .txt, or the picture to one ending in .svg, .pdf or "
+     ".png", "x",
      ask_export},
     {"r", NULL, "redo what was undone", "r", redo},
     {"S", NULL, "save under another name", "S", save},

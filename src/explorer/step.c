@@ -9,18 +9,6 @@
 
 /* ---- What lies over a view. ---- */
 
-static void answer(struct explorer *explorer, uint32_t key)
-{
-    if (key == 'd') {
-        explorer->desk.leave = true;
-    } else if (key == 's' || key == PRESS_ESCAPE) {
-        explorer->box = BOX_NONE;
-        if (key == 's') {
-            files_save_and_leave(&explorer->desk);
-        }
-    }
-}
-
 static void read_page(struct explorer *explorer, uint32_t key)
 {
     switch (key) {
@@ -72,11 +60,11 @@ static void press_in_view(struct explorer *explorer, uint32_t key)
 
 static void press(struct explorer *explorer, uint32_t key)
 {
-    if (explorer->box == BOX_QUESTION) {
-        answer(explorer, key);
+    if (explorer->desk.question.replies) {
+        desk_reply(&explorer->desk, key);
     } else if (explorer_layout(explorer).too_small) { /* what cannot be seen must not change */
         if (key == 'q') {
-            explorer_leave(explorer);
+            files_leave(&explorer->desk);
         }
     } else if (explorer->box != BOX_NONE) {
         read_page(explorer, key);
@@ -89,7 +77,8 @@ static void click(struct explorer *explorer, const struct event *event)
 {
     struct layout layout = explorer_layout(explorer);
     struct desk *desk = &explorer->desk;
-    bool box = explorer->box != BOX_NONE || (desk->prompt.open && desk->prompt.label[0]);
+    bool box = explorer->box != BOX_NONE || desk->question.replies ||
+               (desk->prompt.open && desk->prompt.label[0]);
     if (layout.too_small) {
         return;
     }
@@ -98,7 +87,7 @@ static void click(struct explorer *explorer, const struct event *event)
         if (key) {
             press(explorer, key);
         }
-    } else if (box && event->mouse != MOUSE_CLICK && explorer->box != BOX_QUESTION) {
+    } else if (box && event->mouse != MOUSE_CLICK && !desk->question.replies) {
         cursor_move(&explorer->reading, event->mouse == MOUSE_WHEEL_UP ? -1 : 1);
     } else if (!box && rect_holds(layout.body, event->row, event->column)) {
         desk->prompt.open = false;
@@ -125,10 +114,10 @@ struct effect explorer_step(struct explorer *explorer, const struct event *event
         explorer->columns = event->columns > 0 ? event->columns : 0;
         break;
     case EVENT_INTERRUPT: /* asks like q; pressed again at the question, it leaves */
-        desk->leave = explorer->box == BOX_QUESTION;
+        desk->leave = desk->question.replies != NULL;
         desk->prompt.open = false;
         if (!desk->leave) {
-            explorer_leave(explorer);
+            files_leave(desk);
         }
         break;
     case EVENT_STOP:

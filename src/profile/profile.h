@@ -33,4 +33,7 @@ enum status profile_write_text(const struct profile *profile, struct text *out,
 /* Writes a new file beside the old one, syncs it and renames it over. */
 enum status profile_save(struct profile *profile, const char *path, struct fault *fault);
 
+/* The same only where the file still holds what was read or saved last; else STATUS_CHANGED. */
+enum status profile_save_unchanged(struct profile *profile, const char *path, struct fault *fault);
+
 #endif

@@ -285,11 +285,15 @@ enum status profile_write_text(const struct profile *profile, struct text *out, 
     return status;
 }
 
-enum status profile_save(struct profile *profile, const char *path, struct fault *fault)
+static enum status save(struct profile *profile, const char *path, bool unchanged,
+                        struct fault *fault)
 {
     struct text text = {0};
     enum status status = profile_write_text(profile, &text, fault);
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && unchanged) {
+        status =
+            file_replace_expected(path, &profile->original, text_string(&text), text.length, fault);
+    } else if (status == STATUS_OK) {
         status = file_replace(path, text_string(&text), text.length, fault);
     }
     if (status == STATUS_OK) {
@@ -299,4 +303,14 @@ enum status profile_save(struct profile *profile, const char *path, struct fault
         text_free(&text);
     }
     return status;
+}
+
+enum status profile_save(struct profile *profile, const char *path, struct fault *fault)
+{
+    return save(profile, path, false, fault);
+}
+
+enum status profile_save_unchanged(struct profile *profile, const char *path, struct fault *fault)
+{
+    return save(profile, path, true, fault);
 }

@@ -85,6 +85,32 @@ bool desk_type(struct desk *desk, uint32_t key)
     return !moves;
 }
 
+void desk_question(struct desk *desk, const char *title, const char *text,
+                   const struct reply *replies, void *owner)
+{
+    desk->question = (struct question){.replies = replies, .title = title, .owner = owner};
+    text_format(desk->question.text, sizeof desk->question.text, "%s", text);
+}
+
+void desk_reply(struct desk *desk, uint32_t key)
+{
+    struct question *question = &desk->question;
+    const struct reply *reply = question->replies;
+    while (reply && reply->what && reply->key != key) {
+        reply++;
+    }
+    if (key == PRESS_ESCAPE) {
+        question->replies = NULL;
+    } else if (reply && reply->what) {
+        question->replies = NULL;
+        if (reply->outside) {
+            desk_request(desk, reply->done, question->owner, desk->path);
+        } else if (reply->done) {
+            reply->done(&(struct call){desk, question->owner, key, desk->path, NULL});
+        }
+    }
+}
+
 /* ---- The scenario. ---- */
 
 static void forget_pinned(struct desk *desk)
@@ -234,8 +260,16 @@ void desk_take_profile(struct desk *desk, struct profile *profile, const char *p
     desk->profile = *profile;
     *profile = (struct profile){.scenario = desk->profile.scenario};
     history_clear(&desk->history);
+    desk->rescued = false;
     desk_mark_saved(desk, path ? path : "");
     refresh(desk);
+}
+
+void desk_take_unsaved(struct desk *desk, struct profile *profile)
+{
+    desk_take_profile(desk, profile, NULL);
+    *desk->saved = scenario_default();
+    desk->changed = !scenarios_are_same(&desk->profile.scenario, desk->saved);
 }
 
 bool desk_open(struct desk *desk, struct profile *profile, const char *path)

@@ -41,6 +41,21 @@ struct prompt {
     void *owner;
 };
 
+/* A question with a few answers, a key each; the last is "Escape". */
+struct reply {
+    uint32_t key;     /* that gives it */
+    const char *what; /* "s saves and leaves" */
+    bool outside;     /* what is done then is an effect */
+    void (*done)(const struct call *call); /* NULL: nothing */
+};
+
+struct question {
+    const struct reply *replies; /* ends with a row of zeros; NULL: nothing is asked */
+    const char *title;           /* "Leave?" */
+    char text[TYPING_BYTES + 64];
+    void *owner;
+};
+
 /* Many echoes take longer than a key press may, so verdicts are made beside the interface. */
 struct judgement {
     int count; /* of cases: what lies on the desk, and what is pinned */
@@ -57,6 +72,7 @@ struct desk {
     char path[TYPING_BYTES]; /* of the profile; "": none yet */
     struct scenario *saved;  /* owned: what was opened or saved last */
     bool changed;            /* against that */
+    bool rescued;            /* it is unsaved work of an earlier run (rescue.h) */
     unsigned revision;       /* grows with every change of what is compared or shown */
     struct history history;
 
@@ -74,6 +90,7 @@ struct desk {
     char message[256];
     enum tone tone; /* of the message */
     struct prompt prompt;
+    struct question question;
     struct effect effect; /* asked for by the last event */
     bool leave;           /* the program ends as soon as that is done */
 };
@@ -92,6 +109,9 @@ void desk_redo(struct desk *desk);
 
 /* Takes over a profile that was read, with nothing to undo; the desk becomes its owner. */
 void desk_take_profile(struct desk *desk, struct profile *profile, const char *path);
+
+/* The same of work that was never saved: it has no name, and counts as changed. */
+void desk_take_unsaved(struct desk *desk, struct profile *profile);
 
 /* What is there now counts as saved under this name. */
 void desk_mark_saved(struct desk *desk, const char *path);
@@ -124,6 +144,13 @@ void desk_ask(struct desk *desk, const char *label, const char *initial,
               void (*done)(const struct call *call), void *owner);
 void desk_ask_outside(struct desk *desk, const char *label, const char *initial,
                       void (*done)(const struct call *call), void *owner);
+
+/* Asks a question: `text` tells what it is about, the replies what there is to answer. */
+void desk_question(struct desk *desk, const char *title, const char *text,
+                   const struct reply *replies, void *owner);
+
+/* A key for the question: Escape and every reply end it, others do nothing. */
+void desk_reply(struct desk *desk, uint32_t key);
 
 /* A key for the open line: Enter takes it, Escape leaves it, others edit. In a line shown in its
  * place Up, Down and Tab take it too. True where the key was the line's alone. */

@@ -8,9 +8,12 @@
 void files_ask_open(struct desk *desk);
 void files_ask_save(struct desk *desk);
 
-/* Saves under the name that was opened; asks for one when there is none. */
+/* Saves under the name that was opened; asks for one when there is none, and before what somebody
+ * else has written there meanwhile is lost. */
 void files_save(struct desk *desk);
-void files_save_and_leave(struct desk *desk);
+
+/* Leaves; asks when something would be lost. */
+void files_leave(struct desk *desk);
 
 /* False, and said, where a typed name is missing or would destroy a file that was not opened. */
 bool files_may_write(struct desk *desk, const char *path);

@@ -8,8 +8,10 @@
 
 #include "profile/terrain.h"
 
+static const char unsaved[] = "unsaved.ini", mentioned[] = "earlier.ini";
+
 /* False where there is no home to keep it in. */
-static bool rescue_path(char *path, size_t size)
+static bool rescue_path(const char *file, char *path, size_t size)
 {
     const char *state = getenv("XDG_STATE_HOME"), *home = getenv("HOME");
     size_t used = 0;
@@ -18,11 +20,10 @@ static bool rescue_path(char *path, size_t size)
     } else if (home && home[0] == '/') {
         used = text_format(path, size, "%s/.local/state", home);
     }
-    static const char name[] = "/guardspan/unsaved.ini";
-    if (used == 0 || used + sizeof name > size) {
+    if (used == 0 || used + strlen("/guardspan/") + strlen(file) >= size) {
         return false;
     }
-    text_format(path + used, size - used, "%s", name);
+    text_format(path + used, size - used, "/guardspan/%s", file);
     return true;
 }
 
@@ -38,7 +39,7 @@ static void make_folders(char *path)
 void rescue_unsaved(const struct desk *desk, FILE *err)
 {
     char path[TYPING_BYTES];
-    if (!desk->changed || !rescue_path(path, sizeof path)) {
+    if (!desk->changed || !rescue_path(unsaved, path, sizeof path)) {
         return;
     }
     make_folders(path);
@@ -53,10 +54,44 @@ void rescue_unsaved(const struct desk *desk, FILE *err)
     profile_free(&copy);
 }
 
+/* Told by its name: what has been mentioned has another one. */
 void rescue_mention(struct desk *desk)
 {
-    char path[TYPING_BYTES];
-    if (rescue_path(path, sizeof path) && access(path, R_OK) == 0) {
-        desk_say(desk, TONE_WARN, "Unsaved work of an earlier run lies in %s; o opens it.", path);
+    char path[TYPING_BYTES], told[TYPING_BYTES];
+    if (rescue_path(unsaved, path, sizeof path) && rescue_path(mentioned, told, sizeof told) &&
+        access(path, R_OK) == 0 && rename(path, told) == 0) {
+        desk_say(desk, TONE_WARN, "Unsaved work of an earlier run is kept: o offers it first.");
     }
+}
+
+bool rescue_find(char *path, size_t size)
+{
+    return rescue_path(mentioned, path, size) && access(path, R_OK) == 0;
+}
+
+void rescue_open(const struct call *call)
+{
+    struct desk *desk = call->desk;
+    struct profile profile = {0};
+    struct fault fault;
+    char path[TYPING_BYTES];
+    if (!rescue_find(path, sizeof path)) {
+        return;
+    }
+    if (profile_read_file(path, &profile, &fault) != STATUS_OK) {
+        desk_say_file_fault(desk, path, &fault);
+        return;
+    }
+    desk_take_unsaved(desk, &profile);
+    desk->rescued = true;
+    desk_say(desk, TONE_GOOD, "The unsaved work of an earlier run: s saves it under a name.");
+}
+
+void rescue_is_saved(struct desk *desk)
+{
+    char path[TYPING_BYTES];
+    if (desk->rescued && rescue_find(path, sizeof path)) {
+        unlink(path);
+    }
+    desk->rescued = false;
 }

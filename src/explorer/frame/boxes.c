@@ -127,16 +127,35 @@ static void draw_page(const struct explorer *explorer, struct grid *grid, struct
 
 /* ---- What asks. ---- */
 
-static const char question[] = "Not everything is saved: s saves and leaves, d leaves without "
-                               "saving, Escape stays.";
+/* What it is about and every reply in words; returns the rows that it takes. */
+static int write_question(const struct question *question, struct grid *grid, struct rect area)
+{
+    struct text words = {0};
+    text_append(&words, question->text);
+    for (const struct reply *reply = question->replies; reply->what; reply++) {
+        text_printf(&words, "%s %s", reply == question->replies ? "" : ",", reply->what);
+    }
+    text_append(&words, ", Escape stays.");
+    int rows = screen_text(grid, area, ROLE_WARN, text_string(&words), 0);
+    text_free(&words);
+    return rows;
+}
+
+static void draw_question(const struct question *question, struct grid *grid, struct rect body)
+{
+    struct grid none = {.ascii = grid->ascii};
+    struct rect width = inside_of(place_box(body, 1));
+    width.rows = 0;
+    struct rect box = place_box(body, write_question(question, &none, width));
+    draw_frame(grid, box, question->title, "press one of these keys");
+    write_question(question, grid, inside_of(box));
+}
 
 void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct rect body)
 {
     const struct prompt *prompt = &explorer->desk.prompt;
-    if (explorer->box == BOX_QUESTION) {
-        struct rect box = place_box(body, body.columns > 90 ? 1 : 3);
-        draw_frame(grid, box, "Leave?", "s, d or Escape");
-        grid_write_wrapped(grid, inside_of(box), ROLE_WARN, question);
+    if (explorer->desk.question.replies) {
+        draw_question(&explorer->desk.question, grid, body);
     } else if (explorer->box != BOX_NONE) {
         draw_page(explorer, grid, body);
     } else if (prompt->open && prompt->label[0]) {
@@ -148,8 +167,8 @@ void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct
 
 void frame_draw_too_small(const struct explorer *explorer, struct grid *grid, struct rect area)
 {
-    if (explorer->box == BOX_QUESTION) {
-        grid_write_wrapped(grid, area, ROLE_WARN, "Not saved: s save, d discard, Escape stay.");
+    if (explorer->desk.question.replies) {
+        write_question(&explorer->desk.question, grid, area);
         return;
     }
     char text[160];
