@@ -6,6 +6,7 @@
 
 #include "base/file.h"
 #include "explorer/desk/files.h"
+#include "explorer/opening.h"
 
 /* ---- Exporting: the screen as text, or the picture of the view as a figure. ---- */
 
@@ -100,7 +101,7 @@ static void save(const struct call *call)
 
 static void open_profile(const struct call *call)
 {
-    files_ask_open(call->desk);
+    desk_request(call->desk, opening_offer, call->owner, "");
 }
 
 static void read_over(const struct call *call)
@@ -127,11 +128,13 @@ const struct key explorer_keys[] = {
     {"q", "quit", "leave; asks when something would be lost, and q again means stay", "q", quit},
     {"i", "explain", "explain the selected row at length, with its formula and source", "i",
      read_over},
-    {"o", "open", "open a profile", "o", open_profile},
+    {"o", "open",
+     "open a profile or a lesson: those that come with the program, or one by its file's name", "o",
+     open_profile},
     {"x", "export",
      "write this screen to a name ending in .txt, or the picture to one ending in .svg, .pdf or "
-     ".png", "x",
-     ask_export},
+     ".png",
+     "x", ask_export},
     {"r", NULL, "redo what was undone", "r", redo},
     {"S", NULL, "save under another name", "S", save},
     {"Escape", NULL, "close what is open; back to the main view", "Escape", go_back},

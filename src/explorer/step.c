@@ -73,6 +73,18 @@ static void press(struct explorer *explorer, uint32_t key)
     }
 }
 
+/* In a list to choose from: the wheel moves, a click takes. */
+static void choose(struct desk *desk, const struct event *event, struct rect body)
+{
+    int n = frame_offer_at(body, &desk->prompt.offer, event->row, event->column);
+    if (event_wheel(event) != 0) {
+        desk_move_offer(desk, event_wheel(event));
+    } else if (n >= 0) {
+        desk_move_offer(desk, n - desk->prompt.offer.at);
+        desk_take_prompt(desk);
+    }
+}
+
 static void click(struct explorer *explorer, const struct event *event)
 {
     struct layout layout = explorer_layout(explorer);
@@ -87,10 +99,13 @@ static void click(struct explorer *explorer, const struct event *event)
         if (key) {
             press(explorer, key);
         }
+    } else if (desk->prompt.open && desk->prompt.offer.count > 0 && explorer->box == BOX_NONE &&
+               !desk->question.replies) {
+        choose(desk, event, layout.body);
     } else if (box && event->mouse != MOUSE_CLICK && !desk->question.replies) {
         cursor_move(&explorer->reading, event->mouse == MOUSE_WHEEL_UP ? -1 : 1);
     } else if (!box && rect_holds(layout.body, event->row, event->column)) {
-        desk->prompt.open = false;
+        desk_close_prompt(desk);
         desk->message[0] = '\0';
         view_row(explorer->view)
             ->mouse(desk, explorer->view_state[explorer->view], event, layout.body);
@@ -115,7 +130,7 @@ struct effect explorer_step(struct explorer *explorer, const struct event *event
         break;
     case EVENT_INTERRUPT: /* asks like q; pressed again at the question, it leaves */
         desk->leave = desk->question.replies != NULL;
-        desk->prompt.open = false;
+        desk_close_prompt(desk);
         if (!desk->leave) {
             files_leave(desk);
         }

@@ -17,6 +17,7 @@
 #include "explorer/desk/rescue.h"
 #include "explorer/frame/frame.h"
 #include "explorer/lesson.h"
+#include "explorer/opening.h"
 #include "explorer/run.h"
 #include "explorer/terminal.h"
 
@@ -362,8 +363,11 @@ static enum exit_status run_on_screen(struct terminal *terminal,
                              : "the terminal's type, as TERM says it, is not known",
                       instead);
     }
-    rescue_mention(&terminal->explorer->desk);
     const char *keys = invocation_option(invocation, "--keys");
+    if (!invocation->profile_path && !terminal->explorer->lesson && !keys) {
+        opening_start(terminal->explorer);
+    }
+    rescue_mention(&terminal->explorer->desk);
     take_size(terminal);
     if (keys) {
         terminal->ended = explorer_run_script(terminal->explorer, keys);

@@ -80,6 +80,76 @@ static void a_save_replaces_the_file_and_keeps_its_permissions(void **state)
     profile_free(&profile);
 }
 
+static void a_file_that_somebody_else_has_written_is_left_alone(void **state)
+{
+    (void)state;
+    struct profile profile = changed();
+    struct fault fault;
+    static const char theirs[] = "; kept\n[mode]\nboost = 4\n";
+    run_write_file("p.ini", theirs, strlen(theirs));
+    assert_int_equal(profile_save_unchanged(&profile, "p.ini", &fault), STATUS_CHANGED);
+    assert_holds("p.ini", theirs);
+    run_write_file("p.ini", old_text, strlen(old_text));
+    assert_int_equal(profile_save_unchanged(&profile, "p.ini", &fault), STATUS_OK);
+    assert_holds("p.ini", new_text);
+    assert_int_equal(unlink("p.ini"), 0); /* what is gone cannot be lost */
+    assert_int_equal(profile_save_unchanged(&profile, "p.ini", &fault), STATUS_OK);
+    assert_holds("p.ini", new_text);
+    assert_int_equal(files_here(), 1);
+    profile_free(&profile);
+}
+
+/* A child that saves a value of its own ends with 0 where it wrote, with 1 where it saw another's.
+ */
+static pid_t save_in_a_child(int boost, int wait_for)
+{
+    pid_t child = fork();
+    if (child == 0) {
+        struct profile profile = changed();
+        struct fault fault;
+        char value[8], byte;
+        snprintf(value, sizeof value, "%d", boost);
+        (void)scenario_set(&profile.scenario, "mode.boost", value, &fault);
+        (void)!read(wait_for, &byte, 1); /* until all are ready */
+        enum status status = profile_save_unchanged(&profile, "p.ini", &fault);
+        _exit(status == STATUS_OK ? 0 : status == STATUS_CHANGED ? 1 : 2);
+    }
+    return child;
+}
+
+static void of_several_that_save_at_once_one_writes_and_the_others_see_it(void **state)
+{
+    (void)state;
+    enum { SAVERS = 4 };
+    static const int boosts[SAVERS] = {0, 2, 3, 4};
+    for (int time = 0; time < 5; time++) {
+        pid_t children[SAVERS];
+        int gate[2], written = -1;
+        run_write_file("p.ini", old_text, strlen(old_text));
+        assert_int_equal(pipe(gate), 0);
+        for (int i = 0; i < SAVERS; i++) {
+            children[i] = save_in_a_child(boosts[i], gate[0]);
+            assert_true(children[i] > 0);
+        }
+        assert_int_equal(write(gate[1], "abcd", SAVERS), SAVERS);
+        for (int i = 0; i < SAVERS; i++) {
+            int result;
+            assert_int_equal(waitpid(children[i], &result, 0), children[i]);
+            assert_true(WIFEXITED(result) && WEXITSTATUS(result) <= 1);
+            if (WEXITSTATUS(result) == 0) {
+                assert_int_equal(written, -1); /* one alone */
+                written = i;
+            }
+        }
+        assert_in_range(written, 0, SAVERS - 1);
+        char expected[64];
+        snprintf(expected, sizeof expected, "; kept\n[mode]\nboost = %d\n", boosts[written]);
+        assert_holds("p.ini", expected);
+        close(gate[0]);
+        close(gate[1]);
+    }
+}
+
 static void a_new_file_has_the_permissions_of_the_users_mask(void **state)
 {
     (void)state;
@@ -234,6 +304,10 @@ static void a_signal_waits_until_the_new_file_is_whole(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_file_that_somebody_else_has_written_is_left_alone, enter,
+                                        leave),
+        cmocka_unit_test_setup_teardown(
+            of_several_that_save_at_once_one_writes_and_the_others_see_it, enter, leave),
         cmocka_unit_test_setup_teardown(a_save_replaces_the_file_and_keeps_its_permissions, enter,
                                         leave),
         cmocka_unit_test_setup_teardown(a_new_file_has_the_permissions_of_the_users_mask, enter,

@@ -15,7 +15,7 @@ same_as_dump() {
 }
 
 # ---- The journey: guard interval, echo distance, pin, compare, save.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "the first screen shows settings and figures" shows "longer path, km    11.5    44.4"
 check "the keys are on the screen" shows "p pin"
 check "the first screen equals the program's dump, braille included" same_as_dump --size 80x24
@@ -55,8 +55,23 @@ keys C-c
 check "Ctrl-C again leaves" shows "rc=0"
 check "the terminal is as it was after Ctrl-C" shows "sane"
 
-# ---- Sizes.
+# ---- With nothing to look at: what there is to begin with.
 open 80 24 "$utf8" explore
+check "the start offers the plain explorer first" shows "▸The plain explorer"
+check "and what comes with the program, each with a line" shows "echo-hill.ini"
+keys -l hill
+keys Enter
+check "typing finds one, Enter opens it" shows "echo-hill.ini"
+keys q
+open 80 24 "$utf8" explore
+check "the start again" shows "Begin with"
+keys Escape
+check "Escape begins with the plain explorer" hides "Begin with"
+keys q
+check "and q leaves" shows "rc=0"
+
+# ---- Sizes.
+open 80 24 "$utf8" explore --keys ''
 check "80x24" shows "FFT size"
 resize 20 5
 check "20x5 says what is needed" shows "is too small"
@@ -74,26 +89,26 @@ keys q
 check "leaves from a small screen" shows "rc=0"
 
 # ---- Character sets and looks.
-open 80 24 "TERM=tmux-256color LC_ALL=C" explore
+open 80 24 "TERM=tmux-256color LC_ALL=C" explore --keys ''
 check "locale C shows ASCII" shows "@"
 check "ASCII only" bash -c '! LC_ALL=C grep -q "[^ -~]" <<<"$1"' _ "$(screen)"
 check "ASCII equals the dump" same_as_dump --size 80x24 --ascii
 keys q
 check "leaves" shows "rc=0"
-open 80 24 "$utf8 NO_COLOR=1" explore
+open 80 24 "$utf8 NO_COLOR=1" explore --keys ''
 check "NO_COLOR starts" shows "FFT size"
 check "NO_COLOR shows no colour" bash -c '! grep -q $'"'"'\033\[[0-9;]*3[0-7]m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
 check "but shows the selection" bash -c 'grep -q $'"'"'\033\[[0-9;]*7m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
 keys q
 check "leaves" shows "rc=0"
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "colours otherwise" shows "FFT size"
 check "cyan for OFDM" bash -c 'grep -q $'"'"'\033\[[0-9;]*36m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
 keys q
 check "leaves" shows "rc=0"
 
 # ---- The mouse, on and off.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 check "the mouse is asked for" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 1
 # A click, as a terminal of this type reports it: button 0 at column 27, row 5 (from 1), each + 32.
@@ -103,7 +118,7 @@ keys u
 check "the change can be undone" shows "GI5_1024"
 keys q
 check "leaves" shows "rc=0"
-open 80 24 "$utf8" explore --no-mouse
+open 80 24 "$utf8" explore --no-mouse --keys ''
 check "starts" shows "FFT size"
 check "the mouse is left alone" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 0
 keys q
@@ -151,11 +166,11 @@ keys q
 check "leaves" shows "rc=0"
 
 # ---- No terminal that could show it.
-open 80 24 "TERM=dumb" explore
+open 80 24 "TERM=dumb" explore --keys ''
 check "TERM=dumb is refused with a reason" shows "cannot place its cursor"
 check "with status 2" shows "rc=2"
 check "and leaves the terminal sane" shows "sane"
-open 80 24 "TERM=no-such-terminal" explore
+open 80 24 "TERM=no-such-terminal" explore --keys ''
 check "an unknown terminal is refused" shows "is not known"
 check "with status 2" shows "rc=2"
 check "no terminal: a message and status 2" bash -c \

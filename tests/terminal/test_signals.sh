@@ -10,7 +10,7 @@ gone() { soon has_ended "$1"; }
 kept() { soon test -s "$unsaved"; }
 
 # ---- SIGTERM: the terminal sane, the work kept, said so on the next start.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 keys Right
 check "a change" shows "new profile*"
@@ -18,12 +18,12 @@ kill -TERM "$(program)"
 check "SIGTERM ends it, and whoever waits sees the signal" shows "rc=143"
 check "the terminal is sane" shows "sane"
 check "what was unsaved is kept" grep -q "fft *= *32K" "$unsaved"
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "the next start says so" shows "Unsaved work of an earlier run"
 keys q
 check "leaves" shows "rc=0"
 rm -f "$unsaved"
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 kill -TERM "$(program)"
 check "SIGTERM without changes" shows "rc=143"
@@ -32,7 +32,7 @@ check "keeps nothing" test ! -e "$unsaved"
 # ---- Signals in a row, as a vanishing terminal sends them: the work is kept all the same.
 for i in 1 2 3 4 5 6 7 8; do
     rm -f "$unsaved"
-    open 80 24 "$utf8" explore
+    open 80 24 "$utf8" explore --keys ''
     check "starts" shows "FFT size"
     keys Right
     check "a change" shows "new profile*"
@@ -47,14 +47,14 @@ done
 rm -f "$unsaved"
 
 # ---- Ctrl-\ ends it as hard as it may, but not with a broken terminal.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 keys 'C-\'
 check "SIGQUIT ends it" shows "rc=131"
 check "the terminal is sane" shows "sane"
 
 # ---- SIGINT from outside asks, as Ctrl-C does.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 keys Right
 check "a change" shows "new profile*"
@@ -64,7 +64,7 @@ keys d
 check "leaves" shows "rc=0"
 
 # ---- Stopped and continued, by the user's key in a shell with jobs and by SIGSTOP.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 kill -STOP "$(program)"
 kill -CONT "$(program)"
@@ -75,7 +75,7 @@ check "leaves" shows "rc=0"
 check "sane" shows "sane"
 cat >"$work/jobs.sh" <<JOBS
 cd "$work"
-env $utf8 XDG_STATE_HOME="$work/state" "$GUARDSPAN" explore
+env $utf8 XDG_STATE_HOME="$work/state" "$GUARDSPAN" explore --keys ''
 echo "stopped with \$?"
 stty -a >stopped
 read -r line
@@ -98,7 +98,7 @@ keys q d
 check "leaves" shows "rc=0"
 
 # ---- A broken pipe elsewhere, and many new sizes at once.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 kill -PIPE "$(program)"
 for size in "20 5" "200 60" "40 12" "1 1" "132 43" "200 60"; do
@@ -115,20 +115,20 @@ keys q d
 check "leaves" shows "rc=0"
 check "sane" shows "sane"
 
-# ---- The terminal vanishes.
-open 80 24 "$utf8" explore
-check "starts" shows "FFT size"
-keys Right
-check "a change" shows "new profile*"
-rm -f "$unsaved"
-pid=$(program)
-tmux_ kill-server
-check "the program ends with its terminal" gone "$pid"
-check "what was unsaved is kept" kept
+# ---- The terminal vanishes: in each view, while something is computed, typed or asked.
+for where in m e w t l c "c Enter" "w Down Down Down Down 1 Enter" "e a n n n n" "t v text:SNR" o "?" q "s text:name"; do
+    rm -rf "$work/state"
+    open 80 24 "$utf8" explore --keys "m Right $where"
+    check "a change, then $where" shows "new profile*"
+    pid=$(program)
+    tmux_ kill-server
+    check "the program ends with its terminal after $where" gone "$pid"
+    check "what was unsaved is kept after $where" kept
+done
 rm -f "$unsaved"
 
 # ---- A state folder that cannot be written: it still ends.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 keys Right
 check "a change" shows "new profile*"
@@ -139,7 +139,7 @@ check "ends although nothing can be kept" shows "rc=143"
 rm -f "$work/state"
 
 # ---- Saving where nothing can be written.
-open 80 24 "$utf8" explore
+open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
 keys Right s
 check "asks for a name" shows "Save the profile as"
@@ -156,29 +156,29 @@ check "leaves" shows "rc=0"
 
 # ---- Old and other terminals.
 for terminal in vt100 xterm-256color screen xterm linux; do
-    open 80 24 "TERM=$terminal LC_ALL=C.UTF-8" explore
+    open 80 24 "TERM=$terminal LC_ALL=C.UTF-8" explore --keys ''
     check "TERM=$terminal" shows "longer path, km    11.5    44.4"
     keys q
     check "TERM=$terminal leaves" shows "rc=0"
     check "TERM=$terminal sane" shows "sane"
 done
-open 80 24 "TERM=vt100 LC_ALL=C" explore
+open 80 24 "TERM=vt100 LC_ALL=C" explore --keys ''
 check "vt100 in locale C" shows "longer path, km    11.5    44.4"
 keys Down Right
 check "keys in locale C" shows "GI6_1536"
 keys q d
 check "leaves" shows "rc=0"
-open 80 24 "TERM=tmux-256color LC_ALL=xx_YY.UTF-8" explore
+open 80 24 "TERM=tmux-256color LC_ALL=xx_YY.UTF-8" explore --keys ''
 check "a locale that this machine lacks" shows "longer path, km    11.5    44.4"
 keys q
 check "leaves" shows "rc=0"
 for terminal in "TERM=" "TERM=no-such-terminal"; do
-    open 80 24 "$terminal LC_ALL=C.UTF-8" explore
+    open 80 24 "$terminal LC_ALL=C.UTF-8" explore --keys ''
     check "env $terminal is refused" shows "rc=2"
     check "env $terminal: sane" shows "sane"
 done
 for utf8_or_c in "$utf8" "TERM=vt100 LC_ALL=C"; do
-    open 20 5 "$utf8_or_c" explore
+    open 20 5 "$utf8_or_c" explore --keys ''
     check "starts in 20x5" shows "is too small"
     keys e w t l m n p
     check "keys do no harm in 20x5" shows "is too small"

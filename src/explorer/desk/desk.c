@@ -37,6 +37,7 @@ void desk_say_file_fault(struct desk *desk, const char *path, const struct fault
 void desk_ask(struct desk *desk, const char *label, const char *initial,
               void (*done)(const struct call *call), void *owner)
 {
+    desk_close_prompt(desk);
     desk->prompt = (struct prompt){.open = true, .done = done, .owner = owner};
     text_format(desk->prompt.label, sizeof desk->prompt.label, "%s", label ? label : "");
     typing_set(&desk->prompt.typing, initial);
@@ -57,15 +58,73 @@ void desk_request(struct desk *desk, void (*done)(const struct call *call), void
     text_format(desk->effect.text, sizeof desk->effect.text, "%s", text);
 }
 
-static void take(struct desk *desk)
+void desk_close_prompt(struct desk *desk)
+{
+    desk->prompt.open = false;
+    offer_free(&desk->prompt.offer);
+}
+
+void desk_offer(struct desk *desk, const char *label, struct offer *offer, bool outside,
+                void (*done)(const struct call *call), void *owner)
+{
+    desk_ask(desk, label, "", done, owner);
+    desk->prompt.outside = outside;
+    desk->prompt.offer = *offer;
+    *offer = (struct offer){0};
+    offer_match(&desk->prompt.offer, "");
+}
+
+void desk_take_prompt(struct desk *desk)
 {
     struct prompt *prompt = &desk->prompt;
-    prompt->open = false;
+    char taken[TYPING_BYTES];
+    const char *typed = prompt->typing.text;
+    text_format(taken, sizeof taken, "%s",
+                prompt->offer.count > 0 ? offer_taken(&prompt->offer, typed) : typed);
+    void (*done)(const struct call *call) = prompt->done;
+    void *owner = prompt->owner;
+    bool outside = prompt->outside;
+    desk_close_prompt(desk);
     desk->message[0] = '\0';
-    if (prompt->outside) {
-        desk_request(desk, prompt->done, prompt->owner, prompt->typing.text);
+    if (outside) {
+        desk_request(desk, done, owner, taken);
     } else {
-        prompt->done(&(struct call){desk, prompt->owner, 0, prompt->typing.text, NULL});
+        done(&(struct call){desk, owner, 0, taken, NULL});
+    }
+}
+
+#define OFFER_PAGE 8
+
+void desk_move_offer(struct desk *desk, int by)
+{
+    struct offer *offer = &desk->prompt.offer;
+    int last = offer->shown_count - 1, at = offer->at + by;
+    offer->at = at < 0 || last < 0 ? 0 : at > last ? last : at;
+}
+
+/* Up and Down move in the list, what is typed narrows it. */
+static void type_offer(struct desk *desk, uint32_t key)
+{
+    static const struct {
+        uint32_t key;
+        int by;
+    } moves[] = {{PRESS_UP, -1},
+                 {PRESS_DOWN, 1},
+                 {PRESS_BACK_TAB, -1},
+                 {PRESS_TAB, 1},
+                 {PRESS_PAGE_UP, -OFFER_PAGE},
+                 {PRESS_PAGE_DOWN, OFFER_PAGE},
+                 {PRESS_HOME, -100000},
+                 {PRESS_END, 100000}};
+    struct prompt *prompt = &desk->prompt;
+    for (size_t i = 0; i < sizeof moves / sizeof moves[0]; i++) {
+        if (moves[i].key == key) {
+            desk_move_offer(desk, moves[i].by);
+            return;
+        }
+    }
+    if (typing_key(&prompt->typing, key)) {
+        offer_match(&prompt->offer, prompt->typing.text);
     }
 }
 
@@ -75,10 +134,12 @@ bool desk_type(struct desk *desk, uint32_t key)
     bool moves = key == PRESS_UP || key == PRESS_DOWN || key == PRESS_TAB || key == PRESS_BACK_TAB;
     moves = moves && prompt->label[0] == '\0';
     if (key == PRESS_ESCAPE) {
-        prompt->open = false;
+        desk_close_prompt(desk);
         desk_say(desk, TONE_QUIET, "Left as it was.");
     } else if (key == PRESS_ENTER || moves) {
-        take(desk);
+        desk_take_prompt(desk);
+    } else if (prompt->offer.count > 0) {
+        type_offer(desk, key);
     } else {
         typing_key(&prompt->typing, key);
     }
@@ -341,6 +402,7 @@ enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size
 void desk_close(struct desk *desk)
 {
     errand_free(&desk->judging);
+    offer_free(&desk->prompt.offer);
     history_clear(&desk->history);
     forget_pinned(desk);
     profile_free(&desk->profile);

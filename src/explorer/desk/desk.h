@@ -3,6 +3,7 @@
 
 #include "explorer/desk/errand.h"
 #include "explorer/desk/history.h"
+#include "explorer/desk/offer.h"
 #include "explorer/desk/typing.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
@@ -37,15 +38,16 @@ struct prompt {
     bool outside;   /* what is done with it is an effect */
     char label[96]; /* "": whoever asks shows the line in its place */
     struct typing typing;
+    struct offer offer; /* to choose from besides; empty: none */
     void (*done)(const struct call *call);
     void *owner;
 };
 
 /* A question with a few answers, a key each; the last is "Escape". */
 struct reply {
-    uint32_t key;     /* that gives it */
-    const char *what; /* "s saves and leaves" */
-    bool outside;     /* what is done then is an effect */
+    uint32_t key;                          /* that gives it */
+    const char *what;                      /* "s saves and leaves" */
+    bool outside;                          /* what is done then is an effect */
     void (*done)(const struct call *call); /* NULL: nothing */
 };
 
@@ -151,6 +153,17 @@ void desk_question(struct desk *desk, const char *title, const char *text,
 
 /* A key for the question: Escape and every reply end it, others do nothing. */
 void desk_reply(struct desk *desk, uint32_t key);
+
+/* The same with a list to choose from below the line, which the prompt becomes the owner of. */
+void desk_offer(struct desk *desk, const char *label, struct offer *offer, bool outside,
+                void (*done)(const struct call *call), void *owner);
+
+/* Leaves the line, and takes what stands there or is selected. */
+void desk_close_prompt(struct desk *desk);
+void desk_take_prompt(struct desk *desk);
+
+/* Moves in the list. */
+void desk_move_offer(struct desk *desk, int by);
 
 /* A key for the open line: Enter takes it, Escape leaves it, others edit. In a line shown in its
  * place Up, Down and Tab take it too. True where the key was the line's alone. */

@@ -7,7 +7,7 @@
 #include "explorer/desk/rescue.h"
 #include "profile/terrain.h"
 
-static void open_named(const struct call *call)
+void files_open(const struct call *call)
 {
     struct profile profile = {0};
     struct fault fault;
@@ -20,13 +20,6 @@ static void open_named(const struct call *call)
         desk_take_profile(call->desk, &profile, call->text);
         desk_say(call->desk, TONE_GOOD, "Opened %s.", call->text);
     }
-}
-
-void files_ask_open(struct desk *desk)
-{
-    desk_ask_outside(desk,
-                     desk->changed ? "Open a profile; unsaved changes are lost" : "Open a profile",
-                     "", open_named, NULL);
 }
 
 bool files_may_write(struct desk *desk, const char *path)
@@ -47,11 +40,10 @@ bool files_may_write(struct desk *desk, const char *path)
 
 static void write_over(const struct call *call);
 static void write_over_and_leave(const struct call *call);
-static void open_anew(const struct call *call);
 
 static const struct reply changed_replies[] = {
     {'w', "w writes over it", true, write_over},
-    {'o', "o opens what is there now, and what is here is lost", true, open_anew},
+    {'o', "o opens what is there now, and what is here is lost", true, files_open},
     {0},
 };
 
@@ -113,11 +105,6 @@ static void write_over_and_leave(const struct call *call)
     call->desk->leave = save_to(call->desk, call->text, true, true);
 }
 
-static void open_anew(const struct call *call)
-{
-    open_named(call);
-}
-
 void files_ask_save(struct desk *desk)
 {
     desk_ask_outside(desk, "Save the profile as", desk->path, save, NULL);
@@ -154,7 +141,7 @@ void files_leave(struct desk *desk)
     static const struct reply replies[] = {
         {'s', "s saves and leaves", false, save_then_leave},
         {'d', "d leaves without saving", false, leave},
-        {'q', "q stays", false, NULL},
+        {'q', "q or Escape stays", false, NULL},
         {0},
     };
     if (desk->changed) {

@@ -5,7 +5,8 @@
 
 /* Opening and saving: the questions, and the effects that do the work. */
 
-void files_ask_open(struct desk *desk);
+/* Opens the profile of this name (call->text), with nothing to undo. */
+void files_open(const struct call *call);
 void files_ask_save(struct desk *desk);
 
 /* Saves under the name that was opened; asks for one when there is none, and before what somebody

@@ -7,7 +7,7 @@
 
 /* When the program is made to end (SIGTERM, a vanished terminal), unsaved changes are kept in
  * $XDG_STATE_HOME/guardspan/unsaved.ini (by default below ~/.local/state). The next run mentions
- * them once, and keeps them as earlier.ini there until they are saved. */
+ * them once, and keeps them there under another name until they are saved. */
 
 void rescue_unsaved(const struct desk *desk, FILE *err);
 

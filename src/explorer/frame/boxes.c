@@ -131,11 +131,13 @@ static void draw_page(const struct explorer *explorer, struct grid *grid, struct
 static int write_question(const struct question *question, struct grid *grid, struct rect area)
 {
     struct text words = {0};
+    bool stays = false; /* a reply says that nothing happens; else Escape does so */
     text_append(&words, question->text);
     for (const struct reply *reply = question->replies; reply->what; reply++) {
         text_printf(&words, "%s %s", reply == question->replies ? "" : ",", reply->what);
+        stays = stays || !reply->done;
     }
-    text_append(&words, ", Escape stays.");
+    text_append(&words, stays ? "." : ", Escape leaves both as they are.");
     int rows = screen_text(grid, area, ROLE_WARN, text_string(&words), 0);
     text_free(&words);
     return rows;
@@ -151,6 +153,72 @@ static void draw_question(const struct question *question, struct grid *grid, st
     write_question(question, grid, inside_of(box));
 }
 
+/* ---- A list to choose from: the line to type in, the rows page by page, and below them what is
+ * said of the selected one, all of it. ---- */
+
+#define OFFER_WORDS_ROWS 4
+
+struct offer_layout {
+    struct rect box, typing, rows, words;
+    int first; /* row shown at the top */
+};
+
+static struct offer_layout lay_out_offer(struct rect body, const struct offer *offer)
+{
+    struct offer_layout layout = {.box = place_box(body, body.rows)};
+    struct rect inside = inside_of(layout.box);
+    int words = inside.rows >= 10 ? OFFER_WORDS_ROWS : inside.rows >= 4 ? 1 : 0;
+    layout.typing = layout.rows = layout.words = inside;
+    layout.typing.rows = 1;
+    layout.rows.row++;
+    layout.rows.rows = inside.rows - 1 - words;
+    layout.words.row = inside.row + inside.rows - words;
+    layout.words.rows = words;
+    int page = layout.rows.rows > 0 ? layout.rows.rows : 1;
+    layout.first = offer->at / page * page;
+    return layout;
+}
+
+int frame_offer_at(struct rect body, const struct offer *offer, int row, int column)
+{
+    struct offer_layout layout = lay_out_offer(body, offer);
+    int n = layout.first + row - layout.rows.row;
+    return rect_holds(layout.rows, row, column) && n < offer->shown_count ? n : -1;
+}
+
+#define OFFER_NAME_COLUMNS 34
+
+static void draw_offer(const struct prompt *prompt, struct grid *grid, struct rect body)
+{
+    const struct offer *offer = &prompt->offer;
+    struct offer_layout layout = lay_out_offer(body, offer);
+    struct rect rows = layout.rows;
+    char footer[96];
+    text_format(footer, sizeof footer, "%d of %d; type to find, ↑↓ Enter, Escape",
+                offer->shown_count > 0 ? offer->at + 1 : 0, offer->shown_count);
+    draw_frame(grid, layout.box, prompt->label, footer);
+    screen_typing(grid, layout.typing.row, layout.typing.column, layout.typing.columns,
+                  &prompt->typing);
+    for (int i = 0; i < rows.rows; i++) {
+        const struct offered *row = offer_row(offer, layout.first + i);
+        if (row) {
+            bool selected = layout.first + i == offer->at;
+            int name = rows.columns < 60 ? rows.columns - 1 : OFFER_NAME_COLUMNS;
+            screen_mark(grid, rows.row + i, rows.column, selected);
+            screen_fit(grid, rows.row + i, rows.column + 1, name - 1,
+                       selected ? ROLE_SELECTED : ROLE_PLAIN, row->name);
+            screen_fit(grid, rows.row + i, rows.column + 1 + name, rows.columns - name - 1,
+                       ROLE_DIM, row->what);
+        }
+    }
+    const struct offered *here = offer_row(offer, offer->at);
+    grid_write_wrapped(grid, layout.words, ROLE_PLAIN,
+                       here ? here->what
+                       : offer->or_typed
+                           ? "Nothing here is called so: Enter takes it as a file's name."
+                           : "Nothing has all these words.");
+}
+
 void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct rect body)
 {
     const struct prompt *prompt = &explorer->desk.prompt;
@@ -158,6 +226,8 @@ void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct
         draw_question(&explorer->desk.question, grid, body);
     } else if (explorer->box != BOX_NONE) {
         draw_page(explorer, grid, body);
+    } else if (prompt->open && prompt->offer.count > 0) {
+        draw_offer(prompt, grid, body);
     } else if (prompt->open && prompt->label[0]) {
         struct rect box = place_box(body, 1), inside = inside_of(box);
         draw_frame(grid, box, prompt->label, "Enter, or Escape to leave");

@@ -25,6 +25,9 @@ void frame_draw_keys(const struct explorer *explorer, struct grid *grid, struct 
 void frame_update_page(struct explorer *explorer, struct rect body);
 void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct rect body);
 
+/* The row of the list to choose from that stands there; -1: none. */
+int frame_offer_at(struct rect body, const struct offer *offer, int row, int column);
+
 /* "Not everything is saved": where there is no room for a box. */
 void frame_draw_too_small(const struct explorer *explorer, struct grid *grid, struct rect area);
 
