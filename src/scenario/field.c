@@ -281,7 +281,8 @@ static const struct field fields[] = {
     {"subframe", "share_percent", "%", "share of the time", "share", NUMBER(0, 100, NAN),
      .word = "auto", .step = 5, .instead_of = "symbols", OF_SUBFRAME(share_percent)},
 
-    {"plp", "subframe", "", "subframe of the PLP", "subframe", TEXT, OF_PLP(subframe)},
+    {"plp", "subframe", "", "subframe of the PLP", "subframe", TEXT, .names_of = "subframe",
+     OF_PLP(subframe)},
     {"plp", "constellation", "", "PLP's constellation", "constellation",
      CHOICE(constellation_name, CONSTELLATION_COUNT, QAM256), OF_PLP(code.constellation)},
     {"plp", "rate", "", "PLP's code rate", "code rate", .type = FIELD_RATE, .low = RATE_MIN_15THS,
@@ -294,7 +295,7 @@ static const struct field fields[] = {
      CHOICE(interleaver_name, INTERLEAVER_COUNT, CTI_1024), .told = INTERLEAVERS,
      OF_PLP(interleaver)},
     {"plp", "layer", "", "layer", CHOICE(layer_name, LAYER_COUNT, LAYER_CORE), OF_PLP(layer)},
-    {"plp", "over", "", "core PLP below it", "over", TEXT, OF_PLP(over)},
+    {"plp", "over", "", "core PLP below it", "over", TEXT, .names_of = "plp", OF_PLP(over)},
     {"plp", "injection_db", "dB", "injection level", "injection", NUMBER(0, INJECTION_MAX_DB, 4),
      .step = 0.5, OF_PLP(injection_db)},
     {"plp", "cells", "", "cells of the PLP", "cells", WHOLE(1, CELLS_MAX, NAN), .step = 1000,

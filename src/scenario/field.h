@@ -44,8 +44,9 @@ struct field {
     const char *unless;
     /* The same value under another name: of two such keys one may stand in a profile. */
     const char *same_as;
-    bool on_page;                           /* a receiver's page can tell it: study/page */
-    size_t offset;                          /* in struct scenario, or in a station or an echo */
+    const char *names_of; /* of a text: it names an item of this section ("subframe") */
+    bool on_page;         /* a receiver's page can tell it: study/page */
+    size_t offset;        /* in struct scenario, or in a station or an echo */
     void (*put)(void *base, double number); /* where more hangs together than lies at `offset` */
 };
 

@@ -224,6 +224,59 @@ bool section_name_is_usable(const char *name)
     return section_text_is_usable(name, NAME_MAX_BYTES);
 }
 
+/* ---- Names. ---- */
+
+/* Every text of the section that names the item takes the other name. */
+static void follow_name(const struct section *section, struct scenario *scenario,
+                        const char *names_of, const char *before, const char *after)
+{
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+        for (int item = 0; field->names_of && strcmp(field->names_of, names_of) == 0 &&
+                           item < section_items(section, scenario);
+             item++) {
+            char *text = (char *)section_item_of(section, scenario, item) + field->offset;
+            if (strcasecmp(text, before) == 0) {
+                memset(text, 0, NAME_MAX_BYTES);
+                text_format(text, NAME_MAX_BYTES, "%s", after);
+            }
+        }
+    }
+}
+
+enum status section_rename(const struct section *section, struct scenario *scenario, int item,
+                           const char *name, struct fault *fault)
+{
+    char title[NAME_MAX_BYTES + 16], before[NAME_MAX_BYTES];
+    section_item_title(section, scenario, item, title, sizeof title);
+    text_format(before, sizeof before, "%s", section_item_name(section, scenario, item));
+    if (!section_name_is_usable(name)) {
+        return fault_set(fault, STATUS_MALFORMED, title, NAMES_ALLOWED,
+                         "\"%s\" is not a usable name", name);
+    }
+    int other = section_item_find(section, scenario, name);
+    if (other >= 0 && other != item) {
+        return fault_set(fault, STATUS_ILLEGAL, title, "a name of its own",
+                         "another %s is called \"%s\"", section->name, name);
+    }
+    char *at = (char *)scenario + name_at(section, item);
+    memset(at, 0, NAME_MAX_BYTES);
+    text_format(at, NAME_MAX_BYTES, "%s", name);
+    for (size_t i = 0; i < section_count() && before[0]; i++) {
+        follow_name(&sections[i], scenario, section->name, before, name);
+    }
+    return STATUS_OK;
+}
+
+void section_free_name(const struct section *section, const struct scenario *scenario, char *name,
+                       size_t size)
+{
+    int number = section_items(section, scenario);
+    do {
+        text_format(name, size, "%d", ++number);
+    } while (section_item_find(section, scenario, name) >= 0);
+}
+
 const struct section *section_of(const char *written, const char **name)
 {
     for (size_t i = 0; i < section_count(); i++) {

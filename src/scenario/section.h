@@ -48,6 +48,15 @@ bool section_name_is_usable(const char *name);
 /* The same for another text that has so much room, its end included. */
 bool section_text_is_usable(const char *text, size_t room);
 
+/* Another name for an item, which all that name it follow. STATUS_MALFORMED where the name is not
+ * usable, STATUS_ILLEGAL where another item has it; the scenario is then as it was. */
+enum status section_rename(const struct section *section, struct scenario *scenario, int item,
+                           const char *name, struct fault *fault);
+
+/* Makes up a name that no item of the section has: "2". */
+void section_free_name(const struct section *section, const struct scenario *scenario, char *name,
+                       size_t size);
+
 /* What a user writes between brackets, "mode" or "echo hill", in any case: its section and the
  * item's name, "" where it is not repeated, usable or not. NULL: there is no such section. */
 const struct section *section_of(const char *written, const char **name);

@@ -1,80 +1,16 @@
 /* The main view on the grid: settings, figures, pictures, words. */
 #include "explorer/main/draw.h"
 
-#include <math.h>
-
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
+#include "explorer/frame/values.h"
 #include "study/explain/explain.h"
-
-/* How many rows stand above and below those shown. */
-static void draw_more(struct grid *grid, struct rect panel, const struct line *lines, int count,
-                      int total)
-{
-    int above = lines[0].row < 0 ? lines[1].row : lines[0].row;
-    int below = total - 1 - lines[count - 1].row;
-    char up[24] = "", down[24] = "", text[64];
-    if (above == 0 && below == 0) {
-        return;
-    }
-    if (above > 0) {
-        text_format(up, sizeof up, "↑%d ", above);
-    }
-    if (below > 0) {
-        text_format(down, sizeof down, "↓%d ", below);
-    }
-    text_format(text, sizeof text, "%s%s%s", up, down, (above > 0) != (below > 0) ? "more" : "");
-    grid_write(grid, panel.row, panel.column + 10, panel.columns - 10, ROLE_DIM, text);
-}
 
 static enum role row_role(bool selected, enum role otherwise)
 {
     return selected ? ROLE_SELECTED : otherwise;
-}
-
-static void draw_track(struct grid *grid, int row, struct rect panel, int setting,
-                       const struct scenario *scenario, enum role role)
-{
-    int column = main_track(panel).column, width = main_track_width(panel);
-    if (setting_is_number(setting)) {
-        double share = setting_position(setting, scenario);
-        int at = isnan(share) ? -1 : (int)lround(share * (width - 1));
-        for (int i = 0; i < width; i++) {
-            grid_put(grid, row, column + i, i == at ? 0x25CF : 0x00B7, role);
-        }
-        return;
-    }
-    struct setting_choices choices;
-    setting_choices(setting, scenario, &choices);
-    int from = choices.at >= width ? choices.at - width + 1 : 0; /* the present one is in sight */
-    for (int i = from; i < choices.count && i - from < width; i++) {
-        grid_put(grid, row, column + i - from, i == choices.at ? 0x25CF : 0x25CB, role);
-    }
-}
-
-static void draw_setting(const struct desk *desk, struct grid *grid, struct rect panel, int row,
-                         int setting, bool selected)
-{
-    const struct scenario *scenario = &desk->profile.scenario;
-    if (selected) {
-        screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
-        screen_mark(grid, row, panel.column, true);
-    }
-    char label[32];
-    setting_label(setting, label, sizeof label);
-    int width = (int)text_columns(label), end = main_track(panel).column - 1;
-    grid_write(grid, row, panel.column + 1, -1, row_role(selected, ROLE_PLAIN), label);
-    int column = panel.column + 1 + width + 1;
-    if (selected && desk->prompt.open) {
-        screen_typing(grid, row, column, end - column, &desk->prompt.typing);
-    } else {
-        char text[64];
-        setting_text(setting, scenario, text, sizeof text);
-        screen_right(grid, row, column, end - column, row_role(selected, ROLE_TITLE), text);
-    }
-    draw_track(grid, row, panel, setting, scenario, row_role(selected, ROLE_DIM));
 }
 
 /* Where the columns of figures end, from the panel's left. */
@@ -182,13 +118,15 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
             }
             grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s", heading);
         } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
-            draw_setting(desk, grid, panel, row, lines[i].row, selected);
+            struct value value = setting_value(lines[i].row);
+            values_draw_row(desk, grid, panel, row, &value, selected);
         } else if (lines[i].row >= 0) {
             draw_quantity(desk, grid, panel, row, lines[i].row, selected);
         }
     }
     if (count > 1) {
-        draw_more(grid, panel, lines, count, main_row_count(focus));
+        int above = lines[0].row < 0 ? lines[1].row : lines[0].row;
+        values_draw_more(grid, panel, above, main_row_count(focus) - 1 - lines[count - 1].row);
     }
 }
 

@@ -75,24 +75,14 @@ struct rect main_panel(const struct main_layout *layout, enum focus focus)
     return focus == FOCUS_SETTINGS || layout->one_panel ? layout->settings : layout->quantities;
 }
 
-struct rect main_track(struct rect panel)
-{
-    int value_end = 1 + 14 + (panel.columns >= 44 ? 12 : 10);
-    return (struct rect){panel.row, panel.column + value_end + 1, 1,
-                         panel.columns - value_end - 2 > 12 ? panel.columns - value_end - 2 : 12};
-}
-
-#define TRACK_MOST 16
-
-int main_track_width(struct rect panel)
-{
-    int columns = main_track(panel).columns;
-    return columns > TRACK_MOST ? TRACK_MOST : columns;
-}
-
 void main_row_name(enum focus focus, int row, char *buffer, size_t size)
 {
-    (focus == FOCUS_SETTINGS ? setting_name : quantity_name)(row, buffer, size);
+    if (focus == FOCUS_SETTINGS) {
+        struct value value = setting_value(row);
+        value_name(&value, buffer, size);
+    } else {
+        quantity_name(row, buffer, size);
+    }
 }
 
 /* ---- Pictures. ---- */

@@ -42,10 +42,6 @@ void main_row_name(enum focus focus, int row, char *buffer, size_t size);
 
 struct rect main_panel(const struct main_layout *layout, enum focus focus);
 
-/* The scale of a setting in its panel, and how many of its columns are used. */
-struct rect main_track(struct rect panel);
-int main_track_width(struct rect panel);
-
 /* ---- Pictures. ---- */
 
 /* False when there is nothing to show or memory runs out. The caller frees the picture. */

@@ -1,9 +1,9 @@
 /* The main view: settings at the left, what follows from them at the right, a picture below. */
-#include <math.h>
 #include <string.h>
 
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
+#include "explorer/frame/values.h"
 #include "explorer/frame/view.h"
 #include "explorer/main/draw.h"
 #include "study/explain/explain.h"
@@ -22,99 +22,48 @@ static void close_main(void *state)
 
 /* ---- Changes. ---- */
 
-static int selected_setting(const struct main_state *state)
+static struct value selected_value(const struct main_state *state)
 {
-    return state->cursors[FOCUS_SETTINGS].at;
-}
-
-static void take_change(struct desk *desk, int setting, const struct scenario *next)
-{
-    char moved[192];
-    setting_moved(setting, &desk->profile.scenario, next, moved, sizeof moved);
-    if (desk_change(desk, next) && moved[0]) {
-        desk_say(desk, TONE_WARN, "Also moved: %s (to stay legal).", moved);
-    }
-}
-
-static void step_setting(struct desk *desk, const struct main_state *state, int direction)
-{
-    struct scenario next;
-    int setting = selected_setting(state);
-    if (setting_step(setting, &desk->profile.scenario, direction, &next)) {
-        take_change(desk, setting, &next);
-    } else {
-        char label[32];
-        setting_label(setting, label, sizeof label);
-        desk_say(desk, TONE_QUIET, "%s: this is the %s legal value.", label,
-                 direction > 0 ? "last" : "first");
-    }
-}
-
-static void set_value(struct desk *desk, const struct main_state *state, const char *text)
-{
-    struct scenario next;
-    struct fault fault;
-    int setting = selected_setting(state);
-    if (setting_set(setting, &desk->profile.scenario, text, &next, &fault) == STATUS_OK) {
-        take_change(desk, setting, &next);
-    } else {
-        desk_say_fault(desk, &fault);
-    }
+    return setting_value(state->cursors[FOCUS_SETTINGS].at);
 }
 
 static void take_typed(const struct call *call)
 {
-    set_value(call->desk, call->owner, call->text);
-}
-
-static void begin_typing(struct desk *desk, struct main_state *state, const char *text)
-{
-    int setting = selected_setting(state);
-    if (!setting_is_number(setting)) {
-        desk_say(desk, TONE_QUIET, "Choose with the left and right arrows.");
-        return;
-    }
-    char allowed[128];
-    field_allowed(setting_field(setting), allowed, sizeof allowed);
-    desk_ask(desk, NULL, text, take_typed, state);
-    desk_say(desk, TONE_PLAIN, "Type %s, then Enter; Escape leaves it as it was.", allowed);
+    struct value value = selected_value(call->owner);
+    edit_set(call->desk, &value, call->text);
 }
 
 /* ---- Keys. ---- */
 
 static void change(const struct call *call)
 {
-    struct main_state *state = call->owner;
+    const struct main_state *state = call->owner;
+    struct value value = selected_value(state);
     if (state->focus != FOCUS_SETTINGS) {
         return;
     }
-    if (call->key == '-' && setting_field(selected_setting(state))->low < 0.0) {
-        begin_typing(call->desk, state, "-");
+    if (call->key == '-' && value.field->low < 0.0) {
+        edit_type(call->desk, &value, call->key, take_typed, call->owner);
     } else {
-        step_setting(call->desk, state, call->key == PRESS_LEFT || call->key == '-' ? -1 : 1);
+        edit_step(call->desk, &value, call->key == PRESS_LEFT || call->key == '-' ? -1 : 1);
     }
 }
 
 static void type_value(const struct call *call)
 {
-    struct main_state *state = call->owner;
-    char text[FIELD_TEXT_BYTES] = {call->key == PRESS_ENTER ? '\0' : (char)call->key, '\0'};
-    if (state->focus != FOCUS_SETTINGS) {
-        return;
+    const struct main_state *state = call->owner;
+    struct value value = selected_value(state);
+    if (state->focus == FOCUS_SETTINGS) {
+        edit_type(call->desk, &value, call->key, take_typed, call->owner);
     }
-    const struct field *field = setting_field(selected_setting(state));
-    if (call->key == PRESS_ENTER && !isnan(field_number(field, &call->desk->profile.scenario))) {
-        field_format(field, &call->desk->profile.scenario, text, sizeof text);
-    }
-    begin_typing(call->desk, state, text);
 }
 
 static void forget_value(const struct call *call)
 {
-    struct main_state *state = call->owner;
-    const char *word = setting_field(selected_setting(state))->word;
-    if (state->focus == FOCUS_SETTINGS && word) {
-        set_value(call->desk, state, word);
+    const struct main_state *state = call->owner;
+    struct value value = selected_value(state);
+    if (state->focus == FOCUS_SETTINGS) {
+        edit_forget(call->desk, &value);
     }
 }
 
@@ -167,23 +116,6 @@ static const struct key keys[] = {
 
 /* ---- The mouse. ---- */
 
-static void click_track(struct desk *desk, const struct main_state *state, struct rect panel,
-                        int column)
-{
-    int setting = selected_setting(state), at = column - main_track(panel).column;
-    int width = main_track_width(panel);
-    const struct scenario *now = &desk->profile.scenario;
-    struct scenario next;
-    if (at < 0 || at >= width) {
-        return;
-    }
-    if (setting_is_number(setting)
-            ? setting_set_share(setting, now, (double)at / (width - 1), &next)
-            : setting_set_choice(setting, now, at, &next)) {
-        take_change(desk, setting, &next);
-    }
-}
-
 static void mouse(struct desk *desk, void *opaque, const struct event *event, struct rect area)
 {
     struct main_state *state = opaque;
@@ -205,10 +137,11 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     }
     state->focus = focus;
     cursor_move(&state->cursors[focus], lines[i].row - state->cursors[focus].at);
+    struct value value = selected_value(state);
     if (focus == FOCUS_SETTINGS && wheel == 0) {
-        click_track(desk, state, panel, event->column);
+        values_click(desk, panel, event->column, &value);
     } else if (focus == FOCUS_SETTINGS) {
-        step_setting(desk, state, -wheel);
+        edit_step(desk, &value, -wheel);
     }
 }
 

@@ -336,6 +336,90 @@ static int repair_preamble(struct transmission *transmission)
     return moved;
 }
 
+static int take_name(char name[NAME_MAX_BYTES], const char *other)
+{
+    char copy[NAME_MAX_BYTES] = "";
+    text_format(copy, sizeof copy, "%s", other);
+    memcpy(name, copy, sizeof copy); /* zero behind it too: transmissions are compared whole */
+    return 1;
+}
+
+/* A core PLP over which an enhanced one may lie in its subframe: the one that it names, else the
+ * first; -1: none. */
+static int core_beside(const struct transmission *transmission, int plp)
+{
+    int named = plp_core(transmission, plp), subframe = plp_subframe(transmission, plp);
+    if (named >= 0 && plp_subframe(transmission, named) == subframe) {
+        return named;
+    }
+    for (int i = 0; i < transmission->plp_count; i++) {
+        if (i != plp && transmission->plps[i].layer == LAYER_CORE &&
+            plp_subframe(transmission, i) == subframe) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+static double nearest_level_db(double db)
+{
+    int best = 0;
+    for (int code = 1; code < INJECTION_LEVELS; code++) {
+        best = fabs(injection_db(code) - db) < fabs(injection_db(best) - db) ? code : best;
+    }
+    return injection_db(best);
+}
+
+/* An enhanced PLP follows its core into another subframe where none other is left to lie over, and
+ * becomes one where there is none at all. */
+static int repair_layer(struct transmission *transmission, int i)
+{
+    struct plp *plp = &transmission->plps[i];
+    int moved = 0, core = core_beside(transmission, i), named = plp_core(transmission, i);
+    if (plp->layer == LAYER_ENHANCED && core < 0 && named >= 0) {
+        moved += take_name(plp->subframe, transmission->plps[named].subframe);
+        core = named;
+    }
+    if (plp->layer == LAYER_ENHANCED && core < 0) {
+        plp->layer = LAYER_CORE;
+        moved++;
+    }
+    if (plp->layer == LAYER_CORE) {
+        return moved + (plp->over[0] ? take_name(plp->over, "") : 0);
+    }
+    moved += core != named ? take_name(plp->over, transmission->plps[core].name) : 0;
+    if (injection_code(plp->injection_db) < 0) {
+        plp->injection_db = nearest_level_db(plp->injection_db);
+        moved++;
+    }
+    if (interleaver_is_extended(transmission->plps[core].interleaver)) {
+        transmission->plps[core].interleaver = CTI_1024;
+        moved++;
+    }
+    return moved;
+}
+
+static int repair_links(struct transmission *transmission)
+{
+    int moved = 0;
+    for (int i = 0; i < transmission_subframes(transmission); i++) {
+        struct subframe *subframe = &transmission->subframes[i];
+        if (miso_samples(subframe->miso) >= guard_samples(subframe->waveform.guard)) {
+            subframe->miso = MISO_NONE;
+            moved++;
+        }
+    }
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        if (plp_subframe(transmission, i) < 0) {
+            moved += take_name(transmission->plps[i].subframe, transmission->subframes[0].name);
+        }
+    }
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        moved += repair_layer(transmission, i);
+    }
+    return moved;
+}
+
 /* A frame's length in time, preamble symbols, and a hybrid interleaver's memory: where the plain
  * frame has no room for what is asked. */
 static int repair_room(struct transmission *transmission)
@@ -372,6 +456,6 @@ int transmission_repair(struct transmission *transmission)
     for (int i = 0; i < transmission_plps(transmission); i++) {
         moved += repair_plp(&transmission->plps[i]);
     }
-    moved += repair_preamble(transmission);
+    moved += repair_links(transmission) + repair_preamble(transmission);
     return moved + (transmission_is_plain(transmission) ? repair_room(transmission) : 0);
 }

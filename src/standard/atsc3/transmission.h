@@ -109,8 +109,9 @@ void plp_place(const struct transmission *transmission, int plp, const char *key
 enum status transmission_check(const struct transmission *transmission, struct fault *fault);
 
 /* Makes a transmission legal again after one of its choices changed, by moving the other choices to
- * the nearest legal ones (guard, pilots, constellation, interleaver). Returns how many were moved.
- */
+ * the nearest legal ones (guard, pilots, MISO, constellation, interleaver, injection level; a PLP
+ * whose subframe or core is gone takes another one, or becomes a core). Returns how many were
+ * moved. Sizes and shares are left as they are. */
 int transmission_repair(struct transmission *transmission);
 
 #endif

@@ -103,11 +103,12 @@ static void every_setting_has_a_label_and_words(void **state)
 {
     (void)state;
     for (int i = 0; i < setting_count(); i++) {
+        struct value value = setting_value(i);
         char name[64];
-        setting_name(i, name, sizeof name);
+        value_name(&value, name, sizeof name);
         assert_non_null(explain_find(name));
         char label[64];
-        setting_label(i, label, sizeof label);
+        value_label(&value, label, sizeof label);
         assert_true(strlen(label) <= 14);
     }
 }
@@ -127,7 +128,7 @@ static void every_field_is_shown(void **state)
         const struct field *field = field_at(k);
         int found = 0;
         for (int i = 0; i < setting_count(); i++) {
-            found += setting_field(i) == field;
+            found += setting_value(i).field == field;
         }
         for (int row = 0; row < PLACE_SETTINGS; row++) {
             found += place_row_field(row) == field;
@@ -163,22 +164,20 @@ static void every_figure_with_a_group_is_a_quantity(void **state)
     }
 }
 
-static int setting_called(const char *key)
+static struct value setting_called(const char *name)
 {
-    for (int i = 0; i < setting_count(); i++) {
-        if (strcmp(setting_field(i)->name, key) == 0) {
-            return i;
-        }
-    }
-    fail_msg("no setting %s", key);
-    return -1;
+    const struct field *field = field_named(name);
+    assert_non_null(field);
+    return value_of(field);
 }
 
 static void exactly_the_legal_choices_are_offered(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    int guard = setting_called("guard"), pilots = setting_called("pilots");
+    struct value guard = setting_called("mode.guard"), pilots = setting_called("mode.pilots");
+    struct value constellation = setting_called("mode.constellation");
+    struct value length = setting_called("mode.length");
     for (int fft = 0; fft < FFT_COUNT; fft++) {
         for (int g = 0; g < GUARD_COUNT; g++) {
             if (!guard_is_allowed((enum fft_size)fft, (enum guard)g)) {
@@ -187,15 +186,15 @@ static void exactly_the_legal_choices_are_offered(void **state)
             scenario.transmission.subframes[0].waveform.fft = (enum fft_size)fft;
             scenario.transmission.subframes[0].waveform.guard = (enum guard)g;
             transmission_repair(&scenario.transmission);
-            struct setting_choices choices;
-            setting_choices(guard, &scenario, &choices);
+            struct choices choices;
+            value_choices(&guard, &scenario, &choices);
             int legal = 0;
             for (int k = 0; k < GUARD_COUNT; k++) {
                 legal += guard_is_allowed((enum fft_size)fft, (enum guard)k);
             }
             assert_int_equal(choices.count, legal);
             assert_string_equal(choices.text[choices.at], guard_name((enum guard)g));
-            setting_choices(pilots, &scenario, &choices);
+            value_choices(&pilots, &scenario, &choices);
             int n = 0;
             for (int k = 0; k < PILOTS_COUNT; k++) {
                 if (pilots_are_allowed((enum fft_size)fft, (enum guard)g, (enum pilots)k)) {
@@ -207,10 +206,10 @@ static void exactly_the_legal_choices_are_offered(void **state)
     }
     scenario.transmission.plps[0].code.length = LENGTH_16200;
     transmission_repair(&scenario.transmission);
-    struct setting_choices choices;
-    setting_choices(setting_called("constellation"), &scenario, &choices);
+    struct choices choices;
+    value_choices(&constellation, &scenario, &choices);
     assert_int_equal(choices.count, 4);
-    setting_choices(setting_called("length"), &scenario, &choices);
+    value_choices(&length, &scenario, &choices);
     assert_int_equal(choices.count, 2);
 }
 
@@ -222,22 +221,22 @@ static void steps_stay_legal(void **state)
     struct random random = random_seeded(17, 0);
     struct scenario now = scenario_default(), next, back;
     for (int k = 0; k < 4000; k++) {
-        int i = (int)(random_bits(&random) % (unsigned)setting_count());
+        struct value value = setting_value((int)(random_bits(&random) % (unsigned)setting_count()));
         int direction = random_bits(&random) % 2 ? 1 : -1;
-        if (!setting_step(i, &now, direction, &next)) {
+        if (!value_step(&value, &now, direction, &next, NULL)) {
             continue;
         }
         struct fault fault;
         if (scenario_check(&next, &fault) != STATUS_OK) {
-            fail_msg("%s: %s %s", setting_field(i)->name, fault.place, fault.wrong);
+            fail_msg("%s: %s %s", value.field->name, fault.place, fault.wrong);
         }
         char moved[192], was[64], is[64];
-        setting_moved(i, &now, &next, moved, sizeof moved);
-        setting_text(i, &now, was, sizeof was);
+        value_moved(&value, &now, &next, moved, sizeof moved);
+        value_text(&value, &now, was, sizeof was);
         if (moved[0] == '\0' && strcmp(was, "none") != 0 && strcmp(was, "auto") != 0 &&
-            !setting_is_number(i)) {
-            assert_true(setting_step(i, &next, -direction, &back));
-            setting_text(i, &back, is, sizeof is);
+            value_kind(&value) == VALUE_CHOSEN) {
+            assert_true(value_step(&value, &next, -direction, &back, NULL));
+            value_text(&value, &back, is, sizeof is);
             assert_string_equal(is, was);
         }
         now = next;
@@ -248,17 +247,17 @@ static void numbers_step_without_crumbs(void **state)
 {
     (void)state;
     struct scenario now = scenario_default(), next;
-    int threshold = setting_called("threshold_db");
+    struct value threshold = setting_called("first.threshold_db");
     char text[64];
     for (int i = 0; i < 7; i++) {
-        assert_true(setting_step(threshold, &now, 1, &next));
+        assert_true(value_step(&threshold, &now, 1, &next, NULL));
         now = next;
     }
-    setting_text(threshold, &now, text, sizeof text);
+    value_text(&threshold, &now, text, sizeof text);
     assert_string_equal(text, "15.6 dB");
-    assert_true(setting_set_share(threshold, &now, 1.0, &next));
-    assert_false(setting_step(threshold, &next, 1, &now)); /* the end of the range */
-    setting_text(threshold, &next, text, sizeof text);
+    assert_true(value_set_share(&threshold, &now, 1.0, &next, NULL));
+    assert_false(value_step(&threshold, &next, 1, &now, NULL)); /* the end of the range */
+    value_text(&threshold, &next, text, sizeof text);
     assert_string_equal(text, "40 dB");
 }
 
