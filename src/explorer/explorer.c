@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 static const struct view *const views[] = {
-    &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove,
+    &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove, &view_plps,
 };
 
 _Static_assert(sizeof views / sizeof views[0] <= VIEWS_MAX, "room for the state of every view");
@@ -101,6 +101,6 @@ struct layout explorer_layout(const struct explorer *explorer)
 bool explorer_busy(const struct explorer *explorer)
 {
     const struct view *view = view_row(explorer->view);
-    return explorer->desk.judging.pending ||
+    return desk_busy(&explorer->desk) ||
            (view->busy && view->busy(explorer->view_state[explorer->view]));
 }

@@ -100,11 +100,13 @@ static enum status check_item(const struct scenario *scenario, const struct sect
 {
     char title[NAME_MAX_BYTES + 16], place[NAME_MAX_BYTES + 64];
     section_item_title(section, scenario, item, title, sizeof title);
-    const struct field *field;
     enum status status = STATUS_OK;
-    for (int i = 0; status == STATUS_OK && (field = section_field_at(section, i)) != NULL; i++) {
-        text_format(place, sizeof place, "%s.%s", title, field->name);
-        status = field_check(field, section_item(section, scenario, item), place, fault);
+    for (size_t i = 0; status == STATUS_OK && i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        if (strcmp(field->section, section->name) == 0) {
+            text_format(place, sizeof place, "%s.%s", title, field->name);
+            status = field_check(field, section_item(section, scenario, item), place, fault);
+        }
     }
     return status;
 }

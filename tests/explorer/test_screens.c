@@ -47,6 +47,11 @@ static const struct kept {
     {"prove-80x24-ascii", "c Right", 80, 24, true, false},
     {"prove-40x12", "c", 40, 12, false, false},
     {"prove-120x40", "c Down Right", 120, 40, false, false},
+    {"plps-80x24", "b Down a A a Tab Down", 80, 24, false, false},
+    {"plps-80x24-roles", "b Down a A a Tab Down", 80, 24, false, true},
+    {"plps-80x24-ascii", "b Down a Tab End Up Up Up Up Up Up Up Left", 80, 24, true, false},
+    {"plps-120x40", "b Down a A a", 120, 40, false, false},
+    {"plps-40x12", "b Down a", 40, 12, false, false},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 

@@ -216,6 +216,7 @@ static void ask_for_verdicts(struct desk *desk)
         }
     }
     errand_want(&desk->judging, judgement, JUDGING_WAIT_MS);
+    piping_want(&desk->piping, &desk->profile.scenario);
     desk_look(desk);
 }
 
@@ -236,6 +237,7 @@ static void refresh(struct desk *desk)
 
 void desk_look(struct desk *desk)
 {
+    errand_look(&desk->piping.errand);
     if (errand_look(&desk->judging)) {
         const struct judgement *judgement = desk->judging.done;
         struct report *reports[] = {&desk->report, &desk->pinned_report};
@@ -251,6 +253,7 @@ void desk_look(struct desk *desk)
 void desk_wait(struct desk *desk)
 {
     errand_wait(&desk->judging);
+    errand_wait(&desk->piping.errand);
     desk_look(desk);
 }
 
@@ -351,6 +354,20 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
     return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
+const struct verdict *desk_plp(const struct desk *desk, int plp)
+{
+    int count = piping_count(&desk->piping);
+    bool one = count == 0 && plp == 0 && desk->report_known;
+    return one           ? &desk->report.verdicts.of[GENERATION_SECOND]
+           : plp < count ? piping_verdict(&desk->piping, plp)
+                         : NULL;
+}
+
+bool desk_busy(const struct desk *desk)
+{
+    return desk->judging.pending || desk->piping.errand.pending;
+}
+
 const char *desk_no_verdict(const struct desk *desk)
 {
     const struct judgement *judgement = desk->judging.done;
@@ -403,6 +420,7 @@ void desk_close(struct desk *desk)
 {
     errand_free(&desk->judging);
     offer_free(&desk->prompt.offer);
+    piping_free(&desk->piping);
     history_clear(&desk->history);
     forget_pinned(desk);
     profile_free(&desk->profile);

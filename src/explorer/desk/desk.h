@@ -4,6 +4,7 @@
 #include "explorer/desk/errand.h"
 #include "explorer/desk/history.h"
 #include "explorer/desk/offer.h"
+#include "explorer/desk/piping.h"
 #include "explorer/desk/typing.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
@@ -88,6 +89,7 @@ struct desk {
     struct errand
         judging;     /* a struct judgement: its verdicts enter the reports once they are there */
     unsigned judged; /* grows as they do */
+    struct piping piping;
 
     char message[256];
     enum tone tone; /* of the message */
@@ -125,6 +127,13 @@ void desk_wait(struct desk *desk);
 /* The verdicts on the scenario as it is; NULL: there are none, which desk_no_verdict explains. */
 const struct verdicts *desk_verdicts(const struct desk *desk);
 const char *desk_no_verdict(const struct desk *desk);
+
+/* One of the PLPs of the second generation, by its place in the profile: the verdict on it, which
+ * is not known as long as it is under way. NULL: it cannot be described. */
+const struct verdict *desk_plp(const struct desk *desk, int plp);
+
+/* Something is still computed. */
+bool desk_busy(const struct desk *desk);
 
 /* The verdict as it is said in every view: what the n-th generation does, then a remark; "" where
  * there is nothing to say. Returns how it is meant. */

@@ -3,6 +3,13 @@
 
 #include <stdlib.h>
 
+static bool nothing_to_choose(const struct value *value, const struct scenario *scenario)
+{
+    struct choices choices;
+    value_choices(value, scenario, &choices);
+    return choices.count == 0;
+}
+
 static void take(struct desk *desk, const struct value *value, const struct scenario *next,
                  const struct fault *short_of)
 {
@@ -43,6 +50,9 @@ void edit_step(struct desk *desk, const struct value *value, int direction)
         desk_say(desk, TONE_QUIET, "%s: Enter types it.", label);
     } else if (short_of.status != STATUS_OK) {
         desk_say(desk, TONE_WARN, "No further: %s %s.", short_of.place, short_of.wrong);
+    } else if (value_kind(value) == VALUE_CHOSEN &&
+               nothing_to_choose(value, &desk->profile.scenario)) {
+        desk_say(desk, TONE_QUIET, "%s: there is nothing to choose from here.", label);
     } else {
         desk_say(desk, TONE_QUIET, "%s: this is the %s legal value.", label,
                  direction > 0 ? "last" : "first");

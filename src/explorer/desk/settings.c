@@ -53,9 +53,11 @@ const char *setting_group(int i)
 void setting_heading(int i, const struct scenario *scenario, char *buffer, size_t size)
 {
     size_t g = group_at(i);
+    bool first = g == 0 && !transmission_is_plain(&scenario->transmission);
     if (groups[g].of_system) {
-        text_format(buffer, size, "%s (%s)", groups[g].heading,
-                    system_of(scenario, groups[g].generation)->name);
+        text_format(buffer, size, "%s (%s)%s", groups[g].heading,
+                    system_of(scenario, groups[g].generation)->name,
+                    first ? ", first subframe and PLP" : "");
     } else {
         text_format(buffer, size, "%s", groups[g].heading);
     }

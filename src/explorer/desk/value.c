@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "explorer/desk/follows.h"
+#include "standard/atsc3/frame.h"
 
 struct value value_of(const struct field *field)
 {
@@ -54,8 +55,12 @@ void value_name(const struct value *value, char *buffer, size_t size)
 void value_text(const struct value *value, const struct scenario *scenario, char *buffer,
                 size_t size)
 {
-    if (value->field) {
-        field_format_unit(value->field, base_of(value, scenario), buffer, size);
+    const struct field *field = value->field;
+    if (field && field->type != FIELD_TEXT && !field->word &&
+        isnan(number_of(value, scenario))) { /* another key stands in its place */
+        buffer[0] = '\0';
+    } else if (field) {
+        field_format_unit(field, base_of(value, scenario), buffer, size);
     } else {
         text_format(buffer, size, "%s", section_item_name(value->section, scenario, value->item));
     }
@@ -99,8 +104,13 @@ enum value_kind value_kind(const struct value *value)
 /* What has sections of its own must find room too; repair sees to the plain case. */
 static enum status check_room(const struct scenario *scenario, struct fault *fault)
 {
-    return transmission_is_plain(&scenario->transmission) ? STATUS_OK
-                                                          : scenario_check(scenario, fault);
+    const struct transmission *transmission = &scenario->transmission;
+    struct frame frame;
+    if (transmission_is_plain(transmission)) {
+        return STATUS_OK;
+    }
+    enum status status = transmission_check(transmission, fault);
+    return status == STATUS_OK ? frame_build(transmission, &frame, fault) : status;
 }
 
 static void add_choice(const struct value *value, const struct scenario *scenario, const char *text,
@@ -143,7 +153,7 @@ void value_choices(const struct value *value, const struct scenario *scenario,
     if (field->word) {
         add_choice(value, scenario, field->word, choices);
     }
-    for (double n = field->low; n <= field->high; n++) {
+    for (int n = (int)field->low; n <= (int)field->high; n++) {
         char text[FIELD_TEXT_BYTES];
         field_write(field, n, text, sizeof text);
         add_choice(value, scenario, text, choices);

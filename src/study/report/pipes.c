@@ -3,8 +3,11 @@
 
 #include "study/report/report.h"
 
-enum status pipes_make(const struct scenario *scenario, enum generation generation,
-                       struct pipes *pipes, struct fault *fault)
+typedef enum status pipe_maker(const struct scenario *scenario, enum generation generation,
+                               int pipe, struct verdict *verdict, struct fault *fault);
+
+static enum status make_each(const struct scenario *scenario, enum generation generation,
+                             pipe_maker *make, struct pipes *pipes, struct fault *fault)
 {
     const struct system *system = system_of(scenario, generation);
     *pipes = (struct pipes){0};
@@ -18,13 +21,24 @@ enum status pipes_make(const struct scenario *scenario, enum generation generati
     }
     enum status status = STATUS_OK;
     for (; pipes->count < count && status == STATUS_OK; pipes->count++) {
-        status = verdict_make_pipe(scenario, generation, pipes->count,
-                                   &pipes->verdicts[pipes->count], fault);
+        status = make(scenario, generation, pipes->count, &pipes->verdicts[pipes->count], fault);
     }
     if (status != STATUS_OK) {
         pipes_free(pipes);
     }
     return status;
+}
+
+enum status pipes_make(const struct scenario *scenario, enum generation generation,
+                       struct pipes *pipes, struct fault *fault)
+{
+    return make_each(scenario, generation, verdict_make_pipe, pipes, fault);
+}
+
+enum status pipes_describe(const struct scenario *scenario, enum generation generation,
+                           struct pipes *pipes, struct fault *fault)
+{
+    return make_each(scenario, generation, verdict_prepare_pipe, pipes, fault);
 }
 
 void pipes_free(struct pipes *pipes)

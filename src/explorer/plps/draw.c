@@ -1,0 +1,274 @@
+/* Subframes and PLPs on the grid: the list with a verdict for each PLP, values, the frame. */
+#include "explorer/plps/draw.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "explorer/desk/words.h"
+#include "explorer/frame/screen.h"
+
+/* ---- The list: a title at the left, figures at the right, more of them where it is wide. ---- */
+
+static const struct column {
+    const char *heading, *figure;
+    double scale;
+    int width;
+    int from; /* columns of the list, from which on it is shown */
+} columns[] = {
+    {"needs, dB", "receiver_snr_db", 1.0, 11, 52},
+    {"cells", "cells", 1.0, 9, 96},
+    {"TI, ms", "interleaver_ms", 1.0, 8, 88},
+    {"share, %", "share", 100.0, 9, 0},
+    {"Mbit/s", "net_mbps", 1.0, 8, 0},
+    {"margin, dB", "margin_db", 1.0, 11, 44},
+    {"margin", "margin_db", 1.0, 7, -43},
+};
+#define COLUMN_COUNT ((int)(sizeof columns / sizeof columns[0]))
+
+/* Of a column that a wider one takes the place of, `from` tells until when: -43 up to 43. */
+static bool is_shown(const struct column *column, int width)
+{
+    return column->from >= 0 ? width >= column->from : width <= -column->from;
+}
+
+static int figures_width(int width)
+{
+    int sum = 0;
+    for (int i = 0; i < COLUMN_COUNT; i++) {
+        sum += is_shown(&columns[i], width) ? columns[i].width : 0;
+    }
+    return sum;
+}
+
+static void draw_figure(struct grid *grid, struct rect panel, int row, const struct column *column,
+                        enum role role, const char *text)
+{
+    int end = panel.column + panel.columns - figures_width(panel.columns);
+    for (const struct column *at = columns; at <= column; at++) {
+        end += is_shown(at, panel.columns) ? at->width : 0;
+    }
+    screen_right(grid, row, end - column->width + 1, column->width - 1, role, text);
+}
+
+static void plp_figure(const struct desk *desk, const struct verdict *verdict,
+                       const struct column *column, char *buffer, size_t size)
+{
+    const struct figure *figure = figure_find(&generation_figures, column->figure);
+    double number = figure_number(figure, verdict) * column->scale;
+    bool margin = strcmp(column->figure, "margin_db") == 0;
+    if (margin && !verdict->known && desk_busy(desk)) {
+        text_format(buffer, size, "...");
+    } else if (!isfinite(number)) {
+        text_format(buffer, size, isnan(number) ? "-" : "none");
+    } else {
+        int decimals = column->scale > 1.0 ? 1 : figure->decimals;
+        number = fabs(number) < 0.05 && margin ? 0.0 : number;
+        text_format(buffer, size, margin && number > 0.0 ? "+%.*f" : "%.*f", decimals, number);
+    }
+}
+
+static void draw_plp(const struct desk *desk, struct grid *grid, struct rect panel, int row,
+                     int plp, enum role role)
+{
+    const struct verdict *verdict = desk_plp(desk, plp);
+    for (int i = 0; verdict && i < COLUMN_COUNT; i++) {
+        char text[32];
+        plp_figure(desk, verdict, &columns[i], text, sizeof text);
+        enum role own =
+            role != ROLE_SELECTED && verdict->known && strcmp(columns[i].figure, "margin_db") == 0
+                ? (verdict->works ? ROLE_GOOD : ROLE_BAD)
+                : role;
+        if (is_shown(&columns[i], panel.columns)) {
+            draw_figure(grid, panel, row, &columns[i], own, text);
+        }
+    }
+}
+
+/* Of a subframe, the sums: what its PLPs use of it, and what they carry. */
+static void draw_subframe(const struct desk *desk, const struct plps_state *state,
+                          struct grid *grid, struct rect panel, int row, int subframe,
+                          enum role role)
+{
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    for (int i = 0; state->framed && i < COLUMN_COUNT; i++) {
+        char text[32] = "";
+        if (columns[i].scale > 1.0) {
+            text_format(text, sizeof text, "%.1f", 100.0 * plps_used(state, subframe));
+        } else if (strcmp(columns[i].figure, "net_mbps") == 0) {
+            text_format(text, sizeof text, "%.2f", plps_rate_mbps(state, transmission, subframe));
+        }
+        if (is_shown(&columns[i], panel.columns)) {
+            draw_figure(grid, panel, row, &columns[i], role, text);
+        }
+    }
+}
+
+static void row_title(const struct scenario *scenario, const struct editor_row *row, int room,
+                      char *buffer, size_t size)
+{
+    const struct transmission *transmission = &scenario->transmission;
+    size_t used = text_format(buffer, size, "%*s", row->depth, "");
+    int item = row->item < 0 ? 0 : row->item;
+    if (row->item < 0) {
+        used +=
+            text_format(buffer + used, size - used, "%s%s",
+                        plps_is_subframe(row) ? "subframe" : "plp", room >= 20 ? " of [mode]" : "");
+    } else {
+        section_item_title(row->section, scenario, row->item, buffer + used, size - used);
+        used = strlen(buffer);
+    }
+    if (room < 34) {
+        return;
+    }
+    if (plps_is_subframe(row)) {
+        const struct waveform *waveform = &transmission->subframes[item].waveform;
+        text_format(buffer + used, size - used, ": %s %s %s", fft_name(waveform->fft),
+                    guard_name(waveform->guard), pilots_name(waveform->pilots));
+    } else {
+        const struct code *code = &transmission->plps[item].code;
+        text_format(buffer + used, size - used, ": %s %s", constellation_name(code->constellation),
+                    code_rate_name(code->rate_15ths));
+    }
+}
+
+static void draw_list(const struct desk *desk, const struct plps_state *state, struct grid *grid,
+                      struct rect panel)
+{
+    const struct editor *editor = &state->editor;
+    const struct cursor *cursor = &editor->items;
+    int room = panel.columns - figures_width(panel.columns) - 1;
+    grid_write(grid, panel.row, panel.column + 1, -1, editor->inside ? ROLE_DIM : ROLE_TITLE,
+               "PLPs");
+    for (int i = 0; i < COLUMN_COUNT; i++) {
+        if (is_shown(&columns[i], panel.columns)) {
+            draw_figure(grid, panel, panel.row, &columns[i], ROLE_DIM, columns[i].heading);
+        }
+    }
+    for (int i = cursor->first; i < cursor->count && i - cursor->first < panel.rows - 1; i++) {
+        const struct editor_row *row = &editor->rows[i];
+        enum role role = editor_mark_row(editor, grid, panel, i);
+        int at = panel.row + 1 + i - cursor->first, item = row->item < 0 ? 0 : row->item;
+        char title[160];
+        row_title(&desk->profile.scenario, row, room, title, sizeof title);
+        screen_fit(grid, at, panel.column + 1, room, role, title);
+        if (plps_is_subframe(row)) {
+            draw_subframe(desk, state, grid, panel, at, item, role);
+        } else {
+            draw_plp(desk, grid, panel, at, item, role);
+        }
+    }
+}
+
+void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
+{
+    const struct plps_state *state = opaque;
+    struct plps_layout layout = plps_layout(state, area);
+    if (layout.list.rows > 0) {
+        draw_list(desk, state, grid, layout.list);
+    }
+    screen_divider(grid, layout.divider);
+    if (layout.values.rows > 0) {
+        editor_draw_values(desk, &state->editor, grid, layout.values);
+    }
+    if (layout.picture.rows > 0) {
+        screen_rule(grid, layout.rule, "the frame");
+        picture_draw_grid(&state->picture, grid, layout.picture);
+    }
+}
+
+/* ---- Words. ---- */
+
+static void plp_words(const struct desk *desk, int plp, struct text *out)
+{
+    const struct verdict *verdict = desk_plp(desk, plp);
+    if (!verdict) {
+        text_append(out, desk_no_verdict(desk));
+        return;
+    }
+    const struct facts *facts = &verdict->facts;
+    bool named = desk->profile.scenario.transmission.plp_count > 0;
+    text_printf(out, "%s%s: %s", named ? "plp " : "", facts->plp, facts->layer);
+    if (!isnan(facts->injection_db)) {
+        text_printf(out, " %.1f dB below %s", facts->injection_db,
+                    desk->profile.scenario.transmission.plps[plp].over);
+    }
+    text_printf(out, ", %s %s, %.2f Mbit/s, needs %.1f dB", facts->constellation, facts->rate,
+                facts->net_mbps, facts->required_snr_db);
+    if (verdict->known) {
+        text_append(out, ": ");
+        verdict_words_short(verdict, out);
+    }
+    text_append(out, ".");
+}
+
+/* "Subframe 1: 1 30.0 % + 2 70.0 % = 100.0 % of 638717 cells in 122.1 ms." */
+static void sum_words(const struct desk *desk, const struct plps_state *state, int subframe,
+                      struct text *out)
+{
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    const struct frame *frame = &state->frame;
+    const char *name = transmission->subframes[subframe].name, *join = "";
+    const struct pool *pool = &frame->pools[subframe];
+    if (!state->framed) {
+        text_append(out, state->fault.wrong);
+        return;
+    }
+    text_printf(out, "%s%s: ", name[0] ? "Subframe " : "The subframe", name);
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        if (frame->slots[i].subframe == subframe && frame->slots[i].core == i) {
+            const char *plp = transmission->plps[i].name;
+            text_printf(out, "%s%s %.1f %%", join, plp[0] ? plp : "PLP 0",
+                        100.0 * (double)frame->slots[i].cells / (double)pool->cells);
+            join = " + ";
+        }
+    }
+    text_printf(out, " = %.1f %% of %ld cells in %.1f ms.", 100.0 * plps_used(state, subframe),
+                pool->cells, pool->duration_ms);
+}
+
+void plps_words(const struct desk *desk, const void *opaque, struct text *out)
+{
+    const struct plps_state *state = opaque;
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    const struct editor_row *row = editor_selected(&state->editor);
+    struct value value;
+    char name[64];
+    if (state->editor.inside && editor_value(&state->editor, &value)) {
+        value_name(&value, name, sizeof name);
+        if (name[0]) {
+            words_short(desk, name, out);
+        } else {
+            text_append(out, "The name stands in the profile's section, and where others refer "
+                             "to it.");
+        }
+        return;
+    }
+    if (row && !plps_is_subframe(row)) {
+        plp_words(desk, plps_plp(state, transmission), out);
+        text_append(out, "\n");
+    }
+    sum_words(desk, state, plps_subframe(state, transmission), out);
+}
+
+void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
+{
+    const struct plps_state *state = opaque;
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    struct value value;
+    char name[64] = "";
+    if (state->editor.inside && editor_value(&state->editor, &value)) {
+        value_name(&value, name, sizeof name);
+    }
+    if (name[0]) {
+        words_long(desk, name, out);
+        text_append(out, "\n");
+    }
+    for (int s = 0; s < transmission_subframes(transmission); s++) {
+        sum_words(desk, state, s, out);
+        text_append(out, "\n\n");
+    }
+    for (int i = 0; i < transmission_plps(transmission); i++) {
+        plp_words(desk, i, out);
+        text_append(out, "\n\n");
+    }
+}
