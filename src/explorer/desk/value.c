@@ -56,7 +56,7 @@ void value_text(const struct value *value, const struct scenario *scenario, char
                 size_t size)
 {
     const struct field *field = value->field;
-    if (field && field->type != FIELD_TEXT && !field->word &&
+    if (field && !field_is_text(field) && !field->word &&
         isnan(number_of(value, scenario))) { /* another key stands in its place */
         buffer[0] = '\0';
     } else if (field) {
@@ -75,7 +75,7 @@ void value_typed(const struct value *value, const struct scenario *scenario, cha
     buffer[0] = '\0';
     if (!value->field) {
         value_text(value, scenario, buffer, size);
-    } else if (value->field->type == FIELD_TEXT || !isnan(number_of(value, scenario))) {
+    } else if (field_is_text(value->field) || !isnan(number_of(value, scenario))) {
         field_format(value->field, base_of(value, scenario), buffer, size);
     }
 }
@@ -94,7 +94,7 @@ void value_allowed(const struct value *value, char *buffer, size_t size)
 enum value_kind value_kind(const struct value *value)
 {
     const struct field *field = value->field;
-    if (!field || (field->type == FIELD_TEXT && !field->names_of)) {
+    if (!field || (field_is_text(field) && !field->names_of)) {
         return VALUE_TYPED;
     }
     bool many = field->type == FIELD_WHOLE && field->high - field->low >= CHOICES_FEW;
@@ -143,7 +143,7 @@ void value_choices(const struct value *value, const struct scenario *scenario,
 {
     const struct field *field = value->field;
     *choices = (struct choices){.at = -1};
-    if (field->type == FIELD_TEXT) {
+    if (field_is_text(field)) {
         const struct section *named = section_find(field->names_of);
         for (int i = 0; i < section_items(named, scenario); i++) {
             add_choice(value, scenario, section_item_name(named, scenario, i), choices);
