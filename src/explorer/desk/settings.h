@@ -1,7 +1,7 @@
 #ifndef EXPLORER_DESK_SETTINGS_H
 #define EXPLORER_DESK_SETTINGS_H
 
-#include "explorer/desk/value.h"
+#include "explorer/desk/value/value.h"
 
 /* The settings that the main view offers: the fields of all sections that stand once, in the order
  * of their table and in groups. */

@@ -1,7 +1,7 @@
 #ifndef EXPLORER_FRAME_VALUES_H
 #define EXPLORER_FRAME_VALUES_H
 
-#include "explorer/desk/edit.h"
+#include "explorer/desk/value/edit.h"
 #include "explorer/frame/layout.h"
 
 /* A value as a row of a panel: its label, what it is, and its scale: the choices that are legal now

@@ -1,5 +1,5 @@
 /* Each size asks the frame that follows from the transmission. */
-#include "explorer/desk/follows.h"
+#include "explorer/desk/value/follows.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
-#ifndef EXPLORER_DESK_VALUE_H
-#define EXPLORER_DESK_VALUE_H
+#ifndef EXPLORER_DESK_VALUE_VALUE_H
+#define EXPLORER_DESK_VALUE_VALUE_H
 
 #include "scenario/section.h"
 

@@ -1,8 +1,8 @@
-#ifndef EXPLORER_DESK_EDIT_H
-#define EXPLORER_DESK_EDIT_H
+#ifndef EXPLORER_DESK_VALUE_EDIT_H
+#define EXPLORER_DESK_VALUE_EDIT_H
 
 #include "explorer/desk/desk.h"
-#include "explorer/desk/value.h"
+#include "explorer/desk/value/value.h"
 
 /* Changes of one value on the desk, each of them undoable, and what is said of them: what else was
  * moved, why a number goes no further, which choice is the last. */

@@ -1,5 +1,5 @@
 /* One value changed, and what is said of it. */
-#include "explorer/desk/edit.h"
+#include "explorer/desk/value/edit.h"
 
 #include <stdlib.h>
 

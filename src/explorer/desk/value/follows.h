@@ -1,5 +1,5 @@
-#ifndef EXPLORER_DESK_FOLLOWS_H
-#define EXPLORER_DESK_FOLLOWS_H
+#ifndef EXPLORER_DESK_VALUE_FOLLOWS_H
+#define EXPLORER_DESK_VALUE_FOLLOWS_H
 
 #include "scenario/field.h"
 #include "scenario/scenario.h"

@@ -1,13 +1,13 @@
 /* How a value becomes the next one, by its field: what it may be, a step of it, what moves with it.
  */
-#include "explorer/desk/value.h"
+#include "explorer/desk/value/value.h"
 
 #include <ctype.h>
 #include <math.h>
 #include <string.h>
 
 #include "base/text.h"
-#include "explorer/desk/follows.h"
+#include "explorer/desk/value/follows.h"
 #include "standard/atsc3/frame.h"
 
 struct value value_of(const struct field *field)
