@@ -13,6 +13,7 @@
 #define TABLE "tests/proof/outage-table.txt"
 #define LINE_BYTES 1024
 #define ROOMS_MAX 8
+#define WRONG_MOST 2    /* of 12480 segments: 1.93e-4 */
 #define NEEDED_DB 14.57 /* of the data, in white noise (*computed*) */
 
 struct tally {
@@ -67,7 +68,7 @@ static void hold_line(const char *line, struct tally *tallies)
     read_rays(strrchr(line, '|') + 1, &channel);
     assert_int_equal(vsb_echo_solve(&channel, snr_db, &receiver, &result), STATUS_OK);
     struct tally *tally = tally_of(tallies, line);
-    bool predicted = result.margin_db >= 0.0, simulated = wrong == 0;
+    bool predicted = result.margin_db >= 0.0, simulated = wrong <= WRONG_MOST;
     tally->positions++;
     tally->predicted += predicted;
     tally->simulated += simulated;
@@ -95,19 +96,14 @@ static void the_share_of_positions_is_the_simulated_one(void **state)
         double predicted_share = (double)t->predicted / t->positions;
         double simulated_share = (double)t->simulated / t->positions;
         char source[96];
-        /* The goal of 0.05 is met in the flat alone. In city and hall, where wrong decisions cost
-         * most, the fit errs to the safe side by up to half a dB, and at these SNRs that is a tenth
-         * of the positions. */
-        bool goal = strncmp(t->name, "flat", 4) == 0;
-        snprintf(source, sizeof source, "%.20s: simulated at %d positions%s", t->name, t->positions,
-                 goal ? "" : "; the goal of 0.05 is missed");
+        snprintf(source, sizeof source, "%.20s: simulated at %d positions", t->name, t->positions);
         print_message(
             "%s: %.3f predicted, %.3f simulated; %d differ, margins there up to %.2f dB\n", t->name,
             predicted_share, simulated_share, t->differ, t->most_wrong_db);
-        assert_true(t->positions >= 48);
-        assert_near(predicted_share, simulated_share, goal ? 0.05 : 0.15, source);
-        assert_true(predicted_share <= simulated_share + 0.05);
-        assert_true(goal || t->most_wrong_db <= 0.5);
+        assert_true(t->positions >= 128);
+        assert_near(predicted_share, simulated_share, 0.05, source);
+        assert_true(t->differ <=
+                    t->positions / 8); /* nor do the same shares hide other positions */
     }
     assert_true(rooms >= 4);
 }
