@@ -107,6 +107,18 @@ static bool has_limits(const struct weigh_wish *wish)
     return any;
 }
 
+/* The first generation beside the frontier of the second, where its need is told of that kind. */
+static bool add_first(const struct picture_rate *shown, struct picture *out)
+{
+    const struct facts *first = report_facts(shown->current, GENERATION_FIRST);
+    double snr_db =
+        shown->space->snr_kind == SNR_RECEIVER ? first->required_snr_db : first->ideal_snr_db;
+    return !isfinite(snr_db) ||
+           add_point(out, ROLE_FIRST, 'V',
+                     shown->current->verdicts.of[GENERATION_FIRST].reception.system->name, snr_db,
+                     first->net_mbps);
+}
+
 static bool add_modes(const struct picture_rate *shown, struct picture *out)
 {
     bool added = add_list(shown, out);
@@ -114,6 +126,9 @@ static bool add_modes(const struct picture_rate *shown, struct picture *out)
         added = add_point(out, ROLE_PINNED, 'P', shown->pinned_name ? shown->pinned_name : "pinned",
                           snr_of(shown->space, shown->pinned),
                           report_facts(shown->pinned, GENERATION_SECOND)->net_mbps);
+    }
+    if (added && shown->current) {
+        added = add_first(shown, out);
     }
     if (added && shown->current) {
         added = add_point(out, ROLE_SECOND, 'O', shown->current_name ? shown->current_name : "now",
@@ -149,16 +164,17 @@ bool picture_rate_make(const struct picture_rate *shown, struct picture *out)
     *out = (struct picture){0};
     text_format(out->title, sizeof out->title, "Net rate against required SNR (%s)",
                 snr_kind_name(shown->space->snr_kind));
-    text_format(out->note, sizeof out->note,
-                "Lines: the most that any legal mode carries at an SNR, and any within the limits. "
-                "Noise alone, no echoes.");
+    bool limits = has_limits(shown->wish);
+    text_format(out->note, sizeof out->note, "%s. Noise alone, no echoes.",
+                limits ? "Lines: the most that any legal mode carries at an SNR, and that one "
+                         "within the limits does"
+                       : "The line: the most that any legal mode carries at an SNR");
     out->x = (struct axis){.label = "required SNR",
                            .unit = "dB",
                            .low = isnan(shown->snr_low_db) ? SNR_LOW_DB : shown->snr_low_db,
                            .high = isnan(shown->snr_high_db) ? SNR_HIGH_DB : shown->snr_high_db};
     out->y = (struct axis){.label = "net rate", .unit = "Mbit/s"};
-    bool limits = has_limits(shown->wish);
-    if (!add_most(shown, false, limits ? ROLE_DIM : ROLE_GOOD, "frontier of all modes", out) ||
+    if (!add_most(shown, false, limits ? ROLE_DIM : ROLE_GOOD, "all modes", out) ||
         (limits && !add_most(shown, true, ROLE_GOOD, "within the limits", out)) ||
         !add_modes(shown, out)) {
         picture_free(out);

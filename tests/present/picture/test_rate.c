@@ -60,7 +60,7 @@ static void lines_are_the_most_at_each_snr(void **state)
     struct picture picture;
     for (int zoom = 0; zoom < 2; zoom++) {
         assert_true(picture_rate_make(&shown, &picture));
-        assert_most(&space, &none, series_named(&picture, "frontier of all modes"));
+        assert_most(&space, &none, series_named(&picture, "all modes"));
         assert_most(&space, &wish, series_named(&picture, "within the limits"));
         assert_int_equal(series_named(&picture, "listed")->count, list.count);
         assert_near(series_named(&picture, "now")->y[0],
