@@ -13,9 +13,13 @@ static const struct option_row options[] = {
      "another profile whose mode stands beside it, in delays, "
      "doppler, rate, frontier, best and sheet"},
     {"--readings", "FILE", "times and SNRs, a reading a line, for readings"},
-    {"--width", "MM", "width of the figure (160; sheet: 210)"},
-    {"--height", "MM", "height of the figure (100; sheet: 297)"},
-    {"--dpi", "N", "dots per inch of a PNG (200)"},
+    {"--zoom", "FROM:TO", "only this part of the horizontal axis, in its unit"},
+    {"--for", "page|slide|screen",
+     "page: 160 x 100 mm, 200 dpi; slide: for a projector, 1920 x 1080 dots, larger letters; "
+     "screen: 1280 x 720 dots"},
+    {"--width", "MM", "width of the figure (as --for says; sheet: 210)"},
+    {"--height", "MM", "height of the figure (as --for says; sheet: 297)"},
+    {"--dpi", "N", "dots per inch of a PNG (as --for says)"},
     {0},
 };
 
@@ -28,8 +32,22 @@ struct drawing {
     const char *other_path; /* NULL: none */
     char name[40], other_name[40];
     struct paper paper;
+    struct stretch stretch;
     const char *path;
 };
+
+/* Where a figure is to be looked at. Width and height times dpi are the dots of a PNG; letters grow
+ * with the distance that they are read from. */
+static const struct {
+    const char *name;
+    struct paper paper;
+} purposes[] = {
+    {"page", {PAPER_SVG, 160.0, 100.0, PAPER_DPI_DEFAULT, 1.0}},
+    {"slide", {PAPER_SVG, 254.0, 142.875, 192.0, 1.3}},
+    {"screen", {PAPER_SVG, 203.2, 114.3, 160.0, 1.15}},
+};
+#define PURPOSE_COUNT (sizeof purposes / sizeof purposes[0])
+static const struct paper sheet_paper = {PAPER_SVG, 210.0, 297.0, PAPER_DPI_DEFAULT, 1.0};
 
 /* All kinds, or those alone that show two modes. */
 static void list_kinds(bool comparing, char *buffer, size_t size)
@@ -54,14 +72,61 @@ static enum exit_status read_number(const struct invocation *invocation, const c
     return EXIT_DONE;
 }
 
+static enum exit_status read_purpose(const struct invocation *invocation, bool sheet,
+                                     struct paper *paper)
+{
+    const char *wanted = invocation_option(invocation, "--for");
+    *paper = sheet ? sheet_paper : purposes[0].paper;
+    if (!wanted) {
+        return EXIT_DONE;
+    }
+    if (sheet) {
+        return invocation_refuse(invocation, "--for", "--width and --height",
+                                 "a sheet is a page, whatever it is for");
+    }
+    for (size_t i = 0; i < PURPOSE_COUNT; i++) {
+        if (strcmp(purposes[i].name, wanted) == 0) {
+            *paper = purposes[i].paper;
+            return EXIT_DONE;
+        }
+    }
+    return invocation_refuse(invocation, "--for", "page slide screen",
+                             "\"%s\" is nothing that a figure can be for", wanted);
+}
+
+/* "0:2.5" */
+static enum exit_status read_zoom(const struct invocation *invocation, bool sheet,
+                                  struct stretch *stretch)
+{
+    const char *given = invocation_option(invocation, "--zoom");
+    char from[64];
+    const char *to = given ? strchr(given, ':') : NULL;
+    if (!given) {
+        return EXIT_DONE;
+    }
+    if (sheet) {
+        return invocation_refuse(invocation, "--zoom", "a kind with one axis",
+                                 "a sheet has several axes");
+    }
+    text_format(from, sizeof from, "%.*s", to ? (int)(to - given) : 0, given);
+    if (!to || !number_read_double(from, &stretch->low) ||
+        !number_read_double(to + 1, &stretch->high) || !(stretch->high > stretch->low)) {
+        return invocation_refuse(invocation, "--zoom", "FROM:TO, such as -0.5:2",
+                                 "\"%s\" is no part of an axis", given);
+    }
+    return EXIT_DONE;
+}
+
 /* Size, resolution and kind of file. */
 static enum exit_status read_paper(const struct invocation *invocation, bool sheet,
                                    struct drawing *drawing)
 {
     struct fault fault = {0};
     drawing->path = invocation_option(invocation, "-o");
-    drawing->paper =
-        (struct paper){PAPER_SVG, sheet ? 210.0 : 160.0, sheet ? 297.0 : 100.0, PAPER_DPI_DEFAULT};
+    enum exit_status result = read_purpose(invocation, sheet, &drawing->paper);
+    if (result != EXIT_DONE) {
+        return result;
+    }
     if (!drawing->path || !drawing->path[0]) {
         return invocation_refuse(invocation, "-o", "-o FILE, ending in .svg, .png or .pdf",
                                  "is missing");
@@ -69,13 +134,15 @@ static enum exit_status read_paper(const struct invocation *invocation, bool she
     if (paper_kind_from_path(drawing->path, &drawing->paper.kind, &fault) != STATUS_OK) {
         return invocation_refuse(invocation, "-o", fault.allowed, "%s", fault.wrong);
     }
-    enum exit_status result =
-        read_number(invocation, "--width", "40 to 1200 mm", &drawing->paper.width_mm);
+    result = read_number(invocation, "--width", "40 to 1200 mm", &drawing->paper.width_mm);
     if (result == EXIT_DONE) {
         result = read_number(invocation, "--height", "40 to 1200 mm", &drawing->paper.height_mm);
     }
     if (result == EXIT_DONE) {
         result = read_number(invocation, "--dpi", "36 to 1200", &drawing->paper.dots_per_inch);
+    }
+    if (result == EXIT_DONE) {
+        result = read_zoom(invocation, sheet, &drawing->stretch);
     }
     if (result == EXIT_DONE && paper_check(&drawing->paper, &fault) != STATUS_OK) {
         char option[40];
@@ -101,7 +168,8 @@ static enum exit_status make_reports(const struct invocation *invocation, struct
     if (report_make(scenario, &drawing->report, &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
-    drawing->shown = (struct picture_case){.scenario = scenario, .report = &drawing->report};
+    drawing->shown = (struct picture_case){
+        .scenario = scenario, .report = &drawing->report, .stretch = drawing->stretch};
     drawing->other_path = invocation_option(invocation, "--against");
     if (!drawing->other_path) {
         return EXIT_DONE;

@@ -99,19 +99,6 @@ static void write_account(const struct invocation *invocation, const struct verd
     table_free(&table);
 }
 
-/* Of an echo, or of another transmitter of the network. */
-static const char *ray_name(const struct scenario *scenario, enum generation generation, int i)
-{
-    if (i == 0) {
-        return "main signal";
-    }
-    return i <= scenario->echo_count
-               ? scenario->echo_names[i - 1]
-               : network_ray(scenario, conditions_station(scenario, generation),
-                             i - 1 - scenario->echo_count)
-                     ->name;
-}
-
 static void write_rays(const struct invocation *invocation, const struct verdicts *verdicts,
                        struct text *out)
 {
@@ -133,7 +120,7 @@ static void write_rays(const struct invocation *invocation, const struct verdict
     struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
     for (int i = 0; i < channel->count; i++) {
         const struct ray *ray = &channel->rays[i];
-        table_word(&table, ray_name(scenario, of, i));
+        table_word(&table, conditions_ray_name(scenario, of, i));
         table_number(&table, ray->delay_us);
         table_number(&table, 20.0 * log10(ray->gain));
         table_number(&table, ray->doppler_hz);

@@ -38,7 +38,7 @@ static enum status export_picture(const struct explorer *explorer, enum paper_ki
         return fault_set(fault, STATUS_UNWRITABLE, "", "a name ending in .txt",
                          "this view shows no picture now");
     }
-    struct paper paper = {kind, 180.0, 110.0, PAPER_DPI_DEFAULT};
+    struct paper paper = {kind, 180.0, 110.0, PAPER_DPI_DEFAULT, 1.0};
     enum status status = picture_draw_paper(&picture, &paper, path, fault);
     picture_free(&picture);
     return status;

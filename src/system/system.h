@@ -102,6 +102,7 @@ struct system {
     /* The margin alone, to put many positions in order by: as near to fare's as it is quick. */
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db);
+    bool margin_is_full; /* it is fare's own: there is no quicker one */
     /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */
     enum status (*required)(const struct reception *reception, const struct channel *channel,
                             double *snr_db);

@@ -348,6 +348,7 @@ const struct system system_vsb = {
     .close = close_work,
     .fare = fare_in,
     .margin = margin,
+    .margin_is_full = true,
     .required = required,
     .words = words,
     .fare_notes = fare_notes,

@@ -89,6 +89,51 @@ static void every_kind_is_drawn_in_every_form(void **state)
     }
 }
 
+/* Dots of a PNG, from its own header. */
+static unsigned dots(const char *name, int offset)
+{
+    char *file = run_read_file(name);
+    assert_non_null(file);
+    const unsigned char *at = (const unsigned char *)file + 16 + offset;
+    unsigned value = (unsigned)at[0] << 24 | (unsigned)at[1] << 16 | (unsigned)at[2] << 8 | at[3];
+    free(file);
+    return value;
+}
+
+static void a_figure_is_as_large_as_what_it_is_for(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *line;
+        unsigned width, height;
+    } cases[] = {{"draw delays -o a.png --for slide", 1920, 1080},
+                 {"draw delays -o a.png --for screen", 1280, 720},
+                 {"draw delays -o a.png --for slide --dpi 96", 960, 540}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct run run = run_line(cases[i].line);
+        assert_int_equal(run.status, 0);
+        run_free(&run);
+        assert_int_equal(dots("a.png", 0), cases[i].width);
+        assert_int_equal(dots("a.png", 4), cases[i].height);
+    }
+}
+
+static void a_zoom_shows_a_part_and_the_names_in_it(void **state)
+{
+    (void)state;
+    struct run run = run_line("draw rays --zoom -0.1:0.5 --set echo%20wall.delay_us=0.25 --set "
+                              "echo%20wall.level_db=-3 --set echo%20hill.level_db=-9 --set "
+                              "echo%20hill.delay_us=9 -o a.svg");
+    assert_int_equal(run.status, 0);
+    run_free(&run);
+    char *svg = run_read_file("a.svg");
+    assert_non_null(svg);
+    assert_non_null(strstr(svg, "\nwall\n"));
+    assert_null(strstr(svg, "\nhill\n"));
+    assert_non_null(strstr(svg, "\n0.5\n"));
+    free(svg);
+}
+
 static void settings_reach_the_figure(void **state)
 {
     (void)state;
@@ -162,6 +207,13 @@ static void bad_lines_are_refused_and_nothing_is_written(void **state)
         {"draw sheet -o x.svg --width 80", "--width: 80 is out of range (120", 2},
         {"draw delays -o no/folder/x.svg", "no/folder/x.svg: cannot be written", 1},
         {"draw delays -o x.svg --against none.ini", "none.ini: cannot be read", 1},
+        {"draw delays -o x.svg --zoom 5", "--zoom: \"5\" is no part of an axis", 2},
+        {"draw delays -o x.svg --zoom 5:2", "--zoom: \"5:2\" is no part of an axis", 2},
+        {"draw delays -o x.svg --zoom 5:nan", "--zoom: \"5:nan\" is no part of an axis", 2},
+        {"draw delays -o x.svg --for wall", "--for: \"wall\" is nothing that a figure", 2},
+        {"draw sheet -o x.svg --for slide", "--for: a sheet is a page", 2},
+        {"draw sheet -o x.svg --zoom 1:2", "--zoom: a sheet has several axes", 2},
+        {"draw delays -o x.svg.bak", "-o: \"x.svg.bak\" does not tell the kind", 2},
         {"draw margin -o x.svg", "there is nothing to draw", 1},
         {"draw delays -o x.svg --set mode.fft=8K", "mode.pilots", 2},
     };
@@ -210,6 +262,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(every_kind_is_drawn_in_every_form, enter, leave),
+        cmocka_unit_test_setup_teardown(a_figure_is_as_large_as_what_it_is_for, enter, leave),
+        cmocka_unit_test_setup_teardown(a_zoom_shows_a_part_and_the_names_in_it, enter, leave),
         cmocka_unit_test_setup_teardown(settings_reach_the_figure, enter, leave),
         cmocka_unit_test_setup_teardown(another_profile_stands_beside_by_its_name, enter, leave),
         cmocka_unit_test_setup_teardown(a_profile_beside_shows_or_is_refused, enter, leave),

@@ -171,7 +171,7 @@ static void draw_picture(const struct echo_state *state, struct grid *grid, stru
         return;
     }
     if (picture) {
-        picture_draw_grid(picture, grid, area);
+        gallery_draw(&state->gallery, which, picture, grid, area);
     } else if (echo_is_busy(state)) {
         grid_write(grid, area.row + area.rows / 2, area.column + 2, area.columns - 2, ROLE_DIM,
                    "computing ...");

@@ -49,20 +49,27 @@ void echo_forget_pictures(struct echo_state *state)
 }
 
 /* Margins are those of the selected echo as it slides, or of the first one. */
-static void keep_picture(struct echo_state *state, const struct verdicts *verdicts, int which)
+static void keep_picture(struct echo_state *state, const struct scenario *scenario,
+                         const struct verdicts *verdicts, int which)
 {
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
     int echoes = verdicts->of[GENERATION_FIRST].conditions.channel.count - 1;
     if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
         echo_sweep_want(&state->sweeps[SWEEP_MARGINS], SWEEP_MARGINS, verdicts, state->judged,
-                        swept);
+                        (struct sweep_part){swept, state->gallery.zooms[which]});
     } else if (which > ECHO_PICTURE_MARGINS) {
         enum sweep_kind kind = (enum sweep_kind)(which - ECHO_PICTURE_MARGINS);
-        echo_sweep_want(&state->sweeps[kind], kind, verdicts, state->judged, 0);
+        int zoom = kind == SWEEP_TIME ? 0 : state->gallery.zooms[which];
+        echo_sweep_want(&state->sweeps[kind], kind, verdicts, state->judged,
+                        (struct sweep_part){0, zoom});
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
-        (which == ECHO_PICTURE_RAYS ? picture_echo_rays
-                                    : picture_echo_carriers)(verdicts, &state->pictures[which]);
+        struct picture *picture = &state->pictures[which];
+        if (which == ECHO_PICTURE_RAYS) {
+            picture_echo_rays(scenario, verdicts, picture);
+        } else {
+            picture_echo_carriers(verdicts, picture);
+        }
     }
 }
 
@@ -80,10 +87,10 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     }
     bool drawn = verdicts && verdicts->of[GENERATION_SECOND].known;
     if (drawn && layout.picture.rows > 0) {
-        keep_picture(state, verdicts, state->gallery.at);
+        keep_picture(state, &desk->profile.scenario, verdicts, state->gallery.at);
     }
     if (drawn && layout.second_picture.columns > 0) {
-        keep_picture(state, verdicts, gallery_second(&state->gallery));
+        keep_picture(state, &desk->profile.scenario, verdicts, gallery_second(&state->gallery));
     }
     for (int kind = 0; kind < SWEEP_KINDS; kind++) {
         errand_look(&state->sweeps[kind].errand);

@@ -7,18 +7,18 @@
 #include "present/picture/echo.h"
 #include "present/picture/verdict.h"
 
-#define SWEEP_POINTS 61
-
 struct box {
     enum sweep_kind kind;
     struct verdicts verdicts;
-    int echo;
-    union {
-        struct echo_margins margins[SWEEP_POINTS];
-        struct echo_tolerated tolerated[SWEEP_POINTS];
-    } points;
+    struct sweep_part part;
+    struct echo_lines lines;
     struct picture picture;
 };
+
+static bool is_stopped(const void *asker)
+{
+    return job_is_stopped(asker);
+}
 
 static void work(struct job *job, void *opaque)
 {
@@ -28,24 +28,21 @@ static void work(struct job *job, void *opaque)
         return;
     }
     bool margins = box->kind == SWEEP_MARGINS;
-    double span_us = picture_echo_span_us(&box->verdicts);
-    double now_us =
-        margins ? box->verdicts.of[0].conditions.channel.rays[box->echo + 1].delay_us : NAN;
-    for (size_t i = 0; i < SWEEP_POINTS; i++) {
-        double at_us = echo_sweep_at_us(span_us, i, SWEEP_POINTS, now_us);
-        enum status status = margins ? echo_sweep_margins(&box->verdicts, box->echo, at_us, at_us,
-                                                          1, &box->points.margins[i])
-                                     : echo_sweep_tolerated(&box->verdicts, at_us, at_us, 1,
-                                                            &box->points.tolerated[i]);
-        if (status != STATUS_OK || job_is_stopped(job)) {
-            return;
-        }
-    }
-    if (margins) {
-        picture_echo_margins(&box->verdicts, box->points.margins, SWEEP_POINTS, now_us,
-                             &box->picture);
-    } else {
-        picture_echo_tolerated(&box->verdicts, box->points.tolerated, SWEEP_POINTS, &box->picture);
+    double span_us = picture_echo_span_us(&box->verdicts), part = exp2(-fmax(box->part.zoom, 0));
+    const struct channel *channel = &box->verdicts.of[0].conditions.channel;
+    const struct echo_lines_wish wish = {
+        .kind = margins ? ECHO_LINES_MARGINS : ECHO_LINES_TOLERATED,
+        .echo = box->part.echo,
+        .from_us = -span_us * part,
+        .to_us = span_us * part,
+        .now_us = margins ? channel->rays[box->part.echo + 1].delay_us : NAN,
+        .is_stopped = is_stopped,
+        .asker = job};
+    if (echo_lines_make(&box->verdicts, &wish, &box->lines) == STATUS_OK && !job_is_stopped(job) &&
+        picture_echo_lines(&box->verdicts, &wish, &box->lines, &box->picture)) {
+        picture_join_alike(&box->picture);
+        box->picture.x.low = -span_us; /* as the gallery zooms it */
+        box->picture.x.high = span_us;
     }
 }
 
@@ -56,20 +53,21 @@ static void drop(void *opaque)
 }
 
 void echo_sweep_want(struct echo_sweep *sweep, enum sweep_kind kind,
-                     const struct verdicts *verdicts, unsigned judged, int echo)
+                     const struct verdicts *verdicts, unsigned judged, struct sweep_part part)
 {
-    if (sweep->asked && sweep->judged == judged && sweep->echo == echo) {
+    if (sweep->asked && sweep->judged == judged && sweep->part.echo == part.echo &&
+        sweep->part.zoom == part.zoom) {
         return;
     }
     struct box *box = calloc(1, sizeof *box);
     if (box) {
         box->kind = kind;
         box->verdicts = *verdicts;
-        box->echo = echo;
+        box->part = part;
     }
     sweep->asked = true;
     sweep->judged = judged;
-    sweep->echo = echo;
+    sweep->part = part;
     sweep->errand.work = work;
     sweep->errand.drop = drop;
     errand_want(&sweep->errand, box, 0.0);

@@ -100,6 +100,12 @@ static void turn_picture(const struct call *call)
     gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
+static void zoom_picture(const struct call *call)
+{
+    struct echo_state *state = call->owner;
+    gallery_zoom(&state->gallery, call->key == 'z' ? 1 : -1);
+}
+
 static const struct key keys[] = {
     {"←→", "slide", "slide the selected value; Page up and Page down in larger steps",
      "Right Left PageUp PageDown", slide},
@@ -108,6 +114,7 @@ static const struct key keys[] = {
     {"a", "add", "add an echo", "a", add},
     {"d", "remove", "remove the selected echo; on the SNR: it is not known", "d Delete", take_away},
     {"n", "picture", "the next picture; N: the one before", "nN", turn_picture},
+    {"z", NULL, "look at the picture from nearer; Z: from farther off", "zZ", zoom_picture},
     {"0-9 Enter", NULL, "type the value", "0123456789-. Enter", type_value},
     {"mouse", NULL, "a click selects a value, the wheel slides it", "", NULL},
     {0},
@@ -142,7 +149,11 @@ static bool picture_echo(const struct desk *desk, const void *opaque, struct pic
     (void)desk;
     const struct echo_state *state = opaque;
     const struct picture *shown = echo_picture_of(state, state->gallery.at);
-    return shown != NULL && picture_copy(shown, out);
+    if (shown == NULL || !picture_copy(shown, out)) {
+        return false;
+    }
+    picture_zoom(out, state->gallery.zooms[state->gallery.at]);
+    return true;
 }
 
 static bool show_echo(void *opaque, const char *picture)

@@ -1,6 +1,7 @@
 /* Turning through pictures, and the rule that names them. */
 #include "explorer/frame/gallery.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "explorer/frame/screen.h"
@@ -27,6 +28,23 @@ void gallery_turn(struct gallery *gallery, int by)
     gallery->at = (gallery->at + by + gallery->count) % gallery->count;
 }
 
+#define ZOOM_IN_MOST 10
+#define ZOOM_OUT_MOST 10
+
+void gallery_zoom(struct gallery *gallery, int by)
+{
+    int *zoom = &gallery->zooms[gallery->at];
+    *zoom += (by > 0 && *zoom < ZOOM_IN_MOST) - (by < 0 && *zoom > -ZOOM_OUT_MOST);
+}
+
+void gallery_draw(const struct gallery *gallery, int which, const struct picture *picture,
+                  struct grid *grid, struct rect area)
+{
+    struct picture shown = *picture; /* its series stay the picture's own */
+    picture_zoom(&shown, gallery->zooms[which]);
+    picture_draw_grid(&shown, grid, area);
+}
+
 int gallery_second(const struct gallery *gallery)
 {
     return (gallery->at + 1) % gallery->count;
@@ -51,8 +69,16 @@ void gallery_rule(const struct gallery *gallery, bool two, const char *note, str
     for (int k = 0; k < gallery->count; k++) {
         int i = (gallery->at + k) % gallery->count; /* what is shown first: the rest may not fit */
         bool shown = k == 0 || (two && i == gallery_second(gallery));
-        used += text_format(words + used, sizeof words - used, shown ? " [%s]" : "  %s ",
+        used += text_format(words + used, sizeof words - used, shown ? " [%s" : "  %s ",
                             gallery->kinds[i]->title);
+        if (shown) {
+            int zoom = gallery->zooms[i];
+            used += zoom == 0 ? 0
+                              : text_format(words + used, sizeof words - used,
+                                            zoom > 0 ? ", %d times as near" : ", %d times as far",
+                                            1 << abs(zoom));
+            used += text_format(words + used, sizeof words - used, "]");
+        }
     }
     screen_rule(grid, rule, words);
 }

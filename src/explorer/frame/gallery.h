@@ -9,6 +9,7 @@
 
 struct gallery {
     const struct picture_kind *kinds[GALLERY_MAX];
+    int zooms[GALLERY_MAX]; /* steps, as picture_zoom has them */
     int count, at;
 };
 
@@ -18,6 +19,14 @@ void gallery_add_of_view(struct gallery *gallery, const char *view);
 
 void gallery_turn(struct gallery *gallery, int by);
 int gallery_second(const struct gallery *gallery); /* shown beside the first one */
+
+/* Brings what is shown nearer (`by` 1) or takes it farther off (-1), as far as there is sense in
+ * it. */
+void gallery_zoom(struct gallery *gallery, int by);
+
+/* A picture of the gallery as near as it is shown. */
+void gallery_draw(const struct gallery *gallery, int which, const struct picture *picture,
+                  struct grid *grid, struct rect area);
 
 /* Shows the picture of this name from now on; false: not one of these. */
 bool gallery_show(struct gallery *gallery, const char *name);

@@ -137,10 +137,11 @@ static void draw_pictures(const struct main_state *state, struct grid *grid,
     bool two = layout->second_picture.columns > 0;
     if (layout->picture.rows > 0) {
         gallery_rule(gallery, two, "", grid, layout->rule);
-        picture_draw_grid(&state->pictures[gallery->at], grid, layout->picture);
+        gallery_draw(gallery, gallery->at, &state->pictures[gallery->at], grid, layout->picture);
     }
     if (two) {
-        picture_draw_grid(&state->pictures[gallery_second(gallery)], grid, layout->second_picture);
+        int second = gallery_second(gallery);
+        gallery_draw(gallery, second, &state->pictures[second], grid, layout->second_picture);
     }
 }
 

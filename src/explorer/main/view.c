@@ -97,6 +97,12 @@ static void turn_picture(const struct call *call)
     gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
+static void zoom_picture(const struct call *call)
+{
+    struct main_state *state = call->owner;
+    gallery_zoom(&state->gallery, call->key == 'z' ? 1 : -1);
+}
+
 static const struct key keys[] = {
     {"←→", "change", "change the selected setting; + and - do the same", "Right Left + = -",
      change},
@@ -105,6 +111,7 @@ static const struct key keys[] = {
     {"p", "pin", "keep this mode beside the next ones to compare; again: take the pin off", "p",
      pin},
     {"n", "picture", "the next picture; N: the one before", "nN", turn_picture},
+    {"z", NULL, "look at the picture from nearer; Z: from farther off", "zZ", zoom_picture},
     {"0-9 Enter", NULL, "type the value of a numeric setting", "0123456789. Enter", type_value},
     {"Delete", NULL, "a measured value is not known any more", "Delete Backspace", forget_value},
     {"mouse", NULL,
@@ -174,7 +181,10 @@ static bool select_main(void *opaque, const char *name)
 static bool picture_main(const struct desk *desk, const void *opaque, struct picture *out)
 {
     const struct main_state *state = opaque;
-    return main_picture_make(state->gallery.kinds[state->gallery.at], desk, out);
+    const struct gallery *gallery = &state->gallery;
+    bool made = main_picture_make(gallery->kinds[gallery->at], desk, out);
+    picture_zoom(out, gallery->zooms[gallery->at]);
+    return made;
 }
 
 const struct view view_main = {

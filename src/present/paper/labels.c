@@ -169,3 +169,59 @@ bool plot_place_labels(struct plotting *p)
     label_room_free(&room);
     return all;
 }
+
+/* ---- Names of points. ---- */
+
+#define NAME_PLACES 9
+
+/* Beside the point, then along its stem, to either side. */
+static bool find_beside(struct label_room *room, double x, double y, double away, struct box *box)
+{
+    for (int i = 0; i < NAME_PLACES; i++) {
+        box->y = y - 0.5 * box->height + 0.6 * box->height * i;
+        for (int side = 0; side < 2; side++) {
+            box->x = side == 0 ? x + away : x - away - box->width;
+            if (is_free(room, box)) {
+                take(room, box);
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static void draw_names_of(struct plotting *p, const struct series *series, struct label_room *room)
+{
+    const struct type type = {type_small.points, false, series->role};
+    double away = 1.3 * sheet_ring_radius(p->sheet);
+    for (size_t i = 0; i < series->count && series->names; i++) {
+        const char *name = series->names[i];
+        if (!name[0] || !plot_knows(p, series, i) || !plot_shows(&p->picture->x, series->x[i]) ||
+            !plot_shows(&p->picture->y, series->y[i])) {
+            continue;
+        }
+        struct box box = {.width =
+                              sheet_text_width(p->sheet, type, name) + 2.0 * PATCH_EDGE * p->unit,
+                          .height = sheet_line_height(p->sheet, type)};
+        if (find_beside(room, plot_x(p, series->x[i]), plot_y(p, series->y[i]), away, &box)) {
+            plot_write_on_white(p, type, box.x + PATCH_EDGE * p->unit, box.y + 0.74 * box.height,
+                                name);
+        }
+    }
+}
+
+void plot_draw_names(struct plotting *p)
+{
+    struct label_room room = {.plot = p->plot};
+    double at;
+    add_obstacles(p, &room);
+    for (size_t i = 0; i < p->picture->mark_count; i++) {
+        if (!p->labels[i].in_legend && plot_shows_mark(p, &p->picture->marks[i], &at)) {
+            take(&room, &p->labels[i].box);
+        }
+    }
+    for (size_t i = 0; i < p->picture->series_count; i++) {
+        draw_names_of(p, &p->picture->series[i], &room);
+    }
+    label_room_free(&room);
+}

@@ -121,6 +121,7 @@ enum status sheet_open(const struct paper *paper, const char *title, struct shee
                          cairo_status_to_string(cairo_status(sheet->pen)));
     }
     sheet->scale = fmin(3.0, fmax(0.62, fmin(paper->width_mm / 160.0, paper->height_mm / 100.0)));
+    sheet->scale *= paper->type_scale > 0.0 ? paper->type_scale : 1.0;
     cairo_set_source_rgb(sheet->pen, 1.0, 1.0, 1.0);
     cairo_paint(sheet->pen);
     text_append(&sheet->words, line);

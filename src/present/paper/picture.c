@@ -200,9 +200,8 @@ static void draw_axes(const struct plotting *p)
     }
 }
 
-/* Writes on a patch of white, so that lines behind do not cross the letters. */
-static void write_on_white(struct plotting *p, struct type type, double x, double y,
-                           const char *text)
+void plot_write_on_white(const struct plotting *p, struct type type, double x, double y,
+                         const char *text)
 {
     double width = sheet_text_width(p->sheet, type, text);
     double line = sheet_line_height(p->sheet, type);
@@ -227,16 +226,22 @@ static void draw_band(struct plotting *p, size_t i)
     sheet_hatch(p->sheet, band->role, below, true);
     sheet_hatch(p->sheet, band->role, strip, false);
     sheet_line_style(p->sheet, band->role, 0.3);
-    cairo_rectangle(p->sheet->pen, strip.x, strip.y, strip.width, strip.height);
-    cairo_stroke(p->sheet->pen);
-    sheet_line(p->sheet, low, p->plot.y, low, p->plot.y + p->plot.height);
-    sheet_line(p->sheet, high, p->plot.y, high, p->plot.y + p->plot.height);
+    sheet_line(p->sheet, low, strip.y, high, strip.y);
+    sheet_line(p->sheet, low, strip.y + strip.height, high, strip.y + strip.height);
+    if (plot_shows(&p->picture->x, band->low)) { /* else it goes on beyond the plot */
+        sheet_line(p->sheet, low, strip.y, low, strip.y + strip.height);
+        sheet_line(p->sheet, low, p->plot.y, low, p->plot.y + p->plot.height);
+    }
+    if (plot_shows(&p->picture->x, band->high)) {
+        sheet_line(p->sheet, high, strip.y, high, strip.y + strip.height);
+        sheet_line(p->sheet, high, p->plot.y, high, p->plot.y + p->plot.height);
+    }
     double width = sheet_text_width(p->sheet, type, band->label), gap = 1.2 * p->unit;
     double x = low + gap; /* inside, else behind, else ahead of the strip */
     if (width + 2.0 * gap > strip.width) {
         x = high + gap + width <= right ? high + gap : fmax(p->inside.x, low - gap - width);
     }
-    write_on_white(p, type, x, top + 0.62 * p->strip_height, band->label);
+    plot_write_on_white(p, type, x, top + 0.62 * p->strip_height, band->label);
 }
 
 static void draw_mark(struct plotting *p, const struct mark *mark)
@@ -260,8 +265,8 @@ static void draw_labels(struct plotting *p)
         const struct mark *mark = &p->picture->marks[i];
         const struct mark_label *label = &p->labels[i];
         if (!label->in_legend && plot_shows_mark(p, mark, &at)) {
-            write_on_white(p, plot_label_type(mark), label->box.x + PATCH_EDGE * p->unit,
-                           label->box.y + 0.74 * label->box.height, mark->label);
+            plot_write_on_white(p, plot_label_type(mark), label->box.x + PATCH_EDGE * p->unit,
+                                label->box.y + 0.74 * label->box.height, mark->label);
         }
     }
 }
@@ -287,6 +292,7 @@ void sheet_draw_picture(struct sheet *sheet, const struct picture *picture, stru
     }
     plot_draw_letters(&p);
     draw_labels(&p);
+    plot_draw_names(&p);
     draw_axes(&p);
     sheet_write_wrapped(sheet, type_small, p.inside.x, p.inside.y + p.inside.height - p.note_height,
                         p.inside.width, picture->note, true);

@@ -55,4 +55,11 @@ struct type plot_label_type(const struct mark *mark);
 /* Places for all labels; false where one more had to go into the legend. */
 bool plot_place_labels(struct plotting *p);
 
+/* Names of points, where there is room for them. */
+void plot_draw_names(struct plotting *p);
+
+/* Writes on a patch of white, so that lines behind do not cross the letters. */
+void plot_write_on_white(const struct plotting *p, struct type type, double x, double y,
+                         const char *text);
+
 #endif

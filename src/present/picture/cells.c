@@ -343,6 +343,33 @@ static void draw_mark_label(const struct frame_of_picture *f, const struct mark 
     }
 }
 
+/* The name of a point beside it, else in the row above or below. */
+static void draw_name(const struct frame_of_picture *f, const struct series *series, size_t i)
+{
+    static const int rows[] = {0, -1, 1, 2, -2};
+    int width = (int)text_columns(series->names[i]);
+    int row = cell_row(f, series->y[i]), column = cell_column(f, series->x[i]);
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        int at = row + rows[k], right = column + 1, left = column - width;
+        bool inside = at >= f->plot.row && at < f->plot.row + f->plot.rows;
+        bool fits_right = inside && is_blank(f, at, right, width + 1);
+        if (fits_right || (inside && is_blank(f, at, left - 1, width + 1))) {
+            grid_write(f->grid, at, fits_right ? right : left, width, series->role,
+                       series->names[i]);
+            return;
+        }
+    }
+}
+
+static void draw_names(const struct frame_of_picture *f, const struct series *series)
+{
+    for (size_t i = 0; i < series->count && series->names; i++) {
+        if (series->names[i][0] && shows_x(f, series->x[i]) && shows_y(f, series->y[i])) {
+            draw_name(f, series, i);
+        }
+    }
+}
+
 static void draw_curve(struct frame_of_picture *f, const struct series *series)
 {
     int phase = 0;
@@ -464,6 +491,9 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
     canvas_finish(&f.canvas);
     for (size_t i = 0; i < picture->mark_count; i++) {
         draw_mark_label(&f, &picture->marks[i]);
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
+        draw_names(&f, &picture->series[i]);
     }
     if (f.note_row >= 0) {
         write_cut(&f, f.note_row, area.columns, ROLE_DIM, picture->note);

@@ -51,7 +51,8 @@ static void add_reaches(const struct verdicts *verdicts, bool where_they_stand, 
     }
 }
 
-static bool add_rays(const struct verdicts *verdicts, struct picture *out)
+static bool add_rays(const struct scenario *scenario, const struct verdicts *verdicts,
+                     struct picture *out)
 {
     const struct verdict *second = second_of(verdicts);
     const struct channel *channel = &second->conditions.channel;
@@ -65,6 +66,7 @@ static bool add_rays(const struct verdicts *verdicts, struct picture *out)
     }
     whole->glyph = 'x';
     useful->glyph = 'o';
+    bool named = true;
     for (size_t i = 0; i < count; i++) {
         const struct ray *ray = &channel->rays[i];
         const char *words;
@@ -73,14 +75,19 @@ static bool add_rays(const struct verdicts *verdicts, struct picture *out)
         whole->x[i] = useful->x[i] = ray->delay_us;
         whole->y[i] = 20.0 * log10(ray->gain);
         useful->y[i] = share > 0.0 ? whole->y[i] + db_from_ratio(share) : NAN;
+        named = named &&
+                series_name(whole, i, conditions_ray_name(scenario, GENERATION_SECOND, (int)i));
     }
-    return true;
+    return named;
 }
 
-static bool draw_rays(const struct verdicts *verdicts, struct picture *out)
+#define EDGE 0.25 /* of what the rays take, beside them */
+
+static bool draw_rays(const struct scenario *scenario, const struct verdicts *verdicts,
+                      struct picture *out)
 {
     const struct channel *channel = &second_of(verdicts)->conditions.channel;
-    double low = 0.0, high = 0.0, lowest = -20.0, highest = 0.0;
+    double low = 0.0, high = 0.0, lowest = -20.0, highest = 0.0, low_us = 0.0, high_us = 0.0;
     for (int i = 0; i < channel->count; i++) {
         double level_db = 20.0 * log10(channel->rays[i].gain);
         low = fmin(low, channel->rays[i].delay_us);
@@ -92,12 +99,16 @@ static bool draw_rays(const struct verdicts *verdicts, struct picture *out)
     text_format(out->note, sizeof out->note,
                 "Self-interference is the part of a ray that is not useful. The FFT window stands "
                 "where it serves best.");
-    add_reaches(verdicts, true, &low, &high, out);
-    double edge = 0.05 * (high - low);
+    add_reaches(verdicts, true, &low_us, &high_us, out);
+    if (low == high) { /* a lone ray says nothing of a scale */
+        low = low_us;
+        high = high_us;
+    }
+    double edge = EDGE * (high - low);
     out->x = (struct axis){.label = "delay", .unit = "us", .low = low - edge, .high = high + edge};
     out->y = (struct axis){
         .label = "level", .unit = "dB", .low = fmax(lowest, FLOOR_DB), .high = highest + 3.0};
-    if (!add_rays(verdicts, out)) {
+    if (!add_rays(scenario, verdicts, out)) {
         picture_free(out);
         return false;
     }
@@ -119,14 +130,15 @@ static bool place_receivers(struct verdicts *verdicts)
     return true;
 }
 
-bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out)
+bool picture_echo_rays(const struct scenario *scenario, const struct verdicts *verdicts,
+                       struct picture *out)
 {
     *out = (struct picture){0};
     struct verdicts *placed = malloc(sizeof *placed);
     bool made = placed != NULL;
     if (made) {
         *placed = *verdicts;
-        made = place_receivers(placed) && draw_rays(placed, out);
+        made = place_receivers(placed) && draw_rays(scenario, placed, out);
     }
     free(placed);
     return made;
@@ -241,21 +253,6 @@ double picture_echo_span_us(const struct verdicts *verdicts)
     return ceil(span_us * 1.25 / 10.0) * 10.0;
 }
 
-/* A line of each over delay. */
-static bool add_lines(const struct verdicts *verdicts, size_t count,
-                      struct series *lines[GENERATION_COUNT], struct picture *out)
-{
-    double low_us = 0.0, high_us = 0.0;
-    bool made = true;
-    add_reaches(verdicts, false, &low_us, &high_us, out);
-    for (int g = 0; g < GENERATION_COUNT; g++) {
-        lines[g] = picture_add_series(out, SERIES_LINE, role_of_generation((enum generation)g),
-                                      verdicts->of[g].reception.system->name, count);
-        made = made && lines[g];
-    }
-    return made;
-}
-
 /* "SNR 20.0 dB", of each where they differ; nothing where none is known. */
 static void snr_words(const struct verdicts *verdicts, char *buffer, size_t size)
 {
@@ -272,65 +269,59 @@ static void snr_words(const struct verdicts *verdicts, char *buffer, size_t size
     }
 }
 
-bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_tolerated *points,
-                            size_t count, struct picture *out)
+static void describe_tolerated(const char *snr, struct picture *out)
 {
-    *out = (struct picture){0};
-    char snr[64];
-    snr_words(verdicts, snr, sizeof snr);
     text_format(out->title, sizeof out->title, "Strongest echo borne, by its delay");
     text_format(out->note, sizeof out->note,
                 "A lone echo at rest, %s, any phase. 0 dB: as strong as the main signal. "
                 "No line: not even %g dB.",
                 snr, ECHO_TOLERATED_LEAST_DB);
-    out->x = (struct axis){.label = "delay",
-                           .unit = "us",
-                           .low = points[0].delay_us,
-                           .high = points[count - 1].delay_us};
     out->y =
         (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
-    struct series *lines[GENERATION_COUNT];
-    if (!add_lines(verdicts, count, lines, out)) {
-        picture_free(out);
-        return false;
-    }
-    for (size_t i = 0; i < count; i++) {
-        for (int g = 0; g < GENERATION_COUNT; g++) {
-            lines[g]->x[i] = points[i].delay_us;
-            lines[g]->y[i] = points[i].db[g];
-        }
-    }
-    return true;
 }
 
-bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_margins *points,
-                          size_t count, double now_us, struct picture *out)
+static void describe_margins(const char *snr, double now_us, struct picture *out)
 {
-    *out = (struct picture){0};
-    char snr[64];
-    snr_words(verdicts, snr, sizeof snr);
     text_format(out->title, sizeof out->title, "Margins as this echo slides");
     text_format(out->note, sizeof out->note,
                 "Its level and phase, and the other echoes, stay as they are. %s.", snr);
-    out->x = (struct axis){.label = "delay",
-                           .unit = "us",
-                           .low = points[0].delay_us,
-                           .high = points[count - 1].delay_us};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
     picture_add_mark(out, ROLE_WARN, "needed", false, 0.0);
     picture_add_mark(out, ROLE_SELECTED, "now", true, now_us);
-    struct series *lines[GENERATION_COUNT];
-    if (!add_lines(verdicts, count, lines, out)) {
-        picture_free(out);
-        return false;
+}
+
+bool picture_echo_lines(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
+                        const struct echo_lines *lines, struct picture *out)
+{
+    *out = (struct picture){0};
+    bool margins = wish->kind == ECHO_LINES_MARGINS;
+    char snr[64];
+    snr_words(verdicts, snr, sizeof snr);
+    if (margins) {
+        describe_margins(snr, wish->now_us, out);
+    } else {
+        describe_tolerated(snr, out);
     }
-    for (size_t i = 0; i < count; i++) {
-        for (int g = 0; g < GENERATION_COUNT; g++) {
-            double margin_db = points[i].db[g]; /* NAN leaves fmin and fmax alone */
-            lines[g]->x[i] = points[i].delay_us;
-            lines[g]->y[i] = margin_db;
-            out->y.low = fmax(fmin(out->y.low, margin_db - 1.0), -30.0);
-            out->y.high = fmax(out->y.high, margin_db + 1.0);
+    out->x =
+        (struct axis){.label = "delay", .unit = "us", .low = wish->from_us, .high = wish->to_us};
+    double low_us = 0.0, high_us = 0.0;
+    add_reaches(verdicts, false, &low_us, &high_us, out);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct curve *curve = &lines->of[g];
+        struct series *line =
+            picture_add_series(out, SERIES_LINE, role_of_generation((enum generation)g),
+                               verdicts->of[g].reception.system->name, curve->known);
+        if (!line) {
+            picture_free(out);
+            return false;
+        }
+        for (size_t i = 0; i < curve->known; i++) { /* NAN leaves fmin and fmax alone */
+            line->x[i] = curve->x[i];
+            line->y[i] = curve->y[i];
+            if (margins) {
+                out->y.low = fmax(fmin(out->y.low, curve->y[i] - 1.0), -30.0);
+                out->y.high = fmax(out->y.high, curve->y[i] + 1.0);
+            }
         }
     }
     return true;

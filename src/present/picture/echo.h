@@ -11,22 +11,20 @@
  * hardly depends on it. */
 #define PICTURE_UNKNOWN_SNR_DB 20.0
 
-/* Rays by delay and level, the useful part of each in OFDM, the equaliser's reach, the guard
- * interval where the window stands, and the pilots' reach. False also where the rays cancel each
- * other. */
-bool picture_echo_rays(const struct verdicts *verdicts, struct picture *out);
+/* Rays by name, delay and level, the useful part of each in OFDM, the equaliser's reach, the guard
+ * interval where the window stands, and the pilots' reach. The axis is that of the rays, however
+ * short they are; reaches go on beyond it. False also where the rays cancel each other. */
+bool picture_echo_rays(const struct scenario *scenario, const struct verdicts *verdicts,
+                       struct picture *out);
 
 /* SNR over the channel's width: strongest and weakest of neighbouring carriers, what they amount
  * to, and what the mode needs. The second generation's SNR must be known. */
 bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out);
 
-/* Level of the strongest echo that each generation bears, by its delay. */
-bool picture_echo_tolerated(const struct verdicts *verdicts, const struct echo_tolerated *points,
-                            size_t count, struct picture *out);
-
-/* Margins as one echo slides; `now_us` is where it stands. */
-bool picture_echo_margins(const struct verdicts *verdicts, const struct echo_margins *points,
-                          size_t count, double now_us, struct picture *out);
+/* Level of the strongest echo that each generation bears, by its delay; margins as one echo slides:
+ * the wish says which was made. */
+bool picture_echo_lines(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
+                        const struct echo_lines *lines, struct picture *out);
 
 /* Delays worth showing: beyond guard interval, equaliser and every echo. */
 double picture_echo_span_us(const struct verdicts *verdicts);

@@ -3,12 +3,14 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 void picture_free(struct picture *picture)
 {
     for (size_t i = 0; i < picture->series_count; i++) {
         free(picture->series[i].x);
         free(picture->series[i].y);
+        free(picture->series[i].names);
     }
     *picture = (struct picture){0};
 }
@@ -29,6 +31,12 @@ bool picture_copy(const struct picture *from, struct picture *to)
         for (size_t k = 0; k < series->count; k++) {
             copy->x[k] = series->x[k];
             copy->y[k] = series->y[k];
+        }
+        for (size_t k = 0; k < series->count && series->names; k++) {
+            if (!series_name(copy, k, series->names[k])) {
+                picture_free(to);
+                return false;
+            }
         }
     }
     return true;
@@ -51,6 +59,65 @@ struct series *picture_add_series(struct picture *picture, enum series_kind kind
     *series = (struct series){.kind = kind, .role = role, .count = count, .x = x, .y = y};
     text_format(series->label, sizeof series->label, "%s", label);
     return series;
+}
+
+bool series_name(struct series *series, size_t i, const char *name)
+{
+    if (!series->names) {
+        series->names = calloc(series->count ? series->count : 1, sizeof *series->names);
+    }
+    if (series->names) {
+        text_format(series->names[i], sizeof series->names[i], "%s", name);
+    }
+    return series->names != NULL;
+}
+
+/* ---- Series that coincide. ---- */
+
+static bool is_alike(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static bool coincide(const struct series *one, const struct series *other)
+{
+    bool alike = one->kind == other->kind && one->count == other->count && one->count > 1 &&
+                 !one->names && !other->names;
+    for (size_t i = 0; i < one->count && alike; i++) {
+        alike = is_alike(one->x[i], other->x[i]) && is_alike(one->y[i], other->y[i]);
+    }
+    return alike;
+}
+
+void picture_join_alike(struct picture *picture)
+{
+    for (size_t i = 0; i < picture->series_count; i++) {
+        struct series *kept = &picture->series[i];
+        for (size_t k = picture->series_count - 1; k > i; k--) {
+            struct series *other = &picture->series[k];
+            if (!coincide(kept, other)) {
+                continue;
+            }
+            char label[sizeof kept->label];
+            text_format(label, sizeof label, "%s; %s", kept->label, other->label);
+            memcpy(kept->label, label, sizeof label);
+            kept->role = kept->role == ROLE_FIRST ? ROLE_PLAIN : other->role;
+            free(other->x);
+            free(other->y);
+            picture->series_count--;
+            memmove(other, other + 1, (picture->series_count - k) * sizeof *other);
+        }
+    }
+}
+
+void picture_zoom(struct picture *picture, int steps)
+{
+    struct axis *x = &picture->x;
+    double focus = fmin(fmax(x->focus, x->low), x->high), by = exp2(-steps);
+    if (!x->logarithmic) {
+        x->low = focus + by * (x->low - focus);
+        x->high = focus + by * (x->high - focus);
+    }
 }
 
 void picture_add_band(struct picture *picture, enum role role, const char *label, double low,

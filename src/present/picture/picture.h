@@ -18,13 +18,17 @@ enum series_kind {
     SERIES_BARS /* upright bars with caps: of each pair of values the lower end, then the upper */
 };
 
+#define PICTURE_NAME_BYTES 28
+
 struct series {
     enum series_kind kind;
     enum role role;
     char label[64];
     char glyph; /* for points: 'o', 'x', '+', '*'; 0: a dot */
     size_t count;
-    double *x, *y; /* owned by the picture; NAN breaks a line */
+    double *x, *y;                     /* owned by the picture; NAN breaks a line */
+    char (*names)[PICTURE_NAME_BYTES]; /* of points, as owned; written where there is room; NULL:
+                                          none */
 };
 
 /* A band shades x from low to high: the guard interval, an equaliser's reach. */
@@ -47,6 +51,7 @@ struct axis {
     char unit[16];
     double low, high;
     bool logarithmic;
+    double focus; /* what a zoom closes in on */
 };
 
 #define PICTURE_SERIES_MAX 12
@@ -71,10 +76,19 @@ bool picture_copy(const struct picture *from, struct picture *to);
 /* Adds a series with room for `count` points and returns it; NULL when full or out of memory. */
 struct series *picture_add_series(struct picture *picture, enum series_kind kind, enum role role,
                                   const char *label, size_t count);
+/* Gives a point of a series a name; false when out of memory. */
+bool series_name(struct series *series, size_t i, const char *name);
 void picture_add_band(struct picture *picture, enum role role, const char *label, double low,
                       double high);
 void picture_add_mark(struct picture *picture, enum role role, const char *label, bool vertical,
                       double at);
+
+/* Series that coincide become one, with both labels: the other would hide behind it. */
+void picture_join_alike(struct picture *picture);
+
+/* Shows the horizontal axis twice as near to its focus with each step; negative: twice as far off.
+ */
+void picture_zoom(struct picture *picture, int steps);
 
 /* Draws into a rectangle of the grid: title, axes with ticks, everything clipped. */
 void picture_draw_grid(const struct picture *picture, struct grid *grid, struct rect area);
@@ -100,6 +114,7 @@ struct paper {
     enum paper_kind kind;
     double width_mm, height_mm;
     double dots_per_inch; /* of a PNG */
+    double type_scale;    /* of letters and lines, over what the size asks for; 0: 1 */
 };
 
 #define PAPER_LEAST_MM 40.0

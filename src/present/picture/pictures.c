@@ -124,11 +124,14 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
     }
     main_signal->glyph = 'o';
     echoes->glyph = 'x';
+    bool named = true;
     for (int i = 1; i < channel->count; i++) {
         echoes->x[i - 1] = channel->rays[i].delay_us;
         echoes->y[i - 1] = db_of(&channel->rays[i]);
+        named = named && series_name(echoes, (size_t)i - 1,
+                                     conditions_ray_name(shown->scenario, GENERATION_SECOND, i));
     }
-    return true;
+    return named;
 }
 
 /* ---- Loss against Doppler. ---- */
@@ -376,6 +379,12 @@ bool picture_kind_make(const struct picture_kind *kind, const struct picture_cas
 {
     *out = (struct picture){0};
     if (kind->make(shown, out)) {
+        picture_join_alike(out);
+        if (shown->stretch.high > shown->stretch.low) {
+            bool has_none = out->x.logarithmic && !(shown->stretch.low > 0.0); /* of zero */
+            out->x.low = has_none ? out->x.low : shown->stretch.low;
+            out->x.high = shown->stretch.high;
+        }
         return true;
     }
     picture_free(out);

@@ -7,6 +7,11 @@
 
 /* The pictures of a scenario, by name: the explorer shows them on the grid, `draw` on paper. */
 
+/* A part of a picture's horizontal axis, in its unit; high not above low: the whole. */
+struct stretch {
+    double low, high;
+};
+
 struct picture_case {
     const struct scenario *scenario;
     const struct report *report;        /* of that scenario */
@@ -14,6 +19,7 @@ struct picture_case {
     const char *name;                   /* of the scenario's mode; NULL: its system's */
     const char *pinned_name;            /* NULL: "pinned" */
     const struct reading_log *readings; /* what `readings` draws; NULL: none */
+    struct stretch stretch;             /* what part is drawn */
 };
 
 /* What a legend calls each. */

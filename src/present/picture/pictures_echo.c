@@ -6,9 +6,6 @@
 
 #include "present/picture/echo.h"
 
-#define TOLERATED_POINTS 81
-#define MARGIN_POINTS 97
-
 static bool any_snr(const struct verdicts *verdicts)
 {
     return verdicts->of[GENERATION_FIRST].known || verdicts->of[GENERATION_SECOND].known;
@@ -37,7 +34,7 @@ bool pictures_echo_window(const struct scenario *scenario, const struct receptio
 
 bool pictures_echo_rays(const struct picture_case *shown, struct picture *out)
 {
-    return picture_echo_rays(&shown->report->verdicts, out);
+    return picture_echo_rays(shown->scenario, &shown->report->verdicts, out);
 }
 
 bool pictures_echo_carriers(const struct picture_case *shown, struct picture *out)
@@ -46,39 +43,33 @@ bool pictures_echo_carriers(const struct picture_case *shown, struct picture *ou
     return verdicts->of[GENERATION_SECOND].known && picture_echo_carriers(verdicts, out);
 }
 
-bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
+/* Over what was asked for, else beyond all reaches. */
+static bool make_lines(const struct picture_case *shown, struct echo_lines_wish wish,
+                       struct picture *out)
 {
     const struct verdicts *verdicts = &shown->report->verdicts;
-    struct echo_tolerated points[TOLERATED_POINTS];
     double span_us = picture_echo_span_us(verdicts);
-    return any_snr(verdicts) &&
-           echo_sweep_tolerated(verdicts, -span_us, span_us, TOLERATED_POINTS, points) ==
-               STATUS_OK &&
-           picture_echo_tolerated(verdicts, points, TOLERATED_POINTS, out);
+    bool part = shown->stretch.high > shown->stretch.low;
+    wish.from_us = part ? shown->stretch.low : -span_us;
+    wish.to_us = part ? shown->stretch.high : span_us;
+    struct echo_lines *lines = malloc(sizeof *lines);
+    bool made = lines != NULL && echo_lines_make(verdicts, &wish, lines) == STATUS_OK &&
+                picture_echo_lines(verdicts, &wish, lines, out);
+    free(lines);
+    return made;
 }
 
-static double first_delay_us(const struct verdicts *verdicts)
+bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
 {
-    return verdicts->of[GENERATION_FIRST].conditions.channel.rays[1].delay_us;
-}
-
-/* Margins over all carriers, as the verdict has them: a curve must not differ from it. */
-static enum status slide_first_echo(const struct verdicts *verdicts, struct echo_margins *points)
-{
-    double span_us = picture_echo_span_us(verdicts), now_us = first_delay_us(verdicts);
-    enum status status = STATUS_OK;
-    for (size_t i = 0; i < MARGIN_POINTS && status == STATUS_OK; i++) {
-        double at_us = echo_sweep_at_us(span_us, i, MARGIN_POINTS, now_us);
-        status = echo_sweep_margins(verdicts, 0, at_us, at_us, 1, &points[i]);
-    }
-    return status;
+    const struct echo_lines_wish wish = {.kind = ECHO_LINES_TOLERATED, .now_us = NAN};
+    return any_snr(&shown->report->verdicts) && make_lines(shown, wish, out);
 }
 
 bool pictures_echo_margins(const struct picture_case *shown, struct picture *out)
 {
     const struct verdicts *verdicts = &shown->report->verdicts;
-    struct echo_margins points[MARGIN_POINTS];
-    return any_snr(verdicts) && shown->scenario->echo_count > 0 &&
-           slide_first_echo(verdicts, points) == STATUS_OK &&
-           picture_echo_margins(verdicts, points, MARGIN_POINTS, first_delay_us(verdicts), out);
+    const struct channel *channel = &verdicts->of[GENERATION_FIRST].conditions.channel;
+    const struct echo_lines_wish wish = {.kind = ECHO_LINES_MARGINS,
+                                         .now_us = channel->rays[1].delay_us};
+    return any_snr(verdicts) && shown->scenario->echo_count > 0 && make_lines(shown, wish, out);
 }

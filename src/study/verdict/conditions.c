@@ -135,3 +135,15 @@ enum status conditions_at(const struct scenario *scenario, const struct link *li
     take_link(link, conditions);
     return make_channel(scenario, &link->tower, link->center_mhz, conditions, fault);
 }
+
+const char *conditions_ray_name(const struct scenario *scenario, enum generation generation, int i)
+{
+    if (i == 0) {
+        return "main signal";
+    }
+    if (i <= scenario->echo_count) {
+        return scenario->echo_names[i - 1];
+    }
+    const struct station *station = conditions_station(scenario, generation);
+    return network_ray(scenario, station, i - 1 - scenario->echo_count)->name;
+}

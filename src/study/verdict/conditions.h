@@ -46,6 +46,9 @@ enum status conditions_make(const struct scenario *scenario, enum generation gen
 const struct station *conditions_station(const struct scenario *scenario,
                                          enum generation generation);
 
+/* A ray's name: "main signal", an echo's, a transmitter's. */
+const char *conditions_ray_name(const struct scenario *scenario, enum generation generation, int i);
+
 /* The same of a station at the scenario's place, whatever was measured. */
 enum status conditions_at(const struct scenario *scenario, const struct link *link,
                           struct conditions *conditions, struct fault *fault);

@@ -1,4 +1,5 @@
-/* One echo slid along: margins, and the level that is still borne. */
+/* One echo slid along: margins, and the level that is still borne. Either is asked of one
+ * generation at one delay; tables ask evenly, lines where they bend. */
 #include "study/verdict/sweep.h"
 
 #include <math.h>
@@ -6,105 +7,314 @@
 
 #include "base/units.h"
 
-/* Echoes' phases that a tolerated level must hold for: the main signal's and the opposite one hurt
- * most or least with short delays. */
-static const double phases[] = {0.0, PI};
-#define PHASES (sizeof phases / sizeof phases[0])
-
 static double delay_at(double from_us, double to_us, size_t i, size_t count)
 {
     return count < 2 ? from_us : from_us + (to_us - from_us) * (double)i / (double)(count - 1);
 }
 
-double echo_sweep_at_us(double span_us, size_t i, size_t count, double now_us)
+/* ---- Margins. ---- */
+
+/* In full, as the verdict has it: a curve must not differ from it. NAN: no solution. */
+static enum status margin_at(struct verdict *moved, int echo, double delay_us, double *margin_db)
 {
-    double at_us = delay_at(-span_us, span_us, i, count);
-    double nearest = (now_us + span_us) / (2.0 * span_us) * (double)(count - 1);
-    return round(nearest) == (double)i ? now_us : at_us;
+    moved->conditions.channel.rays[echo + 1].delay_us = delay_us;
+    enum status status = verdict_solve(moved, NULL);
+    *margin_db = status == STATUS_OK ? moved->margin_db : NAN;
+    return status == STATUS_NO_SOLUTION ? STATUS_OK : status;
 }
+
+/* ---- The level that is borne. Idea: the margin of a lone echo falls as its level rises, so the
+ * level where it is gone is found by regula falsi (Illinois), begun where a neighbour's was. Of the
+ * phases the one that was worst at the neighbour is asked first; the other has only to agree. ----
+ */
+
+/* Echoes' phases that a tolerated level must hold for: the main signal's and the opposite one hurt
+ * most or least with short delays. */
+static const double phases[] = {0.0, PI};
+#define PHASES 2
+
+#define CLOSE_DB 0.04 /* between a level that is borne and one that is not */
+#define FIRST_STEP_DB 0.5
+#define ROUNDS_MAX 40
+
+struct lone {
+    struct verdict *verdict;
+    int worst;       /* phase, of the last answer */
+    double level_db; /* the last answer; NAN: none */
+    double left_db;  /* the quick margin there */
+    double more_db;  /* what the row's quick margin lacks of the full one, there */
+};
+
+static void lone_begin(struct lone *lone, const struct verdict *of, struct verdict *room)
+{
+    *lone = (struct lone){.verdict = room, .level_db = NAN};
+    *room = *of;
+    struct channel *channel = &room->conditions.channel;
+    channel_start(channel, channel->centre_hz);
+    channel_add(channel, &(struct echo){.delay_us = 0.0}, "lone");
+    room->conditions.snr_db = fmin(fmax(room->conditions.snr_db, SNR_LEAST_DB), SNR_MOST_DB);
+}
+
+static void lone_set(const struct lone *lone, int phase, double level_db)
+{
+    struct ray *ray = &lone->verdict->conditions.channel.rays[1];
+    ray->gain = sqrt(ratio_from_db(level_db));
+    ray->phase = phases[phase];
+}
+
+static enum status quick_margin(const struct lone *lone, double *margin_db)
+{
+    const struct reception *reception = &lone->verdict->reception;
+    const struct conditions *conditions = &lone->verdict->conditions;
+    struct fare_work *work = NULL;
+    enum status status = reception->system->open(reception, &conditions->channel, &work);
+    if (status == STATUS_OK) {
+        status = reception->system->margin(reception, &conditions->channel, conditions->snr_db,
+                                           work, margin_db);
+    }
+    reception->system->close(work);
+    if (status == STATUS_NO_SOLUTION) { /* the rays cancel each other */
+        *margin_db = -INFINITY;
+        return STATUS_OK;
+    }
+    *margin_db += lone->more_db;
+    return status;
+}
+
+/* Levels that are borne and that are not, with their margins; NAN: none is known. */
+struct bracket {
+    double low, high, low_margin, high_margin;
+    int side;
+};
+
+static void bracket_take(struct bracket *b, double level_db, double margin_db)
+{
+    if (margin_db >= 0.0) {
+        b->low = level_db;
+        b->low_margin = margin_db;
+        b->high_margin *= b->side > 0 ? 0.5 : 1.0;
+        b->side = 1;
+    } else {
+        b->high = level_db;
+        b->high_margin = margin_db;
+        b->low_margin *= b->side < 0 ? 0.5 : 1.0;
+        b->side = -1;
+    }
+}
+
+/* Where the margin is expected to be gone. */
+static double bracket_middle(const struct bracket *b)
+{
+    return isfinite(b->high_margin) ? (b->low * b->high_margin - b->high * b->low_margin) /
+                                          (b->high_margin - b->low_margin)
+                                    : 0.5 * (b->low + b->high);
+}
+
+static bool bracket_is_close(const struct bracket *b, double most_db)
+{
+    return b->low >= most_db || b->high <= ECHO_TOLERATED_LEAST_DB ||
+           b->high - b->low <= CLOSE_DB ||
+           (b->side > 0 && b->high - b->low < 0.4 && bracket_middle(b) - b->low <= 0.5 * CLOSE_DB);
+}
+
+/* Where to ask next: within the bracket, or `step_db` beyond what is known. */
+static double bracket_next(const struct bracket *b, double step_db, double most_db)
+{
+    if (isnan(b->low)) {
+        return fmax(b->high - step_db, ECHO_TOLERATED_LEAST_DB);
+    }
+    if (isnan(b->high)) {
+        return fmin(b->low + step_db, most_db);
+    }
+    /* A little below what is expected, so that it is borne and ends the search. */
+    double edge = 0.25 * CLOSE_DB;
+    return fmin(fmax(bracket_middle(b) - edge, b->low + edge), b->high - edge);
+}
+
+/* The strongest level up to `most_db` that is borne with one phase, begun at *level_db; NAN: none.
+ */
+static enum status strongest_with(struct lone *lone, int phase, double most_db, double *level_db)
+{
+    struct bracket b = {.low = NAN, .high = NAN};
+    double step_db = FIRST_STEP_DB, at_db = isnan(*level_db) ? most_db : fmin(*level_db, most_db);
+    for (int round = 0; round < ROUNDS_MAX && !bracket_is_close(&b, most_db); round++) {
+        double margin_db;
+        lone_set(lone, phase, at_db);
+        enum status status = quick_margin(lone, &margin_db);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        bracket_take(&b, at_db, margin_db);
+        /* A margin of so many dB is at least so many of level. */
+        step_db = fmax(2.0 * step_db, isfinite(margin_db) ? 1.1 * fabs(margin_db) : 0.0);
+        at_db = bracket_next(&b, step_db, most_db);
+    }
+    *level_db = b.low;
+    lone->left_db = b.low_margin;
+    return STATUS_OK;
+}
+
+/* The worst of both phases by quick margins. */
+static enum status strongest(struct lone *lone, double *level_db)
+{
+    double most_db = ECHO_TOLERATED_MOST_DB;
+    enum status status = STATUS_OK;
+    for (int i = 0, phase = lone->worst; i < PHASES && status == STATUS_OK; i++) {
+        status = strongest_with(lone, phase, most_db, level_db);
+        if (i == 0 || !(*level_db >= most_db)) {
+            lone->worst = phase;
+        }
+        if (isnan(*level_db)) {
+            break; /* nor with both */
+        }
+        most_db = *level_db;
+        phase = 1 - phase;
+    }
+    return status;
+}
+
+/* Makes the quick margin agree with the one in full, at a level; that one's margin. */
+static enum status agree(struct lone *lone, double level_db, double *margin_db)
+{
+    double quick_db;
+    lone_set(lone, lone->worst, level_db);
+    enum status status = quick_margin(lone, &quick_db);
+    if (status == STATUS_OK) {
+        status = verdict_solve(lone->verdict, NULL);
+    }
+    *margin_db = lone->verdict->margin_db;
+    if (status == STATUS_OK && isfinite(quick_db)) {
+        lone->more_db += *margin_db - quick_db;
+    }
+    return status;
+}
+
+#define TRIES 4
+#define AGREED_DB 0.01
+#define SURE_DB 0.5 /* more to spare than quick margins err by */
+
+static enum status tolerated_at(struct lone *lone, double delay_us, double *level_db)
+{
+    const struct system *system = lone->verdict->reception.system;
+    enum status status = STATUS_OK;
+    double margin_db;
+    bool agreed = false;
+    *level_db = NAN;
+    if (isnan(lone->verdict->conditions.snr_db)) {
+        return STATUS_OK;
+    }
+    lone->verdict->conditions.channel.rays[1].delay_us = delay_us;
+    for (int i = 0; i < TRIES && status == STATUS_OK && !agreed; i++) {
+        *level_db = lone->level_db;
+        status = strongest(lone, level_db);
+        bool is_most = *level_db >= ECHO_TOLERATED_MOST_DB;
+        if (isnan(*level_db) || (is_most && lone->left_db > SURE_DB) || system->margin_is_full) {
+            break;
+        }
+        if (status == STATUS_OK) {
+            status = agree(lone, *level_db, &margin_db);
+            agreed = margin_db >= 0.0 && (is_most || margin_db <= AGREED_DB);
+        }
+    }
+    lone->level_db = *level_db;
+    return status;
+}
+
+/* ---- Tables. ---- */
 
 enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double from_us,
                                double to_us, size_t count, struct echo_margins *margins)
 {
     struct verdict *moved = malloc(sizeof *moved);
     enum status status = moved != NULL ? STATUS_OK : STATUS_NO_MEMORY;
-    for (size_t i = 0; i < count && status == STATUS_OK; i++) {
-        margins[i].delay_us = delay_at(from_us, to_us, i, count);
-        for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
-            *moved = verdicts->of[g];
-            verdict_hold_position(moved);
-            moved->conditions.channel.rays[echo + 1].delay_us = margins[i].delay_us;
-            status = verdict_solve(moved, NULL);
-            margins[i].db[g] = status == STATUS_OK ? moved->margin_db : NAN;
-            status = status == STATUS_NO_SOLUTION ? STATUS_OK : status;
+    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+        *moved = verdicts->of[g];
+        verdict_hold_position(moved);
+        for (size_t i = 0; i < count && status == STATUS_OK; i++) {
+            margins[i].delay_us = delay_at(from_us, to_us, i, count);
+            status = margin_at(moved, echo, margins[i].delay_us, &margins[i].db[g]);
         }
     }
     free(moved);
     return status;
 }
 
-/* Whether one generation decodes with the lone echo at a level, whatever its phase. */
-static enum status bears(struct verdict *lone, double level_db, bool *yes)
-{
-    *yes = true;
-    for (size_t i = 0; i < PHASES && *yes; i++) {
-        struct ray *ray = &lone->conditions.channel.rays[1];
-        ray->gain = sqrt(ratio_from_db(level_db));
-        ray->phase = phases[i];
-        enum status status = verdict_solve(lone, NULL);
-        if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
-            return status;
-        }
-        *yes = status == STATUS_OK && lone->works;
-    }
-    return STATUS_OK;
-}
-
-#define LEVEL_STEPS 10 /* 40 dB halved ten times: 0.04 dB */
-
-static enum status strongest(struct verdict *lone, double *level_db)
-{
-    double low = ECHO_TOLERATED_LEAST_DB, high = ECHO_TOLERATED_MOST_DB;
-    bool yes;
-    enum status status = bears(lone, high, &yes);
-    if (status != STATUS_OK || yes) {
-        *level_db = high;
-        return status;
-    }
-    status = bears(lone, low, &yes);
-    *level_db = NAN;
-    if (status != STATUS_OK || !yes) {
-        return status;
-    }
-    for (int step = 0; step < LEVEL_STEPS && status == STATUS_OK; step++) {
-        double middle = 0.5 * (low + high);
-        status = bears(lone, middle, &yes);
-        if (yes) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    *level_db = low;
-    return status;
-}
-
 enum status echo_sweep_tolerated(const struct verdicts *verdicts, double from_us, double to_us,
                                  size_t count, struct echo_tolerated *tolerated)
 {
-    struct verdict *lone = malloc(sizeof *lone);
-    enum status status = lone != NULL ? STATUS_OK : STATUS_NO_MEMORY;
-    for (size_t i = 0; i < count && status == STATUS_OK; i++) {
-        tolerated[i].delay_us = delay_at(from_us, to_us, i, count);
-        for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
-            *lone = verdicts->of[g];
-            struct channel *channel = &lone->conditions.channel;
-            channel_start(channel, channel->centre_hz);
-            channel_add(channel, &(struct echo){.delay_us = tolerated[i].delay_us}, "lone");
-            status = strongest(lone, &tolerated[i].db[g]);
+    struct verdict *room = malloc(sizeof *room);
+    enum status status = room != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+        struct lone lone;
+        lone_begin(&lone, &verdicts->of[g], room);
+        for (size_t i = 0; i < count && status == STATUS_OK; i++) {
+            tolerated[i].delay_us = delay_at(from_us, to_us, i, count);
+            status = tolerated_at(&lone, tolerated[i].delay_us, &tolerated[i].db[g]);
         }
     }
-    free(lone);
+    free(room);
+    return status;
+}
+
+/* ---- Lines. ---- */
+
+#define EVEN_POINTS 33
+#define MOST_POINTS 100 /* each of them takes a millisecond or two */
+#define BESIDE 1.5e-3   /* an end of a reach is a step: a point to either side, of the whole span */
+
+/* Where a line may be steep. */
+static size_t steep_places(const struct verdict *verdict, const struct echo_lines_wish *wish,
+                           double *places)
+{
+    struct reach reaches[REACHES_MAX];
+    const struct reception *reception = &verdict->reception;
+    size_t count = 0;
+    int reach_count = reception->system->reaches(reception, NULL, reaches);
+    double beside_us = BESIDE * (wish->to_us - wish->from_us);
+    for (int i = 0; i < reach_count; i++) {
+        const double ends_us[] = {reaches[i].from_us, reaches[i].to_us};
+        for (int end = 0; end < 2; end++) {
+            places[count++] = ends_us[end] - beside_us;
+            places[count++] = ends_us[end] + beside_us;
+        }
+    }
+    places[count++] = 0.0;
+    places[count++] = wish->now_us; /* NAN lies nowhere */
+    return count;
+}
+
+static enum status make_line(const struct verdict *of, const struct echo_lines_wish *wish,
+                             struct verdict *room, struct curve *curve)
+{
+    double places[4 * REACHES_MAX + 2], x_us, db;
+    struct lone lone;
+    size_t place_count = steep_places(of, wish, places);
+    bool margins = wish->kind == ECHO_LINES_MARGINS;
+    lone_begin(&lone, of, room);
+    if (margins) {
+        *room = *of;
+        verdict_hold_position(room);
+    }
+    curve_begin(curve, wish->from_us, wish->to_us, EVEN_POINTS, places, place_count, MOST_POINTS);
+    enum status status = STATUS_OK;
+    while (status == STATUS_OK && curve_next(curve, &x_us) &&
+           !(wish->is_stopped && wish->is_stopped(wish->asker))) {
+        lone.level_db = curve_near(curve);
+        status = margins ? margin_at(room, wish->echo, x_us, &db) : tolerated_at(&lone, x_us, &db);
+        curve_answer(curve, status == STATUS_OK ? db : NAN);
+    }
+    return status;
+}
+
+enum status echo_lines_make(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
+                            struct echo_lines *lines)
+{
+    struct verdict *room = malloc(sizeof *room);
+    enum status status = room != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+        status = make_line(&verdicts->of[g], wish, room, &lines->of[g]);
+    }
+    free(room);
     return status;
 }
 

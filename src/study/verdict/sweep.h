@@ -3,12 +3,8 @@
 
 #include <stddef.h>
 
+#include "study/verdict/curve.h"
 #include "study/verdict/verdict.h"
-
-/* Delays of a sweep over -span_us to span_us: `count` of them, at least two, evenly apart, but the
- * one nearest to `now_us` moved onto it, so that a curve passes through the present state. NAN:
- * nothing is present. */
-double echo_sweep_at_us(double span_us, size_t i, size_t count, double now_us);
 
 /* Margins of both with one echo slid to `delay_us`, the others as they are. */
 struct echo_margins {
@@ -20,7 +16,8 @@ enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double
 
 /* The strongest lone echo at each delay with which each generation still decodes: dB over the main
  * signal, at most ECHO_TOLERATED_MOST_DB (it is then tolerated as strong as the main signal), NAN
- * where even ECHO_TOLERATED_LEAST_DB is too much. The worst of a few phases counts. */
+ * where even ECHO_TOLERATED_LEAST_DB is too much. It decodes at the level told and fails 0.1 dB
+ * above it; the worst of two phases counts. */
 #define ECHO_TOLERATED_MOST_DB 0.0
 #define ECHO_TOLERATED_LEAST_DB (-40.0)
 struct echo_tolerated {
@@ -29,6 +26,22 @@ struct echo_tolerated {
 };
 enum status echo_sweep_tolerated(const struct verdicts *verdicts, double from_us, double to_us,
                                  size_t count, struct echo_tolerated *tolerated);
+
+/* The same as lines to draw, each generation with delays of its own: finest where it is steepest,
+ * and with a point at the ends of each reach and at `now_us` (NAN: nothing is present). */
+enum echo_lines_kind { ECHO_LINES_MARGINS, ECHO_LINES_TOLERATED };
+struct echo_lines_wish {
+    enum echo_lines_kind kind;
+    int echo; /* that slides, for margins */
+    double from_us, to_us, now_us;
+    bool (*is_stopped)(const void *asker); /* NULL: never; a line that was stopped is short */
+    const void *asker;
+};
+struct echo_lines {
+    struct curve of[GENERATION_COUNT]; /* y: dB */
+};
+enum status echo_lines_make(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
+                            struct echo_lines *lines);
 
 /* ---- Two transmitters of a single-frequency network. */
 

@@ -31,7 +31,7 @@ static struct picture curve_picture(void)
     return picture;
 }
 
-static const struct paper usual = {PAPER_SVG, 160.0, 100.0, 0.0};
+static const struct paper usual = {PAPER_SVG, 160.0, 100.0, 0.0, 1.0};
 
 static char *drawn(const struct picture *picture, const struct paper *paper, const char *path)
 {
@@ -194,7 +194,7 @@ static void a_png_has_the_asked_size_and_resolution(void **state)
 {
     (void)state;
     struct picture picture = curve_picture();
-    struct paper paper = {PAPER_PNG, 127.0, 63.5, 100.0};
+    struct paper paper = {PAPER_PNG, 127.0, 63.5, 100.0, 1.0};
     char *png = drawn(&picture, &paper, "a.png");
     assert_memory_equal(png, "\x89PNG\r\n\x1a\n", 8);
     assert_int_equal(big_endian(png + 16), 500); /* 127 mm are 5 inches */
@@ -207,7 +207,7 @@ static void a_pdf_is_one_page_of_the_asked_size(void **state)
 {
     (void)state;
     struct picture picture = curve_picture();
-    struct paper paper = {PAPER_PDF, 160.0, 100.0, 0.0};
+    struct paper paper = {PAPER_PDF, 160.0, 100.0, 0.0, 1.0};
     char *pdf = drawn(&picture, &paper, "a.pdf");
     assert_memory_equal(pdf, "%PDF-1.", 7);
     free(pdf);
@@ -220,11 +220,11 @@ static void a_bad_paper_is_refused_by_name(void **state)
     const struct {
         struct paper paper;
         const char *place;
-    } bad[] = {{{PAPER_SVG, 39.0, 100.0, 0.0}, "width"},
-               {{PAPER_SVG, NAN, 100.0, 0.0}, "width"},
-               {{PAPER_PDF, 100.0, 1300.0, 0.0}, "height"},
-               {{PAPER_PNG, 100.0, 100.0, 5.0}, "dpi"},
-               {{PAPER_PNG, 1200.0, 100.0, 600.0}, "dpi"}};
+    } bad[] = {{{PAPER_SVG, 39.0, 100.0, 0.0, 1.0}, "width"},
+               {{PAPER_SVG, NAN, 100.0, 0.0, 1.0}, "width"},
+               {{PAPER_PDF, 100.0, 1300.0, 0.0, 1.0}, "height"},
+               {{PAPER_PNG, 100.0, 100.0, 5.0, 1.0}, "dpi"},
+               {{PAPER_PNG, 1200.0, 100.0, 600.0, 1.0}, "dpi"}};
     struct picture picture = curve_picture();
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         struct fault fault = {0};
@@ -301,7 +301,7 @@ static void empty_and_extreme_pictures_do_no_harm(void **state)
     wild.x.low = 1e-3;
     wild.x.logarithmic = true;
     wild.series[0].x[0] = -1.0;
-    struct paper smallest = {PAPER_PDF, 40.0, 40.0, 0.0};
+    struct paper smallest = {PAPER_PDF, 40.0, 40.0, 0.0, 1.0};
     free(drawn(&wild, &smallest, "a.pdf"));
     picture_free(&wild);
 }
@@ -335,7 +335,7 @@ static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     assert_int_equal(report_make(&other, &other_report, NULL), STATUS_OK);
     struct picture_case shown = {.scenario = &scenario, .report = &report};
-    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0, 1.0};
     struct fault fault = {0};
     assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", &fault), STATUS_OK);
     char *svg = run_read_file("s.svg");
@@ -393,7 +393,7 @@ static void a_label_without_room_goes_into_the_legend(void **state)
 {
     (void)state;
     struct picture picture = curve_picture();
-    struct paper small = {PAPER_SVG, 40.0, 40.0, PAPER_DPI_DEFAULT};
+    struct paper small = {PAPER_SVG, 40.0, 40.0, PAPER_DPI_DEFAULT, 1.0};
     const char *tight = "a limit whose name is far too long for the plot";
     picture_add_mark(&picture, ROLE_BAD, tight, false, 8.0);
     char *svg = drawn(&picture, &small, "a.svg");
@@ -432,7 +432,7 @@ static void letters_on_each_other_are_joined(void **state)
 static void assert_sheet_margins(const struct picture_case *shown)
 {
     static struct verdicts verdicts;
-    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0, 1.0};
     assert_int_equal(verdicts_make(shown->scenario, &verdicts, NULL), STATUS_OK);
     assert_int_equal(comparison_sheet_draw(shown, &paper, "s.svg", NULL), STATUS_OK);
     char *svg = run_read_file("s.svg");
@@ -470,7 +470,7 @@ static void a_sheet_without_an_snr_has_no_margins(void **state)
     struct scenario scenario = scenario_default();
     struct report report;
     struct picture_case shown = {.scenario = &scenario, .report = &report};
-    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0, 1.0};
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
     assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
     char *svg = run_read_file("s.svg");

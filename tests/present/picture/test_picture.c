@@ -417,6 +417,72 @@ static void a_full_picture_refuses_more(void **state)
     picture_free(&picture);
 }
 
+static void series_that_coincide_become_one(void **state)
+{
+    (void)state;
+    struct picture picture = {0};
+    for (int s = 0; s < 3; s++) {
+        static const char *const labels[] = {"one", "two", "other"};
+        struct series *series =
+            picture_add_series(&picture, SERIES_LINE, s ? ROLE_SECOND : ROLE_FIRST, labels[s], 3);
+        for (int i = 0; i < 3; i++) {
+            series->x[i] = i;
+            series->y[i] = i == 1 ? NAN : s == 2 ? 5.0 : 4.0;
+        }
+    }
+    picture_join_alike(&picture);
+    assert_int_equal(picture.series_count, 2);
+    assert_string_equal(picture.series[0].label, "one; two");
+    assert_int_equal(picture.series[0].role, ROLE_PLAIN);
+    assert_string_equal(picture.series[1].label, "other");
+    picture_free(&picture);
+}
+
+static void a_zoom_closes_in_on_the_focus(void **state)
+{
+    (void)state;
+    struct picture picture = {.x = {.low = -8.0, .high = 24.0, .focus = 0.0}};
+    picture_zoom(&picture, 3);
+    assert_near(picture.x.low, -1.0, 1e-12, "an eighth");
+    assert_near(picture.x.high, 3.0, 1e-12, "an eighth");
+    picture_zoom(&picture, -3);
+    assert_near(picture.x.low, -8.0, 1e-12, "and back");
+    assert_near(picture.x.high, 24.0, 1e-12, "and back");
+    picture.x.focus = 100.0; /* beyond what is there: its nearest end */
+    picture_zoom(&picture, 1);
+    assert_near(picture.x.high, 24.0, 1e-12, "the end");
+    assert_near(picture.x.low, 8.0, 1e-12, "half");
+}
+
+static void points_carry_their_names_where_there_is_room(void **state)
+{
+    (void)state;
+    struct picture picture = {.title = "t", .x = {.high = 10.0}, .y = {.high = 10.0}};
+    struct series *series = picture_add_series(&picture, SERIES_POINTS, ROLE_WARN, "p", 3);
+    static const char *const names[] = {"left", "left too", "outside"};
+    static const double xs[] = {2.0, 2.0, 20.0};
+    series->glyph = 'x';
+    for (size_t i = 0; i < 3; i++) {
+        series->x[i] = xs[i];
+        series->y[i] = 5.0;
+        assert_true(series_name(series, i, names[i]));
+    }
+    struct picture copy;
+    assert_true(picture_copy(&picture, &copy));
+    struct grid grid = {0};
+    struct text text = {0};
+    assert_true(grid_resize(&grid, 12, 40));
+    picture_draw_grid(&copy, &grid, (struct rect){0, 0, 12, 40});
+    grid_dump(&grid, &text);
+    assert_non_null(strstr(text_string(&text), "xleft\n"));
+    assert_non_null(strstr(text_string(&text), "left too"));
+    assert_null(strstr(text_string(&text), "outside"));
+    text_free(&text);
+    grid_free(&grid);
+    picture_free(&copy);
+    picture_free(&picture);
+}
+
 int main(int argc, char **argv)
 {
     if (argc == 3) { /* test_picture ROWS COLUMNS: shows one, for the eye */
@@ -436,6 +502,9 @@ int main(int argc, char **argv)
         return 0;
     }
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(series_that_coincide_become_one),
+        cmocka_unit_test(a_zoom_closes_in_on_the_focus),
+        cmocka_unit_test(points_carry_their_names_where_there_is_room),
         cmocka_unit_test(the_grid_clips_on_every_side),
         cmocka_unit_test(a_grid_without_cells_takes_everything),
         cmocka_unit_test(only_narrow_printable_characters_are_drawn),

@@ -136,7 +136,8 @@ static const char *const swept_profiles[] = {
 static void the_margins_drawn_are_those_of_the_verdict(void **state)
 {
     (void)state;
-    static struct verdicts study, moved;
+    static struct verdicts study;
+    static struct verdict moved;
     size_t step = effort(SWEPT_PROFILES, 1, 1), apart = effort(14, 7, 1);
     for (size_t i = 0; i < SWEPT_PROFILES; i += step) {
         struct profile profile;
@@ -147,22 +148,21 @@ static void the_margins_drawn_are_those_of_the_verdict(void **state)
         const struct series *second = find_series(&picture, "OFDM");
         bool has_now = false;
         assert_int_equal(verdicts_make(&profile.scenario, &study, NULL), STATUS_OK);
-        for (size_t k = 0; k < second->count; k++) {
-            bool is_now = second->x[k] == now_us;
-            has_now |= is_now;
-            if (k % apart == 0 || is_now) {
-                moved = study;
-                for (int g = 0; g < GENERATION_COUNT; g++) {
-                    struct verdict *verdict = &moved.of[g];
-                    verdict_hold_position(verdict);
-                    verdict->conditions.channel.rays[1].delay_us = second->x[k];
-                    assert_int_equal(verdict_solve(verdict, NULL), STATUS_OK);
-                    assert_near((g == GENERATION_FIRST ? first : second)->y[k], verdict->margin_db,
-                                CURVE_CLOSE_DB, "verdict");
-                    if (is_now) {
-                        assert_near(verdict->margin_db, study.of[g].margin_db, CURVE_CLOSE_DB,
-                                    "where it stands");
-                    }
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            const struct series *line = g == GENERATION_FIRST ? first : second;
+            for (size_t k = 0; k < line->count; k++) {
+                bool is_now = line->x[k] == now_us;
+                has_now |= is_now;
+                if (k % apart == 0 || is_now) {
+                    moved = study.of[g];
+                    verdict_hold_position(&moved);
+                    moved.conditions.channel.rays[1].delay_us = line->x[k];
+                    assert_int_equal(verdict_solve(&moved, NULL), STATUS_OK);
+                    assert_near(line->y[k], moved.margin_db, CURVE_CLOSE_DB, "verdict");
+                }
+                if (is_now) {
+                    assert_near(line->y[k], study.of[g].margin_db, CURVE_CLOSE_DB,
+                                "where it stands");
                 }
             }
         }

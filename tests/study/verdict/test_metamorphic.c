@@ -216,7 +216,7 @@ static void cell(double db, char *buffer, size_t size)
 
 static void check_sheet(const struct picture_case *shown)
 {
-    const struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0};
+    const struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0, 1.0};
     const struct verdict *of = asked.verdicts.of;
     char name[] = "/tmp/guardspan-sheet-XXXXXX", row[128], first[32], second[32];
     int file = mkstemp(name);

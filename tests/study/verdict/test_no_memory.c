@@ -33,7 +33,7 @@ static int sweep_tolerated(void)
 static int draw_pictures(void)
 {
     struct picture rays, carriers;
-    bool made = picture_echo_rays(&study, &rays);
+    bool made = picture_echo_rays(&scenario, &study, &rays);
     bool also = picture_echo_carriers(&study, &carriers);
     assert_true(made || rays.series_count == 0);
     assert_true(also || carriers.series_count == 0);
