@@ -33,7 +33,7 @@ struct fault {
     enum status status;
     char place[128];
     char wrong[256];
-    char allowed[512];
+    char allowed[768];
 };
 
 /* Fills `fault` (which may be NULL) and returns `status`, so that callers can

@@ -68,6 +68,12 @@ check "and says so" grep -q "receiver.snr_db: .*SNR" "$folder/err"
 check "an order by margin needs one too" refuses --order margin_db
 run --beside profiles/mobile.ini
 check "modes stand side by side" says "Net rate"
+run profiles/echo-hill.ini --beside profiles/mobile.ini --beside profiles/low-vhf.ini --beside profiles/rooftop-high-rate.ini \
+    --beside profiles/single-frequency-network.ini
+check "several have a table each" [ "$(grep -c "^Now beside profiles/" "$folder/out")" -eq 4 ]
+check "which fits a terminal of 80 columns" [ "$(awk '{ if (length($0) > w) w = length($0) } END { print w + 0 }' "$folder/out")" -le 80 ]
+run --beside profiles/mobile.ini --beside profiles/low-vhf.ini --format csv
+check "programs get one table" [ "$(head -n 1 "$folder/out" | tr -cd , | wc -c)" -eq 6 ]
 for bandwidth in 7 8; do
     run --set site.bandwidth_mhz=$bandwidth --top 1
     check "$bandwidth MHz" says "of 243000 legal modes of $bandwidth MHz"
@@ -76,7 +82,17 @@ check "echo without a unit" refuses --echo-at-least 100
 check "echo below nothing" refuses --echo-at-least -5us
 check "speed that is none" refuses --speed-at-least fast
 check "unknown order" refuses --order colour
-check "order by a word" refuses --order fft
+check "and it names every figure" bash -c '"$GUARDSPAN" weigh --top 1 --format json | python3 -c "import json,sys
+names = [n for n in json.load(sys.stdin)[0] if n not in (\"frontier\", \"account\", \"plps\")]
+said = open(sys.argv[1]).read().replace(\"(\", \" \").replace(\")\", \" \").split()
+assert len(names) > 40 and all(n in said for n in names), [n for n in names if n not in said]
+print(*names)" "$0" >"$0.names"' "$folder/err"
+run --order doppler_hz --top 1
+check "the list says by which figure it is ordered" bash -c 'tr "\n" " " <"$0" | grep -q "ordered by Doppler (doppler_hz)"' "$folder/out"
+run --order rate --top 1 --rate-at-least 1
+check "a word orders by its number" says "13/15"
+run --set mode.fft=16K --rate-at-least 30 --fix mode.constellation --top 1
+check "a move that breaks a limit is not offered" bash -c 'tr -s "\n " " " <"$0" | grep -q "breaks a limit or what is to be kept"' "$folder/out"
 check "unknown key" refuses --fix mode.colour
 check "rows below none" refuses --top -1
 check "unknown kind" refuses --snr-kind best

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "present/table/figures.h"
+#include "present/table/notes.h"
 #include "study/report/report.h"
 
 #define BESIDE_MAX 4
@@ -27,9 +28,9 @@ static void add_difference(struct table *table, const struct figure *figure,
     table_word(table, difference);
 }
 
-/* All figures of the profile's mode and of others, with differences. */
-static enum status write_beside(const struct verdict *verdicts, const char *const *names, int count,
-                                enum format format, struct text *out)
+/* All figures of the profile's mode and of others, with differences: for programs in one table. */
+static enum status write_all(const struct verdict *verdicts, const char *const *names, int count,
+                             enum format format, struct text *out)
 {
     struct figure_list list =
         figures_named(&generation_figures, verdicts[0].reception.system->figures);
@@ -52,6 +53,77 @@ static enum status write_beside(const struct verdict *verdicts, const char *cons
     }
     enum status status = table_write(&table, format, out);
     table_free(&table);
+    return status;
+}
+
+/* ---- For people: a table for each other profile, so narrow that it fits the terminal. ---- */
+
+#define WORD_COLUMNS 12 /* longer words are told below the table */
+
+static bool is_long(const struct figure *figure, const struct verdict *verdict)
+{
+    const char *word = figure->kind == FIGURE_WORD ? figure_word(figure, verdict) : NULL;
+    return word && text_columns(word) > WORD_COLUMNS;
+}
+
+static void write_long(const struct figure *figure, const struct verdict *now,
+                       const struct verdict *then, enum format format, struct text *out)
+{
+    const char *a = figure_word(figure, now), *b = figure_word(figure, then);
+    struct text line = {0};
+    bool same = a && b && strcmp(a, b) == 0;
+    text_printf(&line, "%s, %s: %s.", figure->label, same ? "both" : "now", a ? a : "unknown");
+    if (!same) {
+        text_printf(&line, " Then: %s.", b ? b : "unknown");
+    }
+    note_append(out, format, text_string(&line));
+    out->failed |= line.failed;
+    text_free(&line);
+}
+
+static enum status write_pair(const struct verdict *now, const struct verdict *then,
+                              const char *name, enum format format, struct text *out)
+{
+    static const struct table_column columns[] = {{"quantity", "Quantity", NULL, 0},
+                                                  {"unit", "Unit", NULL, 0},
+                                                  {"now", "Now", NULL, 0},
+                                                  {"then", "Then", NULL, 0},
+                                                  {"difference", "less now", NULL, 0}};
+    struct figure_list list = figures_named(&generation_figures, now->reception.system->figures);
+    struct table table = table_start(columns, sizeof columns / sizeof columns[0]);
+    char heading[512];
+    text_format(heading, sizeof heading, "Now beside %s", name);
+    note_heading(out, format, heading);
+    for (size_t f = 0; f < list.count; f++) {
+        const struct figure *figure = list.rows[f];
+        if (!is_long(figure, now) && !is_long(figure, then)) {
+            table_word(&table, figure->label);
+            table_word(&table, figure->unit);
+            table_figure(&table, figure, now);
+            add_difference(&table, figure, now, then);
+        }
+    }
+    enum status status = table_write(&table, format, out);
+    table_free(&table);
+    text_append(out, "\n");
+    for (size_t f = 0; f < list.count; f++) {
+        if (is_long(list.rows[f], now) || is_long(list.rows[f], then)) {
+            write_long(list.rows[f], now, then, format, out);
+        }
+    }
+    return status;
+}
+
+static enum status write_beside(const struct verdict *verdicts, const char *const *names, int count,
+                                enum format format, struct text *out)
+{
+    enum status status = STATUS_OK;
+    if (format == FORMAT_JSON || format == FORMAT_CSV) {
+        return write_all(verdicts, names, count, format, out);
+    }
+    for (int i = 1; i < count && status == STATUS_OK; i++) {
+        status = write_pair(&verdicts[0], &verdicts[i], names[i], format, out);
+    }
     return status;
 }
 

@@ -102,21 +102,16 @@ static enum exit_status read_order(const struct invocation *invocation, struct w
         return EXIT_DONE;
     }
     struct figure_list list = weighed_figures(&invocation->profile.scenario);
-    char allowed[640] = "";
+    char allowed[sizeof((struct fault *)0)->allowed] = "";
     size_t used = 0;
     for (size_t i = 0; i < list.count; i++) {
         const struct figure *figure = list.rows[i];
-        if (figure->kind == FIGURE_WORD) {
-            continue;
-        }
         if (strcmp(figure->name, order) == 0) {
             wish->order = figure;
             return EXIT_DONE;
         }
-        if (used < sizeof allowed) {
-            used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
-                                figure->name);
-        }
+        used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
+                            figure->name);
     }
     return invocation_refuse(invocation, "--order", allowed, "\"%s\" is no figure to order by",
                              order);
@@ -225,15 +220,25 @@ struct mode_table {
     struct verdict *verdict; /* of the line; NULL: no memory */
 };
 
-static struct mode_table mode_table_start(const struct weigh_space *space, const char *last,
+static struct mode_table mode_table_start(const struct weigh_space *space,
+                                          const struct weigh_wish *wish, const char *last,
                                           bool has_margin)
 {
     static const char *const snr_names[SNR_KIND_COUNT] = {[SNR_RECEIVER] = "receiver_snr_db",
                                                           [SNR_IDEAL] = "ideal_snr_db",
                                                           [SNR_RAYLEIGH] = "ideal_rayleigh_snr_db"};
-    const char *const names[] = {"net_mbps",  snr_names[space->snr_kind],      "echo_us", "echo_km",
-                                 "speed_kmh", has_margin ? "margin_db" : NULL, NULL};
+    const char *names[] = {"net_mbps",  snr_names[space->snr_kind],      "echo_us", "echo_km",
+                           "speed_kmh", has_margin ? "margin_db" : NULL, NULL,      NULL};
     static const char *const heads[] = {"Net", "SNR", "Echo", "Path", "Speed", "Margin"};
+    size_t named = has_margin ? 6 : 5;
+    /* What orders the list is seen in it; words are in the mode's name. */
+    bool stands = wish->order == NULL || wish->order->kind == FIGURE_WORD;
+    for (size_t i = 0; i < named && !stands; i++) {
+        stands = strcmp(names[i], wish->order->name) == 0;
+    }
+    if (!stands) {
+        names[named] = wish->order->name;
+    }
     struct mode_table modes = {.space = space,
                                .figures = figures_named(&generation_figures, names),
                                .verdict = malloc(sizeof *modes.verdict)};
@@ -243,7 +248,8 @@ static struct mode_table mode_table_start(const struct weigh_space *space, const
     for (size_t i = 0; i < modes.figures.count; i++) {
         const struct figure *figure = modes.figures.rows[i];
         columns[count++] =
-            (struct table_column){figure->name, heads[i], figure->unit, figure->decimals};
+            (struct table_column){figure->name, i < named ? heads[i] : figure_brief(figure),
+                                  figure->unit, figure->decimals};
     }
     columns[count++] = (struct table_column){"frontier", "F", NULL, 0};
     if (last != NULL) {
@@ -288,7 +294,7 @@ static void write_list(const struct weigh_space *space, const struct weigh_wish 
 {
     bool folds = !wish->unfolded;
     struct mode_table modes =
-        mode_table_start(space, folds ? "Alike" : NULL, weigh_wants_margins(wish));
+        mode_table_start(space, wish, folds ? "Alike" : NULL, weigh_wants_margins(wish));
     for (size_t i = 0; i < list->count; i++) {
         char more[32] = "";
         if (list->rows[i].folded > 0) {
@@ -301,13 +307,13 @@ static void write_list(const struct weigh_space *space, const struct weigh_wish 
 
 /* ---- Moves. ---- */
 
-static void write_moves(const struct weigh_space *space, uint32_t from, enum format format,
-                        struct text *out)
+static void write_moves(const struct weigh_space *space, const struct weigh_wish *wish,
+                        uint32_t from, enum format format, struct text *out)
 {
     struct move moves[MOVE_COUNT];
-    moves_make(space, from, moves);
+    moves_make(space, wish, from, moves);
     note_heading(out, format, "Moves from the profile's mode");
-    struct mode_table modes = mode_table_start(space, "Move", false);
+    struct mode_table modes = mode_table_start(space, wish, "Move", false);
     add_mode(&modes, from, "now");
     for (int i = 0; i < MOVE_COUNT; i++) {
         char number[8];
@@ -371,9 +377,12 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
                        const struct weigh_list *list, enum format format, struct text *out)
 {
     char line[256];
-    text_format(line, sizeof line, "%zu of %zu legal modes of %d MHz keep the limits.",
+    const struct figure *order = weigh_order(wish);
+    text_format(line, sizeof line,
+                "%zu of %zu legal modes of %d MHz keep the limits; ordered by %s (%s).",
                 list->matching, list->considered,
-                space->scenario.transmission.subframes[0].waveform.bandwidth_mhz);
+                space->scenario.transmission.subframes[0].waveform.bandwidth_mhz,
+                figure_brief(order), order->name);
     note_paragraph(out, format, line);
     if (list->count == 0) {
         struct text words = {0};
@@ -387,7 +396,7 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
     }
     long from = weigh_find(space, &space->scenario.transmission);
     if (from >= 0) {
-        write_moves(space, (uint32_t)from, format, out);
+        write_moves(space, wish, (uint32_t)from, format, out);
     }
     write_notes(space, wish, format, out);
 }

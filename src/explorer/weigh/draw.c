@@ -19,7 +19,7 @@ static void draw_limits(const struct desk *desk, const struct weigh_state *state
         weigh_limit_value(state, row, value, sizeof value);
         screen_mark(grid, at, panel.column, selected);
         screen_fit(grid, at, panel.column + 1, panel.columns - 9, ROLE_PLAIN,
-                   weigh_limit_label(row));
+                   weigh_limit_label(state, row));
         if (selected && desk->prompt.open) {
             screen_typing(grid, at, panel.column + panel.columns - 8, 8, &desk->prompt.typing);
         } else {
@@ -36,7 +36,9 @@ static void draw_limits(const struct desk *desk, const struct weigh_state *state
 static void draw_head(const struct weigh_state *state, struct grid *grid, struct rect panel)
 {
     char title[64];
-    if (state->show_moves) {
+    if (weigh_is_waiting(state)) {
+        text_format(title, sizeof title, "Computing ...");
+    } else if (state->show_moves) {
         text_format(title, sizeof title, "Moves from the present mode");
     } else {
         text_format(title, sizeof title, "%zu of %zu modes", state->list.matching,
@@ -101,7 +103,11 @@ static void draw_empty(const struct weigh_state *state, struct grid *grid, struc
 {
     struct text words = {0};
     struct rect area = {panel.row + 1, panel.column + 1, panel.rows - 1, panel.columns - 1};
-    if (state->known) {
+    if (weigh_is_waiting(state)) {
+        text_printf(&words,
+                    "Looking at the echoes for every mode's margin: %.0f %%. The list follows.",
+                    100.0 * job_progress(&state->margins.job));
+    } else if (state->known) {
         weigh_explain_empty(&state->space, &state->wish, &state->list, &words);
     } else {
         text_printf(&words, "%s: %s", state->fault.place, state->fault.wrong);
@@ -126,7 +132,7 @@ static void draw_rule(const struct weigh_state *state, struct grid *grid, struct
 {
     char words[96];
     if (state->margins.pending) {
-        text_format(words, sizeof words, "looking at the echoes: %.0f %%",
+        text_format(words, sizeof words, "computing margins: %.0f %%",
                     100.0 * job_progress(&state->margins.job));
     } else if (isnan(state->snr_low_db)) {
         text_format(words, sizeof words, "Net rate against required SNR: + - zoom");

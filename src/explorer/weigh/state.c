@@ -3,6 +3,10 @@
 
 #include <math.h>
 
+#include <string.h>
+
+#include "base/number.h"
+#include "base/units.h"
 #include "present/picture/rate.h"
 
 /* ---- Limits. ---- */
@@ -36,9 +40,19 @@ static const struct {
 };
 #define KEEP_COUNT ((int)(sizeof keeps / sizeof keeps[0]))
 
-const char *weigh_limit_label(int row)
+const char *weigh_limit_label(const struct weigh_state *state, int row)
 {
-    return row < LIMIT_COUNT ? limits[row].label : row == WEIGH_ROW_ORDER ? "Order" : "Keep";
+    return row == LIMIT_ECHO && state->echo_in_km ? "Echo km >="
+           : row < LIMIT_COUNT                    ? limits[row].label
+           : row == WEIGH_ROW_ORDER               ? "Order"
+                                                  : "Keep";
+}
+
+/* A length stands for the time that light takes. */
+static double shown(const struct weigh_state *state, int row)
+{
+    double value = state->wish.limits[row];
+    return row == LIMIT_ECHO && state->echo_in_km ? km_from_us(value) : value;
 }
 
 void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, size_t size)
@@ -51,13 +65,39 @@ void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, s
     } else if (isnan(state->wish.limits[row])) {
         text_format(buffer, size, "-");
     } else {
-        text_format(buffer, size, "%.*f", limits[row].decimals, state->wish.limits[row]);
+        text_format(buffer, size, "%.*f", limits[row].decimals, shown(state, row));
     }
 }
 
-void weigh_limit_range(int row, char *buffer, size_t size)
+void weigh_limit_range(const struct weigh_state *state, int row, char *buffer, size_t size)
 {
-    text_format(buffer, size, "from %g to %g", limits[row].low, limits[row].high);
+    if (row == LIMIT_ECHO) {
+        text_format(buffer, size, "from %g to %g us, or as \"30km\" (%s now)", limits[row].low,
+                    limits[row].high, state->echo_in_km ? "km" : "us");
+    } else {
+        text_format(buffer, size, "from %g to %g", limits[row].low, limits[row].high);
+    }
+}
+
+bool weigh_type_limit(struct weigh_state *state, const char *text)
+{
+    static const char *const units[] = {"us", "km"};
+    char number[64];
+    size_t length = strcspn(text, "uk ");
+    const char *unit = text + length + strspn(text + length, " ");
+    bool km = state->echo_in_km;
+    double value;
+    text_format(number, sizeof number, "%.*s", (int)length, text);
+    if (unit[0] && state->limits.at == LIMIT_ECHO) {
+        km = strcmp(unit, units[1]) == 0;
+    }
+    if (!number_read_double(number, &value) ||
+        (unit[0] && (state->limits.at != LIMIT_ECHO || strcmp(unit, units[km]) != 0)) ||
+        !weigh_set_limit(state, km && state->limits.at == LIMIT_ECHO ? us_from_km(value) : value)) {
+        return false;
+    }
+    state->echo_in_km = km;
+    return true;
 }
 
 bool weigh_set_limit(struct weigh_state *state, double value)
@@ -154,11 +194,18 @@ struct weigh_view_layout weigh_view_layout(struct rect area)
 
 /* ---- What is shown follows the scenario and the wish. ---- */
 
+bool weigh_is_waiting(const struct weigh_state *state)
+{
+    struct weigh_wish wish = state->wish;
+    wish.order = figure_find(&generation_figures, orders[state->order]);
+    return state->known && weigh_wants_margins(&wish) && !state->space.echo_margins;
+}
+
 static int row_count(const struct weigh_state *state)
 {
-    return !state->known       ? 0
-           : state->show_moves ? (state->has_moves ? MOVE_COUNT : 0)
-                               : (int)state->list.count;
+    return !state->known || weigh_is_waiting(state) ? 0
+           : state->show_moves                      ? (state->has_moves ? MOVE_COUNT : 0)
+                                                    : (int)state->list.count;
 }
 
 long weigh_row_mode(const struct weigh_state *state, int row)
@@ -186,10 +233,7 @@ static void make_space(const struct desk *desk, struct weigh_state *state)
     state->listed = false;
     long from = state->known ? weigh_find(&state->space, &scenario->transmission) : -1;
     state->has_moves = from >= 0;
-    if (from >= 0) {
-        state->from = (uint32_t)from;
-        moves_make(&state->space, state->from, state->moves);
-    }
+    state->from = from >= 0 ? (uint32_t)from : 0;
 }
 
 static void make_picture(const struct desk *desk, struct weigh_state *state)
@@ -197,7 +241,7 @@ static void make_picture(const struct desk *desk, struct weigh_state *state)
     const struct picture_rate shown = {
         .space = &state->space,
         .wish = &state->wish,
-        .list = state->show_moves ? NULL : &state->list,
+        .list = state->show_moves || weigh_is_waiting(state) ? NULL : &state->list,
         .current = desk->report_known ? &desk->report : NULL,
         .pinned = desk->pinned ? &desk->pinned_report : NULL,
         .selected = weigh_row_mode(state, state->modes.at),
@@ -212,16 +256,16 @@ static void make_picture(const struct desk *desk, struct weigh_state *state)
 
 static void make_list(struct weigh_state *state)
 {
-    struct weigh_wish wish = state->wish;
-    if (!state->space.echo_margins) {
-        wish.limits[LIMIT_MARGIN] = NAN; /* not yet known: the job is at it */
-    }
     weigh_list_free(&state->list);
-    bool by_margin = state->order == ORDER_COUNT - 1;
-    wish.order = figure_find(&generation_figures, by_margin && !state->space.echo_margins
-                                                      ? "margin_noise_db" /* until they are made */
-                                                      : orders[state->order]);
-    weigh_pick(&state->space, &wish, &state->list, NULL);
+    state->list = (struct weigh_list){0};
+    if (!weigh_is_waiting(state)) {
+        struct weigh_wish wish = state->wish;
+        wish.order = figure_find(&generation_figures, orders[state->order]);
+        weigh_pick(&state->space, &wish, &state->list, NULL);
+        if (state->has_moves) {
+            moves_make(&state->space, &wish, state->from, state->moves);
+        }
+    }
     state->listed = true;
 }
 
@@ -239,15 +283,15 @@ static void follow_job(struct desk *desk, struct weigh_state *state, bool change
         } else {
             desk_say_fault(desk, &fault);
             state->wish.limits[LIMIT_MARGIN] = NAN;
+            state->order = state->order == ORDER_COUNT - 1 ? 0 : state->order;
+            state->listed = false;
         }
     }
     if (changed) {
         errand_want(&state->margins, NULL, 0.0); /* what is under way is of another scenario */
         make_space(desk, state);
     }
-    bool wanted =
-        state->known && !isnan(state->wish.limits[LIMIT_MARGIN]) && !state->space.echo_margins;
-    if (wanted && (changed || !state->margins.pending)) {
+    if (weigh_is_waiting(state) && (changed || !state->margins.pending)) {
         weigh_job_begin(&state->margins, &desk->profile.scenario);
     }
 }

@@ -27,6 +27,7 @@ struct weigh_state {
     struct cursor limits, modes;
     struct weigh_wish wish;
     int order, keep; /* choices of the two last rows */
+    bool echo_in_km; /* the limit on echoes is told and typed as a longer path */
 
     bool listed; /* what follows belongs to the wish */
     struct weigh_list list;
@@ -47,6 +48,13 @@ void weigh_update(struct desk *desk, void *state, struct rect area);
 void weigh_step_limit(struct weigh_state *state, int direction);
 bool weigh_set_limit(struct weigh_state *state, double value);
 
+/* A limit as it is typed: a number in the unit that is shown; on echoes "100us" or "30km", which is
+ * shown from then on. False: no such number. */
+bool weigh_type_limit(struct weigh_state *state, const char *text);
+
+/* The list waits for margins that are being computed: there is none to choose from meanwhile. */
+bool weigh_is_waiting(const struct weigh_state *state);
+
 /* Zooms the picture around the selected mode, else around the middle; shifts it by a share of its
  * width. */
 void weigh_zoom(struct weigh_state *state, double factor, double shift);
@@ -61,8 +69,8 @@ long weigh_row_mode(const struct weigh_state *state, int row);
 
 /* What a limit's row shows: its label, its value as text ("-": none), the range that it may have.
  */
-const char *weigh_limit_label(int row);
+const char *weigh_limit_label(const struct weigh_state *state, int row);
 void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, size_t size);
-void weigh_limit_range(int row, char *buffer, size_t size);
+void weigh_limit_range(const struct weigh_state *state, int row, char *buffer, size_t size);
 
 #endif

@@ -2,7 +2,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/number.h"
 #include "explorer/frame/view.h"
 #include "explorer/weigh/draw.h"
 
@@ -42,10 +41,9 @@ static void step(const struct call *call)
 static void take_typed(const struct call *call)
 {
     struct weigh_state *state = call->owner;
-    double value;
-    if (!number_read_double(call->text, &value) || !weigh_set_limit(state, value)) {
+    if (!weigh_type_limit(state, call->text)) {
         char range[64];
-        weigh_limit_range(state->limits.at, range, sizeof range);
+        weigh_limit_range(state, state->limits.at, range, sizeof range);
         desk_say(call->desk, TONE_WARN, "A number %s is wanted.", range);
     }
 }
@@ -56,6 +54,12 @@ static void type_limit(const struct call *call)
     if (is_limit(call->owner)) {
         desk_ask(call->desk, NULL, text, take_typed, call->owner);
     }
+}
+
+static void turn_unit(const struct call *call)
+{
+    struct weigh_state *state = call->owner;
+    state->echo_in_km = !state->echo_in_km;
 }
 
 static void take_off(const struct call *call)
@@ -87,6 +91,10 @@ static void take_over(const struct call *call)
         if (is_limit(state)) {
             desk_ask(call->desk, NULL, "", take_typed, state);
         }
+        return;
+    }
+    if (weigh_is_waiting(state)) {
+        desk_say(call->desk, TONE_WARN, "The list is being made anew; there is none to take from.");
         return;
     }
     struct scenario *next = scenario_of_selected(call->desk, state);
@@ -157,7 +165,9 @@ static const struct key keys[] = {
     {"p", "pin", "pin the selected mode to compare with", "p", pin},
     {"f", "fold", "list each boost and reduction of a mode, or only the best", "f", fold},
     {"↑↓", NULL, "select a limit or a mode", KEYS_OF_A_LIST, select_row},
-    {"0-9", NULL, "type the selected limit", "0123456789.", type_limit},
+    {"0-9", NULL, "type the selected limit; that on echoes also as a length: 30km", "0123456789.",
+     type_limit},
+    {"k", NULL, "tell the limit on echoes in km, or in us again", "k", turn_unit},
     {"Delete", NULL, "take the selected limit off", "Delete Backspace", take_off},
     {"+-", NULL, "zoom the picture; < and > shift it", "+-<>", zoom},
     {"mouse", NULL, "a click selects, the wheel steps, scrolls or zooms", "", NULL},

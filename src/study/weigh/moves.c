@@ -40,6 +40,13 @@ static bool needs_less(const struct weigh_space *space, size_t i, size_t than)
     return a->snr_db < b->snr_db || (a->snr_db == b->snr_db && a->net_mbps > b->net_mbps);
 }
 
+static const char outside[] = "the mode that this leads to breaks a limit or what is to be kept";
+
+static bool is_wished(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
+{
+    return !wish || weigh_keeps(space, wish, i);
+}
+
 static void take(struct move *move, uint32_t mode)
 {
     move->exists = true;
@@ -47,12 +54,16 @@ static void take(struct move *move, uint32_t mode)
 }
 
 /* The three moves that look at every mode. */
-static void search(const struct weigh_space *space, uint32_t from, struct move *moves)
+static void search(const struct weigh_space *space, const struct weigh_wish *wish, uint32_t from,
+                   struct move *moves)
 {
     const struct weighed *now = &space->modes[from];
     uint32_t bits = from, robust = from, echo = UINT32_MAX;
     for (uint32_t i = 0; i < space->count; i++) {
         const struct weighed *mode = &space->modes[i];
+        if (!is_wished(space, wish, i)) {
+            continue;
+        }
         if (is_as_robust(space, i, from)) {
             bits = carries_more(space, i, bits) ? i : bits;
             if (weigh_echo_us(space, i) > weigh_echo_us(space, from) &&
@@ -77,34 +88,37 @@ static void search(const struct weigh_space *space, uint32_t from, struct move *
 }
 
 /* The mode after a change, made legal by its pilots alone. */
-static void take_changed(const struct weigh_space *space, struct transmission mode,
-                         struct move *move)
+static void take_changed(const struct weigh_space *space, const struct weigh_wish *wish,
+                         struct transmission mode, struct move *move)
 {
     transmission_repair(&mode);
     long place = weigh_find(space, &mode);
-    if (place >= 0) {
+    if (place >= 0 && is_wished(space, wish, (size_t)place)) {
         take(move, (uint32_t)place);
+    } else if (place >= 0) {
+        move->absent = outside;
     }
 }
 
-void moves_make(const struct weigh_space *space, uint32_t from, struct move moves[MOVE_COUNT])
+void moves_make(const struct weigh_space *space, const struct weigh_wish *wish, uint32_t from,
+                struct move moves[MOVE_COUNT])
 {
     for (int i = 0; i < MOVE_COUNT; i++) {
         moves[i] = (struct move){.name = words[i].name, .absent = words[i].absent};
     }
-    search(space, from, moves);
+    search(space, wish, from, moves);
     struct transmission mode = weigh_mode(space, from);
     if (mode.subframes[0].waveform.guard + 1 < GUARD_COUNT &&
         guard_is_allowed(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.guard + 1)) {
         struct transmission longer = mode;
         longer.subframes[0].waveform.guard++;
-        take_changed(space, longer, &moves[MOVE_LONGER_GUARD]);
+        take_changed(space, wish, longer, &moves[MOVE_LONGER_GUARD]);
     }
     if (mode.subframes[0].waveform.fft > FFT_8K &&
         guard_is_allowed(mode.subframes[0].waveform.fft - 1, mode.subframes[0].waveform.guard)) {
         struct transmission shorter = mode;
         shorter.subframes[0].waveform.fft--;
-        take_changed(space, shorter, &moves[MOVE_FASTER]);
+        take_changed(space, wish, shorter, &moves[MOVE_FASTER]);
     }
 }
 

@@ -23,8 +23,10 @@ struct move {
     uint32_t mode; /* in the space */
 };
 
-/* `from` is a place in the space (weigh_find). */
-void moves_make(const struct weigh_space *space, uint32_t from, struct move moves[MOVE_COUNT]);
+/* `from` is a place in the space (weigh_find). What breaks a limit of the wish, or what it keeps,
+ * is no move; NULL: there are none. */
+void moves_make(const struct weigh_space *space, const struct weigh_wish *wish, uint32_t from,
+                struct move moves[MOVE_COUNT]);
 
 /* "+1.22 Mbit/s, -0.3 dB, +37.0 us, +12 km/h". */
 void moves_write_figures(const struct weigh_space *space, uint32_t from, uint32_t to,

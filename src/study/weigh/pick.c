@@ -170,21 +170,37 @@ static int compare(const void *left, const void *right)
     return a->mode < b->mode ? -1 : a->mode > b->mode;
 }
 
-static double order_key(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
+const struct figure *weigh_order(const struct weigh_wish *wish)
 {
-    if (!isnan(wish->limits[LIMIT_MARGIN]) && !wish->order) {
-        return quality(space, LIMIT_MARGIN, i);
-    }
-    if (!wish->order || strcmp(wish->order->name, "net_mbps") == 0) {
+    bool by_margin = !isnan(wish->limits[LIMIT_MARGIN]);
+    return wish->order ? wish->order
+                       : figure_find(&generation_figures, by_margin ? "margin_db" : "net_mbps");
+}
+
+/* The number in a word: 256 of "256QAM"; 0 where there is none. */
+static double number_in(const char *word)
+{
+    return word ? strtod(word + strcspn(word, "0123456789"), NULL) : NAN;
+}
+
+static double order_key(const struct weigh_space *space, const struct figure *order, size_t i)
+{
+    if (strcmp(order->name, "net_mbps") == 0) {
         return space->modes[i].net_mbps;
     }
-    struct verdict verdict;
-    weigh_report(space, i, &verdict);
-    double value = figure_number(wish->order, &verdict);
+    double value;
+    if (strcmp(order->name, "margin_db") == 0) {
+        value = quality(space, LIMIT_MARGIN, i);
+    } else {
+        struct verdict verdict;
+        weigh_report(space, i, &verdict);
+        value = order->kind == FIGURE_WORD ? number_in(figure_word(order, &verdict))
+                                           : figure_number(order, &verdict);
+    }
     if (isnan(value)) {
         return -INFINITY;
     }
-    return wish->order->better < 0 ? -value : value;
+    return order->better < 0 ? -value : value;
 }
 
 /* Modes that differ in boost and reduction only share a fold. */
@@ -221,6 +237,7 @@ static void collect(const struct weigh_space *space, const struct weigh_wish *wi
                     struct weigh_list *list, struct candidate *candidates, size_t *count,
                     uint32_t *folds)
 {
+    const struct figure *order = weigh_order(wish);
     for (size_t i = 0; i < space->count; i++) {
         if (!keeps_fixed(space, wish->fixed, i)) {
             continue;
@@ -231,7 +248,7 @@ static void collect(const struct weigh_space *space, const struct weigh_wish *wi
         if (missed == 0) {
             list->matching++;
             add_candidate(candidates, count, folds,
-                          (struct candidate){order_key(space, wish, i), space, (uint32_t)i, 0});
+                          (struct candidate){order_key(space, order, i), space, (uint32_t)i, 0});
         }
     }
 }
@@ -291,10 +308,6 @@ enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish 
     *list = (struct weigh_list){0};
     for (int i = 0; i < LIMIT_COUNT; i++) {
         list->relaxations[i].attainable = NAN;
-    }
-    if (wish->order != NULL && wish->order->kind == FIGURE_WORD) {
-        return fault_set(fault, STATUS_UNKNOWN_NAME, "order", "a figure that is a number",
-                         "%s cannot be ordered by", wish->order->name);
     }
     size_t room = wish->unfolded ? space->count : FOLD_COUNT;
     struct candidate *candidates = malloc(room * sizeof *candidates);

@@ -146,7 +146,7 @@ int weigh_factor_of_key(const char *key);
 struct weigh_wish {
     double limits[LIMIT_COUNT]; /* NAN: none */
     unsigned fixed;             /* of enum weigh_factor */
-    const struct figure *order; /* of generation_figures; NULL: by net rate */
+    const struct figure *order; /* of generation_figures; NULL: see weigh_order */
     bool unfolded;              /* list all boosts and reductions of a mode, not only the best */
     size_t most;                /* rows wanted; 0: all */
 };
@@ -172,7 +172,11 @@ struct weigh_list {
     struct weigh_relaxation relaxations[LIMIT_COUNT];
 };
 
-/* STATUS_NO_MEMORY, STATUS_UNKNOWN_NAME for an order that is no number. */
+/* What the list is ordered by, the better ones first: a number, or of a word the number in it
+ * ("256QAM", "10/15"). Without an order it is the margin where that is limited, else net rate. */
+const struct figure *weigh_order(const struct weigh_wish *wish);
+
+/* STATUS_NO_MEMORY is the only failure. */
 enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish *wish,
                        struct weigh_list *list, struct fault *fault);
 void weigh_list_free(struct weigh_list *list);

@@ -35,6 +35,38 @@ static void limits_are_typed_stepped_and_taken_off(void **state)
     explorer_free(explorer);
 }
 
+static void the_limit_on_echoes_is_a_time_or_a_length(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("w 3 0 k m Enter", 24, 80);
+    const struct weigh_state *weigh = weigh_of(explorer);
+    assert_near(weigh->wish.limits[LIMIT_ECHO], 30.0 / 0.299792458, 1e-9, "30 km / c");
+    assert_shows(explorer, "Echo km >=    30.0");
+    explorer_run_script(explorer, "k");
+    assert_shows(explorer, "Echo us >=   100.1");
+    explorer_run_script(explorer, "k 1 5 Enter"); /* in the unit that is shown */
+    assert_near(weigh->wish.limits[LIMIT_ECHO], 15.0 / 0.299792458, 1e-9, "15 km / c");
+    explorer_run_script(explorer, "1 0 0 Space u s Enter");
+    assert_near(weigh->wish.limits[LIMIT_ECHO], 100.0, 0.0, "typed with its unit");
+    assert_shows(explorer, "Echo us >=   100.0");
+    explorer_run_script(explorer, "1 0 m Enter");
+    assert_shows(explorer, "or as \"30km\"");
+    explorer_run_script(explorer, "Down 9 k m Enter"); /* a speed is no length */
+    assert_true(isnan(weigh_of(explorer)->wish.limits[LIMIT_SPEED]));
+    explorer_free(explorer);
+}
+
+static void moves_that_break_a_limit_are_not_offered(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("w Tab n", 24, 80);
+    assert_true(weigh_of(explorer)->moves[MOVE_FASTER].exists);
+    explorer_run_script(explorer, "Tab Up Down Down Down Down Down Down Right Tab"); /* keep FFT */
+    assert_false(weigh_of(explorer)->moves[MOVE_FASTER].exists);
+    assert_shows(explorer, "breaks a limit");
+    explorer_free(explorer);
+}
+
 static void a_mode_is_taken_over_and_undone(void **state)
 {
     (void)state;
@@ -88,8 +120,15 @@ static void margins_with_echoes_come_from_beside(void **state)
     struct explorer *explorer =
         explorer_after("e 2 0 Enter a m w Down Down Down Down Right", 24, 80);
     weigh_of(explorer);
-    assert_shows(explorer, "looking at the echoes");
-    explorer_run_script(explorer, "Wait");
+    assert_shows(explorer, "computing margins");
+    /* There is no list meanwhile, so none can be taken. */
+    assert_true(weigh_is_waiting(weigh_of(explorer)));
+    assert_int_equal(weigh_of(explorer)->modes.count, 0);
+    struct transmission before = explorer->desk.profile.scenario.transmission;
+    explorer_run_script(explorer, "Tab Down Enter p");
+    assert_memory_equal(&before, &explorer->desk.profile.scenario.transmission, sizeof before);
+    assert_null(explorer->desk.pinned);
+    explorer_run_script(explorer, "Tab Wait");
     struct weigh_state *weigh = weigh_of(explorer);
     assert_non_null(weigh->space.echo_margins);
     assert_true(weigh->list.count > 0 && weigh->list.matching < 243000);
@@ -154,6 +193,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(limits_are_typed_stepped_and_taken_off),
+        cmocka_unit_test(the_limit_on_echoes_is_a_time_or_a_length),
+        cmocka_unit_test(moves_that_break_a_limit_are_not_offered),
         cmocka_unit_test(a_mode_is_taken_over_and_undone),
         cmocka_unit_test(moves_folding_and_zoom),
         cmocka_unit_test(margins_with_echoes_come_from_beside),

@@ -42,7 +42,7 @@ static void moves_keep_their_promises(void **state)
         uint32_t from = (uint32_t)(random_bits(&random) % space->count);
         const struct weighed *now = &space->modes[from];
         struct move moves[MOVE_COUNT];
-        moves_make(space, from, moves);
+        moves_make(space, NULL, from, moves);
         double most = now->net_mbps, least = now->snr_db, longest = -1.0;
         for (uint32_t i = 0; i < space->count; i++) {
             const struct weighed *mode = &space->modes[i];
@@ -193,9 +193,35 @@ static void without_an_snr_no_margins_are_made(void **state)
     space_end(space);
 }
 
+/* A move leads to nothing that breaks a limit, and says where that is why there is none. */
+static void moves_stay_within_the_limits(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario);
+    long from = weigh_find(space, &scenario.transmission);
+    assert_true(from >= 0);
+    struct move all[MOVE_COUNT], within[MOVE_COUNT];
+    moves_make(space, NULL, (uint32_t)from, all);
+    struct weigh_wish wish = weigh_wish_none();
+    wish.limits[LIMIT_RATE] = space->modes[from].net_mbps - 1.0;
+    wish.fixed = FACTOR_FFT;
+    moves_make(space, &wish, (uint32_t)from, within);
+    int fewer = 0;
+    for (int i = 0; i < MOVE_COUNT; i++) {
+        assert_true(!within[i].exists || weigh_keeps(space, &wish, within[i].mode));
+        fewer += all[i].exists && !within[i].exists;
+    }
+    assert_true(all[MOVE_FASTER].exists && !within[MOVE_FASTER].exists);
+    assert_non_null(strstr(within[MOVE_FASTER].absent, "breaks a limit"));
+    assert_true(fewer >= 2);
+    space_end(space);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(moves_stay_within_the_limits),
         cmocka_unit_test(moves_keep_their_promises),
         cmocka_unit_test(changes_are_named),
         cmocka_unit_test(margins_are_those_of_the_verdict),

@@ -356,21 +356,55 @@ static void words_and_keys(void **state)
     assert_int_equal(snr_kind_from_name("other"), -1);
     struct scenario scenario = scenario_default();
     struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
-    struct weigh_wish wish = weigh_wish_none();
-    struct weigh_list list;
     struct fault fault;
-    wish.order = figure_find(&generation_figures, "fft");
-    assert_int_equal(weigh_pick(space, &wish, &list, &fault), STATUS_UNKNOWN_NAME);
-    weigh_list_free(&list);
     space_end(space);
     scenario.transmission.frame_ms = 2.0; /* the bootstrap alone */
     struct weigh_space none;
     assert_int_equal(weigh_space_make(&scenario, SNR_IDEAL, &none, &fault), STATUS_ILLEGAL);
 }
 
+/* A word orders by the number in it; whatever is known of a mode, the list falls. */
+static void every_figure_orders_the_list(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = malloc(sizeof *space);
+    struct verdict *verdict = malloc(sizeof *verdict);
+    assert_true(space && verdict);
+    assert_int_equal(weigh_space_make(&scenario, SNR_RECEIVER, space, NULL), STATUS_OK);
+    struct weigh_wish wish = weigh_wish_none();
+    wish.fixed = FACTOR_PILOTS | FACTOR_LENGTH; /* few, so that it is quick */
+    struct figure_list figures =
+        figures_named(&generation_figures, system_of(&scenario, GENERATION_SECOND)->figures);
+    assert_true(figures.count > 40);
+    for (size_t f = 0; f < figures.count; f++) {
+        const struct figure *figure = figures.rows[f];
+        struct weigh_list list;
+        wish.order = figure;
+        assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+        assert_true(list.count == wish.most && weigh_order(&wish) == figure);
+        double last = INFINITY;
+        for (size_t i = 0; i < list.count; i++) {
+            weigh_report(space, list.rows[i].mode, verdict);
+            double value = figure->kind != FIGURE_WORD ? figure_number(figure, verdict) : NAN;
+            value = figure->better < 0 ? -value : value;
+            assert_true(isnan(value) || value <= last);
+            last = isnan(value) ? last : value;
+        }
+        if (strcmp(figure->name, "constellation") == 0) {
+            assert_string_equal(figure_word(figure, verdict), "4096QAM");
+        }
+        weigh_list_free(&list);
+    }
+    weigh_space_free(space);
+    free(space);
+    free(verdict);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_figure_orders_the_list),
         cmocka_unit_test(the_space_has_all_legal_modes_once),
         cmocka_unit_test(figures_are_those_of_the_report),
         cmocka_unit_test(frontier_equals_comparing_all_pairs),
