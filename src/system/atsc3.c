@@ -108,6 +108,10 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
     atsc3_describe_plp(transmission, &frame, shown, facts);
     atsc3_describe_code(&transmission->plps[shown].code, facts);
     describe_needs(scenario, &plp, facts);
+    if (pipe >= 0) { /* of each PLP: it takes its time */
+        facts->ideal_exact_snr_db =
+            transmission->bonding == BONDING_NONE ? atsc3_exact_db(transmission, pipe) : NAN;
+    }
     for (int i = 0; pipe < 0 && i < transmission_plps(transmission); i++) {
         if (i != shown) {
             struct carried carried = plp_carried(transmission, &frame, i);
@@ -379,6 +383,7 @@ static const char *const plp_figures[] = {"name",
                                           "net_mbps",
                                           "limit_snr_db",
                                           "ideal_snr_db",
+                                          "ideal_exact_snr_db",
                                           "receiver_snr_db",
                                           "interleaver_ms",
                                           "margin_noise_db",

@@ -9,15 +9,14 @@
 #include "physics/information/information.h"
 #include "physics/information/layers.h"
 #include "physics/information/required_snr.h"
+#include "physics/information/superposed.h"
 #include "physics/ofdm/doppler.h"
 
-/* The enhanced PLP over a core, whose power disturbs it; -1: it is alone. Where several lie over
- * one core, the strongest decides. */
-static int layer_above(const struct transmission *transmission, const struct frame *frame, int core)
+int atsc3_layer_above(const struct transmission *transmission, int core)
 {
     int above = -1;
     for (int i = 0; i < transmission_plps(transmission); i++) {
-        if (i != core && frame->slots[i].core == core &&
+        if (i != core && plp_core(transmission, i) == core &&
             (above < 0 ||
              transmission->plps[i].injection_db < transmission->plps[above].injection_db)) {
             above = i;
@@ -60,6 +59,33 @@ static void make_enhanced(const struct atsc3_plp *core, double injection_db, str
                                    core->ideal_rayleigh_db);
 }
 
+/* The core finds the bits that its code needs alone, in what it sees of both layers' points. */
+static double exact_core_db(const struct transmission *transmission, int core, int above)
+{
+    const struct code *code = &transmission->plps[core].code;
+    const struct plp *upper = &transmission->plps[above];
+    struct atsc3_plp alone;
+    make_alone(code, &alone);
+    struct superposed layers = {code->constellation, upper->code.constellation, code->rate_15ths,
+                                upper->code.rate_15ths, upper->injection_db};
+    return superposed_core_snr_db(&layers, information_curve_bits(&alone.curve, alone.ideal_db),
+                                  alone.ideal_db);
+}
+
+double atsc3_exact_db(const struct transmission *transmission, int plp)
+{
+    int core = plp_core(transmission, plp), above = atsc3_layer_above(transmission, core);
+    struct atsc3_plp alone;
+    make_alone(&transmission->plps[plp].code, &alone);
+    if (above < 0) {
+        return alone.ideal_db;
+    }
+    double core_db = exact_core_db(transmission, core, above);
+    return plp == core ? core_db
+                       : fmax(core_db, layered_enhanced_snr_db(
+                                           alone.ideal_db, transmission->plps[plp].injection_db));
+}
+
 /* What is needed on this channel beside what the bonded one has. Plain: each decodes its own
  * packets, so the other must have what this needs. Averaged: each code block has half of its cells
  * from either, and the mean of both informations decides: I(here) = 2 I(needed) - I(there). */
@@ -91,7 +117,7 @@ void atsc3_plp_make(const struct transmission *transmission, const struct frame 
     const struct slot *slot = &frame->slots[plp];
     const struct plp *chosen = &transmission->plps[plp];
     const struct code *core_code = &transmission->plps[slot->core].code;
-    int above = layer_above(transmission, frame, slot->core);
+    int above = atsc3_layer_above(transmission, slot->core);
     struct atsc3_plp core;
     make_alone(core_code, &core);
     if (above >= 0) {

@@ -20,6 +20,14 @@ struct atsc3_plp {
 void atsc3_plp_make(const struct transmission *transmission, const struct frame *frame, int plp,
                     struct atsc3_plp *made);
 
+/* The enhanced PLP over a core, whose power disturbs it; where several lie over one core, the
+ * strongest. -1: there is none. */
+int atsc3_layer_above(const struct transmission *transmission, int core);
+
+/* The ideal SNR of a PLP whose receiver knows the other layer's constellation, bonding left out;
+ * some milliseconds with layers, none without. */
+double atsc3_exact_db(const struct transmission *transmission, int plp);
+
 /* The PLP that needs least. */
 int atsc3_most_robust(const struct transmission *transmission, const struct frame *frame);
 

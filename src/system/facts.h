@@ -29,7 +29,8 @@ struct facts {
     double reach_us; /* of channel estimation with time interpolation */
     double doppler_pilot_hz, doppler_ici_hz, doppler_hz, speed_kmh;
     double limit_snr_db, ideal_snr_db, ideal_rayleigh_snr_db;
-    double required_snr_db; /* of a real receiver, at its input, in white noise */
+    double ideal_exact_snr_db; /* to who knows the other layer's constellation */
+    double required_snr_db;    /* of a real receiver, at its input, in white noise */
     double implementation_loss_db;
     double field_dbuvm; /* outdoors, with the planning factors of the band, at its median place */
 };

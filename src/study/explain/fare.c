@@ -243,6 +243,16 @@ static const struct explanation rows[] = {
      .paragraph = "It is unknown where there is one layer only.",
      .formula = "core power / enhanced power, in dB",
      .source = "ATSC A/322:2024-04 section 6.4"},
+    {.name = "plp.ideal_exact_snr_db",
+     .title = "SNR ideal, layers known",
+     .sentence =
+         "This is the SNR that an ideal receiver of a layer needs if it knows the points of "
+         "the other one, in dB.",
+     .paragraph = "The plain ideal SNR takes the other layer for noise of its power. To know its "
+                  "points helps a core under a strong layer, little under a weak one: where noise "
+                  "of that power would forbid the core, it may still work, at a high SNR.",
+     .formula = "dB at which the core's bits find in both layers' points what they need alone",
+     .source = "mutual information of the superposed constellation, computed"},
     {.name = "plp.latency_ms",
      .title = "latency of interleaving",
      .sentence = "The latency is how long time interleaving and its inverse delay each cell, and a "

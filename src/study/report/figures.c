@@ -183,6 +183,8 @@ static const struct figure rows[] = {
     {"injection_db", "Injection level", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
      .offset = AT(facts.injection_db)},
     {"cells", "Cells", NULL, "", NULL, FIGURE_WHOLE, 0, 0, .offset = AT(facts.plp_cells)},
+    {"ideal_exact_snr_db", "SNR ideal, layers known", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
+     .offset = AT(facts.ideal_exact_snr_db)},
     {"latency_ms", "Latency of interleaving", NULL, "ms", NULL, FIGURE_NUMBER, 0, -1,
      .offset = AT(facts.latency_ms)},
     {"start_up_ms", "Longest start-up", NULL, "ms", NULL, FIGURE_NUMBER, 0, -1,

@@ -348,7 +348,7 @@ static void add_code(const struct facts *code, struct facts *facts)
     facts->rate = code->rate;
     facts->constellation = code->constellation;
     facts->limit_snr_db = code->limit_snr_db;
-    facts->ideal_snr_db = code->ideal_snr_db;
+    facts->ideal_snr_db = facts->ideal_exact_snr_db = code->ideal_snr_db;
     facts->ideal_source = code->ideal_source;
     facts->ideal_rayleigh_snr_db = code->ideal_rayleigh_snr_db;
 }
