@@ -156,6 +156,13 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
 	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt
 
+# Both layers simulated in some pairs of codes, three minutes of one processor; what layers need by
+# their closed forms is tested against the table that this makes.
+.PHONY: layers
+layers: $(BUILD)/tests/proof/layers
+	{ grep '^#' tests/proof/layers-table.txt; $<; } >$(BUILD)/layers-table.txt
+	mv $(BUILD)/layers-table.txt tests/proof/layers-table.txt
+
 # At which positions of some rooms it decodes, two minutes of two processors; the predicted share is
 # tested against the table that this makes.
 .PHONY: outage

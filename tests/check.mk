@@ -74,9 +74,9 @@ check-fuzz-%:
 	@tests/fuzz/run-fuzz $* $(CHECK_FUZZ_SECONDS)
 
 # Long sweeps, by hand on a machine with many processors: all that the tests can repeat, the
-# mean-information prediction against simulation, and the simulated 8-VSB receiver's tables.
+# mean-information prediction against simulation, the simulated 8-VSB receiver's tables, layers.
 .PHONY: prove
-prove: $(EXTENSIBLE) prediction receiver outage
+prove: $(EXTENSIBLE) prediction receiver outage layers
 	@EFFORT=all tests/support/run-tests prove $(BUILD) $(EXTENSIBLE)
 
 # ---- one by one -----------------------------------------------------------------------------

@@ -1,6 +1,8 @@
 /* A/322 simulated: the standard's own code, bit interleaver and constellation, cells over carriers
  * that each have an SNR of their own, interference included. The simulation takes the place of the
- * step from mean information to the code's threshold. */
+ * step from mean information to the code's threshold. Of a layered PLP both layers are sent, and
+ * received as simulation/chain/layers.h says. */
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/units.h"
@@ -8,38 +10,63 @@
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
 #include "simulation/chain/chain_run.h"
-#include "standard/atsc3/transmission.h"
+#include "standard/atsc3/frame.h"
+#include "system/atsc3_plps.h"
 #include "system/simulation.h"
 
 static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
     [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
 
-static const struct code *code_of(const struct scenario *scenario)
+/* Which PLPs are on the way to the one that is asked for. */
+struct sent {
+    const struct plp *asked, *core, *enhanced; /* enhanced NULL: no layers */
+    const struct subframe *subframe;
+};
+
+static struct sent sent_of(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    return &scenario->transmission.plps[0].code;
+    const struct transmission *transmission = &scenario->transmission;
+    int core = plp_core(transmission, choice->pipe);
+    int above = choice->pipe != core ? choice->pipe : atsc3_layer_above(transmission, core);
+    int subframe = plp_subframe(transmission, core);
+    return (struct sent){.asked = &transmission->plps[choice->pipe],
+                         .core = &transmission->plps[core],
+                         .enhanced = above >= 0 ? &transmission->plps[above] : NULL,
+                         .subframe = &transmission->subframes[subframe]};
 }
 
 static void describe(const struct scenario *scenario, const struct simulation_choice *choice,
                      struct text *out)
 {
-    const struct code *code = code_of(scenario);
-    text_printf(out, " %s %s %d/15 %s, %s %d%s", code_length_name(code->length),
+    struct sent sent = sent_of(scenario, choice);
+    const struct code *code = &sent.asked->code;
+    text_printf(out, " %s %s %d/15 %s", code_length_name(code->length),
                 constellation_name(code->constellation), code->rate_15ths,
-                outer_code_name(code->outer), decoder_words[choice->algorithm], choice->iterations,
+                outer_code_name(code->outer));
+    if (sent.enhanced != NULL) {
+        bool core = sent.asked == sent.core;
+        const struct code *other = core ? &sent.enhanced->code : &sent.core->code;
+        text_printf(out, " %s %s %s %d/15 at %g dB", core ? "under" : "over",
+                    code_length_name(other->length), constellation_name(other->constellation),
+                    other->rate_15ths, sent.enhanced->injection_db);
+        text_append(out, choice->other == OTHER_IS_KNOWN ? ", other layer known" : "");
+    }
+    text_printf(out, ", %s %d%s", decoder_words[choice->algorithm], choice->iterations,
                 choice->demapper == DEMAP_MAX_LOG ? " max-log" : "");
 }
 
-static void describe_channel(const struct scenario *scenario, struct text *out)
+static void describe_channel(const struct scenario *scenario,
+                             const struct simulation_choice *choice, struct text *out)
 {
-    const struct waveform *waveform = &scenario->transmission.subframes[0].waveform;
+    const struct waveform *waveform = &sent_of(scenario, choice).subframe->waveform;
     text_printf(out, ", %s %s %s", fft_name(waveform->fft), guard_name(waveform->guard),
                 pilots_name(waveform->pilots));
 }
 
 static int enters(const struct reception *reception, const struct scenario *scenario,
-                  double numbers[8])
+                  const struct simulation_choice *choice, double numbers[8])
 {
-    const struct waveform *waveform = &scenario->transmission.subframes[0].waveform;
+    const struct waveform *waveform = &sent_of(scenario, choice).subframe->waveform;
     numbers[0] = waveform->bandwidth_mhz;
     numbers[1] = waveform->reduction;
     numbers[2] = reception->ofdm.span_ms;
@@ -51,10 +78,20 @@ static enum fading fading_of(enum chain_channel channel)
     return channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
 }
 
-static double expected_db(const struct scenario *scenario, enum chain_channel channel)
+static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    const struct code *code = code_of(scenario);
-    return ideal_snr_db(code->length, code->constellation, code->rate_15ths, fading_of(channel));
+    struct sent sent = sent_of(scenario, choice);
+    const struct code *code = &sent.asked->code;
+    struct frame frame;
+    struct atsc3_plp plp;
+    if (sent.enhanced == NULL || frame_build(&scenario->transmission, &frame, NULL) != STATUS_OK) {
+        return ideal_snr_db(code->length, code->constellation, code->rate_15ths,
+                            fading_of(choice->channel));
+    }
+    atsc3_plp_make(&scenario->transmission, &frame, choice->pipe, &plp);
+    return choice->channel == CHANNEL_RAYLEIGH ? plp.ideal_rayleigh_db
+           : choice->other == OTHER_IS_KNOWN ? atsc3_exact_db(&scenario->transmission, choice->pipe)
+                                             : plp.ideal_db;
 }
 
 static enum status solve(const struct simulation_case *asked, double snr_db, struct fare *fare)
@@ -99,37 +136,72 @@ static enum status carrier_gains(const struct simulation_case *asked, double snr
     return status;
 }
 
-static enum status run(const struct simulation_case *asked, double snr_db,
-                       const struct run_limits *limits, struct run_watch *watch,
-                       struct run_counts *counts)
+static struct chain_setup setup_of(const struct code *code, const struct simulation_choice *choice)
 {
-    const struct code *code = code_of(asked->scenario);
     struct chain_setup setup = chain_setup_default();
-    float *gains = NULL;
-    enum status status = STATUS_OK;
     setup.length = code->length;
     setup.constellation = code->constellation;
     setup.rate_15ths = code->rate_15ths;
     setup.outer = code->outer;
-    setup.algorithm = asked->choice.algorithm;
-    setup.iterations = asked->choice.iterations;
-    setup.demapper = asked->choice.demapper;
-    setup.channel = asked->choice.channel;
-    if (setup.channel == CHANNEL_CARRIERS) {
-        status = carrier_gains(asked, snr_db, &gains, &setup.carriers);
-        setup.gain_power = gains;
-    }
-    struct chain_point point = {.snr_db = snr_db};
+    setup.algorithm = choice->algorithm;
+    setup.iterations = choice->iterations;
+    setup.demapper = choice->demapper;
+    setup.channel = choice->channel;
+    return setup;
+}
+
+static enum status run_one(const struct chain_setup *setup, double snr_db,
+                           const struct run_limits *limits, struct run_watch *watch,
+                           struct run_counts *counts)
+{
     struct chain *chain = NULL;
+    enum status status = chain_create(setup, &chain);
     if (status == STATUS_OK) {
-        status = chain_create(&setup, &chain);
-    }
-    if (status == STATUS_OK) {
-        point.chain = chain;
+        struct chain_point point = {.chain = chain, .snr_db = snr_db};
         struct run_job job = chain_run_job(&point);
         status = run_execute(&job, limits, watch, counts);
     }
     chain_free(chain);
+    return status;
+}
+
+static enum status run_layers(const struct layers_setup *setup, double snr_db,
+                              const struct run_limits *limits, struct run_watch *watch,
+                              struct run_counts *counts)
+{
+    struct layers *layers = NULL;
+    enum status status = layers_create(setup, &layers);
+    if (status == STATUS_OK) {
+        struct layers_point point = {.layers = layers, .snr_db = snr_db};
+        struct run_job job = layers_run_job(&point);
+        status = run_execute(&job, limits, watch, counts);
+    }
+    layers_free(layers);
+    return status;
+}
+
+static enum status run(const struct simulation_case *asked, double snr_db,
+                       const struct run_limits *limits, struct run_watch *watch,
+                       struct run_counts *counts)
+{
+    struct sent sent = sent_of(asked->scenario, &asked->choice);
+    struct chain_setup core = setup_of(&sent.core->code, &asked->choice);
+    float *gains = NULL;
+    enum status status = STATUS_OK;
+    if (core.channel == CHANNEL_CARRIERS) {
+        status = carrier_gains(asked, snr_db, &gains, &core.carriers);
+        core.gain_power = gains;
+    }
+    if (status == STATUS_OK && sent.enhanced == NULL) {
+        status = run_one(&core, snr_db, limits, watch, counts);
+    } else if (status == STATUS_OK) {
+        struct layers_setup setup = {.core = core,
+                                     .enhanced = setup_of(&sent.enhanced->code, &asked->choice),
+                                     .injection_db = sent.enhanced->injection_db,
+                                     .other = asked->choice.other,
+                                     .enhanced_counts = sent.asked == sent.enhanced};
+        status = run_layers(&setup, snr_db, limits, watch, counts);
+    }
     free(gains);
     return status;
 }
@@ -137,23 +209,31 @@ static enum status run(const struct simulation_case *asked, double snr_db,
 /* Long codes fall within 0.4 dB, short ones within 1 dB; with echoes the prediction itself may be
  * off by some tenths. */
 static struct simulation_spacing spacing(const struct scenario *scenario,
-                                         enum chain_channel channel)
+                                         const struct simulation_choice *choice)
 {
-    bool fine = channel != CHANNEL_CARRIERS && code_of(scenario)->length == LENGTH_64800;
-    return channel == CHANNEL_CARRIERS ? (struct simulation_spacing){0.1, 10, 5}
-                                       : (struct simulation_spacing){fine ? 0.05 : 0.1, 9, 3};
+    bool fine = sent_of(scenario, choice).asked->code.length == LENGTH_64800;
+    return choice->channel == CHANNEL_CARRIERS
+               ? (struct simulation_spacing){0.1, 10, 5}
+               : (struct simulation_spacing){fine ? 0.05 : 0.1, 9, 3};
 }
 
-static int marks(const struct scenario *scenario, enum chain_channel channel,
+/* Of a layer the limit is not that of the code alone, and nothing is published. */
+static int marks(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX])
 {
-    const struct code *code = code_of(scenario);
-    enum fading fading = fading_of(channel);
+    struct sent sent = sent_of(scenario, choice);
+    const struct code *code = &sent.asked->code;
+    enum fading fading = fading_of(choice->channel);
     struct published_snr published =
         published_snr(code->length, code->constellation, code->rate_15ths, fading);
+    const struct simulation_mark ideal = {MARK_IDEAL, expected_db(scenario, choice), "ideal", NULL};
+    if (sent.enhanced != NULL) {
+        marks[0] = ideal;
+        return 1;
+    }
     marks[0] = (struct simulation_mark){
         MARK_LIMIT, limit_snr_db(code->constellation, code->rate_15ths, fading), "limit", NULL};
-    marks[1] = (struct simulation_mark){MARK_IDEAL, expected_db(scenario, channel), "ideal", NULL};
+    marks[1] = ideal;
     marks[2] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
                                         published.source};
     return published.source ? 3 : 2;
@@ -168,8 +248,8 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
     text_append(out, "FER, BER: rates of wrong frames and of wrong payload bits. Iter.: the "
                      "decoder's iterations, mean.\n"
                      "SNR: signal power over noise power in a cell.");
-    if (scenario) {
-        const struct code *code = code_of(scenario);
+    if (scenario && transmission_is_plain(&scenario->transmission)) {
+        const struct code *code = &scenario->transmission.plps[0].code;
         text_printf(out, " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
                     limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN),
                     limit_snr_db(code->constellation, code->rate_15ths, FADING_RAYLEIGH));

@@ -4,7 +4,7 @@
 #include <stdbool.h>
 
 #include "base/text.h"
-#include "simulation/chain/chain.h"
+#include "simulation/chain/layers.h"
 #include "simulation/run.h"
 #include "system/system.h"
 
@@ -16,6 +16,8 @@ struct simulation_choice {
     enum ldpc_algorithm algorithm;
     int iterations;
     enum demapper_method demapper;
+    int pipe;               /* of a system that has some, in the profile's order */
+    enum other_layer other; /* of a core under another layer */
 };
 
 /* One question: the scenario, and the channel of its place where the choice is CHANNEL_CARRIERS. */
@@ -75,21 +77,22 @@ struct system_simulation {
     double error_rate;                 /* that tells the threshold */
     struct simulation_effort efforts[SIMULATION_ROUNDS];
     struct simulation_spacing (*spacing)(const struct scenario *scenario,
-                                         enum chain_channel channel);
+                                         const struct simulation_choice *choice);
     /* What is known of white noise or a Rayleigh channel; returns how many. */
-    int (*marks)(const struct scenario *scenario, enum chain_channel channel,
+    int (*marks)(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX]);
     /* Appends what is simulated, but for name and channel: " 64800 256QAM 10/15 BCH, sum-product
      * 50"; and what the profile's channel meets: ", 16K GI5_1024 SP12_2". */
     void (*describe)(const struct scenario *scenario, const struct simulation_choice *choice,
                      struct text *out);
-    void (*describe_channel)(const struct scenario *scenario, struct text *out);
+    void (*describe_channel)(const struct scenario *scenario,
+                             const struct simulation_choice *choice, struct text *out);
     /* Numbers of the receiver that bear on the profile's channel, for the digest of a run. */
     int (*enters)(const struct reception *reception, const struct scenario *scenario,
-                  double numbers[8]);
+                  const struct simulation_choice *choice, double numbers[8]);
     /* Where the error rate is expected to fall: an SNR in white noise or a Rayleigh channel, and
      * what the profile's channel asks for. STATUS_NO_SOLUTION, STATUS_NO_MEMORY. */
-    double (*expected_db)(const struct scenario *scenario, enum chain_channel channel);
+    double (*expected_db)(const struct scenario *scenario, const struct simulation_choice *choice);
     enum status (*expected_in)(const struct simulation_case *asked, double *snr_db);
     /* The counts of one SNR; STATUS_STOPPED when the watch says so. */
     enum status (*run)(const struct simulation_case *asked, double snr_db,

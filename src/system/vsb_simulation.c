@@ -13,30 +13,32 @@ static void describe(const struct scenario *scenario, const struct simulation_ch
     (void)scenario, (void)choice, (void)out; /* nothing can be chosen */
 }
 
-static void describe_channel(const struct scenario *scenario, struct text *out)
+static void describe_channel(const struct scenario *scenario,
+                             const struct simulation_choice *choice, struct text *out)
 {
+    (void)choice;
     const struct first_receiver *first = &scenario->first;
     text_printf(out, ", equaliser from -%g to +%g us, %s feedback", first->equaliser_before_us,
                 first->equaliser_after_us, vsb_feedback_name(first->feedback));
 }
 
 static int enters(const struct reception *reception, const struct scenario *scenario,
-                  double numbers[8])
+                  const struct simulation_choice *choice, double numbers[8])
 {
     const struct first_receiver *first = &reception->vsb;
     const double all[] = {first->equaliser_before_us, first->equaliser_after_us, first->tracking_hz,
                           first->adaptation_step, first->feedback};
     int count = (int)(sizeof all / sizeof all[0]);
-    (void)scenario;
+    (void)scenario, (void)choice;
     for (int i = 0; i < count; i++) {
         numbers[i] = all[i];
     }
     return count;
 }
 
-static double expected_db(const struct scenario *scenario, enum chain_channel channel)
+static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    (void)scenario, (void)channel;
+    (void)scenario, (void)choice;
     return THRESHOLD_DB;
 }
 
@@ -81,18 +83,18 @@ static enum status run(const struct simulation_case *asked, double snr_db,
 
 /* It falls within 1.5 dB; with echoes the prediction itself may be off by some tenths. */
 static struct simulation_spacing spacing(const struct scenario *scenario,
-                                         enum chain_channel channel)
+                                         const struct simulation_choice *choice)
 {
     (void)scenario;
-    return channel == CHANNEL_CARRIERS ? (struct simulation_spacing){0.5, 9, 4}
-                                       : (struct simulation_spacing){0.25, 6, 3};
+    return choice->channel == CHANNEL_CARRIERS ? (struct simulation_spacing){0.5, 9, 4}
+                                               : (struct simulation_spacing){0.25, 6, 3};
 }
 
-static int marks(const struct scenario *scenario, enum chain_channel channel,
+static int marks(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX])
 {
     struct published_snr published = published_first_snr();
-    (void)scenario, (void)channel;
+    (void)scenario, (void)choice;
     marks[0] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
                                         published.source};
     return 1;

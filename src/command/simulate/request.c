@@ -44,6 +44,23 @@ static int find_generation(const char *name)
                                                                    : -1;
 }
 
+/* Which PLP is simulated, and what its receiver knows of the other layer. */
+static enum exit_status read_pipe(const struct invocation *invocation, struct proof_choice *choice)
+{
+    const struct scenario *scenario = &invocation->profile.scenario;
+    const char *given = invocation_option(invocation, "--plp");
+    int other = (int)choice->other;
+    choice->pipe = given ? proof_pipe_from_name(scenario, given) : 0;
+    if (choice->pipe < 0) {
+        return invocation_refuse(invocation, "--plp", "the name of a [plp NAME] of the profile",
+                                 "there is no PLP \"%s\"", given);
+    }
+    enum exit_status status =
+        read_name(invocation, "--other-layer", proof_other_layer_from_name, "noise|known", &other);
+    choice->other = (enum other_layer)other;
+    return status;
+}
+
 static enum exit_status read_choice(const struct invocation *invocation,
                                     struct proof_choice *choice)
 {
@@ -72,6 +89,9 @@ static enum exit_status read_choice(const struct invocation *invocation,
     choice->channel = (enum chain_channel)channel;
     choice->algorithm = (enum ldpc_algorithm)algorithm;
     choice->demapper = (enum demapper_method)demapper;
+    if (status == EXIT_DONE) {
+        status = read_pipe(invocation, choice);
+    }
     struct fault fault;
     if (status == EXIT_DONE &&
         proof_check(&invocation->profile.scenario, choice, &fault) != STATUS_OK) {
@@ -85,7 +105,8 @@ static enum exit_status read_choice(const struct invocation *invocation,
 static enum exit_status refuse_without_effect(const struct invocation *invocation,
                                               const struct proof_choice *choice)
 {
-    static const char *const choosing[] = {"--decoder", "--demapper", "--iterations"};
+    static const char *const choosing[] = {"--decoder", "--demapper", "--iterations", "--plp",
+                                           "--other-layer"};
     const struct scenario *scenario = &invocation->profile.scenario;
     for (size_t i = 0; i < sizeof choosing / sizeof choosing[0]; i++) {
         if (!proof_has_decoders(scenario, choice) && invocation_option(invocation, choosing[i])) {

@@ -166,9 +166,9 @@ static void write_published(const struct desk *desk, const struct prove_state *s
                             struct text *out)
 {
     struct simulation_mark marks[SIMULATION_MARKS_MAX];
-    enum chain_channel channel = state->choice.channel;
-    int count = channel != CHANNEL_CARRIERS
-                    ? simulation_of(desk, state)->marks(&desk->profile.scenario, channel, marks)
+    struct simulation_choice asked = proof_asked(&state->choice);
+    int count = asked.channel != CHANNEL_CARRIERS
+                    ? simulation_of(desk, state)->marks(&desk->profile.scenario, &asked, marks)
                     : 0;
     for (int i = 0; i < count; i++) {
         if (marks[i].kind == MARK_PUBLISHED) {

@@ -107,13 +107,13 @@ static void add_marks(const struct scenario *scenario, const struct proof_sweep 
 {
     static const enum role roles[] = {
         [MARK_LIMIT] = ROLE_BAD, [MARK_IDEAL] = ROLE_GOOD, [MARK_PUBLISHED] = ROLE_WARN};
-    enum chain_channel channel = sweep->choice.channel;
+    struct simulation_choice asked = proof_asked(&sweep->choice);
     struct simulation_mark marks[SIMULATION_MARKS_MAX];
     int count = 0;
-    if (channel == CHANNEL_CARRIERS) {
+    if (asked.channel == CHANNEL_CARRIERS) {
         add_mark(out, ROLE_GOOD, "predicted", sweep->expected_db);
     } else {
-        count = proof_simulation(scenario, &sweep->choice)->marks(scenario, channel, marks);
+        count = proof_simulation(scenario, &sweep->choice)->marks(scenario, &asked, marks);
     }
     for (int i = 0; i < count; i++) {
         add_mark(out, roles[marks[i].kind], marks[i].name, marks[i].snr_db);

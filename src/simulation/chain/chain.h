@@ -5,6 +5,7 @@
 #include <stdint.h>
 
 #include "base/status.h"
+#include "simulation/chain/air.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/modem/kernels.h"
 #include "standard/atsc3/transmission.h"
@@ -13,13 +14,6 @@
  * LDPC code, bit interleaver, constellation, channel, and all the way back. */
 
 #define CHAIN_ITERATIONS_MAX 1000
-
-enum chain_channel {
-    CHANNEL_AWGN,
-    CHANNEL_RAYLEIGH, /* an independent Rayleigh gain for each cell, known to the receiver */
-    CHANNEL_CARRIERS, /* static gains by carrier, known to the receiver */
-    CHANNEL_COUNT
-};
 
 struct chain_setup {
     enum code_length length;
@@ -75,5 +69,26 @@ struct chain_outcome chain_send(struct chain_worker *worker, double snr_db, uint
 void chain_transmit(struct chain_worker *worker, double snr_db, uint64_t seed, uint64_t word);
 const float *chain_worker_llr(const struct chain_worker *worker);
 const uint8_t *chain_worker_sent(const struct chain_worker *worker);
+
+/* ---- The same step by step, for who sends two layers at once (layers.h). ---- */
+
+struct modem;
+const struct modem *chain_modem(const struct chain *chain);
+
+/* Draws and encodes a code word and makes its cells, of the modem's mean power. */
+void chain_draw_word(struct chain_worker *worker, struct random *random);
+
+/* The worker's cells and log-likelihood ratios by cell: chain_cells(chain) of them and padding. */
+struct air_cells *chain_worker_cells(struct chain_worker *worker);
+struct bit_planes chain_worker_planes(struct chain_worker *worker);
+
+/* From received cells to log-likelihood ratios in code order; who fills the ratios by cell orders
+ * them alone. Then to the word. */
+void chain_demap(struct chain_worker *worker);
+void chain_order_bits(struct chain_worker *worker);
+struct chain_outcome chain_decode(struct chain_worker *worker);
+
+/* The cells of the word that was decoded, as its outer code leaves it, encoded again. */
+void chain_remap(struct chain_worker *worker);
 
 #endif

@@ -39,20 +39,21 @@ static void digest_channel(struct digest *digest, struct channel *channel)
 }
 
 static enum status digest_place(struct digest *digest, const struct scenario *scenario,
-                                enum generation generation, struct fault *fault)
+                                const struct proof_choice *choice, struct fault *fault)
 {
-    const struct system *system = system_of(scenario, generation);
+    const struct system *system = system_of(scenario, choice->generation);
+    struct simulation_choice asked = proof_asked(choice);
     struct conditions *conditions = malloc(sizeof *conditions);
     struct reception reception;
     enum status status = conditions != NULL
-                             ? conditions_make(scenario, generation, conditions, fault)
+                             ? conditions_make(scenario, choice->generation, conditions, fault)
                              : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     if (status == STATUS_OK) {
-        status = system->receive(scenario, &reception, fault);
+        status = proof_receive(scenario, choice, &reception, fault);
     }
     if (status == STATUS_OK) {
         double numbers[8];
-        int count = system->simulation->enters(&reception, scenario, numbers);
+        int count = system->simulation->enters(&reception, scenario, &asked, numbers);
         for (int i = 0; i < count; i++) {
             digest_number(digest, numbers[i]);
         }
@@ -70,7 +71,7 @@ enum status proof_identify(const struct scenario *scenario, const struct proof_c
     if (choice->channel != CHANNEL_CARRIERS) {
         return STATUS_OK;
     }
-    enum status status = digest_place(&digest, scenario, choice->generation, fault);
+    enum status status = digest_place(&digest, scenario, choice, fault);
     size_t used = strlen(buffer);
     text_format(buffer + used, size - used, "%s%08lx", PROOF_CHANNEL_MARK,
                 (unsigned long)((digest.value ^ digest.value >> 32) & 0xFFFFFFFFu));

@@ -18,6 +18,9 @@ static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
 static const char *const demapper_names[DEMAP_COUNT] = {
     [DEMAP_EXACT] = "exact", [DEMAP_MAX_LOG] = "max-log"};
 
+static const char *const other_layer_names[OTHER_LAYER_COUNT] = {
+    [OTHER_IS_NOISE] = "noise", [OTHER_IS_KNOWN] = "known"};
+
 static int find_name(const char *const *names, int count, const char *name)
 {
     for (int i = 0; i < count; i++) {
@@ -58,6 +61,27 @@ int proof_demapper_from_name(const char *name)
     return find_name(demapper_names, DEMAP_COUNT, name);
 }
 
+const char *proof_other_layer_name(enum other_layer other)
+{
+    return other_layer_names[other];
+}
+
+int proof_other_layer_from_name(const char *name)
+{
+    return find_name(other_layer_names, OTHER_LAYER_COUNT, name);
+}
+
+int proof_pipe_from_name(const struct scenario *scenario, const char *name)
+{
+    const struct transmission *transmission = &scenario->transmission;
+    for (int i = 0; i < transmission->plp_count; i++) {
+        if (strcasecmp(transmission->plps[i].name, name) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
 struct proof_choice proof_choice_default(void)
 {
     return (struct proof_choice){.generation = GENERATION_SECOND,
@@ -84,10 +108,22 @@ const char *proof_decoder_used(const struct scenario *scenario, const struct pro
                                                 : proof_simulation(scenario, choice)->decoder;
 }
 
-static struct simulation_choice asked_of(const struct proof_choice *choice)
+struct simulation_choice proof_asked(const struct proof_choice *choice)
 {
-    return (struct simulation_choice){choice->channel, choice->algorithm, choice->iterations,
-                                      choice->demapper};
+    return (struct simulation_choice){.channel = choice->channel,
+                                      .algorithm = choice->algorithm,
+                                      .iterations = choice->iterations,
+                                      .demapper = choice->demapper,
+                                      .pipe = choice->pipe,
+                                      .other = choice->other};
+}
+
+enum status proof_receive(const struct scenario *scenario, const struct proof_choice *choice,
+                          struct reception *reception, struct fault *fault)
+{
+    const struct system *system = system_of(scenario, choice->generation);
+    return system->pipes != NULL ? system->receive_pipe(scenario, choice->pipe, reception, fault)
+                                 : system->receive(scenario, reception, fault);
 }
 
 enum status proof_check(const struct scenario *scenario, const struct proof_choice *choice,
@@ -105,6 +141,10 @@ enum status proof_check(const struct scenario *scenario, const struct proof_choi
         }
         return fault_set(fault, STATUS_ILLEGAL, "--channel", allowed, "%s", simulation->only);
     }
+    if (choice->pipe < 0 || choice->pipe >= transmission_plps(&scenario->transmission)) {
+        return fault_set(fault, STATUS_OUT_OF_RANGE, "--plp", "the name of a PLP",
+                         "there is no such PLP");
+    }
     if (choice->iterations < 1 || choice->iterations > CHAIN_ITERATIONS_MAX) {
         return fault_set(fault, STATUS_OUT_OF_RANGE, "--iterations", "1 to 1000",
                          "%d is out of range", choice->iterations);
@@ -116,7 +156,7 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
                     char *buffer, size_t size)
 {
     const struct system *system = system_of(scenario, choice->generation);
-    struct simulation_choice asked = asked_of(choice);
+    struct simulation_choice asked = proof_asked(choice);
     struct text words = {0};
     text_append(&words, system->name);
     system->simulation->describe(scenario, &asked, &words);
@@ -124,7 +164,7 @@ void proof_describe(const struct scenario *scenario, const struct proof_choice *
     if (choice->channel == CHANNEL_CARRIERS) {
         text_printf(&words, " with %d %s", scenario->echo_count,
                     scenario->echo_count == 1 ? "echo" : "echoes");
-        system->simulation->describe_channel(scenario, &words);
+        system->simulation->describe_channel(scenario, &asked, &words);
     }
     text_format(buffer, size, "%s", text_string(&words));
     text_free(&words);
@@ -152,21 +192,26 @@ static enum status question_make(const struct scenario *scenario, const struct p
     if (q == NULL) {
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
     }
-    const struct system *system = system_of(scenario, choice->generation);
-    enum status status = system->receive(scenario, &q->reception, fault);
+    enum status status = proof_receive(scenario, choice, &q->reception, fault);
     if (status == STATUS_OK) {
         status = conditions_make(scenario, choice->generation, &q->conditions, fault);
     }
     if (status == STATUS_OK) {
         channel_draw(&q->conditions.channel, 0, &q->drawn); /* as identity.c has it */
-        q->asked = (struct simulation_case){scenario, asked_of(choice), &q->reception, &q->drawn};
+        q->asked =
+            (struct simulation_case){scenario, proof_asked(choice), &q->reception, &q->drawn};
     }
     return status;
 }
 
 /* Short, for the explorer; what the command line offers is in what is allowed. */
-static enum status no_snr_suffices(struct fault *fault)
+static enum status no_snr_suffices(const struct proof_choice *choice, struct fault *fault)
 {
+    if (choice->channel != CHANNEL_CARRIERS) {
+        return fault_set(fault, STATUS_NO_SOLUTION, "plp.injection_db",
+                         "a deeper layer, or give --snr to see error rates",
+                         "no SNR suffices under so strong a layer");
+    }
     return fault_set(fault, STATUS_NO_SOLUTION, "echo", "give --snr to see error rates",
                      "no SNR suffices with these echoes");
 }
@@ -187,8 +232,9 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
 {
     const struct system_simulation *simulation = proof_simulation(scenario, choice);
     if (choice->channel != CHANNEL_CARRIERS) {
-        *snr_db = simulation->expected_db(scenario, choice->channel);
-        return STATUS_OK;
+        struct simulation_choice asked = proof_asked(choice);
+        *snr_db = simulation->expected_db(scenario, &asked);
+        return isfinite(*snr_db) ? STATUS_OK : no_snr_suffices(choice, fault);
     }
     struct question *question;
     enum status status = question_make(scenario, choice, &question, fault);
@@ -196,7 +242,7 @@ enum status proof_expected_snr_db(const struct scenario *scenario,
         status = told(simulation->expected_in(&question->asked, snr_db), fault);
     }
     free(question);
-    return status == STATUS_OK && !isfinite(*snr_db) ? no_snr_suffices(fault) : status;
+    return status == STATUS_OK && !isfinite(*snr_db) ? no_snr_suffices(choice, fault) : status;
 }
 
 enum status proof_run(const struct scenario *scenario, const struct proof_choice *choice,

@@ -2,7 +2,7 @@
 #define STUDY_PROOF_PROOF_H
 
 #include "scenario/scenario.h"
-#include "simulation/chain/chain.h"
+#include "simulation/chain/layers.h"
 #include "simulation/interval.h"
 #include "simulation/run.h"
 #include "system/simulation.h"
@@ -19,6 +19,8 @@ struct proof_choice {
     enum ldpc_algorithm algorithm;
     int iterations;
     enum demapper_method demapper;
+    int pipe;               /* of a system that has some, in the profile's order */
+    enum other_layer other; /* what its receiver takes the layer above a core for */
 };
 
 /* Second generation, white noise, sum-product with 50 iterations, exact demapping: the reference.
@@ -32,10 +34,20 @@ const char *proof_decoder_name(enum ldpc_algorithm algorithm);
 int proof_decoder_from_name(const char *name);
 const char *proof_demapper_name(enum demapper_method demapper);
 int proof_demapper_from_name(const char *name);
+const char *proof_other_layer_name(enum other_layer other); /* "noise" "known" */
+int proof_other_layer_from_name(const char *name);
+/* The pipe of that name; -1: there is none. */
+int proof_pipe_from_name(const struct scenario *scenario, const char *name);
 
 /* How what is chosen is simulated, and what is told of it: the system's row. */
 const struct system_simulation *proof_simulation(const struct scenario *scenario,
                                                  const struct proof_choice *choice);
+
+/* What the row is asked; and the signal that is simulated, of a system with pipes the chosen one's.
+ */
+struct simulation_choice proof_asked(const struct proof_choice *choice);
+enum status proof_receive(const struct scenario *scenario, const struct proof_choice *choice,
+                          struct reception *reception, struct fault *fault);
 
 /* The decoder in use, "Viterbi"; and whether it could be another, as the choice says. */
 const char *proof_decoder_used(const struct scenario *scenario, const struct proof_choice *choice);

@@ -21,7 +21,8 @@ enum status proof_sweep_plan(const struct scenario *scenario, const struct proof
     if (status != STATUS_OK) {
         return status;
     }
-    struct simulation_spacing spacing = simulation->spacing(scenario, choice->channel);
+    struct simulation_choice asked = proof_asked(choice);
+    struct simulation_spacing spacing = simulation->spacing(scenario, &asked);
     long middle = lround(sweep->expected_db / spacing.step_db);
     for (int i = -spacing.below; i <= spacing.above; i++) {
         double snr_db = round((double)(middle + i) * spacing.step_db * 1e3) / 1e3;

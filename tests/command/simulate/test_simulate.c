@@ -158,8 +158,9 @@ static void parts_that_stopped_early_are_no_whole_run(void **state)
     assert_non_null(strstr(run.out, "\npart 2/3, seed 1\n"));
     run_free(&run);
     run = run_line(SMALL "--snr 0.2:0.8:1 --frames 20 --errors 3");
-    assert_non_null(strstr(run.out, "0.20 to 0.20 dB: seed 1, stopped early: not all 20 code words\n"
-                                    "1.00 to 1.00 dB: the whole run, seed 1\n"));
+    assert_non_null(strstr(run.out,
+                           "0.20 to 0.20 dB: seed 1, stopped early: not all 20 code words\n"
+                           "1.00 to 1.00 dB: the whole run, seed 1\n"));
     run_free(&run);
     run_leave_folder();
 }
@@ -233,6 +234,9 @@ static void bad_options_are_refused(void **state)
         {"--decoder magic", "--decoder"},
         {"--demapper magic", "--demapper"},
         {"--channel wet", "--channel"},
+        {"--plp nobody", "--plp"},
+        {"--other-layer loud", "--other-layer"},
+        {"--generation first --other-layer noise", "--other-layer"},
         {"--generation third", "--generation"},
         {"--generation first --channel rayleigh", "--channel"},
         {"--generation first --decoder min-sum", "--decoder"},

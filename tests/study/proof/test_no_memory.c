@@ -53,10 +53,30 @@ static void simulating_says_so(void **state)
     fail_each_allocation(expect_it, "expectation of 8-VSB");
 }
 
+static void simulating_layers_says_so(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"plp core.constellation", "QPSK"}, {"plp core.rate", "6/15"},
+        {"plp core.length", "16200"},       {"plp over.layer", "enhanced"},
+        {"plp over.over", "core"},          {"plp over.length", "16200"},
+        {"plp over.constellation", "QPSK"}, {"plp over.injection_db", "8"},
+    };
+    scenario = scenario_default();
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        assert_int_equal(scenario_set(&scenario, keys[i][0], keys[i][1], NULL), STATUS_OK);
+    }
+    choice = proof_choice_default();
+    choice.pipe = 1;
+    choice.other = OTHER_IS_KNOWN;
+    fail_each_allocation(run_it, "layers");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(simulating_says_so),
+        cmocka_unit_test(simulating_layers_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "physics/information/layers.h"
 #include "physics/information/required_snr.h"
 #include "study/proof/proof.h"
 
@@ -254,6 +255,52 @@ static void what_cannot_be_simulated_is_refused(void **state)
     assert_string_equal(fault.place, "--iterations");
 }
 
+/* A core and what lies over it: each is expected where its layers need it, and its name says so. */
+static void layers_are_expected_where_both_are_heard(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"plp core.constellation", "QPSK"}, {"plp core.rate", "6/15"},
+        {"plp core.length", "16200"},       {"plp over.layer", "enhanced"},
+        {"plp over.over", "core"},          {"plp over.constellation", "QPSK"},
+        {"plp over.length", "16200"},       {"plp over.rate", "8/15"},
+        {"plp over.injection_db", "3"},
+    };
+    struct scenario scenario = scenario_default();
+    struct fault fault = {0};
+    char words[512];
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        assert_int_equal(scenario_set(&scenario, keys[i][0], keys[i][1], NULL), STATUS_OK);
+    }
+    double core_db = ideal_snr_db(LENGTH_16200, QPSK, 6, FADING_AWGN);
+    double over_db = ideal_snr_db(LENGTH_16200, QPSK, 8, FADING_AWGN), snr_db;
+    struct proof_choice choice = choice_of(GENERATION_SECOND, CHANNEL_AWGN);
+    choice.pipe = proof_pipe_from_name(&scenario, "Core");
+    assert_int_equal(choice.pipe, 0);
+    assert_int_equal(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault), STATUS_OK);
+    assert_near(snr_db, layered_core_snr_db(core_db, 3.0), 1e-9, "the other layer as noise");
+    choice.other = OTHER_IS_KNOWN;
+    double known_db;
+    assert_int_equal(proof_expected_snr_db(&scenario, &choice, &known_db, &fault), STATUS_OK);
+    assert_between(snr_db - known_db, 0.01, 0.5, "QPSK tells itself from noise");
+    proof_describe(&scenario, &choice, words, sizeof words);
+    assert_non_null(strstr(words, "under 16200 QPSK 8/15 at 3 dB, other layer known"));
+    choice.pipe = proof_pipe_from_name(&scenario, "over");
+    assert_int_equal(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault), STATUS_OK);
+    assert_near(snr_db, layered_enhanced_snr_db(over_db, 3.0), 1e-9, "noise alone");
+    assert_int_equal(proof_pipe_from_name(&scenario, "nobody"), -1);
+    /* Noise of that power lets no core of 8/15 through. */
+    assert_int_equal(scenario_set(&scenario, "plp core.rate", "8/15", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "plp over.injection_db", "0", NULL), STATUS_OK);
+    choice = choice_of(GENERATION_SECOND, CHANNEL_AWGN);
+    assert_int_equal(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault),
+                     STATUS_NO_SOLUTION);
+    assert_string_equal(fault.place, "plp.injection_db");
+    choice.pipe = 2;
+    assert_int_equal(proof_check(&scenario, &choice, &fault), STATUS_OUT_OF_RANGE);
+    assert_string_equal(fault.place, "--plp");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -265,6 +312,7 @@ int main(void)
         cmocka_unit_test(the_words_tell_runs_apart),
         cmocka_unit_test(all_that_enters_the_channel_is_in_the_name),
         cmocka_unit_test(what_cannot_be_simulated_is_refused),
+        cmocka_unit_test(layers_are_expected_where_both_are_heard),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
