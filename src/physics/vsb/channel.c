@@ -180,9 +180,13 @@ double vsb_channel_gain(const struct echo *echoes, int count, double frequency)
     return creal(sum * conj(sum));
 }
 
-/* One ray's rotation from point to point, and its weights: its own, and its images'. */
+/* Neighbouring points are turned side by side, so that none waits for the one before it. */
+#define LANES 4
+
+/* One ray's rotation from some points to the next ones, and its weights: its own, and its images'.
+ */
 struct turning {
-    double re, im, step_re, step_im;
+    double re[LANES], im[LANES], step_re, step_im;
     double direct_re, direct_im, around_re, around_im;
 };
 
@@ -190,37 +194,69 @@ static struct turning turning_of(const struct echo *echo, int points)
 {
     double cycle = 2.0 * PI * delay_symbols(echo), step = cycle * 0.5 / points;
     double complex direct = amplitude(echo), around = conj(direct) * cexp(I * cycle);
-    return (struct turning){1.0,           0.0,           cos(step),     -sin(step),
-                            creal(direct), cimag(direct), creal(around), cimag(around)};
+    struct turning turning = {.step_re = cos(LANES * step),
+                              .step_im = -sin(LANES * step),
+                              .direct_re = creal(direct),
+                              .direct_im = cimag(direct),
+                              .around_re = creal(around),
+                              .around_im = cimag(around)};
+    for (int lane = 0; lane < LANES; lane++) {
+        turning.re[lane] = cos(lane * step);
+        turning.im[lane] = -sin(lane * step);
+    }
+    return turning;
 }
 
-/* Adds up the rays at frequency `f` and turns them on to the next point. */
-static void add_rays(struct turning *rays, int count, double f, double *re, double *im)
+/* Turns a ray on to the next points. */
+static void turn_on(struct turning *t)
 {
-    double own = 1.0, below = 0.0, above = 0.0;
-    if (f < VESTIGE || f > 0.5 - VESTIGE) {
-        own = spectrum_shape(f);
-        below = spectrum_shape(-f);
-        above = spectrum_shape(1.0 - f);
+    for (int lane = 0; lane < LANES; lane++) {
+        double turned = t->re[lane] * t->step_re - t->im[lane] * t->step_im;
+        t->im[lane] = t->re[lane] * t->step_im + t->im[lane] * t->step_re;
+        t->re[lane] = turned;
     }
-    double sum_re = 0.0, sum_im = 0.0;
+}
+
+/* Adds up the rays inside of the band, where no image stands, and turns them on. */
+static void add_inside(struct turning *rays, int count, double *restrict re, double *restrict im)
+{
     for (int i = 0; i < count; i++) {
         struct turning *t = &rays[i];
-        double wr = (own + below) * t->direct_re + above * t->around_re;
-        double wi = (own - below) * t->direct_im + above * t->around_im;
-        sum_re += wr * t->re - wi * t->im;
-        sum_im += wr * t->im + wi * t->re;
-        double turned = t->re * t->step_re - t->im * t->step_im;
-        t->im = t->re * t->step_im + t->im * t->step_re;
-        t->re = turned;
+        for (int lane = 0; lane < LANES; lane++) {
+            re[lane] += t->direct_re * t->re[lane] - t->direct_im * t->im[lane];
+            im[lane] += t->direct_re * t->im[lane] + t->direct_im * t->re[lane];
+        }
+        turn_on(t);
     }
-    *re = sum_re;
-    *im = sum_im;
+}
+
+/* The same anywhere; `f` of the first point, `step` to the next. What a vestige leaves its image
+ * has: the two add up to 1. */
+static void add_anywhere(struct turning *rays, int count, double f, double step,
+                         double *restrict re, double *restrict im)
+{
+    double own[LANES], below[LANES], above[LANES];
+    for (int lane = 0; lane < LANES; lane++) {
+        double at = f + lane * step;
+        own[lane] = spectrum_shape(at);
+        below[lane] = at < VESTIGE ? 1.0 - own[lane] : 0.0;
+        above[lane] = at > 0.5 - VESTIGE ? 1.0 - own[lane] : 0.0;
+    }
+    for (int i = 0; i < count; i++) {
+        struct turning *t = &rays[i];
+        for (int lane = 0; lane < LANES; lane++) {
+            double wr = (own[lane] + below[lane]) * t->direct_re + above[lane] * t->around_re;
+            double wi = (own[lane] - below[lane]) * t->direct_im + above[lane] * t->around_im;
+            re[lane] += wr * t->re[lane] - wi * t->im[lane];
+            im[lane] += wr * t->im[lane] + wi * t->re[lane];
+        }
+        turn_on(t);
+    }
 }
 
 /* Keeping the real part and sampling turn each ray's images into the ray's own rotation with other
  * weights: V(f) a + (V(-f) + V(1 - f) exp(j 2 pi tau)) conj(a). The rotation advances by a fixed
- * step from point to point. */
+ * step from points to points. */
 void vsb_channel_spectrum(const struct echo *echoes, int count, int points, double *restrict re,
                           double *restrict im)
 {
@@ -230,8 +266,19 @@ void vsb_channel_spectrum(const struct echo *echoes, int count, int points, doub
     for (int i = 0; i < count; i++) {
         rays[1 + i] = turning_of(&echoes[i], points);
     }
-    for (int n = 0; n <= points; n++) {
-        add_rays(rays, 1 + count, 0.5 * n / points, &re[n], &im[n]);
+    double step = 0.5 / points;
+    for (int n = 0; n <= points; n += LANES) {
+        double sum_re[LANES] = {0.0}, sum_im[LANES] = {0.0};
+        double f = n * step, last = f + (LANES - 1) * step;
+        if (f > VESTIGE && last < 0.5 - VESTIGE) {
+            add_inside(rays, 1 + count, sum_re, sum_im);
+        } else {
+            add_anywhere(rays, 1 + count, f, step, sum_re, sum_im);
+        }
+        for (int lane = 0; lane < LANES && n + lane <= points; lane++) {
+            re[n + lane] = sum_re[lane];
+            im[n + lane] = sum_im[lane];
+        }
     }
 }
 

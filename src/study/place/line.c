@@ -13,7 +13,7 @@
 #include "study/place/network.h"
 #include "study/verdict/verdict.h"
 
-#define POSITIONS 8
+#define POSITIONS 5
 #define DELAY_STEP_US 10.0
 
 struct point {
