@@ -161,11 +161,14 @@ static void name_file(const char *path, char *buffer, size_t size)
     text_format(buffer, size, "%.*s", dot && dot != name ? (int)(dot - name) : 1000, name);
 }
 
-static enum exit_status make_reports(const struct invocation *invocation, struct drawing *drawing)
+static enum exit_status make_reports(const struct invocation *invocation,
+                                     const struct picture_kind *kind, struct drawing *drawing)
 {
     struct fault fault = {0};
     const struct scenario *scenario = &invocation->profile.scenario;
-    if (report_make(scenario, &drawing->report, &fault) != STATUS_OK) {
+    bool described = kind && kind->described;
+    if ((described ? report_describe : report_make)(scenario, &drawing->report, &fault) !=
+        STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
     drawing->shown = (struct picture_case){
@@ -262,7 +265,7 @@ static enum exit_status run(struct invocation *invocation)
         result = read_paper(invocation, !kind, &drawing);
     }
     if (result == EXIT_DONE) {
-        result = make_reports(invocation, &drawing);
+        result = make_reports(invocation, kind, &drawing);
     }
     if (result == EXIT_DONE) {
         result = read_log(invocation, &drawing);

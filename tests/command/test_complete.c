@@ -27,7 +27,7 @@ static void assert_offers(const char *line, const char *wanted)
 static void every_command_and_option_is_offered(void **state)
 {
     (void)state;
-    char line[96], wanted[96];
+    char line[256], wanted[256];
     for (size_t i = 0; i < command_count(); i++) {
         const struct command *command = command_row(i);
         snprintf(wanted, sizeof wanted, "%s\t%s\n", command->name, command->summary);
@@ -46,7 +46,7 @@ static void every_key_that_stands_once_is_offered(void **state)
     (void)state;
     int count = 0;
     for (size_t i = 0; i < field_count(); i++) {
-        char name[FIELD_TEXT_BYTES], line[96], wanted[96];
+        char name[FIELD_TEXT_BYTES], line[256], wanted[256];
         field_name(field_at(i), name, sizeof name);
         if (section_find(field_at(i)->section)->most == 0) {
             snprintf(line, sizeof line, "--complete report --set %s", name);
@@ -65,7 +65,7 @@ static void every_value_offered_is_read(void **state)
     int count = 0;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        char name[FIELD_TEXT_BYTES], line[96];
+        char name[FIELD_TEXT_BYTES], line[256];
         field_name(field, name, sizeof name);
         snprintf(line, sizeof line, "--complete report --set=%s=", name);
         struct run run = run_line(line);

@@ -70,6 +70,10 @@ static void draw_sample(const struct plotting *p, size_t entry, double x, double
         width -= LINE_SAMPLE * p->unit;
     } else if (plot_is_line(series)) {
         draw_line_sample(p, series->role, CURVE_MM, x, y);
+    } else if (series->kind == SERIES_AREA) {
+        double half = 0.5 * POINT_SAMPLE * p->unit;
+        sheet_hatch(p->sheet, series->role, (struct box){x, y - half, 2.0 * half, 2.0 * half},
+                    false);
     } else if (series->kind == SERIES_BARS) {
         plot_draw_bar(p, series->role, x + width / 2.0, y + 1.3 * p->unit, y - 1.3 * p->unit, true,
                       true);
@@ -137,9 +141,17 @@ static void lay_out(struct plotting *p, struct box box)
         picture_tick_text(&picture->y, p->y_ticks, p->y_tick_count, i, text, sizeof text);
         widest = fmax(widest, sheet_text_width(sheet, type_text, text));
     }
-    double left = widest + 2.0 * p->unit + (picture->y.label[0] ? 1.1 * line : 0.0);
-    p->plot.x = p->inside.x + left;
-    p->plot.width = p->inside.width - left - 2.0 * p->unit;
+    p->left = widest + 2.0 * p->unit + (picture->y.label[0] ? 1.1 * line : 0.0);
+    p->plot.x = p->inside.x + p->left;
+    p->plot.width = p->inside.width - p->left - 2.0 * p->unit;
+    if (picture->to_scale) {
+        double shape = (picture->x.high - picture->x.low) / (picture->y.high - picture->y.low);
+        double width = fmin(p->plot.width, p->plot.height * shape);
+        p->plot.x += 0.5 * (p->plot.width - width);
+        p->plot.width = width;
+        p->plot.y += 0.5 * (p->plot.height - width / shape);
+        p->plot.height = width / shape;
+    }
     double tick_width = 4.0 * sheet_text_width(sheet, type_text, "000");
     most = (int)fmin(TICKS_MAX, fmax(2.0, p->plot.width / tick_width * 2.0));
     p->x_tick_count = picture_axis_ticks(&picture->x, most, p->x_ticks);
@@ -195,7 +207,7 @@ static void draw_axes(const struct plotting *p)
                 ANCHOR_MIDDLE, text);
     caption(&p->picture->y, text, sizeof text);
     if (text[0]) {
-        sheet_write_upwards(sheet, type_text, p->inside.x + 0.75 * line,
+        sheet_write_upwards(sheet, type_text, p->plot.x - p->left + 0.75 * line,
                             p->plot.y + p->plot.height / 2.0, text);
     }
 }

@@ -18,6 +18,7 @@ struct plotting {
     struct box inside; /* the box less its margin */
     struct box plot;
     double unit; /* a millimetre at the sheet's scale */
+    double left; /* of the plot: ticks and the y axis's caption */
     double title_height, legend_height, strip_height, note_height;
     int x_tick_count, y_tick_count;
     double x_ticks[TICKS_MAX], y_ticks[TICKS_MAX];

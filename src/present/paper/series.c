@@ -16,7 +16,7 @@ char plot_marker(const struct picture *picture, size_t i)
 {
     static const char line_markers[] = "ostdx+*";
     size_t lines = 0, before = 0;
-    if (picture->series[i].kind == SERIES_BARS) {
+    if (picture->series[i].kind == SERIES_BARS || picture->series[i].kind == SERIES_AREA) {
         return ' ';
     }
     if (!plot_is_line(&picture->series[i])) {
@@ -137,6 +137,24 @@ static void draw_bars(const struct plotting *p, const struct series *series)
     }
 }
 
+/* The whole plot is hatched as far as the tiles show it, so that lines run on from tile to tile. */
+static void draw_area(const struct plotting *p, const struct series *series)
+{
+    cairo_t *pen = p->sheet->pen;
+    cairo_save(pen);
+    for (size_t i = 0; i < series->count; i++) {
+        double left = plot_x(p, series->x[i] - 0.5 * series->tile_x);
+        double top = plot_y(p, series->y[i] + 0.5 * series->tile_y);
+        cairo_rectangle(pen, left, top, plot_x(p, series->x[i] + 0.5 * series->tile_x) - left,
+                        plot_y(p, series->y[i] - 0.5 * series->tile_y) - top);
+    }
+    cairo_clip(pen);
+    if (series->count > 0) {
+        sheet_hatch(p->sheet, series->role, p->plot, false);
+    }
+    cairo_restore(pen);
+}
+
 void plot_draw_series(struct plotting *p, size_t which)
 {
     const struct series *series = &p->picture->series[which];
@@ -144,6 +162,8 @@ void plot_draw_series(struct plotting *p, size_t which)
     char marker = plot_marker(p->picture, which);
     if (series->kind == SERIES_BARS) {
         draw_bars(p, series);
+    } else if (series->kind == SERIES_AREA) {
+        draw_area(p, series);
     } else if (plot_is_line(series)) {
         draw_line(p, which);
     }

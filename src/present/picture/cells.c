@@ -106,6 +106,19 @@ static void lay_out_rows(struct frame_of_picture *f)
     f->plot.rows = bottom - row;
 }
 
+/* A character is twice as high as wide. What a map does not need stays empty to its right. */
+static void keep_scale(struct frame_of_picture *f)
+{
+    const struct axis *x = &f->picture->x, *y = &f->picture->y;
+    double shape = 2.0 * (x->high - x->low) / (y->high - y->low);
+    int columns = (int)lround(f->plot.rows * shape), rows = (int)lround(f->plot.columns / shape);
+    f->plot.columns = columns < f->plot.columns ? columns : f->plot.columns;
+    if (rows < f->plot.rows) {
+        f->plot.row += f->plot.rows - rows; /* the axis stays where it is */
+        f->plot.rows = rows;
+    }
+}
+
 static void lay_out_columns(struct frame_of_picture *f)
 {
     const struct picture *picture = f->picture;
@@ -124,6 +137,9 @@ static void lay_out_columns(struct frame_of_picture *f)
     most = f->plot.columns / 10;
     most = most < 2 ? 2 : most > TICKS_MAX ? TICKS_MAX : most;
     f->x_tick_count = picture_axis_ticks(&picture->x, most, f->x_ticks);
+    if (picture->to_scale) {
+        keep_scale(f);
+    }
     f->canvas = (struct canvas){f->grid, f->plot};
 }
 
@@ -386,6 +402,34 @@ static void draw_curve(struct frame_of_picture *f, const struct series *series)
     }
 }
 
+static void put_tile(const struct frame_of_picture *f, int row, int column,
+                     const struct series *series)
+{
+    uint32_t glyph = (unsigned char)series->glyph;
+    uint32_t there = f->grid->cells[row * f->grid->columns + column].glyph;
+    bool crossed = (glyph == '/' && there == '\\') || (glyph == '\\' && there == '/');
+    grid_put(f->grid, row, column, crossed ? 'X' : glyph, crossed ? ROLE_PLAIN : series->role);
+}
+
+/* A cell belongs to the tile that its middle lies in. */
+static void draw_area(const struct frame_of_picture *f, const struct series *series)
+{
+    const struct axis *x = &f->picture->x, *y = &f->picture->y;
+    const struct rect *plot = &f->plot;
+    double columns = plot->columns, rows = plot->rows;
+    for (size_t i = 0; i < series->count; i++) {
+        double left = picture_axis_place(x, series->x[i] - 0.5 * series->tile_x) * columns;
+        double right = picture_axis_place(x, series->x[i] + 0.5 * series->tile_x) * columns;
+        double top = (1.0 - picture_axis_place(y, series->y[i] + 0.5 * series->tile_y)) * rows;
+        double bottom = (1.0 - picture_axis_place(y, series->y[i] - 0.5 * series->tile_y)) * rows;
+        for (int row = (int)ceil(fmax(top, 0.0) - 0.5); row + 0.5 < fmin(bottom, rows); row++) {
+            for (int at = (int)ceil(fmax(left, 0.0) - 0.5); at + 0.5 < fmin(right, columns); at++) {
+                put_tile(f, plot->row + row, plot->column + at, series);
+            }
+        }
+    }
+}
+
 /* Bars of characters: a cap at each end that lies inside. */
 static void draw_bars(const struct frame_of_picture *f, const struct series *series)
 {
@@ -467,6 +511,11 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
     draw_axes(&f);
     for (size_t i = 0; i < picture->band_count; i++) {
         draw_band(&f, f.bands_row + (int)i, &picture->bands[i]);
+    }
+    for (size_t i = 0; i < picture->series_count; i++) {
+        if (picture->series[i].kind == SERIES_AREA) {
+            draw_area(&f, &picture->series[i]);
+        }
     }
     for (size_t i = 0; i < picture->mark_count; i++) {
         draw_mark_line(&f, &picture->marks[i]);

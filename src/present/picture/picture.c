@@ -28,6 +28,8 @@ bool picture_copy(const struct picture *from, struct picture *to)
             return false;
         }
         copy->glyph = series->glyph;
+        copy->tile_x = series->tile_x;
+        copy->tile_y = series->tile_y;
         for (size_t k = 0; k < series->count; k++) {
             copy->x[k] = series->x[k];
             copy->y[k] = series->y[k];

@@ -15,7 +15,8 @@ enum series_kind {
     SERIES_POINTS,
     SERIES_STEMS,
     SERIES_STEPS,
-    SERIES_BARS /* upright bars with caps: of each pair of values the lower end, then the upper */
+    SERIES_BARS, /* upright bars with caps: of each pair of values the lower end, then the upper */
+    SERIES_AREA  /* hatched tiles about the points; where two series meet, the hatchings cross */
 };
 
 #define PICTURE_NAME_BYTES 28
@@ -29,6 +30,7 @@ struct series {
     double *x, *y;                     /* owned by the picture; NAN breaks a line */
     char (*names)[PICTURE_NAME_BYTES]; /* of points, as owned; written where there is room; NULL:
                                           none */
+    double tile_x, tile_y;             /* of an area: the size of its tiles */
 };
 
 /* A band shades x from low to high: the guard interval, an equaliser's reach. */
@@ -62,6 +64,7 @@ struct picture {
     char title[128];
     char note[256]; /* what is assumed */
     struct axis x, y;
+    bool to_scale; /* both axes in one unit: a map */
     size_t series_count, band_count, mark_count;
     struct series series[PICTURE_SERIES_MAX];
     struct band_area bands[PICTURE_BANDS_MAX];

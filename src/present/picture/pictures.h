@@ -37,6 +37,7 @@ struct picture_kind {
     /* The explorer's view that shows it, so that a lesson can: "echo"; NULL: none, `draw` alone.
      * "main" is for what is ready within a key press. */
     const char *view;
+    bool described; /* needs no verdicts: report_describe suffices */
     bool reads_log; /* shows `readings`, and nothing without them */
     bool compares;  /* shows the mode of `pinned` too */
 };

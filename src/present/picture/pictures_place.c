@@ -3,10 +3,12 @@
 #include "present/picture/pictures_place.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/units.h"
 #include "physics/air/motion.h"
 #include "study/place/line.h"
+#include "study/place/plan.h"
 
 #define POINTS 160
 #define LINES_MOST 6 /* with a digit each; the picture holds 12 series */
@@ -66,13 +68,12 @@ static struct axis distance_axis(const struct place_study *study)
                          .logarithmic = true};
 }
 
-static bool add_station(const struct scenario *scenario, const struct place_study *study, int i,
-                        const struct drawn *drawn, struct picture *out)
+/* Widens the y axis to what the line has. */
+static bool add_along(const struct scenario *scenario, const struct place_station *row,
+                      const struct drawn *drawn, enum role role, const char *label,
+                      struct picture *out)
 {
-    const struct place_station *row = &study->stations[i];
-    bool with_digit = study->count <= LINES_MOST;
-    struct series *line = picture_add_series(out, SERIES_LINE, role_of(row),
-                                             with_digit ? "" : row->link.tower.name, POINTS);
+    struct series *line = picture_add_series(out, SERIES_LINE, role, label, POINTS);
     if (!line) {
         return false;
     }
@@ -90,6 +91,18 @@ static bool add_station(const struct scenario *scenario, const struct place_stud
         }
         out->y.low = fmin(out->y.low, line->y[k]);
         out->y.high = fmax(out->y.high, line->y[k]);
+    }
+    return true;
+}
+
+static bool add_station(const struct scenario *scenario, const struct place_study *study, int i,
+                        const struct drawn *drawn, struct picture *out)
+{
+    const struct place_station *row = &study->stations[i];
+    bool with_digit = study->count <= LINES_MOST;
+    if (!add_along(scenario, row, drawn, role_of(row), with_digit ? "" : row->link.tower.name,
+                   out)) {
+        return false;
     }
     if (!with_digit) {
         return true;
@@ -156,6 +169,116 @@ bool picture_place_margin(const struct scenario *scenario, const struct place_st
     return false;
 }
 
+/* ---- One station by both methods that know times. ---- */
+
+static const struct {
+    enum field_method method;
+    double time_percent;
+    const char *label;
+    enum role role;
+} ways[] = {{METHOD_P1546, 50.0, "P.1546, 50 % of the time", ROLE_PLAIN},
+            {METHOD_FCC, 50.0, "47 CFR 73.699, 50 %", ROLE_PINNED},
+            {METHOD_FCC, 90.0, "47 CFR 73.699, 90 %", ROLE_DIM}};
+#define WAYS (sizeof ways / sizeof ways[0])
+
+/* The station by each way; its distances are all that the picture must hold. */
+static bool make_ways(const struct scenario *scenario, int which, struct scenario *asked,
+                      struct place_study *study)
+{
+    *asked = *scenario;
+    study->count = WAYS;
+    for (size_t i = 0; i < WAYS; i++) {
+        asked->place.method = ways[i].method;
+        asked->place.time_percent = ways[i].time_percent;
+        if (place_station_make(asked, &scenario->stations[which], &study->stations[i], NULL) !=
+            STATUS_OK) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool draw_ways(const struct scenario *scenario, int which, const struct drawn *drawn,
+                      struct picture *out)
+{
+    struct scenario *asked = malloc(sizeof *asked);
+    struct place_study *study = malloc(sizeof *study);
+    bool made = asked && study && make_ways(scenario, which, asked, study);
+    if (made) {
+        out->x = distance_axis(study);
+    }
+    for (size_t i = 0; i < WAYS && made; i++) {
+        asked->place.method = ways[i].method;
+        asked->place.time_percent = ways[i].time_percent;
+        made = add_along(asked, &study->stations[i], drawn, ways[i].role, ways[i].label, out);
+    }
+    double room = 0.05 * (out->y.high - out->y.low) + 1.0;
+    out->y.low -= room;
+    out->y.high += room;
+    if (made && drawn == &fields) {
+        char label[64];
+        text_format(label, sizeof label, "needed: %.1f dBuV/m",
+                    study->stations[0].needed_field_dbuvm);
+        picture_add_mark(out, ROLE_WARN, label, false, study->stations[0].needed_field_dbuvm);
+    }
+    if (made) {
+        text_format(
+            out->note, sizeof out->note,
+            "P.1546 knows up to 50 %% of the time, here %s. The error to expect of either is "
+            "some %.0f dB (common practice).",
+            study->stations[0].link.tower.terrain.count > 0 ? "over the terrain"
+                                                            : "over even ground",
+            study->stations[0].link.error_db);
+    }
+    free(asked);
+    free(study);
+    return made;
+}
+
+bool picture_place_ways_field(const struct scenario *scenario, int which, struct picture *out)
+{
+    *out = (struct picture){0};
+    if (scenario->station_count == 0) {
+        return false;
+    }
+    text_format(out->title, sizeof out->title, "Field of %s by both methods",
+                scenario->stations[which].name);
+    out->y = (struct axis){.label = "field", .unit = "dBuV/m", .low = INFINITY, .high = -INFINITY};
+    bool made = draw_ways(scenario, which, &fields, out);
+    if (!made) {
+        picture_free(out);
+    }
+    return made;
+}
+
+bool picture_place_ways_margin(const struct scenario *scenario, int which, struct picture *out)
+{
+    *out = (struct picture){0};
+    if (scenario->station_count == 0) {
+        return false;
+    }
+    text_format(out->title, sizeof out->title, "Margin of %s by both methods",
+                scenario->stations[which].name);
+    out->y = (struct axis){.label = "margin", .unit = "dB", .low = -10.0, .high = 10.0};
+    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    bool made = draw_ways(scenario, which, &margins, out);
+    if (!made) {
+        picture_free(out);
+    }
+    out->y.low = fmax(out->y.low, -40.0);
+    return made;
+}
+
+bool pictures_place_ways_field(const struct picture_case *shown, struct picture *out)
+{
+    return picture_place_ways_field(shown->scenario, 0, out);
+}
+
+bool pictures_place_ways_margin(const struct picture_case *shown, struct picture *out)
+{
+    return picture_place_ways_margin(shown->scenario, 0, out);
+}
+
 static bool from_study(const struct picture_case *shown, struct picture *out,
                        bool (*draw)(const struct scenario *, const struct place_study *,
                                     struct picture *))
@@ -219,6 +342,85 @@ bool pictures_place_network(const struct picture_case *shown, struct picture *ou
     picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
     return add_line(shown, &line, GENERATION_FIRST, out) &&
            add_line(shown, &line, GENERATION_SECOND, out);
+}
+
+static bool add_area(const struct picture_case *shown, const struct plan *plan,
+                     enum generation generation, struct picture *out)
+{
+    bool first = generation == GENERATION_FIRST, sent = false;
+    for (int i = 0; i < plan->station_count; i++) {
+        sent = sent || plan->stations[i].generation == generation;
+    }
+    char label[64];
+    text_format(label, sizeof label, "%s, %.0f km2", picture_case_name(shown, generation),
+                100.0 * round(plan->area_km2[generation] / 100.0));
+    struct series *series = picture_add_series(out, SERIES_AREA, first ? ROLE_FIRST : ROLE_SECOND,
+                                               sent ? label : "", (size_t)PLAN_ROWS * PLAN_COLUMNS);
+    if (!series) {
+        return false;
+    }
+    series->glyph = first ? '\\' : '/'; /* as hatched on paper */
+    series->tile_x = series->tile_y = plan->step_km;
+    series->count = 0;
+    for (int row = 0; row < PLAN_ROWS; row++) {
+        for (int column = 0; column < PLAN_COLUMNS; column++) {
+            if (plan->decodes[generation][row][column]) {
+                series->x[series->count] = plan->west_km + (column + 0.5) * plan->step_km;
+                series->y[series->count++] = plan->south_km + (row + 0.5) * plan->step_km;
+            }
+        }
+    }
+    return true;
+}
+
+static bool add_spot(struct picture *out, enum role role, const char *label, char glyph,
+                     double east_km, double north_km)
+{
+    struct series *series = picture_add_series(out, SERIES_POINTS, role, label, 1);
+    if (series) {
+        series->glyph = glyph;
+        series->x[0] = east_km;
+        series->y[0] = north_km;
+    }
+    return series != NULL;
+}
+
+static void note_plan(const struct scenario *scenario, const struct plan *plan, struct picture *out)
+{
+    text_format(
+        out->note, sizeof out->note,
+        "For %g %% of the locations over even ground, antenna alike all round; crossed: both. "
+        "A planning aid.%s%s",
+        scenario->place.location_percent,
+        plan->bearings_assumed ? " Bearings that are not said are assumed." : "",
+        plan->terrain_left_out ? " Terrain is known along one way only: left out." : "");
+}
+
+bool pictures_place_plan(const struct picture_case *shown, struct picture *out)
+{
+    struct plan *plan = malloc(sizeof *plan);
+    bool made = plan && plan_make(shown->scenario, plan, NULL) == STATUS_OK;
+    if (made) {
+        text_format(out->title, sizeof out->title, "Where each generation decodes");
+        note_plan(shown->scenario, plan, out);
+        double east_km = plan->west_km + plan->step_km * PLAN_COLUMNS;
+        double north_km = plan->south_km + plan->step_km * PLAN_ROWS;
+        out->to_scale = true;
+        out->x = (struct axis){
+            .label = "east of the place", .unit = "km", .low = plan->west_km, .high = east_km};
+        out->y =
+            (struct axis){.label = "north", .unit = "km", .low = plan->south_km, .high = north_km};
+        made = add_area(shown, plan, GENERATION_FIRST, out) &&
+               add_area(shown, plan, GENERATION_SECOND, out);
+    }
+    for (int i = 0; made && i < plan->station_count; i++) {
+        const struct plan_station *station = &plan->stations[i];
+        made = add_spot(out, station->generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND,
+                        station->name, (char)('1' + i), station->east_km, station->north_km);
+    }
+    made = made && add_spot(out, ROLE_TITLE, "the place", '+', 0.0, 0.0);
+    free(plan);
+    return made;
 }
 
 bool pictures_place_motion(const struct picture_case *shown, struct picture *out)

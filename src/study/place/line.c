@@ -10,21 +10,12 @@
 #include <stdlib.h>
 
 #include "base/units.h"
+#include "study/place/map.h"
 #include "study/place/network.h"
 #include "study/verdict/verdict.h"
 
 #define POSITIONS 5
 #define DELAY_STEP_US 10.0
-
-struct point {
-    double east_km, north_km;
-};
-
-static struct point point_of(const struct station *station)
-{
-    double turn = station->bearing_deg * PI / 180.0;
-    return (struct point){station->distance_km * sin(turn), station->distance_km * cos(turn)};
-}
 
 /* The network's stations first, then all others; how many are of the network. */
 static int sort_stations(const struct scenario *scenario, const struct station *first,
@@ -46,15 +37,15 @@ static int sort_stations(const struct scenario *scenario, const struct station *
 
 /* Two stations without both bearings stand to the left and right of the place. Members of which
  * nobody knows where they stand then are taken out. */
-static void lay_out(struct scenario *sorted, int members, struct point at[STATIONS_MAX])
+static void lay_out(struct scenario *sorted, int members, struct map_point at[STATIONS_MAX])
 {
     bool known = !isnan(sorted->stations[0].bearing_deg + sorted->stations[1].bearing_deg);
     for (int i = 0; i < sorted->station_count; i++) {
-        at[i] = known ? point_of(&sorted->stations[i]) : (struct point){NAN, NAN};
+        at[i] = known ? map_point_of(&sorted->stations[i]) : (struct map_point){NAN, NAN};
     }
     if (!known) {
-        at[0] = (struct point){-sorted->stations[0].distance_km, 0.0};
-        at[1] = (struct point){sorted->stations[1].distance_km, 0.0};
+        at[0] = (struct map_point){-sorted->stations[0].distance_km, 0.0};
+        at[1] = (struct map_point){sorted->stations[1].distance_km, 0.0};
     }
     for (int i = members - 1; i >= 2; i--) {
         if (isnan(at[i].east_km)) {
@@ -63,16 +54,6 @@ static void lay_out(struct scenario *sorted, int members, struct point at[STATIO
                 at[k] = at[k + 1];
             }
             sorted->station_count--;
-        }
-    }
-}
-
-static void move_place(struct scenario *moved, const struct point *at, struct point here)
-{
-    for (int i = 0; i < moved->station_count; i++) {
-        if (!isnan(at[i].east_km)) {
-            double km = hypot(at[i].east_km - here.east_km, at[i].north_km - here.north_km);
-            moved->stations[i].distance_km = fmax(km, DISTANCE_MIN_KM);
         }
     }
 }
@@ -101,7 +82,7 @@ static const struct station *first_of_a_network(const struct scenario *scenario)
     return NULL;
 }
 
-static enum status fill(struct scenario *moved, int members, const struct point *at,
+static enum status fill(struct scenario *moved, int members, const struct map_point *at,
                         struct network_line *line, struct fault *fault)
 {
     struct verdict *verdict = malloc(sizeof *verdict);
@@ -110,9 +91,10 @@ static enum status fill(struct scenario *moved, int members, const struct point 
     for (int i = 0; i < LINE_POINTS && status == STATUS_OK; i++) {
         double share = (double)i / (LINE_POINTS - 1), margin_db[GENERATION_COUNT];
         line->km[i] = share * line->length_km;
-        move_place(moved, at,
-                   (struct point){at[0].east_km + share * (at[1].east_km - at[0].east_km),
-                                  at[0].north_km + share * (at[1].north_km - at[0].north_km)});
+        map_move_place(
+            moved, at,
+            (struct map_point){at[0].east_km + share * (at[1].east_km - at[0].east_km),
+                               at[0].north_km + share * (at[1].north_km - at[0].north_km)});
         status = margins_at(moved, members, margin_db, verdict, fault);
         for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
             line->margin_db[g][i] = margin_db[g];
@@ -140,8 +122,9 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
         return STATUS_NO_MEMORY;
     }
     *moved = *scenario;
+    map_forget_terrain(moved);
     int members = sort_stations(scenario, first, moved);
-    struct point at[STATIONS_MAX];
+    struct map_point at[STATIONS_MAX];
     int before = moved->station_count;
     lay_out(moved, members, at);
     members -= before - moved->station_count;

@@ -7,7 +7,7 @@
 /* Along the line between the first two transmitters of a single-frequency network: how both
  * generations fare where one lives there, each as if the network sent it. */
 
-#define LINE_POINTS 21
+#define LINE_POINTS 25
 
 struct network_line {
     char names[2][NAME_MAX_BYTES];
