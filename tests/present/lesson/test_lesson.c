@@ -26,6 +26,7 @@ static void play_to(const struct lesson *lesson, int stop)
 {
     struct fault fault;
     begin = scenario_default();
+    begin.receiver.positions = 64; /* enough to tell the shares apart that are told, and quick */
     if (lesson_play(lesson, &begin, stop, &scene, &fault) != STATUS_OK) {
         fail_msg("%s: %s", fault.place, fault.wrong);
     }
@@ -270,7 +271,7 @@ static void the_lessons_that_come_along_play_and_fit(void **state)
         count++;
     }
     closedir(folder);
-    assert_int_equal(count, 3);
+    assert_int_equal(count, 6);
 }
 
 /* ---- What the lessons say, against the figures of the scene in which it is said. ---- */
@@ -420,6 +421,126 @@ static void the_code_rate_lesson_says_what_a_step_is_worth(void **state)
     lesson_free(&shipped);
 }
 
+/* ---- Of shares and pipes. ---- */
+
+static double share_of(const struct report *report, enum generation generation)
+{
+    return report->verdicts.of[generation].positions_share;
+}
+
+static void the_room_lesson_ends_in_both_verdicts(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/one-room-two-verdicts.txt");
+    struct report report = report_where("In white noise alone both");
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_true(report.verdicts.of[i].works);
+    }
+    assert_between(report_facts(&report, GENERATION_SECOND)->net_mbps /
+                       report_facts(&report, GENERATION_FIRST)->net_mbps,
+                   0.9, 1.1, "about the same rate");
+    report = report_where("five echoes within");
+    for (int i = 0; i < scene.scenario.echo_count; i++) {
+        assert_true(scene.scenario.echoes[i].delay_us < 0.5);
+    }
+    assert_int_equal(scene.scenario.echo_count, 5);
+    const struct verdict *first = &report.verdicts.of[GENERATION_FIRST];
+    const struct verdict *second = &report.verdicts.of[GENERATION_SECOND];
+    /* What is said of the bad positions, and of the loss. */
+    assert_true(first->margin_db - first->margin_90_db >
+                second->margin_db - second->margin_90_db + 2.0);
+    assert_between(share_of(&report, GENERATION_FIRST), 0.3, 0.65, "about half fail");
+    assert_between(share_of(&report, GENERATION_SECOND), 0.82, 0.99, "about one in ten fails");
+    report = report_where("never decides wrongly");
+    assert_true(share_of(&report, GENERATION_FIRST) > 0.75);
+    assert_between(share_of(&report, GENERATION_SECOND) - share_of(&report, GENERATION_FIRST),
+                   -0.03, 0.15, "nearly as often");
+    report = report_where("at 24 dB");
+    assert_between(share_of(&report, GENERATION_FIRST), 0.82, 0.98, "about nine of ten");
+    report = report_where("Back at 18 dB, both verdicts");
+    assert_near(scene.scenario.receiver.snr_db, 18.0, 0.0, "dB");
+    assert_int_equal(scene.scenario.first.feedback, FEEDBACK_TRELLIS);
+    assert_int_equal(scene.stop, scene.stop_count);
+    lesson_free(&shipped);
+}
+
+static void the_lesson_of_the_hand_says_who_bears_what_moves(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/a-hand-and-the-wind.txt");
+    struct report report = report_where("one wall");
+    assert_near(share_of(&report, GENERATION_FIRST), 1.0, 0.0, "wherever it stands");
+    assert_near(share_of(&report, GENERATION_SECOND), 1.0, 0.0, "wherever it stands");
+    report = report_where("now and then");
+    assert_between(share_of(&report, GENERATION_FIRST), 0.75, 0.97, "now and then");
+    assert_near(share_of(&report, GENERATION_SECOND), 1.0, 0.0, "keeps decoding");
+    report = report_where("1.6 m on this channel: 1 Hz");
+    assert_near(SPEED_OF_LIGHT_M_S / (report.rf.center_mhz * 1e6), 1.6, 0.05, "wave, m");
+    assert_near(scene.scenario.echoes[1].doppler_hz, 1.0, 0.0, "Hz");
+    report = report_where("Waving at 3 Hz");
+    assert_between(share_of(&report, GENERATION_FIRST), 0.35, 0.65, "about half of the time");
+    assert_near(share_of(&report, GENERATION_SECOND), 1.0, 0.0, "does not mind");
+    report = report_where("The hand is gone");
+    double before = share_of(&report, GENERATION_FIRST);
+    report = report_where("More wind: 5 Hz");
+    assert_true(share_of(&report, GENERATION_FIRST) < before);
+    assert_true(scene.scenario.echoes[2].level_db < -2.0); /* weaker than the hand's, but later */
+    report = report_where("Both verdicts in the gust");
+    assert_near(share_of(&report, GENERATION_FIRST), 0.0, 0.0, "all the time");
+    assert_near(share_of(&report, GENERATION_SECOND), 1.0, 0.0, "all the time");
+    assert_near(scene.scenario.first.tracking_hz, 10.0, 0.0, "follows, Hz");
+    assert_near(report_facts(&report, GENERATION_SECOND)->doppler_hz, 27.3, 0.5, "bears, Hz");
+    lesson_free(&shipped);
+}
+
+/* A pipe by its name, where something is said. */
+static struct verdict pipe_where(const char *words, const char *name)
+{
+    static struct verdict verdict;
+    report_where(words);
+    for (int i = 0; i < scene.scenario.transmission.plp_count; i++) {
+        if (strcmp(scene.scenario.transmission.plps[i].name, name) == 0) {
+            assert_int_equal(
+                verdict_make_pipe(&scene.scenario, GENERATION_SECOND, i, &verdict, NULL),
+                STATUS_OK);
+            return verdict;
+        }
+    }
+    fail_msg("no pipe %s", name);
+    return verdict;
+}
+
+static void the_lesson_of_pipes_says_what_each_needs(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/two-pipes.txt");
+    struct report report = report_where("It needs about 11 dB");
+    assert_near(report_facts(&report, GENERATION_SECOND)->required_snr_db, 11.3, 0.5, "roof, dB");
+    struct verdict roof = pipe_where("It needs about 11 dB", "roof");
+    double whole_mbps = roof.facts.net_mbps;
+    struct verdict phone = pipe_where("QPSK at 5/15 needs about 1 dB", "phone");
+    double alone_db = phone.facts.required_snr_db;
+    assert_near(alone_db, 0.6, 0.5, "phone, dB");
+    roof = pipe_where("QPSK at 5/15 needs about 1 dB", "roof");
+    assert_near(roof.facts.net_mbps / whole_mbps, 0.5, 0.01, "halved");
+    assert_between(phone.facts.net_mbps / (whole_mbps - roof.facts.net_mbps), 0.1, 0.5,
+                   "a fraction");
+    double half_mbps = roof.facts.net_mbps;
+    assert_true(pipe_where("gets its rate back", "roof").facts.net_mbps > 1.4 * half_mbps);
+    roof = pipe_where("whole channel for each", "roof");
+    assert_near(roof.facts.net_mbps, whole_mbps, 0.1, "all cells, Mbit/s");
+    assert_true(roof.facts.required_snr_db > 16.0 && roof.works);
+    phone = pipe_where("Nothing is free", "phone");
+    assert_near(phone.facts.required_snr_db - alone_db, 3.0, 0.5, "about 3 dB more");
+    roof = pipe_where("8 dB: the phone hardly", "roof");
+    assert_true(!roof.works && roof.facts.required_snr_db > 20.0);
+    phone = pipe_where("8 dB: the phone hardly", "phone");
+    assert_true(phone.facts.required_snr_db - alone_db < 1.5);
+    assert_true(pipe_where("At 5 dB both decode", "roof").works);
+    assert_true(pipe_where("At 5 dB both decode", "phone").works);
+    lesson_free(&shipped);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -434,6 +555,9 @@ int main(void)
         cmocka_unit_test(the_lessons_that_come_along_play_and_fit),
         cmocka_unit_test(the_doppler_lesson_says_what_limits),
         cmocka_unit_test(the_guard_interval_lesson_says_where_the_echo_is),
+        cmocka_unit_test(the_room_lesson_ends_in_both_verdicts),
+        cmocka_unit_test(the_lesson_of_the_hand_says_who_bears_what_moves),
+        cmocka_unit_test(the_lesson_of_pipes_says_what_each_needs),
         cmocka_unit_test(the_code_rate_lesson_says_what_a_step_is_worth),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
