@@ -1,6 +1,7 @@
 /* guardspan facts: the constants and tables in use, with their sources; and any setting or figure
  * explained with its formula, in numbers of the default profile (or of --set). */
 #include <string.h>
+#include <strings.h>
 
 #include "command/commands.h"
 #include "command/complete.h"
@@ -101,6 +102,11 @@ static enum exit_status refuse_name(const struct invocation *invocation)
 {
     char allowed[384] = "";
     size_t used = 0;
+    explain_near_words(invocation->operands[0], allowed, sizeof allowed);
+    if (allowed[0] != '\0') {
+        return invocation_refuse(invocation, "facts", allowed, "nothing is named just \"%s\"",
+                                 invocation->operands[0]);
+    }
     for (size_t i = 0; i < fact_count(); i++) {
         used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
                             facts[i].name);
@@ -193,6 +199,39 @@ static enum status write_explanation(const struct explanation *entry,
     return status;
 }
 
+const struct picture_kind *fact_picture(const char *words)
+{
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (strcasecmp(kind->name, words) == 0 || strcasecmp(kind->title, words) == 0) {
+            return kind;
+        }
+    }
+    return NULL;
+}
+
+static enum status write_picture(const struct picture_kind *kind, enum format format,
+                                 struct text *out)
+{
+    static const struct table_column columns[] = {{"name", "Picture", NULL, 0},
+                                                  {"shows", "What it shows", NULL, 0}};
+    if (format != FORMAT_TEXT) {
+        struct table table = table_start(columns, 2);
+        table_word(&table, kind->name);
+        table_word(&table, kind->help);
+        enum status status = table_write(&table, format, out);
+        table_free(&table);
+        return status;
+    }
+    text_printf(out, "%s (a picture)\n\nIt shows %s.\nguardspan draw %s PROFILE -o FILE draws it",
+                kind->name, kind->help, kind->name);
+    if (kind->view) {
+        text_printf(out, "; in the explorer it is one of view \"%s\", key n", kind->view);
+    }
+    text_append(out, ".\n");
+    return STATUS_OK;
+}
+
 static enum exit_status run(struct invocation *invocation)
 {
     struct text out = {0};
@@ -204,13 +243,15 @@ static enum exit_status run(struct invocation *invocation)
     } else {
         const char *name = invocation->operands[0];
         const struct fact *fact = fact_find(name);
-        const struct explanation *entry = fact ? NULL : explain_find(name);
-        if (!fact && !entry) {
+        const struct explanation *entry = fact ? NULL : explain_find_words(name);
+        const struct picture_kind *kind = fact_picture(name);
+        if (!fact && !entry && !kind) {
             return refuse_name(invocation);
         }
-        status = fact ? write_fact(fact, invocation->format, &out)
-                      : write_explanation(entry, &invocation->profile.scenario, invocation->format,
-                                          &out);
+        status = fact    ? write_fact(fact, invocation->format, &out)
+                 : entry ? write_explanation(entry, &invocation->profile.scenario,
+                                             invocation->format, &out)
+                         : write_picture(kind, invocation->format, &out);
     }
     out.failed = out.failed || status != STATUS_OK;
     enum exit_status result = invocation_write(invocation, &out);

@@ -3,6 +3,7 @@
 
 #include <stddef.h>
 
+#include "present/picture/pictures.h"
 #include "present/table/table.h"
 
 /* The constants and tables in use, each read from where the program itself takes it. */
@@ -17,6 +18,9 @@ struct fact {
 size_t fact_count(void);
 const struct fact *fact_row(size_t i);
 const struct fact *fact_find(const char *name); /* NULL: none */
+
+/* The kind of picture of this name or title; NULL: none. */
+const struct picture_kind *fact_picture(const char *words);
 
 /* standard.c */
 struct table fact_vsb(void);

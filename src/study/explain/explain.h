@@ -36,6 +36,14 @@ const struct explanation *explain_at(size_t i);
  * case. NULL where there is none. */
 const struct explanation *explain_find(const char *name);
 
+/* The entry of what stands on a screen, in a table or in a picture: titles and labels of settings
+ * and figures, steps of accounts, axes; of names too. Ignores case and what is no letter. NULL:
+ * none. */
+const struct explanation *explain_find_words(const char *words);
+
+/* Titles that hold these words, as many as fit; "": none. */
+void explain_near_words(const char *words, char *buffer, size_t size);
+
 /* "guard interval". */
 const char *explain_title(const struct explanation *entry);
 

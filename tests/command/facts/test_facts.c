@@ -93,7 +93,7 @@ static void facts_alone_list_all(void **state)
         assert_non_null(strstr(run.out, fact_row(i)->name));
     }
     run_free(&run);
-    run = run_line("facts pilot");
+    run = run_line("facts cubes");
     assert_int_equal(run.status, 2);
     assert_string_equal(run.out, "");
     assert_non_null(strstr(run.err, "(8-vsb numerology"));
