@@ -201,6 +201,13 @@ static const struct explanation rows[] = {
      .paragraph = "More frames make the error rate surer: its spread falls with their root.",
      .formula = "one frame: {mode.length:0} bits",
      .source = "this project"},
+    {.name = "simulate.planned",
+     .title = "frames planned",
+     .sentence = "Frames planned is how many frames the run was asked for.",
+     .paragraph = "A run that was stopped, or that met enough errors, counts fewer; what it "
+                  "counted holds all the same, only less surely.",
+     .formula = "counted: at most what was planned",
+     .source = "this project"},
     {.name = "simulate.frame_errors",
      .title = "frame errors",
      .sentence = "Frame errors counts the blocks that still had a wrong bit after decoding.",

@@ -171,7 +171,7 @@ static void the_pictures_named_as_allowed_can_be_shown(void **state)
     assert_string_equal(
         fault.allowed,
         "delays|doppler|rate|carriers|frame|account|positions|time|frontier|rays|tolerance|"
-        "margin|field|reach|motion");
+        "margin|field|reach|field-methods|reach-methods|network|plan|motion");
     char allowed[sizeof fault.allowed], *rest = allowed;
     snprintf(allowed, sizeof allowed, "%s", fault.allowed);
     for (char *name; (name = strtok_r(rest, "|", &rest)) != NULL;) {
