@@ -27,6 +27,7 @@ static const struct option_row options[] = {
 struct drawing {
     struct picture_case shown;
     struct report report, other_report;
+    struct pipes pipes;
     struct profile other;
     struct reading_log log;
     const char *other_path; /* NULL: none */
@@ -171,8 +172,14 @@ static enum exit_status make_reports(const struct invocation *invocation,
         STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
-    drawing->shown = (struct picture_case){
-        .scenario = scenario, .report = &drawing->report, .stretch = drawing->stretch};
+    if (!described && transmission_plps(&scenario->transmission) > 1 &&
+        pipes_make(scenario, GENERATION_SECOND, &drawing->pipes, &fault) != STATUS_OK) {
+        return invocation_fault(invocation, &fault);
+    }
+    drawing->shown = (struct picture_case){.scenario = scenario,
+                                           .report = &drawing->report,
+                                           .pipes = &drawing->pipes,
+                                           .stretch = drawing->stretch};
     drawing->other_path = invocation_option(invocation, "--against");
     if (!drawing->other_path) {
         return EXIT_DONE;
@@ -273,13 +280,14 @@ static enum exit_status run(struct invocation *invocation)
     if (result == EXIT_DONE) {
         result = draw(invocation, kind, &drawing);
     }
+    pipes_free(&drawing.pipes);
     log_free(&drawing.log);
     profile_free(&drawing.other);
     return result;
 }
 
 /* The sheet is no picture, and last. */
-static const char sheet_help[] = "one page: settings, figures, delays, rate against SNR";
+static const char sheet_help[] = "one page: settings, figures, PLPs, delays, rate against SNR";
 
 static void tell_kinds(struct text *out)
 {

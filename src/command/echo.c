@@ -216,8 +216,11 @@ static void write_side(const struct invocation *invocation, const struct verdict
 }
 
 static void write_page(const struct invocation *invocation, const struct verdicts *verdicts,
-                       struct text *out)
+                       const struct pipes *pipes, struct text *out)
 {
+    static const char *const of_plps[] = {
+        "name",          "layer",     "constellation", "rate", "effective_snr_db",
+        "needed_snr_db", "margin_db", "works",         NULL};
     struct text words = {0};
     verdict_words(verdicts, &words);
     write_text(invocation, &words, out);
@@ -227,6 +230,7 @@ static void write_page(const struct invocation *invocation, const struct verdict
     write_text(invocation, &words, out);
     write_side(invocation, &verdicts->of[GENERATION_FIRST], "First generation", out);
     write_side(invocation, &verdicts->of[GENERATION_SECOND], "Second generation", out);
+    part_write_plps(pipes, of_plps, invocation->format, out);
     if (verdicts->of[GENERATION_FIRST].known && verdicts->of[GENERATION_SECOND].known) {
         note_heading(out, invocation->format, "Rays");
         write_rays(invocation, verdicts, out);
@@ -234,8 +238,8 @@ static void write_page(const struct invocation *invocation, const struct verdict
     write_notes(invocation, verdicts, out);
 }
 
-static enum status write_parts(const struct verdicts *verdicts, enum format format,
-                               struct text *out)
+static enum status write_parts(const struct verdicts *verdicts, const struct pipes *pipes,
+                               enum format format, struct text *out)
 {
     static const char *const input[] = {"snr_db", "snr_source", NULL};
     struct part parts[1 + GENERATION_COUNT] = {
@@ -243,8 +247,9 @@ static enum status write_parts(const struct verdicts *verdicts, enum format form
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         parts[1 + i] = part_of_generation(generation_parts[i], verdict,
-                                          verdict->reception.system->fare_figures, PART_ACCOUNT);
+                                          verdict->reception.system->fare_figures, PART_ALL);
     }
+    parts[1 + GENERATION_SECOND].pipes = pipes;
     return parts_write(parts, 1 + GENERATION_COUNT, format, out);
 }
 
@@ -252,19 +257,25 @@ static enum status write_verdict(struct invocation *invocation, struct text *out
                                  struct fault *fault)
 {
     struct verdicts *verdicts = malloc(sizeof *verdicts);
+    struct pipes pipes = {0};
     if (verdicts == NULL) {
         return STATUS_NO_MEMORY;
     }
-    enum status status = verdicts_make(&invocation->profile.scenario, verdicts, fault);
+    const struct scenario *scenario = &invocation->profile.scenario;
+    enum status status = verdicts_make(scenario, verdicts, fault);
     if (status == STATUS_OK) {
         status = find_required(verdicts, fault);
     }
+    if (status == STATUS_OK) {
+        status = pipes_make(scenario, GENERATION_SECOND, &pipes, fault);
+    }
     if (status == STATUS_OK &&
         (invocation->format == FORMAT_JSON || invocation->format == FORMAT_CSV)) {
-        status = write_parts(verdicts, invocation->format, out);
+        status = write_parts(verdicts, &pipes, invocation->format, out);
     } else if (status == STATUS_OK) {
-        write_page(invocation, verdicts, out);
+        write_page(invocation, verdicts, &pipes, out);
     }
+    pipes_free(&pipes);
     free(verdicts);
     return status;
 }

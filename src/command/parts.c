@@ -1,6 +1,8 @@
 /* Objects of figures in JSON and CSV, with the tables that hang on a verdict. */
 #include "command/parts.h"
 
+#include "present/table/notes.h"
+
 const char *const generation_parts[GENERATION_COUNT] = {
     [GENERATION_FIRST] = "first", [GENERATION_SECOND] = "second"};
 
@@ -31,6 +33,28 @@ struct table part_plps(const struct verdict *pipes, int count)
         table_figures(&table, &list, &pipes[i]);
     }
     return table;
+}
+
+void part_write_plps(const struct pipes *pipes, const char *const *figures, enum format format,
+                     struct text *out)
+{
+    if (pipes->count < 2) {
+        return;
+    }
+    struct figure_list list = figures_named(&generation_figures, figures);
+    struct table_column columns[FIGURES_MAX];
+    for (size_t i = 0; i < list.count; i++) {
+        columns[i] = (struct table_column){list.rows[i]->name, figure_brief(list.rows[i]),
+                                           list.rows[i]->unit[0] ? list.rows[i]->unit : NULL,
+                                           list.rows[i]->decimals};
+    }
+    struct table table = table_start(columns, list.count);
+    note_heading(out, format, "PLPs");
+    for (int i = 0; i < pipes->count; i++) {
+        table_figures(&table, &list, &pipes->verdicts[i]);
+    }
+    out->failed |= table_write(&table, format, out) != STATUS_OK;
+    table_free(&table);
 }
 
 struct table part_object(const struct part *part)

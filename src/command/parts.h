@@ -8,8 +8,7 @@
 
 enum part_tables {
     PART_PLAIN,
-    PART_ACCOUNT, /* the verdict's account with it */
-    PART_ALL      /* and the pipes, where the system has them */
+    PART_ALL /* the verdict's account with it, and the pipes where the system has them */
 };
 
 struct part {
@@ -32,6 +31,11 @@ struct table part_object(const struct part *part);
 /* The tables that hang on a verdict: a row a step of its account, a row a pipe. */
 struct table part_account(const struct verdict *verdict);
 struct table part_plps(const struct verdict *pipes, int count);
+
+/* The section "PLPs" of a page: a row a pipe, with figures of these names, which end in NULL.
+ * Nothing where there are fewer than two. */
+void part_write_plps(const struct pipes *pipes, const char *const *figures, enum format format,
+                     struct text *out);
 
 #define PARTS_MAX 8
 

@@ -93,30 +93,6 @@ static void write_details(const struct verdict *verdict, enum format format, str
     append_table(&table, format, out);
 }
 
-/* A row a pipe, where there are several. */
-static void write_pipes(const struct pipes *pipes, enum format format, struct text *out)
-{
-    static const char *const shown[] = {"name",      "layer",    "constellation",
-                                        "rate",      "net_mbps", "receiver_snr_db",
-                                        "margin_db", "works",    NULL};
-    if (pipes->count < 2) {
-        return;
-    }
-    struct figure_list list = figures_named(&generation_figures, shown);
-    struct table_column columns[FIGURES_MAX];
-    for (size_t i = 0; i < list.count; i++) {
-        columns[i] = (struct table_column){list.rows[i]->name, figure_brief(list.rows[i]),
-                                           list.rows[i]->unit[0] ? list.rows[i]->unit : NULL,
-                                           list.rows[i]->decimals};
-    }
-    struct table table = table_start(columns, list.count);
-    note_heading(out, format, "PLPs");
-    for (int i = 0; i < pipes->count; i++) {
-        table_figures(&table, &list, &pipes->verdicts[i]);
-    }
-    append_table(&table, format, out);
-}
-
 static void write_notes(const struct scenario *scenario, const struct report *report,
                         enum format format, struct text *out)
 {
@@ -156,12 +132,15 @@ static void write_notes(const struct scenario *scenario, const struct report *re
 static void write_page(const struct invocation *invocation, const struct report *report,
                        const struct pipes pipes[GENERATION_COUNT], struct text *out)
 {
+    static const char *const of_plps[] = {"name",      "layer",    "constellation",
+                                          "rate",      "net_mbps", "receiver_snr_db",
+                                          "margin_db", "works",    NULL};
     enum format format = invocation->format;
     write_head(invocation, report, out);
     write_comparison(report, format, out);
     write_account(&report->verdicts, format, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {
-        write_pipes(&pipes[i], format, out);
+        part_write_plps(&pipes[i], of_plps, format, out);
         write_details(&report->verdicts.of[i], format, out);
     }
     write_notes(&invocation->profile.scenario, report, format, out);

@@ -477,7 +477,7 @@ const struct system system_atsc3 = {
     .ray_share = ray_share,
     .motion_losses = motion_losses,
     .spectrum = spectrum,
-    .assumes = "net rate after outer code and baseband packet headers, one subframe and one PLP. "
+    .assumes = "net rate after outer code and baseband packet headers, of all PLPs together. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "
                "guard interval; unequal carriers count by mean mutual information. Doppler: the "

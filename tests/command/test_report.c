@@ -424,6 +424,52 @@ static void cells_and_times_are_those_of_the_rules(void **state)
     assert_int_equal(step, 81);
 }
 
+/* Wherever the PLPs of a profile are told, each has a row and the one verdict. */
+static void every_page_tells_each_plp_with_one_verdict(void **state)
+{
+    (void)state;
+    static const char profile[] = "build/tests/command/plps.ini";
+    FILE *file = fopen(profile, "w");
+    assert_non_null(file);
+    fputs("[receiver]\nsnr_db = 16\n[echo hill]\ndelay_us = 9\nlevel_db = -3\n"
+          "[plp phone]\nconstellation = QPSK\nrate = 5/15\nshare_percent = 30\n"
+          "[plp roof]\nconstellation = 64QAM\nrate = 9/15\n"
+          "[plp above]\nconstellation = 16QAM\nrate = 5/15\nlayer = enhanced\nover = phone\n",
+          file);
+    fclose(file);
+    char line[256];
+    json_t *pages[2];
+    static const char *const commands[] = {"report", "echo", "weigh --top 3"};
+    for (int i = 0; i < 3; i++) {
+        snprintf(line, sizeof line, "%s %s", commands[i], profile);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 0);
+        const char *table = strstr(run.out, "\nPLPs\n");
+        assert_non_null(table);
+        assert_non_null(strstr(table, "\nphone "));
+        assert_non_null(strstr(table, "\nroof "));
+        assert_non_null(strstr(table, "\nabove "));
+        run_free(&run);
+    }
+    for (int i = 0; i < 2; i++) {
+        snprintf(line, sizeof line, "%s --format json %s", commands[i], profile);
+        pages[i] = run_json(line);
+    }
+    for (size_t i = 0; i < 3; i++) {
+        double margins_db[2];
+        for (int k = 0; k < 2; k++) {
+            json_t *rows = json_object_get(json_object_get(pages[k], "second"), "plps");
+            json_t *row = json_array_get(rows, i);
+            assert_non_null(row);
+            margins_db[k] = json_real_value(json_object_get(row, "margin_db"));
+        }
+        assert_true(margins_db[0] == margins_db[1]);
+    }
+    json_decref(pages[0]);
+    json_decref(pages[1]);
+    remove(profile);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -439,6 +485,7 @@ int main(void)
         cmocka_unit_test(every_form_gives_the_same_figures),
         cmocka_unit_test(text_fits_80_columns_and_says_what_it_assumes),
         cmocka_unit_test(cells_and_times_are_those_of_the_rules),
+        cmocka_unit_test(every_page_tells_each_plp_with_one_verdict),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

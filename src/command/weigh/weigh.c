@@ -373,8 +373,26 @@ static void write_notes(const struct weigh_space *space, const struct weigh_wish
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
 }
 
-static void write_page(const struct weigh_space *space, const struct weigh_wish *wish,
-                       const struct weigh_list *list, enum format format, struct text *out)
+/* What is weighed is modes of one PLP; a profile with more has them shown, each with its verdict.
+ */
+static void write_profiles_plps(const struct scenario *scenario, enum format format,
+                                struct text *out)
+{
+    static const char *const shown[] = {
+        "name",    "layer",     "constellation", "rate",  "net_mbps", "receiver_snr_db",
+        "echo_us", "speed_kmh", "margin_db",     "works", NULL};
+    struct pipes pipes = {0};
+    if (!transmission_is_plain(&scenario->transmission)) {
+        enum status status = pipes_make(scenario, GENERATION_SECOND, &pipes, NULL);
+        out->failed |= status == STATUS_NO_MEMORY;
+    }
+    part_write_plps(&pipes, shown, format, out);
+    pipes_free(&pipes);
+}
+
+static void write_page(const struct scenario *scenario, const struct weigh_space *space,
+                       const struct weigh_wish *wish, const struct weigh_list *list,
+                       enum format format, struct text *out)
 {
     char line[256];
     const struct figure *order = weigh_order(wish);
@@ -398,6 +416,7 @@ static void write_page(const struct weigh_space *space, const struct weigh_wish 
     if (from >= 0) {
         write_moves(space, wish, (uint32_t)from, format, out);
     }
+    write_profiles_plps(scenario, format, out);
     write_notes(space, wish, format, out);
 }
 
@@ -428,7 +447,8 @@ static enum exit_status run(struct invocation *invocation)
             (invocation->format == FORMAT_JSON || invocation->format == FORMAT_CSV)) {
             status = write_records(&space, &list, invocation->format, &out);
         } else if (status == STATUS_OK) {
-            write_page(&space, &wish, &list, invocation->format, &out);
+            write_page(&invocation->profile.scenario, &space, &wish, &list, invocation->format,
+                       &out);
         }
         weigh_list_free(&list);
         weigh_space_free(&space);

@@ -52,6 +52,13 @@ static void draw_heads(struct page *page)
     page->y += line + gap;
 }
 
+static void tint_line(struct page *page, double height)
+{
+    cairo_set_source_rgb(page->sheet->pen, 0.94, 0.94, 0.94);
+    cairo_rectangle(page->sheet->pen, page->inside.x, page->y, page->inside.width, height);
+    cairo_fill(page->sheet->pen);
+}
+
 /* A line of the table: one text for each column. */
 static void draw_cells(struct page *page, const char *label, char texts[][48], const char *unit,
                        bool tinted)
@@ -59,9 +66,7 @@ static void draw_cells(struct page *page, const char *label, char texts[][48], c
     struct sheet *sheet = page->sheet;
     double line = 1.12 * sheet_line_height(sheet, type_text), base = page->y + 0.74 * line;
     if (tinted) {
-        cairo_set_source_rgb(sheet->pen, 0.94, 0.94, 0.94);
-        cairo_rectangle(sheet->pen, page->inside.x, page->y, page->inside.width, line);
-        cairo_fill(sheet->pen);
+        tint_line(page, line);
     }
     sheet_write(sheet, type_text, page->inside.x + 0.3 * line, base, ANCHOR_LEFT, label);
     for (int i = 0; i < page->column_count; i++) {
@@ -85,6 +90,69 @@ static void draw_table(struct page *page, const char *title, const struct figure
             figure_text(figure, page->columns[c].verdict, texts[c], sizeof texts[c]);
         }
         draw_cells(page, figure->label, texts, figure->unit, i % 2 == 0);
+    }
+    page->y += 0.7 * line;
+}
+
+/* ---- PLPs: a line each, where there are several. ---- */
+
+#define PLPS_MOST 8
+
+static const struct {
+    const char *figure, *head;
+} plp_columns[] = {{"name", "PLP"},
+                   {"layer", "Layer"},
+                   {"constellation", "Constell."},
+                   {"rate", "Code rate"},
+                   {"net_mbps", "Mbit/s"},
+                   {"receiver_snr_db", "Needs, dB"},
+                   {"margin_db", "Margin, dB"},
+                   {"works", "Decodes"}};
+#define PLP_COLUMNS ((int)(sizeof plp_columns / sizeof plp_columns[0]))
+
+/* Of one PLP, or the heads. */
+static void draw_plp(struct page *page, const struct verdict *verdict, bool tinted)
+{
+    double line = 1.12 * sheet_line_height(page->sheet, type_text), left = 0.3 * line;
+    double each = (page->inside.width - left) / PLP_COLUMNS;
+    struct type type = {type_text.points, verdict == NULL,
+                        verdict == NULL ? ROLE_SECOND : type_text.role};
+    if (tinted) {
+        tint_line(page, line);
+    }
+    for (int i = 0; i < PLP_COLUMNS; i++) {
+        char text[48];
+        text_format(text, sizeof text, "%s", plp_columns[i].head);
+        if (verdict != NULL) {
+            figure_text(figure_find(&generation_figures, plp_columns[i].figure), verdict, text,
+                        sizeof text);
+        }
+        double x = page->inside.x + (i == 0 ? left : left + each * (i + 1));
+        sheet_write(page->sheet, type, x, page->y + 0.74 * line,
+                    i == 0 ? ANCHOR_LEFT : ANCHOR_RIGHT, text);
+    }
+    page->y += line;
+}
+
+static void draw_plps(struct page *page, const struct pipes *pipes)
+{
+    struct type head = {9.5, true, ROLE_TITLE};
+    double line = sheet_line_height(page->sheet, head);
+    char more[64];
+    if (pipes->count == 0) {
+        return;
+    }
+    sheet_write(page->sheet, head, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT, "PLPs");
+    page->y += line;
+    draw_plp(page, NULL, false);
+    for (int i = 0; i < pipes->count && i < PLPS_MOST; i++) {
+        draw_plp(page, &pipes->verdicts[i], i % 2 == 0);
+    }
+    if (pipes->count > PLPS_MOST) {
+        text_format(more, sizeof more, "and %d more", pipes->count - PLPS_MOST);
+        sheet_write(page->sheet, type_text, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT,
+                    more);
+        page->y += line;
     }
     page->y += 0.7 * line;
 }
@@ -218,6 +286,8 @@ enum status comparison_sheet_draw(const struct picture_case *shown, const struct
         struct figure_list choices = figures_of_choice(), compared = figures_compared();
         draw_table(&page, "Settings", &choices);
         draw_table(&page, "Figures", &compared);
+        struct pipes pipes = picture_case_pipes(shown);
+        draw_plps(&page, &pipes);
         status = draw_pictures(&page, shown, fault);
     }
     if (status == STATUS_OK) {

@@ -14,6 +14,11 @@
 #include "present/picture/verdict.h"
 #include "standard/atsc3/transmission.h"
 
+struct pipes picture_case_pipes(const struct picture_case *shown)
+{
+    return shown->pipes != NULL && shown->pipes->count > 1 ? *shown->pipes : (struct pipes){0};
+}
+
 const char *picture_case_name(const struct picture_case *shown, enum generation generation)
 {
     return shown->name != NULL && generation == GENERATION_SECOND
@@ -263,6 +268,29 @@ static bool add_neighbours(const struct picture_case *shown, struct picture *out
     return true;
 }
 
+/* Each pipe at its own need and rate; what no SNR suffices for has no place. */
+static bool add_pipes(const struct picture_case *shown, struct picture *out)
+{
+    struct pipes pipes = picture_case_pipes(shown);
+    struct series *points = pipes.count > 0 ? picture_add_series(out, SERIES_POINTS, ROLE_SECOND,
+                                                                 "its PLPs", (size_t)pipes.count)
+                                            : NULL;
+    for (int i = 0; i < pipes.count && points != NULL; i++) {
+        const struct verdict *verdict = &pipes.verdicts[i];
+        double snr_db = verdict->facts.required_snr_db;
+        points->glyph = '+';
+        points->x[i] = isfinite(snr_db) ? snr_db : NAN;
+        points->y[i] = verdict->facts.net_mbps;
+        if (isfinite(snr_db)) {
+            widen(&out->x, snr_db, snr_db);
+        }
+        if (!series_name(points, (size_t)i, verdict->facts.plp)) {
+            return false;
+        }
+    }
+    return pipes.count == 0 || points != NULL;
+}
+
 static bool make_rates(const struct picture_case *shown, struct picture *out)
 {
     text_format(out->title, sizeof out->title, "Bit rate against required SNR");
@@ -277,7 +305,7 @@ static bool make_rates(const struct picture_case *shown, struct picture *out)
     out->x.low -= 1.0;
     out->x.high += 1.0;
     out->y.high *= 1.05;
-    return pictures_add_modes(shown, out);
+    return pictures_add_modes(shown, out) && add_pipes(shown, out);
 }
 
 /* The frontier of the whole legal space, with the present mode in it. */
@@ -307,7 +335,8 @@ static bool make_account(const struct picture_case *shown, struct picture *out)
 
 static bool make_positions(const struct picture_case *shown, struct picture *out)
 {
-    return picture_positions(&shown->report->verdicts, out);
+    struct pipes pipes = picture_case_pipes(shown);
+    return picture_positions(&shown->report->verdicts, pipes.verdicts, pipes.count, out);
 }
 
 static bool make_time(const struct picture_case *shown, struct picture *out)

@@ -16,11 +16,15 @@ struct picture_case {
     const struct scenario *scenario;
     const struct report *report;        /* of that scenario */
     const struct report *pinned;        /* of another to compare; NULL: none */
+    const struct pipes *pipes;          /* of the scenario's second generation; NULL: not told */
     const char *name;                   /* of the scenario's mode; NULL: its system's */
     const char *pinned_name;            /* NULL: "pinned" */
     const struct reading_log *readings; /* what `readings` draws; NULL: none */
     struct stretch stretch;             /* what part is drawn */
 };
+
+/* The pipes where there are several to tell apart; else none. */
+struct pipes picture_case_pipes(const struct picture_case *shown);
 
 /* What a legend calls each. */
 const char *picture_case_name(const struct picture_case *shown, enum generation generation);

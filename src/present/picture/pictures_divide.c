@@ -44,7 +44,7 @@ static double share_below(const struct transmission *transmission, const struct 
 }
 
 static bool add_plp(const struct transmission *transmission, const struct frame *frame, int plp,
-                    struct picture *out)
+                    const struct pipes *pipes, struct picture *out)
 {
     const struct plp *of = &transmission->plps[plp];
     const struct slot *slot = &frame->slots[plp];
@@ -54,9 +54,14 @@ static bool add_plp(const struct transmission *transmission, const struct frame 
     double below = share_below(transmission, frame, slot->core);
     double inset = over ? INSET * height : 0.0, side = over ? INSET * pool->duration_ms / 4.0 : 0.0;
     char label[64];
-    text_format(label, sizeof label, "%s: %s %s, %.2f Mbit/s", of->name[0] ? of->name : "PLP 0",
-                constellation_name(of->code.constellation), code_rate_name(of->code.rate_15ths),
-                plp_carried(transmission, frame, plp).net_mbps);
+    size_t used =
+        text_format(label, sizeof label, "%s: %s %s, %.2f Mbit/s", of->name[0] ? of->name : "PLP 0",
+                    constellation_name(of->code.constellation), code_rate_name(of->code.rate_15ths),
+                    plp_carried(transmission, frame, plp).net_mbps);
+    if (pipes != NULL && plp < pipes->count && pipes->verdicts[plp].known) {
+        text_format(label + used, sizeof label - used, ", %+.1f dB",
+                    pipes->verdicts[plp].margin_db);
+    }
     return add_outline(out,
                        over      ? ROLE_WARN
                        : plp % 2 ? ROLE_PINNED
@@ -71,7 +76,7 @@ bool pictures_frame(const struct picture_case *shown, struct picture *out)
     struct frame *frame = malloc(sizeof *frame);
     bool made = frame != NULL && frame_build(transmission, frame, NULL) == STATUS_OK;
     for (int i = 0; made && i < transmission_plps(transmission) && i < SHOWN_PLPS; i++) {
-        made = add_plp(transmission, frame, i, out);
+        made = add_plp(transmission, frame, i, shown->pipes, out);
     }
     if (made) {
         picture_add_band(out, ROLE_DIM, "bootstrap and preamble", 0.0, frame->pools[0].start_ms);
@@ -82,7 +87,11 @@ bool pictures_frame(const struct picture_case *shown, struct picture *out)
         text_format(out->title, sizeof out->title, "The frame: subframes, PLPs and layers");
         text_format(out->note, sizeof out->note,
                     "Height: share of the subframe's cells. A layer over a core is drawn within "
-                    "it; both have all of its cells.");
+                    "it; both have all of its cells.%s",
+                    shown->pipes != NULL && shown->pipes->count > 0 &&
+                            shown->pipes->verdicts[0].known
+                        ? " dB: the margin here."
+                        : "");
         out->x =
             (struct axis){.label = "time", .unit = "ms", .low = 0.0, .high = frame->duration_ms};
         out->y =

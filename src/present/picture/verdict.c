@@ -115,12 +115,14 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
 
 /* ---- Positions. ---- */
 
+#define PIPES_SHOWN (PICTURE_SERIES_MAX - 1) /* beside the first generation */
+
 /* A margin over the share of positions, that of each drawn to the end of its share. */
-static bool add_spread(const struct verdict *verdict, enum role role, struct picture *out)
+static bool add_spread(const struct verdict *verdict, enum role role, const char *name,
+                       struct picture *out)
 {
     char label[64];
-    text_format(label, sizeof label, "%s, %d %% decode", name_of(verdict),
-                verdict_percent(verdict));
+    text_format(label, sizeof label, "%s, %d %% decode", name, verdict_percent(verdict));
     size_t count = (size_t)verdict->positions;
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, count + 1);
     if (series == NULL) {
@@ -136,7 +138,20 @@ static bool add_spread(const struct verdict *verdict, enum role role, struct pic
     return true;
 }
 
-bool picture_positions(const struct verdicts *verdicts, struct picture *out)
+/* The system's one curve, or one for each of its pipes. */
+static bool add_spreads(const struct verdict *verdict, enum role role, const struct verdict *pipes,
+                        int count, struct picture *out)
+{
+    static const enum role roles_of_pipes[] = {ROLE_SECOND, ROLE_PINNED, ROLE_WARN};
+    bool made = count > 0 || add_spread(verdict, role, name_of(verdict), out);
+    for (int i = 0; i < count && i < PIPES_SHOWN; i++) {
+        made = made && add_spread(&pipes[i], roles_of_pipes[i % 3], pipes[i].facts.plp, out);
+    }
+    return made;
+}
+
+bool picture_positions(const struct verdicts *verdicts, const struct verdict *pipes, int count,
+                       struct picture *out)
 {
     *out = (struct picture){0};
     if (!any_known(verdicts)) {
@@ -156,7 +171,8 @@ bool picture_positions(const struct verdicts *verdicts, struct picture *out)
     bool made = true;
     for (int g = 0; g < GENERATION_COUNT; g++) {
         if (verdicts->of[g].known) {
-            made = made && add_spread(&verdicts->of[g], roles[g], out);
+            made = made && add_spreads(&verdicts->of[g], roles[g], pipes,
+                                       g == GENERATION_SECOND ? count : 0, out);
         }
     }
     finish_margins(out);

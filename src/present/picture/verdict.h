@@ -9,8 +9,10 @@
 /* The account: from the SNR, loss by loss, to what is left, over what is needed. */
 bool picture_account(const struct verdicts *verdicts, struct picture *out);
 
-/* How the margin is spread over positions, best first. */
-bool picture_positions(const struct verdicts *verdicts, struct picture *out);
+/* How the margin is spread over positions, best first; of the second generation's pipes, where any
+ * are given, each by itself. */
+bool picture_positions(const struct verdicts *verdicts, const struct verdict *pipes, int count,
+                       struct picture *out);
 
 /* Margin against time over ten seconds, as rays and receiver move. */
 bool picture_time(const struct verdicts *verdicts, struct picture *out);

@@ -143,6 +143,9 @@ enum status divide_make_limited(const struct scenario *scenario, const struct di
             insert(divisions, division);
         }
     }
+    if (status == STATUS_OK && space->no_memory) {
+        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
     free(division);
     divide_space_free(space);
     if (status == STATUS_OK && divisions->count == 0) {

@@ -291,6 +291,7 @@ static bool is_fast_with(struct divide_space *space, int which, double loss_db, 
     if (*needs == NULL) {
         *needs = malloc(sizeof **needs);
         if (*needs == NULL) {
+            space->no_memory = true;
             return false;
         }
         make_needs(space, code, role, level, *needs);

@@ -56,7 +56,8 @@ struct divide_space {
     double usable_db[SERVICES_MAX][2];
     /* Ideal SNR of the whole signal; in fading where a service asks for it. */
     double ideal_db[ROLE_KINDS][INJECTION_LEVELS][SERVICE_CHANNEL_COUNT][DIVIDE_CODES];
-    /* What motion asks for, made where it is asked. */
+    /* What motion asks for, made where it is asked; for want of memory nothing is fast enough. */
+    bool no_memory;
     struct gain_rayleigh_needs *needs[ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
     /* Least and most loss of a waveform's geometries, and whether a code is fast enough for a
      * service with all of them, with none, or with some (enum pace), made where it is asked. */
