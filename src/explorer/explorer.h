@@ -33,6 +33,7 @@ struct explorer {
     struct grid page;      /* help or explanation, all of it */
     int page_rows;         /* written */
     struct cursor reading; /* at: how many of them are left out above */
+    char said[1200];       /* the message that stood there when the explanation was opened */
 
     struct lesson_run *lesson; /* owned; NULL: none is played */
 

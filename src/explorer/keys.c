@@ -109,6 +109,8 @@ static void read_over(const struct call *call)
     struct explorer *explorer = call->owner;
     explorer->box = call->key == 'i' ? BOX_EXPLANATION : BOX_HELP;
     explorer->reading.at = 0;
+    text_format(explorer->said, sizeof explorer->said, "%s", call->desk->message);
+    call->desk->message[0] = '\0';
 }
 
 static void quit(const struct call *call)

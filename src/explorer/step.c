@@ -44,7 +44,7 @@ static void press_in_view(struct explorer *explorer, uint32_t key)
     void *state = explorer->view_state[explorer->view];
     struct desk *desk = &explorer->desk;
     bool typing = desk->prompt.open || (view->typing && view->typing(state));
-    if (!typing) { /* what to type stays on the screen */
+    if (!typing && key != 'i') { /* what to type stays on the screen, and what i is to show */
         desk->message[0] = '\0';
     }
     if (desk->prompt.open && desk_type(desk, key)) {

@@ -91,8 +91,8 @@ struct desk {
     unsigned judged; /* grows as they do */
     struct piping piping;
 
-    char message[256];
-    enum tone tone; /* of the message */
+    char message[1200]; /* a fault with all that is allowed has room */
+    enum tone tone;     /* of the message */
     struct prompt prompt;
     struct question question;
     struct effect effect; /* asked for by the last event */

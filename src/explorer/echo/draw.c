@@ -124,7 +124,18 @@ static void draw_db(struct grid *grid, int row, int column, int width, enum role
     screen_right(grid, row, column, width, role, text);
 }
 
-static void draw_accounts(const struct desk *desk, struct grid *grid, struct rect panel)
+/* Which of the account's rows are seen, beside the words that name it. */
+static void draw_account_more(struct grid *grid, struct rect panel, int first, int seen, int count)
+{
+    char more[32];
+    if (seen < count) {
+        text_format(more, sizeof more, "%d-%d of %d, < >", first + 1, first + seen, count);
+        grid_write(grid, panel.row, panel.column + 4, panel.columns - 22, ROLE_DIM, more);
+    }
+}
+
+static void draw_accounts(const struct desk *desk, const struct echo_state *state,
+                          struct grid *grid, struct rect panel)
 {
     const struct scenario *scenario = &desk->profile.scenario;
     const struct verdicts *verdicts = desk_verdicts(desk);
@@ -149,9 +160,10 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
     struct account_rows beside;
     fill_accounts(verdicts, &beside);
-    for (int i = 0; i < beside.count && i + 2 < panel.rows; i++) {
+    int first_row = state->account.at, seen = 0;
+    for (int i = first_row; i < beside.count && seen + 2 < panel.rows; i++, seen++) {
         bool margin = i == beside.count - 2;
-        row = panel.row + 2 + i;
+        row = panel.row + 2 + seen;
         grid_write(grid, row, panel.column + 1, first - panel.column - 1,
                    margin ? ROLE_TITLE : ROLE_PLAIN, beside.rows[i].step);
         draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
@@ -159,6 +171,7 @@ static void draw_accounts(const struct desk *desk, struct grid *grid, struct rec
         draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
                 beside.rows[i].db[GENERATION_SECOND]);
     }
+    draw_account_more(grid, panel, first_row, seen, beside.count);
 }
 
 /* ---- Pictures. ---- */
@@ -193,7 +206,7 @@ void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
     struct main_layout layout = echo_layout(area);
     draw_list(desk, state, grid, layout.settings);
     screen_divider(grid, layout.divider);
-    draw_accounts(desk, grid, layout.quantities);
+    draw_accounts(desk, state, grid, layout.quantities);
     if (layout.explain.columns > 0) {
         screen_divider(grid, layout.explain_divider);
         struct text text = {0};
@@ -201,7 +214,7 @@ void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
         struct rect inner = layout.explain;
         inner.column++;
         inner.columns--;
-        screen_text(grid, inner, ROLE_PLAIN, text_string(&text), 0);
+        screen_text_or_key(grid, inner, text_string(&text));
         text_free(&text);
     }
     draw_pictures(state, grid, &layout);
@@ -218,10 +231,27 @@ void echo_words(const struct desk *desk, const void *opaque, struct text *out)
     }
 }
 
+/* The list in words: there names may have been cut. */
+static void write_echoes(const struct scenario *scenario, struct text *out)
+{
+    for (int i = 0; i < scenario->echo_count; i++) {
+        text_printf(out, "%s: ", scenario->echo_names[i]);
+        for (int column = 0; column < ECHO_COLUMN_COUNT; column++) {
+            char value[64];
+            field_format_unit(echo_field(i, (enum echo_column)column), &scenario->echoes[i], value,
+                              sizeof value);
+            text_printf(out, "%s%s", column ? ", " : "", value);
+        }
+        text_append(out, "\n");
+    }
+    text_append(out, scenario->echo_count > 0 ? "\n" : "");
+}
+
 void echo_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     (void)opaque;
     const struct verdicts *verdicts = desk_verdicts(desk);
+    write_echoes(&desk->profile.scenario, out);
     if (!verdicts) {
         text_append(out, desk_no_verdict(desk));
         return;

@@ -81,6 +81,12 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
     const struct verdicts *verdicts = desk_verdicts(desk);
     struct main_layout layout = echo_layout(area);
     cursor_fit(&state->cursor, desk->profile.scenario.echo_count + 1, layout.settings.rows - 1);
+    struct account_rows account = {0};
+    if (verdicts) {
+        accounts_beside(verdicts, &account);
+    }
+    /* With the margin of ideal receivers below it, and the verdict above. */
+    cursor_fit(&state->account, account.count + 1 - (layout.quantities.rows - 2) + 1, 1);
     if (state->judged != desk->judged) {
         echo_forget_pictures(state);
         state->judged = desk->judged;

@@ -22,6 +22,7 @@ enum echo_picture {
 struct echo_state {
     struct cursor cursor; /* of the SNR and the echoes below it */
     enum echo_column column;
+    struct cursor account;  /* at: how many of the account's rows are left out above */
     struct gallery gallery; /* at: enum echo_picture */
 
     unsigned judged; /* the verdicts (desk->judged) that the pictures show */

@@ -100,6 +100,12 @@ static void turn_picture(const struct call *call)
     gallery_turn(&state->gallery, call->key == 'n' ? 1 : -1);
 }
 
+static void scroll_account(const struct call *call)
+{
+    struct echo_state *state = call->owner;
+    cursor_move(&state->account, call->key == '>' ? 1 : -1);
+}
+
 static void zoom_picture(const struct call *call)
 {
     struct echo_state *state = call->owner;
@@ -115,6 +121,8 @@ static const struct key keys[] = {
     {"d", "remove", "remove the selected echo; on the SNR: it is not known", "d Delete", take_away},
     {"n", "picture", "the next picture; N: the one before", "nN", turn_picture},
     {"z", NULL, "look at the picture from nearer; Z: from farther off", "zZ", zoom_picture},
+    {"< >", NULL, "scroll the accounts at the right, where they have more rows than fit", "<>",
+     scroll_account},
     {"0-9 Enter", NULL, "type the value", "0123456789-. Enter", type_value},
     {"mouse", NULL, "a click selects a value, the wheel slides it", "", NULL},
     {0},
@@ -127,6 +135,8 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     int wheel = event_wheel(event);
     if (layout_on_pictures(&layout, event->row, event->column)) {
         gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
+    } else if (rect_holds(layout.quantities, event->row, event->column)) {
+        cursor_move(&state->account, wheel);
     } else if (rect_holds(layout.settings, event->row, event->column) &&
                cursor_click(&state->cursor, event->row - layout.settings.row - 1)) {
         state->column = echo_column_at(layout.settings, event->column);

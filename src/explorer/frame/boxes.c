@@ -1,8 +1,11 @@
 /* What lies over a view: help, an explanation, a line to type in, the question before leaving. */
+#include <string.h>
+
 #include "explorer/frame/frame.h"
 #include "explorer/frame/screen.h"
 #include "explorer/keys.h"
 #include "explorer/lesson.h"
+#include "present/picture/pictures.h"
 
 /* Where a box of `rows` inside stands in the middle of the body, if that fits. */
 static struct rect place_box(struct rect body, int rows)
@@ -59,11 +62,31 @@ static const char cautions[] =
     "are licensed: local rules and a licensed engineer decide. Antenna and mast work near power "
     "lines, at height or in storms can kill; keep clear of radiating antennas.";
 
+/* What the view's rules and the title name, where they may lack the room to name it whole. */
+static int write_names(const struct explorer *explorer, struct grid *page, int row)
+{
+    const struct view *view = view_row(explorer->view);
+    struct text names = {0};
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        const struct picture_kind *kind = picture_kind_row(i);
+        if (kind->view && strcmp(kind->view, view->name) == 0) {
+            text_printf(&names, "%s%s", names.length ? ", " : "Pictures: ", kind->title);
+        }
+    }
+    text_printf(&names, "%sFile: %s", names.length ? ".\n" : "",
+                explorer->desk.path[0] ? explorer->desk.path : "none yet");
+    struct rect area = {row, 0, page->rows - row, page->columns};
+    row += grid_write_wrapped(page, area, ROLE_PLAIN, text_string(&names));
+    text_free(&names);
+    return row;
+}
+
 static int write_help(const struct explorer *explorer, struct grid *page)
 {
     const struct view *view = view_row(explorer->view);
     struct rect area = {0, 0, page->rows, page->columns};
     int row = grid_write_wrapped(page, area, ROLE_PLAIN, view->about) + 1;
+    row = write_names(explorer, page, row) + 1;
     row = write_keys(page, row, view->keys) + 1;
     if (explorer->lesson) {
         grid_write(page, row++, 0, -1, ROLE_TITLE, "In a lesson");
@@ -81,14 +104,47 @@ static int write_help(const struct explorer *explorer, struct grid *page)
     return row + grid_write_wrapped(page, area, ROLE_DIM, cautions);
 }
 
+/* The lines of the words below the view that the explanation does not hold: these may have had no
+ * room there. */
+static void append_new(const char *words, const char *explanation, struct text *out)
+{
+    bool any = false;
+    while (*words) {
+        char line[1024];
+        size_t length = strcspn(words, "\n");
+        text_format(line, sizeof line, "%.*s", (int)length, words);
+        if (line[0] && !strstr(explanation, line)) {
+            text_printf(out, "%s\n", line);
+            any = true;
+        }
+        words += length + (words[length] == '\n');
+    }
+    text_append(out, any ? "\n" : "");
+}
+
 static int write_explanation(const struct explorer *explorer, struct grid *page)
 {
     const struct view *view = view_row(explorer->view);
     struct rect area = {0, 0, page->rows, page->columns};
-    struct text text = {0};
-    if (view->explain) {
-        view->explain(&explorer->desk, explorer->view_state[explorer->view], &text);
+    struct text text = {0}, words = {0}, long_words = {0};
+    const void *state = explorer->view_state[explorer->view];
+    if (explorer->lesson) {
+        text_printf(&text, "%s\n\n", explorer->lesson->scene.text);
     }
+    if (explorer->said[0]) {
+        text_printf(&text, "%s\n\n", explorer->said);
+    }
+    if (view->words) {
+        view->words(&explorer->desk, state, &words);
+    }
+    if (view->explain) {
+        view->explain(&explorer->desk, state, &long_words);
+    }
+    append_new(text_string(&words), text_string(&long_words), &text);
+    text_append(&text, text_string(&long_words));
+    text.failed |= words.failed || long_words.failed;
+    text_free(&words);
+    text_free(&long_words);
     if (text.length == 0) {
         text_append(&text, "Nothing is selected that has a longer explanation.");
     }

@@ -66,14 +66,25 @@ static void draw_verdict(const struct desk *desk, struct grid *grid, struct rect
 
 /* ---- Words. ---- */
 
-/* Marks a row as going on: "…" behind its last character. */
+static const char goes_on[] = " … (i)"; /* the key that opens all of it */
+
+/* Marks a row as going on, behind its last character or in place of its last words. */
 static void mark_cut(struct grid *grid, int row, int first, int end)
 {
-    int column = end;
-    while (column > first && grid->cells[row * grid->columns + column - 1].glyph == ' ') {
+    const struct grid_cell *cells = &grid->cells[row * grid->columns];
+    int column = end, room = end - (int)text_columns(goes_on);
+    while (column > first && cells[column - 1].glyph == ' ') {
         column--;
     }
-    grid_put(grid, row, column < end ? column : end - 1, 0x2026, ROLE_PLAIN);
+    if (column > room) {
+        column = room;
+        while (column > first && cells[column].glyph != ' ') {
+            column--;
+        }
+        column = column > first ? column : room;
+    }
+    screen_fill(grid, (struct rect){row, column, 1, end - column}, ROLE_PLAIN);
+    grid_write(grid, row, column, -1, ROLE_KEY, goes_on);
 }
 
 static int rows_of(const struct grid *grid, struct rect area, const char *text)
@@ -85,6 +96,7 @@ static int rows_of(const struct grid *grid, struct rect area, const char *text)
 static void draw_cut(struct grid *grid, struct rect area, enum role role, const char *text)
 {
     if (screen_text(grid, area, role, text, 0) > area.rows) {
+        grid_tell_cut(grid, text);
         mark_cut(grid, area.row + area.rows - 1, area.column, area.column + area.columns);
     }
 }
@@ -92,6 +104,10 @@ static void draw_cut(struct grid *grid, struct rect area, enum role role, const 
 /* The lines that a view gives, as many as fit; where not even the first one does, it is cut. */
 static void draw_lines(struct grid *grid, struct rect area, struct text *text)
 {
+    bool all = rows_of(grid, area, text_string(text)) <= area.rows;
+    if (!all) {
+        grid_tell_cut(grid, text_string(text));
+    }
     while (text->length > 0 && rows_of(grid, area, text_string(text)) > area.rows) {
         char *last = strrchr(text->data, '\n');
         if (!last) {
@@ -100,7 +116,11 @@ static void draw_lines(struct grid *grid, struct rect area, struct text *text)
         *last = '\0';
         text->length = (size_t)(last - text->data);
     }
-    draw_cut(grid, area, ROLE_PLAIN, text_string(text));
+    int rows = screen_text(grid, area, ROLE_PLAIN, text_string(text), 0);
+    if (!all && rows > 0) {
+        mark_cut(grid, area.row + (rows < area.rows ? rows : area.rows) - 1, area.column,
+                 area.column + area.columns);
+    }
 }
 
 /* What was said stands below and takes the room that it needs. */
@@ -157,6 +177,10 @@ static void draw_lesson(const struct explorer *explorer, struct grid *grid, stru
     const struct desk *desk = &explorer->desk;
     struct rect inside = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
     int rows = screen_text(grid, inside, ROLE_PLAIN, explorer->lesson->scene.text, 0);
+    if (rows > inside.rows) {
+        grid_tell_cut(grid, explorer->lesson->scene.text);
+        mark_cut(grid, inside.row + inside.rows - 1, inside.column, inside.column + inside.columns);
+    }
     bool full = desk->message[0] && rows >= inside.rows; /* what is said must stay whole */
     draw_lesson_rule(explorer, grid, (struct rect){area.row, area.column, 1, area.columns}, full);
     if (desk->message[0] && !full) {

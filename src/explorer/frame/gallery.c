@@ -61,24 +61,35 @@ bool gallery_show(struct gallery *gallery, const char *name)
     return false;
 }
 
+/* " [Delays, 4 times as near]", "  Doppler ". */
+static size_t write_title(const struct gallery *gallery, int i, bool shown, char *buffer,
+                          size_t size)
+{
+    int zoom = shown ? gallery->zooms[i] : 0;
+    char near[32] = "";
+    if (zoom != 0) {
+        text_format(near, sizeof near, ", %d times as %s", 1 << abs(zoom),
+                    zoom > 0 ? "near" : "far");
+    }
+    return text_format(buffer, size, shown ? " [%s%s]" : "  %s%s ", gallery->kinds[i]->title, near);
+}
+
+/* What is shown first, then what fits whole: n comes to the rest, and the help names it. */
 void gallery_rule(const struct gallery *gallery, bool two, const char *note, struct grid *grid,
                   struct rect rule)
 {
-    char words[256];
+    char words[256], title[96];
     size_t used = text_format(words, sizeof words, "picture%s, n next", note);
     for (int k = 0; k < gallery->count; k++) {
-        int i = (gallery->at + k) % gallery->count; /* what is shown first: the rest may not fit */
+        int i = (gallery->at + k) % gallery->count;
         bool shown = k == 0 || (two && i == gallery_second(gallery));
-        used += text_format(words + used, sizeof words - used, shown ? " [%s" : "  %s ",
-                            gallery->kinds[i]->title);
-        if (shown) {
-            int zoom = gallery->zooms[i];
-            used += zoom == 0 ? 0
-                              : text_format(words + used, sizeof words - used,
-                                            zoom > 0 ? ", %d times as near" : ", %d times as far",
-                                            1 << abs(zoom));
-            used += text_format(words + used, sizeof words - used, "]");
+        size_t length = write_title(gallery, i, shown, title, sizeof title);
+        bool last = k == gallery->count - 1;
+        if ((int)(used + length) > rule.columns - (last ? 6 : 8)) {
+            text_format(words + used, sizeof words - used, " …");
+            break;
         }
+        used += text_format(words + used, sizeof words - used, "%s", title);
     }
     screen_rule(grid, rule, words);
 }

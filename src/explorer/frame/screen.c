@@ -12,6 +12,7 @@ int screen_fit(struct grid *grid, int row, int column, int width, enum role role
     if (columns <= width) {
         return grid_write(grid, row, column, width, role, text);
     }
+    grid_tell_cut(grid, text);
     /* Bytes of the first width - 1 columns, then back to the end of a word if one is near. */
     size_t bytes = 0, space = 0;
     for (int i = 0; i < width - 1; i++) {
@@ -40,6 +41,8 @@ void screen_right(struct grid *grid, int row, int column, int width, enum role r
 
 int screen_flow(struct grid *grid, struct rect area, int cell, enum role role, const char *text)
 {
+    const char *whole = text;
+    bool cut = false;
     while (*text && area.columns > 0) {
         char word[64];
         size_t bytes = strcspn(text, " ");
@@ -51,6 +54,9 @@ int screen_flow(struct grid *grid, struct rect area, int cell, enum role role, c
         }
         if (cell / area.columns < area.rows) {
             grid_write(grid, area.row + cell / area.columns, area.column + column, -1, role, word);
+        } else if (!cut) {
+            cut = true;
+            grid_tell_cut(grid, whole);
         }
         cell += width + (column + width < area.columns);
         text += bytes + (text[bytes] == ' ');
@@ -106,8 +112,11 @@ void screen_typing(struct grid *grid, int row, int column, int width, const stru
     for (; cursor >= width; cursor--) {
         from = typing_after(typing, from);
     }
+    struct text *cuts = grid->cuts; /* a line that is typed follows the cursor: nothing is lost */
+    grid->cuts = NULL;
     screen_fill(grid, (struct rect){row, column, 1, width}, ROLE_TITLE);
     grid_write(grid, row, column, width, ROLE_TITLE, typing->text + from);
+    grid->cuts = cuts;
     /* The cursor's cell is marked; where it is blank by an underline, seen without colour. */
     char under[8];
     text_format(under, sizeof under, "%.*s", typing_after(typing, typing->cursor) - typing->cursor,
@@ -131,7 +140,7 @@ void screen_copy(struct grid *grid, struct rect area, const struct grid *from, i
 
 int screen_text(struct grid *grid, struct rect area, enum role role, const char *text, int skip)
 {
-    struct grid aside = {.ascii = grid->ascii};
+    struct grid aside = {.ascii = grid->ascii, .cuts = grid->cuts};
     if (area.columns <= 0 || !grid_resize(&aside, SCREEN_TEXT_ROWS, area.columns)) {
         return 0;
     }
@@ -140,4 +149,15 @@ int screen_text(struct grid *grid, struct rect area, enum role role, const char 
     screen_copy(grid, area, &aside, skip);
     grid_free(&aside);
     return rows;
+}
+
+void screen_text_or_key(struct grid *grid, struct rect area, const char *text)
+{
+    int rows = screen_text(grid, area, ROLE_PLAIN, text, 0);
+    if (rows > area.rows && area.rows > 0) {
+        int last = area.row + area.rows - 1;
+        grid_tell_cut(grid, text);
+        screen_fill(grid, (struct rect){last, area.column, 1, area.columns}, ROLE_PLAIN);
+        grid_write(grid, last, area.column, area.columns, ROLE_KEY, "… (i opens all of it)");
+    }
 }

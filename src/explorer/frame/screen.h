@@ -34,6 +34,9 @@ int screen_flow(struct grid *grid, struct rect area, int cell, enum role role, c
 #define SCREEN_TEXT_ROWS 400
 int screen_text(struct grid *grid, struct rect area, enum role role, const char *text, int skip);
 
+/* A text of which what has no room is opened by `i`, which the last row says. */
+void screen_text_or_key(struct grid *grid, struct rect area, const char *text);
+
 /* What was drawn aside, without its first `skip` rows. */
 void screen_copy(struct grid *grid, struct rect area, const struct grid *from, int skip);
 

@@ -49,6 +49,23 @@ static enum role change_role(const struct figure *figure, const struct verdict *
     return better > 0.0 ? ROLE_GOOD : better < 0.0 ? ROLE_BAD : ROLE_DIM;
 }
 
+/* The label with its unit, as far as the first value leaves room; the unit goes first. */
+static void draw_name(struct grid *grid, int row, struct rect panel, const struct figure *figure,
+                      bool selected, const char *first)
+{
+    int room = figure_columns(panel).end[0] - (int)text_columns(first) - 1;
+    const char *label = figure_brief(figure);
+    int written =
+        screen_fit(grid, row, panel.column + 1, room, row_role(selected, ROLE_PLAIN), label);
+    char unit[32] = "";
+    if (figure->unit[0]) {
+        text_format(unit, sizeof unit, ", %s", figure->unit);
+    }
+    if (written + (int)text_columns(unit) <= room) {
+        grid_write(grid, row, panel.column + 1 + written, -1, row_role(selected, ROLE_DIM), unit);
+    }
+}
+
 static void draw_quantity(const struct desk *desk, struct grid *grid, struct rect panel, int row,
                           int quantity, bool selected)
 {
@@ -57,24 +74,17 @@ static void draw_quantity(const struct desk *desk, struct grid *grid, struct rec
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
         screen_mark(grid, row, panel.column, true);
     }
-    int column = panel.column + 1;
-    column +=
-        grid_write(grid, row, column, -1, row_role(selected, ROLE_PLAIN), figure_brief(figure));
-    if (figure->unit[0]) {
-        grid_printf(grid, row, column, -1, row_role(selected, ROLE_DIM), ", %s", figure->unit);
-    }
-    if (!desk->report_known) {
-        return;
-    }
     const struct verdict *second = &desk->report.verdicts.of[GENERATION_SECOND];
     const struct verdict *pinned = &desk->pinned_report.verdicts.of[GENERATION_SECOND];
     const struct verdict *columns[] = {&desk->report.verdicts.of[GENERATION_FIRST], second, pinned};
     char text[32];
-    for (int i = 0; i < (desk->pinned ? 3 : 2); i++) {
+    figure_text(figure, columns[0], text, sizeof text);
+    draw_name(grid, row, panel, figure, selected, desk->report_known ? text : "");
+    for (int i = 0; i < (desk->pinned ? 3 : 2) && desk->report_known; i++) {
         figure_text(figure, columns[i], text, sizeof text);
         draw_figure(grid, row, panel, i, row_role(selected, column_roles[i]), text);
     }
-    if (desk->pinned) {
+    if (desk->pinned && desk->report_known) {
         quantity_change(quantity, &desk->report, &desk->pinned_report, text, sizeof text);
         draw_figure(grid, row, panel, 3, row_role(selected, change_role(figure, second, pinned)),
                     text);
@@ -185,7 +195,7 @@ void main_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
         area_inside.column++;
         area_inside.columns -= 2;
         main_explain(desk, state, &text);
-        screen_text(grid, area_inside, ROLE_PLAIN, text_string(&text), 0);
+        screen_text_or_key(grid, area_inside, text_string(&text));
         text_free(&text);
     }
     draw_pictures(state, grid, &layout);

@@ -110,6 +110,22 @@ void place_words(const struct desk *desk, const void *opaque, struct text *out)
     }
 }
 
+/* A row in words: names and values may have been cut in the table. */
+static void write_row(const struct place_state *state, const struct scenario *scenario, int row,
+                      struct text *out)
+{
+    char label[48];
+    place_row_label(row, label, sizeof label);
+    text_printf(out, "%s: ", label);
+    for (int i = 0; i < scenario->station_count; i++) {
+        struct place_station station = place_answer(state)->study.stations[i];
+        char text[FIELD_TEXT_BYTES];
+        place_row_text(row, &station, text, sizeof text);
+        text_printf(out, "%s%s %s", i ? "; " : "", station.link.tower.name, text[0] ? text : "-");
+    }
+    text_append(out, ".\n");
+}
+
 void place_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct place_state *state = opaque;
@@ -144,7 +160,11 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
                 "expect errors of 10 dB and more. A planning aid, not a measurement.\n\n%s\n",
                 scenario->place.location_percent, place_words_caution());
     char name[FIELD_TEXT_BYTES];
-    place_row_name(state->rows.at, name, sizeof name);
     text_append(out, "\n");
+    for (int row = 0; row < PLACE_ROW_COUNT; row++) {
+        write_row(state, scenario, row, out);
+    }
+    text_append(out, "\n");
+    place_row_name(state->rows.at, name, sizeof name);
     words_long(desk, name, out);
 }

@@ -228,6 +228,7 @@ static void write_long_echoes(const struct desk *desk, const struct prove_state 
 void prove_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct prove_state *state = opaque;
+    text_printf(out, "%s.\n\n", state->picture.title);
     if (state->choice.channel == CHANNEL_CARRIERS) {
         write_long_echoes(desk, state, out);
     }

@@ -206,6 +206,12 @@ void weigh_words(const struct desk *desk, const void *opaque, struct text *out)
 void weigh_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct weigh_state *state = opaque;
+    for (int row = 0; row < WEIGH_ROW_COUNT; row++) { /* their labels may have been cut */
+        char value[24];
+        weigh_limit_value(state, row, value, sizeof value);
+        text_printf(out, "%s%s %s", row ? ", " : "", weigh_limit_label(state, row), value);
+    }
+    text_append(out, ".\n\n");
     words_long(desk,
                state->focus == WEIGH_LIMITS ? limit_entries[state->limits.at] : "second.frontier",
                out);

@@ -193,8 +193,12 @@ static int write_cut(const struct frame_of_picture *f, int row, int room, enum r
     if ((int)text_columns(text) <= room) {
         return grid_write(f->grid, row, column, room, role, text);
     }
+    struct text *cuts = f->grid->cuts; /* told once, whole */
+    f->grid->cuts = NULL;
     grid_write(f->grid, row, column, room - 1, role, text);
     grid_put(f->grid, row, column + room - 1, 0x2026, role);
+    f->grid->cuts = cuts;
+    grid_tell_cut(f->grid, text);
     return room;
 }
 
@@ -492,6 +496,21 @@ static void draw_points(struct frame_of_picture *f, const struct series *series)
     }
 }
 
+/* Says in a row how much room the picture needs. */
+static void draw_no_room(const struct picture *picture, struct grid *grid, struct rect area)
+{
+    int rows = ROWS_MIN + (int)picture->band_count;
+    char why[96];
+    if (area.rows < rows) {
+        text_format(why, sizeof why, "This picture needs %d rows, here %s %d.", rows,
+                    area.rows == 1 ? "is" : "are", area.rows);
+    } else {
+        text_format(why, sizeof why, "This picture needs %d columns, here are %d.", COLUMNS_MIN,
+                    area.columns);
+    }
+    grid_write_wrapped(grid, area, ROLE_DIM, why);
+}
+
 void picture_draw_grid(const struct picture *picture, struct grid *grid, struct rect area)
 {
     struct frame_of_picture f = {.picture = picture, .grid = grid, .area = area};
@@ -503,7 +522,7 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
         lay_out_columns(&f);
     }
     if (f.plot.rows <= 0 || f.plot.columns < COLUMNS_MIN / 2) {
-        grid_write(grid, area.row, area.column, area.columns, ROLE_TITLE, picture->title);
+        draw_no_room(picture, grid, area);
         return;
     }
     draw_title(&f);

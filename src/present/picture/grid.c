@@ -131,8 +131,16 @@ static uint32_t take(const char **utf8)
     return bad || glyph < 0x20 || glyph == 0x7F ? '?' : glyph;
 }
 
+void grid_tell_cut(struct grid *grid, const char *text)
+{
+    if (grid->cuts) {
+        text_printf(grid->cuts, "%s\n", text);
+    }
+}
+
 int grid_write(struct grid *grid, int row, int column, int width, enum role role, const char *utf8)
 {
+    const char *whole = utf8;
     int written = 0;
     int most = grid->columns - column;
     if (width >= 0 && width < most) {
@@ -141,6 +149,9 @@ int grid_write(struct grid *grid, int row, int column, int width, enum role role
     while (*utf8 && written < most) {
         grid_put(grid, row, column + written, take(&utf8), role);
         written++;
+    }
+    if (*utf8) {
+        grid_tell_cut(grid, whole);
     }
     return written;
 }
@@ -177,6 +188,7 @@ static size_t line_bytes(const char *text, int width)
 
 int grid_write_wrapped(struct grid *grid, struct rect area, enum role role, const char *utf8)
 {
+    const char *whole = utf8;
     int rows = 0;
     if (area.columns <= 0) {
         return 0;
@@ -197,6 +209,9 @@ int grid_write_wrapped(struct grid *grid, struct rect area, enum role role, cons
             utf8 += strspn(utf8, " ");
         }
         rows++;
+    }
+    if (rows > area.rows) {
+        grid_tell_cut(grid, whole);
     }
     return rows;
 }

@@ -38,6 +38,8 @@ struct grid {
     int rows, columns;
     bool ascii; /* draw with ASCII only */
     struct grid_cell *cells;
+    struct text
+        *cuts; /* where texts are told that were not drawn to their end, a line each; NULL */
 };
 
 struct rect {
@@ -50,6 +52,9 @@ void grid_free(struct grid *grid);
 void grid_clear(struct grid *grid);
 
 void grid_put(struct grid *grid, int row, int column, uint32_t glyph, enum role role);
+
+/* Tells of a text that is not drawn to its end. */
+void grid_tell_cut(struct grid *grid, const char *text);
 
 /* Writes UTF-8 text, at most `width` columns of it (-1: to the edge); returns the columns written.
  * Control characters and malformed bytes are drawn as '?'. */
