@@ -27,7 +27,10 @@ static void draw_title(const struct explorer *explorer, struct grid *grid, struc
     if (site->rf_channel > 0) {
         text_format(channel, sizeof channel, "RF %d, ", site->rf_channel);
     }
-    if (area.columns >= 60) { /* else the name needs the room */
+    if (area.columns >= 60 && view->header) {
+        view->header(desk, right, sizeof right);
+    }
+    if (area.columns >= 60 && right[0] == '\0') { /* else the name needs the room */
         text_format(right, sizeof right, "%s%.1f MHz, %s ", channel, site->center_mhz,
                     band_name(rf_band(site->center_mhz)));
     }

@@ -54,6 +54,8 @@ struct view {
      * row of this name. False: not one of its own. */
     bool (*show)(void *state, const char *picture);
     bool (*select)(void *state, const char *name);
+    /* What the title's right end tells of the channels, at most 80 bytes; NULL: the site. */
+    void (*header)(const struct desk *desk, char *buffer, size_t size);
     /* True while every key is typed into the view itself (`type`), and no key is the explorer's. */
     bool (*typing)(const void *state);
     void (*type)(const struct call *call);

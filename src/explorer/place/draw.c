@@ -1,17 +1,42 @@
 /* The place view on the grid: a column for each station, and the picture below. */
 #include "explorer/place/draw.h"
 
-#include <math.h>
+#include <string.h>
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
 
-static enum role role_of(const struct place_station *station, enum place_row row)
+static enum role role_of(int row, const struct place_station *known, enum generation generation)
 {
-    return row == PLACE_ROW_MARGIN     ? (station->verdict.margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
-           : (int)row < PLACE_SETTINGS ? ROLE_TITLE
-           : station->link.tower.generation == GENERATION_FIRST ? ROLE_FIRST
-                                                                : ROLE_SECOND;
+    struct value value;
+    return place_row_value(row, 0, &value) ? ROLE_TITLE
+           : row == place_row_of_margin() && known
+               ? (known->verdict.margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
+           : generation == GENERATION_FIRST ? ROLE_FIRST
+                                            : ROLE_SECOND;
+}
+
+/* What lies behind the `line`-th row of the table; the margin, which all ends in, stays in sight.
+ */
+static int row_at(const struct place_state *state, const struct rect *table, int line)
+{
+    int row = state->rows.first + line - 1, margin = place_row_of_margin();
+    bool last = line == table->rows - 1, hidden = margin > row || margin < state->rows.first;
+    return last && hidden && state->rows.count > state->rows.rows ? margin : row;
+}
+
+void place_click_row(struct place_state *state, const struct place_layout *layout, int line)
+{
+    int row = line > 0 ? row_at(state, &layout->table, line) : -1;
+    if (row >= 0 && row < state->rows.count) {
+        state->rows.at = row;
+    }
+}
+
+static int column_of(const struct place_state *state, const struct rect *table, int station)
+{
+    return table->column + PLACE_LABEL_COLUMNS + 1 +
+           (station - state->stations.first) * PLACE_STATION_COLUMNS;
 }
 
 /* Settings are those on the desk; what follows from them may still be under way. */
@@ -19,26 +44,41 @@ static void draw_station(const struct place_state *state, const struct scenario 
                          struct grid *grid, struct rect table, int which)
 {
     const struct place_answer *answer = place_answer(state);
-    struct place_station station = {.verdict.margin_db = NAN};
-    if (answer) {
-        station = answer->study.stations[which];
-    }
-    station.link.tower = scenario->stations[which];
-    int column = table.column + PLACE_LABEL_COLUMNS + 1 +
-                 (which - state->stations.first) * PLACE_STATION_COLUMNS;
+    const struct place_station *known = answer ? &answer->study.stations[which] : NULL;
+    enum generation generation = scenario->stations[which].generation;
+    int column = column_of(state, &table, which), width = PLACE_STATION_COLUMNS - 1;
     bool here = which == state->stations.at;
-    screen_fit(grid, table.row, column, PLACE_STATION_COLUMNS - 1,
-               here ? ROLE_SELECTED : role_of(&station, PLACE_ROW_FIELD), station.link.tower.name);
-    for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
-        enum place_row row = (enum place_row)(state->rows.first + i - 1);
-        char text[48] = "...";
-        if (answer || (int)row < PLACE_SETTINGS) {
-            place_row_text(row, &station, text, sizeof text);
+    screen_fit(grid, table.row, column, width,
+               here                             ? ROLE_SELECTED
+               : generation == GENERATION_FIRST ? ROLE_FIRST
+                                                : ROLE_SECOND,
+               scenario->stations[which].name);
+    for (int i = 1; i < table.rows && row_at(state, &table, i) < state->rows.count; i++) {
+        char text[FIELD_TEXT_BYTES];
+        int row = row_at(state, &table, i);
+        if (place_row_is_shared(row)) {
+            continue;
         }
-        screen_right(grid, table.row + i, column, PLACE_STATION_COLUMNS - 1,
-                     here && (int)row == state->rows.at ? ROLE_SELECTED : role_of(&station, row),
-                     text);
+        place_row_text(row, scenario, which, known, text, sizeof text);
+        enum role role =
+            here && row == state->rows.at ? ROLE_SELECTED : role_of(row, known, generation);
+        if ((int)text_columns(text) > width) {
+            screen_fit(grid, table.row + i, column, width, role, text);
+        } else {
+            screen_right(grid, table.row + i, column, width, role, text);
+        }
     }
+}
+
+/* One value for all stations. */
+static void draw_shared(const struct place_state *state, const struct scenario *scenario,
+                        struct grid *grid, struct rect table, int line, int row)
+{
+    char text[FIELD_TEXT_BYTES];
+    place_row_text(row, scenario, 0, NULL, text, sizeof text);
+    screen_right(grid, table.row + line, column_of(state, &table, state->stations.first),
+                 PLACE_STATION_COLUMNS - 1, row == state->rows.at ? ROLE_SELECTED : ROLE_TITLE,
+                 text);
 }
 
 static void draw_table(const struct place_state *state, const struct scenario *scenario,
@@ -49,13 +89,16 @@ static void draw_table(const struct place_state *state, const struct scenario *s
     for (; last < stations->count && last - stations->first < stations->rows; last++) {
         draw_station(state, scenario, grid, table, last);
     }
-    for (int i = 1; i < table.rows && state->rows.first + i - 1 < PLACE_ROW_COUNT; i++) {
+    for (int i = 1; i < table.rows && row_at(state, &table, i) < state->rows.count; i++) {
         char label[48];
-        int row = state->rows.first + i - 1;
+        int row = row_at(state, &table, i);
         place_row_label(row, label, sizeof label);
         screen_mark(grid, table.row + i, table.column, row == state->rows.at);
         screen_fit(grid, table.row + i, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_PLAIN,
                    label);
+        if (place_row_is_shared(row)) {
+            draw_shared(state, scenario, grid, table, i, row);
+        }
     }
     if (stations->rows < stations->count) {
         grid_printf(grid, table.row, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_DIM,
@@ -74,11 +117,20 @@ static const char *no_table(const struct desk *desk, const struct place_state *s
                                                : NULL;
 }
 
+/* The one picture that asks for more than a station. */
+static const char *nothing_drawn(const struct place_state *state)
+{
+    return strcmp(state->gallery.kinds[state->gallery.at]->name, "network") == 0
+               ? "No two stations share a network: give two of them, on one channel and of one "
+                 "generation, the same name in the row \"network\"."
+               : "There is no memory for the picture.";
+}
+
 void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
     const struct place_state *state = opaque;
     const struct place_answer *shown = state->errand.done; /* an old picture rather than none */
-    struct place_layout layout = place_layout(area);
+    struct place_layout layout = place_layout(&desk->profile.scenario, area);
     if (no_table(desk, state)) {
         struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
         screen_text(grid, inner, ROLE_PLAIN, no_table(desk, state), 0);
@@ -89,7 +141,9 @@ void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
         gallery_rule(&state->gallery, false, state->errand.pending ? ", computing" : "", grid,
                      layout.rule);
     }
-    if (layout.picture.rows > 3 && shown && shown->drawn.series_count > 0) {
+    if (layout.picture.rows > 0 && shown && shown->known && shown->drawn.series_count == 0) {
+        screen_text(grid, layout.picture, ROLE_DIM, nothing_drawn(state), 0);
+    } else if (layout.picture.rows > 3 && shown && shown->drawn.series_count > 0) {
         picture_draw_grid(&shown->drawn, grid, layout.picture);
     }
 }
@@ -148,7 +202,8 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
         text_append(out, "\n\nThis antenna, were the station on");
         for (int band = 0; band < BAND_COUNT; band++) {
             char margin[32];
-            place_row_text(PLACE_ROW_MARGIN, &bands[band], margin, sizeof margin);
+            figure_text(figure_find(&place_figures, "margin_db"), &bands[band], margin,
+                        sizeof margin);
             text_printf(out, "%s channel %d (%s): C/N %.1f dB, margin %s dB", band ? ";" : "",
                         place_band_channels[band], band_name(bands[band].link.band),
                         bands[band].link.cn_db, margin);
@@ -156,9 +211,12 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
         text_append(out, ".");
     }
     text_printf(out,
-                "\n\nMedians over even ground for %g %% of the locations, no terrain, no houses: "
-                "expect errors of 10 dB and more. A planning aid, not a measurement.\n\n%s\n",
-                scenario->place.location_percent, place_words_caution());
+                "\n\nMedians for %g %% of the locations, %s, no houses: expect an error of %.0f dB "
+                "(standard deviation, common practice). A planning aid, not a measurement.\n\n%s\n",
+                scenario->place.location_percent,
+                station->link.tower.terrain.count > 0 ? "over the terrain of the station's file"
+                                                      : "over even ground",
+                station->link.error_db, place_words_caution());
     char name[FIELD_TEXT_BYTES];
     text_append(out, "\n");
     for (int row = 0; row < PLACE_ROW_COUNT; row++) {

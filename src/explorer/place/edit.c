@@ -6,75 +6,147 @@
 
 #include "scenario/section.h"
 
-/* What follows from the settings: rows of the one table of a place's figures. */
-static const char *const figure_names[] = {
-    [PLACE_ROW_MARGIN] = "margin_db",   [PLACE_ROW_REACH] = "reach_km",
-    [PLACE_ROW_FIELD] = "field_dbuvm",  [PLACE_ROW_LEVEL] = "level_dbm",
-    [PLACE_ROW_NOISE] = "noise_dbm",    [PLACE_ROW_INTERFERENCE] = "interference_dbm",
-    [PLACE_ROW_CN] = "cn_db",           [PLACE_ROW_NEEDED] = "needed_snr_db",
-    [PLACE_ROW_DOPPLER] = "doppler_hz",
+/* What follows from the settings: rows of the one table of a place's figures, and how each enters
+ * the sum that ends in the margin. */
+static const struct {
+    const char *sign, *name;
+} results[] = {
+    {"  ", "field_dbuvm"},   {"- ", "entry_loss_db"},   {"- ", "discrimination_db"},
+    {"+ ", "antenna_db"},    {"= ", "level_dbm"},       {"+ ", "network_db"},
+    {"- ", "noise_dbm"},     {"- ", "interference_db"}, {"= ", "cn_db"},
+    {"- ", "location_db"},   {"- ", "needed_noise_db"}, {"- ", "lost_db"},
+    {"= ", "margin_db"},     {"  ", "reach_km"},        {"  ", "error_db"},
+    {"  ", "headroom_db"},   {"  ", "doppler_hz"},      {"  ", "effective_height_m"},
+    {"  ", "clearance_deg"}, {"  ", "terrain_db"},
 };
+#define RESULTS ((int)(sizeof results / sizeof results[0]))
 
-static const struct figure *figure_of(int row)
-{
-    return figure_find(&place_figures, figure_names[row]);
-}
+/* Told last, and where a station has a file of its terrain. */
+static const char *const of_terrain[] = {"effective_height_m", "clearance_deg", "terrain_db"};
+#define TERRAIN_ROWS ((int)(sizeof of_terrain / sizeof of_terrain[0]))
+
+/* Of the receiver what bears on a prediction. */
+static const char *const shared_of_receiver[] = {
+    "use", "antenna_dbd", "line_loss_db", "noise_figure_db", "man_made", "intercept_dbm"};
+#define RECEIVER_ROWS ((int)(sizeof shared_of_receiver / sizeof shared_of_receiver[0]))
 
 static const struct section *stations(void)
 {
     return section_find("station");
 }
 
-const struct field *place_row_field(int row)
+static int fields_of(const struct section *section)
 {
-    return row < PLACE_SETTINGS ? section_field_at(stations(), row) : NULL;
+    int count = 0;
+    while (section_field_at(section, count)) {
+        count++;
+    }
+    return count;
+}
+
+static int rows_without_terrain(void)
+{
+    return fields_of(stations()) + RESULTS + fields_of(section_find("place")) + RECEIVER_ROWS;
+}
+
+int place_row_count(const struct scenario *scenario)
+{
+    bool terrain = false;
+    for (int i = 0; i < scenario->station_count; i++) {
+        terrain = terrain || scenario->stations[i].terrain.count > 0;
+    }
+    return rows_without_terrain() + (terrain ? TERRAIN_ROWS : 0);
+}
+
+/* NULL: no row of what follows. */
+static const struct figure *figure_of(int row)
+{
+    int result = row - fields_of(stations()), terrain = row - rows_without_terrain();
+    const char *name = result >= 0 && result < RESULTS ? results[result].name
+                       : terrain >= 0                  ? of_terrain[terrain]
+                                                       : NULL;
+    return name ? figure_find(&place_figures, name) : NULL;
+}
+
+bool place_row_is_shared(int row)
+{
+    return row >= fields_of(stations()) + RESULTS && row < rows_without_terrain();
+}
+
+int place_row_of_margin(void)
+{
+    int row = fields_of(stations());
+    while (strcmp(figure_of(row)->name, "margin_db") != 0) {
+        row++;
+    }
+    return row;
+}
+
+static const struct field *field_of(int row)
+{
+    if (figure_of(row)) {
+        return NULL;
+    }
+    if (!place_row_is_shared(row)) {
+        return section_field_at(stations(), row);
+    }
+    int shared = row - fields_of(stations()) - RESULTS;
+    const struct field *field = section_field_at(section_find("place"), shared);
+    return field ? field
+                 : field_find("receiver",
+                              shared_of_receiver[shared - fields_of(section_find("place"))]);
+}
+
+bool place_row_value(int row, int station, struct value *value)
+{
+    const struct field *field = field_of(row);
+    if (field) {
+        *value = (struct value){section_find(field->section), field,
+                                place_row_is_shared(row) ? 0 : station};
+    }
+    return field != NULL;
 }
 
 void place_row_label(int row, char *buffer, size_t size)
 {
-    const struct field *field = place_row_field(row);
-    const char *label = field ? field_label(field) : figure_brief(figure_of(row));
-    const char *unit = field ? field->unit : figure_of(row)->unit;
-    text_format(buffer, size, "%s%s%s", label, unit[0] ? ", " : "", unit);
+    const struct field *field = field_of(row);
+    const struct figure *figure = figure_of(row);
+    const char *label = field ? field_label(field) : figure_brief(figure);
+    const char *unit = field ? field->unit : figure->unit;
+    int result = row - fields_of(stations());
+    const char *sign = !figure ? "" : result < RESULTS ? results[result].sign : "  ";
+    text_format(buffer, size, "%s%s%s%s", sign, label, unit[0] ? ", " : "", unit);
 }
 
 void place_row_name(int row, char *buffer, size_t size)
 {
-    const struct field *field = place_row_field(row);
+    const struct field *field = field_of(row);
     if (field) {
         field_name(field, buffer, size);
     } else {
-        text_format(buffer, size, "place.%s", figure_names[row]);
+        text_format(buffer, size, "place.%s", figure_of(row)->name);
     }
 }
 
-void place_row_text(int row, const struct place_station *station, char *buffer, size_t size)
+void place_row_text(int row, const struct scenario *scenario, int station,
+                    const struct place_station *known, char *buffer, size_t size)
 {
-    const struct field *field = place_row_field(row);
-    if (!field) {
-        figure_text(figure_of(row), station, buffer, size);
-    } else if (field->choice || isnan(field_number(field, &station->link.tower))) {
-        field_format(field, &station->link.tower, buffer, size);
+    struct value value;
+    if (!place_row_value(row, station, &value)) {
+        text_format(buffer, size, "...");
+        if (known) {
+            figure_text(figure_of(row), known, buffer, size);
+        }
+        return;
+    }
+    const void *base =
+        place_row_is_shared(row) ? scenario : section_item(value.section, scenario, station);
+    double number = field_number(value.field, base);
+    if (value.field->choice || isnan(number)) {
+        field_format(value.field, base, buffer, size);
     } else { /* short enough for a column */
-        text_format(buffer, size, "%.4g", field_number(field, &station->link.tower));
+        text_format(buffer, size, "%.4g", number);
     }
-}
-
-void place_edit_step(struct scenario *scenario, int which, int row, int direction)
-{
-    const struct field *field = place_row_field(row);
-    void *station = section_item_of(stations(), scenario, which);
-    double number = field_number(field, station);
-    if (field_is_text(field)) {
-        return; /* it is typed */
-    }
-    if (field->choice) { /* round and round */
-        int count = (int)field->high + 1;
-        number = ((int)number + direction + count) % count;
-    } else {
-        number = field_stepped(field, number, direction, false);
-    }
-    field_put(field, station, number);
 }
 
 /* The next channel that no station is on: on the same one it would do nothing but disturb. */

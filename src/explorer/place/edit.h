@@ -1,45 +1,28 @@
 #ifndef EXPLORER_PLACE_EDIT_H
 #define EXPLORER_PLACE_EDIT_H
 
-#include "scenario/field.h"
+#include "explorer/desk/value/value.h"
 #include "study/place/place.h"
 
-/* The rows of the place view: settings of a station, in the order of their fields, then what
- * follows from them. */
+/* The rows of the place view: settings of a station in the order of their fields, what follows from
+ * them in an order in which it adds up, then what the stations share: place and receiver. What
+ * terrain does comes last, where a station has a file of it. */
 
-enum place_row {
-    PLACE_ROW_GENERATION,
-    PLACE_ROW_CHANNEL,
-    PLACE_ROW_ERP,
-    PLACE_ROW_ERP_VERTICAL,
-    PLACE_ROW_HEIGHT,
-    PLACE_ROW_DISTANCE,
-    PLACE_ROW_BEARING,
-    PLACE_ROW_NETWORK,
-    PLACE_ROW_DELAY,
-    PLACE_ROW_TERRAIN,
-    PLACE_ROW_MARGIN, /* first: short screens show no more than it */
-    PLACE_ROW_REACH,
-    PLACE_ROW_FIELD,
-    PLACE_ROW_LEVEL,
-    PLACE_ROW_NOISE,
-    PLACE_ROW_INTERFERENCE,
-    PLACE_ROW_CN,
-    PLACE_ROW_NEEDED,
-    PLACE_ROW_DOPPLER,
-    PLACE_ROW_COUNT
-};
-#define PLACE_SETTINGS PLACE_ROW_MARGIN
+#define PLACE_ROW_ERP 2 /* where the selection begins */
 
-const struct field *place_row_field(int row); /* NULL: it is no setting */
+int place_row_count(const struct scenario *scenario);
+/* The setting of a row, of that station; false: it follows from others. */
+bool place_row_value(int row, int station, struct value *value);
+bool place_row_is_shared(int row); /* a setting of the place or the receiver: one for all */
+int place_row_of_margin(void);
+
 void place_row_label(int row, char *buffer, size_t size);
 /* The name that the explanations know it by: "station.erp_kw", "place.cn_db". */
 void place_row_name(int row, char *buffer, size_t size);
 
-void place_row_text(int row, const struct place_station *station, char *buffer, size_t size);
-
-/* One step of a setting. */
-void place_edit_step(struct scenario *scenario, int which, int row, int direction);
+/* Of the scenario's settings; of what follows where it is known. */
+void place_row_text(int row, const struct scenario *scenario, int station,
+                    const struct place_station *known, char *buffer, size_t size);
 
 /* A copy of the station (or a first one) under a name and on a channel of its own; false where
  * eight stand. */

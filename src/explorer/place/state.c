@@ -2,17 +2,20 @@
 #include "explorer/place/state.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "explorer/desk/same.h"
 #include "present/picture/pictures_place.h"
 
 #define PICTURE_ROWS 6 /* with the rule above it */
+#define TALL_ROWS 24   /* from here on it is given two fifths */
 
-struct place_layout place_layout(struct rect area)
+struct place_layout place_layout(const struct scenario *scenario, struct rect area)
 {
     struct place_layout layout = {.table = area};
-    int most = PLACE_ROW_COUNT + 1;
-    layout.table.rows = area.rows - PICTURE_ROWS < most ? area.rows - PICTURE_ROWS : most;
+    int most = place_row_count(scenario) + 1;
+    int picture = area.rows < TALL_ROWS ? PICTURE_ROWS : area.rows * 2 / 5;
+    layout.table.rows = area.rows - picture < most ? area.rows - picture : most;
     if (layout.table.rows < 6) { /* no room for a picture */
         layout.table.rows = area.rows < most ? area.rows : most;
     }
@@ -25,18 +28,29 @@ struct place_layout place_layout(struct rect area)
 
 /* ---- The worker. ---- */
 
+/* Those that show one station show the selected one. */
 static void make_picture(struct place_answer *answer)
 {
     const struct scenario *scenario = &answer->scenario;
-    if (answer->picture == PICTURE_MARGIN) {
+    const char *name = answer->picture->name;
+    if (strcmp(name, "reach") == 0) {
         picture_place_margin(scenario, &answer->study, &answer->drawn);
-    } else if (answer->picture == PICTURE_FIELD) {
+    } else if (strcmp(name, "field") == 0) {
         picture_place_field(scenario, &answer->study, &answer->drawn);
-    } else { /* reflectors on the channel of the selected station */
+    } else if (strcmp(name, "reach-methods") == 0) {
+        picture_place_ways_margin(scenario, answer->station, &answer->drawn);
+    } else if (strcmp(name, "field-methods") == 0) {
+        picture_place_ways_field(scenario, answer->station, &answer->drawn);
+    } else {
         answer->report.rf.center_mhz = answer->study.stations[answer->station].link.center_mhz;
         struct picture_case shown = {.scenario = scenario, .report = &answer->report};
-        picture_kind_make(picture_kind_find("motion"), &shown, &answer->drawn);
+        picture_kind_make(answer->picture, &shown, &answer->drawn);
     }
+}
+
+static bool shows_one_station(const struct picture_kind *kind)
+{
+    return strcmp(kind->name, "motion") == 0 || strstr(kind->name, "-methods") != NULL;
 }
 
 static void work(struct job *job, void *box)
@@ -88,7 +102,7 @@ static void ask(const struct desk *desk, struct place_state *state)
         box->scenario = desk->profile.scenario;
         box->report = desk->report;
         box->station = state->stations.at;
-        box->picture = state->gallery.at;
+        box->picture = state->gallery.kinds[state->gallery.at];
         if (before && before->known && only_stations_differ(&box->scenario, &before->scenario)) {
             box->before = before->study;
         }
@@ -102,11 +116,16 @@ static void ask(const struct desk *desk, struct place_state *state)
 void place_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct place_state *state = opaque;
+    const struct scenario *scenario = &desk->profile.scenario;
     int room = (area.columns - PLACE_LABEL_COLUMNS) / PLACE_STATION_COLUMNS;
-    cursor_fit(&state->rows, PLACE_ROW_COUNT, place_layout(area).table.rows - 1);
+    struct rect table = place_layout(scenario, area).table;
+    /* Where not all rows are seen the last one is the margin's. */
+    cursor_fit(&state->rows, place_row_count(scenario),
+               table.rows - 1 < place_row_count(scenario) ? table.rows - 2 : table.rows - 1);
     cursor_fit(&state->stations, desk->profile.scenario.station_count, room);
     if (state->revision != desk->revision || state->picture != state->gallery.at ||
-        (state->station != state->stations.at && state->gallery.at == PICTURE_MOTION)) {
+        (state->station != state->stations.at &&
+         shows_one_station(state->gallery.kinds[state->gallery.at]))) {
         ask(desk, state);
     }
     errand_look(&state->errand);

@@ -12,14 +12,12 @@
 /* The state of the place view: the stations on the desk, what follows from them, a picture of it.
  */
 
-enum place_picture { PICTURE_MARGIN, PICTURE_FIELD, PICTURE_MOTION };
-
 /* What is shown follows beside the interface: echoes make it long. */
 struct place_answer {
     struct scenario scenario;
-    struct report report;      /* of it, for the picture of reflectors */
-    int station;               /* whose reflectors */
-    int picture;               /* enum place_picture */
+    struct report report; /* of it, for the picture of reflectors */
+    int station;          /* the selected one, whose reflectors and methods */
+    const struct picture_kind *picture;
     struct place_study before; /* of stations of which not all may have changed; none: no count */
 
     bool known; /* else `fault` says why not */
@@ -29,10 +27,10 @@ struct place_answer {
 };
 
 struct place_state {
-    struct cursor stations, rows; /* rows.at: enum place_row */
-    struct gallery gallery;       /* at: enum place_picture */
-    struct errand errand;         /* its boxes are struct place_answer */
-    unsigned revision;            /* asked for, with what follows */
+    struct cursor stations, rows;
+    struct gallery gallery;
+    struct errand errand; /* its boxes are struct place_answer */
+    unsigned revision;    /* asked for, with what follows */
     int picture, station;
 };
 
@@ -43,11 +41,11 @@ void place_open(struct place_state *state);
 void place_update(struct desk *desk, void *state, struct rect area);
 
 /* Where the table and the picture stand. */
-#define PLACE_LABEL_COLUMNS 17
+#define PLACE_LABEL_COLUMNS 19
 #define PLACE_STATION_COLUMNS 12
 struct place_layout {
     struct rect table, rule, picture;
 };
-struct place_layout place_layout(struct rect area);
+struct place_layout place_layout(const struct scenario *scenario, struct rect area);
 
 #endif

@@ -1,5 +1,8 @@
 /* Stations at a place, side by side: settings of each, what follows, and why they differ. */
+#include <stdlib.h>
+#include <string.h>
 
+#include "explorer/desk/value/edit.h"
 #include "explorer/frame/view.h"
 #include "explorer/place/draw.h"
 #include "profile/terrain.h"
@@ -8,8 +11,9 @@ static void open_place(const struct desk *desk, void *opaque)
 {
     (void)desk;
     struct place_state *state = opaque;
-    static const char *const pictures[] = {"reach", "field", "motion"};
-    gallery_add(&state->gallery, pictures, 3);
+    static const char *const pictures[] = {"reach",         "field",         "plan",  "network",
+                                           "reach-methods", "field-methods", "motion"};
+    gallery_add(&state->gallery, pictures, sizeof pictures / sizeof pictures[0]);
     state->rows.at = PLACE_ROW_ERP;
     place_open(state);
 }
@@ -22,20 +26,21 @@ static void close_place(void *opaque)
 
 /* ---- Changes. ---- */
 
-static bool is_setting(const struct desk *desk, const struct place_state *state)
+/* The selected setting; false: there is none. */
+static bool selected(const struct desk *desk, const struct place_state *state, struct value *value)
 {
-    return desk->profile.scenario.station_count > 0 && state->rows.at < PLACE_SETTINGS;
+    return desk->profile.scenario.station_count > 0 &&
+           place_row_value(state->rows.at, state->stations.at, value);
 }
 
 static void step(struct desk *desk, const struct place_state *state, int direction)
 {
-    if (!is_setting(desk, state)) {
-        desk_say(desk, TONE_QUIET, "This follows from the settings above it.");
-        return;
+    struct value value;
+    if (selected(desk, state, &value)) {
+        edit_step(desk, &value, direction);
+    } else {
+        desk_say(desk, TONE_QUIET, "This follows from the settings above and below it.");
     }
-    struct scenario next = desk->profile.scenario;
-    place_edit_step(&next, state->stations.at, state->rows.at, direction);
-    desk_change(desk, &next);
 }
 
 static void change(const struct call *call)
@@ -67,28 +72,57 @@ static void take_away(const struct call *call)
 
 static void take_typed(const struct call *call)
 {
-    const struct place_state *state = call->owner;
-    struct scenario next = call->desk->profile.scenario;
-    struct fault fault = {0};
-    char key[NAME_MAX_BYTES + 32];
-    text_format(key, sizeof key, "station %s.%s", next.stations[state->stations.at].name,
-                place_row_field(state->rows.at)->name);
-    if (scenario_set(&next, key, call->text, &fault) == STATUS_OK &&
-        terrain_fetch(&next, call->desk->path, &fault) == STATUS_OK) {
-        desk_change(call->desk, &next);
-    } else {
-        desk_say_fault(call->desk, &fault);
+    struct value value;
+    if (selected(call->desk, call->owner, &value)) {
+        edit_set(call->desk, &value, call->text);
     }
+}
+
+/* A file's name: the file is read before anything follows from it. */
+static void take_file(const struct call *call)
+{
+    struct value value;
+    struct fault fault = {0};
+    struct scenario *next = malloc(sizeof *next);
+    if (next && selected(call->desk, call->owner, &value)) {
+        if (value_set(&value, &call->desk->profile.scenario, call->text, next, &fault) ==
+                STATUS_OK &&
+            terrain_fetch(next, call->desk->path, &fault) == STATUS_OK) {
+            desk_change(call->desk, next);
+        } else {
+            desk_say_fault(call->desk, &fault);
+        }
+    }
+    free(next);
 }
 
 static void type_value(const struct call *call)
 {
-    struct place_state *state = call->owner;
-    if (is_setting(call->desk, state)) {
-        char label[48];
-        place_row_label(state->rows.at, label, sizeof label);
-        bool is_file = place_row_field(state->rows.at)->type == FIELD_PATH;
-        (is_file ? desk_ask_outside : desk_ask)(call->desk, label, "", take_typed, state);
+    struct value value;
+    if (!selected(call->desk, call->owner, &value)) {
+        return;
+    }
+    if (value_kind(&value) == VALUE_CHOSEN) {
+        desk_say(call->desk, TONE_QUIET, "Choose with the left and right arrows.");
+        return;
+    }
+    char label[48], allowed[384], now[FIELD_TEXT_BYTES];
+    value_label(&value, label, sizeof label);
+    value_allowed(&value, allowed, sizeof allowed);
+    value_typed(&value, &call->desk->profile.scenario, now, sizeof now);
+    if (value.field->type == FIELD_PATH) {
+        desk_ask_outside(call->desk, label, now, take_file, call->owner);
+    } else {
+        desk_ask(call->desk, label, "", take_typed, call->owner);
+    }
+    desk_say(call->desk, TONE_PLAIN, "Type %s, then Enter; Escape leaves it as it was.", allowed);
+}
+
+static void forget_value(const struct call *call)
+{
+    struct value value;
+    if (selected(call->desk, call->owner, &value)) {
+        edit_forget(call->desk, &value);
     }
 }
 
@@ -122,6 +156,8 @@ static const struct key keys[] = {
     {"d", "remove", "remove the selected station", "d Delete", take_away},
     {"n", "picture", "the next picture; N: the one before", "nN", turn_picture},
     {"Enter", NULL, "type the value", "Enter", type_value},
+    {"Backspace", NULL, "nothing is said any more of the selected setting", "Backspace",
+     forget_value},
     {"mouse", NULL, "a click selects, the wheel changes", "", NULL},
     {0},
 };
@@ -129,14 +165,14 @@ static const struct key keys[] = {
 static void mouse(struct desk *desk, void *opaque, const struct event *event, struct rect area)
 {
     struct place_state *state = opaque;
-    struct place_layout layout = place_layout(area);
+    struct place_layout layout = place_layout(&desk->profile.scenario, area);
     int wheel = event_wheel(event);
     if (rect_holds(layout.rule, event->row, event->column) ||
         rect_holds(layout.picture, event->row, event->column)) {
         gallery_turn(&state->gallery, wheel < 0 ? -1 : 1);
     } else if (rect_holds(layout.table, event->row, event->column)) {
         int column = event->column - layout.table.column - PLACE_LABEL_COLUMNS;
-        cursor_click(&state->rows, event->row - layout.table.row - 1);
+        place_click_row(state, &layout, event->row - layout.table.row);
         if (column >= 0) {
             cursor_click(&state->stations, column / PLACE_STATION_COLUMNS);
         }
@@ -161,10 +197,39 @@ static bool picture_place(const struct desk *desk, const void *opaque, struct pi
     return answer && answer->drawn.series_count > 0 && picture_copy(&answer->drawn, out);
 }
 
+static bool select_place(void *opaque, const char *name)
+{
+    struct place_state *state = opaque;
+    char here[FIELD_TEXT_BYTES];
+    for (int row = 0; row < state->rows.count; row++) {
+        place_row_name(row, here, sizeof here);
+        if (strcmp(here, name) == 0) {
+            state->rows.at = row;
+            return true;
+        }
+    }
+    return false;
+}
+
 static bool show_place(void *opaque, const char *picture)
 {
     struct place_state *state = opaque;
     return gallery_show(&state->gallery, picture);
+}
+
+/* The stations' channels: the site's is none of theirs. */
+static void header_place(const struct desk *desk, char *buffer, size_t size)
+{
+    const struct scenario *scenario = &desk->profile.scenario;
+    size_t used = text_format(buffer, size, "RF");
+    for (int i = 0; i < scenario->station_count; i++) {
+        used += text_format(buffer + used, size - used, "%s %d", i > 0 ? "," : "",
+                            scenario->stations[i].rf_channel);
+    }
+    text_format(buffer + used, size - used, " ");
+    if (scenario->station_count == 0) {
+        buffer[0] = '\0';
+    }
 }
 
 const struct view view_place = {
@@ -172,8 +237,10 @@ const struct view view_place = {
     .title = "Stations at a place, side by side",
     .key = 'l',
     .about = "Each column is a station: what it sends, and below it the field strength, level, "
-             "noise and margin at the place, and the reach at which the margin is gone. Words say "
-             "what a station differs in from the first one. No terrain and no houses are known. "
+             "noise and margin at the place in lines that add up, the reach at which the margin is "
+             "gone, and the settings of place and receiver, which all share. Words say what a "
+             "station differs in from the first one. Houses are not known, terrain where a station "
+             "has a file of it. "
              "Caution: work on antennas and masts can kill. Keep far from power lines, stay down "
              "in storms, never climb alone or untrained, keep clear of antennas that radiate. "
              "Power and antennas are licensed: local rules and a licensed engineer decide.",
@@ -189,4 +256,6 @@ const struct view view_place = {
     .explain = place_explain,
     .picture = picture_place,
     .show = show_place,
+    .select = select_place,
+    .header = header_place,
 };

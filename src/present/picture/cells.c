@@ -112,6 +112,9 @@ static void keep_scale(struct frame_of_picture *f)
     const struct axis *x = &f->picture->x, *y = &f->picture->y;
     double shape = 2.0 * (x->high - x->low) / (y->high - y->low);
     int columns = (int)lround(f->plot.rows * shape), rows = (int)lround(f->plot.columns / shape);
+    if (columns < COLUMNS_MIN) {
+        return; /* no room for a map that is one: better stretched than not seen */
+    }
     f->plot.columns = columns < f->plot.columns ? columns : f->plot.columns;
     if (rows < f->plot.rows) {
         f->plot.row += f->plot.rows - rows; /* the axis stays where it is */

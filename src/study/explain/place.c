@@ -121,6 +121,22 @@ static const struct explanation rows[] = {
      .formula = "0 dB within 50, 27, 20 degrees; aerial at {place.bearing_deg:0} deg, station at "
                 "{station.bearing_deg:0} deg",
      .source = "ITU-R BT.419-3, FCC OET Bulletin 69 (from memory)"},
+    {.name = "place.antenna_db",
+     .title = "from field to level",
+     .sentence = "From field to level is what aerial and line make of the field, in dB between "
+                 "dBuV/m and dBm.",
+     .paragraph = "An aerial catches less on a higher channel at the same gain: it is smaller. The "
+                  "line takes its loss.",
+     .formula = "{receiver.antenna_dbd:1} dBd - {receiver.line_loss_db:1} dB - 75.07 - 20 "
+                "log10(MHz), in dB",
+     .source = "power of a half-wave dipole in a plane wave"},
+    {.name = "place.network_db",
+     .title = "added by the rest of the network",
+     .sentence = "What the other transmitters of a single-frequency network add to the station's "
+                 "own level, in dB.",
+     .paragraph = "Powers are summed, of the medians. It is 0 for a station that has no network.",
+     .formula = "10 log10(sum of the powers / own power), in dB",
+     .source = "this project"},
     {.name = "place.network_gain_db",
      .title = "network gain",
      .sentence = "The network gain is by how many dB all transmitters of the network together are "

@@ -39,6 +39,17 @@ static const char *method_of(const void *result)
     return field_method_name(of(result)->link.choice.method);
 }
 
+static double antenna_of(const void *result)
+{
+    const struct link *link = &of(result)->link;
+    return link->level_dbm - (link->field_dbuvm - link->entry_loss_db - link->discrimination_db);
+}
+
+static double network_of(const void *result)
+{
+    return of(result)->link.network_dbm - of(result)->link.level_dbm;
+}
+
 static double works(const void *result)
 {
     return of(result)->verdict.known ? of(result)->verdict.works : NAN;
@@ -111,12 +122,16 @@ static const struct figure rows[] = {
      .offset = AT(link.clearance_deg)},
     {"terrain_db", "Added by terrain", .brief = "terrain", .unit = "dB", .decimals = 1,
      .offset = AT(link.terrain_db)},
-    {"entry_loss_db", "Building entry loss", .unit = "dB", .decimals = 1,
+    {"entry_loss_db", "Building entry loss", .brief = "building", .unit = "dB", .decimals = 1,
      .offset = AT(link.entry_loss_db), .beside = true},
     {"discrimination_db", "Lost to the antenna's direction", .brief = "direction", .unit = "dB",
      .decimals = 1, .offset = AT(link.discrimination_db), .beside = true},
+    {"antenna_db", "From field to level: antenna and line", .brief = "antenna", .unit = "dB",
+     .decimals = 1, .number = antenna_of},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,
      .offset = AT(link.level_dbm), .beside = true},
+    {"network_db", "Added by the rest of its network", .brief = "network", .unit = "dB",
+     .decimals = 1, .number = network_of},
     {"network_gain_db", "Network gain, as powers", .brief = "network gain", .unit = "dB",
      .decimals = 1, .number = network_gain_of, .beside = true},
     {"network_gain_served_db", "Network gain, share of locations", .brief = "network, share",
@@ -131,15 +146,15 @@ static const struct figure rows[] = {
      .decimals = 1, .offset = AT(link.interference_db), .beside = true},
     {"cn_db", "C/N, interference counted", .brief = "C/N", .unit = "dB", .decimals = 1,
      .offset = AT(link.cn_db), .beside = true},
-    {"location_db", "For the share of locations", .unit = "dB", .decimals = 1,
+    {"location_db", "For the share of locations", .brief = "locations", .unit = "dB", .decimals = 1,
      .offset = AT(link.location_db), .beside = true},
-    {"needed_noise_db", "Needed SNR, noise alone", .unit = "dB", .decimals = 1,
-     .offset = AT(needed_noise_db), .beside = true},
+    {"needed_noise_db", "Needed SNR, noise alone", .brief = "needed SNR", .unit = "dB",
+     .decimals = 1, .offset = AT(needed_noise_db), .beside = true},
     {"margin_noise_db", "Margin, noise alone", .brief = "noise alone", .unit = "dB", .decimals = 1,
      .offset = AT(verdict.margin_noise_db), .beside = true},
-    {"lost_db", "Lost to echoes and motion", .unit = "dB", .decimals = 1, .offset = AT(lost_db),
-     .beside = true},
-    {"needed_snr_db", "Needed SNR, with echoes and motion", .brief = "needed SNR", .unit = "dB",
+    {"lost_db", "Lost to echoes and motion", .brief = "echoes", .unit = "dB", .decimals = 1,
+     .offset = AT(lost_db), .beside = true},
+    {"needed_snr_db", "Needed SNR, with echoes and motion", .brief = "with echoes", .unit = "dB",
      .decimals = 1, .offset = AT(needed_snr_db), .beside = true},
     {"margin_db", "Margin, with echoes and motion", .brief = "margin", .unit = "dB", .decimals = 1,
      .offset = AT(verdict.margin_db), .beside = true},
@@ -148,7 +163,7 @@ static const struct figure rows[] = {
      .text = reach_words, .beside = true},
     {"net_mbps", "Net rate", .unit = "Mbit/s", .decimals = 2, .offset = AT(verdict.facts.net_mbps),
      .beside = true},
-    {"doppler_hz", "Doppler limit", .unit = "Hz", .decimals = 1,
+    {"doppler_hz", "Doppler limit", .brief = "Doppler", .unit = "Hz", .decimals = 1,
      .offset = AT(verdict.facts.doppler_hz), .beside = true},
 };
 

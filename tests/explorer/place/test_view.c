@@ -2,10 +2,12 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "explorer/drive.h"
 #include "explorer/place/state.h"
+#include "profile/profile.h"
 
 /* ---- Edits. ---- */
 
@@ -35,29 +37,92 @@ static void removing_a_station_closes_the_gap(void **state)
     assert_string_equal(scenario.stations[0].name, "Station 2");
 }
 
-static void steps_stay_in_range(void **state)
+/* The rows that can be set, those of place and receiver included. */
+static void every_setting_steps_within_its_range(void **state)
 {
     (void)state;
-    struct scenario scenario = scenario_default();
+    struct scenario scenario = scenario_default(), next;
     place_edit_add(&scenario, 0);
-    for (int row = 0; row < PLACE_SETTINGS; row++) {
+    int settings = 0;
+    for (int row = 0; row < place_row_count(&scenario); row++) {
+        struct value value;
+        if (!place_row_value(row, 0, &value)) {
+            continue;
+        }
+        settings++;
         for (int direction = -1; direction <= 1; direction += 2) {
-            for (int k = 0; k < 400; k++) {
-                place_edit_step(&scenario, 0, row, direction);
+            for (int k = 0; k < 40; k++) {
+                struct fault short_of;
+                if (value_step(&value, &scenario, direction, &next, &short_of)) {
+                    scenario = next;
+                }
             }
             assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
         }
     }
+    assert_true(settings > 20);
 }
 
-static void a_step_of_power_is_one_decibel(void **state)
+static void every_setting_of_a_station_and_of_the_place_has_a_row(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    place_edit_add(&scenario, 0);
-    double before = scenario.stations[0].erp_kw;
-    place_edit_step(&scenario, 0, PLACE_ROW_ERP, 1);
-    assert_near(10.0 * log10(scenario.stations[0].erp_kw / before), 1.0, 1e-12, "1 dB");
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        int found = 0;
+        for (int row = 0; row < place_row_count(&scenario); row++) {
+            struct value value;
+            found += place_row_value(row, 0, &value) && value.field == field;
+        }
+        bool asked = strcmp(field->section, "station") == 0 || strcmp(field->section, "place") == 0;
+        assert_true(found == 1 || (found == 0 && !asked));
+    }
+}
+
+static double shown(int row, const struct place_station *station)
+{
+    char text[64];
+    place_row_text(row, NULL, 0, station, text, sizeof text);
+    return atof(text);
+}
+
+/* From the field to the margin: each line that begins with "=" is the sum of those before it. */
+static void the_lines_add_up_to_the_margin(void **state)
+{
+    (void)state;
+    struct profile profile;
+    assert_int_equal(profile_read_file("profiles/shared-tower.ini", &profile, NULL), STATUS_OK);
+    struct place_study *study = malloc(sizeof *study);
+    assert_non_null(study);
+    profile.scenario.place.building = BUILDING_TRADITIONAL;
+    assert_int_equal(place_study_make(&profile.scenario, study, NULL), STATUS_OK);
+    for (int i = 0; i < study->count; i++) {
+        const struct place_station *station = &study->stations[i];
+        double sum = NAN;
+        int sums = 0, lines = 0;
+        for (int row = 0; row <= place_row_of_margin(); row++) {
+            struct value value;
+            char label[64];
+            if (place_row_value(row, 0, &value)) {
+                continue;
+            }
+            place_row_label(row, label, sizeof label);
+            double number = shown(row, station);
+            if (label[0] == '=') {
+                assert_near(sum, number, 0.05 * (lines + 1) + 1e-9,
+                            "the sum of lines that are rounded to 0.1");
+                sum = number;
+                sums++;
+                lines = 1;
+            } else {
+                lines++;
+                sum = label[0] == '+' ? sum + number : label[0] == '-' ? sum - number : number;
+            }
+        }
+        assert_int_equal(sums, 3);
+    }
+    free(study);
+    profile_free(&profile);
 }
 
 /* ---- The view. ---- */
@@ -106,6 +171,14 @@ static void words_help_and_pictures_are_there(void **state)
     explorer_run_script(explorer, "n Wait");
     assert_shows(explorer, "Field strength against distance");
     explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "Where each generation decodes");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "No two stations share a network");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "Margin of Station 2 by both methods");
+    explorer_run_script(explorer, "n Wait");
+    assert_shows(explorer, "47 CFR 73.699, 90 %");
+    explorer_run_script(explorer, "n Wait");
     assert_shows(explorer, "Doppler off a moving reflector");
     assert_shows(explorer, "8-VSB 10.0 Hz");
     explorer_run_script(explorer, "i");
@@ -129,7 +202,7 @@ static void what_is_under_way_is_not_shown_as_known(void **state)
     assert_true(explorer_draw(explorer, &grid));
     grid_dump(&grid, &screen);
     place->errand.pending = false;
-    assert_non_null(strstr(text_string(&screen), "ERP, kW                   10"));
+    assert_non_null(strstr(text_string(&screen), "ERP, kW                     10"));
     assert_non_null(strstr(text_string(&screen), "margin, dB               ..."));
     assert_non_null(strstr(text_string(&screen), "computing"));
     text_free(&screen);
@@ -175,8 +248,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_added_station_is_legal_and_has_a_name_of_its_own),
         cmocka_unit_test(removing_a_station_closes_the_gap),
-        cmocka_unit_test(steps_stay_in_range),
-        cmocka_unit_test(a_step_of_power_is_one_decibel),
+        cmocka_unit_test(every_setting_steps_within_its_range),
+        cmocka_unit_test(every_setting_of_a_station_and_of_the_place_has_a_row),
+        cmocka_unit_test(the_lines_add_up_to_the_margin),
         cmocka_unit_test(margins_follow_as_power_changes),
         cmocka_unit_test(a_value_is_typed_and_a_bad_one_refused),
         cmocka_unit_test(words_help_and_pictures_are_there),
