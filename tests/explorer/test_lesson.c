@@ -80,7 +80,10 @@ static void a_lesson_shows_every_picture_in_the_view_that_has_it(void **state)
         {"echo hill.delay_us", "20"},       {"echo hill.level_db", "-6"},
         {"station a.generation", "second"}, {"station a.rf_channel", "10"},
         {"station a.erp_kw", "50"},         {"station a.height_m", "200"},
-        {"station a.distance_km", "20"}};
+        {"station a.distance_km", "20"},    {"station a.network", "Valley"},
+        {"station b.generation", "second"}, {"station b.rf_channel", "10"},
+        {"station b.erp_kw", "50"},         {"station b.height_m", "200"},
+        {"station b.distance_km", "25"},    {"station b.network", "Valley"}};
     for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
         assert_int_equal(scenario_set(&scenario, values[i][0], values[i][1], &fault), STATUS_OK);
     }
