@@ -168,14 +168,15 @@ void place_words(const struct desk *desk, const void *opaque, struct text *out)
 static void write_row(const struct place_state *state, const struct scenario *scenario, int row,
                       struct text *out)
 {
-    char label[48];
+    char label[48], text[FIELD_TEXT_BYTES];
     place_row_label(row, label, sizeof label);
-    text_printf(out, "%s: ", label);
-    for (int i = 0; i < scenario->station_count; i++) {
-        struct place_station station = place_answer(state)->study.stations[i];
-        char text[FIELD_TEXT_BYTES];
-        place_row_text(row, &station, text, sizeof text);
-        text_printf(out, "%s%s %s", i ? "; " : "", station.link.tower.name, text[0] ? text : "-");
+    text_printf(out, "%s:", label + strspn(label, "+-= "));
+    for (int i = 0; i < (place_row_is_shared(row) ? 1 : scenario->station_count); i++) {
+        place_row_text(row, scenario, i, &place_answer(state)->study.stations[i], text,
+                       sizeof text);
+        text_printf(out, "%s%s%s %s", i ? ";" : "", place_row_is_shared(row) ? "" : " ",
+                    place_row_is_shared(row) ? "" : scenario->stations[i].name,
+                    text[0] ? text : "none");
     }
     text_append(out, ".\n");
 }
@@ -219,7 +220,7 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
                 station->link.error_db, place_words_caution());
     char name[FIELD_TEXT_BYTES];
     text_append(out, "\n");
-    for (int row = 0; row < PLACE_ROW_COUNT; row++) {
+    for (int row = 0; row < place_row_count(scenario); row++) {
         write_row(state, scenario, row, out);
     }
     text_append(out, "\n");
