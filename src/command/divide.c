@@ -1,5 +1,4 @@
 /* guardspan divide: the channel divided among the profile's services, four ways. */
-#include <math.h>
 #include <stdlib.h>
 
 #include "command/commands.h"
@@ -53,45 +52,6 @@ static enum status write_lines(const struct divisions *divisions, enum format fo
     return status;
 }
 
-static const char *const kind_words[DIVISION_KIND_COUNT] = {
-    [DIVISION_ONE] = "One PLP for all",
-    [DIVISION_TIME] = "Time: a PLP each in one subframe",
-    [DIVISION_SUBFRAMES] = "Subframes: a waveform each",
-    [DIVISION_LAYERS] = "Layers: over a core, or beside"};
-
-static void waveform_words(const struct division *division, struct text *out)
-{
-    const struct transmission *transmission = &division->transmission;
-    const char *join = "";
-    for (int i = 0; i < transmission_subframes(transmission); i++) {
-        const struct subframe *subframe = &transmission->subframes[i];
-        text_printf(out, "%s%s%s%s %s %s, boost %d, reduction %d", join, subframe->name,
-                    subframe->name[0] ? ": " : "", fft_name(subframe->waveform.fft),
-                    guard_name(subframe->waveform.guard), pilots_name(subframe->waveform.pilots),
-                    subframe->waveform.boost, subframe->waveform.reduction);
-        if (subframe->symbols > 0) {
-            text_printf(out, ", %d symbols", subframe->symbols);
-        }
-        join = "; ";
-    }
-}
-
-static const char *taker_of(const struct scenario *scenario)
-{
-    const char *name = NULL;
-    double most_db = -INFINITY;
-    for (int s = 0; s < scenario->service_count; s++) {
-        if (isnan(scenario->services[s].rate_mbps)) {
-            return scenario->services[s].name;
-        }
-        if (scenario->services[s].snr_db > most_db) {
-            most_db = scenario->services[s].snr_db;
-            name = scenario->services[s].name;
-        }
-    }
-    return name;
-}
-
 static enum status write_page(const struct scenario *scenario, const struct divisions *divisions,
                               enum format format, struct text *out)
 {
@@ -103,11 +63,11 @@ static enum status write_page(const struct scenario *scenario, const struct divi
     enum status status = STATUS_OK;
     for (int i = 0; i < divisions->count && status == STATUS_OK; i++) {
         const struct division *division = &divisions->best[i];
-        text_printf(&words, "%s. %.2f Mbit/s to spare for %s", kind_words[division->kind],
-                    division->spare_mbps, taker_of(scenario));
+        text_printf(&words, "%s. %.2f Mbit/s to spare for %s", division_kind_words(division->kind),
+                    division->spare_mbps, division_taker(scenario));
         note_heading(out, format, text_string(&words));
         text_clear(&words);
-        waveform_words(division, &words);
+        division_words_waveform(division, &words);
         note_paragraph(out, format, text_string(&words));
         text_clear(&words);
         text_append(out, "\n");
@@ -121,15 +81,8 @@ static enum status write_page(const struct scenario *scenario, const struct divi
     out->failed |= words.failed;
     text_free(&words);
     note_heading(out, format, "What the figures assume");
-    note_append(out, format,
-                "Over all legal waveforms, codes and injection levels; the best of each kind. A "
-                "service is received where a real receiver (ATSC A/327 Annex B) needs no more than "
-                "its SNR, in noise or in a fading channel as it says, its echo fits into guard "
-                "interval and pilots' reach, and motion costs no more than 3 dB. The core's other "
-                "layer counts as noise.");
-    note_append(out, format,
-                "What is to spare goes to the service with the rest, else to the one "
-                "with the highest SNR, beyond the rate that it asks for.");
+    note_append(out, format, division_assumes);
+    note_append(out, format, division_spares);
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
     return status;

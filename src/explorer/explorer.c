@@ -4,7 +4,8 @@
 #include <stdlib.h>
 
 static const struct view *const views[] = {
-    &view_main, &view_echo, &view_weigh, &view_read, &view_place, &view_prove, &view_plps,
+    &view_main,  &view_echo,  &view_weigh, &view_read,
+    &view_place, &view_prove, &view_plps,  &view_divide,
 };
 
 _Static_assert(sizeof views / sizeof views[0] <= VIEWS_MAX, "room for the state of every view");

@@ -66,6 +66,7 @@ extern const struct view view_read;
 extern const struct view view_echo;
 extern const struct view view_place;
 extern const struct view view_plps;
+extern const struct view view_divide;
 extern const struct view view_prove;
 
 #endif

@@ -52,6 +52,11 @@ static const struct kept {
     {"plps-80x24-ascii", "b Down a Tab End Up Up Up Up Up Up Up Left", 80, 24, true, false},
     {"plps-120x40", "b Down a A a", 120, 40, false, false},
     {"plps-40x12", "b Down a", 40, 12, false, false},
+    {"divide-nothing-80x24", "g", 80, 24, false, false},
+    {"divide-80x24", "g a Wait Tab Tab Down", 80, 24, false, false},
+    {"divide-80x24-roles", "g a Wait Tab Tab Down", 80, 24, false, true},
+    {"divide-rates-80x24-ascii", "g a Wait Tab Tab n n", 80, 24, true, false},
+    {"divide-40x12", "g a Wait", 40, 12, false, false},
     {"typing-80x24", "End 4 0", 80, 24, false, false},
 };
 

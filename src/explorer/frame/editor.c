@@ -70,15 +70,16 @@ void editor_fit(struct editor *editor, struct rect list, struct rect values)
 
 /* ---- On the grid. ---- */
 
-enum role editor_mark_row(const struct editor *editor, struct grid *grid, struct rect panel, int i)
+enum role editor_mark_row(const struct editor *editor, struct grid *grid, struct rect panel, int i,
+                          bool has_keys)
 {
     int row = panel.row + 1 + i - editor->items.first;
     bool here = i == editor->items.at;
-    if (here && !editor->inside) {
+    if (here && has_keys) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
     }
     screen_mark(grid, row, panel.column, here);
-    return here && !editor->inside ? ROLE_SELECTED : here ? ROLE_TITLE : ROLE_PLAIN;
+    return here && has_keys ? ROLE_SELECTED : here ? ROLE_TITLE : ROLE_PLAIN;
 }
 
 void editor_draw_values(const struct desk *desk, const struct editor *editor, struct grid *grid,

@@ -38,8 +38,10 @@ bool editor_value(const struct editor *editor, struct value *value);
 
 void editor_draw_values(const struct desk *desk, const struct editor *editor, struct grid *grid,
                         struct rect panel);
-/* Marks a row of the list and returns the role that it is written in. */
-enum role editor_mark_row(const struct editor *editor, struct grid *grid, struct rect panel, int i);
+/* Marks a row of the list, which has the keys or not, and returns the role that it is written in.
+ */
+enum role editor_mark_row(const struct editor *editor, struct grid *grid, struct rect panel, int i,
+                          bool has_keys);
 
 /* ---- Functions of keys; call->owner is the state of the view. */
 void editor_press_row(const struct call *call);    /* KEYS_OF_A_LIST */

@@ -146,7 +146,7 @@ static void draw_list(const struct desk *desk, const struct plps_state *state, s
     }
     for (int i = cursor->first; i < cursor->count && i - cursor->first < panel.rows - 1; i++) {
         const struct editor_row *row = &editor->rows[i];
-        enum role role = editor_mark_row(editor, grid, panel, i);
+        enum role role = editor_mark_row(editor, grid, panel, i, !editor->inside);
         int at = panel.row + 1 + i - cursor->first, item = row->item < 0 ? 0 : row->item;
         char title[160];
         row_title(&desk->profile.scenario, row, room, title, sizeof title);

@@ -119,17 +119,18 @@ static int extreme_service(const struct scenario *scenario, double sign)
 struct trade {
     struct scenario scenario; /* the fast one has the rest */
     int robust, fast;
-    struct divisions divisions;
+    struct divide_space *space; /* of the waveforms of the best divisions */
+    struct divisions divisions; /* of it */
     struct waveform waveforms[DIVISION_KIND_COUNT * SERVICES_MAX];
     struct divide_limits limits;
 };
 
 /* The waveforms of the best divisions: enough to show how rates trade. */
-static void keep_waveforms(struct trade *trade)
+static void keep_waveforms(const struct divisions *divisions, struct trade *trade)
 {
     trade->limits = (struct divide_limits){.only = trade->waveforms};
-    for (int i = 0; i < trade->divisions.count; i++) {
-        const struct transmission *of = &trade->divisions.best[i].transmission;
+    for (int i = 0; i < divisions->count; i++) {
+        const struct transmission *of = &divisions->best[i].transmission;
         for (int k = 0; k < transmission_subframes(of) && k < SERVICES_MAX; k++) {
             trade->waveforms[trade->limits.only_count++] = of->subframes[k].waveform;
         }
@@ -155,8 +156,7 @@ static bool fill_trade(struct trade *trade, double most_mbps, struct picture *ou
             of[kind]->x[i] = rate;
             of[kind]->y[i] = NAN;
         }
-        enum status status =
-            divide_make_limited(&trade->scenario, &trade->limits, &trade->divisions, NULL);
+        enum status status = divide_solve(trade->space, &trade->divisions, NULL);
         for (int k = 0; status == STATUS_OK && k < trade->divisions.count; k++) {
             const struct division *division = &trade->divisions.best[k];
             of[division->kind]->y[i] = division->services[trade->fast].net_mbps;
@@ -176,25 +176,28 @@ static double most_of_robust(struct trade *trade)
     double most_mbps = 0.0;
     robust->rate_mbps = NAN;
     fast->rate_mbps = 0.001;
-    if (divide_make_limited(&trade->scenario, &trade->limits, &trade->divisions, NULL) ==
-        STATUS_OK) {
+    if (divide_solve(trade->space, &trade->divisions, NULL) == STATUS_OK) {
         most_mbps = trade->divisions.best[0].services[trade->robust].net_mbps;
     }
     fast->rate_mbps = NAN;
     return most_mbps;
 }
 
-static bool make_trade(const struct picture_case *shown, struct trade *trade, struct picture *out)
+static bool make_trade(const struct divisions *divisions, struct trade *trade, struct picture *out)
 {
     struct service *services = trade->scenario.services;
     trade->robust = extreme_service(&trade->scenario, -1.0);
     trade->fast = extreme_service(&trade->scenario, 1.0);
     double asked_mbps = services[trade->robust].rate_mbps;
-    if (trade->robust == trade->fast ||
-        divide_make(shown->scenario, &trade->divisions, NULL) != STATUS_OK) {
+    if (trade->robust == trade->fast) {
         return false;
     }
-    keep_waveforms(trade);
+    enum status status;
+    keep_waveforms(divisions, trade);
+    trade->space = divide_space_new(&trade->scenario, &trade->limits, &status, NULL);
+    if (trade->space == NULL) {
+        return false;
+    }
     for (int s = 0; s < trade->scenario.service_count; s++) { /* a rest of others is no rate */
         services[s].rate_mbps = isnan(services[s].rate_mbps) ? 0.001 : services[s].rate_mbps;
     }
@@ -226,14 +229,25 @@ static bool make_trade(const struct picture_case *shown, struct trade *trade, st
     return true;
 }
 
-bool pictures_divide(const struct picture_case *shown, struct picture *out)
+bool picture_divisions(const struct scenario *scenario, const struct divisions *divisions,
+                       struct picture *out)
 {
     struct trade *trade = calloc(1, sizeof *trade);
     bool made = false;
-    if (trade != NULL && shown->scenario->service_count > 1) {
-        trade->scenario = *shown->scenario;
-        made = make_trade(shown, trade, out);
+    if (trade != NULL && scenario->service_count > 1 && divisions->count > 0) {
+        trade->scenario = *scenario;
+        made = make_trade(divisions, trade, out);
+        divide_space_free(trade->space);
     }
     free(trade);
+    return made;
+}
+
+bool pictures_divide(const struct picture_case *shown, struct picture *out)
+{
+    struct divisions *divisions = malloc(sizeof *divisions);
+    bool made = divisions != NULL && divide_make(shown->scenario, divisions, NULL) == STATUS_OK &&
+                picture_divisions(shown->scenario, divisions, out);
+    free(divisions);
     return made;
 }

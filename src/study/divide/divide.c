@@ -119,22 +119,38 @@ static void insert(struct divisions *divisions, const struct division *division)
     divisions->best[at] = *division;
 }
 
-enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
-                                struct divisions *divisions, struct fault *fault)
+static int find_taker(const struct scenario *scenario)
+{
+    int taker = 0;
+    for (int s = 0; s < scenario->service_count; s++) {
+        if (isnan(scenario->services[s].rate_mbps)) {
+            return s;
+        }
+        if (scenario->services[s].snr_db > scenario->services[taker].snr_db) {
+            taker = s;
+        }
+    }
+    return taker;
+}
+
+const char *division_taker(const struct scenario *scenario)
+{
+    return scenario->service_count > 0 ? scenario->services[find_taker(scenario)].name : NULL;
+}
+
+enum status divide_solve(struct divide_space *space, struct divisions *divisions,
+                         struct fault *fault)
 {
     static bool (*const kinds[DIVISION_KIND_COUNT])(struct divide_space *, struct division *) = {
         [DIVISION_ONE] = divide_in_one,
         [DIVISION_TIME] = divide_in_time,
         [DIVISION_SUBFRAMES] = divide_in_subframes,
         [DIVISION_LAYERS] = divide_in_layers};
-    enum status status = check_services(scenario, fault);
-    divisions->count = 0;
-    if (status != STATUS_OK) {
-        return status;
-    }
-    struct divide_space *space = divide_space_new(scenario, limits, &status, fault);
+    enum status status = check_services(space->scenario, fault);
     struct division *division = malloc(sizeof *division);
-    if (space != NULL && division == NULL) {
+    divisions->count = 0;
+    space->taker = find_taker(space->scenario);
+    if (status == STATUS_OK && division == NULL) {
         status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
     for (int kind = 0; kind < DIVISION_KIND_COUNT && status == STATUS_OK; kind++) {
@@ -142,17 +158,33 @@ enum status divide_make_limited(const struct scenario *scenario, const struct di
         if ((kind == DIVISION_ONE || space->count > 1) && kinds[kind](space, division)) {
             insert(divisions, division);
         }
+        if (space->stopped) {
+            status = fault_set(fault, STATUS_STOPPED, "", NULL, "stopped");
+        }
     }
     if (status == STATUS_OK && space->no_memory) {
         status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
     free(division);
-    divide_space_free(space);
     if (status == STATUS_OK && divisions->count == 0) {
         return fault_set(fault, STATUS_NO_SOLUTION, "service",
                          "lower rates, higher SNRs, slower receivers or shorter echoes",
                          "no division of the channel gives every service what it asks for");
     }
+    return status;
+}
+
+enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
+                                struct divisions *divisions, struct fault *fault)
+{
+    enum status status = check_services(scenario, fault);
+    divisions->count = 0;
+    struct divide_space *space =
+        status == STATUS_OK ? divide_space_new(scenario, limits, &status, fault) : NULL;
+    if (space != NULL) {
+        status = divide_solve(space, divisions, fault);
+    }
+    divide_space_free(space);
     return status;
 }
 

@@ -1,6 +1,7 @@
 #ifndef STUDY_DIVIDE_DIVIDE_H
 #define STUDY_DIVIDE_DIVIDE_H
 
+#include "base/text.h"
 #include "scenario/scenario.h"
 #include "study/figure.h"
 
@@ -48,17 +49,43 @@ struct divisions {
 enum status divide_make(const struct scenario *scenario, struct divisions *divisions,
                         struct fault *fault);
 
-/* The same over a part of the space. */
+/* Over a part of the space, or with somebody who watches. */
 struct divide_limits {
     const struct waveform *only; /* NULL: all that `takes_waveform` takes */
     int only_count;
     bool (*takes_waveform)(const struct waveform *waveform); /* NULL: all */
     bool (*takes_code)(const struct code *code);             /* NULL: all */
     bool (*takes_level)(int level);                          /* of injection; NULL: all */
+    bool (*goes_on)(void *watcher, double share);            /* 0..1 done; false: STATUS_STOPPED */
+    void *watcher;
 };
 enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
                                 struct divisions *divisions, struct fault *fault);
 
+/* In two steps, for who divides the same channel again with other rates: what services ask for but
+ * their rates is fixed by the first one. The scenario and the limits must outlive the space. NULL
+ * with a status and a fault where it cannot be had. */
+struct divide_space;
+struct divide_space *divide_space_new(const struct scenario *scenario,
+                                      const struct divide_limits *limits, enum status *status,
+                                      struct fault *fault);
+enum status divide_solve(struct divide_space *space, struct divisions *divisions,
+                         struct fault *fault);
+void divide_space_free(struct divide_space *space);
+
+/* ---- Words: words.c. */
+
+/* "Layers: over a core, or beside". */
+const char *division_kind_words(enum division_kind kind);
+/* "16K GI4_768 SP16_4, boost 3, reduction 0"; of subframes each with its name and symbols. */
+void division_words_waveform(const struct division *division, struct text *out);
+/* The service that has what is left over; NULL: there is none. */
+const char *division_taker(const struct scenario *scenario);
+
+/* What is assumed, in sentences; and who has what is to spare. */
+extern const char division_assumes[], division_spares[];
+
+/* ---- Figures: figures.c. */
 extern const struct figure_table division_figures;         /* of struct division */
 extern const struct figure_table division_service_figures; /* of struct division_service */
 

@@ -140,7 +140,7 @@ static void build(const struct divide_space *space, const struct layered *best,
 bool divide_in_layers(struct divide_space *space, struct division *division)
 {
     struct layered best = {.rate_mbps = -1.0};
-    for (size_t g = 0; g < space->geometry_count; g++) {
+    for (size_t g = 0; divide_next(space, DIVISION_LAYERS, g); g++) {
         struct codes codes;
         if (space->geometries[g].cells[DIVISION_LAYERS] <= 0 ||
             !fill_codes(space, &space->geometries[g], &codes)) {

@@ -64,6 +64,34 @@ static void fill_codes(struct divide_space *space, const struct divide_limits *l
 
 /* ---- Geometries. ---- */
 
+/* How long the stages take, measured with three services. */
+static const double stage_ends[STAGE_COUNT] = {[STAGE_GEOMETRIES] = 0.25,
+                                               [STAGE_KINDS + DIVISION_ONE] = 0.27,
+                                               [STAGE_KINDS + DIVISION_TIME] = 0.3,
+                                               [STAGE_KINDS + DIVISION_SUBFRAMES] = 0.5,
+                                               [STAGE_KINDS + DIVISION_LAYERS] = 1.0};
+
+bool divide_goes_on(struct divide_space *space, enum divide_stage stage, double share)
+{
+    const struct divide_limits *limits = space->limits_of_space;
+    double from = stage > 0 ? stage_ends[stage - 1] : 0.0;
+    if (limits->goes_on != NULL && !space->stopped) {
+        space->stopped =
+            !limits->goes_on(limits->watcher, from + share * (stage_ends[stage] - from));
+    }
+    return !space->stopped;
+}
+
+#define GEOMETRIES_BETWEEN 32 /* two looks at the watcher */
+
+bool divide_next(struct divide_space *space, enum division_kind kind, size_t g)
+{
+    return g < space->geometry_count &&
+           (g % GEOMETRIES_BETWEEN != 0 ||
+            divide_goes_on(space, (enum divide_stage)(STAGE_KINDS + (int)kind),
+                           (double)g / (double)space->geometry_count));
+}
+
 int divide_detail_bits(const struct divide_space *space, enum division_kind kind)
 {
     struct transmission transmission;
@@ -154,26 +182,38 @@ static bool takes_waveform(const struct divide_limits *limits, const struct wave
     return found && (limits->takes_waveform == NULL || limits->takes_waveform(waveform));
 }
 
+/* Boosts and reductions of a waveform; what motion allows is worked out where one is taken. */
+static void fill_waveform(struct divide_space *space, const struct divide_limits *limits,
+                          struct waveform *waveform, int which)
+{
+    size_t before = space->geometry_count;
+    for (int k = 0; k < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); k++) {
+        waveform->boost = k / (REDUCTION_MAX + 1);
+        waveform->reduction = k % (REDUCTION_MAX + 1);
+        if (takes_waveform(limits, waveform)) {
+            add_geometry(space, waveform, which);
+        }
+    }
+    if (space->geometry_count > before) {
+        struct waveform plain = *waveform;
+        plain.boost = plain.reduction = 0;
+        struct ofdm_grid grid = waveform_grid(&plain);
+        doppler_limits_make(&grid, &space->limits[which]);
+    }
+}
+
 static void fill_geometries(struct divide_space *space, const struct divide_limits *limits)
 {
-    int which = 0;
+    int which = 0, all = FFT_COUNT * GUARD_COUNT * PILOTS_COUNT;
     struct waveform waveform = space->base.subframes[0].waveform;
-    for (int i = 0; i < FFT_COUNT * GUARD_COUNT * PILOTS_COUNT; i++) {
+    for (int i = 0; i < all && divide_goes_on(space, STAGE_GEOMETRIES, (double)i / all); i++) {
         waveform.fft = (enum fft_size)(i / (GUARD_COUNT * PILOTS_COUNT));
         waveform.guard = (enum guard)(i / PILOTS_COUNT % GUARD_COUNT);
         waveform.pilots = (enum pilots)(i % PILOTS_COUNT);
         if (!pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots)) {
             continue;
         }
-        struct ofdm_grid grid = waveform_grid(&waveform);
-        doppler_limits_make(&grid, &space->limits[which]);
-        for (int k = 0; k < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); k++) {
-            waveform.boost = k / (REDUCTION_MAX + 1);
-            waveform.reduction = k % (REDUCTION_MAX + 1);
-            if (takes_waveform(limits, &waveform)) {
-                add_geometry(space, &waveform, which);
-            }
-        }
+        fill_waveform(space, limits, &waveform, which);
         which++;
     }
 }
@@ -358,20 +398,6 @@ long divide_cells(const struct divide_space *space, int service, int code, doubl
 
 /* ---- The whole. ---- */
 
-static int find_taker(const struct scenario *scenario)
-{
-    int taker = 0;
-    for (int s = 0; s < scenario->service_count; s++) {
-        if (isnan(scenario->services[s].rate_mbps)) {
-            return s;
-        }
-        if (scenario->services[s].snr_db > scenario->services[taker].snr_db) {
-            taker = s;
-        }
-    }
-    return taker;
-}
-
 struct divide_space *divide_space_new(const struct scenario *scenario,
                                       const struct divide_limits *limits, enum status *status,
                                       struct fault *fault)
@@ -398,13 +424,16 @@ struct divide_space *divide_space_new(const struct scenario *scenario,
     free(plain);
     space->geometries = geometries;
     space->count = scenario->service_count;
-    space->taker = find_taker(scenario);
     space->center_hz = scenario->site.center_mhz * 1e6;
     fill_codes(space, limits);
     fill_geometries(space, limits);
     fill_usable(space);
     fill_ideals(space);
-    *status = STATUS_OK;
+    *status = space->stopped ? fault_set(fault, STATUS_STOPPED, "", NULL, "stopped") : STATUS_OK;
+    if (space->stopped) {
+        divide_space_free(space);
+        return NULL;
+    }
     return space;
 }
 

@@ -43,6 +43,7 @@ struct divide_geometry {
 struct divide_space {
     const struct scenario *scenario;
     const struct divide_limits *limits_of_space;
+    bool stopped;
     struct transmission base; /* one subframe, one PLP: what is no choice */
     int count;                /* services */
     int taker;                /* the service that has what is left over */
@@ -65,11 +66,16 @@ struct divide_space {
     uint8_t pace[DIVIDE_WAVEFORMS][SERVICES_MAX][ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
 };
 
-/* On the heap: it is large. NULL with a fault where it cannot be. */
-struct divide_space *divide_space_new(const struct scenario *scenario,
-                                      const struct divide_limits *limits, enum status *status,
-                                      struct fault *fault);
-void divide_space_free(struct divide_space *space);
+/* Another geometry of a stage is looked at: tells the watcher, who may stop it. */
+enum divide_stage {
+    STAGE_GEOMETRIES,
+    STAGE_KINDS, /* and so on, by enum division_kind */
+    STAGE_COUNT = STAGE_KINDS + DIVISION_KIND_COUNT
+};
+bool divide_goes_on(struct divide_space *space, enum divide_stage stage, double share);
+
+/* Of a kind, all of whose geometries are looked at in turn. */
+bool divide_next(struct divide_space *space, enum division_kind kind, size_t g);
 
 /* What a real receiver of the geometry needs; INFINITY: no SNR suffices. */
 double divide_needed_db(const struct divide_space *space, const struct divide_geometry *geometry,

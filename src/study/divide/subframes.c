@@ -207,7 +207,7 @@ bool divide_in_subframes(struct divide_space *space, struct division *division)
         fill_options(space, s, &options[s]);
     }
     for (int first = 0; first < space->count; first++) {
-        for (size_t g = 0; g < space->geometry_count; g++) {
+        for (size_t g = 0; divide_next(space, DIVISION_SUBFRAMES, g); g++) {
             try_first(space, options, first, g, &best);
         }
     }

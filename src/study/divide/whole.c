@@ -51,7 +51,7 @@ bool divide_in_one(struct divide_space *space, struct division *division)
     for (int s = 0; s < space->count; s++) {
         all_mbps += asked_mbps(space, s);
     }
-    for (size_t g = 0; g < space->geometry_count; g++) {
+    for (size_t g = 0; divide_next(space, DIVISION_ONE, g); g++) {
         const struct divide_geometry *geometry = &space->geometries[g];
         int code = bears_all(space, geometry) ? code_for_all(space, geometry) : -1;
         double rate = code < 0 ? 0.0
@@ -96,7 +96,7 @@ bool divide_in_time(struct divide_space *space, struct division *division)
     double most_mbps = -1.0;
     struct divide_choice best = {.core = -1};
     long best_cells[SERVICES_MAX] = {0};
-    for (size_t g = 0; g < space->geometry_count; g++) {
+    for (size_t g = 0; divide_next(space, DIVISION_TIME, g); g++) {
         const struct divide_geometry *geometry = &space->geometries[g];
         struct divide_choice choice = {.core = -1};
         long cells[SERVICES_MAX];

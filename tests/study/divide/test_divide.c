@@ -445,9 +445,68 @@ static void what_cannot_be_is_said(void **state)
     assert_int_equal(divide_make(&scenario, &divisions, &fault), STATUS_NO_SOLUTION);
 }
 
+/* ---- Somebody watches. ---- */
+
+struct watched {
+    double last;
+    int calls, most;
+};
+
+static bool watch(void *opaque, double share)
+{
+    struct watched *watched = opaque;
+    assert_true(share >= watched->last && share <= 1.0);
+    watched->last = share;
+    return ++watched->calls <= watched->most;
+}
+
+/* Progress grows to the end; whenever it is stopped, it stops there. */
+static void it_tells_how_far_it_is_and_can_be_stopped(void **state)
+{
+    (void)state;
+    struct scenario scenario = three_services();
+    struct watched watched = {.most = 1000000};
+    struct divide_limits limits = part;
+    struct divisions divisions;
+    limits.goes_on = watch;
+    limits.watcher = &watched;
+    assert_int_equal(divide_make_limited(&scenario, &limits, &divisions, NULL), STATUS_OK);
+    assert_true(watched.calls > 10);
+    for (int most = 0, all = watched.calls; most < all; most += 1 + all / 8) {
+        struct fault fault;
+        watched = (struct watched){.most = most};
+        assert_int_equal(divide_make_limited(&scenario, &limits, &divisions, &fault),
+                         STATUS_STOPPED);
+        assert_int_equal(watched.calls, most + 1);
+    }
+}
+
+/* Other rates in the same space give what a new space gives. */
+static void a_space_serves_other_rates(void **state)
+{
+    (void)state;
+    struct scenario scenario = three_services();
+    enum status status;
+    struct divide_space *space = divide_space_new(&scenario, &part, &status, NULL);
+    assert_non_null(space);
+    for (int k = 0; k < 3; k++) {
+        struct divisions again, anew;
+        scenario.services[0].rate_mbps = 0.5 + k;
+        assert_int_equal(divide_solve(space, &again, NULL),
+                         divide_make_limited(&scenario, &part, &anew, NULL));
+        assert_int_equal(again.count, anew.count);
+        for (int i = 0; i < anew.count; i++) {
+            assert_near(again.best[i].spare_mbps, anew.best[i].spare_mbps, 0, "the same");
+        }
+    }
+    divide_space_free(space);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(it_tells_how_far_it_is_and_can_be_stopped),
+        cmocka_unit_test(a_space_serves_other_rates),
         cmocka_unit_test(every_kind_is_the_best_that_brute_force_finds),
         cmocka_unit_test(layers_are_the_best_that_brute_force_finds),
         cmocka_unit_test(a_division_serves_every_service),
