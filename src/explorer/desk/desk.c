@@ -356,11 +356,11 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
 
 const struct verdict *desk_plp(const struct desk *desk, int plp)
 {
-    int count = piping_count(&desk->piping);
-    bool one = count == 0 && plp == 0 && desk->report_known;
-    return one           ? &desk->report.verdicts.of[GENERATION_SECOND]
-           : plp < count ? piping_verdict(&desk->piping, plp)
-                         : NULL;
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    if (transmission_plps(transmission) > 1) {
+        return piping_verdict(&desk->piping, plp);
+    }
+    return desk->report_known ? &desk->report.verdicts.of[GENERATION_SECOND] : NULL;
 }
 
 bool desk_busy(const struct desk *desk)

@@ -128,8 +128,8 @@ void desk_wait(struct desk *desk);
 const struct verdicts *desk_verdicts(const struct desk *desk);
 const char *desk_no_verdict(const struct desk *desk);
 
-/* One of the PLPs of the second generation, by its place in the profile: the verdict on it, which
- * is not known as long as it is under way. NULL: it cannot be described. */
+/* The verdict on one of the PLPs of the second generation, by its place in the profile. NULL: it is
+ * under way (desk_busy), or cannot be made. */
 const struct verdict *desk_plp(const struct desk *desk, int plp);
 
 /* Something is still computed. */

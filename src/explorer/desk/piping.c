@@ -1,4 +1,4 @@
-/* Described at once; their verdicts follow by an errand. */
+/* The worker makes the verdicts on all pipes. */
 #include "explorer/desk/piping.h"
 
 #include <stdlib.h>
@@ -24,12 +24,8 @@ static void drop(void *opaque)
 
 void piping_want(struct piping *piping, const struct scenario *scenario)
 {
-    struct box *box = NULL;
-    pipes_free(&piping->described);
-    if (transmission_plps(&scenario->transmission) > 1 &&
-        pipes_describe(scenario, GENERATION_SECOND, &piping->described, NULL) == STATUS_OK) {
-        box = calloc(1, sizeof *box);
-    }
+    bool several = transmission_plps(&scenario->transmission) > 1;
+    struct box *box = several ? calloc(1, sizeof *box) : NULL;
     if (box) {
         box->scenario = *scenario;
     }
@@ -38,20 +34,13 @@ void piping_want(struct piping *piping, const struct scenario *scenario)
     errand_want(&piping->errand, box, 0.0);
 }
 
-int piping_count(const struct piping *piping)
-{
-    return piping->described.count;
-}
-
 const struct verdict *piping_verdict(const struct piping *piping, int pipe)
 {
     const struct box *box = piping->errand.pending ? NULL : piping->errand.done;
-    return box && box->pipes.count > pipe ? &box->pipes.verdicts[pipe]
-                                          : &piping->described.verdicts[pipe];
+    return box && pipe < box->pipes.count ? &box->pipes.verdicts[pipe] : NULL;
 }
 
 void piping_free(struct piping *piping)
 {
     errand_free(&piping->errand);
-    pipes_free(&piping->described);
 }

@@ -9,21 +9,57 @@
 
 /* ---- The list: a title at the left, figures at the right, more of them where it is wide. ---- */
 
+/* What follows from the frame is there at once; what a verdict tells, as soon as it is. */
+static double cells_of(const struct plps_state *state, const struct transmission *t, int plp)
+{
+    (void)t;
+    return (double)state->frame.slots[plp].cells;
+}
+
+static double share_of(const struct plps_state *state, const struct transmission *t, int plp)
+{
+    int subframe = state->frame.slots[plp].subframe;
+    return 100.0 * cells_of(state, t, plp) / (double)state->frame.pools[subframe].cells;
+}
+
+static double rate_of(const struct plps_state *state, const struct transmission *t, int plp)
+{
+    return plp_carried(t, &state->frame, plp).net_mbps;
+}
+
+static double span_of(const struct plps_state *state, const struct transmission *t, int plp)
+{
+    return plp_interleaving(t, &state->frame, plp).span_ms;
+}
+
+static double used_of(const struct plps_state *state, const struct transmission *t, int subframe)
+{
+    (void)t;
+    return 100.0 * plps_used(state, subframe);
+}
+
 static const struct column {
-    const char *heading, *figure;
-    double scale;
-    int width;
+    const char *heading;
+    const char *figure; /* of the verdict; NULL: functions give the number */
+    double (*of_plp)(const struct plps_state *state, const struct transmission *t, int plp);
+    double (*of_subframe)(const struct plps_state *state, const struct transmission *t, int plp);
+    int width, decimals;
     int from; /* columns of the list, from which on it is shown */
 } columns[] = {
-    {"needs, dB", "receiver_snr_db", 1.0, 11, 52},
-    {"cells", "cells", 1.0, 9, 96},
-    {"TI, ms", "interleaver_ms", 1.0, 8, 88},
-    {"share, %", "share", 100.0, 9, 0},
-    {"Mbit/s", "net_mbps", 1.0, 8, 0},
-    {"margin, dB", "margin_db", 1.0, 11, 44},
-    {"margin", "margin_db", 1.0, 7, -43},
+    {"needs, dB", "receiver_snr_db", NULL, NULL, 11, 1, 52},
+    {"cells", NULL, cells_of, NULL, 9, 0, 96},
+    {"TI, ms", NULL, span_of, NULL, 8, 1, 88},
+    {"share, %", NULL, share_of, used_of, 9, 1, 0},
+    {"Mbit/s", NULL, rate_of, plps_rate_mbps, 8, 2, 0},
+    {"margin, dB", "margin_db", NULL, NULL, 11, 1, 44},
+    {"margin", "margin_db", NULL, NULL, 7, 1, -43},
 };
 #define COLUMN_COUNT ((int)(sizeof columns / sizeof columns[0]))
+
+static bool is_margin(const struct column *column)
+{
+    return column->heading[0] == 'm';
+}
 
 /* Of a column that a wider one takes the place of, `from` tells until when: -43 up to 43. */
 static bool is_shown(const struct column *column, int width)
@@ -50,36 +86,48 @@ static void draw_figure(struct grid *grid, struct rect panel, int row, const str
     screen_right(grid, row, end - column->width + 1, column->width - 1, role, text);
 }
 
-static void plp_figure(const struct desk *desk, const struct verdict *verdict,
-                       const struct column *column, char *buffer, size_t size)
+static void write_number(const struct column *column, double number, char *buffer, size_t size)
 {
-    const struct figure *figure = figure_find(&generation_figures, column->figure);
-    double number = figure_number(figure, verdict) * column->scale;
-    bool margin = strcmp(column->figure, "margin_db") == 0;
-    if (margin && !verdict->known && desk_busy(desk)) {
-        text_format(buffer, size, "...");
-    } else if (!isfinite(number)) {
+    if (!isfinite(number)) {
         text_format(buffer, size, isnan(number) ? "-" : "none");
     } else {
-        int decimals = column->scale > 1.0 ? 1 : figure->decimals;
-        number = fabs(number) < 0.05 && margin ? 0.0 : number;
-        text_format(buffer, size, margin && number > 0.0 ? "+%.*f" : "%.*f", decimals, number);
+        number = fabs(number) < 0.05 && is_margin(column) ? 0.0 : number;
+        text_format(buffer, size, is_margin(column) && number > 0.0 ? "+%.*f" : "%.*f",
+                    column->decimals, number);
     }
 }
 
-static void draw_plp(const struct desk *desk, struct grid *grid, struct rect panel, int row,
-                     int plp, enum role role)
+static void plp_text(const struct desk *desk, const struct plps_state *state,
+                     const struct column *column, int plp, char *buffer, size_t size)
 {
     const struct verdict *verdict = desk_plp(desk, plp);
-    for (int i = 0; verdict && i < COLUMN_COUNT; i++) {
+    double number = NAN;
+    if (column->figure && (!verdict || !verdict->known) && desk_busy(desk)) {
+        text_format(buffer, size, "...");
+        return;
+    }
+    if (column->figure && verdict) {
+        number = figure_number(figure_find(&generation_figures, column->figure), verdict);
+    } else if (!column->figure && state->framed) {
+        number = column->of_plp(state, &desk->profile.scenario.transmission, plp);
+    }
+    write_number(column, number, buffer, size);
+}
+
+static void draw_plp(const struct desk *desk, const struct plps_state *state, struct grid *grid,
+                     struct rect panel, int row, int plp, enum role role)
+{
+    const struct verdict *verdict = desk_plp(desk, plp);
+    bool judged = verdict && verdict->known && role != ROLE_SELECTED;
+    for (int i = 0; i < COLUMN_COUNT; i++) {
         char text[32];
-        plp_figure(desk, verdict, &columns[i], text, sizeof text);
-        enum role own =
-            role != ROLE_SELECTED && verdict->known && strcmp(columns[i].figure, "margin_db") == 0
-                ? (verdict->works ? ROLE_GOOD : ROLE_BAD)
-                : role;
         if (is_shown(&columns[i], panel.columns)) {
-            draw_figure(grid, panel, row, &columns[i], own, text);
+            plp_text(desk, state, &columns[i], plp, text, sizeof text);
+            draw_figure(grid, panel, row, &columns[i],
+                        !judged || !is_margin(&columns[i]) ? role
+                        : verdict->works                   ? ROLE_GOOD
+                                                           : ROLE_BAD,
+                        text);
         }
     }
 }
@@ -89,15 +137,13 @@ static void draw_subframe(const struct desk *desk, const struct plps_state *stat
                           struct grid *grid, struct rect panel, int row, int subframe,
                           enum role role)
 {
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
     for (int i = 0; state->framed && i < COLUMN_COUNT; i++) {
-        char text[32] = "";
-        if (columns[i].scale > 1.0) {
-            text_format(text, sizeof text, "%.1f", 100.0 * plps_used(state, subframe));
-        } else if (strcmp(columns[i].figure, "net_mbps") == 0) {
-            text_format(text, sizeof text, "%.2f", plps_rate_mbps(state, transmission, subframe));
-        }
-        if (is_shown(&columns[i], panel.columns)) {
+        char text[32];
+        if (columns[i].of_subframe && is_shown(&columns[i], panel.columns)) {
+            write_number(
+                &columns[i],
+                columns[i].of_subframe(state, &desk->profile.scenario.transmission, subframe), text,
+                sizeof text);
             draw_figure(grid, panel, row, &columns[i], role, text);
         }
     }
@@ -154,7 +200,7 @@ static void draw_list(const struct desk *desk, const struct plps_state *state, s
         if (plps_is_subframe(row)) {
             draw_subframe(desk, state, grid, panel, at, item, role);
         } else {
-            draw_plp(desk, grid, panel, at, item, role);
+            draw_plp(desk, state, grid, panel, at, item, role);
         }
     }
 }
@@ -178,23 +224,25 @@ void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 
 /* ---- Words. ---- */
 
-static void plp_words(const struct desk *desk, int plp, struct text *out)
+static void plp_words(const struct desk *desk, const struct plps_state *state, int plp,
+                      struct text *out)
 {
+    const struct transmission *transmission = &desk->profile.scenario.transmission;
+    const struct plp *of = &transmission->plps[plp];
     const struct verdict *verdict = desk_plp(desk, plp);
-    if (!verdict) {
-        text_append(out, desk_no_verdict(desk));
-        return;
+    text_printf(out, "plp%s%s: %s", of->name[0] ? " " : "", of->name, layer_name(of->layer));
+    if (of->layer == LAYER_ENHANCED) {
+        text_printf(out, " %.1f dB below %s", of->injection_db, of->over);
     }
-    const struct facts *facts = &verdict->facts;
-    bool named = desk->profile.scenario.transmission.plp_count > 0;
-    text_printf(out, "%s%s: %s", named ? "plp " : "", facts->plp, facts->layer);
-    if (!isnan(facts->injection_db)) {
-        text_printf(out, " %.1f dB below %s", facts->injection_db,
-                    desk->profile.scenario.transmission.plps[plp].over);
+    text_printf(out, ", %s %s", constellation_name(of->code.constellation),
+                code_rate_name(of->code.rate_15ths));
+    if (state->framed) {
+        text_printf(out, ", %.2f Mbit/s", rate_of(state, transmission, plp));
     }
-    text_printf(out, ", %s %s, %.2f Mbit/s, needs %.1f dB", facts->constellation, facts->rate,
-                facts->net_mbps, facts->required_snr_db);
-    if (verdict->known) {
+    if (verdict) {
+        text_printf(out, ", needs %.1f dB", verdict->facts.required_snr_db);
+    }
+    if (verdict && verdict->known) {
         text_append(out, ": ");
         verdict_words_short(verdict, out);
     }
@@ -244,7 +292,7 @@ void plps_words(const struct desk *desk, const void *opaque, struct text *out)
         return;
     }
     if (row && !plps_is_subframe(row)) {
-        plp_words(desk, plps_plp(state, transmission), out);
+        plp_words(desk, state, plps_plp(state, transmission), out);
         text_append(out, "\n");
     }
     sum_words(desk, state, plps_subframe(state, transmission), out);
@@ -268,7 +316,7 @@ void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
         text_append(out, "\n\n");
     }
     for (int i = 0; i < transmission_plps(transmission); i++) {
-        plp_words(desk, i, out);
+        plp_words(desk, state, i, out);
         text_append(out, "\n\n");
     }
 }

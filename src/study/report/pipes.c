@@ -3,11 +3,8 @@
 
 #include "study/report/report.h"
 
-typedef enum status pipe_maker(const struct scenario *scenario, enum generation generation,
-                               int pipe, struct verdict *verdict, struct fault *fault);
-
-static enum status make_each(const struct scenario *scenario, enum generation generation,
-                             pipe_maker *make, struct pipes *pipes, struct fault *fault)
+enum status pipes_make(const struct scenario *scenario, enum generation generation,
+                       struct pipes *pipes, struct fault *fault)
 {
     const struct system *system = system_of(scenario, generation);
     *pipes = (struct pipes){0};
@@ -21,24 +18,13 @@ static enum status make_each(const struct scenario *scenario, enum generation ge
     }
     enum status status = STATUS_OK;
     for (; pipes->count < count && status == STATUS_OK; pipes->count++) {
-        status = make(scenario, generation, pipes->count, &pipes->verdicts[pipes->count], fault);
+        status = verdict_make_pipe(scenario, generation, pipes->count,
+                                   &pipes->verdicts[pipes->count], fault);
     }
     if (status != STATUS_OK) {
         pipes_free(pipes);
     }
     return status;
-}
-
-enum status pipes_make(const struct scenario *scenario, enum generation generation,
-                       struct pipes *pipes, struct fault *fault)
-{
-    return make_each(scenario, generation, verdict_make_pipe, pipes, fault);
-}
-
-enum status pipes_describe(const struct scenario *scenario, enum generation generation,
-                           struct pipes *pipes, struct fault *fault)
-{
-    return make_each(scenario, generation, verdict_prepare_pipe, pipes, fault);
 }
 
 void pipes_free(struct pipes *pipes)

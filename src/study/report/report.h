@@ -49,9 +49,6 @@ struct pipes {
 };
 enum status pipes_make(const struct scenario *scenario, enum generation generation,
                        struct pipes *pipes, struct fault *fault);
-/* The same without solving them, which takes the time: no margin is known. */
-enum status pipes_describe(const struct scenario *scenario, enum generation generation,
-                           struct pipes *pipes, struct fault *fault);
 void pipes_free(struct pipes *pipes);
 
 /* "RF channel 9, 189.000 MHz, high VHF". */

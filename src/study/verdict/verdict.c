@@ -64,8 +64,8 @@ enum status verdict_make(const struct scenario *scenario, enum generation genera
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
-enum status verdict_prepare_pipe(const struct scenario *scenario, enum generation generation,
-                                 int pipe, struct verdict *verdict, struct fault *fault)
+enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
+                              struct verdict *verdict, struct fault *fault)
 {
     const struct system *system = system_of(scenario, generation);
     enum status status = system->receive_pipe(scenario, pipe, &verdict->reception, fault);
@@ -75,16 +75,6 @@ enum status verdict_prepare_pipe(const struct scenario *scenario, enum generatio
     if (status == STATUS_OK) {
         status = conditions_make(scenario, generation, &verdict->conditions, fault);
     }
-    if (status == STATUS_OK) {
-        forget(verdict);
-    }
-    return status;
-}
-
-enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
-                              struct verdict *verdict, struct fault *fault)
-{
-    enum status status = verdict_prepare_pipe(scenario, generation, pipe, verdict, fault);
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 

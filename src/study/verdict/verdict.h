@@ -65,9 +65,6 @@ enum status verdict_make_pipe(const struct scenario *scenario, enum generation g
 enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
                             struct verdict *verdict, struct fault *fault);
 
-enum status verdict_prepare_pipe(const struct scenario *scenario, enum generation generation,
-                                 int pipe, struct verdict *verdict, struct fault *fault);
-
 /* The same from conditions and reception as they stand in `verdict`, for who changes them. */
 enum status verdict_solve(struct verdict *verdict, struct fault *fault);
 

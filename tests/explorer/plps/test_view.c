@@ -13,14 +13,22 @@
 static struct scenario divided(void)
 {
     static const char *const said[][2] = {
-        {"receiver.snr_db", "20"},           {"subframe town.fft", "16K"},
-        {"subframe far.fft", "32K"},         {"subframe far.pilots", "SP24_2"},
-        {"plp phone.subframe", "town"},      {"plp phone.constellation", "QPSK"},
-        {"plp phone.share_percent", "30"},   {"plp room.subframe", "town"},
-        {"plp room.constellation", "16QAM"}, {"plp base.subframe", "far"},
-        {"plp base.constellation", "QPSK"},  {"plp base.rate", "4/15"},
-        {"plp over.subframe", "far"},        {"plp over.layer", "enhanced"},
+        {"receiver.snr_db", "20"},
+        {"subframe town.fft", "16K"},
+        {"subframe far.fft", "32K"},
+        {"subframe far.pilots", "SP24_2"},
+        {"plp phone.subframe", "town"},
+        {"plp phone.constellation", "QPSK"},
+        {"plp phone.share_percent", "30"},
+        {"plp room.subframe", "town"},
+        {"plp room.constellation", "16QAM"},
+        {"plp base.subframe", "far"},
+        {"plp base.constellation", "QPSK"},
+        {"plp base.rate", "4/15"},
+        {"plp over.subframe", "far"},
+        {"plp over.layer", "enhanced"},
         {"plp over.over", "base"},
+        {"plp over.constellation", "16QAM"}, /* what a core needs is then soon found */
     };
     struct scenario scenario = scenario_default();
     for (size_t i = 0; i < sizeof said / sizeof said[0]; i++) {
