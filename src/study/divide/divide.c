@@ -153,7 +153,7 @@ enum status divide_solve(struct divide_space *space, struct divisions *divisions
     if (status == STATUS_OK && division == NULL) {
         status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
-    for (int kind = 0; kind < DIVISION_KIND_COUNT && status == STATUS_OK; kind++) {
+    for (int kind = 0; kind < DIVISION_KIND_COUNT && division && status == STATUS_OK; kind++) {
         division->kind = (enum division_kind)kind;
         if ((kind == DIVISION_ONE || space->count > 1) && kinds[kind](space, division)) {
             insert(divisions, division);
