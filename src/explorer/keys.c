@@ -6,6 +6,7 @@
 
 #include "base/file.h"
 #include "explorer/desk/files.h"
+#include "explorer/find.h"
 #include "explorer/opening.h"
 
 /* ---- Exporting: the screen as text, or the picture of the view as a figure. ---- */
@@ -123,11 +124,19 @@ static void go_back(const struct call *call)
     explorer_show_view(call->owner, 0);
 }
 
+static void find(const struct call *call)
+{
+    find_ask(call->owner);
+}
+
 const struct key explorer_keys[] = {
     {"u", "undo", "undo the last change", "u", undo},
     {"s", "save", "save the profile; asks for a name when it has none", "s", save},
     {"?", "help", "this help", "?", read_over},
     {"q", "quit", "leave; asks when something would be lost, and q again means stay", "q", quit},
+    {"/", "find",
+     "find a setting, a figure, a mode, a station, an echo or a view by a part of its name", "/",
+     find},
     {"i", "explain", "explain the selected row at length, with its formula and source", "i",
      read_over},
     {"o", "open",

@@ -32,7 +32,7 @@ static void set_scene(struct explorer *explorer)
     desk_mark_saved(desk, desk->path); /* what a lesson does is no work to lose */
     show_picture(explorer, scene->picture);
     if (scene->selected) {
-        view_row(0)->select(explorer->view_state[0], scene->selected);
+        view_row(0)->select(desk, explorer->view_state[0], scene->selected);
     }
 }
 

@@ -2,6 +2,7 @@
 
 #include "explorer/frame/view.h"
 #include "explorer/echo/draw.h"
+#include "scenario/section.h"
 
 static void open_echo(const struct desk *desk, void *opaque)
 {
@@ -172,6 +173,17 @@ static bool show_echo(void *opaque, const char *picture)
     return gallery_show(&state->gallery, picture);
 }
 
+static bool select_named(const struct desk *desk, void *opaque, const char *name)
+{
+    struct echo_state *state = opaque;
+    const struct section *section = section_of(name, &name);
+    int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
+    if (item >= 0) {
+        state->cursor.at = item + 1; /* below the SNR */
+    }
+    return item >= 0;
+}
+
 const struct view view_echo = {
     .name = "echo",
     .title = "Echoes, and how both generations bear them",
@@ -192,4 +204,6 @@ const struct view view_echo = {
     .explain = echo_explain,
     .picture = picture_echo,
     .show = show_echo,
+    .select = select_named,
+    .sections = "echo",
 };

@@ -268,11 +268,16 @@ static void draw_offer(const struct prompt *prompt, struct grid *grid, struct re
         }
     }
     const struct offered *here = offer_row(offer, offer->at);
-    grid_write_wrapped(grid, layout.words, ROLE_PLAIN,
-                       here ? here->what
-                       : offer->or_typed
-                           ? "Nothing here is called so: Enter takes it as a file's name."
-                           : "Nothing has all these words.");
+    char words[400];
+    if (here) {
+        text_format(words, sizeof words, "%s%s%s", here->name, here->what[0] ? ": " : ".",
+                    here->what);
+    } else {
+        text_format(words, sizeof words,
+                    offer->or_typed ? "Nothing here is called so: Enter takes it as a file's name."
+                                    : "Nothing has all these words.");
+    }
+    grid_write_wrapped(grid, layout.words, ROLE_PLAIN, words);
 }
 
 void frame_draw_boxes(const struct explorer *explorer, struct grid *grid, struct rect body)

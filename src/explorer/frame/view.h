@@ -53,7 +53,11 @@ struct view {
     /* For lessons: shows the picture of this name from now on, where it has several; selects the
      * row of this name. False: not one of its own. */
     bool (*show)(void *state, const char *picture);
-    bool (*select)(void *state, const char *name);
+    bool (*select)(const struct desk *desk, void *state, const char *name);
+    /* What `/` finds in it: rows whose text `select` knows. Items of these repeated sections
+     * ("subframe plp") are found besides, and selected by "plp NAME". */
+    void (*names)(const struct desk *desk, struct offer *out);
+    const char *sections;
     /* What the title's right end tells of the channels, at most 80 bytes; NULL: the site. */
     void (*header)(const struct desk *desk, char *buffer, size_t size);
     /* True while every key is typed into the view itself (`type`), and no key is the explorer's. */

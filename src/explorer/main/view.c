@@ -160,8 +160,9 @@ static bool show_main(void *opaque, const char *picture)
     return gallery_show(&state->gallery, picture);
 }
 
-static bool select_main(void *opaque, const char *name)
+static bool select_main(const struct desk *desk, void *opaque, const char *name)
 {
+    (void)desk;
     struct main_state *state = opaque;
     for (int focus = 0; focus < 2; focus++) {
         for (int row = 0; row < main_row_count((enum focus)focus); row++) {
@@ -176,6 +177,27 @@ static bool select_main(void *opaque, const char *name)
         }
     }
     return false;
+}
+
+/* A setting by its label and key, a figure by its label and name. */
+static void names_main(const struct desk *desk, struct offer *out)
+{
+    (void)desk;
+    for (int focus = 0; focus < 2; focus++) {
+        for (int row = 0; row < main_row_count((enum focus)focus); row++) {
+            char key[64], label[48], name[128];
+            main_row_name((enum focus)focus, row, key, sizeof key);
+            if (focus == FOCUS_SETTINGS) {
+                struct value value = setting_value(row);
+                value_label(&value, label, sizeof label);
+            } else {
+                text_format(label, sizeof label, "%s", figure_brief(quantity_row(row)));
+            }
+            const struct explanation *entry = explain_find(key);
+            text_format(name, sizeof name, "%s, %s", label, key);
+            offer_add(out, name, entry ? entry->sentence : "", key);
+        }
+    }
 }
 
 static bool picture_main(const struct desk *desk, const void *opaque, struct picture *out)
@@ -206,4 +228,5 @@ const struct view view_main = {
     .picture = picture_main,
     .show = show_main,
     .select = select_main,
+    .names = names_main,
 };

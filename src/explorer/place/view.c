@@ -6,6 +6,8 @@
 #include "explorer/frame/view.h"
 #include "explorer/place/draw.h"
 #include "profile/terrain.h"
+#include "scenario/section.h"
+#include "study/explain/explain.h"
 
 static void open_place(const struct desk *desk, void *opaque)
 {
@@ -197,11 +199,19 @@ static bool picture_place(const struct desk *desk, const void *opaque, struct pi
     return answer && answer->drawn.series_count > 0 && picture_copy(&answer->drawn, out);
 }
 
-static bool select_place(void *opaque, const char *name)
+/* A station ("station Ridge"), or a row. */
+static bool select_place(const struct desk *desk, void *opaque, const char *name)
 {
     struct place_state *state = opaque;
+    const char *item_name;
+    const struct section *section = section_of(name, &item_name);
+    int item = section ? section_item_find(section, &desk->profile.scenario, item_name) : -1;
+    if (item >= 0) {
+        state->stations.at = item;
+        return true;
+    }
     char here[FIELD_TEXT_BYTES];
-    for (int row = 0; row < state->rows.count; row++) {
+    for (int row = 0; row < place_row_count(&desk->profile.scenario); row++) {
         place_row_name(row, here, sizeof here);
         if (strcmp(here, name) == 0) {
             state->rows.at = row;
@@ -209,6 +219,18 @@ static bool select_place(void *opaque, const char *name)
         }
     }
     return false;
+}
+
+static void names_place(const struct desk *desk, struct offer *out)
+{
+    for (int row = 0; row < place_row_count(&desk->profile.scenario); row++) {
+        char key[FIELD_TEXT_BYTES], label[64], name[FIELD_TEXT_BYTES + 64];
+        place_row_name(row, key, sizeof key);
+        place_row_label(row, label, sizeof label);
+        text_format(name, sizeof name, "Place: %s, %s", label, key);
+        const struct explanation *entry = explain_find(key);
+        offer_add(out, name, entry ? entry->sentence : "", key);
+    }
 }
 
 static bool show_place(void *opaque, const char *picture)
@@ -258,4 +280,6 @@ const struct view view_place = {
     .show = show_place,
     .select = select_place,
     .header = header_place,
+    .names = names_place,
+    .sections = "station",
 };

@@ -4,6 +4,7 @@
 #include "explorer/frame/view.h"
 #include "explorer/plps/draw.h"
 #include "explorer/plps/edit.h"
+#include "scenario/section.h"
 
 static void open_plps(const struct desk *desk, void *opaque)
 {
@@ -108,6 +109,17 @@ static bool picture_plps(const struct desk *desk, const void *opaque, struct pic
     return state->picture.series_count > 0 && picture_copy(&state->picture, out);
 }
 
+static bool select_plps(const struct desk *desk, void *opaque, const char *name)
+{
+    struct plps_state *state = opaque;
+    const struct section *section = section_of(name, &name);
+    int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
+    if (item >= 0) {
+        editor_select(&state->editor, section->name, item);
+    }
+    return item >= 0;
+}
+
 const struct view view_plps = {
     .name = "plps",
     .title = "Subframes, PLPs and layers",
@@ -125,6 +137,8 @@ const struct view view_plps = {
     .draw = plps_draw,
     .mouse = mouse,
     .words = plps_words,
+    .select = select_plps,
+    .sections = "subframe plp",
     .explain = plps_explain,
     .picture = picture_plps,
 };

@@ -62,12 +62,7 @@ static void draw_mode(const struct weigh_state *state, struct grid *grid, struct
     struct transmission mode = weigh_mode(space, (size_t)place);
     int figures = panel.column + panel.columns - FIGURES_COLUMNS;
     char words[64];
-    text_format(words, sizeof words, "%s %s %s %s %d/15%s",
-                fft_name(mode.subframes[0].waveform.fft),
-                guard_name(mode.subframes[0].waveform.guard),
-                pilots_name(mode.subframes[0].waveform.pilots),
-                constellation_name(mode.plps[0].code.constellation), mode.plps[0].code.rate_15ths,
-                mode.plps[0].code.length == LENGTH_16200 ? "s" : "");
+    weigh_mode_name(&mode.subframes[0].waveform, &mode.plps[0].code, words, sizeof words);
     screen_fit(grid, at, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, role, words);
     const struct {
         double value;

@@ -236,12 +236,16 @@ static void make_space(const struct desk *desk, struct weigh_state *state)
     state->from = from >= 0 ? (uint32_t)from : 0;
 }
 
+#define PICTURE_MODES 200
+
 static void make_picture(const struct desk *desk, struct weigh_state *state)
 {
+    struct weigh_list first = state->list; /* the best of it: more would hide the frontier */
+    first.count = first.count < PICTURE_MODES ? first.count : PICTURE_MODES;
     const struct picture_rate shown = {
         .space = &state->space,
         .wish = &state->wish,
-        .list = state->show_moves || weigh_is_waiting(state) ? NULL : &state->list,
+        .list = state->show_moves || weigh_is_waiting(state) ? NULL : &first,
         .current = desk->report_known ? &desk->report : NULL,
         .pinned = desk->pinned ? &desk->pinned_report : NULL,
         .selected = weigh_row_mode(state, state->modes.at),
@@ -267,6 +271,63 @@ static void make_list(struct weigh_state *state)
         }
     }
     state->listed = true;
+}
+
+/* ---- Modes by name. ---- */
+
+void weigh_mode_name(const struct waveform *waveform, const struct code *code, char *buffer,
+                     size_t size)
+{
+    text_format(buffer, size, "%s %s %s %s %d/15%s", fft_name(waveform->fft),
+                guard_name(waveform->guard), pilots_name(waveform->pilots),
+                constellation_name(code->constellation), code->rate_15ths,
+                code->length == LENGTH_16200 ? "s" : "");
+}
+
+static void offer_codes(const struct waveform *waveform, struct offer *offer)
+{
+    for (int n = 0; n < LENGTH_COUNT * CONSTELLATION_COUNT * (RATE_MAX_15THS + 1); n++) {
+        struct code code = {
+            .rate_15ths = n % (RATE_MAX_15THS + 1),
+            .constellation = (enum constellation)(n / (RATE_MAX_15THS + 1) % CONSTELLATION_COUNT),
+            .length = (enum code_length)(n / (RATE_MAX_15THS + 1) / CONSTELLATION_COUNT)};
+        char name[64];
+        if (code.rate_15ths >= RATE_MIN_15THS &&
+            constellation_is_allowed(code.length, code.constellation)) {
+            weigh_mode_name(waveform, &code, name, sizeof name);
+            offer_add(offer, name, "a mode, among all that are weighed", NULL);
+        }
+    }
+}
+
+void weigh_offer_modes(struct offer *offer)
+{
+    for (int n = 0; n < FFT_COUNT * GUARD_COUNT * PILOTS_COUNT; n++) {
+        struct waveform waveform = {.fft = (enum fft_size)(n / PILOTS_COUNT / GUARD_COUNT),
+                                    .guard = (enum guard)(n / PILOTS_COUNT % GUARD_COUNT),
+                                    .pilots = (enum pilots)(n % PILOTS_COUNT)};
+        if (pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots)) {
+            offer_codes(&waveform, offer);
+        }
+    }
+}
+
+/* Selects the mode that was found, or says why the list lacks it. */
+static void select_wanted(struct desk *desk, struct weigh_state *state)
+{
+    bool found = false;
+    for (size_t i = 0; i < state->list.count && !found; i++) {
+        struct transmission mode = weigh_mode(&state->space, state->list.rows[i].mode);
+        char name[64];
+        weigh_mode_name(&mode.subframes[0].waveform, &mode.plps[0].code, name, sizeof name);
+        found = strcmp(name, state->wanted) == 0;
+        state->modes.at = found ? (int)i : state->modes.at;
+    }
+    if (!found) {
+        desk_say(desk, TONE_WARN, "%s is not listed: it breaks a limit or what is to be kept.",
+                 state->wanted);
+    }
+    state->wanted[0] = '\0';
 }
 
 /* What the job has made is taken over; wanted anew, it is begun. */
@@ -303,6 +364,9 @@ void weigh_update(struct desk *desk, void *opaque, struct rect area)
     follow_job(desk, state, state->revision != desk->revision);
     if (state->known && !state->listed) {
         make_list(state);
+    }
+    if (state->wanted[0] && state->known && !weigh_is_waiting(state)) {
+        select_wanted(desk, state);
     }
     cursor_fit(&state->limits, WEIGH_ROW_COUNT, layout.limits.rows - 1);
     cursor_fit(&state->modes, row_count(state), layout.list.rows - 1);

@@ -31,6 +31,7 @@ struct weigh_state {
 
     bool listed; /* what follows belongs to the wish */
     struct weigh_list list;
+    char wanted[64]; /* a mode to select as soon as it is listed; "": none */
     bool show_moves;
     bool has_moves;
     uint32_t from; /* the present mode's place, with has_moves */
@@ -63,6 +64,13 @@ struct weigh_view_layout {
     struct rect limits, divider, list, rule, picture;
 };
 struct weigh_view_layout weigh_view_layout(struct rect area);
+
+/* "16K GI5_1024 SP12_2 256QAM 10/15", with an s behind for the short code: as the list has it. */
+void weigh_mode_name(const struct waveform *waveform, const struct code *code, char *buffer,
+                     size_t size);
+
+/* Offers every legal mode by that name. */
+void weigh_offer_modes(struct offer *offer);
 
 /* The place of a row in the space; -1 for a move that does not exist. */
 long weigh_row_mode(const struct weigh_state *state, int row);

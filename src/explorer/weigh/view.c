@@ -10,7 +10,7 @@ static void open_weigh(const struct desk *desk, void *opaque)
     (void)desk;
     struct weigh_state *state = opaque;
     state->wish = weigh_wish_none();
-    state->wish.most = 200;
+    state->wish.most = 0;
     state->snr_low_db = state->snr_high_db = NAN;
 }
 
@@ -121,10 +121,13 @@ static void turn_list(const struct call *call)
     state->modes.at = 0;
 }
 
+#define UNFOLDED_MOST 2000 /* of 243 000 */
+
 static void fold(const struct call *call)
 {
     struct weigh_state *state = call->owner;
     state->wish.unfolded = !state->wish.unfolded;
+    state->wish.most = state->wish.unfolded ? UNFOLDED_MOST : 0;
     state->listed = false;
 }
 
@@ -214,6 +217,23 @@ static bool picture_weigh(const struct desk *desk, const void *opaque, struct pi
     return state->picture.series_count > 0 && picture_copy(&state->picture, out);
 }
 
+/* Found once the list has been made: see weigh_update. */
+static bool select_weigh(const struct desk *desk, void *opaque, const char *name)
+{
+    (void)desk;
+    struct weigh_state *state = opaque;
+    text_format(state->wanted, sizeof state->wanted, "%s", name);
+    state->show_moves = false;
+    state->focus = WEIGH_LIST;
+    return true;
+}
+
+static void names_weigh(const struct desk *desk, struct offer *out)
+{
+    (void)desk;
+    weigh_offer_modes(out);
+}
+
 const struct view view_weigh = {
     .name = "weigh",
     .title = "Weigh all legal modes",
@@ -233,4 +253,6 @@ const struct view view_weigh = {
     .words = weigh_words,
     .explain = weigh_explain,
     .picture = picture_weigh,
+    .select = select_weigh,
+    .names = names_weigh,
 };
