@@ -449,7 +449,7 @@ static int spectrum(const struct reception *reception, const struct channel *cha
     (void)channel; /* as the window sees it */
     const struct ofdm_grid *grid = &reception->ofdm.grid;
     int step = (grid->carriers + most - 1) / most;
-    int count = ofdm_echo_carriers(grid, &fare->ofdm, step, snr_db, most);
+    int count = ofdm_echo_carriers(grid, &fare->ofdm, 0.0, step, snr_db, most);
     for (int i = 0; i < count; i++) {
         mhz[i] = (i * step - (grid->carriers - 1) / 2) * grid->spacing_hz * 1e-6;
     }

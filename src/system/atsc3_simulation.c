@@ -112,22 +112,30 @@ static enum status expected_in(const struct simulation_case *asked, double *snr_
     return status;
 }
 
-/* SNR by carrier over the mean SNR. The owner frees `gains`. */
+#define INSTANTS 16 /* of the time interleaver's span, where rays turn within it */
+
+/* SNR by carrier over the mean SNR, at all instants from which the time interleaver gathers a code
+ * word's cells. The owner frees `gains`. */
 static enum status carrier_gains(const struct simulation_case *asked, double snr_db, float **gains,
                                  int *count)
 {
-    const struct ofdm_grid *grid = &asked->reception->ofdm.grid;
-    size_t carriers = (size_t)grid->carriers;
+    const struct ofdm_reception *ofdm = &asked->reception->ofdm;
+    int instants = ofdm->span_ms > 0.0 && channel_moves(asked->channel) ? INSTANTS : 1;
+    size_t carriers = (size_t)ofdm->grid.carriers;
     struct fare *fare = malloc(sizeof *fare);
     double *by_carrier_db = malloc(sizeof *by_carrier_db * carriers);
-    *gains = malloc(sizeof **gains * carriers);
+    *gains = malloc(sizeof **gains * carriers * (size_t)instants);
+    *count = 0;
     enum status status = by_carrier_db && *gains ? solve(asked, snr_db, fare) : STATUS_NO_MEMORY;
-    if (status == STATUS_OK) {
-        *count = ofdm_echo_carriers(grid, &fare->ofdm, 1, by_carrier_db, grid->carriers);
-        for (int i = 0; i < *count; i++) {
-            (*gains)[i] = (float)ratio_from_db(by_carrier_db[i] - snr_db);
+    for (int at = 0; at < instants && status == STATUS_OK; at++) {
+        double at_ms = instants > 1 ? ofdm->span_ms * (at + 0.5) / instants : 0.0;
+        int more = ofdm_echo_carriers(&ofdm->grid, &fare->ofdm, at_ms, 1, by_carrier_db,
+                                      ofdm->grid.carriers);
+        for (int i = 0; i < more; i++) {
+            (*gains)[(*count)++] = (float)ratio_from_db(by_carrier_db[i] - snr_db);
         }
-    } else {
+    }
+    if (status != STATUS_OK) {
         free(*gains);
         *gains = NULL;
     }

@@ -208,7 +208,7 @@ enum status ofdm_echo_solve(const struct ofdm_reception *reception, const struct
 }
 
 int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,
-                       int step, double *snr_db, int most)
+                       double at_ms, int step, double *snr_db, int most)
 {
     int carriers = grid->carriers, count = 0;
     const struct ofdm_window *window = &result->window;
@@ -217,7 +217,7 @@ int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_resu
     int middle = (carriers - 1) / 2;
     for (int k = 0; k < carriers && count < most; k += step) {
         double hz = (k - middle) * grid->spacing_hz;
-        struct ofdm_powers powers = ofdm_carrier_powers(grid, &result->rays, hz, 0.0);
+        struct ofdm_powers powers = ofdm_carrier_powers(grid, &result->rays, hz, at_ms);
         snr_db[count++] =
             db_from_ratio(powers.useful / (level + fmax(powers.self, 0.0) + powers.mistaken));
     }

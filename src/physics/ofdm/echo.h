@@ -81,9 +81,9 @@ enum status ofdm_echo_margin_db(const struct ofdm_reception *reception,
 enum status ofdm_echo_spread(const struct ofdm_reception *reception, const struct channel *channel,
                              double snr_db, struct ofdm_work *work, struct gain_spread *spread);
 
-/* SNR of every `step`th carrier, lowest frequency first, with the result's window at the middle of
- * the span: fills at most `most` and returns how many. */
+/* SNR of every `step`th carrier, lowest frequency first, with the result's window, `at_ms` into the
+ * span: fills at most `most` and returns how many. */
 int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,
-                       int step, double *snr_db, int most);
+                       double at_ms, int step, double *snr_db, int most);
 
 #endif
