@@ -71,7 +71,12 @@ static void write_account(const struct verdicts *verdicts, enum format format, s
     for (int i = 0; i < beside.count; i++) {
         table_word(&table, beside.rows[i].step);
         for (int g = 0; g < GENERATION_COUNT; g++) {
+            char words[32];
+            account_row_text(&beside.rows[i], (enum generation)g, words, sizeof words);
             table_number(&table, beside.rows[i].db[g]);
+            if (isfinite(beside.rows[i].db[g])) {
+                table_read_as(&table, words);
+            }
         }
     }
     text_append(out, "\n");

@@ -66,6 +66,17 @@ static double without_sign(double number, int decimals)
     return fabs(number) < 0.5 * pow(10.0, -decimals) ? 0.0 : number;
 }
 
+void figure_number_text(double number, const char *unit, int decimals, char *buffer, size_t size)
+{
+    if (!isfinite(number)) {
+        text_format(buffer, size, "-");
+    } else if (number < FIGURE_LEAST_DB && unit != NULL && strcmp(unit, "dB") == 0) {
+        text_format(buffer, size, "none");
+    } else {
+        text_format(buffer, size, "%.*f", decimals, without_sign(number, decimals));
+    }
+}
+
 void figure_text(const struct figure *figure, const void *result, char *buffer, size_t size)
 {
     if (figure->text != NULL) {
@@ -85,7 +96,7 @@ void figure_text(const struct figure *figure, const void *result, char *buffer, 
     } else if (figure->kind == FIGURE_RATE) {
         text_format(buffer, size, number > 0.0 ? "%.*e" : "0", figure->decimals, number);
     } else {
-        text_format(buffer, size, "%.*f", figure->decimals, without_sign(number, figure->decimals));
+        figure_number_text(number, figure->unit, figure->decimals, buffer, size);
     }
 }
 

@@ -62,6 +62,7 @@ struct fare {
     struct loss losses[FARE_LOSSES_MAX];
     double left_db;   /* NAN: the rays cancel each other */
     double margin_db; /* left_db less needed_db */
+    bool lost;        /* the receiver follows nothing: both are far below any that mean something */
     struct fare_facts facts;
     union {
         struct vsb_echo_result vsb;

@@ -99,6 +99,7 @@ static enum status fare_in(const struct reception *reception, const struct chann
         }
         fare->facts = facts_of(vsb);
         fare->left_db = vsb->output_snr_db;
+        fare->lost = vsb->lost;
         fare->margin_db = vsb->output_snr_db - reception->needed_db;
     }
     return status;
@@ -228,7 +229,8 @@ static void reach_words(const struct reception *reception, const struct channel 
     if (vsb->too_fast_count > 0) {
         text_append(out, " Also ");
         count_words(out, vsb->too_fast_count, "moves", "move");
-        text_printf(out, " faster than the %.0f Hz that it follows and acts as noise, %.1f dB.",
+        text_printf(out,
+                    " faster than the %.0f Hz that it follows: noise to it, of %.1f dB together.",
                     receiver->tracking_hz, vsb->too_fast_db);
     }
 }
@@ -257,6 +259,13 @@ static void words(const struct reception *reception, const struct channel *chann
                     vsb->echo_loss_db);
     }
     decision_words(reception, vsb, out);
+    if (vsb->lost) {
+        text_printf(out,
+                    " The receiver moves, and no ray stays as it is: it would have to follow "
+                    "%.1f Hz and follows %.3g Hz, so that nothing of the SNR is left.",
+                    channel->spread_hz, reception->vsb.tracking_hz);
+        return;
+    }
     if (vsb->adaptation_loss_db + vsb->lag_loss_db >= NOTABLE_DB) {
         text_printf(out,
                     " Its taps learn from the signal: their unrest costs %.1f dB and their lag "

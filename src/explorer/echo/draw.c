@@ -113,14 +113,11 @@ static void fill_accounts(const struct verdicts *verdicts, struct account_rows *
     }
 }
 
-static void draw_db(struct grid *grid, int row, int column, int width, enum role role, double db)
+static void draw_db(struct grid *grid, int row, int column, int width, enum role role,
+                    const struct account_row *step, enum generation generation)
 {
     char text[32];
-    if (isfinite(db)) {
-        text_format(text, sizeof text, "%.1f", fabs(db) < 0.05 ? 0.0 : db);
-    } else {
-        text_format(text, sizeof text, isnan(db) ? "-" : "none");
-    }
+    account_row_text(step, generation, text, sizeof text);
     screen_right(grid, row, column, width, role, text);
 }
 
@@ -167,9 +164,9 @@ static void draw_accounts(const struct desk *desk, const struct echo_state *stat
         grid_write(grid, row, panel.column + 1, first - panel.column - 1,
                    margin ? ROLE_TITLE : ROLE_PLAIN, beside.rows[i].step);
         draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
-                beside.rows[i].db[GENERATION_FIRST]);
+                &beside.rows[i], GENERATION_FIRST);
         draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
-                beside.rows[i].db[GENERATION_SECOND]);
+                &beside.rows[i], GENERATION_SECOND);
     }
     draw_account_more(grid, panel, first_row, seen, beside.count);
 }

@@ -301,6 +301,7 @@ static enum status take_off_losses(const struct view *view, double data_db, doub
 
 static void lose(struct vsb_echo_result *result)
 {
+    result->lost = true;
     double lost_db = result->output_snr_db - VSB_LOST_DB;
     result->lag_loss_db += lost_db;
     result->output_snr_db -= lost_db;

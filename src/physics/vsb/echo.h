@@ -44,6 +44,7 @@ struct vsb_echo_result {
     double output_snr_db;
     double margin_db; /* output_snr_db - threshold_db */
     bool diverges;    /* wrong decisions keep each other alive */
+    bool lost;        /* a spread beyond tracking_hz: it follows nothing, VSB_LOST_DB are left */
 
     int outside_count;  /* echoes outside -before..+after of the reference */
     double outside_db;  /* their power over the reference ray's; -INFINITY for none */

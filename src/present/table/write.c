@@ -5,6 +5,7 @@
 
 #include "present/table/json.h"
 #include "present/table/table.h"
+#include "study/figure.h"
 
 static const char *unit_of(const struct table_column *column)
 {
@@ -26,11 +27,11 @@ static void cell_text(const struct table_column *column, const struct table_cell
     case CELL_ROWS:
         break;
     case CELL_NUMBER: {
-        int decimals = cell->decimals >= 0 ? cell->decimals : column->decimals;
-        double step = pow(10.0, -decimals);
-        /* No "-0.0": what rounds to nothing has no sign. */
-        double shown = fabs(cell->number) < 0.5 * step ? 0.0 : cell->number;
-        text_printf(out, "%.*f", decimals, shown);
+        char number[64];
+        figure_number_text(cell->number, column->unit,
+                           cell->decimals >= 0 ? cell->decimals : column->decimals, number,
+                           sizeof number);
+        text_append(out, number);
         break;
     }
     case CELL_WHOLE:

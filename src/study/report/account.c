@@ -7,7 +7,18 @@
 static void add(struct account_rows *beside, const char *step, double first_db, double second_db)
 {
     beside->rows[beside->count++] = (struct account_row){
-        step, {[GENERATION_FIRST] = first_db, [GENERATION_SECOND] = second_db}};
+        .step = step, .db = {[GENERATION_FIRST] = first_db, [GENERATION_SECOND] = second_db}};
+}
+
+void account_row_text(const struct account_row *row, enum generation generation, char *buffer,
+                      size_t size)
+{
+    double db = row->db[generation];
+    if (db < FIGURE_LEAST_DB) {
+        text_format(buffer, size, row->is_loss ? "all" : "none");
+    } else {
+        figure_number_text(db, "dB", 1, buffer, size);
+    }
 }
 
 #define SHOWN_DB 0.05 /* what rounds to nothing is left out */
@@ -26,6 +37,7 @@ void accounts_beside(const struct verdicts *verdicts, struct account_rows *besid
         double second_db = -verdict_loss_db(second, (enum loss_kind)kind);
         if (fabs(first_db) >= SHOWN_DB || fabs(second_db) >= SHOWN_DB) { /* NAN never is */
             add(beside, loss_kind_name((enum loss_kind)kind), first_db, second_db);
+            beside->rows[beside->count - 1].is_loss = true;
         }
     }
     add(beside, "left", first->fare.left_db, second->fare.left_db);

@@ -42,10 +42,20 @@ static double change_of(const void *result)
     return step->is_loss ? step->change_db + 0.0 : NAN; /* never -0 */
 }
 
+static void change_words(const void *result, char *buffer, size_t size)
+{
+    double change_db = change_of(result);
+    if (change_db < FIGURE_LEAST_DB) {
+        text_format(buffer, size, "all");
+    } else {
+        figure_number_text(change_db, "dB", 1, buffer, size);
+    }
+}
+
 static const struct figure account_rows[] = {
     {"step", "Step", FIGURE_WORD_AT(struct account_step, step)},
     {"snr_db", "SNR", FIGURE_AT(struct account_step, snr_db, "dB", 1)},
-    {"change_db", "Change", .unit = "dB", .decimals = 1, .number = change_of},
+    {"change_db", "Change", .unit = "dB", .decimals = 1, .number = change_of, .text = change_words},
 };
 const struct figure_table account_figures = {account_rows,
                                              sizeof account_rows / sizeof account_rows[0]};
@@ -67,6 +77,16 @@ static double works(const void *result)
 {
     const struct verdict *verdict = result;
     return verdict->known ? verdict->works : NAN;
+}
+
+static void lag_words(const void *result, char *buffer, size_t size)
+{
+    const struct fare *fare = &((const struct verdict *)result)->fare;
+    if (fare->lost) {
+        text_format(buffer, size, "all");
+    } else {
+        figure_number_text(fare->facts.lag_loss_db, "dB", 1, buffer, size);
+    }
 }
 
 static const char *plp_name(const void *result)
@@ -208,7 +228,7 @@ static const struct figure rows[] = {
     {"adaptation_loss_db", "Lost to adaptation", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
      .offset = AT(fare.facts.adaptation_loss_db)},
     {"lag_loss_db", "Lost to lag", NULL, "dB", NULL, FIGURE_NUMBER, 1, -1,
-     .offset = AT(fare.facts.lag_loss_db)},
+     .offset = AT(fare.facts.lag_loss_db), .text = lag_words},
     {"infinite_snr_db", "Infinite equaliser", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,
      .offset = AT(fare.facts.infinite_snr_db)},
     {"linear_snr_db", "Linear equaliser", NULL, "dB", NULL, FIGURE_NUMBER, 1, 0,

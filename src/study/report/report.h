@@ -59,12 +59,16 @@ void report_words_rf(const struct report_rf *rf, struct text *out);
 struct account_row {
     const char *step;            /* "motion" */
     double db[GENERATION_COUNT]; /* of a loss what it changes; NAN: not a step of this one */
+    bool is_loss;
 };
 #define ACCOUNT_ROWS_MAX (LOSS_KIND_COUNT + 5)
 struct account_rows {
     int count; /* 0: no SNR is known for either */
     struct account_row rows[ACCOUNT_ROWS_MAX];
 };
+/* What stands there, to read: "all" for a loss of everything. */
+void account_row_text(const struct account_row *row, enum generation generation, char *buffer,
+                      size_t size);
 void accounts_beside(const struct verdicts *verdicts, struct account_rows *beside);
 
 /* ---- Figures: figures.c. The names of JSON are a contract: see DEVELOPERS.md. */

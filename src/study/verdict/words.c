@@ -41,13 +41,17 @@ void verdict_words_short(const struct verdict *verdict, struct text *out)
     } else if (verdict->positions > 1) {
         bool moves = verdict_is_over_time(verdict);
         share_words(verdict, moves, moves ? " of the time" : " of the positions", out);
-        if (isfinite(verdict->margin_db)) {
+        if (verdict->fare.lost) {
+            text_append(out, ", it cannot follow the motion");
+        } else if (isfinite(verdict->margin_db)) {
             text_printf(out, ", %.1f dB %s %s", fabs(verdict->margin_db),
                         verdict->margin_db >= 0.0 ? "to spare" : "short",
                         moves ? "half of it" : "at half of them");
         }
     } else if (verdict->works) {
         text_printf(out, "decodes, %.1f dB to spare", verdict->margin_db);
+    } else if (verdict->fare.lost) {
+        text_append(out, "fails, it cannot follow the motion");
     } else if (isfinite(verdict->margin_db)) {
         text_printf(out, "fails, %.1f dB short", -verdict->margin_db);
     } else {
@@ -63,7 +67,7 @@ void verdict_words_line(const struct verdict *verdict, bool follows, struct text
     }
     bool moves = verdict_is_over_time(verdict);
     share_words(verdict, moves, follows ? "" : moves ? " of the time" : " of positions", out);
-    if (isfinite(verdict->margin_db)) {
+    if (isfinite(verdict->margin_db) && !verdict->fare.lost) {
         text_printf(out, " (%+.1f dB)", verdict->margin_db);
     }
 }
@@ -96,6 +100,9 @@ void verdict_words_steps(const struct verdict *verdict, struct text *out)
             verdict->positions, verdict_is_over_time(verdict) ? "moments" : "positions");
     }
     reception->system->words(reception, &verdict->channel, &verdict->fare, out);
+    if (verdict->fare.lost) {
+        return;
+    }
     text_printf(out, " %.1f dB are left where %.1f dB are needed.", verdict->fare.left_db,
                 reception->needed_db);
 }
@@ -166,8 +173,26 @@ static double loss_db(const struct verdict *verdict)
     return fabs(db) < 0.05 ? 0.0 : db;
 }
 
+/* Where one of them follows nothing there is no loss to weigh. False: both follow. */
+static bool lost_decision(const struct verdicts *verdicts, struct text *out)
+{
+    bool lost = false;
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct verdict *verdict = &verdicts->of[i];
+        if (verdict->fare.lost) {
+            text_printf(out, "%s%s cannot follow the motion, at any SNR.", lost ? " " : "",
+                        verdict->reception.system->name);
+            lost = true;
+        }
+    }
+    return lost;
+}
+
 static void decision(const struct verdicts *verdicts, struct text *out)
 {
+    if (lost_decision(verdicts, out)) {
+        return;
+    }
     const struct verdict *first = &verdicts->of[GENERATION_FIRST];
     const struct verdict *second = &verdicts->of[GENERATION_SECOND];
     double first_db = first->reception.needed_input_db;
@@ -212,14 +237,18 @@ static void steadiness(const struct verdicts *verdicts, struct text *out)
 {
     const struct verdict *first = &verdicts->of[GENERATION_FIRST];
     const struct verdict *second = &verdicts->of[GENERATION_SECOND];
-    if (first->positions == 1 && second->positions == 1) {
+    bool neither = first->fare.lost && second->fare.lost;
+    if (neither || (first->positions == 1 && second->positions == 1)) {
         return;
     }
     text_append(out, verdict_is_over_time(first) ? " Nine tenths of the time "
                                                  : " At nine of ten positions ");
-    steadiness_words(first, out);
-    text_append(out, ", ");
-    steadiness_words(second, out);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        if (!verdicts->of[i].fare.lost) {
+            text_append(out, i > 0 && !first->fare.lost ? ", " : "");
+            steadiness_words(&verdicts->of[i], out);
+        }
+    }
     text_append(out, ".");
 }
 

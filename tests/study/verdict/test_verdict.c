@@ -290,6 +290,23 @@ static void words_say_what_the_figures_say(void **state)
     assert_true(required_db == INFINITY);
 }
 
+/* A receiver that follows nothing has no figure: what stands in it is a floor. */
+static void words_tell_of_a_receiver_that_follows_nothing(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_with(20.0, 0, (struct echo){0});
+    scenario.receiver.speed_kmh = 120.0; /* 21 Hz at 189 MHz, beyond 10 Hz */
+    solve(&scenario);
+    struct text text = {0};
+    verdict_words(&study, &text);
+    assert_true(first->fare.lost);
+    assert_false(second->fare.lost);
+    assert_written(&text, "8-VSB fails, it cannot follow the motion. OFDM ");
+    text_free(&text);
+    assert_decision("8-VSB cannot follow the motion, at any SNR.");
+    assert_steps(first, "so that nothing of the SNR is left.");
+}
+
 static void words_tell_where_the_snr_comes_from(void **state)
 {
     (void)state;
@@ -335,8 +352,8 @@ static void words_tell_of_each_trouble(void **state)
     scenario = scenario_with(30.0, 1,
                              (struct echo){.delay_us = 5.0, .level_db = -10.0, .doppler_hz = 25.0});
     solve(&scenario);
-    assert_steps(first, "Also one echo moves faster than the 10 Hz that it follows and "
-                        "acts as noise, -10.0 dB.");
+    assert_steps(first, "Also one echo moves faster than the 10 Hz that it follows: "
+                        "noise to it, of -10.0 dB together.");
     assert_decision("to these echoes and motion");
     scenario.echoes[scenario.echo_count++] =
         (struct echo){.delay_us = 80.0, .level_db = -10.0, .doppler_hz = 25.0};
@@ -561,6 +578,7 @@ int main(void)
         cmocka_unit_test(a_moving_receiver_moves_its_echoes),
         cmocka_unit_test(doppler_is_that_of_the_station_in_question),
         cmocka_unit_test(words_say_what_the_figures_say),
+        cmocka_unit_test(words_tell_of_a_receiver_that_follows_nothing),
         cmocka_unit_test(words_tell_where_the_snr_comes_from),
         cmocka_unit_test(words_tell_of_each_trouble),
         cmocka_unit_test(words_tell_what_an_ideal_receiver_would_do),
