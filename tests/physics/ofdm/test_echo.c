@@ -75,7 +75,8 @@ static void one_echo_within_the_guard_interval_only_ripples(void **state)
         assert_true(result.inside_guard);
         assert_true(result.self_interference_db == -INFINITY);
         assert_near(result.self_loss_db, 0.0, 0.0, "no self-interference");
-        int count = ofdm_echo_carriers(&input.reception.grid, &result, 0.0, 7, snrs, CARRIERS_TEST_MAX);
+        int count =
+            ofdm_echo_carriers(&input.reception.grid, &result, 0.0, 7, snrs, CARRIERS_TEST_MAX);
         int carriers =
             carriers_count(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.reduction);
         assert_int_equal(count, (carriers + 6) / 7);
