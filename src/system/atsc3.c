@@ -108,10 +108,6 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
     atsc3_describe_plp(transmission, &frame, shown, facts);
     atsc3_describe_code(&transmission->plps[shown].code, facts);
     describe_needs(scenario, &plp, facts);
-    if (pipe >= 0) { /* of each PLP: it takes its time */
-        facts->ideal_exact_snr_db =
-            transmission->bonding == BONDING_NONE ? atsc3_exact_db(transmission, pipe) : NAN;
-    }
     for (int i = 0; pipe < 0 && i < transmission_plps(transmission); i++) {
         if (i != shown) {
             struct carried carried = plp_carried(transmission, &frame, i);
@@ -126,6 +122,12 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
                             struct fault *fault)
 {
     return describe_pipe(scenario, -1, facts, fault);
+}
+
+static double exact_pipe_db(const struct scenario *scenario, int pipe)
+{
+    const struct transmission *transmission = &scenario->transmission;
+    return transmission->bonding == BONDING_NONE ? atsc3_exact_db(transmission, pipe) : NAN;
 }
 
 static int pipes(const struct scenario *scenario)
@@ -465,6 +467,7 @@ const struct system system_atsc3 = {
     .notes = atsc3_signalling_words,
     .receive_pipe = receive_pipe,
     .describe_pipe = describe_pipe,
+    .exact_pipe_db = exact_pipe_db,
     .open = open_work,
     .close = close_work,
     .fare = fare_in,

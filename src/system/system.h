@@ -92,6 +92,9 @@ struct system {
                                 struct reception *reception, struct fault *fault);
     enum status (*describe_pipe)(const struct scenario *scenario, int pipe, struct facts *facts,
                                  struct fault *fault);
+    /* facts.ideal_exact_snr_db, which takes a second where large constellations lie over each
+     * other; NULL: not told. */
+    double (*exact_pipe_db)(const struct scenario *scenario, int pipe);
     /* For many questions on one channel: the owner closes it, NULL too. STATUS_NO_MEMORY. */
     enum status (*open)(const struct reception *reception, const struct channel *channel,
                         struct fare_work **work);

@@ -5,21 +5,26 @@
 
 struct box {
     struct scenario scenario;
-    struct pipes pipes; /* none where they could not be made */
+    int count;                /* made, in order */
+    struct verdict *verdicts; /* owned; NULL: no memory */
 };
 
 static void work(struct job *job, void *opaque)
 {
     struct box *box = opaque;
-    if (!job_is_stopped(job)) {
-        pipes_make(&box->scenario, GENERATION_SECOND, &box->pipes, NULL);
+    int count = transmission_plps(&box->scenario.transmission);
+    box->verdicts = malloc((size_t)count * sizeof *box->verdicts);
+    while (box->verdicts && box->count < count && !job_is_stopped(job) &&
+           verdict_make_pipe(&box->scenario, GENERATION_SECOND, box->count,
+                             &box->verdicts[box->count], NULL) == STATUS_OK) {
+        box->count++;
     }
 }
 
 static void drop(void *opaque)
 {
     struct box *box = opaque;
-    pipes_free(&box->pipes);
+    free(box->verdicts);
 }
 
 void piping_want(struct piping *piping, const struct scenario *scenario)
@@ -37,7 +42,7 @@ void piping_want(struct piping *piping, const struct scenario *scenario)
 const struct verdict *piping_verdict(const struct piping *piping, int pipe)
 {
     const struct box *box = piping->errand.pending ? NULL : piping->errand.done;
-    return box && pipe < box->pipes.count ? &box->pipes.verdicts[pipe] : NULL;
+    return box && pipe < box->count ? &box->verdicts[pipe] : NULL;
 }
 
 void piping_free(struct piping *piping)

@@ -2,7 +2,7 @@
 #define EXPLORER_DESK_PIPING_H
 
 #include "explorer/desk/errand.h"
-#include "study/report/report.h"
+#include "study/verdict/verdict.h"
 
 /* Verdicts on the pipes (PLPs) of the second generation where there are several, found out beside
  * the interface. Starts zeroed. */

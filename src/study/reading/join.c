@@ -154,6 +154,9 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
         joined->receiver = reading->pipes[i].settled.scenario.receiver;
         status = verdict_make_pipe(joined, GENERATION_SECOND, i, &verdicts[i], fault);
+        if (status == STATUS_OK) {
+            verdict_make_exact(joined, GENERATION_SECOND, i, &verdicts[i]);
+        }
     }
     bool sizes = sizes_are_known(page, reading, &joined->transmission);
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {

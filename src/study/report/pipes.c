@@ -18,8 +18,11 @@ enum status pipes_make(const struct scenario *scenario, enum generation generati
     }
     enum status status = STATUS_OK;
     for (; pipes->count < count && status == STATUS_OK; pipes->count++) {
-        status = verdict_make_pipe(scenario, generation, pipes->count,
-                                   &pipes->verdicts[pipes->count], fault);
+        struct verdict *verdict = &pipes->verdicts[pipes->count];
+        status = verdict_make_pipe(scenario, generation, pipes->count, verdict, fault);
+        if (status == STATUS_OK) {
+            verdict_make_exact(scenario, generation, pipes->count, verdict);
+        }
     }
     if (status != STATUS_OK) {
         pipes_free(pipes);

@@ -64,6 +64,15 @@ enum status verdict_make(const struct scenario *scenario, enum generation genera
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 
+void verdict_make_exact(const struct scenario *scenario, enum generation generation, int pipe,
+                        struct verdict *verdict)
+{
+    const struct system *system = system_of(scenario, generation);
+    if (system->exact_pipe_db != NULL) {
+        verdict->facts.ideal_exact_snr_db = system->exact_pipe_db(scenario, pipe);
+    }
+}
+
 enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
                               struct verdict *verdict, struct fault *fault)
 {

@@ -57,7 +57,10 @@ struct verdict {
 enum status verdict_make(const struct scenario *scenario, enum generation generation,
                          struct verdict *verdict, struct fault *fault);
 
-/* The same of one pipe of a system that has some: its own needs, in the same conditions. */
+/* The same of one pipe of a system that has some: its own needs, in the same conditions, but for
+ * facts.ideal_exact_snr_db, which takes its time: who tells of it asks for it. */
+void verdict_make_exact(const struct scenario *scenario, enum generation generation, int pipe,
+                        struct verdict *verdict);
 enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
                               struct verdict *verdict, struct fault *fault);
 
