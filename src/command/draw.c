@@ -1,5 +1,7 @@
 /* guardspan draw: figures for a memo, a slide or a wall. */
+#include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "base/file.h"
 #include "base/number.h"
@@ -13,6 +15,7 @@ static const struct option_row options[] = {
      "another profile whose mode stands beside it, in delays, "
      "doppler, rate, frontier, best and sheet"},
     {"--readings", "FILE", "times and SNRs, a reading a line, for readings"},
+    {"--title", "WORDS", "title of a sheet (the profile's name); its date is today's"},
     {"--zoom", "FROM:TO", "only this part of the horizontal axis, in its unit"},
     {"--for", "page|slide|screen",
      "page: 160 x 100 mm, 200 dpi; slide: for a projector, 1920 x 1080 dots, larger letters; "
@@ -31,7 +34,7 @@ struct drawing {
     struct profile other;
     struct reading_log log;
     const char *other_path; /* NULL: none */
-    char name[40], other_name[40];
+    char name[40], other_name[40], title[120], date[16];
     struct paper paper;
     struct stretch stretch;
     const char *path;
@@ -196,6 +199,35 @@ static enum exit_status make_reports(const struct invocation *invocation,
     return EXIT_DONE;
 }
 
+/* "2024-05-31", by the clock or, for pages that must not differ, by SOURCE_DATE_EPOCH. */
+static void tell_date(char *buffer, size_t size)
+{
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    int seconds;
+    bool said = epoch && number_read_int(epoch, &seconds);
+    time_t now = said ? (time_t)seconds : time(NULL);
+    struct tm day;
+    buffer[0] = '\0';
+    if (said ? gmtime_r(&now, &day) : localtime_r(&now, &day)) {
+        strftime(buffer, size, "%Y-%m-%d", &day);
+    }
+}
+
+/* What heads a sheet. */
+static void make_heading(const struct invocation *invocation, struct drawing *drawing)
+{
+    const char *given = invocation_option(invocation, "--title");
+    if (given) {
+        text_format(drawing->title, sizeof drawing->title, "%s", given);
+    } else {
+        name_file(invocation->profile_path, drawing->title, sizeof drawing->title);
+    }
+    bool named = given || invocation->profile_path;
+    drawing->shown.title = named && drawing->title[0] ? drawing->title : NULL;
+    tell_date(drawing->date, sizeof drawing->date);
+    drawing->shown.date = drawing->date;
+}
+
 static enum exit_status draw(const struct invocation *invocation, const struct picture_kind *kind,
                              const struct drawing *drawing)
 {
@@ -241,6 +273,10 @@ static enum exit_status check_wishes(const struct invocation *invocation,
                                  of_log ? "readings are drawn from a log" : "%s shows no log",
                                  name);
     }
+    if (kind && invocation_option(invocation, "--title")) {
+        return invocation_refuse(invocation, "--title", "draw sheet",
+                                 "a picture has its own title");
+    }
     if (invocation->format != FORMAT_TEXT) {
         return invocation_refuse(invocation, "--format",
                                  "-o FILE, ending in .svg, .png or .pdf, tells the form",
@@ -275,6 +311,7 @@ static enum exit_status run(struct invocation *invocation)
         result = make_reports(invocation, kind, &drawing);
     }
     if (result == EXIT_DONE) {
+        make_heading(invocation, &drawing);
         result = read_log(invocation, &drawing);
     }
     if (result == EXIT_DONE) {
@@ -287,7 +324,7 @@ static enum exit_status run(struct invocation *invocation)
 }
 
 /* The sheet is no picture, and last. */
-static const char sheet_help[] = "one page: settings, figures, PLPs, delays, rate against SNR";
+static const char sheet_help[] = "one page: verdicts, settings, PLPs, figures, account, delays";
 
 static void tell_kinds(struct text *out)
 {

@@ -1,8 +1,9 @@
-/* The comparison sheet. Tables first, then two pictures that share what height is left. */
+/* The comparison sheet. Words and tables first, then pictures that share what height is left. */
 #include "present/paper/sheet.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "present/paper/paper.h"
 
@@ -29,10 +30,10 @@ static double column_edge(const struct page *page, int column)
     return page->inside.x + page->inside.width - unit - each * (page->column_count - 1 - column);
 }
 
-static void draw_heads(struct page *page)
+static void draw_heads(struct page *page, int from)
 {
     double line = sheet_line_height(page->sheet, type_text), gap = 0.25 * line;
-    for (int i = 0; i < page->column_count; i++) {
+    for (int i = from; i < page->column_count; i++) {
         struct type head = {type_text.points, true, page->columns[i].role};
         double right = column_edge(page, i), left = right - 0.20 * page->inside.width;
         char text[64];
@@ -60,8 +61,8 @@ static void tint_line(struct page *page, double height)
 }
 
 /* A line of the table: one text for each column. */
-static void draw_cells(struct page *page, const char *label, char texts[][48], const char *unit,
-                       bool tinted)
+static void draw_cells(struct page *page, int from, const char *label, char texts[][48],
+                       const char *unit, bool tinted)
 {
     struct sheet *sheet = page->sheet;
     double line = 1.12 * sheet_line_height(sheet, type_text), base = page->y + 0.74 * line;
@@ -69,7 +70,7 @@ static void draw_cells(struct page *page, const char *label, char texts[][48], c
         tint_line(page, line);
     }
     sheet_write(sheet, type_text, page->inside.x + 0.3 * line, base, ANCHOR_LEFT, label);
-    for (int i = 0; i < page->column_count; i++) {
+    for (int i = from; i < page->column_count; i++) {
         sheet_write(sheet, type_text, column_edge(page, i), base, ANCHOR_RIGHT, texts[i]);
     }
     sheet_write(sheet, type_text, column_edge(page, page->column_count - 1) + 0.5 * line, base,
@@ -77,21 +78,81 @@ static void draw_cells(struct page *page, const char *label, char texts[][48], c
     page->y += line;
 }
 
-static void draw_table(struct page *page, const char *title, const struct figure_list *figures)
+/* Texts of a row, from a column on. False where some column has nothing to tell that another has:
+ * what only one of them has is no comparison. Without an SNR a margin says so. */
+static bool fill_row(const struct page *page, int from, const struct figure *figure,
+                     char texts[][48])
+{
+    int told = 0, silent = 0;
+    for (int c = from; c < page->column_count; c++) {
+        const struct verdict *verdict = page->columns[c].verdict;
+        figure_text(figure, verdict, texts[c], sizeof texts[c]);
+        bool none = strcmp(texts[c], "-") == 0;
+        told += !none;
+        silent += none && verdict->known;
+    }
+    for (int c = from; c < page->column_count && told > 0; c++) {
+        if (strcmp(texts[c], "-") == 0 && !page->columns[c].verdict->known) {
+            text_format(texts[c], sizeof texts[c], "no SNR");
+        }
+    }
+    return told == 0 || silent == 0;
+}
+
+static void write_head(struct page *page, const char *title)
 {
     struct type head = {9.5, true, ROLE_TITLE};
-    double line = sheet_line_height(page->sheet, head);
-    sheet_write(page->sheet, head, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT, title);
-    draw_heads(page);
+    sheet_write(page->sheet, head, page->inside.x,
+                page->y + 0.74 * sheet_line_height(page->sheet, head), ANCHOR_LEFT, title);
+}
+
+static double section_gap(const struct page *page)
+{
+    return 0.6 * sheet_line_height(page->sheet, type_text);
+}
+
+static void draw_table(struct page *page, int from, const char *title,
+                       const struct figure_list *figures)
+{
+    bool tinted = true;
+    write_head(page, title);
+    draw_heads(page, from);
     for (size_t i = 0; i < figures->count; i++) {
         const struct figure *figure = figures->rows[i];
         char texts[COLUMNS_MOST][48];
-        for (int c = 0; c < page->column_count; c++) {
-            figure_text(figure, page->columns[c].verdict, texts[c], sizeof texts[c]);
+        if (fill_row(page, from, figure, texts)) {
+            draw_cells(page, from, figure->label, texts, figure->unit, tinted);
+            tinted = !tinted;
         }
-        draw_cells(page, figure->label, texts, figure->unit, i % 2 == 0);
     }
-    page->y += 0.7 * line;
+    page->y += section_gap(page);
+}
+
+#define SETTINGS_BESIDE 4
+
+/* Of one mode alone: its values side by side, each below its name. */
+static void draw_settings(struct page *page, const struct figure_list *settings)
+{
+    struct sheet *sheet = page->sheet;
+    double small = sheet_line_height(sheet, type_small), line = sheet_line_height(sheet, type_text);
+    double width = page->inside.width / SETTINGS_BESIDE;
+    char title[64];
+    text_format(title, sizeof title, "Settings of %s", page->columns[GENERATION_SECOND].head);
+    write_head(page, title);
+    page->y += 1.3 * line;
+    for (size_t i = 0; i < settings->count; i++) {
+        const struct figure *figure = settings->rows[i];
+        double x = page->inside.x + 0.3 * line + width * (double)(i % SETTINGS_BESIDE);
+        char text[48];
+        figure_text(figure, page->columns[GENERATION_SECOND].verdict, text, sizeof text);
+        sheet_write(sheet, (struct type){type_small.points, false, ROLE_DIM}, x,
+                    page->y + 0.74 * small, ANCHOR_LEFT, figure->label);
+        sheet_write(sheet, type_text, x, page->y + small + 0.74 * line, ANCHOR_LEFT, text);
+        if (i % SETTINGS_BESIDE == SETTINGS_BESIDE - 1 || i + 1 == settings->count) {
+            page->y += small + 1.1 * line;
+        }
+    }
+    page->y += section_gap(page);
 }
 
 /* ---- PLPs: a line each, where there are several. ---- */
@@ -157,6 +218,8 @@ static void draw_plps(struct page *page, const struct pipes *pipes)
     page->y += 0.7 * line;
 }
 
+/* ---- Title and verdicts. ---- */
+
 /* "RF channel 9, 189.000 MHz, high VHF, 6 MHz wide". */
 static void write_channel(struct page *page, const char *before, const struct report_rf *rf)
 {
@@ -169,33 +232,86 @@ static void write_channel(struct page *page, const char *before, const struct re
     text_free(&line);
 }
 
+static void write_paragraph(struct page *page, struct text *words)
+{
+    page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
+                                   page->inside.width, text_string(words), true);
+    text_clear(words);
+}
+
+/* "OFDM from station Lighthouse, RF channel 18, 600 kW ERP, 330 m high, 48 km away." */
+static void write_stations(struct page *page, const struct picture_case *shown)
+{
+    struct text words = {0};
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct station *station = conditions_station(shown->scenario, (enum generation)g);
+        if (station != NULL && (int)station->generation == g) { /* else its rays alone count */
+            text_printf(
+                &words, "%s%s from %s: RF channel %d, %.4g kW ERP, %.4g m high, %.4g km away.",
+                words.length > 0 ? " " : "", shown->report->verdicts.of[g].reception.system->name,
+                station->name, station->rf_channel, station->erp_kw, station->height_m,
+                station->distance_km);
+        }
+    }
+    if (words.length > 0) {
+        const struct place *place = &shown->scenario->place;
+        text_printf(&words, " Place: antenna %.4g m high, %.4g %% of the locations%s%s.",
+                    place->receive_height_m, place->location_percent,
+                    place->building == BUILDING_NONE ? "" : ", inside a building: ",
+                    place->building == BUILDING_NONE ? "" : building_name(place->building));
+        write_paragraph(page, &words);
+    }
+    text_free(&words);
+}
+
+static void write_verdicts(struct page *page, const struct picture_case *shown)
+{
+    const struct verdicts *verdicts = &shown->report->verdicts;
+    struct text words = {0};
+    page->y += 0.5 * section_gap(page);
+    struct type bold = {type_text.points, true, ROLE_PLAIN};
+    verdict_words(verdicts, &words);
+    page->y += sheet_write_wrapped(page->sheet, bold, page->inside.x, page->y, page->inside.width,
+                                   text_string(&words), true);
+    text_clear(&words);
+    verdicts_words_snr(verdicts, &words);
+    if (verdicts->of[GENERATION_FIRST].known && verdicts->of[GENERATION_SECOND].known) {
+        text_append(&words, " ");
+        verdict_words_decision(verdicts, &words);
+    }
+    write_paragraph(page, &words);
+    text_free(&words);
+    page->y += section_gap(page);
+}
+
 static void draw_title(struct page *page, const struct picture_case *shown)
 {
     const struct report *report = shown->report;
-    const struct verdict *verdicts = report->verdicts.of;
     struct text words = {0};
     struct type title = {14.0, true, ROLE_TITLE};
-    const char *first = verdicts[GENERATION_FIRST].reception.system->name;
-    const char *second = verdicts[GENERATION_SECOND].reception.system->name;
+    const char *first = report->verdicts.of[GENERATION_FIRST].reception.system->name;
+    const char *second = report->verdicts.of[GENERATION_SECOND].reception.system->name;
+    text_printf(&words, "%s%s", shown->title ? shown->title : "", shown->title ? ": " : "");
     if (page->column_count > 2) {
-        text_printf(&words, "Two %s modes beside %s", second, first);
+        text_printf(&words, "%s %s modes beside %s", shown->title ? "two" : "Two", second, first);
     } else {
         text_printf(&words, "%s and %s side by side", first, second);
     }
+    if (shown->date) {
+        sheet_write(page->sheet, type_text, page->inside.x + page->inside.width,
+                    page->inside.y - 0.3 * section_gap(page), ANCHOR_RIGHT, shown->date);
+    }
     page->y += sheet_write_wrapped(page->sheet, title, page->inside.x, page->y, page->inside.width,
                                    text_string(&words), true);
+    text_free(&words);
     write_channel(page, "", &report->rf);
     if (shown->pinned && shown->pinned->rf.center_mhz != report->rf.center_mhz) {
         char name[64];
         text_format(name, sizeof name, "%s: ", page->columns[2].head);
         write_channel(page, name, &shown->pinned->rf);
     }
-    text_clear(&words);
-    verdict_words(&report->verdicts, &words);
-    page->y += sheet_write_wrapped(page->sheet, type_text, page->inside.x, page->y,
-                                   page->inside.width, text_string(&words), true);
-    text_free(&words);
-    page->y += 2.0 * page->sheet->scale;
+    write_stations(page, shown);
+    write_verdicts(page, shown);
 }
 
 /* What the systems say of their figures, and what holds for all. */
@@ -226,18 +342,28 @@ static enum status draw_kind(struct page *page, const char *kind, const struct p
     return STATUS_OK;
 }
 
+#define PICTURE_LEAST_MM 46.0 /* at the sheet's scale: lower, axes have no room */
+
+/* In this order as many as there is room for; those that the scenario has. */
 static enum status draw_pictures(struct page *page, const struct picture_case *shown,
                                  struct fault *fault)
 {
+    static const char *const kinds[] = {"account", "delays", "rate"};
+    const struct verdict *of = shown->report->verdicts.of;
+    bool any = of[GENERATION_FIRST].known || of[GENERATION_SECOND].known;
+    int from = any ? 0 : 1, count = 3 - from; /* without an SNR there is no account */
     struct text assumptions = {0};
     write_assumptions(shown->report, &assumptions);
     double notes = sheet_write_wrapped(page->sheet, type_small, 0.0, 0.0, page->inside.width,
                                        text_string(&assumptions), false);
     double bottom = page->inside.y + page->inside.height - notes;
-    double height = (bottom - page->y) / 2.0;
-    enum status status = draw_kind(page, "delays", shown, height, fault);
-    if (status == STATUS_OK) {
-        status = draw_kind(page, "rate", shown, height, fault);
+    while (count > 1 && (bottom - page->y) / count < PICTURE_LEAST_MM * page->sheet->scale) {
+        count--;
+    }
+    double height = (bottom - page->y) / count;
+    enum status status = STATUS_OK;
+    for (int i = 0; i < count && status == STATUS_OK; i++) {
+        status = draw_kind(page, kinds[from + i], shown, height, fault);
     }
     if (status == STATUS_OK) {
         sheet_write_wrapped(page->sheet, type_small, page->inside.x, bottom, page->inside.width,
@@ -284,10 +410,14 @@ enum status comparison_sheet_draw(const struct picture_case *shown, const struct
         fill_columns(shown, &page);
         draw_title(&page, shown);
         struct figure_list choices = figures_of_choice(), compared = figures_compared();
-        draw_table(&page, "Settings", &choices);
-        draw_table(&page, "Figures", &compared);
+        if (shown->pinned) {
+            draw_table(&page, GENERATION_SECOND, "Settings", &choices);
+        } else {
+            draw_settings(&page, &choices);
+        }
         struct pipes pipes = picture_case_pipes(shown);
         draw_plps(&page, &pipes);
+        draw_table(&page, 0, "Figures", &compared);
         status = draw_pictures(&page, shown, fault);
     }
     if (status == STATUS_OK) {

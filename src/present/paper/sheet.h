@@ -3,8 +3,9 @@
 
 #include "present/picture/pictures.h"
 
-/* One page to hand out: settings and figures in columns, the delays, bit rate against SNR. Shows
- * both generations or, where `pinned` is given, two modes of the second beside the first. */
+/* One page to hand out: title and date, stations and place, both verdicts, settings, PLPs, figures
+ * in columns, the account, the delays and, where there is room, bit rate against SNR. Shows both
+ * generations or, where `pinned` is given, two modes of the second beside the first. */
 
 #define COMPARISON_LEAST_MM 120.0 /* to either side: smaller, nobody could read it */
 

@@ -201,6 +201,9 @@ static int decade_ticks(const struct axis *axis, int every, int digits, int most
 
 int picture_axis_ticks(const struct axis *axis, int most, double *ticks)
 {
+    if (axis->bare) {
+        return 0;
+    }
     if (!axis->logarithmic) {
         return picture_ticks(axis->low, axis->high, most, ticks);
     }

@@ -53,6 +53,7 @@ struct axis {
     char unit[16];
     double low, high;
     bool logarithmic;
+    bool bare;    /* its places are no numbers: no ticks */
     double focus; /* what a zoom closes in on */
 };
 

@@ -21,6 +21,7 @@ struct picture_case {
     const char *pinned_name;            /* NULL: "pinned" */
     const struct reading_log *readings; /* what `readings` draws; NULL: none */
     struct stretch stretch;             /* what part is drawn */
+    const char *title, *date;           /* of a sheet; NULL: by its systems, and none */
 };
 
 /* The pipes where there are several to tell apart; else none. */

@@ -92,7 +92,7 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
         out->note, sizeof out->note,
         "Each step down is a loss by its cause, losses of the receiver last; what ends above "
         "its line decodes. Of many positions it is the one in the middle.");
-    out->x = (struct axis){.label = "step", .unit = "", .low = 0.0, .high = count + 1.6};
+    out->x = (struct axis){.label = "loss by loss", .low = 0.0, .high = count + 1.6, .bare = true};
     out->y = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
     bool made = true, any = false;
     for (int g = 0; g < GENERATION_COUNT; g++) {

@@ -72,7 +72,7 @@ static const struct {
     {"time", "second.positions_share"},
     {"share of positions", "second.positions_share"},
     {"share of the time", "readings.share"},
-    {"steps", "second.margin_db"},
+    {"loss by loss", "second.margin_db"},
     {"step", "second.margin_db"},
     {"loss", "second.motion_loss_db"},
     {"tolerance", "second.echo_us"},

@@ -369,6 +369,43 @@ static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
     assert_string_equal(fault.place, "width");
 }
 
+static bool says(const char *svg, const char *words)
+{
+    return strstr(svg, words) != NULL;
+}
+
+static void the_sheet_is_headed_and_tells_the_verdicts(void **state)
+{
+    (void)state;
+    static struct scenario scenario;
+    static struct report report;
+    const struct paper paper = {PAPER_SVG, 210.0, 297.0, 0.0, 1.0};
+    const char *const settings[][2] = {
+        {"station Far Hill.generation", "second"}, {"station Far Hill.rf_channel", "30"},
+        {"station Far Hill.erp_kw", "120"},        {"station Far Hill.height_m", "220"},
+        {"station Far Hill.distance_km", "31"},    {"receiver.snr_db", "20"},
+        {"plp roof.constellation", "64QAM"},       {"plp phone.constellation", "QPSK"}};
+    scenario = scenario_default();
+    for (size_t i = 0; i < sizeof settings / sizeof settings[0]; i++) {
+        assert_int_equal(scenario_set(&scenario, settings[i][0], settings[i][1], NULL), STATUS_OK);
+    }
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {
+        .scenario = &scenario, .report = &report, .title = "For the board", .date = "2024-05-31"};
+    assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
+    char *svg = run_read_file("s.svg");
+    assert_true(says(svg, "\nFor the board: 8-VSB and OFDM side by side\n"));
+    assert_true(says(svg, "\n2024-05-31\n"));
+    assert_true(says(svg, "OFDM from Far Hill: RF channel 30, 120 kW ERP"));
+    assert_true(says(svg, "8-VSB decodes, 5.1 dB to spare."));
+    assert_true(says(svg, "\nFrom the SNR to what is left\n"));
+    assert_true(says(svg, "\nPLPs\n") && says(svg, "\nroof\n") && says(svg, "\nphone\n"));
+    assert_false(says(svg, "8-VSB from Far Hill"));
+    /* Nothing that one side alone lacks. */
+    assert_false(says(svg, "\n-\n"));
+    free(svg);
+}
+
 static void labels_cover_neither_data_nor_each_other(void **state)
 {
     (void)state;
@@ -510,6 +547,7 @@ int main(void)
         cmocka_unit_test(empty_and_extreme_pictures_do_no_harm),
         cmocka_unit_test(long_notes_wrap_and_lose_nothing),
         cmocka_unit_test(the_sheet_shows_settings_figures_and_both_pictures),
+        cmocka_unit_test(the_sheet_is_headed_and_tells_the_verdicts),
         cmocka_unit_test(labels_cover_neither_data_nor_each_other),
         cmocka_unit_test(a_label_without_room_goes_into_the_legend),
         cmocka_unit_test(letters_on_each_other_are_joined),

@@ -209,9 +209,10 @@ static void the_source_of_the_snr_does_not_matter(void **state)
 
 /* ---- Sheet and pictures. ---- */
 
-static void cell(double db, char *buffer, size_t size)
+/* Beside a margin that is known, one that is not says why. */
+static void cell(double db, double beside_db, char *buffer, size_t size)
 {
-    snprintf(buffer, size, isnan(db) ? "-" : "%.1f", db);
+    snprintf(buffer, size, !isnan(db) ? "%.1f" : isnan(beside_db) ? "-" : "no SNR", db);
 }
 
 static void check_sheet(const struct picture_case *shown)
@@ -223,8 +224,9 @@ static void check_sheet(const struct picture_case *shown)
     assert_true(file >= 0);
     assert_int_equal(comparison_sheet_draw(shown, &paper, name, NULL), STATUS_OK);
     char *svg = run_read_file(name);
-    cell(of[GENERATION_FIRST].margin_db, first, sizeof first);
-    cell(of[GENERATION_SECOND].margin_db, second, sizeof second);
+    double first_db = of[GENERATION_FIRST].margin_db, second_db = of[GENERATION_SECOND].margin_db;
+    cell(first_db, second_db, first, sizeof first);
+    cell(second_db, first_db, second, sizeof second);
     snprintf(row, sizeof row, "\nMargin, with echoes and motion\n%s\n%s\ndB\n", first, second);
     assert_non_null(strstr(svg, row));
     free(svg);
