@@ -390,8 +390,13 @@ static void the_sheet_is_headed_and_tells_the_verdicts(void **state)
         assert_int_equal(scenario_set(&scenario, settings[i][0], settings[i][1], NULL), STATUS_OK);
     }
     assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
-    const struct picture_case shown = {
-        .scenario = &scenario, .report = &report, .title = "For the board", .date = "2024-05-31"};
+    struct pipes pipes;
+    assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = &scenario,
+                                       .report = &report,
+                                       .pipes = &pipes,
+                                       .title = "For the board",
+                                       .date = "2024-05-31"};
     assert_int_equal(comparison_sheet_draw(&shown, &paper, "s.svg", NULL), STATUS_OK);
     char *svg = run_read_file("s.svg");
     assert_true(says(svg, "\nFor the board: 8-VSB and OFDM side by side\n"));
@@ -404,6 +409,7 @@ static void the_sheet_is_headed_and_tells_the_verdicts(void **state)
     /* Nothing that one side alone lacks. */
     assert_false(says(svg, "\n-\n"));
     free(svg);
+    pipes_free(&pipes);
 }
 
 static void labels_cover_neither_data_nor_each_other(void **state)
