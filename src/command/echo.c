@@ -230,7 +230,7 @@ static void write_page(const struct invocation *invocation, const struct verdict
     write_text(invocation, &words, out);
     write_side(invocation, &verdicts->of[GENERATION_FIRST], "First generation", out);
     write_side(invocation, &verdicts->of[GENERATION_SECOND], "Second generation", out);
-    part_write_plps(pipes, of_plps, invocation->format, out);
+    part_write_plps(pipes, &(const struct part_plps){"PLPs", 2, of_plps}, invocation->format, out);
     if (verdicts->of[GENERATION_FIRST].known && verdicts->of[GENERATION_SECOND].known) {
         note_heading(out, invocation->format, "Rays");
         write_rays(invocation, verdicts, out);

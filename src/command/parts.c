@@ -35,13 +35,13 @@ struct table part_plps(const struct verdict *pipes, int count)
     return table;
 }
 
-void part_write_plps(const struct pipes *pipes, const char *const *figures, enum format format,
+void part_write_plps(const struct pipes *pipes, const struct part_plps *section, enum format format,
                      struct text *out)
 {
-    if (pipes->count < 2) {
+    if (pipes->count < section->least) {
         return;
     }
-    struct figure_list list = figures_named(&generation_figures, figures);
+    struct figure_list list = figures_named(&generation_figures, section->figures);
     struct table_column columns[FIGURES_MAX];
     for (size_t i = 0; i < list.count; i++) {
         columns[i] = (struct table_column){list.rows[i]->name, figure_brief(list.rows[i]),
@@ -49,7 +49,7 @@ void part_write_plps(const struct pipes *pipes, const char *const *figures, enum
                                            list.rows[i]->decimals};
     }
     struct table table = table_start(columns, list.count);
-    note_heading(out, format, "PLPs");
+    note_heading(out, format, section->heading);
     for (int i = 0; i < pipes->count; i++) {
         table_figures(&table, &list, &pipes->verdicts[i]);
     }

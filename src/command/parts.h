@@ -32,9 +32,14 @@ struct table part_object(const struct part *part);
 struct table part_account(const struct verdict *verdict);
 struct table part_plps(const struct verdict *pipes, int count);
 
-/* The section "PLPs" of a page: a row a pipe, with figures of these names, which end in NULL.
- * Nothing where there are fewer than two. */
-void part_write_plps(const struct pipes *pipes, const char *const *figures, enum format format,
+/* A section of a page: a row a pipe, with figures of these names, which end in NULL. Nothing where
+ * there are fewer than `least`. */
+struct part_plps {
+    const char *heading;
+    int least;
+    const char *const *figures;
+};
+void part_write_plps(const struct pipes *pipes, const struct part_plps *section, enum format format,
                      struct text *out);
 
 #define PARTS_MAX 8

@@ -140,12 +140,19 @@ static void write_page(const struct invocation *invocation, const struct report 
     static const char *const of_plps[] = {"name",      "layer",    "constellation",
                                           "rate",      "net_mbps", "receiver_snr_db",
                                           "margin_db", "works",    NULL};
+    static const char *const in_time[] = {
+        "name",    "interleaver_ms", "latency_ms",        "start_up_ms",
+        "fade_ms", "memory_cells",   "memory_most_cells", NULL};
+    static const struct part_plps sections[] = {{"PLPs", 2, of_plps},
+                                                {"Time interleaving", 1, in_time}};
     enum format format = invocation->format;
     write_head(invocation, report, out);
     write_comparison(report, format, out);
     write_account(&report->verdicts, format, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {
-        part_write_plps(&pipes[i], of_plps, format, out);
+        for (size_t k = 0; k < sizeof sections / sizeof sections[0]; k++) {
+            part_write_plps(&pipes[i], &sections[k], format, out);
+        }
         write_details(&report->verdicts.of[i], format, out);
     }
     write_notes(&invocation->profile.scenario, report, format, out);

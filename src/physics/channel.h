@@ -23,9 +23,10 @@ struct ray {
     double delay_us;
     double phase; /* radians, at the channel's centre */
     double doppler_hz;
-    bool any_phase; /* `phase` is not known: channel_draw gives it one */
-    uint64_t draw;  /* which sequence of phases is this ray's: from its name, so that the order of
-                       rays does not matter */
+    bool any_phase;  /* `phase` is not known: channel_draw gives it one */
+    int transmitter; /* of a network, which one sends it; 0: the main signal's */
+    uint64_t draw;   /* which sequence of phases is this ray's: from its name, so that the order of
+                        rays does not matter */
 };
 
 struct channel {

@@ -14,6 +14,8 @@ struct ofdm_grid {
     int dx, dy;          /* scattered pilots: carriers apart, and symbols until they come back */
     double pilot_power;  /* a scattered pilot's over a data cell's, ratio */
     double mean_power;   /* all active carriers' mean over a data cell's, ratio */
+    double filter_us;    /* length of the filters by which transmitters of a network differ; 0: they
+                            send alike. The guard interval above is what they leave of it */
 };
 
 #endif

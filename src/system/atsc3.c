@@ -7,6 +7,7 @@
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
+#include "physics/ofdm/meeting.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
 #include "system/atsc3.h"
@@ -46,7 +47,8 @@ static enum status receive_pipe(const struct scenario *scenario, int pipe,
                  .curve = plp.curve,
                  .ideal_db = fmin(plp.ideal_db, OUT_OF_REACH_DB),
                  .needed_db = fmin(plp.needed_db, OUT_OF_REACH_DB),
-                 .span_ms = plp.span_ms},
+                 .span_ms = plp.span_ms,
+                 .part = plp.part},
     };
     return STATUS_OK;
 }
@@ -164,6 +166,21 @@ static struct fare_facts facts_of(const struct ofdm_reception *reception,
     return facts;
 }
 
+#define MOST_PLACES_PERCENT 99.0
+
+/* Where transmitters of a network meet, how weak their sum is at the worst places. */
+static void tell_meeting(const struct ofdm_grid *grid, const struct channel *channel,
+                         struct fare_facts *facts)
+{
+    struct ofdm_grid alike = *grid;
+    alike.filter_us = 0.0;
+    facts->meeting_db = ofdm_meeting_db(grid, channel, MOST_PLACES_PERCENT);
+    if (grid->filter_us > 0.0) {
+        facts->miso_gain_db =
+            facts->meeting_db - ofdm_meeting_db(&alike, channel, MOST_PLACES_PERCENT);
+    }
+}
+
 struct fare_work {
     struct ofdm_work *ofdm;
 };
@@ -212,6 +229,7 @@ static enum status fare_in(const struct reception *reception, const struct chann
             fare->losses[i] = losses[i];
         }
         fare->facts = facts_of(&reception->ofdm, ofdm);
+        tell_meeting(&reception->ofdm.grid, channel, &fare->facts);
         fare->left_db = ofdm->effective_snr_db;
         fare->margin_db = isfinite(reception->needed_db) ? ofdm->margin_db : -INFINITY;
     }
@@ -278,8 +296,30 @@ static void guard_words(const struct reception *reception, const struct channel 
                     " (%.1f us, best window); self-interference is %.1f dB against what is useful.",
                     guard_us, ofdm->self_interference_db);
     }
+    const struct ofdm_part *part = &reception->ofdm.part;
+    if (part->to - part->from < 1.0) {
+        text_printf(out,
+                    " Without the frequency interleaver its cells lie on %.0f %% of the channel "
+                    "alone, from %.0f %% on, and fade with it.",
+                    100.0 * (part->to - part->from), 100.0 * part->from);
+    }
     if (!ofdm->window.time_interpolation) {
         text_append(out, " The receiver does best to estimate the channel anew in each symbol.");
+    }
+}
+
+static void meeting_words(const struct fare_facts *facts, struct text *out)
+{
+    if (!isnan(facts->meeting_db)) {
+        text_printf(out,
+                    " Where the transmitters meet, 1 %% of the places receive less than %.1f dB of "
+                    "the mean power",
+                    facts->meeting_db);
+        if (!isnan(facts->miso_gain_db)) {
+            text_printf(out, ", %.1f dB %s than without MISO's filters", fabs(facts->miso_gain_db),
+                        facts->miso_gain_db >= 0.0 ? "more" : "less");
+        }
+        text_append(out, "; the SNR counts what is received.");
     }
 }
 
@@ -288,6 +328,7 @@ static void words(const struct reception *reception, const struct channel *chann
 {
     const struct ofdm_echo_result *ofdm = &fare->ofdm;
     guard_words(reception, channel, ofdm, out);
+    meeting_words(&fare->facts, out);
     if (ofdm->fading_loss_db >= NOTABLE_DB) {
         text_printf(out, " Unequal carriers cost %.1f dB.", ofdm->fading_loss_db);
     }
@@ -371,6 +412,8 @@ static const char *const fare_figures[] = {"effective_snr_db",
                                            "reach_from_us",
                                            "reach_to_us",
                                            "time_interpolation",
+                                           "meeting_db",
+                                           "miso_gain_db",
                                            NULL};
 
 static const char *const plp_figures[] = {"name",
@@ -395,6 +438,9 @@ static const char *const plp_figures[] = {"name",
                                           "latency_ms",
                                           "start_up_ms",
                                           "fade_ms",
+                                          "interleaver",
+                                          "memory_cells",
+                                          "memory_most_cells",
                                           NULL};
 
 static void motion_losses(const struct reception *reception, int count, const double *doppler_hz,

@@ -130,6 +130,8 @@ void atsc3_plp_make(const struct transmission *transmission, const struct frame 
     }
     made->grid = frame_grid(transmission, frame, slot->subframe);
     made->span_ms = plp_interleaving(transmission, frame, plp).span_ms;
+    struct carrier_part carriers = plp_carriers(transmission, frame, plp);
+    made->part = (struct ofdm_part){carriers.from, carriers.to};
     made->needed_db = receiver_snr_from_ideal_db(
         &made->grid, receiver_backstop_db(chosen->code.constellation), made->ideal_db);
     if (slot->core != plp) {
@@ -176,6 +178,9 @@ static void describe_place(const struct transmission *transmission, const struct
     facts->interleaver_ms = interleaving.span_ms;
     facts->latency_ms = interleaving.latency_ms;
     facts->start_up_ms = interleaving.start_up_ms;
+    facts->interleaver = interleaver_name(transmission->plps[slot->core].interleaver);
+    facts->memory_cells = (double)interleaving.memory_cells;
+    facts->memory_most_cells = (double)interleaving.memory_most;
 }
 
 void atsc3_describe_plp(const struct transmission *transmission, const struct frame *frame, int plp,

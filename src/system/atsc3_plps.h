@@ -15,6 +15,7 @@ struct atsc3_plp {
         ideal_rayleigh_db; /* SNRs of the whole signal; INFINITY: none does */
     double needed_db;      /* of a real receiver */
     double span_ms;        /* of its time interleaver */
+    struct ofdm_part part; /* of the carriers, on which its cells lie */
 };
 
 void atsc3_plp_make(const struct transmission *transmission, const struct frame *frame, int plp,

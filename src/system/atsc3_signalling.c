@@ -10,6 +10,7 @@
 
 #include <math.h>
 
+#include "base/units.h"
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/signalling.h"
 #include "system/atsc3_plps.h"
@@ -67,6 +68,13 @@ double atsc3_signalling_snr_db(const struct transmission *transmission)
     return fmax(BOOTSTRAP_SNR_DB, fmax(basic_db, detail_db));
 }
 
+/* It disturbs like noise of its power: g / (1 - g 10^(-IL/10)) is needed in place of g. */
+double atsc3_identification_loss_db(double snr_db, double below_db)
+{
+    double disturbed = ratio_from_db(snr_db - below_db);
+    return disturbed < 1.0 ? -db_from_ratio(1.0 - disturbed) : INFINITY;
+}
+
 void atsc3_signalling_words(const struct scenario *scenario, struct text *out)
 {
     const struct transmission *transmission = &scenario->transmission;
@@ -89,6 +97,12 @@ void atsc3_signalling_words(const struct scenario *scenario, struct text *out)
         text_printf(out, ", %.1f dB below the most robust PLP (ideal receivers).",
                     plp.ideal_db - signalling_db);
     }
+    text_printf(
+        out,
+        " A transmitter's identification (TxID) costs it %.2f dB where it is strongest, %.0f "
+        "dB below, and PLPs nothing.",
+        atsc3_identification_loss_db(signalling_db, IDENTIFICATION_STRONGEST_DB),
+        IDENTIFICATION_STRONGEST_DB);
     int structure = signalling_structure(transmission);
     if (structure >= 0) {
         text_printf(out, " The bootstrap tells preamble structure %d.", structure);

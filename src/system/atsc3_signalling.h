@@ -12,6 +12,11 @@ double atsc3_l1_detail_snr_db(int mode, int bits); /* 1..7, information bits */
 double
 atsc3_signalling_snr_db(const struct transmission *transmission); /* the worst of the three */
 
+/* What a transmitter's identification, so far below the first preamble symbol, costs what needs so
+ * much there; PLPs lose nothing by it. */
+#define IDENTIFICATION_STRONGEST_DB 9.0
+double atsc3_identification_loss_db(double snr_db, double below_db);
+
 /* Whether the signalling outlives the payload, and whether it can be signalled at all. */
 void atsc3_signalling_words(const struct scenario *scenario, struct text *out);
 

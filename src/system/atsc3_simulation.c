@@ -70,7 +70,11 @@ static int enters(const struct reception *reception, const struct scenario *scen
     numbers[0] = waveform->bandwidth_mhz;
     numbers[1] = waveform->reduction;
     numbers[2] = reception->ofdm.span_ms;
-    return 3;
+    if (reception->ofdm.grid.filter_us == 0.0) {
+        return 3;
+    }
+    numbers[3] = reception->ofdm.grid.filter_us;
+    return 4;
 }
 
 static enum fading fading_of(enum chain_channel channel)

@@ -15,6 +15,7 @@ struct facts {
     const char *fft, *guard, *pilots, *rate, *constellation;
     const char *ideal_source; /* how the ideal SNR was found */
     const char *layer;        /* where its data are carried */
+    const char *interleaver;  /* in time */
     char plp[NAME_MAX_BYTES], subframe[NAME_MAX_BYTES];
     /* Numbers, from here to the end. */
     double boost, reduction, length;
@@ -23,8 +24,9 @@ struct facts {
     double frame_ms; /* the reached length */
     double plp_mbps, net_mbps;
     double plp_share, plp_cells, injection_db, interleaver_ms;
-    double latency_ms, start_up_ms;       /* of time interleaving: to the receiver, and at worst */
-    double echo_before_us, echo_after_us; /* as far as its receiver knows what to do with them */
+    double latency_ms, start_up_ms; /* of time interleaving: to the receiver, and at worst */
+    double memory_cells, memory_most_cells; /* that it keeps, and may */
+    double echo_before_us, echo_after_us;   /* as far as its receiver knows what to do with them */
     double echo_km;
     double reach_us; /* of channel estimation with time interpolation */
     double doppler_pilot_hz, doppler_ici_hz, doppler_hz, speed_kmh;
@@ -47,6 +49,8 @@ struct fare_facts {
     double window_us, reach_from_us, reach_to_us;
     double time_interpolation; /* 0 or 1 */
     double fade_ms;            /* the longest complete fade that it survives */
+    double meeting_db;   /* where transmitters meet: power over its mean at 99 % of the places */
+    double miso_gain_db; /* by how much their own filters raise that */
 };
 
 struct facts facts_none(void);

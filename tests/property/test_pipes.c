@@ -232,6 +232,92 @@ static void deeper_interleavers_survive_longer_fades(void **state)
     }
 }
 
+/* Of two PLPs side by side on the carriers, one has the dip of an echo and the other the rise. */
+static void without_the_frequency_interleaver_a_pipe_has_its_own_carriers(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"receiver.snr_db", "20"},          {"echo e.delay_us", "0.08"},
+        {"echo e.level_db", "-1"},          {"echo e.phase_deg", "90"},
+        {"plp low.subslices", "60"},        {"plp high.subslices", "60"},
+        {"subframe s.symbols", "62"},       {"subframe s.fft", "16K"},
+        {"plp low.rate", "7/15"},           {"plp high.rate", "7/15"},
+        {"subframe s.last_boundary", "no"},
+    };
+    struct scenario scenario = scenario_default();
+    static struct frame frame;
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        set(&scenario, keys[i][0], keys[i][1]);
+    }
+    assert_int_equal(frame_build(&scenario.transmission, &frame, NULL), STATUS_OK);
+    int data = frame.pools[0].counts.data, half = data / 2;
+    char text[32];
+    static const char *const names[] = {"low", "high"};
+    for (int i = 0; i < 2; i++) {
+        char key[64];
+        text_format(key, sizeof key, "plp %s.subslice_interval", names[i]);
+        text_format(text, sizeof text, "%d", data);
+        set(&scenario, key, text);
+        text_format(key, sizeof key, "plp %s.cells", names[i]);
+        text_format(text, sizeof text, "%d", 60 * half);
+        set(&scenario, key, text);
+        text_format(key, sizeof key, "plp %s.start", names[i]);
+        text_format(text, sizeof text, "%d", frame.preamble_payload + i * half);
+        set(&scenario, key, text);
+    }
+    struct pipes pipes;
+    double margins_db[2][2];
+    for (int off = 0; off < 2; off++) {
+        set(&scenario, "subframe s.frequency_interleaver", off ? "no" : "yes");
+        assert_int_equal(frame_build(&scenario.transmission, &frame, NULL), STATUS_OK);
+        for (int i = 0; i < 2; i++) {
+            struct carrier_part part = plp_carriers(&scenario.transmission, &frame, i);
+            assert_near(part.from, off && i == 1 ? 0.5 : 0.0, 1e-3, "half of the carriers");
+            assert_near(part.to, off && i == 0 ? 0.5 : 1.0, 1e-3, "half of the carriers");
+        }
+        assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
+        for (int i = 0; i < 2; i++) {
+            margins_db[off][i] = pipes.verdicts[i].margin_db;
+        }
+        pipes_free(&pipes);
+    }
+    assert_near(margins_db[0][0], margins_db[0][1], 0.01, "both have all carriers");
+    double worse = fmin(margins_db[1][0], margins_db[1][1]);
+    double better = fmax(margins_db[1][0], margins_db[1][1]);
+    assert_true(worse < margins_db[0][0] - 1.0 && better > margins_db[0][0] + 1.0);
+}
+
+/* An echo that turns within the interleaver's span is averaged; one that turns slower is a matter
+ * of the moment. */
+static void what_turns_within_the_span_is_averaged(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"receiver.snr_db", "22"},
+        {"echo e.delay_us", "0.05"},
+        {"echo e.level_db", "-2"},
+        {"receiver.positions", "64"},
+    };
+    double spread_db[3];
+    static const char *const dopplers[] = {"0.2", "20", "20"};
+    static const char *const interleavers[] = {"CTI 1024", "CTI 1024", "none"};
+    for (int i = 0; i < 3; i++) {
+        struct scenario scenario = scenario_default();
+        struct verdict *verdict = malloc(sizeof *verdict);
+        for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++) {
+            set(&scenario, keys[k][0], keys[k][1]);
+        }
+        set(&scenario, "echo e.doppler_hz", dopplers[i]);
+        set(&scenario, "mode.interleaver", interleavers[i]);
+        assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, verdict, NULL), STATUS_OK);
+        spread_db[i] = verdict->margin_db - verdict->margin_99_db;
+        free(verdict);
+    }
+    assert_true(spread_db[0] > 1.0);          /* 5 s a turn: where it stands counts */
+    assert_true(spread_db[1] < 0.3);          /* four turns within 200 ms */
+    assert_true(spread_db[2] > spread_db[1]); /* nothing is averaged without interleaving */
+}
+
 static void every_preamble_structure_is_found_again(void **state)
 {
     (void)state;
@@ -304,6 +390,13 @@ static void signalling_is_as_robust_as_its_table(void **state)
                         atsc3_l1_detail_snr_db(mode, bits + 8));
         }
     }
+    static const double losses[][3] = {{0.0, 9.0, 0.58},  {0.0, 12.0, 0.28},  {0.0, 15.0, 0.14},
+                                       {0.0, 18.0, 0.07}, {0.0, 30.0, 0.004}, {-9.2, 9.0, 0.065}};
+    for (size_t i = 0; i < sizeof losses / sizeof losses[0]; i++) {
+        assert_near(atsc3_identification_loss_db(losses[i][0], losses[i][1]), losses[i][2], 0.006,
+                    "g / (1 - g 10^(-IL/10)), computed");
+    }
+    assert_false(isfinite(atsc3_identification_loss_db(9.5, 9.0)));
     struct scenario scenario = scenario_default();
     assert_near(atsc3_signalling_snr_db(&scenario.transmission), -8.18, 1e-9,
                 "L1-Detail, 200 bits");
@@ -320,6 +413,8 @@ int main(void)
         cmocka_unit_test(each_pipe_has_its_own_verdict),
         cmocka_unit_test(deeper_interleavers_survive_longer_fades),
         cmocka_unit_test(a_bonded_channel_helps_where_cells_are_averaged_alone),
+        cmocka_unit_test(without_the_frequency_interleaver_a_pipe_has_its_own_carriers),
+        cmocka_unit_test(what_turns_within_the_span_is_averaged),
         cmocka_unit_test(every_preamble_structure_is_found_again),
         cmocka_unit_test(signalling_is_as_robust_as_its_table),
     };

@@ -386,7 +386,7 @@ static void write_profiles_plps(const struct scenario *scenario, enum format for
         enum status status = pipes_make(scenario, GENERATION_SECOND, &pipes, NULL);
         out->failed |= status == STATUS_NO_MEMORY;
     }
-    part_write_plps(&pipes, shown, format, out);
+    part_write_plps(&pipes, &(const struct part_plps){"PLPs", 2, shown}, format, out);
     pipes_free(&pipes);
 }
 

@@ -36,15 +36,20 @@
 
 #include "base/complex.h"
 #include "base/units.h"
+#include "physics/ofdm/meeting.h"
 
 static double norm(double complex value)
 {
     return creal(value) * creal(value) + cimag(value) * cimag(value);
 }
 
-static double complex phasor(const struct ofdm_ray *ray, double hz, double at_ms)
+static double complex phasor(const struct ofdm_grid *grid, const struct ofdm_ray *ray, double hz,
+                             double at_ms)
 {
     double turns = ray->offset_hz * at_ms * 1e-3 - hz * ray->delay_us * 1e-6;
+    if (grid->filter_us > 0.0) {
+        turns += ofdm_filter_turns(grid->filter_us, ray->filter, hz);
+    }
     return sqrt(ray->power) * cexp(CMPLX(0.0, ray->phase + 2.0 * PI * turns));
 }
 
@@ -80,7 +85,7 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double complex seen =
-            phasor(ray, hz, at_ms) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
+            phasor(grid, ray, hz, at_ms) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
         useful += seen * (ray->known * sqrt(ray->coherent));
         unknown += seen * (1.0 - ray->known);
         mistaken += seen * ray->mistaken;
@@ -93,7 +98,7 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
         for (int k = 0; k < sides[s].count; k++) {
             int i = sides[s].from + k * sides[s].next;
             double longer = outlasts(grid, rays, i);
-            sum += phasor(&rays->rays[i], hz, at_ms);
+            sum += phasor(grid, &rays->rays[i], hz, at_ms);
             powers.self += 2.0 * longer * norm(sum);
             gap += longer * sum;
         }
@@ -111,9 +116,14 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
 /* Any regular choice, moved on by the golden ratio too, keeps time with the ripple of some echo,
  * and then misses its notches or sees little else; the error of a random one is the same at all
  * delays and falls with the root of the count. */
-struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, double span_ms)
+struct ofdm_choice ofdm_choice_of_part(const struct ofdm_grid *grid, struct ofdm_part part,
+                                       int most, double span_ms)
 {
-    int carriers = grid->carriers, instants = span_ms > 0.0 ? INSTANTS : 1;
+    bool all = !(part.to > part.from);
+    int first = all ? 0 : (int)lround(part.from * grid->carriers);
+    int end = all ? grid->carriers : (int)lround(part.to * grid->carriers);
+    int carriers = end > first ? end - first : 1;
+    int instants = span_ms > 0.0 ? INSTANTS : 1;
     if (instants > 1) {
         most = (most > 0 ? most : MOVING_CARRIERS) / instants;
         most = most > 0 ? most : 1;
@@ -124,7 +134,18 @@ struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, doub
         carriers = 2 * (carriers - 1) + 1;
     }
     int step = most > 0 && most < carriers ? (carriers + most - 1) / most : 1;
-    return (struct ofdm_choice){parts, carriers, step, carriers / step, instants, span_ms};
+    return (struct ofdm_choice){.parts = parts,
+                                .first = parts * first - parts * (grid->carriers - 1) / 2,
+                                .carriers = carriers,
+                                .step = step,
+                                .each = carriers / step,
+                                .instants = instants,
+                                .span_ms = span_ms};
+}
+
+struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, double span_ms)
+{
+    return ofdm_choice_of_part(grid, (struct ofdm_part){0.0, 0.0}, most, span_ms);
 }
 
 int ofdm_choice_count(const struct ofdm_choice *choice)
@@ -152,6 +173,7 @@ struct sum {
 
 struct block {
     double apart_hz;          /* what the carriers count */
+    double filter_us;         /* of the transmitters; 0: none */
     uint32_t carriers[BLOCK]; /* from the channel's centre, modulo 2^32 */
     uint32_t instants[BLOCK];
     double first_ms, step_ms; /* when the instants are */
@@ -162,6 +184,14 @@ struct block {
 static uint32_t phase_of(double turns)
 {
     return (uint32_t)(int64_t)llrint((turns - floor(turns)) * 4294967296.0);
+}
+
+static void filter_ray(const struct ofdm_ray *ray, const struct block *block, uint32_t *phases)
+{
+    for (int i = 0; i < BLOCK; i++) {
+        double hz = block->apart_hz * (int32_t)block->carriers[i];
+        phases[i] += phase_of(ofdm_filter_turns(block->filter_us, ray->filter, hz));
+    }
 }
 
 /* The ray's phasors, of amplitude 1. */
@@ -177,6 +207,9 @@ static void turn_ray(const struct ofdm_ray *ray, struct block *block)
     }
     for (int i = 0; i < BLOCK && later != 0; i++) {
         phases[i] += later * block->instants[i];
+    }
+    if (block->filter_us > 0.0 && ray->filter > 0) {
+        filter_ray(ray, block, phases);
     }
     const float half = (float)(PI / 4294967296.0);
     for (int i = 0; i < BLOCK; i++) {
@@ -256,7 +289,7 @@ static void choose_block(const struct ofdm_choice *choice, int first, int count,
     for (int i = 0; i < BLOCK; i++) {
         int which = first + (i < count ? i : count - 1);
         int instant = which / choice->each, place = which % choice->each;
-        int carrier = place * choice->step - (choice->carriers - 1) / 2;
+        int carrier = place * choice->step + choice->first;
         int within = choice->step > 1 ? place_in_step(choice, instant, place) : 0;
         block->carriers[i] = (uint32_t)(carrier + within);
         block->instants[i] = (uint32_t)instant;
@@ -286,6 +319,7 @@ void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *ra
         float useful[BLOCK] = {0}, mistaken[BLOCK] = {0};
         choose_block(choice, first, count, &block);
         block.apart_hz = grid->spacing_hz / choice->parts;
+        block.filter_us = grid->filter_us;
         clear(&block);
         add_rays(grid, rays, &block);
         for (int s = 0; s < 2; s++) {

@@ -23,7 +23,8 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
  * far carriers are apart. */
 struct ofdm_choice {
     int parts;          /* of the spacing: 1, 2, 4, .. */
-    int carriers, step; /* in such parts */
+    int first;          /* from the channel's centre, in such parts */
+    int carriers, step; /* likewise */
     int each, instants; /* carriers an instant */
     double span_ms;     /* 0: as the phases are given */
 };
@@ -31,6 +32,9 @@ struct ofdm_choice {
 /* At one instant all carriers, or an even choice of at most about `most`; 0: all. Where `span_ms`
  * is not 0, at 16 instants, together of at most about as many. */
 struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, double span_ms);
+/* The same of a part of the channel. */
+struct ofdm_choice ofdm_choice_of_part(const struct ofdm_grid *grid, struct ofdm_part part,
+                                       int most, double span_ms);
 int ofdm_choice_count(const struct ofdm_choice *choice);
 
 /* Powers by chosen carrier, instant after instant. */

@@ -22,7 +22,8 @@ struct ofdm_reception {
     struct information_curve curve; /* of the constellation */
     double ideal_db;                /* AWGN threshold of the code with a perfect receiver */
     double needed_db;               /* AWGN threshold of the receiver in question */
-    double span_ms;    /* over which the time interleaver spreads a cell's neighbours; 0: none */
+    double span_ms; /* over which the time interleaver spreads a cell's neighbours; 0: none */
+    struct ofdm_part part; /* of the carriers, on which its cells lie; both 0: all */
     int carriers_most; /* 0: all carriers; else an even choice of at most so many: faster, coarser
                         */
 };

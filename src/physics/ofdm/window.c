@@ -108,6 +108,7 @@ void ofdm_rays_make(const struct ofdm_grid *grid, const struct channel *channel,
             .power = ray->gain * ray->gain,
             .phase = ray->phase,
             .offset_hz = ray->doppler_hz,
+            .filter = ray->transmitter,
             .number = i,
         };
     }

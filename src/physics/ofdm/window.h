@@ -34,6 +34,7 @@ struct ofdm_ray {
     double power;     /* over the main signal's */
     double phase;     /* radians, at the channel's centre */
     double offset_hz; /* Doppler against the mean that the receiver's tuning follows */
+    int filter;       /* of its transmitter, where the grid has filters: meeting.h */
     int number;       /* which ray of the channel it is */
 
     /* By motion, whatever the window. */
@@ -52,6 +53,11 @@ struct ofdm_ray {
 struct ofdm_rays {
     int count;
     struct ofdm_ray rays[CHANNEL_RAYS_MAX]; /* by delay, earliest first */
+};
+
+/* A part of the carriers, lowest frequency first, 0 to 1; both 0: all of them. */
+struct ofdm_part {
+    double from, to;
 };
 
 /* The channel's rays without a window yet. */

@@ -14,8 +14,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/complex.h"
 #include "base/units.h"
 #include "physics/ofdm/doppler.h"
+#include "physics/ofdm/meeting.h"
 
 #define WINDOWS_EACH (OFDM_WINDOWS_MOST / 2) /* with interpolation in time and without */
 #define COARSE_CARRIERS 512                  /* to choose a window by */
@@ -60,7 +62,8 @@ static bool same_rays(const struct channel *a, const struct channel *b)
     bool same = a->count == b->count && a->spread_hz == b->spread_hz;
     for (int i = 0; same && i < a->count; i++) {
         const struct ray *x = &a->rays[i], *y = &b->rays[i];
-        same = x->gain == y->gain && x->delay_us == y->delay_us && x->doppler_hz == y->doppler_hz;
+        same = x->gain == y->gain && x->delay_us == y->delay_us && x->doppler_hz == y->doppler_hz &&
+               x->transmitter == y->transmitter;
     }
     return same;
 }
@@ -68,7 +71,8 @@ static bool same_rays(const struct channel *a, const struct channel *b)
 static bool same_grid(const struct ofdm_grid *a, const struct ofdm_grid *b)
 {
     return a->carriers == b->carriers && a->dx == b->dx && a->dy == b->dy &&
-           a->useful_us == b->useful_us && a->guard_us == b->guard_us;
+           a->useful_us == b->useful_us && a->guard_us == b->guard_us &&
+           a->filter_us == b->filter_us;
 }
 
 /* sin(pi x) / (pi x) */
@@ -85,10 +89,10 @@ static void fill_pairs(struct ofdm_work *work)
         for (int k = 0; k < i; k++, pair++) {
             const struct ofdm_ray *a = &rays->rays[i], *b = &rays->rays[k];
             double turns = (a->offset_hz - b->offset_hz) * work->span_ms * 1e-3;
-            double common = sinc(work->grid.occupied_mhz * (a->delay_us - b->delay_us)) *
-                            sinc(turns) * 2.0 * sqrt(a->power * b->power);
-            pair->cosine = common * cos(PI * turns);
-            pair->sine = -common * sin(PI * turns);
+            double complex common = ofdm_rays_alike(&work->grid, a, b);
+            common *= sinc(turns) * 2.0 * sqrt(a->power * b->power) * cexp(CMPLX(0.0, PI * turns));
+            pair->cosine = creal(common);
+            pair->sine = -cimag(common);
         }
     }
 }
@@ -215,6 +219,7 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
             return status;
         }
     }
+    work->part = reception->part;
     for (int i = 0; i < work->rays.count; i++) {
         work->rays.rays[i].phase = channel->rays[work->rays.rays[i].number].phase;
     }
@@ -228,8 +233,8 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
 enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
 {
     bool alike = work->rays.count == 1; /* and one carrier stands for all */
-    struct ofdm_choice choice =
-        ofdm_choice_make(&work->grid, alike ? 1 : carriers_most, work->turns ? work->span_ms : 0.0);
+    struct ofdm_choice choice = ofdm_choice_of_part(
+        &work->grid, work->part, alike ? 1 : carriers_most, work->turns ? work->span_ms : 0.0);
     work->count = ofdm_choice_count(&choice);
     if (!make_room(work, work->count)) {
         return STATUS_NO_MEMORY;

@@ -26,6 +26,7 @@ struct ofdm_work {
     bool kept;
     struct ofdm_grid grid;
     double span_ms;
+    struct ofdm_part part; /* of the carriers that counts */
     struct channel channel;
     int pair_room;
     struct ofdm_pair *pairs;

@@ -309,7 +309,32 @@ struct ofdm_grid frame_grid(const struct transmission *transmission, const struc
     double us = 1e6 / grid.sample_rate_hz;
     grid.guard_us += (frame->excess_samples - miso_samples(of->miso)) * us;
     grid.symbol_us += frame->excess_samples * us;
+    grid.filter_us = miso_samples(of->miso) * us;
     return grid;
+}
+
+/* The list of cells goes through the symbols, each from its lowest carrier on, behind what is left
+ * of the preamble in the first subframe. */
+struct carrier_part plp_carriers(const struct transmission *transmission, const struct frame *frame,
+                                 int plp)
+{
+    const struct slot *slot = &frame->slots[plp];
+    const struct subframe *subframe = &transmission->subframes[slot->subframe];
+    const struct pool *pool = &frame->pools[slot->subframe];
+    const struct carrier_part all = {0.0, 1.0};
+    long before = (slot->subframe == 0 ? frame->preamble_payload : 0) +
+                  (subframe->first_boundary ? pool->counts.boundary - pool->counts.data : 0);
+    long from = (slot->start - before) % pool->counts.data;
+    from += from < 0 ? pool->counts.data : 0;
+    bool alike = slot->subslices == 1 || slot->interval % pool->counts.data == 0;
+    if (subframe->frequency_interleaver || !alike ||
+        from + slot->subslice_cells > pool->counts.data) {
+        return all;
+    }
+    return (struct carrier_part){
+        (double)from / pool->counts.data,
+        (double)(from + slot->subslice_cells) / pool->counts.data,
+    };
 }
 
 struct carried code_carried(const struct code *code, double cell_rate_hz)

@@ -56,6 +56,15 @@ enum status frame_build(const struct transmission *transmission, struct frame *f
 struct ofdm_grid frame_grid(const struct transmission *transmission, const struct frame *frame,
                             int subframe);
 
+/* The part of the carriers, from the lowest on, 0 to 1, on which a PLP's cells lie: all of them but
+ * where its subframe does without the frequency interleaver and each of its subslices lies on the
+ * same ones, less than a symbol long. */
+struct carrier_part {
+    double from, to;
+};
+struct carrier_part plp_carriers(const struct transmission *transmission, const struct frame *frame,
+                                 int plp);
+
 /* What a code carries in so many cells a second. */
 struct carried {
     double plp_mbps; /* after the outer code is taken off */

@@ -213,6 +213,28 @@ static const struct explanation rows[] = {
          "serves it best.",
      .formula = "pilots come back after Dy = {dy:0} symbols",
      .source = "this project: best useful power"},
+    {.name = "second.meeting_db",
+     .title = "power, transmitters meeting",
+     .sentence =
+         "Where transmitters of a network meet, this is the power over its mean that 99 % of "
+         "the places receive at least, in dB.",
+     .paragraph =
+         "Two equal signals at once add or cancel, as their phases happen to be; margins hold for "
+         "the SNR that is received, so this is apart from them. It is unknown where no other "
+         "transmitter of the network is received.",
+     .formula = "99 % of drawn phases receive {second.meeting_db:1} dB or more",
+     .source = "sum of the transmitters' rays over the channel, computed"},
+    {.name = "second.miso_gain_db",
+     .title = "gained by MISO there",
+     .sentence =
+         "This is by how much MISO's filters raise the power at the worst 1 % of the places "
+         "where transmitters meet, in dB.",
+     .paragraph =
+         "Each transmitter turns each carrier otherwise, so that equal signals cancel on some "
+         "carriers only. It is unknown without MISO or without another transmitter.",
+     .formula = "{second.miso_gain_db:1} dB; the filters take {subframe.miso} samples of guard "
+                "interval",
+     .source = "ATSC A/322:2024-04 section 8.2; even phases stand for Annex J's coefficients"},
     {.name = "plp.name",
      .title = "PLP",
      .sentence = "A PLP (physical layer pipe) is a stream with its own code and constellation.",
@@ -269,6 +291,27 @@ static const struct explanation rows[] = {
      .paragraph = "It may just have missed a bootstrap, and then fills its interleaver.",
      .formula = "{second.frame_ms:1} ms of a frame + the latency",
      .source = "derived from ATSC A/322:2024-04 section 7.1"},
+    {.name = "plp.memory_cells",
+     .title = "interleaver's memory",
+     .sentence = "The memory is how many cells a receiver keeps to undo time interleaving.",
+     .paragraph =
+         "A convolutional interleaver of so many rows keeps half of rows x (rows - 1) cells; a "
+         "hybrid one its largest block, and one that spreads blocks over subframes what its delay "
+         "lines hold beside it. Layers share the cells of their core, and its memory.",
+     .formula = "cells of the pipe's interleaver, at most 2^19, twice that of QPSK without layers",
+     .source = "ATSC A/322:2024-04 section 7.1; the limit from memory"},
+    {.name = "plp.memory_most_cells",
+     .title = "memory at most",
+     .sentence = "This is the memory that receivers have for one product, in cells.",
+     .paragraph =
+         "A product is a core PLP with the enhanced ones over it; each has a memory of its own, "
+         "and "
+         "each may go without interleaver, or have a convolutional or a hybrid one. The extended "
+         "depths of 1254 and 1448 rows, and twice the memory, are for QPSK without a layer above. "
+         "With a hybrid one code blocks are whole. Its cell interleaver, which shifts the cells of "
+         "each block otherwise, changes neither memory nor span.",
+     .formula = "2^19 cells, 2^20 for QPSK without layers",
+     .source = "ATSC A/322:2024-04 section 7.1 (from memory)"},
     {.name = "plp.fade_ms",
      .title = "longest fade survived",
      .sentence = "This is the longest complete loss of the signal that time interleaving bridges, "

@@ -129,7 +129,9 @@ static const struct explanation rows[] = {
      .paragraph =
          "L1-Basic tells the receiver how to read the rest of the preamble. Where it is lost the "
          "whole frame is lost, however robust the payload is. Mode 1 decodes at about -9.2 dB and "
-         "takes the most cells. Choose it at least as robust as the most robust PLP.",
+         "takes the most cells. Choose it at least as robust as the most robust PLP. A "
+         "transmitter's identification (TxID), a sequence 9 to 45 dB below the first preamble "
+         "symbol, costs it 0.1 dB at most in mode 1, and up to 0.6 dB where it needs 0 dB.",
      .formula = "mode {mode.l1_basic_mode:0} takes {l1_basic_cells:0} preamble cells a frame",
      .source = "ATSC A/322:2024-04 Table 6.17; ATSC A/327 Table 4.10"},
     {.name = "mode.l1_detail_mode",

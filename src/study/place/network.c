@@ -70,6 +70,7 @@ bool network_add_rays(const struct scenario *scenario, const struct station *sta
         if (!channel_add(channel, &echo, name)) {
             return false;
         }
+        channel->rays[channel->count - 1].transmitter = i + 1;
     }
     return true;
 }
