@@ -172,7 +172,7 @@ bool plot_place_labels(struct plotting *p)
 
 /* ---- Names of points. ---- */
 
-#define NAME_PLACES 9
+#define NAME_PLACES 4
 
 /* Beside the point, then along its stem, to either side. */
 static bool find_beside(struct label_room *room, double x, double y, double away, struct box *box)

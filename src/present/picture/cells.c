@@ -366,21 +366,28 @@ static void draw_mark_label(const struct frame_of_picture *f, const struct mark 
     }
 }
 
-/* The name of a point beside it, else in the row above or below. */
+/* True where another point of the series takes the same cell: a name would be that of either. */
+static bool shares_cell(const struct frame_of_picture *f, const struct series *series, size_t i)
+{
+    bool shared = false;
+    for (size_t k = 0; k < series->count && !shared; k++) {
+        shared = k != i && isfinite(series->y[k]) && shows_x(f, series->x[k]) &&
+                 cell_column(f, series->x[k]) == cell_column(f, series->x[i]) &&
+                 cell_row(f, series->y[k]) == cell_row(f, series->y[i]);
+    }
+    return shared;
+}
+
+/* The name of a point beside it. */
 static void draw_name(const struct frame_of_picture *f, const struct series *series, size_t i)
 {
-    static const int rows[] = {0, -1, 1, 2, -2};
     int width = (int)text_columns(series->names[i]);
     int row = cell_row(f, series->y[i]), column = cell_column(f, series->x[i]);
-    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
-        int at = row + rows[k], right = column + 1, left = column - width;
-        bool inside = at >= f->plot.row && at < f->plot.row + f->plot.rows;
-        bool fits_right = inside && is_blank(f, at, right, width + 1);
-        if (fits_right || (inside && is_blank(f, at, left - 1, width + 1))) {
-            grid_write(f->grid, at, fits_right ? right : left, width, series->role,
-                       series->names[i]);
-            return;
-        }
+    bool fits_right = is_blank(f, row, column + 1, width + 1);
+    if (!shares_cell(f, series, i) &&
+        (fits_right || is_blank(f, row, column - width - 1, width + 1))) {
+        grid_write(f->grid, row, fits_right ? column + 1 : column - width, width, series->role,
+                   series->names[i]);
     }
 }
 
