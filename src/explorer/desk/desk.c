@@ -237,7 +237,7 @@ static void refresh(struct desk *desk)
 
 void desk_look(struct desk *desk)
 {
-    errand_look(&desk->piping.errand);
+    desk->piped += errand_look(&desk->piping.errand);
     if (errand_look(&desk->judging)) {
         const struct judgement *judgement = desk->judging.done;
         struct report *reports[] = {&desk->report, &desk->pinned_report};
@@ -354,11 +354,17 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
     return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
+const struct pipes *desk_pipes(const struct desk *desk)
+{
+    return piping_pipes(&desk->piping);
+}
+
 const struct verdict *desk_plp(const struct desk *desk, int plp)
 {
     const struct transmission *transmission = &desk->profile.scenario.transmission;
+    const struct pipes *pipes = desk_pipes(desk);
     if (transmission_plps(transmission) > 1) {
-        return piping_verdict(&desk->piping, plp);
+        return pipes && plp < pipes->count ? &pipes->verdicts[plp] : NULL;
     }
     return desk->report_known ? &desk->report.verdicts.of[GENERATION_SECOND] : NULL;
 }

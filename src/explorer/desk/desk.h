@@ -90,6 +90,7 @@ struct desk {
         judging;     /* a struct judgement: its verdicts enter the reports once they are there */
     unsigned judged; /* grows as they do */
     struct piping piping;
+    unsigned piped; /* grows with its answers */
 
     char message[1200]; /* a fault with all that is allowed has room */
     enum tone tone;     /* of the message */
@@ -131,6 +132,8 @@ const char *desk_no_verdict(const struct desk *desk);
 /* The verdict on one of the PLPs of the second generation, by its place in the profile. NULL: it is
  * under way (desk_busy), or cannot be made. */
 const struct verdict *desk_plp(const struct desk *desk, int plp);
+/* All of them where there are several; NULL: under way, or there is one. */
+const struct pipes *desk_pipes(const struct desk *desk);
 
 /* Something is still computed. */
 bool desk_busy(const struct desk *desk);

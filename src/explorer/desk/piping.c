@@ -5,26 +5,26 @@
 
 struct box {
     struct scenario scenario;
-    int count;                /* made, in order */
-    struct verdict *verdicts; /* owned; NULL: no memory */
+    struct pipes pipes; /* as many as could be made, in order */
 };
 
 static void work(struct job *job, void *opaque)
 {
     struct box *box = opaque;
     int count = transmission_plps(&box->scenario.transmission);
-    box->verdicts = malloc((size_t)count * sizeof *box->verdicts);
-    while (box->verdicts && box->count < count && !job_is_stopped(job) &&
-           verdict_make_pipe(&box->scenario, GENERATION_SECOND, box->count,
-                             &box->verdicts[box->count], NULL) == STATUS_OK) {
-        box->count++;
+    struct pipes *made = &box->pipes;
+    made->verdicts = malloc((size_t)count * sizeof *made->verdicts);
+    while (made->verdicts && made->count < count && !job_is_stopped(job) &&
+           verdict_make_pipe(&box->scenario, GENERATION_SECOND, made->count,
+                             &made->verdicts[made->count], NULL) == STATUS_OK) {
+        made->count++;
     }
 }
 
 static void drop(void *opaque)
 {
     struct box *box = opaque;
-    free(box->verdicts);
+    pipes_free(&box->pipes);
 }
 
 void piping_want(struct piping *piping, const struct scenario *scenario)
@@ -39,10 +39,10 @@ void piping_want(struct piping *piping, const struct scenario *scenario)
     errand_want(&piping->errand, box, 0.0);
 }
 
-const struct verdict *piping_verdict(const struct piping *piping, int pipe)
+const struct pipes *piping_pipes(const struct piping *piping)
 {
     const struct box *box = piping->errand.pending ? NULL : piping->errand.done;
-    return box && pipe < box->count ? &box->verdicts[pipe] : NULL;
+    return box ? &box->pipes : NULL;
 }
 
 void piping_free(struct piping *piping)

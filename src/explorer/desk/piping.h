@@ -2,7 +2,7 @@
 #define EXPLORER_DESK_PIPING_H
 
 #include "explorer/desk/errand.h"
-#include "study/verdict/verdict.h"
+#include "study/report/report.h"
 
 /* Verdicts on the pipes (PLPs) of the second generation where there are several, found out beside
  * the interface. Starts zeroed. */
@@ -14,7 +14,7 @@ struct piping {
 void piping_want(struct piping *piping, const struct scenario *scenario);
 
 /* NULL: it is under way, or there is none. */
-const struct verdict *piping_verdict(const struct piping *piping, int pipe);
+const struct pipes *piping_pipes(const struct piping *piping);
 
 void piping_free(struct piping *piping);
 

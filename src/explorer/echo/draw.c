@@ -131,6 +131,19 @@ static void draw_account_more(struct grid *grid, struct rect panel, int first, i
     }
 }
 
+static void draw_plp(const struct desk *desk, struct grid *grid, int row, int start, int column,
+                     int width, int plp)
+{
+    const struct verdict *verdict = desk_plp(desk, plp);
+    char text[NAME_MAX_BYTES + 8];
+    if (verdict) {
+        text_format(text, sizeof text, "plp %s", verdict->facts.plp);
+        screen_fit(grid, row, start, column - start, ROLE_PLAIN, text);
+        figure_text(figure_find(&generation_figures, "margin_db"), verdict, text, sizeof text);
+        screen_right(grid, row, column, width, verdict->works ? ROLE_GOOD : ROLE_BAD, text);
+    }
+}
+
 static void draw_accounts(const struct desk *desk, const struct echo_state *state,
                           struct grid *grid, struct rect panel)
 {
@@ -157,10 +170,14 @@ static void draw_accounts(const struct desk *desk, const struct echo_state *stat
     grid_write(grid, row, panel.column + 1, -1, ROLE_PLAIN, "verdict");
     struct account_rows beside;
     fill_accounts(verdicts, &beside);
-    int first_row = state->account.at, seen = 0;
-    for (int i = first_row; i < beside.count && seen + 2 < panel.rows; i++, seen++) {
+    int first_row = state->account.at, seen = 0, count = beside.count + echo_plps(desk);
+    for (int i = first_row; i < count && seen + 2 < panel.rows; i++, seen++) {
         bool margin = i == beside.count - 2;
         row = panel.row + 2 + seen;
+        if (i >= beside.count) {
+            draw_plp(desk, grid, row, panel.column + 1, second, width, i - beside.count);
+            continue;
+        }
         grid_write(grid, row, panel.column + 1, first - panel.column - 1,
                    margin ? ROLE_TITLE : ROLE_PLAIN, beside.rows[i].step);
         draw_db(grid, row, first, width, margin ? (works[0] ? ROLE_GOOD : ROLE_BAD) : ROLE_FIRST,
@@ -168,7 +185,7 @@ static void draw_accounts(const struct desk *desk, const struct echo_state *stat
         draw_db(grid, row, second, width, margin ? (works[1] ? ROLE_GOOD : ROLE_BAD) : ROLE_SECOND,
                 &beside.rows[i], GENERATION_SECOND);
     }
-    draw_account_more(grid, panel, first_row, seen, beside.count);
+    draw_account_more(grid, panel, first_row, seen, count);
 }
 
 /* ---- Pictures. ---- */

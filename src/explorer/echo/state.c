@@ -75,6 +75,12 @@ static void keep_picture(struct echo_state *state, const struct scenario *scenar
 
 /* ---- What is shown follows the scenario. ---- */
 
+int echo_plps(const struct desk *desk)
+{
+    const struct pipes *pipes = desk_pipes(desk);
+    return pipes ? pipes->count : 0;
+}
+
 void echo_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct echo_state *state = opaque;
@@ -86,7 +92,8 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
         accounts_beside(verdicts, &account);
     }
     /* With the margin of ideal receivers below it, and the verdict above. */
-    cursor_fit(&state->account, account.count + 1 - (layout.quantities.rows - 2) + 1, 1);
+    cursor_fit(&state->account,
+               account.count + 1 + echo_plps(desk) - (layout.quantities.rows - 2) + 1, 1);
     if (state->judged != desk->judged) {
         echo_forget_pictures(state);
         state->judged = desk->judged;

@@ -41,6 +41,9 @@ int echo_selected(const struct echo_state *state);
 /* A picture of the gallery; NULL: not (yet) to be had. */
 const struct picture *echo_picture_of(const struct echo_state *state, int which);
 
+/* Rows below the accounts, where there are several PLPs: the margin of each. */
+int echo_plps(const struct desk *desk);
+
 /* The list at the left and the accounts at the right; one above the other where it is narrow. */
 struct main_layout echo_layout(struct rect area);
 

@@ -91,6 +91,28 @@ static void draw_quantity(const struct desk *desk, struct grid *grid, struct rec
     }
 }
 
+/* A PLP's margin stands in the column of its generation. */
+static void draw_plp(const struct desk *desk, struct grid *grid, struct rect panel, int row,
+                     int plp, bool selected)
+{
+    const struct verdict *verdict = desk_plp(desk, plp);
+    char text[NAME_MAX_BYTES + 8];
+    if (selected) {
+        screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
+        screen_mark(grid, row, panel.column, true);
+    }
+    text_format(text, sizeof text, "plp %s", desk->profile.scenario.transmission.plps[plp].name);
+    screen_fit(grid, row, panel.column + 1, figure_columns(panel).end[0] - 1,
+               row_role(selected, ROLE_PLAIN), text);
+    text_format(text, sizeof text, desk_busy(desk) ? "..." : "-");
+    enum role role = ROLE_SECOND;
+    if (verdict && verdict->known) {
+        figure_text(figure_find(&generation_figures, "margin_db"), verdict, text, sizeof text);
+        role = verdict->works ? ROLE_GOOD : ROLE_BAD;
+    }
+    draw_figure(grid, row, panel, GENERATION_SECOND, row_role(selected, role), text);
+}
+
 static void draw_heads(const struct desk *desk, const struct main_state *state, struct grid *grid,
                        const struct main_layout *layout, enum focus focus)
 {
@@ -114,7 +136,7 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
 {
     struct rect panel = main_panel(layout, focus);
     struct line lines[LINES_MAX];
-    int count = main_lines(focus, panel.rows - 1, state->cursors[focus].first, lines);
+    int count = main_lines(state, focus, panel.rows - 1, lines);
     draw_heads(desk, state, grid, layout, focus);
     for (int i = 0; i < count; i++) {
         int row = panel.row + 1 + i;
@@ -130,13 +152,16 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
         } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
             struct value value = setting_value(lines[i].row);
             values_draw_row(desk, grid, panel, row, &value, selected);
+        } else if (lines[i].row >= state->plps) {
+            draw_quantity(desk, grid, panel, row, lines[i].row - state->plps, selected);
         } else if (lines[i].row >= 0) {
-            draw_quantity(desk, grid, panel, row, lines[i].row, selected);
+            draw_plp(desk, grid, panel, row, lines[i].row, selected);
         }
     }
     if (count > 1) {
         int above = lines[0].row < 0 ? lines[1].row : lines[0].row;
-        values_draw_more(grid, panel, above, main_row_count(focus) - 1 - lines[count - 1].row);
+        values_draw_more(grid, panel, above,
+                         main_row_count(state, focus) - 1 - lines[count - 1].row);
     }
 }
 
@@ -157,19 +182,28 @@ static void draw_pictures(const struct main_state *state, struct grid *grid,
 
 static void selected_name(const struct main_state *state, char *buffer, size_t size)
 {
-    main_row_name(state->focus, state->cursors[state->focus].at, buffer, size);
+    main_row_name(state, state->focus, state->cursors[state->focus].at, buffer, size);
+}
+
+static bool is_plp(const struct main_state *state)
+{
+    return state->focus == FOCUS_QUANTITIES && state->cursors[FOCUS_QUANTITIES].at < state->plps;
 }
 
 void main_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct main_state *state = opaque;
     char name[64];
+    int row = state->cursors[state->focus].at;
     selected_name(state, name, sizeof name);
+    if (is_plp(state)) {
+        words_plp(desk, row, out);
+        text_append(out, "\n\n");
+    }
     words_long(desk, name, out);
-    if (state->focus == FOCUS_QUANTITIES) {
+    if (state->focus == FOCUS_QUANTITIES && !is_plp(state)) {
         char other[64];
-        text_format(other, sizeof other, "first.%s",
-                    quantity_row(state->cursors[state->focus].at)->name);
+        text_format(other, sizeof other, "first.%s", quantity_row(row - state->plps)->name);
         if (explain_find(other) != NULL && explain_find(other) != explain_find(name)) {
             text_append(out, "\n");
             words_long(desk, other, out);
@@ -205,6 +239,10 @@ void main_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct main_state *state = opaque;
     char name[64];
+    if (is_plp(state)) {
+        words_plp(desk, state->cursors[FOCUS_QUANTITIES].at, out);
+        return;
+    }
     selected_name(state, name, sizeof name);
     words_short(desk, name, out);
 }

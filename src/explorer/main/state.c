@@ -4,26 +4,36 @@
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 
-int main_row_count(enum focus focus)
+int main_row_count(const struct main_state *state, enum focus focus)
 {
-    return focus == FOCUS_SETTINGS ? setting_count() : quantity_count();
+    return focus == FOCUS_SETTINGS ? setting_count() : state->plps + quantity_count();
 }
 
-static const char *group_of(enum focus focus, int i)
+static const char *group_of(const struct main_state *state, enum focus focus, int i)
 {
-    return focus == FOCUS_SETTINGS ? setting_group(i) : quantity_row(i)->group;
+    static const char plps[] = "Margins of the PLPs";
+    return focus == FOCUS_SETTINGS ? setting_group(i)
+           : i < state->plps       ? plps
+                                   : quantity_row(i - state->plps)->group;
+}
+
+int main_plps(const struct desk *desk)
+{
+    int count = transmission_plps(&desk->profile.scenario.transmission);
+    return count > 1 ? count : 0;
 }
 
 /* ---- Rows: with a heading for each group where the height allows, else rows only. ---- */
 
 /* Every row under its heading, with blank lines between the groups or without. */
-static int lines_with_headings(enum focus focus, bool blanks, struct line *lines)
+static int lines_with_headings(const struct main_state *state, enum focus focus, bool blanks,
+                               struct line *lines)
 {
     int count = 0;
     const char *group = NULL;
-    for (int i = 0; i < main_row_count(focus); i++) {
-        if (group_of(focus, i) != group) {
-            group = group_of(focus, i);
+    for (int i = 0; i < main_row_count(state, focus); i++) {
+        if (group_of(state, focus, i) != group) {
+            group = group_of(state, focus, i);
             if (count > 0 && blanks) {
                 lines[count++] = (struct line){.row = -2};
             }
@@ -37,20 +47,20 @@ static int lines_with_headings(enum focus focus, bool blanks, struct line *lines
 #define HEADINGS_FROM 30 /* lines: on shorter panels a list that does not fit has rows only */
 
 /* The lines of a panel of `height` lines, its own head line not counted. */
-int main_lines(enum focus focus, int height, int first, struct line *lines)
+int main_lines(const struct main_state *state, enum focus focus, int height, struct line *lines)
 {
-    int count = lines_with_headings(focus, true, lines);
+    int count = lines_with_headings(state, focus, true, lines), first = state->cursors[focus].first;
     if (count > height) {
-        count = lines_with_headings(focus, false, lines);
+        count = lines_with_headings(state, focus, false, lines);
     }
     if (count <= height) {
         return count;
     }
-    const char *group = height < HEADINGS_FROM ? group_of(focus, first) : NULL;
+    const char *group = height < HEADINGS_FROM ? group_of(state, focus, first) : NULL;
     count = 0;
-    for (int i = first; i < main_row_count(focus) && count < height; i++) {
-        if (height >= HEADINGS_FROM && group_of(focus, i) != group) {
-            group = group_of(focus, i);
+    for (int i = first; i < main_row_count(state, focus) && count < height; i++) {
+        if (height >= HEADINGS_FROM && group_of(state, focus, i) != group) {
+            group = group_of(state, focus, i);
             if (count + 2 > height) {
                 break; /* no heading without a row below it */
             }
@@ -62,11 +72,11 @@ int main_lines(enum focus focus, int height, int first, struct line *lines)
 }
 
 /* How many rows are seen at least, wherever the list begins. */
-static int rows_seen(enum focus focus, int height)
+static int rows_seen(const struct main_state *state, enum focus focus, int height)
 {
     struct line lines[LINES_MAX];
-    int all = lines_with_headings(focus, false, lines);
-    return all > height && height >= HEADINGS_FROM ? height - (all - main_row_count(focus))
+    int all = lines_with_headings(state, focus, false, lines);
+    return all > height && height >= HEADINGS_FROM ? height - (all - main_row_count(state, focus))
                                                    : height;
 }
 
@@ -75,13 +85,16 @@ struct rect main_panel(const struct main_layout *layout, enum focus focus)
     return focus == FOCUS_SETTINGS || layout->one_panel ? layout->settings : layout->quantities;
 }
 
-void main_row_name(enum focus focus, int row, char *buffer, size_t size)
+void main_row_name(const struct main_state *state, enum focus focus, int row, char *buffer,
+                   size_t size)
 {
     if (focus == FOCUS_SETTINGS) {
         struct value value = setting_value(row);
         value_name(&value, buffer, size);
+    } else if (row < state->plps) {
+        text_format(buffer, size, "second.margin_db");
     } else {
-        quantity_name(row, buffer, size);
+        quantity_name(row - state->plps, buffer, size);
     }
 }
 
@@ -92,6 +105,7 @@ bool main_picture_make(const struct picture_kind *kind, const struct desk *desk,
 {
     const struct picture_case shown = {.scenario = &desk->profile.scenario,
                                        .report = &desk->report,
+                                       .pipes = desk_pipes(desk),
                                        .pinned = desk->pinned ? &desk->pinned_report : NULL};
     *out = (struct picture){0};
     return desk->report_known && picture_kind_make(kind, &shown, out);
@@ -117,12 +131,16 @@ void main_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct main_state *state = opaque;
     struct main_layout layout = layout_main(area);
+    state->plps = main_plps(desk);
     for (int focus = 0; focus < 2; focus++) {
-        cursor_fit(&state->cursors[focus], main_row_count((enum focus)focus),
-                   rows_seen((enum focus)focus, main_panel(&layout, (enum focus)focus).rows - 1));
+        cursor_fit(
+            &state->cursors[focus], main_row_count(state, (enum focus)focus),
+            rows_seen(state, (enum focus)focus, main_panel(&layout, (enum focus)focus).rows - 1));
     }
-    if (state->revision != desk->revision || state->judged != desk->judged) {
+    if (state->revision != desk->revision || state->judged != desk->judged ||
+        state->piped != desk->piped) {
         main_forget_pictures(state);
+        state->piped = desk->piped;
         state->revision = desk->revision;
         state->judged = desk->judged;
     }

@@ -14,7 +14,8 @@ struct main_state {
     enum focus focus;
     struct cursor cursors[2]; /* by focus */
     struct gallery gallery;
-    unsigned revision, judged; /* of what the pictures show */
+    int plps;                         /* rows of PLPs before the figures */
+    unsigned revision, judged, piped; /* of what the pictures show */
     bool pictures_made[GALLERY_MAX];
     struct picture pictures[GALLERY_MAX];
 };
@@ -24,7 +25,7 @@ void main_forget_pictures(struct main_state *state);
 
 /* ---- Rows. ---- */
 
-#define LINES_MAX 80
+#define LINES_MAX 192
 
 /* A line of a panel. */
 struct line {
@@ -33,12 +34,16 @@ struct line {
 };
 
 /* The lines of a panel of `height` lines, its own head line not counted: under headings where the
- * height allows, else rows only, from `first` on. */
-int main_lines(enum focus focus, int height, int first, struct line *lines);
-int main_row_count(enum focus focus);
+ * height allows, else rows only, from the first one that is seen on. */
+int main_lines(const struct main_state *state, enum focus focus, int height, struct line *lines);
+int main_row_count(const struct main_state *state, enum focus focus);
+
+/* The first rows of the figures, where there are several PLPs: the margin of each. */
+int main_plps(const struct desk *desk);
 
 /* The name that explanations and lessons know a row by: "mode.guard", "second.echo_us". */
-void main_row_name(enum focus focus, int row, char *buffer, size_t size);
+void main_row_name(const struct main_state *state, enum focus focus, int row, char *buffer,
+                   size_t size);
 
 struct rect main_panel(const struct main_layout *layout, enum focus focus);
 

@@ -137,7 +137,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
                                                                                   : FOCUS_SETTINGS;
     struct rect panel = main_panel(&layout, focus);
     struct line lines[LINES_MAX];
-    int count = main_lines(focus, panel.rows - 1, state->cursors[focus].first, lines);
+    int count = main_lines(state, focus, panel.rows - 1, lines);
     int i = event->row - panel.row - 1;
     if (!rect_holds(panel, event->row, event->column) || i < 0 || i >= count || lines[i].row < 0) {
         return;
@@ -162,12 +162,13 @@ static bool show_main(void *opaque, const char *picture)
 
 static bool select_main(const struct desk *desk, void *opaque, const char *name)
 {
-    (void)desk;
     struct main_state *state = opaque;
+    state->plps = main_plps(desk);
     for (int focus = 0; focus < 2; focus++) {
-        for (int row = 0; row < main_row_count((enum focus)focus); row++) {
+        for (int row = focus == FOCUS_QUANTITIES ? state->plps : 0;
+             row < main_row_count(state, (enum focus)focus); row++) {
             char here[64];
-            main_row_name((enum focus)focus, row, here, sizeof here);
+            main_row_name(state, (enum focus)focus, row, here, sizeof here);
             bool alike = focus == FOCUS_QUANTITIES && explain_find(here) == explain_find(name);
             if (alike || strcmp(here, name) == 0) {
                 state->focus = (enum focus)focus;
@@ -183,10 +184,11 @@ static bool select_main(const struct desk *desk, void *opaque, const char *name)
 static void names_main(const struct desk *desk, struct offer *out)
 {
     (void)desk;
+    const struct main_state none = {0}, *state = &none; /* PLPs are another view's */
     for (int focus = 0; focus < 2; focus++) {
-        for (int row = 0; row < main_row_count((enum focus)focus); row++) {
+        for (int row = 0; row < main_row_count(state, (enum focus)focus); row++) {
             char key[64], label[48], name[128];
-            main_row_name((enum focus)focus, row, key, sizeof key);
+            main_row_name(state, (enum focus)focus, row, key, sizeof key);
             if (focus == FOCUS_SETTINGS) {
                 struct value value = setting_value(row);
                 value_label(&value, label, sizeof label);

@@ -224,31 +224,6 @@ void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 
 /* ---- Words. ---- */
 
-static void plp_words(const struct desk *desk, const struct plps_state *state, int plp,
-                      struct text *out)
-{
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
-    const struct plp *of = &transmission->plps[plp];
-    const struct verdict *verdict = desk_plp(desk, plp);
-    text_printf(out, "plp%s%s: %s", of->name[0] ? " " : "", of->name, layer_name(of->layer));
-    if (of->layer == LAYER_ENHANCED) {
-        text_printf(out, " %.1f dB below %s", of->injection_db, of->over);
-    }
-    text_printf(out, ", %s %s", constellation_name(of->code.constellation),
-                code_rate_name(of->code.rate_15ths));
-    if (state->framed) {
-        text_printf(out, ", %.2f Mbit/s", rate_of(state, transmission, plp));
-    }
-    if (verdict) {
-        text_printf(out, ", needs %.1f dB", verdict->facts.required_snr_db);
-    }
-    if (verdict && verdict->known) {
-        text_append(out, ": ");
-        verdict_words_short(verdict, out);
-    }
-    text_append(out, ".");
-}
-
 /* "Subframe 1: 1 30.0 % + 2 70.0 % = 100.0 % of 638717 cells in 122.1 ms." */
 static void sum_words(const struct desk *desk, const struct plps_state *state, int subframe,
                       struct text *out)
@@ -292,7 +267,7 @@ void plps_words(const struct desk *desk, const void *opaque, struct text *out)
         return;
     }
     if (row && !plps_is_subframe(row)) {
-        plp_words(desk, state, plps_plp(state, transmission), out);
+        words_plp(desk, plps_plp(state, transmission), out);
         text_append(out, "\n");
     }
     sum_words(desk, state, plps_subframe(state, transmission), out);
@@ -316,7 +291,7 @@ void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
         text_append(out, "\n\n");
     }
     for (int i = 0; i < transmission_plps(transmission); i++) {
-        plp_words(desk, state, i, out);
+        words_plp(desk, i, out);
         text_append(out, "\n\n");
     }
 }

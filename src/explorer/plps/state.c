@@ -102,8 +102,10 @@ double plps_rate_mbps(const struct plps_state *state, const struct transmission 
 void plps_follow(struct desk *desk, struct plps_state *state)
 {
     const struct scenario *scenario = &desk->profile.scenario;
-    const struct picture_case shown = {.scenario = scenario, .report = &desk->report};
+    const struct picture_case shown = {
+        .scenario = scenario, .report = &desk->report, .pipes = desk_pipes(desk)};
     state->revision = desk->revision;
+    state->piped = desk->piped;
     state->framed = frame_build(&scenario->transmission, &state->frame, &state->fault) == STATUS_OK;
     make_rows(&state->editor, &scenario->transmission);
     picture_free(&state->picture);
@@ -115,7 +117,7 @@ void plps_follow(struct desk *desk, struct plps_state *state)
 void plps_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct plps_state *state = opaque;
-    if (state->revision != desk->revision) {
+    if (state->revision != desk->revision || state->piped != desk->piped) {
         plps_follow(desk, state);
     }
     struct plps_layout layout = plps_layout(state, area);

@@ -10,7 +10,7 @@
 
 struct plps_state {
     struct editor editor; /* first: its keys' functions find it here */
-    unsigned revision;
+    unsigned revision, piped;
     bool framed; /* else `fault` says why there is no frame */
     struct frame frame;
     struct fault fault;

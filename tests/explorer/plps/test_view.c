@@ -224,6 +224,31 @@ static void every_plp_has_a_row_with_its_verdict(void **state)
     explorer_free(explorer);
 }
 
+/* The main view's figures and the echo view's account have them too. */
+static void other_views_show_the_margin_of_every_plp(void **state)
+{
+    (void)state;
+    struct scenario scenario = divided();
+    struct explorer *explorer = explorer_with(&scenario, "Tab Down Wait", 24, 80);
+    struct pipes pipes;
+    assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
+    for (int i = 0; i < pipes.count; i++) {
+        char row[96];
+        snprintf(row, sizeof row, "plp %-15s%12.1f", pipes.verdicts[i].facts.plp,
+                 pipes.verdicts[i].margin_db);
+        assert_shows(explorer, row);
+    }
+    assert_shows(explorer, "plp room: core, 16QAM 10/15");
+    explorer_run_script(explorer, "i");
+    assert_shows(explorer, "plp room: core, 16QAM 10/15");
+    explorer_run_script(explorer, "Escape e > > > > > > > > > > > >");
+    char row[96];
+    snprintf(row, sizeof row, "plp over%31.1f", pipes.verdicts[3].margin_db);
+    assert_shows(explorer, row);
+    pipes_free(&pipes);
+    explorer_free(explorer);
+}
+
 static void plps_are_added_changed_removed_and_undone(void **state)
 {
     (void)state;
@@ -343,6 +368,7 @@ int main(void)
         cmocka_unit_test(shares_go_as_far_as_others_leave),
         cmocka_unit_test(steps_stay_legal),
         cmocka_unit_test(every_plp_has_a_row_with_its_verdict),
+        cmocka_unit_test(other_views_show_the_margin_of_every_plp),
         cmocka_unit_test(plps_are_added_changed_removed_and_undone),
         cmocka_unit_test(in_the_plain_case_mode_is_edited),
         cmocka_unit_test(a_share_is_typed_refused_and_forgotten),
