@@ -15,6 +15,7 @@ CC       ?= gcc
 SANITIZE ?=
 COVERAGE ?=
 ANALYZER ?=
+FUZZ     ?=
 WERROR   ?=
 
 PKG_CONFIG ?= pkg-config
@@ -34,6 +35,12 @@ endif
 ifneq ($(COVERAGE),)
 OPT      := -Og -g --coverage -fprofile-update=atomic
 HARDEN   := -fPIE
+endif
+
+# For libFuzzer (tests/fuzz/run-fuzz): clang.
+ifneq ($(FUZZ),)
+OPT      := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
+HARDEN   :=
 endif
 
 # -O1: what -O2 inlines makes gcc 12 lose track of struct copies.
@@ -86,15 +93,19 @@ $(BUILD)/%.a:
 
 # Hot loops are compiled for one processor family each and chosen at run time.
 ifeq ($(ARCH),x86_64)
-$(BUILD)/src/%_avx2.o: CFLAGS += -mavx2 -mfma -O3
-$(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -mavx512vbmi -mfma -O3
+$(BUILD)/src/%_avx2.o: CFLAGS += -mavx2 -mfma
+$(BUILD)/src/%_avx512.o: CFLAGS += -mavx512f -mavx512bw -mavx512vl -mavx512dq -mavx512vbmi -mfma
 endif
 # Nobody reads errno or floating-point traps there: saying so lets loops become vector code. The
 # arithmetic stays exactly rounded.
 HOT := $(BUILD)/src/simulation/%.o $(BUILD)/src/base/fourier.o $(BUILD)/src/physics/vsb/%.o $(BUILD)/src/physics/ofdm/%.o
 $(HOT): CFLAGS += -fno-math-errno -fno-trapping-math
-ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER),)
+ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER)$(FUZZ),)
 $(HOT): CFLAGS += -O3
+endif
+# Readers are fuzzed, not decoders: on a decoder's loops the sanitizers cost clang a minute.
+ifneq ($(FUZZ),)
+$(BUILD)/src/simulation/%.o: OPT := -O1 -g
 endif
 ifneq ($(ANALYZER),)
 # gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the demappers,
