@@ -130,6 +130,10 @@ $(BUILD)/tests/bench/bench_%: $(BUILD)/tests/bench/bench_%.o $(BUILD)/libexplore
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
 $(BUILD)/tests/proof/%: $(BUILD)/tests/proof/%.o $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS)
+# All fuzzing targets in one program; with FUZZ=1 only.
+FUZZ_SRC := $(sort $(wildcard tests/fuzz/fuzz*.c))
+$(BUILD)/tests/fuzz/fuzz: $(call obj,$(FUZZ_SRC)) $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) -fsanitize=fuzzer,address,undefined -pthread -o $@ $^ $(ENGINE_LIBS)
 .PRECIOUS: $(BUILD)/%.o
 
 .PHONY: tests tools

@@ -66,7 +66,7 @@ check-deep:
 	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
-CHECK_FUZZ_SECONDS ?= 40
+CHECK_FUZZ_SECONDS ?= 15
 FUZZ_TARGETS := $(patsubst tests/fuzz/fuzz_%.c,check-fuzz-%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
 check-fuzz:
 	@tests/support/run-tests check-fuzz $(BUILD) $(FUZZ_TARGETS)

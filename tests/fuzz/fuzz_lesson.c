@@ -50,10 +50,3 @@ int fuzz_lesson(const uint8_t *data, size_t size)
     lesson_free(&lesson);
     return 0;
 }
-
-#ifdef WITH_LIBFUZZER
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
-{
-    return fuzz_lesson(data, size);
-}
-#endif

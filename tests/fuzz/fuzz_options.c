@@ -11,7 +11,7 @@
 
 #define ARGUMENTS_MAX 80
 
-static void require(bool holds, const char *what)
+static void options_require(bool holds, const char *what)
 {
     if (!holds) {
         fprintf(stderr, "fuzz_options: %s\n", what);
@@ -56,19 +56,14 @@ int fuzz_options(const uint8_t *data, size_t size)
     invocation_close(&invocation);
     fclose(out);
     fclose(err);
-    require(status == EXIT_DONE || status == EXIT_FAILED || status == EXIT_USAGE, "exit status");
-    require(status == EXIT_DONE || written_length == 0, "output in spite of a failure");
-    require((status == EXIT_DONE) == (message_length == 0), "message and status disagree");
-    require(status == EXIT_DONE || strncmp(message, "guardspan: ", 11) == 0, "message's form");
+    options_require(status == EXIT_DONE || status == EXIT_FAILED || status == EXIT_USAGE,
+                    "exit status");
+    options_require(status == EXIT_DONE || written_length == 0, "output in spite of a failure");
+    options_require((status == EXIT_DONE) == (message_length == 0), "message and status disagree");
+    options_require(status == EXIT_DONE || strncmp(message, "guardspan: ", 11) == 0,
+                    "message's form");
     free(bytes);
     free(written);
     free(message);
     return 0;
 }
-
-#ifdef WITH_LIBFUZZER
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
-{
-    return fuzz_options(data, size);
-}
-#endif

@@ -63,10 +63,3 @@ int fuzz_page(const uint8_t *data, size_t size)
     page_free(&page);
     return 0;
 }
-
-#ifdef WITH_LIBFUZZER
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
-{
-    return fuzz_page(data, size);
-}
-#endif

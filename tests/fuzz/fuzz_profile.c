@@ -1,6 +1,6 @@
 /* Fuzzing entry for profiles: whatever bytes are read, nothing crashes; what is accepted is written
  * back byte for byte, and a changed value leaves a profile that reads again with that value.
- * tests/fuzz/run-fuzz builds this with libFuzzer; test_corpus.c runs it without. */
+ */
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,7 +9,7 @@
 #include "fuzz/fuzz.h"
 #include "profile/profile.h"
 
-static void require(bool holds, const char *what)
+static void profile_require(bool holds, const char *what)
 {
     if (!holds) {
         fprintf(stderr, "fuzz_profile: %s\n", what);
@@ -26,15 +26,16 @@ static void change_and_read(struct profile *profile)
         (profile->scenario.transmission.subframes[0].waveform.boost + 1) % (BOOST_MAX + 1);
     if (profile_write_text(profile, &text, &fault) == STATUS_OK) {
         enum status status = profile_read_text(text_string(&text), text.length, &again, &fault);
-        require(status == STATUS_OK, "a written profile is not read");
-        require(again.scenario.transmission.subframes[0].waveform.boost ==
-                    profile->scenario.transmission.subframes[0].waveform.boost,
-                "a value got lost");
-        require(again.scenario.echo_count == profile->scenario.echo_count, "an echo got lost");
+        profile_require(status == STATUS_OK, "a written profile is not read");
+        profile_require(again.scenario.transmission.subframes[0].waveform.boost ==
+                            profile->scenario.transmission.subframes[0].waveform.boost,
+                        "a value got lost");
+        profile_require(again.scenario.echo_count == profile->scenario.echo_count,
+                        "an echo got lost");
         profile_free(&again);
     } else {
         /* Only what has no room left may fail. */
-        require(fault.status == STATUS_OUT_OF_RANGE, "a read profile is not written");
+        profile_require(fault.status == STATUS_OUT_OF_RANGE, "a read profile is not written");
     }
     text_free(&text);
 }
@@ -45,22 +46,15 @@ int fuzz_profile(const uint8_t *data, size_t size)
     struct fault fault = {0};
     enum status status = profile_read_text((const char *)data, size, &profile, &fault);
     if (status != STATUS_OK) {
-        require(fault.status == status && fault.wrong[0] != '\0', "a fault without words");
+        profile_require(fault.status == status && fault.wrong[0] != '\0', "a fault without words");
         return 0;
     }
     struct text text = {0};
-    require(profile_write_text(&profile, &text, &fault) == STATUS_OK, "not written back");
-    require(text.length == size && (size == 0 || memcmp(text.data, data, size) == 0),
-            "written back otherwise");
+    profile_require(profile_write_text(&profile, &text, &fault) == STATUS_OK, "not written back");
+    profile_require(text.length == size && (size == 0 || memcmp(text.data, data, size) == 0),
+                    "written back otherwise");
     text_free(&text);
     change_and_read(&profile);
     profile_free(&profile);
     return 0;
 }
-
-#ifdef WITH_LIBFUZZER
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
-{
-    return fuzz_profile(data, size);
-}
-#endif

@@ -48,10 +48,3 @@ int fuzz_terrain(const uint8_t *data, size_t size)
     require_figures(&terrain);
     return 0;
 }
-
-#ifdef WITH_LIBFUZZER
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
-{
-    return fuzz_terrain(data, size);
-}
-#endif

@@ -1,3 +1,4 @@
+#define _GNU_SOURCE /* memfd_create, in fuzz_parts.c. NOLINT(bugprone-reserved-identifier) */
 #include "support/near.h"
 
 #include <dirent.h>
@@ -14,11 +15,12 @@
 
 /* NOLINTBEGIN(bugprone-suspicious-include): the targets are built by themselves for libFuzzer. */
 #include "fuzz/fuzz_lesson.c"
+#include "fuzz/fuzz_log.c"
 #include "fuzz/fuzz_options.c"
 #include "fuzz/fuzz_page.c"
-#define require require_of_profile
+#include "fuzz/fuzz_parts.c"
+#include "fuzz/fuzz_plps.c"
 #include "fuzz/fuzz_profile.c"
-#undef require
 #include "fuzz/fuzz_terrain.c"
 /* NOLINTEND(bugprone-suspicious-include) */
 
@@ -107,6 +109,24 @@ static void pages_never_crash_and_settle_to_legal_modes(void **state)
     assert_true(run_over("demo/pages", fuzz_page) >= 12);
 }
 
+static void each_plp_of_a_page_settles_by_itself(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/plps", fuzz_plps) >= 4);
+}
+
+static void merged_parts_stay_as_they_are_when_merged_again(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/parts", fuzz_parts) >= 4);
+}
+
+static void logs_of_readings_rise_in_time_or_are_refused(void **state)
+{
+    (void)state;
+    assert_true(run_over("tests/fuzz/corpus/log", fuzz_log) >= 4);
+}
+
 static void lessons_play_or_are_refused(void **state)
 {
     (void)state;
@@ -125,6 +145,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(profiles_never_crash_and_come_back_as_they_were),
         cmocka_unit_test(pages_never_crash_and_settle_to_legal_modes),
+        cmocka_unit_test(each_plp_of_a_page_settles_by_itself),
+        cmocka_unit_test(merged_parts_stay_as_they_are_when_merged_again),
+        cmocka_unit_test(logs_of_readings_rise_in_time_or_are_refused),
         cmocka_unit_test(lessons_play_or_are_refused),
         cmocka_unit_test(height_profiles_are_read_or_refused),
         cmocka_unit_test(arguments_end_in_output_or_in_a_message),
