@@ -21,6 +21,7 @@ WERROR   ?=
 PKG_CONFIG ?= pkg-config
 ARCH := $(shell uname -m)
 
+comma    := ,
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wstrict-prototypes -Wmissing-prototypes -Wvla $(WERROR)
 HARDEN   := -fstack-protector-strong -D_FORTIFY_SOURCE=2 -fPIE
 OPT      := -O2 -g
@@ -37,9 +38,11 @@ OPT      := -Og -g --coverage -fprofile-update=atomic
 HARDEN   := -fPIE
 endif
 
-# For libFuzzer (tests/fuzz/run-fuzz): clang.
+# For libFuzzer (tests/fuzz/run-fuzz): clang. FUZZ=sweep does not follow each comparison, and is faster
+# by it.
 ifneq ($(FUZZ),)
-OPT      := -O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
+OPT      := -O1 -g1 -fsanitize=address,undefined -fno-sanitize-recover=all \
+            $(if $(filter sweep,$(FUZZ)),-fsanitize-coverage=inline-8bit-counters$(comma)pc-table,-fsanitize=fuzzer-no-link)
 HARDEN   :=
 endif
 
@@ -51,7 +54,6 @@ endif
 CPPFLAGS += -Isrc -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"$(VERSION)"'
 CFLAGS   += -std=c11 $(OPT) $(HARDEN) $(WARNINGS) -ffp-contract=off -pthread
 LDFLAGS  += $(LDHARDEN) $(if $(SANITIZE),-fsanitize=address$(comma)undefined -fuse-ld=gold) $(if $(COVERAGE),--coverage) -pthread
-comma    := ,
 
 # Debian 12's iniparser ships no pkg-config file.
 ENGINE_PKGS  := cairo jansson
@@ -105,7 +107,7 @@ $(HOT): CFLAGS += -O3
 endif
 # Readers are fuzzed, not decoders: on a decoder's loops the sanitizers cost clang a minute.
 ifneq ($(FUZZ),)
-$(BUILD)/src/simulation/%.o: OPT := -O1 -g
+$(BUILD)/src/simulation/%.o: OPT := -O1 -g1
 endif
 ifneq ($(ANALYZER),)
 # gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the demappers,

@@ -22,17 +22,16 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 int LLVMFuzzerInitialize(int *argc, char ***argv)
 {
-    for (size_t i = 0; *argc > 1 && i < sizeof targets / sizeof targets[0]; i++) {
-        chosen = strcmp((*argv)[1], targets[i].name) == 0 ? targets[i].run : chosen;
+    (void)argc;
+    (void)argv;
+    const char *name = getenv("FUZZ_TARGET");
+    for (size_t i = 0; name && i < sizeof targets / sizeof targets[0]; i++) {
+        chosen = strcmp(name, targets[i].name) == 0 ? targets[i].run : chosen;
     }
     if (!chosen) {
-        fprintf(stderr, "usage: fuzz TARGET [OPTION]... [FOLDER]...\n");
+        fprintf(stderr, "FUZZ_TARGET must name a target of tests/fuzz/fuzz.c\n");
         exit(2);
     }
-    /* What is left is libFuzzer's own. */
-    (*argv)[1] = (*argv)[0];
-    (*argv)++;
-    (*argc)--;
     return 0;
 }
 
