@@ -2,9 +2,11 @@
 #include "explorer/echo/edit.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/text.h"
 #include "scenario/section.h"
+#include "study/report/report.h"
 
 static const struct section *echoes(void)
 {
@@ -29,6 +31,70 @@ double echo_value(const struct scenario *scenario, int row, enum echo_column col
                         row == ECHO_ROW_SNR ? scenario : section_item(echoes(), scenario, row));
 }
 
+/* ---- A new echo: one that both generations can take, and that costs neither half its margin, so
+ * that what it does is seen before it breaks anything. ---- */
+
+#define TRIAL_POSITIONS 16 /* what is tried must be quick; the verdict counts all */
+
+/* NULL: there is none, or no memory. The caller frees it. */
+static struct verdicts *verdicts_of(const struct scenario *scenario)
+{
+    struct scenario *trial = malloc(sizeof *trial);
+    struct verdicts *verdicts = malloc(sizeof *verdicts);
+    bool made = false;
+    if (trial && verdicts) {
+        *trial = *scenario;
+        trial->receiver.positions = TRIAL_POSITIONS;
+        made = verdicts_make(trial, verdicts, NULL) == STATUS_OK;
+    }
+    free(trial);
+    if (!made) {
+        free(verdicts);
+        return NULL;
+    }
+    return verdicts;
+}
+
+/* The delay that both take: the shorter of the equaliser's reach and the guard interval. */
+static double borne_us(const struct scenario *scenario)
+{
+    struct report *report = malloc(sizeof *report);
+    double us = NAN;
+    if (report && report_describe(scenario, report, NULL) == STATUS_OK) {
+        us = fmin(report_facts(report, GENERATION_FIRST)->echo_after_us,
+                  report_facts(report, GENERATION_SECOND)->echo_after_us);
+    }
+    free(report);
+    return us;
+}
+
+static bool costs_half(const struct verdicts *before, const struct verdicts *after)
+{
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        double margin_db = before->of[i].margin_db;
+        if (before->of[i].known && margin_db > 0.0 &&
+            !(after->of[i].margin_db >= margin_db / 2.0)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static double sensible_level_db(struct scenario *scenario, struct echo *echo,
+                                const struct verdicts *before)
+{
+    static const double levels_db[] = {-10.0, -13.0, -16.0, -20.0, -25.0, -30.0, -40.0};
+    size_t i = 0;
+    for (bool costly = before != NULL; costly && i + 1 < sizeof levels_db / sizeof *levels_db;
+         i += costly) {
+        echo->level_db = levels_db[i];
+        struct verdicts *after = verdicts_of(scenario);
+        costly = after && costs_half(before, after);
+        free(after);
+    }
+    return levels_db[i];
+}
+
 bool echo_edit_add(struct scenario *scenario)
 {
     double latest_us = 0.0;
@@ -40,13 +106,17 @@ bool echo_edit_add(struct scenario *scenario)
     do {
         text_format(name, sizeof name, "%d", ++number);
     } while (section_item_find(echoes(), scenario, name) >= 0);
+    struct verdicts *before = verdicts_of(scenario);
+    double most_us = 0.8 * borne_us(scenario);
     struct echo *echo = section_add(echoes(), scenario, name);
-    if (!echo) {
-        return false;
+    if (echo) {
+        double later_us = ceil(latest_us) + 5.0;
+        echo->delay_us = fmin(later_us > most_us ? most_us / 2.0 : later_us, ECHO_DELAY_MAX_US);
+        echo->delay_us = round(echo->delay_us * 10.0) / 10.0;
+        echo->level_db = sensible_level_db(scenario, echo, before);
     }
-    echo->delay_us = fmin(ceil(latest_us) + 5.0, ECHO_DELAY_MAX_US);
-    echo->level_db = -10.0;
-    return true;
+    free(before);
+    return echo != NULL;
 }
 
 void echo_edit_remove(struct scenario *scenario, int row)

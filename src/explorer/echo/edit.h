@@ -15,7 +15,8 @@ enum echo_column { ECHO_DELAY, ECHO_LEVEL, ECHO_PHASE, ECHO_DOPPLER, ECHO_COLUMN
 const struct field *echo_field(int row, enum echo_column column);
 double echo_value(const struct scenario *scenario, int row, enum echo_column column);
 
-/* Adds an echo later than the others, with a name that none of them has. False: no room. */
+/* Adds an echo under a name that none has: later than the others where both generations can take
+ * that, and so weak that neither loses half its margin. False: no room. */
 bool echo_edit_add(struct scenario *scenario);
 void echo_edit_remove(struct scenario *scenario, int row);
 

@@ -2,6 +2,7 @@
 #include "explorer/place/edit.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "scenario/section.h"
@@ -149,21 +150,52 @@ void place_row_text(int row, const struct scenario *scenario, int station,
     }
 }
 
-/* The next channel that no station is on: on the same one it would do nothing but disturb. */
+/* On a channel that a station has, or beside it, a new one would disturb; another band is another
+ * antenna. */
+static int how_good(const struct scenario *scenario, int channel, int after)
+{
+    bool taken = false, beside = false;
+    for (int i = 0; i < scenario->station_count - 1; i++) { /* the last one is the new one */
+        int apart = abs(scenario->stations[i].rf_channel - channel);
+        taken = taken || apart == 0;
+        beside = beside || apart == 1;
+    }
+    bool band = rf_band(rf_center_mhz(channel)) == rf_band(rf_center_mhz(after));
+    return taken ? 0 : 1 + 2 * !beside + band;
+}
+
+/* The next of the best channels. */
 static int free_channel(const struct scenario *scenario, int after)
 {
-    int channel = after;
+    int channel = after, best = after, good = -1;
     for (int tried = RF_CHANNEL_MIN; tried <= RF_CHANNEL_MAX; tried++) {
-        bool taken = false;
         channel = channel == RF_CHANNEL_MAX ? RF_CHANNEL_MIN : channel + 1;
-        for (int i = 0; i < scenario->station_count; i++) {
-            taken = taken || scenario->stations[i].rf_channel == channel;
+        if (how_good(scenario, channel, after) > good) {
+            good = how_good(scenario, channel, after);
+            best = channel;
         }
-        if (!taken) {
+    }
+    return best;
+}
+
+#define FIRST_MARGIN_DB 10.0
+
+/* A first station on the channel in use, with the least usual power that leaves a margin there. */
+static void make_first(const struct scenario *scenario, struct station *station)
+{
+    static const double powers_kw[] = {1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0};
+    station->rf_channel = scenario->site.rf_channel > 0 ? scenario->site.rf_channel : 10;
+    station->height_m = 150.0;
+    station->distance_km = 30.0;
+    struct place_station *made = malloc(sizeof *made);
+    for (size_t i = 0; i < sizeof powers_kw / sizeof powers_kw[0]; i++) {
+        station->erp_kw = powers_kw[i];
+        if (!made || (place_station_make(scenario, station, made, NULL) == STATUS_OK &&
+                      made->verdict.margin_db >= FIRST_MARGIN_DB)) {
             break;
         }
     }
-    return channel;
+    free(made);
 }
 
 bool place_edit_add(struct scenario *scenario, int like)
@@ -179,10 +211,7 @@ bool place_edit_add(struct scenario *scenario, int like)
         return false;
     }
     if (first) {
-        added->rf_channel = 10;
-        added->erp_kw = 10.0;
-        added->height_m = 150.0;
-        added->distance_km = 30.0;
+        make_first(scenario, added);
     } else {
         *added = scenario->stations[like];
         memset(added->name, 0, sizeof added->name);

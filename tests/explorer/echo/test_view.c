@@ -34,6 +34,36 @@ static void an_added_echo_is_legal_and_has_a_name_of_its_own(void **state)
     assert_int_equal(scenario.echo_count, ECHOES_MAX);
 }
 
+/* With the verdict of all positions, not of the few that were tried. */
+static void an_added_echo_leaves_both_more_than_half_their_margin(void **state)
+{
+    (void)state;
+    static const char *const paths[] = {
+        "profiles/echo-hill.ini", "profiles/8vsb-early-receiver.ini",
+        "profiles/rooftop-high-rate.ini", "profiles/low-vhf.ini", "profiles/portable-indoor.ini"};
+    static const double snrs_db[] = {NAN, 15.5, 17.0, 20.0};
+    for (size_t i = 0; i < sizeof paths / sizeof paths[0]; i++) {
+        struct profile profile = {0};
+        assert_int_equal(profile_read_file(paths[i], &profile, NULL), STATUS_OK);
+        struct scenario *scenario = &profile.scenario;
+        if (isfinite(snrs_db[i % 4])) {
+            scenario->receiver.snr_db = snrs_db[i % 4];
+        }
+        struct verdicts before, after;
+        assert_int_equal(verdicts_make(scenario, &before, NULL), STATUS_OK);
+        assert_true(echo_edit_add(scenario));
+        assert_int_equal(verdicts_make(scenario, &after, NULL), STATUS_OK);
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            double margin_db = before.of[g].margin_db;
+            assert_true(!(margin_db > 0.0) || after.of[g].margin_db > 0.49 * margin_db);
+        }
+        const struct echo *added = &scenario->echoes[scenario->echo_count - 1];
+        assert_true(added->delay_us > 0.0 &&
+                    added->delay_us < before.of[GENERATION_FIRST].facts.echo_after_us);
+        profile_free(&profile);
+    }
+}
+
 static void removing_closes_the_gap(void **state)
 {
     (void)state;
@@ -120,8 +150,9 @@ static void both_margins_follow_as_an_echo_slides(void **state)
                          STATUS_OK);
         assert_near(first->conditions.channel.rays[1].delay_us, 10.0 * (i + 1), 1e-9,
                     "steps of 10 us");
-        snprintf(expected, sizeof expected, "margin               %9.1f%9.1f", first->margin_db,
-                 second->margin_db);
+        snprintf(expected, sizeof expected, "margin               %9.1f%9.1f",
+                 round(first->margin_db * 10.0) / 10.0 + 0.0,
+                 round(second->margin_db * 10.0) / 10.0 + 0.0);
         assert_shows(explorer, expected);
         assert_shows(explorer, first->works ? "decodes" : "fails");
     }
@@ -258,6 +289,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_added_echo_is_legal_and_has_a_name_of_its_own),
+        cmocka_unit_test(an_added_echo_leaves_both_more_than_half_their_margin),
         cmocka_unit_test(removing_closes_the_gap),
         cmocka_unit_test(sliding_there_and_back_ends_where_it_began),
         cmocka_unit_test(slid_values_stay_in_range),

@@ -26,6 +26,34 @@ static void an_added_station_is_legal_and_has_a_name_of_its_own(void **state)
     assert_int_equal(scenario.station_count, STATIONS_MAX);
 }
 
+static void a_first_station_is_on_the_channel_in_use_and_is_received(void **state)
+{
+    (void)state;
+    static const int channels[] = {3, 9, 30};
+    for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++) {
+        struct scenario scenario = scenario_default();
+        char channel[16];
+        struct fault fault;
+        snprintf(channel, sizeof channel, "%d", channels[i]);
+        assert_int_equal(scenario_set(&scenario, "site.rf_channel", channel, &fault), STATUS_OK);
+        struct place_station *before = malloc(sizeof *before);
+        assert_true(before && place_edit_add(&scenario, 0));
+        assert_int_equal(scenario.stations[0].rf_channel, channels[i]);
+        assert_int_equal(place_station_make(&scenario, &scenario.stations[0], before, &fault),
+                         STATUS_OK);
+        assert_true(before->verdict.margin_db >= 10.0 && before->verdict.margin_db < 40.0);
+        /* The next one stands off it, and costs it next to nothing. */
+        assert_true(place_edit_add(&scenario, 0));
+        assert_true(abs(scenario.stations[1].rf_channel - channels[i]) > 1);
+        struct place_study *study = malloc(sizeof *study);
+        assert_non_null(study);
+        assert_int_equal(place_study_make(&scenario, study, &fault), STATUS_OK);
+        assert_true(study->stations[0].verdict.margin_db > 0.5 * before->verdict.margin_db);
+        free(study);
+        free(before);
+    }
+}
+
 static void removing_a_station_closes_the_gap(void **state)
 {
     (void)state;
@@ -158,7 +186,7 @@ static void a_value_is_typed_and_a_bad_one_refused(void **state)
     explorer_run_script(explorer, "Enter - 5 Enter");
     assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 250.0, 0, "refused");
     explorer_run_script(explorer, "u");
-    assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 10.0, 0, "undone");
+    assert_near(explorer->desk.profile.scenario.stations[0].erp_kw, 1.0, 0, "undone");
     explorer_free(explorer);
 }
 
@@ -202,7 +230,7 @@ static void what_is_under_way_is_not_shown_as_known(void **state)
     assert_true(explorer_draw(explorer, &grid));
     grid_dump(&grid, &screen);
     place->errand.pending = false;
-    assert_non_null(strstr(text_string(&screen), "ERP, kW                     10"));
+    assert_non_null(strstr(text_string(&screen), "ERP, kW                      1"));
     assert_non_null(strstr(text_string(&screen), "margin, dB               ..."));
     assert_non_null(strstr(text_string(&screen), "computing"));
     text_free(&screen);
@@ -247,6 +275,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_added_station_is_legal_and_has_a_name_of_its_own),
+        cmocka_unit_test(a_first_station_is_on_the_channel_in_use_and_is_received),
         cmocka_unit_test(removing_a_station_closes_the_gap),
         cmocka_unit_test(every_setting_steps_within_its_range),
         cmocka_unit_test(every_setting_of_a_station_and_of_the_place_has_a_row),
