@@ -4,6 +4,8 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
+#include <signal.h>
 #include <spawn.h>
 #include <stdio.h>
 #include <string.h>
@@ -52,12 +54,31 @@ static int start(const char *const *arguments, int input, int output, pid_t *chi
     return error;
 }
 
-/* All that comes; false where it is more than `most`. */
-static bool take_output(int from, size_t most, struct text *out)
+#define LOOK_MS 100
+
+/* Waits until there is something to read; false where the watch says no meanwhile. */
+static bool wait_for_output(int from, const struct program_watch *watch)
+{
+    struct pollfd source = {.fd = from, .events = POLLIN};
+    while (watch && watch->keep_on(watch->owner)) {
+        if (poll(&source, 1, LOOK_MS) != 0) {
+            return true;
+        }
+    }
+    return !watch;
+}
+
+/* All that comes; false where it is more than `most`, or where it was stopped. */
+static bool take_output(int from, size_t most, const struct program_watch *watch, bool *stopped,
+                        struct text *out)
 {
     char part[8192];
     size_t taken = 0;
     for (;;) {
+        *stopped = !wait_for_output(from, watch);
+        if (*stopped) {
+            return false;
+        }
         ssize_t count = read(from, part, sizeof part);
         if (count < 0 && errno == EINTR) {
             continue;
@@ -94,7 +115,7 @@ static enum status finish(const char *name, pid_t child, bool whole, const struc
 }
 
 enum status program_run(const char *const *arguments, const char *input, size_t length, size_t most,
-                        struct text *out, struct fault *fault)
+                        const struct program_watch *watch, struct text *out, struct fault *fault)
 {
     int ends[2];
     FILE *file = nameless_file(input, length);
@@ -115,10 +136,15 @@ enum status program_run(const char *const *arguments, const char *input, size_t 
         status =
             failed(arguments[0], error == ENOENT ? "is not installed" : strerror(error), fault);
     } else {
-        bool whole = take_output(ends[0], most, out);
+        bool stopped = false;
+        bool whole = take_output(ends[0], most, watch, &stopped, out);
         close(ends[0]);
         ends[0] = -1;
+        if (stopped) {
+            kill(child, SIGKILL);
+        }
         status = finish(arguments[0], child, whole, out, fault);
+        status = stopped ? fault_set(fault, STATUS_STOPPED, "", NULL, "stopped") : status;
     }
     if (ends[0] >= 0) {
         close(ends[0]);

@@ -337,7 +337,7 @@ static enum status read_input(const struct invocation *invocation, struct text *
     enum status status = strcmp(path, "-") == 0
                              ? file_read_stream(stdin, PICTURE_BYTES_MAX, bytes, fault)
                              : file_read(path, PICTURE_BYTES_MAX, bytes, fault);
-    return status == STATUS_OK ? page_take_picture(bytes, fault) : status;
+    return status == STATUS_OK ? page_take_picture(bytes, NULL, fault) : status;
 }
 
 static enum status explain_page(struct invocation *invocation, const struct page *page, int plp,

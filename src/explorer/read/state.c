@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "explorer/frame/screen.h"
+#include "study/page/picture.h"
 
 struct read_layout read_layout(struct rect area)
 {
@@ -60,6 +61,73 @@ static void read_page(struct desk *desk, struct read_state *state)
         page_free(&state->page);
         desk_say(desk, TONE_WARN, "The page cannot be read: %s.",
                  fault.wrong[0] ? fault.wrong : status_message(status));
+    }
+}
+
+/* ---- A page from a file. ---- */
+
+struct picture_box {
+    char path[TYPING_BYTES];
+    struct text bytes;
+    enum status status;
+    struct fault fault;
+};
+
+static bool keep_on(void *owner)
+{
+    return !job_is_stopped(owner);
+}
+
+static void read_letters(struct job *job, void *opaque)
+{
+    struct picture_box *box = opaque;
+    const struct program_watch watch = {keep_on, job};
+    box->status = page_take_picture(&box->bytes, &watch, &box->fault);
+}
+
+static void drop_picture(void *opaque)
+{
+    struct picture_box *box = opaque;
+    text_free(&box->bytes);
+}
+
+static void take_text(struct desk *desk, struct read_state *state, const char *path,
+                      struct text *bytes)
+{
+    text_free(&state->bytes);
+    state->bytes = *bytes;
+    *bytes = (struct text){0};
+    state->plp = -1;
+    state->rows.at = 0;
+    state->stale = true;
+    desk_say(desk, TONE_GOOD, "Read %s.", path);
+}
+
+void read_take(struct desk *desk, struct read_state *state, const char *path, struct text *bytes)
+{
+    if (!page_is_picture(bytes)) {
+        take_text(desk, state, path, bytes);
+        return;
+    }
+    struct picture_box *box = calloc(1, sizeof *box);
+    if (box) {
+        text_format(box->path, sizeof box->path, "%s", path);
+        box->bytes = *bytes;
+        *bytes = (struct text){0};
+    }
+    state->picture.work = read_letters;
+    state->picture.drop = drop_picture;
+    errand_want(&state->picture, box, 0.0);
+    text_free(bytes);
+}
+
+static void look_for_letters(struct desk *desk, struct read_state *state)
+{
+    struct picture_box *box = errand_look(&state->picture) ? state->picture.done : NULL;
+    if (box && box->status == STATUS_OK) {
+        take_text(desk, state, box->path, &box->bytes);
+    } else if (box) {
+        desk_say_file_fault(desk, box->path, &box->fault);
     }
 }
 
@@ -138,6 +206,9 @@ static void write_answer(struct read_state *state)
     if (state->pasting) {
         text_printf(&state->answer, "%zu bytes so far. Escape ends the page.\n\n",
                     state->bytes.length);
+    } else if (state->picture.pending) {
+        text_append(&state->answer, "Reading the letters of the picture with tesseract ... Delete "
+                                    "stops it; meanwhile all else can be used.");
     } else if (state->read) {
         write_reading(state, &state->answer);
     } else {
@@ -151,6 +222,7 @@ void read_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct read_state *state = opaque;
     struct read_layout layout = read_layout(area);
+    look_for_letters(desk, state);
     if (state->stale) {
         read_page(desk, state);
     }

@@ -2,6 +2,7 @@
 #define EXPLORER_READ_STATE_H
 
 #include "explorer/desk/desk.h"
+#include "explorer/desk/errand.h"
 #include "explorer/frame/cursor.h"
 #include "explorer/frame/layout.h"
 #include "study/reading/reading.h"
@@ -11,8 +12,9 @@
 struct read_state {
     struct text bytes; /* the page as it came */
     bool pasting;
-    bool stale; /* to be read again */
-    bool read;  /* page and reading are there */
+    bool stale;            /* to be read again */
+    struct errand picture; /* letters of a picture, read beside the interface */
+    bool read;             /* page and reading are there */
     struct page page;
     struct reading reading;
     struct page_lines wrong; /* what cannot be; owned */
@@ -24,6 +26,9 @@ struct read_state {
 };
 
 void read_update(struct desk *desk, void *state, struct rect area);
+
+/* A page as it came in a file: takes the bytes over. A picture's letters come from beside. */
+void read_take(struct desk *desk, struct read_state *state, const char *path, struct text *bytes);
 
 /* Forgets what was read; the page stays. */
 void read_forget(struct read_state *state);

@@ -17,6 +17,7 @@ static void open_read(const struct desk *desk, void *opaque)
 static void close_read(void *opaque)
 {
     struct read_state *state = opaque;
+    errand_free(&state->picture);
     read_forget(state);
     weigh_space_free(&state->space);
     text_free(&state->bytes);
@@ -32,17 +33,20 @@ static void read_file(const struct call *call)
     struct fault fault = {0};
     if (call->text[0] == '\0') {
         desk_say(call->desk, TONE_QUIET, "No name, nothing read.");
-    } else if (file_read(call->text, PICTURE_BYTES_MAX, &bytes, &fault) != STATUS_OK ||
-               page_take_picture(&bytes, &fault) != STATUS_OK) {
+    } else if (file_read(call->text, PICTURE_BYTES_MAX, &bytes, &fault) != STATUS_OK) {
         desk_say_file_fault(call->desk, call->text, &fault);
         text_free(&bytes);
     } else {
-        text_free(&state->bytes);
-        state->bytes = bytes;
-        state->plp = -1;
-        state->rows.at = 0;
-        state->stale = true;
-        desk_say(call->desk, TONE_GOOD, "Read %s.", call->text);
+        read_take(call->desk, state, call->text, &bytes);
+    }
+}
+
+static void stop_picture(const struct call *call)
+{
+    struct read_state *state = call->owner;
+    if (state->picture.pending) {
+        errand_want(&state->picture, NULL, 0.0);
+        desk_say(call->desk, TONE_QUIET, "Stopped: the picture is not read.");
     }
 }
 
@@ -168,6 +172,7 @@ static const struct key keys[] = {
     {"Enter", "take", "take over channel, mode and readings", "Enter", take_over},
     {"n", "PLP", "the next PLP of the page", "n", turn_plp},
     {"↑↓", "row", "select a row: its meaning stands below", KEYS_OF_A_LIST, select_row},
+    {"Delete", NULL, "stop reading a picture", "Delete", stop_picture},
     {"←→", NULL, "scroll what follows from the page", "Right Left", scroll},
     {"mouse", NULL, "a click selects, the wheel moves", "", NULL},
     {0},
@@ -190,6 +195,12 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
     }
 }
 
+static bool busy_read(const void *opaque)
+{
+    const struct read_state *state = opaque;
+    return state->picture.pending;
+}
+
 const struct view view_read = {
     .name = "read",
     .title = "Read a receiver's technical page",
@@ -204,6 +215,7 @@ const struct view view_read = {
     .update = read_update,
     .draw = read_draw,
     .mouse = mouse,
+    .busy = busy_read,
     .words = read_words,
     .explain = read_explain,
     .typing = typing_read,

@@ -22,7 +22,8 @@ static bool has_letters(const struct text *text)
     return text->length > strspn(text_string(text), " \t\r\n\f");
 }
 
-enum status page_take_picture(struct text *bytes, struct fault *fault)
+enum status page_take_picture(struct text *bytes, const struct program_watch *watch,
+                              struct fault *fault)
 {
     static const char *const arguments[] = {
         "tesseract", "stdin", "stdout", "--psm", "6", "-c", "preserve_interword_spaces=1", NULL};
@@ -32,7 +33,7 @@ enum status page_take_picture(struct text *bytes, struct fault *fault)
     struct text text = {0};
     struct fault why = {0};
     enum status status =
-        program_run(arguments, bytes->data, bytes->length, PAGE_BYTES_MAX, &text, &why);
+        program_run(arguments, bytes->data, bytes->length, PAGE_BYTES_MAX, watch, &text, &why);
     if (status != STATUS_OK) {
         bool missing = strstr(why.wrong, "not installed") != NULL;
         fault_set(fault, status, "",

@@ -1,7 +1,13 @@
 #include "support/near.h"
 
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
 
+#include "base/file.h"
 #include "explorer/drive.h"
 #include "explorer/read/state.h"
 
@@ -77,6 +83,67 @@ static void what_is_taken_over_is_what_was_read(void **state)
     explorer_free(explorer);
 }
 
+/* A program of that name, in a folder that is looked at first. */
+static void put_tesseract(const char *folder, const char *script)
+{
+    char path[256];
+    struct fault fault;
+    snprintf(path, sizeof path, "%s/tesseract", folder);
+    assert_int_equal(file_replace(path, script, strlen(script), &fault), STATUS_OK);
+    assert_int_equal(chmod(path, 0755), 0);
+}
+
+static bool is_there(const char *path)
+{
+    return access(path, F_OK) == 0;
+}
+
+/* While a slow tesseract is at it the keys work; stopped, it ends; a quick one's text is read. */
+static void a_picture_is_read_beside_the_interface(void **state)
+{
+    (void)state;
+    static const char png[] = "\x89PNG\r\n\x1A\nnot really";
+    char folder[] = "/tmp/guardspan-picture-XXXXXX", path[64], begun[64], script[256], keys[96];
+    assert_non_null(mkdtemp(folder));
+    char *kept = strdup(getenv("PATH") ? getenv("PATH") : "");
+    struct fault fault;
+    snprintf(path, sizeof path, "%s/page.png", folder);
+    snprintf(begun, sizeof begun, "%s/begun", folder);
+    snprintf(script, sizeof script, "%s:%s", folder, kept);
+    assert_int_equal(file_replace(path, png, sizeof png - 1, &fault), STATUS_OK);
+    setenv("PATH", script, 1);
+    snprintf(script, sizeof script, "#!/bin/sh\necho $$ >%s\nexec sleep 60\n", begun);
+    put_tesseract(folder, script);
+    snprintf(keys, sizeof keys, "t f text:%s Enter", path);
+    struct explorer *explorer = explorer_after(keys, 24, 80);
+    assert_true(explorer_busy(explorer));
+    assert_shows(explorer, "with tesseract ... Delete");
+    for (int i = 0; i < 500 && !is_there(begun); i++) {
+        nanosleep(&(const struct timespec){.tv_nsec = 10000000}, NULL);
+    }
+    assert_true(is_there(begun));
+    explorer_run_script(explorer, "m Right t"); /* all else works meanwhile */
+    assert_true(explorer->desk.changed && explorer_busy(explorer));
+    explorer_run_script(explorer, "Delete Tick Tick");
+    assert_false(explorer_busy(explorer));
+    assert_shows(explorer, "No page yet.");
+    put_tesseract(folder, "#!/bin/sh\ncat >/dev/null\necho 'FFT 8K SNR 21.5 dB'\n");
+    snprintf(keys, sizeof keys, "f text:%s Enter Wait", path);
+    explorer_run_script(explorer, keys);
+    assert_shows(explorer, "FFT size: 8K");
+    put_tesseract(folder, "#!/bin/sh\nexit 3\n");
+    explorer_run_script(explorer, keys);
+    assert_shows(explorer, "tesseract could not");
+    explorer_free(explorer);
+    setenv("PATH", kept, 1);
+    free(kept);
+    unlink(path);
+    unlink(begun);
+    snprintf(path, sizeof path, "%s/tesseract", folder);
+    unlink(path);
+    assert_int_equal(rmdir(folder), 0);
+}
+
 static void it_fits_on_small_screens(void **state)
 {
     (void)state;
@@ -96,6 +163,7 @@ int main(void)
         cmocka_unit_test(what_is_guessed_missing_and_assumed_is_marked),
         cmocka_unit_test(the_next_plp_is_what_the_rest_is_about),
         cmocka_unit_test(what_is_taken_over_is_what_was_read),
+        cmocka_unit_test(a_picture_is_read_beside_the_interface),
         cmocka_unit_test(it_fits_on_small_screens),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

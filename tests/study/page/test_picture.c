@@ -56,7 +56,7 @@ static bool has_tesseract(void)
 {
     static const char *const arguments[] = {"tesseract", "--version", NULL};
     struct text out = {0};
-    bool there = program_run(arguments, "", 0, 10000, &out, NULL) == STATUS_OK;
+    bool there = program_run(arguments, "", 0, 10000, NULL, &out, NULL) == STATUS_OK;
     text_free(&out);
     return there;
 }
@@ -82,7 +82,7 @@ static void a_page_drawn_in_three_fonts_is_read_back(void **state)
         struct fault fault = {0};
         struct page page;
         assert_true(page_is_picture(&bytes));
-        assert_int_equal(page_take_picture(&bytes, &fault), STATUS_OK);
+        assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_OK);
         assert_int_equal(page_read(text_string(&bytes), bytes.length, &page, &fault), STATUS_OK);
         for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
             const struct page_entry *entry = page_find(&page, expected[i][0], -1);
@@ -104,7 +104,7 @@ static void without_the_program_its_package_is_named(void **state)
     struct fault fault = {0};
     assert_non_null(kept);
     setenv("PATH", "/nowhere", 1);
-    assert_int_equal(page_take_picture(&bytes, &fault), STATUS_UNREADABLE);
+    assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_UNREADABLE);
     setenv("PATH", kept, 1);
     assert_string_equal(fault.wrong, "tesseract is not installed");
     assert_non_null(strstr(fault.allowed, "tesseract-ocr"));
@@ -119,11 +119,11 @@ static void broken_pictures_are_refused_and_text_is_left_alone(void **state)
     struct text bytes = {0}, text = {0};
     struct fault fault = {0};
     text_append_bytes(&bytes, "\x89PNG\r\n\x1A\nno more", 15);
-    assert_int_equal(page_take_picture(&bytes, &fault), STATUS_UNREADABLE);
+    assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_UNREADABLE);
     assert_true(fault.wrong[0] != '\0');
     text_append(&text, "FFT 16K");
     assert_false(page_is_picture(&text));
-    assert_int_equal(page_take_picture(&text, &fault), STATUS_OK);
+    assert_int_equal(page_take_picture(&text, NULL, &fault), STATUS_OK);
     assert_string_equal(text_string(&text), "FFT 16K");
     text_free(&bytes);
     text_free(&text);
@@ -141,13 +141,13 @@ static void a_program_is_a_function_of_bytes(void **state)
     for (int i = 0; i < 100000; i++) {
         text_printf(&in, "%d ", i);
     }
-    assert_int_equal(program_run(copy, in.data, in.length, 1000000, &out, &fault), STATUS_OK);
+    assert_int_equal(program_run(copy, in.data, in.length, 1000000, NULL, &out, &fault), STATUS_OK);
     assert_int_equal(out.length, in.length);
     assert_memory_equal(out.data, in.data, in.length);
-    assert_int_equal(program_run(fails, "", 0, 10, &out, &fault), STATUS_UNREADABLE);
-    assert_int_equal(program_run(missing, "", 0, 10, &out, &fault), STATUS_UNREADABLE);
+    assert_int_equal(program_run(fails, "", 0, 10, NULL, &out, &fault), STATUS_UNREADABLE);
+    assert_int_equal(program_run(missing, "", 0, 10, NULL, &out, &fault), STATUS_UNREADABLE);
     assert_string_equal(fault.wrong, "no-such-program-here is not installed");
-    assert_int_equal(program_run(endless, "", 0, 100000, &out, &fault), STATUS_UNREADABLE);
+    assert_int_equal(program_run(endless, "", 0, 100000, NULL, &out, &fault), STATUS_UNREADABLE);
     assert_string_equal(fault.wrong, "yes writes without an end");
     text_free(&in);
     text_free(&out);
