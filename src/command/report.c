@@ -143,8 +143,15 @@ static void write_page(const struct invocation *invocation, const struct report 
     static const char *const in_time[] = {
         "name",    "interleaver_ms", "latency_ms",        "start_up_ms",
         "fade_ms", "memory_cells",   "memory_most_cells", NULL};
-    static const struct part_plps sections[] = {{"PLPs", 2, of_plps},
-                                                {"Time interleaving", 1, in_time}};
+    static const char *const needs[] = {"name",
+                                        "limit_snr_db",
+                                        "ideal_snr_db",
+                                        "ideal_exact_snr_db",
+                                        "ideal_rayleigh_snr_db",
+                                        "receiver_snr_db",
+                                        NULL};
+    static const struct part_plps sections[] = {
+        {"PLPs", 2, of_plps}, {"What the PLPs need", 2, needs}, {"Time interleaving", 1, in_time}};
     enum format format = invocation->format;
     write_head(invocation, report, out);
     write_comparison(report, format, out);

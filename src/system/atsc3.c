@@ -323,12 +323,30 @@ static void meeting_words(const struct fare_facts *facts, struct text *out)
     }
 }
 
+/* A core whose code needs more than the layer above leaves at any SNR. */
+static void ceiling_words(const struct reception *reception, struct text *out)
+{
+    const struct information_curve *curve = &reception->ofdm.curve;
+    if (!isinf(reception->ideal_db) || !(curve->own_share > 0.0)) {
+        return;
+    }
+    if (curve->other_share > 0.0) {
+        text_printf(out,
+                    " As noise the layer above leaves the core %.1f dB at most, at any SNR, which "
+                    "is less than its code needs alone.",
+                    db_from_ratio(curve->own_share / curve->other_share));
+    } else {
+        text_append(out, " Its core is not decoded at any SNR, so it cannot be taken away.");
+    }
+}
+
 static void words(const struct reception *reception, const struct channel *channel,
                   const struct fare *fare, struct text *out)
 {
     const struct ofdm_echo_result *ofdm = &fare->ofdm;
     guard_words(reception, channel, ofdm, out);
     meeting_words(&fare->facts, out);
+    ceiling_words(reception, out);
     if (ofdm->fading_loss_db >= NOTABLE_DB) {
         text_printf(out, " Unequal carriers cost %.1f dB.", ofdm->fading_loss_db);
     }

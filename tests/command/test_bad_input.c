@@ -334,6 +334,16 @@ static void too_much_of_anything_is_refused(void **state)
     run_free(&run);
 
     count = 0;
+    for (int i = 0; i < 65; i++) {
+        count += (size_t)sprintf(bytes + count, "[plp p%d]\nrate=5/15\n", i);
+    }
+    run_write_file("bad.ini", bytes, count);
+    run = run_line("report bad.ini");
+    assert_refused("PLPs", &run, "guardspan: bad.ini: ", "line 129: one plp too many (at most 64)",
+                   true);
+    run_free(&run);
+
+    count = 0;
     for (int i = 0; i < 9; i++) {
         count += (size_t)sprintf(bytes + count,
                                  "[station s%d]\nrf_channel=14\nerp_kw=1\nheight_m=9\n"

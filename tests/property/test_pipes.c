@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/random.h"
 #include "base/text.h"
@@ -212,6 +213,35 @@ static void each_pipe_has_its_own_verdict(void **state)
     free(report);
 }
 
+/* Where a layer leaves its core less than its code needs, that is said, and no number stands for
+ * it. */
+static void a_core_under_too_strong_a_layer_is_told_its_ceiling(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct verdicts *verdicts = malloc(sizeof *verdicts);
+    struct text words = {0};
+    set(&scenario, "receiver.snr_db", "30");
+    set(&scenario, "plp core.constellation", "QPSK");
+    set(&scenario, "plp core.rate", "9/15");
+    set(&scenario, "plp over.layer", "enhanced");
+    set(&scenario, "plp over.over", "core");
+    set(&scenario, "plp over.injection_db", "1");
+    assert_int_equal(verdicts_make(&scenario, verdicts, NULL), STATUS_OK);
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    assert_false(second->works);
+    assert_true(isinf(second->reception.needed_db));
+    verdict_words(verdicts, &words);
+    verdict_words_decision(verdicts, &words);
+    verdict_words_steps(second, &words);
+    assert_non_null(strstr(text_string(&words), "no SNR suffices"));
+    assert_non_null(strstr(text_string(&words), "leaves the core 1.0 dB at most"));
+    assert_null(strstr(text_string(&words), "inf"));
+    assert_null(strstr(text_string(&words), "cancel"));
+    text_free(&words);
+    free(verdicts);
+}
+
 static void deeper_interleavers_survive_longer_fades(void **state)
 {
     (void)state;
@@ -411,6 +441,7 @@ int main(void)
         cmocka_unit_test(layers_need_what_the_formulas_published_examples_give),
         cmocka_unit_test(a_layers_curve_agrees_with_its_closed_form),
         cmocka_unit_test(each_pipe_has_its_own_verdict),
+        cmocka_unit_test(a_core_under_too_strong_a_layer_is_told_its_ceiling),
         cmocka_unit_test(deeper_interleavers_survive_longer_fades),
         cmocka_unit_test(a_bonded_channel_helps_where_cells_are_averaged_alone),
         cmocka_unit_test(without_the_frequency_interleaver_a_pipe_has_its_own_carriers),

@@ -162,6 +162,53 @@ static void the_length_of_l1_detail_is_that_of_three_plps_on_air(void **state)
     assert_near(signalling_detail_bits(&scenario.transmission), 8 * 58, 0, ON_AIR);
 }
 
+static void signalling_on_air_takes_these_cells(void **state)
+{
+    (void)state;
+    assert_near(cells_l1_detail(1, 8 * 42), 3611, 0, ON_AIR);
+    assert_near(cells_l1_detail(1, 8 * 58), 4387, 0, ON_AIR);
+    assert_near(cells_l1_detail(3, 8 * 64), 880, 0, ON_AIR);
+    assert_near(cells_l1_basic(3), 484, 0, ON_AIR);
+}
+
+/* One decode of a weak station: where its second subframe starts. */
+static void the_first_subframe_of_a_weak_station_ends_where_it_did(void **state)
+{
+    (void)state;
+    static const char *const pairs[][2] = {
+        {"subframe a.fft", "8K"},       {"subframe a.guard", "GI4_768"},
+        {"subframe a.pilots", "SP4_2"}, {"subframe a.symbols", "23"},
+        {"subframe b.symbols", "60"},   {"frame.preamble_symbols", "2"},
+        {"plp 0.subframe", "a"},        {"plp 1.subframe", "b"},
+    };
+    struct scenario scenario = scenario_default();
+    struct frame frame;
+    SET_ALL(&scenario, pairs);
+    build(&scenario, &frame);
+    assert_near(frame.pools[1].start_ms, 34.407, 5e-4, ON_AIR);
+    assert_near(frame.pools[1].start_ms, 237824 / 6912.0, 1e-9, ON_AIR);
+}
+
+/* A trial's 4.5 and 17.5 Mbit/s: as told they are rounded. */
+static void layers_of_a_trial_have_their_ratio_of_rates(void **state)
+{
+    (void)state;
+    static const char *const pairs[][2] = {
+        {"plp core.constellation", "QPSK"},  {"plp core.rate", "7/15"},
+        {"plp over.constellation", "64QAM"}, {"plp over.rate", "9/15"},
+        {"plp over.layer", "enhanced"},      {"plp over.over", "core"},
+    };
+    struct scenario scenario = scenario_default();
+    struct frame frame;
+    SET_ALL(&scenario, pairs);
+    build(&scenario, &frame);
+    double ratio = plp_carried(&scenario.transmission, &frame, 1).net_mbps /
+                   plp_carried(&scenario.transmission, &frame, 0).net_mbps;
+    assert_near(ratio, 17.5 / 4.5, 0.05,
+                "a field trial of 2019, 4.5 and 17.5 Mbit/s (trade press)");
+    assert_near(ratio, 3.0 * (38688 - 16) / (30048 - 16), 1e-12, "payload bits of both codes");
+}
+
 /* 8K, c = 2, by boost: cells of a boundary symbol. */
 static void boundary_symbols_with_fewer_carriers_are_those_of_the_patent(void **state)
 {
@@ -194,9 +241,20 @@ static void injection_levels_are_those_of_the_tables(void **state)
         int code;
         double db, alpha, beta;
     } rows[] = {{0, 0.0, 1.0000000, 0.7071068},   {1, 0.5, 0.9440609, 0.7271524},
-                {5, 2.5, 0.7498942, 0.8000406},   {8, 4.0, 0.6309573, 0.8457262},
+                {2, 1.0, 0.8912509, 0.7465331},   {3, 1.5, 0.8413951, 0.7651789},
+                {4, 2.0, 0.7943282, 0.7830305},   {5, 2.5, 0.7498942, 0.8000406},
+                {6, 3.0, 0.7079458, 0.8161736},   {7, 3.5, 0.6683439, 0.8314061},
+                {8, 4.0, 0.6309573, 0.8457262},   {9, 4.5, 0.5956621, 0.8591327},
                 {10, 5.0, 0.5623413, 0.8716346},  {11, 6.0, 0.5011872, 0.8940022},
-                {19, 14.0, 0.1995262, 0.9806699}, {25, 20.0, 0.1000000, 0.9950372},
+                {12, 7.0, 0.4466836, 0.9130512},  {13, 8.0, 0.3981072, 0.9290819},
+                {14, 9.0, 0.3548134, 0.9424353},  {15, 10.0, 0.3162278, 0.9534626},
+                {16, 11.0, 0.2818383, 0.9625032}, {17, 12.0, 0.2511886, 0.9698706},
+                {18, 13.0, 0.2238721, 0.9758449}, {19, 14.0, 0.1995262, 0.9806699},
+                {20, 15.0, 0.1778279, 0.9845540}, {21, 16.0, 0.1584893, 0.9876723},
+                {22, 17.0, 0.1412538, 0.9901705}, {23, 18.0, 0.1258925, 0.9921685},
+                {24, 19.0, 0.1122018, 0.9937642}, {25, 20.0, 0.1000000, 0.9950372},
+                {26, 21.0, 0.0891251, 0.9960519}, {27, 22.0, 0.0794328, 0.9968601},
+                {28, 23.0, 0.0707946, 0.9975034}, {29, 24.0, 0.0630957, 0.9980154},
                 {30, 25.0, 0.0562341, 0.9984226}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         assert_near(injection_db(rows[i].code), rows[i].db, 0, "ATSC A/322:2024-04 Table 9.24");
@@ -264,6 +322,9 @@ int main(void)
         cmocka_unit_test(two_subframes_on_air_are_met_cell_for_cell),
         cmocka_unit_test(a_layered_station_on_air_is_met_cell_for_cell),
         cmocka_unit_test(the_length_of_l1_detail_is_that_of_three_plps_on_air),
+        cmocka_unit_test(signalling_on_air_takes_these_cells),
+        cmocka_unit_test(the_first_subframe_of_a_weak_station_ends_where_it_did),
+        cmocka_unit_test(layers_of_a_trial_have_their_ratio_of_rates),
         cmocka_unit_test(boundary_symbols_with_fewer_carriers_are_those_of_the_patent),
         cmocka_unit_test(injection_levels_are_those_of_the_tables),
         cmocka_unit_test(the_published_permutations_are_made),

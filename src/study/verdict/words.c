@@ -55,7 +55,8 @@ void verdict_words_short(const struct verdict *verdict, struct text *out)
     } else if (isfinite(verdict->margin_db)) {
         text_printf(out, "fails, %.1f dB short", -verdict->margin_db);
     } else {
-        text_append(out, "fails, the rays cancel each other");
+        text_append(out, isinf(verdict->reception.needed_db) ? "fails, no SNR suffices"
+                                                             : "fails, the rays cancel each other");
     }
 }
 
@@ -103,8 +104,12 @@ void verdict_words_steps(const struct verdict *verdict, struct text *out)
     if (verdict->fare.lost) {
         return;
     }
-    text_printf(out, " %.1f dB are left where %.1f dB are needed.", verdict->fare.left_db,
-                reception->needed_db);
+    text_printf(out, " %.1f dB are left", verdict->fare.left_db);
+    if (isinf(reception->needed_db)) {
+        text_append(out, ", but no SNR suffices.");
+    } else {
+        text_printf(out, " where %.1f dB are needed.", reception->needed_db);
+    }
 }
 
 void verdict_words_snr(const struct conditions *conditions, struct text *out)
@@ -173,7 +178,8 @@ static double loss_db(const struct verdict *verdict)
     return fabs(db) < 0.05 ? 0.0 : db;
 }
 
-/* Where one of them follows nothing there is no loss to weigh. False: both follow. */
+/* Where one of them follows nothing, or decodes nowhere, there is no loss to weigh. False: both do.
+ */
 static bool lost_decision(const struct verdicts *verdicts, struct text *out)
 {
     bool lost = false;
@@ -181,6 +187,10 @@ static bool lost_decision(const struct verdicts *verdicts, struct text *out)
         const struct verdict *verdict = &verdicts->of[i];
         if (verdict->fare.lost) {
             text_printf(out, "%s%s cannot follow the motion, at any SNR.", lost ? " " : "",
+                        verdict->reception.system->name);
+            lost = true;
+        } else if (isinf(verdict->reception.needed_db)) {
+            text_printf(out, "%s%s decodes at no SNR, whatever the channel.", lost ? " " : "",
                         verdict->reception.system->name);
             lost = true;
         }
@@ -223,7 +233,9 @@ static void decision(const struct verdicts *verdicts, struct text *out)
 static void steadiness_words(const struct verdict *verdict, struct text *out)
 {
     text_printf(out, "%s ", verdict->reception.system->name);
-    if (isinf(verdict->margin_90_db)) {
+    if (isinf(verdict->reception.needed_db)) {
+        text_append(out, "decodes at no SNR");
+    } else if (isinf(verdict->margin_90_db)) {
         text_append(out, "may meet rays that cancel each other");
     } else if (verdict->margin_90_db >= 0.0) {
         text_printf(out, "has at least %.1f dB to spare", verdict->margin_90_db);
