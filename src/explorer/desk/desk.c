@@ -193,29 +193,51 @@ static void follow_pinned(struct desk *desk)
     }
 }
 
+static bool judge_case(struct judgement *judgement, int i)
+{
+    struct scenario *scenario = &judgement->cases[i].scenario;
+    struct verdicts *verdicts = &judgement->cases[i].verdicts;
+    int positions = scenario->receiver.positions;
+    bool fewer = judgement->first && positions > JUDGED_FIRST;
+    scenario->receiver.positions = fewer ? JUDGED_FIRST : positions;
+    judgement->cases[i].known =
+        verdicts_make(scenario, verdicts, &judgement->cases[i].fault) == STATUS_OK;
+    scenario->receiver.positions = positions;
+    bool many = verdicts->of[GENERATION_FIRST].positions == JUDGED_FIRST ||
+                verdicts->of[GENERATION_SECOND].positions == JUDGED_FIRST;
+    return fewer && judgement->cases[i].known && many;
+}
+
 static void judge(struct job *job, void *box)
 {
     struct judgement *judgement = box;
+    bool more = false;
     for (int i = 0; i < judgement->count && !job_is_stopped(job); i++) {
-        judgement->cases[i].known =
-            verdicts_make(&judgement->cases[i].scenario, &judgement->cases[i].verdicts,
-                          &judgement->cases[i].fault) == STATUS_OK;
+        more = judge_case(judgement, i) || more;
     }
+    judgement->first = more;
 }
 
 #define JUDGING_WAIT_MS 5.0 /* of the 16 that a key press may take to the screen */
 
-static void ask_for_verdicts(struct desk *desk)
+static struct judgement *judgement_new(const struct desk *desk, bool first)
 {
     struct judgement *judgement = calloc(1, sizeof *judgement);
     if (judgement) {
+        judgement->first = first;
         judgement->count = desk->pinned ? 2 : 1;
         judgement->cases[0].scenario = desk->profile.scenario;
         if (desk->pinned) {
             judgement->cases[1].scenario = *desk->pinned;
         }
     }
-    errand_want(&desk->judging, judgement, JUDGING_WAIT_MS);
+    return judgement;
+}
+
+static void ask_for_verdicts(struct desk *desk)
+{
+    desk->refining = false;
+    errand_want(&desk->judging, judgement_new(desk, true), JUDGING_WAIT_MS);
     piping_want(&desk->piping, &desk->profile.scenario);
     desk_look(desk);
 }
@@ -247,14 +269,20 @@ void desk_look(struct desk *desk)
                 reports[i]->verdicts = judgement->cases[i].verdicts;
             }
         }
+        desk->refining = judgement->first;
+        if (desk->refining) {
+            errand_want(&desk->judging, judgement_new(desk, false), 0.0);
+        }
     }
 }
 
 void desk_wait(struct desk *desk)
 {
-    errand_wait(&desk->judging);
-    errand_wait(&desk->piping.errand);
-    desk_look(desk);
+    do {
+        errand_wait(&desk->judging);
+        errand_wait(&desk->piping.errand);
+        desk_look(desk);
+    } while (desk_busy(desk));
 }
 
 bool desk_change(struct desk *desk, const struct scenario *next)
@@ -350,7 +378,8 @@ bool desk_open(struct desk *desk, struct profile *profile, const char *path)
 
 const struct verdicts *desk_verdicts(const struct desk *desk)
 {
-    const struct judgement *judgement = desk->judging.pending ? NULL : desk->judging.done;
+    bool there = !desk->judging.pending || desk->refining;
+    const struct judgement *judgement = there ? desk->judging.done : NULL;
     return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
@@ -418,7 +447,9 @@ enum tone desk_say_verdict(const struct desk *desk, int part, char *buffer, size
         bool follows = part > 0 && verdicts->of[0].positions > 1;
         return say_generation(&verdicts->of[part], follows, buffer, size);
     }
-    text_format(buffer, size, "%s", remarks[verdicts->of[0].conditions.source]);
+    const char *remark = remarks[verdicts->of[0].conditions.source];
+    text_format(buffer, size, "%s%s%s", remark, desk->refining && remark[0] ? " " : "",
+                desk->refining ? "Refining ..." : "");
     return TONE_QUIET;
 }
 

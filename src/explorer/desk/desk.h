@@ -59,9 +59,12 @@ struct question {
     void *owner;
 };
 
-/* Many echoes take longer than a key press may, so verdicts are made beside the interface. */
+/* Many echoes take longer than a key press may, so verdicts are made beside the interface: first
+ * over few positions, then, where there are more, over all. */
+#define JUDGED_FIRST 32
 struct judgement {
-    int count; /* of cases: what lies on the desk, and what is pinned */
+    bool first; /* a better one follows */
+    int count;  /* of cases: what lies on the desk, and what is pinned */
     struct {
         struct scenario scenario;
         bool known; /* else `fault` says why there is no verdict */
@@ -88,6 +91,7 @@ struct desk {
 
     struct errand
         judging;     /* a struct judgement: its verdicts enter the reports once they are there */
+    bool refining;   /* the answer that is there is of the scenario as it is, over few positions */
     unsigned judged; /* grows as they do */
     struct piping piping;
     unsigned piped; /* grows with its answers */

@@ -1,6 +1,7 @@
 /* The verdict that every view shows: made beside the interface, and never an old one. */
 #include "support/near.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -119,6 +120,38 @@ static void an_old_verdict_is_not_shown_for_a_new_one(void **state)
     explorer_free(explorer);
 }
 
+/* Where phases are drawn a verdict over a few positions comes first, and is replaced by that over
+ * all, never by another of few. */
+static void a_verdict_over_few_positions_is_refined(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = 20.0;
+    scenario.echoes[scenario.echo_count++] =
+        (struct echo){.delay_us = 0.05, .level_db = -3.0, .phase_deg = NAN};
+    struct explorer *explorer = explorer_with(&scenario, "", 24, 80);
+    struct desk *desk = &explorer->desk;
+    assert_int_equal(desk_verdicts(desk)->of[GENERATION_FIRST].positions, 256);
+    assert_false(desk->refining);
+    scenario.echoes[0].level_db = -4.0;
+    assert_true(desk_change(desk, &scenario));
+    while (desk_verdicts(desk) == NULL) {
+        errand_wait(&desk->judging);
+        desk_look(desk);
+    }
+    char words[100];
+    assert_true(desk->refining);
+    assert_int_equal(desk_verdicts(desk)->of[GENERATION_FIRST].positions, JUDGED_FIRST);
+    desk_say_verdict(desk, GENERATION_COUNT, words, sizeof words);
+    assert_string_equal(words, "Refining ...");
+    assert_true(explorer_busy(explorer));
+    desk_wait(desk);
+    assert_false(desk->refining);
+    assert_int_equal(desk_verdicts(desk)->of[GENERATION_FIRST].positions, 256);
+    expect_verdict(explorer);
+    explorer_free(explorer);
+}
+
 static void without_a_verdict_the_reason_is_said(void **state)
 {
     (void)state;
@@ -139,6 +172,7 @@ int main(void)
         cmocka_unit_test(the_verdict_follows_every_change),
         cmocka_unit_test(margins_of_the_report_are_the_verdicts),
         cmocka_unit_test(an_old_verdict_is_not_shown_for_a_new_one),
+        cmocka_unit_test(a_verdict_over_few_positions_is_refined),
         cmocka_unit_test(without_a_verdict_the_reason_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
