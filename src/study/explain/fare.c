@@ -348,7 +348,7 @@ static const struct explanation rows[] = {
                  "dB.",
      .paragraph = "Fields vary from place to place even nearby. At half of the places it is 0 dB.",
      .formula = "for {place.location_percent:1} % of the places, spread 5.5 dB",
-     .source = "ITU-R P.1546, log-normal, from memory"},
+     .source = "ITU-R P.1546-3 Table 2 (broadcasting, digital), log-normal"},
 };
 
 const struct explain_table explain_fare_table = {rows, sizeof rows / sizeof rows[0]};

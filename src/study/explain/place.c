@@ -199,9 +199,12 @@ static const struct explanation rows[] = {
      .source = "ITU-R P.1546-3 Table 2, 5.5 dB"},
     {.name = "place.reach_km",
      .title = "reach",
-     .sentence = "The reach is the distance at which the margin becomes zero, in km.",
+     .sentence = "The reach is the farthest distance at which the margin is not yet gone, in km.",
      .paragraph =
-         "It assumes the same place and aerial at each distance, and even ground all the way.",
+         "It assumes the same place and aerial at each distance, and even ground where no terrain "
+         "is known. Behind a ridge, or at the foot of a tall tower, there may be gaps nearer by: "
+         "the "
+         "words then say so.",
      .formula =
          "horizon {horizon_km:1} km for {station.height_m:0} m and {place.receive_height_m:0} m",
      .source = "this project, by the method named"},

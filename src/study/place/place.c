@@ -3,8 +3,9 @@
  * margin = field - entry loss -> level (gain, line) - noise - location allowance - needed SNR in
  * noise - what echoes and motion take. Only the field depends on the distance. Near a tall tower it
  * may rise with it before it falls, so the farthest distance where what is left meets the SNR
- * needed with echoes and motion is sought from afar, in steps of 6 %, and then by halving the
- * interval of log distance. */
+ * needed with echoes and motion is sought from afar, in steps of 3 % and on the peaks between them,
+ * and then by halving the interval of log distance; nearer by there may be gaps, behind a ridge or
+ * at the foot of a tall tower. */
 #include "study/place/place.h"
 
 #include <math.h>
@@ -49,33 +50,103 @@ static double spare_at_db(const struct scenario *scenario, const struct place_st
     return place_snr_at_db(scenario, station, distance_km) - station->needed_snr_db;
 }
 
-#define STEPS 200
+#define STEPS 400
+#define GAP_STEPS 4      /* a gap nearer by is looked for in steps as wide as so many */
+#define PEAK_DB (-3.0)   /* a peak that falls short by more does not reach 0 between two steps */
+#define PEAK_HALVINGS 30 /* each takes a third or so of what is left */
 
-/* The farthest of the steps from `near` to `far` at which it decodes; -1: none. */
-static int farthest_step(const struct scenario *scenario, const struct place_station *station,
-                         double near_km, double ratio)
+/* Distances that share a station's reach: from `near_km` on in equal ratios. */
+struct ladder {
+    const struct scenario *scenario;
+    const struct place_station *station;
+    double near_km, ratio;
+};
+
+static double rung_km(const struct ladder *ladder, double step)
 {
-    int step = STEPS;
-    while (step >= 0 && !(spare_at_db(scenario, station, near_km * pow(ratio, step)) >= 0.0)) {
-        step--;
+    return ladder->near_km * pow(ladder->ratio, step);
+}
+
+static double spare_on_db(const struct ladder *ladder, double step)
+{
+    return spare_at_db(ladder->scenario, ladder->station, rung_km(ladder, step));
+}
+
+/* The step of most to spare between two with one peak between them: by the golden section. */
+static double peak_between(const struct ladder *ladder, double low, double high)
+{
+    const double golden = 0.5 * (sqrt(5.0) - 1.0);
+    double a = high - golden * (high - low), b = low + golden * (high - low);
+    double at_a = spare_on_db(ladder, a), at_b = spare_on_db(ladder, b);
+    for (int i = 0; i < PEAK_HALVINGS; i++) {
+        if (at_a > at_b) {
+            high = b;
+            b = a;
+            at_b = at_a;
+            a = high - golden * (high - low);
+            at_a = spare_on_db(ladder, a);
+        } else {
+            low = a;
+            a = b;
+            at_a = at_b;
+            b = low + golden * (high - low);
+            at_b = spare_on_db(ladder, b);
+        }
     }
-    return step;
+    return at_a > at_b ? a : b;
+}
+
+/* The farthest step that decodes, with the next one out that does not in `out`: a whole one or the
+ * peak between whole ones; -1: there is none. */
+static double farthest_step(const struct ladder *ladder, double *out)
+{
+    double before = NAN, last = NAN;
+    for (int step = STEPS; step >= 0; step--) {
+        double here = spare_on_db(ladder, step);
+        if (here >= 0.0) {
+            *out = step + 1.0;
+            return step;
+        }
+        if (last > PEAK_DB && last >= before && last > here) {
+            double peak = peak_between(ladder, step, step + 2.0);
+            if (spare_on_db(ladder, peak) >= 0.0) {
+                *out = step + 2.0;
+                return peak;
+            }
+        }
+        before = last;
+        last = here;
+    }
+    return -1.0;
+}
+
+static bool has_gaps(const struct ladder *ladder, double step)
+{
+    bool gaps = false;
+    for (double k = step - GAP_STEPS; k >= 0.0 && !gaps; k -= GAP_STEPS) {
+        gaps = !(spare_on_db(ladder, k) >= 0.0);
+    }
+    return gaps;
 }
 
 static void find_reach(const struct scenario *scenario, struct place_station *station)
 {
     const struct method *method = method_row(station->link.choice.method);
     double near = method->near_km, far = method->far_km(scenario->place.time_percent);
-    double ratio = pow(far / near, 1.0 / STEPS) * (1.0 - 1e-15); /* not beyond the end */
-    int step = farthest_step(scenario, station, near, ratio);
-    station->reach = step < 0 ? REACH_NOWHERE : step == STEPS ? REACH_BEYOND : REACH_FOUND;
+    struct ladder ladder = {.scenario = scenario,
+                            .station = station,
+                            .near_km = near, /* and not beyond the end: */
+                            .ratio = pow(far / near, 1.0 / STEPS) * (1.0 - 1e-15)};
+    double out = STEPS, step = farthest_step(&ladder, &out);
+    station->reach = step < 0.0 ? REACH_NOWHERE : step == STEPS ? REACH_BEYOND : REACH_FOUND;
     station->reach_km = NAN;
-    station->reach_end_km = step < 0 ? near : far;
+    station->reach_end_km = step < 0.0 ? near : far;
+    station->reach_has_gaps = has_gaps(&ladder, step);
     if (station->reach != REACH_FOUND) {
         return;
     }
-    far = near * pow(ratio, step + 1);
-    near *= pow(ratio, step);
+    near = rung_km(&ladder, step);
+    far = rung_km(&ladder, out);
     for (int i = 0; i < 60 && far / near > 1.0 + 1e-12; i++) {
         double middle = sqrt(near * far);
         if (spare_at_db(scenario, station, middle) >= 0.0) {

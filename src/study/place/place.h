@@ -38,7 +38,8 @@ struct place_station {
                                   is, no interference */
     double lost_db; /* what echoes and motion take of the margin in noise and interference */
     enum place_reach reach;
-    double reach_km;     /* where the margin is 0; NAN where not found */
+    double reach_km;     /* the farthest where the margin is 0; NAN where not found */
+    bool reach_has_gaps; /* nearer by it does not decode everywhere */
     double reach_end_km; /* the distance that REACH_BEYOND and REACH_NOWHERE speak of */
 };
 

@@ -83,6 +83,7 @@ static double level_interference_db(const struct scenario *scenario, const struc
 static void take_link(const struct link *link, struct conditions *conditions)
 {
     conditions->source = SNR_STATION;
+    conditions->error_db = link->error_db;
     conditions->snr_db = link->cn_db - link->location_db;
     conditions->noise_dbm = link->noise_dbm;
     conditions->interference_db = link->interference_db;
@@ -96,6 +97,7 @@ static void find_snr(const struct scenario *scenario, enum generation generation
     const struct receiver *receiver = &scenario->receiver;
     *center_mhz = scenario->site.center_mhz;
     conditions->interference_db = 0.0;
+    conditions->error_db = NAN;
     conditions->headroom_db = NAN;
     conditions->noise_dbm =
         noise_total_dbm(receiver, scenario->site.bandwidth_mhz, scenario->site.center_mhz);

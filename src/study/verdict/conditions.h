@@ -25,6 +25,7 @@ struct conditions {
     /* Total received power of all rays over noise and interference; NAN: not known. */
     double snr_db;
     enum snr_source source;
+    double error_db;  /* to expect of a predicted level: a standard deviation; NAN: none is */
     double noise_dbm; /* of the receiver, on the channel in use */
     /* What interference takes of that in noise alone; 0: none is known of. */
     double interference_db;

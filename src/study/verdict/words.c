@@ -123,8 +123,10 @@ void verdict_words_snr(const struct conditions *conditions, struct text *out)
                     conditions->snr_db, conditions->noise_dbm);
         break;
     case SNR_STATION:
-        text_printf(out, "SNR %.1f dB, predicted for the station, less noise of %.1f dBm",
-                    conditions->snr_db, conditions->noise_dbm);
+        text_printf(out,
+                    "SNR %.1f dB, give or take %.0f dB, predicted for the station, less noise of "
+                    "%.1f dBm",
+                    conditions->snr_db, conditions->error_db, conditions->noise_dbm);
         break;
     default:
         text_append(out, "no SNR known: give receiver.snr_db, receiver.level_dbm or a station");
