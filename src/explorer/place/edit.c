@@ -12,13 +12,12 @@
 static const struct {
     const char *sign, *name;
 } results[] = {
-    {"  ", "field_dbuvm"},   {"- ", "entry_loss_db"},   {"- ", "discrimination_db"},
-    {"+ ", "antenna_db"},    {"= ", "level_dbm"},       {"+ ", "network_db"},
-    {"- ", "noise_dbm"},     {"- ", "interference_db"}, {"= ", "cn_db"},
-    {"- ", "location_db"},   {"- ", "needed_noise_db"}, {"- ", "lost_db"},
-    {"= ", "margin_db"},     {"  ", "reach_km"},        {"  ", "error_db"},
-    {"  ", "headroom_db"},   {"  ", "doppler_hz"},      {"  ", "effective_height_m"},
-    {"  ", "clearance_deg"}, {"  ", "terrain_db"},
+    {"  ", "field_dbuvm"}, {"- ", "entry_loss_db"},   {"- ", "discrimination_db"},
+    {"+ ", "antenna_dbm"}, {"= ", "level_dbm"},       {"+ ", "network_db"},
+    {"- ", "noise_dbm"},   {"- ", "interference_db"}, {"= ", "cn_db"},
+    {"- ", "location_db"}, {"- ", "needed_noise_db"}, {"- ", "lost_db"},
+    {"= ", "margin_db"},   {"  ", "reach_km"},        {"  ", "error_db"},
+    {"  ", "headroom_db"}, {"  ", "doppler_hz"},
 };
 #define RESULTS ((int)(sizeof results / sizeof results[0]))
 

@@ -121,14 +121,14 @@ static const struct explanation rows[] = {
      .formula = "0 dB within 50, 27, 20 degrees; aerial at {place.bearing_deg:0} deg, station at "
                 "{station.bearing_deg:0} deg",
      .source = "ITU-R BT.419-3, FCC OET Bulletin 69 (from memory)"},
-    {.name = "place.antenna_db",
-     .title = "from field to level",
-     .sentence = "From field to level is what aerial and line make of the field, in dB between "
-                 "dBuV/m and dBm.",
+    {.name = "place.antenna_dbm",
+     .title = "level of a field of 0 dBuV/m",
+     .sentence = "The level of a field of 0 dBuV/m tells what aerial and line make of a field, in "
+                 "dBm: it is added to the field in dBuV/m.",
      .paragraph = "An aerial catches less on a higher channel at the same gain: it is smaller. The "
                   "line takes its loss.",
      .formula = "{receiver.antenna_dbd:1} dBd - {receiver.line_loss_db:1} dB - 75.07 - 20 "
-                "log10(MHz), in dB",
+                "log10(MHz), in dBm",
      .source = "power of a half-wave dipole in a plane wave"},
     {.name = "place.network_db",
      .title = "added by the rest of the network",

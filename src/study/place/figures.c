@@ -126,7 +126,7 @@ static const struct figure rows[] = {
      .offset = AT(link.entry_loss_db), .beside = true},
     {"discrimination_db", "Lost to the antenna's direction", .brief = "direction", .unit = "dB",
      .decimals = 1, .offset = AT(link.discrimination_db), .beside = true},
-    {"antenna_db", "From field to level: antenna and line", .brief = "antenna", .unit = "dB",
+    {"antenna_dbm", "Level of a field of 0 dBuV/m", .brief = "antenna", .unit = "dBm",
      .decimals = 1, .number = antenna_of},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,
      .offset = AT(link.level_dbm), .beside = true},
