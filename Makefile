@@ -147,6 +147,8 @@ tools: $(TOOL_BIN)
 information: $(BUILD)/tests/proof/information
 	$< >$(BUILD)/information_table.c
 	mv $(BUILD)/information_table.c src/physics/information/information_table.c
+	$< --uniform >$(BUILD)/uniform_table.c
+	mv $(BUILD)/uniform_table.c src/physics/information/uniform_table.c
 
 # Resumes where an earlier sweep ended; hours on two processors, minutes on many. The static program
 # runs on machines without the project's libraries.

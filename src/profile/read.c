@@ -216,11 +216,34 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
     return STATUS_OK;
 }
 
+/* A key that others hang on, wherever it stands. */
+static enum status read_first(const char *key, struct scenario *scenario, const dictionary *values,
+                              const char *text, const struct scan *scan, struct fault *fault)
+{
+    const struct item *heading = find_heading(scan, "site", key);
+    const struct item *end = scan->items + scan->count;
+    enum status status = STATUS_OK;
+    for (const struct item *item = heading ? heading + 1 : end;
+         item < end && item->kind == ITEM_KEY && status == STATUS_OK; item++) {
+        if (strcasecmp(item->name, key) == 0) {
+            status = read_key(scenario, values, text, heading->name, item, fault);
+        }
+    }
+    return status;
+}
+
 static enum status read_items(struct scenario *scenario, const dictionary *values, const char *text,
                               const struct scan *scan, const char *path, struct fault *fault)
 {
     const char *written = "";
     enum status status = refuse_both(scan, fault);
+    /* The pair brings a channel, and a channel its width. */
+    if (status == STATUS_OK) {
+        status = read_first("pair", scenario, values, text, scan, fault);
+    }
+    if (status == STATUS_OK) {
+        status = read_first("rf_channel", scenario, values, text, scan, fault);
+    }
     for (size_t i = 0; i < scan->count && status == STATUS_OK; i++) {
         const struct item *item = &scan->items[i];
         if (item->kind == ITEM_SECTION) {

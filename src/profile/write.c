@@ -243,7 +243,11 @@ static enum status write_against(const struct profile *profile, struct profile *
                                  struct scenario *plain, struct text *out, struct fault *fault)
 {
     const struct text *original = &profile->original;
-    *plain = scenario_default();
+    *plain = scenario_default_of(profile->scenario.site.pair);
+    plain->site.pair = PAIR_ATSC; /* what it brings is not said again, but it is itself */
+    int width_mhz =
+        rf_width_mhz(pair_plan(profile->scenario.site.pair), profile->scenario.site.rf_channel);
+    plain->site.bandwidth_mhz = width_mhz > 0 ? width_mhz : plain->site.bandwidth_mhz;
     double center_mhz = profile->scenario.site.center_mhz;
     /* What a use fills in is not said again. */
     use_change(plain, USE_NONE, center_mhz, profile->scenario.receiver.use, center_mhz);

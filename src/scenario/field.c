@@ -41,6 +41,20 @@ CHOICE_NAME(building_name, building)
 CHOICE_NAME(field_method_name, field_method)
 CHOICE_NAME(surroundings_name, surroundings)
 CHOICE_NAME(use_name, use)
+CHOICE_NAME(pair_name, pair)
+CHOICE_NAME(dvbt_fft_name, dvbt_fft)
+CHOICE_NAME(dvbt_guard_name, dvbt_guard)
+CHOICE_NAME(dvbt_constellation_name, dvbt_constellation)
+CHOICE_NAME(dvbt_rate_name, dvbt_rate)
+CHOICE_NAME(dvbt_hierarchy_name, dvbt_hierarchy)
+CHOICE_NAME(dvbt_priority_name, dvbt_priority)
+CHOICE_NAME(t2_fft_name, t2_fft)
+CHOICE_NAME(t2_guard_name, t2_guard)
+CHOICE_NAME(t2_pilots_name, t2_pilots)
+CHOICE_NAME(t2_length_name, t2_length)
+CHOICE_NAME(t2_rate_name, t2_rate)
+CHOICE_NAME(t2_constellation_name, t2_constellation)
+CHOICE_NAME(t2_l1_name, t2_l1)
 
 static const char *choice_yes_no(int value)
 {
@@ -48,6 +62,11 @@ static const char *choice_yes_no(int value)
 }
 
 /* A site's values hang together: see scenario.h. */
+static void put_pair(void *base, double number)
+{
+    scenario_set_pair(base, (enum pair)number);
+}
+
 static void put_channel(void *base, double number)
 {
     scenario_set_channel(base, (int)number);
@@ -63,6 +82,33 @@ static void put_center(void *base, double number)
 static void put_bandwidth(void *base, double number)
 {
     scenario_set_bandwidth(base, (int)number);
+}
+
+/* Channels of the pair's plan; of a station's own, as its base is not the scenario. */
+static bool plan_has(enum channel_plan plan, double number, char *allowed, size_t size)
+{
+    rf_channels_words(plan, allowed, size);
+    return rf_channel_exists(plan, (int)number);
+}
+
+static bool site_channel_may_be(const void *base, double number, char *allowed, size_t size)
+{
+    const struct scenario *scenario = base;
+    return plan_has(pair_plan(scenario->site.pair), number, allowed, size);
+}
+
+static bool station_channel_may_be(const void *base, double number, char *allowed, size_t size)
+{
+    const struct station *station = base;
+    return plan_has(station->plan, number, allowed, size);
+}
+
+static bool bandwidth_may_be(const void *base, double number, char *allowed, size_t size)
+{
+    const struct scenario *scenario = base;
+    bool five = scenario->site.pair == PAIR_DVB;
+    text_format(allowed, size, "%s6|7|8 MHz", five ? "5|" : "");
+    return five || number >= 6.0;
 }
 
 /* Fills other keys: see use.h. */
@@ -120,12 +166,36 @@ static const struct field fields[] = {
     {"mode", "reduction", "", "carrier reduction", "reduction", WHOLE(0, REDUCTION_MAX, 0),
      .step = 1, .on_page = true, WAVEFORM(reduction)},
 
+    {"dvbt2", "fft", "", "FFT size of the second generation", "FFT size",
+     CHOICE(t2_fft_name, T2_FFT_COUNT, T2_32K), AT(dvbt2.waveform.fft)},
+    {"dvbt2", "extended", "", "extended carriers", "extended", YES_NO(true),
+     AT(dvbt2.waveform.extended)},
+    {"dvbt2", "guard", "", "guard interval of the second generation", "guard",
+     CHOICE(t2_guard_name, T2_GUARD_COUNT, T2_GI_1_16), AT(dvbt2.waveform.guard)},
+    {"dvbt2", "pilots", "", "pilot pattern", "pilots",
+     CHOICE(t2_pilots_name, T2_PILOTS_COUNT, T2_PP4), AT(dvbt2.waveform.pilots)},
+    {"dvbt2", "rate", "", "code rate of the second generation", "code rate",
+     CHOICE(t2_rate_name, T2_PLP_RATES, T2_2_3), AT(dvbt2.code.rate)},
+    {"dvbt2", "constellation", "", "constellation of the second generation", "constellation",
+     CHOICE(t2_constellation_name, T2_CONSTELLATION_COUNT, T2_256QAM),
+     AT(dvbt2.code.constellation)},
+    {"dvbt2", "length", "", "code length of the second generation", "code length",
+     CHOICE(t2_length_name, T2_LENGTH_COUNT, T2_64800), AT(dvbt2.code.length)},
+    {"dvbt2", "rotation", "", "rotated constellation", "rotation", YES_NO(true),
+     AT(dvbt2.code.rotation)},
+    {"dvbt2", "high_efficiency", "", "high efficiency mode", "high effic.", YES_NO(true),
+     AT(dvbt2.high_efficiency)},
+    {"dvbt2", "symbols", "", "symbols of a frame", "symbols", WHOLE(4, 2098, NAN), .word = "auto",
+     .step = 2, AT(dvbt2.symbols)},
+    {"dvbt2", "l1_constellation", "", "constellation of L1", "L1",
+     CHOICE(t2_l1_name, T2_L1_COUNT, T2_L1_64QAM), AT(dvbt2.l1)},
+
     {"site", "rf_channel", "", "RF channel", WHOLE(RF_CHANNEL_MIN, RF_CHANNEL_MAX, 10), .step = 1,
-     .on_page = true, AT(site.rf_channel), .put = put_channel},
+     .on_page = true, AT(site.rf_channel), .put = put_channel, .may_be = site_channel_may_be},
     {"site", "center_mhz", "MHz", "centre frequency", "centre", NUMBER(30, 1000, NAN), .step = 0.1,
      .instead_of = "rf_channel", .on_page = true, AT(site.center_mhz), .put = put_center},
-    {"site", "bandwidth_mhz", "MHz", "channel bandwidth", "bandwidth", WHOLE(6, 8, 6), .step = 1,
-     .on_page = true, AT(site.bandwidth_mhz), .put = put_bandwidth},
+    {"site", "bandwidth_mhz", "MHz", "channel bandwidth", "bandwidth", WHOLE(5, 8, 6), .step = 1,
+     .on_page = true, AT(site.bandwidth_mhz), .put = put_bandwidth, .may_be = bandwidth_may_be},
 
     {"receiver", "use", "", "use of the receiver", "use", CHOICE(use_name, USE_COUNT, USE_NONE),
      AT(receiver.use), .put = put_use},
@@ -168,6 +238,21 @@ static const struct field fields[] = {
      .word = "none", .step = 5, .turn = 360, AT(place.bearing_deg)},
     {"place", "front_to_back_db", "dB", "front-to-back ratio", "front to back", NUMBER(0, 60, NAN),
      .word = "none", .step = 1, AT(place.front_to_back_db)},
+
+    {"dvbt", "fft", "", "FFT size of the first generation", "FFT size",
+     CHOICE(dvbt_fft_name, DVBT_FFT_COUNT, DVBT_8K), AT(dvbt.fft)},
+    {"dvbt", "guard", "", "guard interval of the first generation", "guard",
+     CHOICE(dvbt_guard_name, DVBT_GUARD_COUNT, DVBT_1_4), AT(dvbt.guard)},
+    {"dvbt", "constellation", "", "constellation of the first generation", "constellation",
+     CHOICE(dvbt_constellation_name, DVBT_CONSTELLATION_COUNT, DVBT_64QAM), AT(dvbt.constellation)},
+    {"dvbt", "rate", "", "code rate of the first generation", "code rate",
+     CHOICE(dvbt_rate_name, DVBT_RATE_COUNT, DVBT_2_3), AT(dvbt.rate)},
+    {"dvbt", "hierarchy", "", "hierarchy",
+     CHOICE(dvbt_hierarchy_name, DVBT_HIERARCHY_COUNT, DVBT_PLAIN), AT(dvbt.hierarchy)},
+    {"dvbt", "priority", "", "stream received", "priority",
+     CHOICE(dvbt_priority_name, DVBT_PRIORITY_COUNT, DVBT_HIGH), AT(dvbt.priority)},
+    {"dvbt", "low_rate", "", "code rate of the low priority", "low-prio. rate",
+     CHOICE(dvbt_rate_name, DVBT_RATE_COUNT, DVBT_2_3), AT(dvbt.low_rate)},
 
     {"first", "threshold_db", "dB", "threshold of visibility", "threshold", NUMBER(0, 40, 14.9),
      .step = 0.1, AT(first.threshold_db)},
@@ -217,10 +302,14 @@ static const struct field fields[] = {
     {"frame", "l1_time", "", "time in L1-Detail", "time in L1",
      CHOICE(time_info_name, TIME_INFO_COUNT, TIME_NONE), FRAME(signalling.time_info)},
 
+    {"site", "pair", "", "pair of generations", "pair", CHOICE(pair_name, PAIR_COUNT, PAIR_ATSC),
+     AT(site.pair), .put = put_pair},
+
     {"station", "generation", "", "generation",
      CHOICE(generation_name, GENERATION_COUNT, GENERATION_SECOND), OF_STATION(generation)},
     {"station", "rf_channel", "", "station's RF channel", "RF channel",
-     WHOLE(RF_CHANNEL_MIN, RF_CHANNEL_MAX, NAN), .step = 1, OF_STATION(rf_channel)},
+     WHOLE(RF_CHANNEL_MIN, RF_CHANNEL_MAX, NAN), .step = 1, OF_STATION(rf_channel),
+     .may_be = station_channel_may_be},
     {"station", "erp_kw", "kW", "radiated power", "ERP", NUMBER(1e-6, 10000, NAN), .ratio = ONE_DB,
      OF_STATION(erp_kw)},
     {"station", "erp_vertical_kw", "kW", "vertical radiated power", "vertical ERP",

@@ -45,8 +45,11 @@ struct field {
     /* The same value under another name: of two such keys one may stand in a profile. */
     const char *same_as;
     const char *names_of; /* of a text: it names an item of this section ("subframe") */
-    bool on_page;         /* a receiver's page can tell it: study/page */
-    size_t offset;        /* in struct scenario, or in a station or an echo */
+    /* Which of the values in the range there are, where that hangs on what else `base` says; tells
+     * them in any case. NULL: all. */
+    bool (*may_be)(const void *base, double number, char *allowed, size_t size);
+    bool on_page;                           /* a receiver's page can tell it: study/page */
+    size_t offset;                          /* in struct scenario, or in a station or an echo */
     void (*put)(void *base, double number); /* where more hangs together than lies at `offset` */
 };
 
@@ -96,11 +99,19 @@ enum status field_take(const struct field *field, void *base, const char *place,
 /* What a user may write there: "6|7|8 MHz", "0 to 80 dB, or none". */
 void field_allowed(const struct field *field, char *buffer, size_t size);
 
+/* The same where it hangs on what else `base` says. */
+void field_allowed_at(const struct field *field, const void *base, char *buffer, size_t size);
+/* A number in the range that may stand there. */
+bool field_may_be(const struct field *field, const void *base, double number);
+
 /* ---- Steps of a number. ---- */
 
 /* The number one key press up (+1) or down (-1), ten times as far where `coarse`: the next multiple
  * of the step. Stays in range; from NAN it goes to the middle of the range. */
 double field_stepped(const struct field *field, double number, int direction, bool coarse);
+/* The same over what may not stand there; the number itself where nothing is left that way. */
+double field_stepped_at(const struct field *field, const void *base, double number, int direction,
+                        bool coarse);
 /* The multiple of the step (or the number itself) nearest to a share 0..1 of the range. */
 double field_at_share(const struct field *field, double share);
 

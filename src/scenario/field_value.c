@@ -131,11 +131,11 @@ enum status field_check(const struct field *field, const void *base, const char 
     if (field_is_text(field)) {
         return STATUS_OK;
     }
-    if (is_in_range(field, number) || (isnan(number) && may_be_unsaid(field))) {
+    if (field_may_be(field, base, number) || (isnan(number) && may_be_unsaid(field))) {
         return STATUS_OK;
     }
     char allowed[384];
-    field_allowed(field, allowed, sizeof allowed);
+    field_allowed_at(field, base, allowed, sizeof allowed);
     if (isnan(number)) {
         return fault_set(fault, STATUS_OUT_OF_RANGE, place, allowed, "is missing");
     }
@@ -263,6 +263,9 @@ enum status field_take(const struct field *field, void *base, const char *place,
 {
     double number;
     enum status status = field_read(field, text, &number);
+    if (status == STATUS_OK && !isnan(number) && !field_may_be(field, base, number)) {
+        status = STATUS_OUT_OF_RANGE;
+    }
     if (status == STATUS_OK && field_is_text(field)) {
         field_put(field, base, NAN); /* what is compared as bytes has no old ones behind its end */
         text_format((char *)base + field->offset, room_of(field), "%s",
@@ -277,7 +280,7 @@ enum status field_take(const struct field *field, void *base, const char *place,
         return STATUS_OK;
     }
     char allowed[384];
-    field_allowed(field, allowed, sizeof allowed);
+    field_allowed_at(field, base, allowed, sizeof allowed);
     if (text[0] == '\0') {
         return fault_set(fault, status, place, allowed, "has no value");
     }
@@ -314,6 +317,22 @@ void field_allowed(const struct field *field, char *buffer, size_t size)
     }
     text_format(buffer + used, size - used, "%s%s%s%s", field->unit[0] ? " " : "", field->unit,
                 field->word ? ", or " : "", field->word ? field->word : "");
+}
+
+bool field_may_be(const struct field *field, const void *base, double number)
+{
+    char allowed[64];
+    return is_in_range(field, number) &&
+           (field->may_be == NULL || field->may_be(base, number, allowed, sizeof allowed));
+}
+
+void field_allowed_at(const struct field *field, const void *base, char *buffer, size_t size)
+{
+    if (field->may_be != NULL) {
+        (void)field->may_be(base, field->low, buffer, size);
+    } else {
+        field_allowed(field, buffer, size);
+    }
 }
 
 /* ---- Steps. ---- */
@@ -355,6 +374,17 @@ double field_stepped(const struct field *field, double number, int direction, bo
         next -= floor(next / field->turn) * field->turn;
     }
     return within(field, next + 0.0);
+}
+
+double field_stepped_at(const struct field *field, const void *base, double number, int direction,
+                        bool coarse)
+{
+    double next = field_stepped(field, number, direction, coarse), before = NAN;
+    while (!field_may_be(field, base, next) && next != before) {
+        before = next;
+        next = field_stepped(field, next, direction, false);
+    }
+    return field_may_be(field, base, next) ? next : number;
 }
 
 double field_at_share(const struct field *field, double share)

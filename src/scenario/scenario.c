@@ -18,6 +18,7 @@
         static const char *const names[count] = {__VA_ARGS__}; \
         return (unsigned)value < (count) ? names[value] : "?"; \
     }
+NAMES(pair_name, pair, PAIR_COUNT, [PAIR_ATSC] = "ATSC", [PAIR_DVB] = "DVB")
 NAMES(generation_name, generation,
       GENERATION_COUNT, [GENERATION_FIRST] = "first", [GENERATION_SECOND] = "second")
 NAMES(building_name, building, BUILDING_COUNT, [BUILDING_NONE] = "none",
@@ -37,6 +38,32 @@ NAMES(surroundings_name, surroundings,
 NAMES(service_channel_name, service_channel,
       SERVICE_CHANNEL_COUNT, [SERVICE_IN_NOISE] = "noise", [SERVICE_IN_RAYLEIGH] = "rayleigh")
 
+/* What a pair brings, and how what is sent in it is made legal and checked. */
+static enum status check_atsc(const struct scenario *scenario, struct fault *fault);
+static enum status check_dvb(const struct scenario *scenario, struct fault *fault);
+static void repair_atsc(struct scenario *scenario);
+static void repair_dvb(struct scenario *scenario);
+static const struct {
+    enum channel_plan plan;
+    int rf_channel;
+    enum status (*check)(const struct scenario *scenario, struct fault *fault);
+    void (*repair)(struct scenario *scenario);
+} pairs[PAIR_COUNT] = {
+    [PAIR_ATSC] = {PLAN_US, 10, check_atsc, repair_atsc},
+    [PAIR_DVB] = {PLAN_REGION_1, 30, check_dvb, repair_dvb},
+};
+
+/* A pair that there is none of is refused when the scenario is checked. */
+static bool is_pair(enum pair pair)
+{
+    return (unsigned)pair < PAIR_COUNT;
+}
+
+enum channel_plan pair_plan(enum pair pair)
+{
+    return pairs[is_pair(pair) ? pair : PAIR_ATSC].plan;
+}
+
 struct scenario scenario_default(void)
 {
     struct scenario scenario = {0};
@@ -47,6 +74,13 @@ struct scenario scenario_default(void)
             section_clear(section_at(i), &scenario);
         }
     }
+    return scenario;
+}
+
+struct scenario scenario_default_of(enum pair pair)
+{
+    struct scenario scenario = scenario_default();
+    scenario_set_pair(&scenario, pair);
     return scenario;
 }
 
@@ -74,10 +108,32 @@ static void move_to(struct scenario *scenario, double center_mhz)
     scenario->site.center_mhz = center_mhz;
 }
 
+void scenario_set_pair(struct scenario *scenario, enum pair pair)
+{
+    if (scenario->site.pair == pair) {
+        return;
+    }
+    scenario->site.pair = pair;
+    for (int i = 0; i < scenario->station_count && is_pair(pair); i++) {
+        scenario->stations[i].plan = pairs[pair].plan;
+    }
+    if (is_pair(pair)) {
+        scenario_set_channel(scenario, pairs[pair].rf_channel);
+        scenario_set_bandwidth(scenario, rf_width_mhz(pairs[pair].plan, pairs[pair].rf_channel));
+    }
+}
+
+/* A width that was the old channel's follows to the new one, where the plan has several. */
 void scenario_set_channel(struct scenario *scenario, int rf_channel)
 {
-    scenario->site.rf_channel = rf_channel;
-    move_to(scenario, rf_center_mhz(rf_channel));
+    struct site *site = &scenario->site;
+    enum channel_plan plan = pair_plan(site->pair);
+    int old_mhz = rf_width_mhz(plan, site->rf_channel), new_mhz = rf_width_mhz(plan, rf_channel);
+    if (old_mhz > 0 && new_mhz > 0 && old_mhz != new_mhz && site->bandwidth_mhz == old_mhz) {
+        scenario_set_bandwidth(scenario, new_mhz);
+    }
+    site->rf_channel = rf_channel;
+    move_to(scenario, rf_center_mhz(plan, rf_channel));
 }
 
 void scenario_set_center(struct scenario *scenario, double center_mhz)
@@ -138,7 +194,13 @@ void scenario_repair(struct scenario *scenario)
     struct place *place = &scenario->place;
     double low = known_times[place->method].low, high = known_times[place->method].high;
     place->time_percent = fmin(fmax(place->time_percent, low), high);
-    transmission_repair(&scenario->transmission);
+    for (int i = 0; i < scenario->station_count; i++) {
+        struct station *station = &scenario->stations[i];
+        if (station->rf_channel > 0 && !rf_channel_exists(station->plan, station->rf_channel)) {
+            station->rf_channel = pairs[scenario->site.pair].rf_channel;
+        }
+    }
+    pairs[scenario->site.pair].repair(scenario);
 }
 
 static enum status check_time(const struct scenario *scenario, struct fault *fault)
@@ -181,6 +243,34 @@ static enum status check_room(const struct transmission *transmission, struct fa
     return frame_build(transmission, &frame, fault);
 }
 
+static enum status check_atsc(const struct scenario *scenario, struct fault *fault)
+{
+    enum status status = transmission_check(&scenario->transmission, fault);
+    return status == STATUS_OK && !transmission_is_plain(&scenario->transmission)
+               ? check_room(&scenario->transmission, fault)
+               : status;
+}
+
+static enum status check_dvb(const struct scenario *scenario, struct fault *fault)
+{
+    struct t2_frame frame;
+    int bandwidth_mhz = scenario->site.bandwidth_mhz;
+    enum status status = dvbt_check(&scenario->dvbt, bandwidth_mhz, fault);
+    return status == STATUS_OK ? t2_frame_build(&scenario->dvbt2, bandwidth_mhz, &frame, fault)
+                               : status;
+}
+
+static void repair_atsc(struct scenario *scenario)
+{
+    transmission_repair(&scenario->transmission);
+}
+
+static void repair_dvb(struct scenario *scenario)
+{
+    dvbt_repair(&scenario->dvbt);
+    t2_repair(&scenario->dvbt2, scenario->site.bandwidth_mhz);
+}
+
 enum status scenario_check(const struct scenario *scenario, struct fault *fault)
 {
     enum status status = STATUS_OK;
@@ -199,10 +289,5 @@ enum status scenario_check(const struct scenario *scenario, struct fault *fault)
     if (status == STATUS_OK) {
         status = check_terrain(scenario, fault);
     }
-    if (status == STATUS_OK) {
-        status = transmission_check(&scenario->transmission, fault);
-    }
-    return status == STATUS_OK && !transmission_is_plain(&scenario->transmission)
-               ? check_room(&scenario->transmission, fault)
-               : status;
+    return status == STATUS_OK ? pairs[scenario->site.pair].check(scenario, fault) : status;
 }

@@ -5,6 +5,9 @@
 #include "physics/echo.h"
 #include "physics/receiver.h"
 #include "standard/atsc3/transmission.h"
+#include "standard/dvbt/signal.h"
+#include "standard/dvbt2/frame.h"
+#include "standard/rf.h"
 
 /* All that a user can say: the input of every study. A profile is its written form. */
 
@@ -19,7 +22,14 @@
 #define STATIC_DELAY_MAX_US 2000.0
 #define PATH_MAX_BYTES 128 /* of a file that a profile names, its end included */
 
+/* Which two generations are compared; the rest hangs on it: the plan that channels are of, and
+ * which sections say what is sent. */
+enum pair { PAIR_ATSC, PAIR_DVB, PAIR_COUNT };
+const char *pair_name(enum pair pair); /* "ATSC" */
+enum channel_plan pair_plan(enum pair pair);
+
 struct site {
+    enum pair pair;
     int rf_channel;    /* 0: none, center_mhz counts */
     double center_mhz; /* always filled in */
     int bandwidth_mhz; /* the same as mode.bandwidth_mhz; scenario_set_bandwidth keeps both */
@@ -42,6 +52,7 @@ struct station {
     char terrain_file[PATH_MAX_BYTES]; /* "": none */
     char terrain_read[PATH_MAX_BYTES]; /* which of them `terrain` holds (profile/terrain.h) */
     struct terrain terrain;            /* from the station to the place */
+    enum channel_plan plan;            /* of its channel: the pair's */
 };
 
 enum building { BUILDING_NONE, BUILDING_TRADITIONAL, BUILDING_EFFICIENT, BUILDING_COUNT };
@@ -95,6 +106,8 @@ struct scenario {
     unsigned given; /* keys that a use leaves alone: use.h */
     struct site site;
     struct transmission transmission;
+    struct dvbt dvbt;
+    struct dvbt2 dvbt2;
     int service_count;
     struct service services[SERVICES_MAX];
     struct first_receiver first;
@@ -109,10 +122,16 @@ struct scenario {
 
 /* The defaults of the profile format, as the fields' table has them: no stations, no echoes. */
 struct scenario scenario_default(void);
+/* The same for a pair, with what it brings: its channel plan's default. */
+struct scenario scenario_default_of(enum pair pair);
 struct transmission transmission_default(void);
 
 /* Leaves of the transmission what [mode] can say: one subframe with one PLP, the first ones. */
 void scenario_keep_mode(struct scenario *scenario);
+
+/* To another pair: its default channel, and that one's width. What is of the other pair stays as it
+ * is and counts no longer. */
+void scenario_set_pair(struct scenario *scenario, enum pair pair);
 
 /* The site's channel and centre frequency belong together, and so do the site's bandwidth and the
  * mode's: change them by these. A centre frequency leaves the channel at 0. */

@@ -34,33 +34,48 @@ static void leave_plp(struct scenario *scenario)
     first->interleaver = old.interleaver;
 }
 
+static void fill_station(struct scenario *scenario, int item)
+{
+    scenario->stations[item].plan = pair_plan(scenario->site.pair);
+}
+
+#define ATSC (1u << PAIR_ATSC)
+#define DVB (1u << PAIR_DVB)
 static const struct section sections[] = {
     {.name = "site"},
-    {.name = "mode"},
-    {.name = "frame"},
-    {"subframe", SUBFRAMES_MAX, offsetof(struct scenario, transmission.subframe_count),
+    {.name = "mode", .pairs = ATSC},
+    {.name = "frame", .pairs = ATSC},
+    {"subframe", ATSC, SUBFRAMES_MAX, offsetof(struct scenario, transmission.subframe_count),
      offsetof(struct scenario, transmission.subframes), sizeof(struct subframe),
      offsetof(struct scenario, transmission.subframes[0].name), sizeof(struct subframe),
      fill_subframe, leave_subframe},
-    {"plp", PLPS_MAX, offsetof(struct scenario, transmission.plp_count),
+    {"plp", ATSC, PLPS_MAX, offsetof(struct scenario, transmission.plp_count),
      offsetof(struct scenario, transmission.plps), sizeof(struct plp),
      offsetof(struct scenario, transmission.plps[0].name), sizeof(struct plp), NULL, leave_plp},
-    {"service", SERVICES_MAX, offsetof(struct scenario, service_count),
+    {"service", ATSC, SERVICES_MAX, offsetof(struct scenario, service_count),
      offsetof(struct scenario, services), sizeof(struct service),
      offsetof(struct scenario, services[0].name), sizeof(struct service), NULL, NULL},
-    {.name = "first"},
+    {.name = "dvbt", .pairs = DVB},
+    {.name = "dvbt2", .pairs = DVB},
+    {.name = "first", .pairs = ATSC},
     {.name = "receiver"},
     {.name = "place"},
-    {"station", STATIONS_MAX, offsetof(struct scenario, station_count),
+    {"station", 0, STATIONS_MAX, offsetof(struct scenario, station_count),
      offsetof(struct scenario, stations), sizeof(struct station),
-     offsetof(struct scenario, stations[0].name), sizeof(struct station), NULL, NULL},
-    {"echo", ECHOES_MAX, offsetof(struct scenario, echo_count), offsetof(struct scenario, echoes),
-     sizeof(struct echo), offsetof(struct scenario, echo_names), NAME_MAX_BYTES, NULL, NULL},
+     offsetof(struct scenario, stations[0].name), sizeof(struct station), fill_station, NULL},
+    {"echo", 0, ECHOES_MAX, offsetof(struct scenario, echo_count),
+     offsetof(struct scenario, echoes), sizeof(struct echo), offsetof(struct scenario, echo_names),
+     NAME_MAX_BYTES, NULL, NULL},
 };
 
 size_t section_count(void)
 {
     return sizeof sections / sizeof sections[0];
+}
+
+bool section_counts_in(const struct section *section, enum pair pair)
+{
+    return section->pairs == 0 || (section->pairs >> pair & 1u) != 0;
 }
 
 const struct section *section_at(size_t i)

@@ -9,6 +9,7 @@
 
 struct section {
     const char *name; /* "mode", "station" */
+    unsigned pairs;   /* that it counts in, 1 << enum pair; 0: in all */
     int most;         /* of a repeated section: how many may stand; 0: it stands once */
     size_t count_at, items_at, item_bytes, names_at, name_bytes;
     void (*fill)(struct scenario *scenario, int item); /* a new item, beside its fields; or NULL */
@@ -16,6 +17,7 @@ struct section {
 };
 
 size_t section_count(void);
+bool section_counts_in(const struct section *section, enum pair pair);
 const struct section *section_at(size_t i);
 const struct section *section_find(const char *name); /* NULL: there is none */
 

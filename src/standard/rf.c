@@ -1,18 +1,27 @@
-/* The US channel plan, 47 CFR 73.603, and the bands of the planning factors. */
+/* Channel plans: of the United States, 47 CFR 73.603, and of ITU Region 1 (Geneva 2006, from
+ * memory; UHF above channel 48 has gone to mobile services); and the bands of the planning factors.
+ */
 #include "standard/rf.h"
 
 #include <math.h>
-#include <stddef.h>
 
-#define CHANNEL_MHZ 6.0
+#include "base/text.h"
+
 #define CENTER_TOLERANCE_MHZ 0.010
+#define RUNS_MAX 4
 
+/* Channels side by side; all zero behind the last run. */
 static const struct {
-    int first, last;
-    double low_mhz; /* lower edge of the first channel */
-} plan_rows[] = {{2, 4, 54.0}, {5, 6, 76.0}, {7, 13, 174.0}, {14, 36, 470.0}}; /* 47 CFR 73.603 */
-
-#define PLAN_ROWS (sizeof plan_rows / sizeof plan_rows[0])
+    const char *source;
+    struct run {
+        int first, last, width_mhz;
+        double low_mhz; /* lower edge of the first channel */
+    } runs[RUNS_MAX];
+} plans[PLAN_COUNT] = {
+    [PLAN_US] = {"47 CFR 73.603",
+                 {{2, 4, 6, 54.0}, {5, 6, 6, 76.0}, {7, 13, 6, 174.0}, {14, 36, 6, 470.0}}},
+    [PLAN_REGION_1] = {"ITU Region 1, GE06 (from memory)", {{5, 12, 7, 174.0}, {21, 48, 8, 470.0}}},
+};
 
 static const struct {
     const char *name;
@@ -21,29 +30,59 @@ static const struct {
                            [BAND_HIGH_VHF] = {"high VHF", 300.0},
                            [BAND_UHF] = {"UHF", INFINITY}};
 
-bool rf_channel_exists(int channel)
+static const struct run *run_of(enum channel_plan plan, int channel)
 {
-    return channel >= RF_CHANNEL_MIN && channel <= RF_CHANNEL_MAX;
-}
-
-double rf_center_mhz(int channel)
-{
-    for (size_t i = 0; i < PLAN_ROWS; i++) {
-        if (channel >= plan_rows[i].first && channel <= plan_rows[i].last) {
-            return plan_rows[i].low_mhz + CHANNEL_MHZ * (channel - plan_rows[i].first + 0.5);
+    for (int i = 0; i < RUNS_MAX; i++) {
+        const struct run *run = &plans[plan].runs[i];
+        if (run->first > 0 && channel >= run->first && channel <= run->last) {
+            return run;
         }
     }
-    return NAN;
+    return NULL;
 }
 
-int rf_channel_at(double center_mhz)
+bool rf_channel_exists(enum channel_plan plan, int channel)
+{
+    return run_of(plan, channel) != NULL;
+}
+
+void rf_channels_words(enum channel_plan plan, char *buffer, size_t size)
+{
+    size_t used = 0;
+    const struct run *runs = plans[plan].runs;
+    for (int i = 0, last; i < RUNS_MAX && runs[i].first > 0; i = last + 1) {
+        for (last = i; last + 1 < RUNS_MAX && runs[last + 1].first == runs[last].last + 1; last++) {
+        }
+        used += text_format(buffer + used, size - used, "%s%d to %d", i > 0 ? " or " : "",
+                            runs[i].first, runs[last].last);
+    }
+}
+
+double rf_center_mhz(enum channel_plan plan, int channel)
+{
+    const struct run *run = run_of(plan, channel);
+    return run != NULL ? run->low_mhz + run->width_mhz * (channel - run->first + 0.5) : NAN;
+}
+
+int rf_width_mhz(enum channel_plan plan, int channel)
+{
+    const struct run *run = run_of(plan, channel);
+    return run != NULL ? run->width_mhz : 0;
+}
+
+int rf_channel_at(enum channel_plan plan, double center_mhz)
 {
     for (int channel = RF_CHANNEL_MIN; channel <= RF_CHANNEL_MAX; channel++) {
-        if (fabs(rf_center_mhz(channel) - center_mhz) <= CENTER_TOLERANCE_MHZ) {
+        if (fabs(rf_center_mhz(plan, channel) - center_mhz) <= CENTER_TOLERANCE_MHZ) {
             return channel;
         }
     }
     return 0;
+}
+
+const char *channel_plan_source(enum channel_plan plan)
+{
+    return plans[plan].source;
 }
 
 enum band rf_band(double center_mhz)

@@ -10,7 +10,7 @@
 #include "physics/information/layers.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/superposed.h"
-#include "physics/ofdm/doppler.h"
+#include "system/ofdm.h"
 
 int atsc3_layer_above(const struct transmission *transmission, int core)
 {
@@ -196,22 +196,13 @@ void atsc3_describe_plp(const struct transmission *transmission, const struct fr
     facts->pilots = pilots_name(subframe->waveform.pilots);
     facts->boost = subframe->waveform.boost;
     facts->reduction = subframe->waveform.reduction;
-    facts->useful_us = grid.useful_us;
-    facts->guard_us = grid.guard_us;
-    facts->symbol_us = grid.symbol_us;
-    facts->spacing_hz = grid.spacing_hz;
-    facts->carriers = grid.carriers;
-    facts->occupied_mhz = grid.occupied_mhz;
+    ofdm_describe_grid(&grid, facts);
     facts->data_cells = pool->counts.data;
     facts->boundary_cells = pool->counts.boundary;
     facts->preamble_symbols = frame->preamble_symbols;
     facts->data_symbols = pool->symbols;
     facts->cells_per_frame = (double)frame->cells;
     facts->frame_ms = frame->duration_ms;
-    facts->echo_before_us = facts->echo_after_us = grid.guard_us;
-    facts->echo_km = km_from_us(grid.guard_us);
-    facts->reach_us =
-        grid.useful_us / grid.dx - miso_samples(subframe->miso) * 1e6 / grid.sample_rate_hz;
-    facts->doppler_pilot_hz = doppler_pilot_limit_hz(&grid);
+    facts->reach_us -= miso_samples(subframe->miso) * 1e6 / grid.sample_rate_hz;
     describe_place(transmission, frame, plp, facts);
 }

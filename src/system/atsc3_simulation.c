@@ -12,7 +12,7 @@
 #include "simulation/chain/chain_run.h"
 #include "standard/atsc3/frame.h"
 #include "system/atsc3_plps.h"
-#include "system/simulation.h"
+#include "system/ofdm_simulation.h"
 
 static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
     [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
@@ -98,56 +98,6 @@ static double expected_db(const struct scenario *scenario, const struct simulati
                                              : plp.ideal_db;
 }
 
-static enum status solve(const struct simulation_case *asked, double snr_db, struct fare *fare)
-{
-    const struct reception *reception = asked->reception;
-    return fare != NULL ? reception->system->fare(reception, asked->channel, snr_db, NULL, fare)
-                        : STATUS_NO_MEMORY;
-}
-
-static enum status expected_in(const struct simulation_case *asked, double *snr_db)
-{
-    struct fare *fare = malloc(sizeof *fare);
-    enum status status = solve(asked, asked->reception->ideal_db, fare);
-    if (status == STATUS_OK) {
-        *snr_db = fare->ofdm.ideal_required_cn_db;
-    }
-    free(fare);
-    return status;
-}
-
-#define INSTANTS 16 /* of the time interleaver's span, where rays turn within it */
-
-/* SNR by carrier over the mean SNR, at all instants from which the time interleaver gathers a code
- * word's cells. The owner frees `gains`. */
-static enum status carrier_gains(const struct simulation_case *asked, double snr_db, float **gains,
-                                 int *count)
-{
-    const struct ofdm_reception *ofdm = &asked->reception->ofdm;
-    int instants = ofdm->span_ms > 0.0 && channel_moves(asked->channel) ? INSTANTS : 1;
-    size_t carriers = (size_t)ofdm->grid.carriers;
-    struct fare *fare = malloc(sizeof *fare);
-    double *by_carrier_db = malloc(sizeof *by_carrier_db * carriers);
-    *gains = malloc(sizeof **gains * carriers * (size_t)instants);
-    *count = 0;
-    enum status status = by_carrier_db && *gains ? solve(asked, snr_db, fare) : STATUS_NO_MEMORY;
-    for (int at = 0; at < instants && status == STATUS_OK; at++) {
-        double at_ms = instants > 1 ? ofdm->span_ms * (at + 0.5) / instants : 0.0;
-        int more = ofdm_echo_carriers(&ofdm->grid, &fare->ofdm, at_ms, 1, by_carrier_db,
-                                      ofdm->grid.carriers);
-        for (int i = 0; i < more; i++) {
-            (*gains)[(*count)++] = (float)ratio_from_db(by_carrier_db[i] - snr_db);
-        }
-    }
-    if (status != STATUS_OK) {
-        free(*gains);
-        *gains = NULL;
-    }
-    free(fare);
-    free(by_carrier_db);
-    return status;
-}
-
 static struct chain_setup setup_of(const struct code *code, const struct simulation_choice *choice)
 {
     struct chain_setup setup = chain_setup_default();
@@ -201,7 +151,7 @@ static enum status run(const struct simulation_case *asked, double snr_db,
     float *gains = NULL;
     enum status status = STATUS_OK;
     if (core.channel == CHANNEL_CARRIERS) {
-        status = carrier_gains(asked, snr_db, &gains, &core.carriers);
+        status = ofdm_carrier_gains(asked, snr_db, &gains, &core.carriers);
         core.gain_power = gains;
     }
     if (status == STATUS_OK && sent.enhanced == NULL) {
@@ -297,6 +247,6 @@ const struct system_simulation simulation_atsc3 = {
     .describe_channel = describe_channel,
     .enters = enters,
     .expected_db = expected_db,
-    .expected_in = expected_in,
+    .expected_in = ofdm_expected_in,
     .run = run,
 };

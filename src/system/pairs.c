@@ -4,14 +4,14 @@
 #include <ctype.h>
 #include <string.h>
 
-static const struct system_pair pairs[] = {
-    {"ATSC", {[GENERATION_FIRST] = &system_vsb, [GENERATION_SECOND] = &system_atsc3}},
+static const struct system_pair pairs[PAIR_COUNT] = {
+    [PAIR_ATSC] = {{[GENERATION_FIRST] = &system_vsb, [GENERATION_SECOND] = &system_atsc3}},
+    [PAIR_DVB] = {{[GENERATION_FIRST] = &system_dvbt, [GENERATION_SECOND] = &system_dvbt2}},
 };
 
 const struct system *system_of(const struct scenario *scenario, enum generation generation)
 {
-    (void)scenario; /* there is one pair so far */
-    return pairs[0].systems[generation];
+    return pairs[scenario->site.pair].systems[generation];
 }
 
 const struct system *system_named_in(const char *words)

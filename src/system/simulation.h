@@ -102,5 +102,7 @@ struct system_simulation {
 
 extern const struct system_simulation simulation_vsb;
 extern const struct system_simulation simulation_atsc3;
+extern const struct system_simulation simulation_dvbt;
+extern const struct system_simulation simulation_dvbt2;
 
 #endif

@@ -145,7 +145,6 @@ struct system {
 
 /* Two systems that the program compares: generations of one family. */
 struct system_pair {
-    const char *name; /* "ATSC" */
     const struct system *systems[GENERATION_COUNT];
 };
 const struct system *system_of(const struct scenario *scenario, enum generation generation);
@@ -156,5 +155,7 @@ const struct system *system_named_in(const char *words);
 /* ---- The rows: one file each. ---- */
 extern const struct system system_vsb;
 extern const struct system system_atsc3;
+extern const struct system system_dvbt;
+extern const struct system system_dvbt2;
 
 #endif

@@ -16,8 +16,9 @@ static const struct {
     size_t count;
     const char *message; /* after "guardspan: FILE: " */
 } profiles[] = {
-    {BYTES("[mod]\nfft=8K\n"), "line 1: unknown section \"mod\" (site|mode|frame|subframe NAME|plp "
-                               "NAME|service NAME|first|receiver|place|station NAME|echo NAME)"},
+    {BYTES("[mod]\nfft=8K\n"),
+     "line 1: unknown section \"mod\" (site|mode|frame|subframe NAME|plp "
+     "NAME|service NAME|dvbt|dvbt2|first|receiver|place|station NAME|echo NAME)"},
     {BYTES("[mode\nfft=8K\n"), "line 1: the section is not closed ([NAME] alone on its line)"},
     {BYTES("[]\nfft=8K\n"), "line 1: the section has no name ([NAME])"},
     {BYTES("[mode] fft=8K\n"), "line 1: the section is not closed ([NAME] alone on its line)"},
@@ -224,7 +225,7 @@ static const struct {
      "boundary|l1_basic_mode|l1_detail_mode|l1_detail_bits)"},
     {"report --set modem.fft=8K", "--set modem.fft: unknown section \"modem\" "
                                   "(site|mode|frame|subframe NAME|plp NAME|service "
-                                  "NAME|first|receiver|place|station NAME|echo NAME)"},
+                                  "NAME|dvbt|dvbt2|first|receiver|place|station NAME|echo NAME)"},
     {"report --set mode.guard=GI9_3072",
      "mode.pilots: SP12_2 does not go with FFT 16K and guard GI9_3072 (SP4_2|SP4_4)"},
     {"report --set mode.guard=GI12_4864 --set mode.fft=8K",

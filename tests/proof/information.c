@@ -1,11 +1,14 @@
 /* Writes src/physics/information/information_table.c to standard output: mutual information of the
  * 61 sets by quadrature of order 48 (which agrees with order 64 to 5e-6 bit), and the limits that
- * follow. `make information` runs it; it takes about two minutes. */
+ * follow; with --uniform the same of evenly spaced sets, uniform_table.c. `make information` runs
+ * it; it takes about two minutes. */
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "physics/information/information.h"
 #include "physics/information/sets.h"
+#include "physics/information/uniform.h"
 
 #define ORDER 48
 
@@ -27,6 +30,45 @@ static void sample_set(struct table *table, int set, enum constellation constell
         saturated += end - bits < 1e-6;
     }
     table->curves[set] = (struct information_curve){.microbits = samples, .count = count};
+}
+
+/* ---- Evenly spaced sets. ---- */
+
+static int print_uniform(int set, int bits, int alpha, enum uniform_stream stream)
+{
+    double end = information_uniform_by_quadrature(bits, alpha, stream, INFORMATION_LAST_DB, ORDER);
+    int count = 0, saturated = 0;
+    printf("\n    /* set %d: %d bits, alpha %d */", set, bits, alpha);
+    while (count < INFORMATION_SAMPLES_MAX && saturated < 5) {
+        double snr_db = INFORMATION_FIRST_DB + count * INFORMATION_STEP_DB;
+        double has = information_uniform_by_quadrature(bits, alpha, stream, snr_db, ORDER);
+        printf("%s%ld,", count % 11 == 0 ? "\n    " : " ", lround(has * 1e6));
+        count++;
+        saturated += end - has < 1e-6;
+    }
+    return count;
+}
+
+static int write_uniform(void)
+{
+    static const int alphas[] = {1, 2, 4};
+    int starts[UNIFORM_SETS + 1] = {0};
+    printf("/* Made by `make information` (tests/proof/information.c): do not edit. Layout in\n"
+           " * uniform.h, units in curve.h. */\n#include \"physics/information/uniform.h\"\n\n"
+           "/* clang-format off */\nconst uint32_t uniform_microbits[] = {");
+    for (int set = 0; set < UNIFORM_SETS; set++) {
+        int of = set - 4; /* streams: by bits, alpha, stream */
+        int count = set < 4 ? print_uniform(set, 2 * (set + 1), 1, STREAM_ALL)
+                            : print_uniform(set, 4 + of / 6 * 2, alphas[of % 6 / 2],
+                                            of % 2 ? STREAM_LOW : STREAM_HIGH);
+        starts[set + 1] = starts[set] + count;
+    }
+    printf("\n};\n\nconst int uniform_starts[UNIFORM_SETS + 1] = {");
+    for (int set = 0; set <= UNIFORM_SETS; set++) {
+        printf("%s%d,", set % 12 == 0 ? "\n    " : " ", starts[set]);
+    }
+    printf("\n};\n");
+    return 0;
 }
 
 static void print_samples(const struct table *table)
@@ -68,9 +110,12 @@ static void print_limits(const struct table *table)
     printf("};\n");
 }
 
-int main(void)
+int main(int argc, char **argv)
 {
     static struct table table;
+    if (argc > 1 && strcmp(argv[1], "--uniform") == 0) {
+        return write_uniform();
+    }
     for (int c = 0; c < CONSTELLATION_COUNT; c++) {
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
             if (c != QPSK || rate == RATE_MIN_15THS) {

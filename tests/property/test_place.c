@@ -24,8 +24,7 @@ static struct station any_station(struct random *random, const char *name)
 {
     struct station station = station_unset(name);
     station.generation = random_bits(random) % 2 ? GENERATION_FIRST : GENERATION_SECOND;
-    station.rf_channel =
-        RF_CHANNEL_MIN + (int)(random_bits(random) % (RF_CHANNEL_MAX - RF_CHANNEL_MIN + 1));
+    station.rf_channel = 2 + (int)(random_bits(random) % 35);
     station.erp_kw = ladder(random, 0.1, 1000.0);
     station.erp_vertical_kw = random_bits(random) % 3 ? 0.0 : ladder(random, 0.1, 1000.0);
     station.height_m = ladder(random, 10.0, 1000.0);

@@ -42,12 +42,13 @@ static void set_randomly(struct random *random, struct scenario *scenario, void 
                          const struct field *field)
 {
     char value[FIELD_TEXT_BYTES];
-    double low = field->low, high = field->high;
-    field_write(field,
-                field->word && pick(random, 0, 1) ? NAN
+    double low = field->low, high = field->high, drawn;
+    do {
+        drawn = field->word && pick(random, 0, 1) ? NAN
                 : field->type == FIELD_NUMBER     ? number(random, low, high)
-                                                  : pick(random, (int)low, (int)high),
-                value, sizeof value);
+                                                  : pick(random, (int)low, (int)high);
+    } while (!isnan(drawn) && !field_may_be(field, base, drawn));
+    field_write(field, drawn, value, sizeof value);
     struct fault fault = {0};
     enum status status = field_take(field, base, field->name, value, &fault);
     if (status != STATUS_OK) {
@@ -79,7 +80,8 @@ static void random_name(struct random *random, char *name, int number_in_name)
 static struct scenario random_scenario(struct random *random)
 {
     struct scenario scenario = scenario_default();
-    static const char *const sections[] = {"site", "mode", "first", "receiver", "place"};
+    static const char *const sections[] = {"site",  "mode",     "dvbt", "dvbt2",
+                                           "first", "receiver", "place"};
     double share = random_uniform(random);
     for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
         fill_section(random, &scenario, sections[i], &scenario, share);
@@ -90,6 +92,7 @@ static struct scenario random_scenario(struct random *random)
         char name[NAME_MAX_BYTES];
         random_name(random, name, i);
         scenario.stations[i] = station_unset(name);
+        scenario.stations[i].plan = pair_plan(scenario.site.pair);
         fill_section(random, &scenario, "station", &scenario.stations[i], 1.1);
     }
     scenario.echo_count = pick(random, 0, pick(random, 0, 9) ? 6 : ECHOES_MAX);
@@ -122,7 +125,8 @@ static void assert_same_section(const char *section, const void *a, const void *
 /* Echoes and stations by name: a profile that keeps some of its text keeps their order in it. */
 static void assert_same(const struct scenario *a, const struct scenario *b)
 {
-    static const char *const sections[] = {"site", "mode", "first", "receiver", "place"};
+    static const char *const sections[] = {"site",  "mode",     "dvbt", "dvbt2",
+                                           "first", "receiver", "place"};
     for (size_t i = 0; i < sizeof sections / sizeof sections[0]; i++) {
         assert_same_section(sections[i], a, b);
     }

@@ -112,7 +112,8 @@ static void channels_are_those_of_47_cfr_73_603(void **state)
     } rows[] = {{2, 54},  {3, 60},   {4, 66},   {5, 76},  {6, 82},
                 {7, 174}, {13, 210}, {14, 470}, {36, 602}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        assert_near(rf_center_mhz(rows[i].channel), rows[i].low_mhz + 3, 0, "47 CFR 73.603");
+        assert_near(rf_center_mhz(PLAN_US, rows[i].channel), rows[i].low_mhz + 3, 0,
+                    "47 CFR 73.603");
     }
 }
 

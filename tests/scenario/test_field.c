@@ -31,6 +31,9 @@ static void assert_goes_round(const struct field *field, struct scenario *scenar
     char text[FIELD_TEXT_BYTES], again[FIELD_TEXT_BYTES];
     struct fault fault = {0};
     void *base = base_of(field, scenario);
+    if (!isnan(number) && !field_may_be(field, base, number)) {
+        return; /* as of channels that the pair's plan does not have */
+    }
     field_write(field, number, text, sizeof text);
     if (field_take(field, base, field->name, text, &fault) != STATUS_OK) {
         fail_msg("%s.%s = %s: %s (%s)", field->section, field->name, text, fault.wrong,
@@ -83,8 +86,8 @@ static void a_word_stands_where_no_number_does(void **state)
         }
     }
     /* snr_db, level_dbm, entry_loss_db, bonded_snr_db, front_to_back_db, two bearings and
-     * phase_deg, twice each; 10 times auto */
-    assert_int_equal(words, 16 + 10);
+     * phase_deg, twice each; 11 times auto */
+    assert_int_equal(words, 16 + 11);
     assert_int_equal(scenario_set(&scenario, "echo one.phase_deg", "ANY", NULL), STATUS_OK);
     assert_true(isnan(scenario.echoes[0].phase_deg));
     assert_int_equal(field_check(field_named("echo.phase_deg"), &scenario.echoes[0], "", NULL),

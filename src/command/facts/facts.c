@@ -38,7 +38,8 @@ static const struct fact facts[] = {
      "ATSC A/322:2024-04 Tables 6.8-6.11", fact_constellations},
     {"interleavers", "convolutional time interleavers", "ATSC A/322:2024-04 section 7.1.4",
      fact_interleavers},
-    {"channels", "the US channel plan", "47 CFR 73.603", fact_channels},
+    {"channels", "the channel plans of the pairs",
+     "47 CFR 73.603; ITU Region 1, GE06 (from memory)", fact_channels},
     {"thresholds", "SNR that each constellation and code rate needs",
      "computed: mutual information of ATSC A/322:2024-04 Annex C; ideal SNR simulated with its "
      "codes by sum-product decoding of at most 50 iterations (make thresholds, seed 322): frame "

@@ -378,22 +378,25 @@ struct table fact_interleavers(void)
 
 struct table fact_channels(void)
 {
-    static const struct table_column columns[] = {{"channel", "Channel", NULL, 0},
-                                                  {"low_mhz", "From", "MHz", 0},
-                                                  {"high_mhz", "To", "MHz", 0},
-                                                  {"center_mhz", "Centre", "MHz", 1},
-                                                  {"band", "Band", NULL, 0}};
+    static const struct table_column columns[] = {
+        {"channel", "Channel", NULL, 0}, {"low_mhz", "From", "MHz", 0},
+        {"high_mhz", "To", "MHz", 0},    {"center_mhz", "Centre", "MHz", 1},
+        {"band", "Band", NULL, 0},       {"pair", "Pair", NULL, 0}};
     struct table table = TABLE(columns);
-    for (int channel = RF_CHANNEL_MIN; channel <= RF_CHANNEL_MAX; channel++) {
-        if (!rf_channel_exists(channel)) {
+    for (int i = 0; i < PAIR_COUNT * (RF_CHANNEL_MAX + 1); i++) {
+        int channel = i % (RF_CHANNEL_MAX + 1);
+        enum pair pair = (enum pair)(i / (RF_CHANNEL_MAX + 1));
+        if (!rf_channel_exists(pair_plan(pair), channel)) {
             continue;
         }
-        double center_mhz = rf_center_mhz(channel);
+        double center_mhz = rf_center_mhz(pair_plan(pair), channel);
+        double half_mhz = rf_width_mhz(pair_plan(pair), channel) / 2.0;
         table_whole(&table, channel);
-        table_number(&table, center_mhz - 3.0);
-        table_number(&table, center_mhz + 3.0);
+        table_number(&table, center_mhz - half_mhz);
+        table_number(&table, center_mhz + half_mhz);
         table_number(&table, center_mhz);
         table_word(&table, band_name(rf_band(center_mhz)));
+        table_word(&table, pair_name(pair));
     }
     return table;
 }

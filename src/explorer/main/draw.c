@@ -150,7 +150,7 @@ static void draw_panel(const struct desk *desk, const struct main_state *state, 
             }
             grid_printf(grid, row, panel.column + 1, panel.columns - 1, ROLE_DIM, "── %s", heading);
         } else if (lines[i].row >= 0 && focus == FOCUS_SETTINGS) {
-            struct value value = setting_value(lines[i].row);
+            struct value value = setting_value(lines[i].row, state->pair);
             values_draw_row(desk, grid, panel, row, &value, selected);
         } else if (lines[i].row >= state->plps) {
             draw_quantity(desk, grid, panel, row, lines[i].row - state->plps, selected);

@@ -3,23 +3,26 @@
 
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
+#include "system/system.h"
 
 int main_row_count(const struct main_state *state, enum focus focus)
 {
-    return focus == FOCUS_SETTINGS ? setting_count() : state->plps + quantity_count();
+    return focus == FOCUS_SETTINGS ? setting_count(state->pair) : state->plps + quantity_count();
 }
 
 static const char *group_of(const struct main_state *state, enum focus focus, int i)
 {
     static const char plps[] = "Margins of the PLPs";
-    return focus == FOCUS_SETTINGS ? setting_group(i)
+    return focus == FOCUS_SETTINGS ? setting_group(i, state->pair)
            : i < state->plps       ? plps
                                    : quantity_row(i - state->plps)->group;
 }
 
 int main_plps(const struct desk *desk)
 {
-    int count = transmission_plps(&desk->profile.scenario.transmission);
+    const struct scenario *scenario = &desk->profile.scenario;
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    int count = system->pipes != NULL ? system->pipes(scenario) : 0;
     return count > 1 ? count : 0;
 }
 
@@ -89,7 +92,7 @@ void main_row_name(const struct main_state *state, enum focus focus, int row, ch
                    size_t size)
 {
     if (focus == FOCUS_SETTINGS) {
-        struct value value = setting_value(row);
+        struct value value = setting_value(row, state->pair);
         value_name(&value, buffer, size);
     } else if (row < state->plps) {
         text_format(buffer, size, "second.margin_db");
@@ -131,6 +134,7 @@ void main_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct main_state *state = opaque;
     struct main_layout layout = layout_main(area);
+    state->pair = desk->profile.scenario.site.pair;
     state->plps = main_plps(desk);
     for (int focus = 0; focus < 2; focus++) {
         cursor_fit(

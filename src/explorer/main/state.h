@@ -11,6 +11,7 @@
 enum focus { FOCUS_SETTINGS, FOCUS_QUANTITIES };
 
 struct main_state {
+    enum pair pair; /* whose settings are listed: the desk's */
     enum focus focus;
     struct cursor cursors[2]; /* by focus */
     struct gallery gallery;

@@ -24,7 +24,7 @@ static void close_main(void *state)
 
 static struct value selected_value(const struct main_state *state)
 {
-    return setting_value(state->cursors[FOCUS_SETTINGS].at);
+    return setting_value(state->cursors[FOCUS_SETTINGS].at, state->pair);
 }
 
 static void take_typed(const struct call *call)
@@ -183,14 +183,14 @@ static bool select_main(const struct desk *desk, void *opaque, const char *name)
 /* A setting by its label and key, a figure by its label and name. */
 static void names_main(const struct desk *desk, struct offer *out)
 {
-    (void)desk;
-    const struct main_state none = {0}, *state = &none; /* PLPs are another view's */
+    const struct main_state none = {.pair = desk->profile.scenario.site.pair};
+    const struct main_state *state = &none; /* PLPs are another view's */
     for (int focus = 0; focus < 2; focus++) {
         for (int row = 0; row < main_row_count(state, (enum focus)focus); row++) {
             char key[64], label[48], name[128];
             main_row_name(state, (enum focus)focus, row, key, sizeof key);
             if (focus == FOCUS_SETTINGS) {
-                struct value value = setting_value(row);
+                struct value value = setting_value(row, state->pair);
                 value_label(&value, label, sizeof label);
             } else {
                 text_format(label, sizeof label, "%s", figure_brief(quantity_row(row)));

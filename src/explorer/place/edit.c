@@ -159,7 +159,8 @@ static int how_good(const struct scenario *scenario, int channel, int after)
         taken = taken || apart == 0;
         beside = beside || apart == 1;
     }
-    bool band = rf_band(rf_center_mhz(channel)) == rf_band(rf_center_mhz(after));
+    bool band = rf_band(rf_center_mhz(pair_plan(scenario->site.pair), channel)) ==
+                rf_band(rf_center_mhz(pair_plan(scenario->site.pair), after));
     return taken ? 0 : 1 + 2 * !beside + band;
 }
 
@@ -168,7 +169,9 @@ static int free_channel(const struct scenario *scenario, int after)
 {
     int channel = after, best = after, good = -1;
     for (int tried = RF_CHANNEL_MIN; tried <= RF_CHANNEL_MAX; tried++) {
-        channel = channel == RF_CHANNEL_MAX ? RF_CHANNEL_MIN : channel + 1;
+        do {
+            channel = channel == RF_CHANNEL_MAX ? RF_CHANNEL_MIN : channel + 1;
+        } while (!rf_channel_exists(pair_plan(scenario->site.pair), channel));
         if (how_good(scenario, channel, after) > good) {
             good = how_good(scenario, channel, after);
             best = channel;
@@ -183,7 +186,9 @@ static int free_channel(const struct scenario *scenario, int after)
 static void make_first(const struct scenario *scenario, struct station *station)
 {
     static const double powers_kw[] = {1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0};
-    station->rf_channel = scenario->site.rf_channel > 0 ? scenario->site.rf_channel : 10;
+    station->rf_channel = scenario->site.rf_channel > 0
+                              ? scenario->site.rf_channel
+                              : scenario_default_of(scenario->site.pair).site.rf_channel;
     station->height_m = 150.0;
     station->distance_km = 30.0;
     struct place_station *made = malloc(sizeof *made);

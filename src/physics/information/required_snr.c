@@ -39,6 +39,9 @@ const char *ideal_source_words(enum ideal_source source)
     static const char *const words[IDEAL_SOURCE_COUNT] = {
         [IDEAL_EXTRAPOLATED] = "simulated with the standard's code; frame error rate 1e-4, "
                                "extrapolated from about 1e-3",
+        [IDEAL_ESTIMATED] =
+            "an estimate: the limit and what codes of the kind fall short of it; not "
+            "simulated yet",
         [IDEAL_SIMULATED] = "simulated with the standard's code, frame error rate 1e-4",
     };
     return words[source];

@@ -13,7 +13,12 @@ enum fading { FADING_AWGN, FADING_RAYLEIGH, FADING_COUNT };
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading);
 
 /* How an ideal SNR was read off the simulation: between simulated points or beyond the deepest. */
-enum ideal_source { IDEAL_EXTRAPOLATED, IDEAL_SIMULATED, IDEAL_SOURCE_COUNT };
+enum ideal_source {
+    IDEAL_EXTRAPOLATED,
+    IDEAL_SIMULATED,
+    IDEAL_ESTIMATED, /* not simulated yet */
+    IDEAL_SOURCE_COUNT
+};
 
 struct ideal_snr {
     double db; /* NAN for a pair that A/322 does not have */
@@ -30,6 +35,11 @@ const char *ideal_source_words(enum ideal_source source);
  * share of it is the grid's, the receiver's own noise (BN) goes with the constellation. */
 double receiver_snr_from_ideal_db(const struct ofdm_grid *grid, double backstop_db,
                                   double ideal_db);
+
+/* The same for the second pair, whose documents give a planning figure: receiver_snr.c. */
+double receiver_planning_loss_db(const struct ofdm_grid *grid);
+double receiver_planning_snr_db(const struct ofdm_grid *grid, double ideal_db);
+#define RECEIVER_PLANNING_FLOOR_DB (-33.0)
 
 /* Its pieces. */
 double receiver_loss_db(const struct ofdm_grid *grid);            /* A + Dpilot + IM */

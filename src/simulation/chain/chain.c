@@ -11,8 +11,7 @@
 #include "simulation/ldpc/bch.h"
 #include "simulation/ldpc/encoder.h"
 #include "simulation/modem/modem.h"
-#include "standard/atsc3/bit_interleaver.h"
-#include "standard/atsc3/ldpc.h"
+#include "standard/ldpc.h"
 
 /* `length` neighbouring bits of the code word that are neighbours in the planes too. */
 struct interleaver_run {
@@ -21,6 +20,7 @@ struct interleaver_run {
 
 struct chain {
     struct chain_setup setup;
+    struct coding coding;
     struct ldpc_code code;
     struct bch bch;
     struct modem modem;
@@ -56,10 +56,12 @@ struct chain_setup chain_setup_default(void)
 
 static enum status setup_check(const struct chain_setup *setup)
 {
-    if (!constellation_is_allowed(setup->length, setup->constellation)) {
+    bool own = setup->coding != NULL;
+    if (own ? setup->coding->table == NULL
+            : !constellation_is_allowed(setup->length, setup->constellation)) {
         return STATUS_ILLEGAL;
     }
-    if (setup->rate_15ths < RATE_MIN_15THS || setup->rate_15ths > RATE_MAX_15THS ||
+    if ((!own && (setup->rate_15ths < RATE_MIN_15THS || setup->rate_15ths > RATE_MAX_15THS)) ||
         setup->iterations < 1 || setup->iterations > CHAIN_ITERATIONS_MAX) {
         return STATUS_OUT_OF_RANGE;
     }
@@ -69,16 +71,13 @@ static enum status setup_check(const struct chain_setup *setup)
 /* Cuts the interleaver's order into runs. */
 static enum status build_runs(struct chain *chain)
 {
-    const struct chain_setup *setup = &chain->setup;
     int bits = chain->code.bits, columns = chain->modem.bits;
-    struct bit_interleaver interleaver =
-        bit_interleaver_of(setup->length, setup->constellation, setup->rate_15ths);
     uint16_t *order = malloc(sizeof *order * (size_t)bits);
     int *place = malloc(sizeof *place * (size_t)bits);
     chain->runs = malloc(sizeof *chain->runs * (size_t)bits);
     enum status status = order && place && chain->runs ? STATUS_OK : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
-        bit_interleaver_fill(&interleaver, order);
+        chain->coding.fill_order(&chain->coding, order);
         for (int i = 0; i < bits; i++) {
             place[order[i]] = i % columns * chain->stride + i / columns;
         }
@@ -95,6 +94,13 @@ static enum status build_runs(struct chain *chain)
     return status;
 }
 
+static void build_modem(struct chain *chain)
+{
+    double complex points[CONSTELLATION_POINTS_MAX];
+    int is_product = chain->coding.fill_points(&chain->coding, points);
+    modem_make(&chain->modem, chain->coding.cell_bits, points, is_product);
+}
+
 enum status chain_create(const struct chain_setup *setup, struct chain **out)
 {
     *out = NULL;
@@ -108,14 +114,22 @@ enum status chain_create(const struct chain_setup *setup, struct chain **out)
     }
     chain->setup = *setup;
     chain->kernels = kernels_best();
-    modem_build(&chain->modem, setup->constellation, setup->rate_15ths);
-    bch_build(&chain->bch, setup->length, setup->rate_15ths);
+    chain->coding = setup->coding ? *setup->coding
+                                  : coding_of_atsc3(&(const struct code){
+                                        .length = setup->length,
+                                        .constellation = setup->constellation,
+                                        .rate_15ths = setup->rate_15ths,
+                                    });
+    chain->setup.coding = NULL; /* the caller's */
+    build_modem(chain);
+    bch_build(&chain->bch, chain->coding.bits, chain->coding.table->information_bits,
+              chain->coding.correctable);
     chain->payload_bits = setup->outer == OUTER_BCH   ? chain->bch.payload_bits
                           : setup->outer == OUTER_CRC ? chain->bch.code_bits - 32
                                                       : chain->bch.code_bits;
-    chain->cells = code_length_bits(setup->length) / chain->modem.bits;
+    chain->cells = chain->coding.bits / chain->modem.bits;
     chain->stride = (chain->cells + AIR_PADDING - 1) / AIR_PADDING * AIR_PADDING;
-    status = ldpc_code_build(&chain->code, setup->length, setup->rate_15ths);
+    status = ldpc_code_make(&chain->code, chain->coding.table, chain->coding.bits);
     status = status == STATUS_OK ? build_runs(chain) : status;
     if (status == STATUS_OK) {
         status = air_make(setup->channel, setup->gain_power, setup->carriers, &chain->air);
@@ -305,7 +319,7 @@ struct chain_outcome chain_decode(struct chain_worker *worker)
         .iterations = decoded.iterations,
         .converged = decoded.converged};
     outcome.frame_error =
-        outcome.ldpc_errors > (chain->setup.outer == OUTER_BCH ? BCH_CORRECTABLE : 0);
+        outcome.ldpc_errors > (chain->setup.outer == OUTER_BCH ? chain->bch.correctable : 0);
     for (int i = 0; i < chain->payload_bits && outcome.frame_error; i++) {
         outcome.bit_errors += worker->bits[i] != worker->decided[i];
     }

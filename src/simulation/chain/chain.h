@@ -6,6 +6,7 @@
 
 #include "base/status.h"
 #include "simulation/chain/air.h"
+#include "simulation/chain/coding.h"
 #include "simulation/ldpc/decoder.h"
 #include "simulation/modem/kernels.h"
 #include "standard/atsc3/transmission.h"
@@ -16,6 +17,7 @@
 #define CHAIN_ITERATIONS_MAX 1000
 
 struct chain_setup {
+    const struct coding *coding; /* another system's, copied; NULL: A/322's by what follows */
     enum code_length length;
     enum constellation constellation;
     int rate_15ths;

@@ -14,7 +14,7 @@
 static const struct field {
     int bits;
     unsigned primitive;
-} fields[LENGTH_COUNT] = {[LENGTH_64800] = {16, 0x1002D}, [LENGTH_16200] = {14, 0x402B}};
+} fields[] = {{16, 0x1002D}, {14, 0x402B}};
 
 static unsigned field_multiply(const struct field *field, unsigned a, unsigned b)
 {
@@ -49,14 +49,14 @@ static int minimal_polynomial(const struct field *field, unsigned root, unsigned
     return degree;
 }
 
-int bch_generator(enum code_length length, uint8_t *coefficients)
+int bch_generator(int word_bits, int correctable, uint8_t *coefficients)
 {
-    const struct field *field = &fields[length];
+    const struct field *field = &fields[word_bits < 64800];
     int degree = 0;
     memset(coefficients, 0, DEGREE_MAX + 1);
     coefficients[0] = 1;
     unsigned root = 2, step = field_multiply(field, 2, 2);
-    for (int i = 0; i < BCH_CORRECTABLE; i++) {
+    for (int i = 0; i < correctable; i++) {
         unsigned factor[18];
         uint8_t product[DEGREE_MAX + 1] = {0};
         int factor_degree = minimal_polynomial(field, root, factor);
@@ -79,16 +79,17 @@ static void shift_left(uint64_t *word, int by)
     word[2] <<= by;
 }
 
-void bch_build(struct bch *bch, enum code_length length, int rate_15ths)
+void bch_build(struct bch *bch, int word_bits, int code_bits, int correctable)
 {
     uint8_t coefficients[DEGREE_MAX + 1];
-    int degree = bch_generator(length, coefficients);
+    int degree = bch_generator(word_bits, correctable, coefficients);
     uint64_t generator[3] = {0}; /* without its leading one, highest power first */
     for (int i = 0; i < degree; i++) {
         int place = degree - 1 - i;
         generator[place / 64] |= (uint64_t)coefficients[i] << (63 - place % 64);
     }
-    bch->code_bits = code_length_bits(length) * rate_15ths / 15;
+    bch->correctable = correctable;
+    bch->code_bits = code_bits;
     bch->payload_bits = bch->code_bits - degree;
     for (unsigned byte = 0; byte < 256; byte++) {
         uint64_t rest[3] = {(uint64_t)byte << 56, 0, 0};

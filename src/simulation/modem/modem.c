@@ -29,19 +29,26 @@ static void demapper_build(struct modem *modem, int is_product)
     }
 }
 
-void modem_build(struct modem *modem, enum constellation constellation, int rate_15ths)
+void modem_make(struct modem *modem, int bits, const double complex *points, int is_product)
 {
-    double complex points[CONSTELLATION_POINTS_MAX];
-    double levels[CONSTELLATION_LEVELS_MAX];
     memset(modem, 0, sizeof *modem);
-    modem->bits = constellation_bits(constellation);
-    modem->points = constellation_fill(constellation, rate_15ths, points);
+    modem->bits = bits;
+    modem->points = 1 << bits;
     for (int i = 0; i < modem->points; i++) {
         modem->re[i] = (float)creal(points[i]);
         modem->im[i] = (float)cimag(points[i]);
         modem->mean_power += creal(points[i] * conj(points[i])) / modem->points;
     }
-    demapper_build(modem, constellation_levels(constellation, rate_15ths, levels) > 0);
+    demapper_build(modem, is_product);
+}
+
+void modem_build(struct modem *modem, enum constellation constellation, int rate_15ths)
+{
+    double complex points[CONSTELLATION_POINTS_MAX];
+    double levels[CONSTELLATION_LEVELS_MAX];
+    (void)constellation_fill(constellation, rate_15ths, points);
+    modem_make(modem, constellation_bits(constellation), points,
+               constellation_levels(constellation, rate_15ths, levels) > 0);
 }
 
 void modem_map(const struct modem *modem, const uint8_t *planes, int stride, int cells, float *re,

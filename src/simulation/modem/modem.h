@@ -3,6 +3,7 @@
 
 #include <stdint.h>
 
+#include "base/complex.h"
 #include "simulation/modem/kernels.h"
 #include "standard/atsc3/constellation.h"
 
@@ -16,6 +17,9 @@ struct modem {
     struct demapper demapper;
 };
 
+/* Of 2^bits points by their bits, y0 the most significant; `is_product`: of the same real levels on
+ * both axes, those of the odd bits real. */
+void modem_make(struct modem *modem, int bits, const double complex *points, int is_product);
 void modem_build(struct modem *modem, enum constellation constellation, int rate_15ths);
 
 /* planes[y * stride + i]: bit y of cell i, 0 or 1. */

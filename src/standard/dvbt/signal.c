@@ -120,6 +120,13 @@ enum status dvbt_check(const struct dvbt *mode, int bandwidth_mhz, struct fault 
     return STATUS_OK;
 }
 
+void dvbt_repair(struct dvbt *mode)
+{
+    if (mode->constellation == DVBT_QPSK) {
+        mode->hierarchy = DVBT_PLAIN;
+    }
+}
+
 int dvbt_carriers(enum dvbt_fft fft)
 {
     return fft_rows[fft].carriers;

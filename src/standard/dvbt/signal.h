@@ -45,6 +45,9 @@ int dvbt_alpha(enum dvbt_hierarchy hierarchy); /* 1, 2, 4; 1 where there is none
 /* 5 to 8 MHz; a hierarchy needs a constellation with more than four points. */
 enum status dvbt_check(const struct dvbt *mode, int bandwidth_mhz, struct fault *fault);
 
+/* Without a hierarchy where the constellation has no room for one. */
+void dvbt_repair(struct dvbt *mode);
+
 /* ---- Carriers: EN 300 744 4.4 and 4.5, tables 4 to 8. ---- */
 
 enum dvbt_carrier { DVBT_CELL, DVBT_SCATTERED, DVBT_CONTINUAL, DVBT_TPS };

@@ -163,6 +163,17 @@ enum status t2_check(const struct dvbt2 *mode, int bandwidth_mhz, struct fault *
                      "a frame cannot have %d symbols of this size", mode->symbols);
 }
 
+void t2_repair(struct dvbt2 *mode, int bandwidth_mhz)
+{
+    t2_waveform_repair(&mode->waveform);
+    if (mode->symbols > 0) {
+        int least = t2_symbols_min(mode->waveform.fft);
+        int most = t2_symbols_max(&mode->waveform, bandwidth_mhz);
+        mode->symbols = mode->symbols < least ? least : mode->symbols > most ? most : mode->symbols;
+        mode->symbols -= mode->waveform.fft == T2_32K ? mode->symbols % 2 : 0;
+    }
+}
+
 static void fill_interleaver(const struct t2_code *code, struct t2_frame *frame)
 {
     long most = ((1L << 19) + (1L << 15)) / t2_block_cells(code);

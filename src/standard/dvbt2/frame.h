@@ -49,6 +49,8 @@ struct t2_frame {
 
 /* Legal, with room for a code block. Faults name the profile's keys. */
 enum status t2_check(const struct dvbt2 *mode, int bandwidth_mhz, struct fault *fault);
+/* The nearest legal waveform and number of symbols. */
+void t2_repair(struct dvbt2 *mode, int bandwidth_mhz);
 enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t2_frame *frame,
                            struct fault *fault);
 

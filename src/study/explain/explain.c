@@ -10,7 +10,8 @@
 static const struct explain_table *const tables[] = {
     &explain_mode_table,   &explain_settings_table, &explain_transmission_table,
     &explain_second_table, &explain_first_table,    &explain_place_table,
-    &explain_fare_table,   &explain_page_table,     &explain_divide_table};
+    &explain_fare_table,   &explain_page_table,     &explain_divide_table,
+    &explain_dvb_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 

@@ -118,14 +118,15 @@ static void settle_channel(struct settling *s)
         return;
     }
     if (channel &&
-        fabs(site->center_mhz - rf_center_mhz((int)channel->number)) > site->bandwidth_mhz / 2.0) {
+        fabs(site->center_mhz - rf_center_mhz(pair_plan(site->pair), (int)channel->number)) >
+            site->bandwidth_mhz / 2.0) {
         CONTRADICT(s, "RF channel %.0f is centred at %.6g MHz, not at %.6g MHz", channel->number,
-                   rf_center_mhz((int)channel->number), site->center_mhz);
+                   rf_center_mhz(pair_plan(site->pair), (int)channel->number), site->center_mhz);
     }
     if (channel) {
         give(s, "site.rf_channel", channel->number);
     } else {
-        s->scenario.site.rf_channel = rf_channel_at(site->center_mhz);
+        s->scenario.site.rf_channel = rf_channel_at(pair_plan(site->pair), site->center_mhz);
     }
 }
 

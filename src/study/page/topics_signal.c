@@ -84,9 +84,11 @@ enum fit read_channel(const struct span *span, struct value *value)
     if (!span_is_whole(span, at) || minor) {
         return number > 0.0 ? read_virtual(span, value) : FIT_NONE;
     }
-    if (number < RF_CHANNEL_MIN || number > RF_CHANNEL_MAX) {
-        return WRONG(at, at + 1, "RF channel %.0f: %d to %d exist", number, RF_CHANNEL_MIN,
-                     RF_CHANNEL_MAX);
+    if (number < RF_CHANNEL_MIN || number > RF_CHANNEL_MAX ||
+        !rf_channel_exists(PLAN_US, (int)number)) {
+        char exist[64];
+        rf_channels_words(PLAN_US, exist, sizeof exist);
+        return WRONG(at, at + 1, "RF channel %.0f: %s exist", number, exist);
     }
     return TAKE(at, at + 1, "site.rf_channel", number, "%.0f", number);
 }

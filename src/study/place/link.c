@@ -93,7 +93,8 @@ void link_send(const struct scenario *scenario, const struct station *station,
 {
     const struct receiver *receiver = &scenario->receiver;
     *link = (struct link){.tower = *station,
-                          .center_mhz = rf_center_mhz(station->rf_channel),
+                          .center_mhz =
+                              rf_center_mhz(pair_plan(scenario->site.pair), station->rf_channel),
                           .vertical = station->erp_vertical_kw > station->erp_kw};
     link->band = rf_band(link->center_mhz);
     struct path path = path_of(scenario, link, station->distance_km, time_percent);

@@ -6,7 +6,8 @@
 
 static struct report_rf rf_part(const struct site *site)
 {
-    int channel = site->rf_channel ? site->rf_channel : rf_channel_at(site->center_mhz);
+    int channel = site->rf_channel ? site->rf_channel
+                                   : rf_channel_at(pair_plan(site->pair), site->center_mhz);
     return (struct report_rf){.channel = channel > 0 ? channel : NAN,
                               .center_mhz = site->center_mhz,
                               .band = rf_band(site->center_mhz),

@@ -10,7 +10,7 @@
  * outdoors, with the planning factors of the band, at the median location. */
 
 struct report_rf {
-    double channel; /* of the site, or the US channel there; NAN: none */
+    double channel; /* of the site, or its plan's channel there; NAN: none */
     double center_mhz;
     enum band band;
     int bandwidth_mhz;

@@ -102,14 +102,16 @@ static void history_forgets_the_oldest_first(void **state)
 static void every_setting_has_a_label_and_words(void **state)
 {
     (void)state;
-    for (int i = 0; i < setting_count(); i++) {
-        struct value value = setting_value(i);
-        char name[64];
-        value_name(&value, name, sizeof name);
-        assert_non_null(explain_find(name));
-        char label[64];
-        value_label(&value, label, sizeof label);
-        assert_true(strlen(label) <= 14);
+    for (int pair = 0; pair < PAIR_COUNT; pair++) {
+        for (int i = 0; i < setting_count((enum pair)pair); i++) {
+            struct value value = setting_value(i, (enum pair)pair);
+            char name[64];
+            value_name(&value, name, sizeof name);
+            assert_non_null(explain_find(name));
+            char label[64];
+            value_label(&value, label, sizeof label);
+            assert_true(strlen(label) <= 14);
+        }
     }
 }
 
@@ -136,8 +138,14 @@ static void every_field_is_shown(void **state)
     for (size_t k = 0; k < field_count(); k++) {
         const struct field *field = field_at(k);
         int found = 0;
-        for (int i = 0; i < setting_count(); i++) {
-            found += setting_value(i).field == field;
+        for (int pair = 0; pair < PAIR_COUNT; pair++) {
+            bool counts = section_counts_in(section_find(field->section), (enum pair)pair);
+            int here = 0;
+            for (int i = 0; i < setting_count((enum pair)pair); i++) {
+                here += setting_value(i, (enum pair)pair).field == field;
+            }
+            assert_true(here <= counts);
+            found = here > found ? here : found;
         }
         struct value value; /* what the place view has of the main view's is counted there */
         for (int row = 0; row < place_row_count(&plain); row++) {
@@ -234,7 +242,8 @@ static void steps_stay_legal(void **state)
     struct random random = random_seeded(17, 0);
     struct scenario now = scenario_default(), next, back;
     for (int k = 0; k < 4000; k++) {
-        struct value value = setting_value((int)(random_bits(&random) % (unsigned)setting_count()));
+        struct value value = setting_value(
+            (int)(random_bits(&random) % (unsigned)setting_count(now.site.pair)), now.site.pair);
         int direction = random_bits(&random) % 2 ? 1 : -1;
         if (!value_step(&value, &now, direction, &next, NULL)) {
             continue;

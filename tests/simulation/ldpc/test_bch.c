@@ -4,8 +4,15 @@
 
 #include "base/random.h"
 #include "simulation/ldpc/bch.h"
+#include "standard/atsc3/code.h"
 
 /* Payload bits of ATSC A/322:2024-04 Tables 6.6 and 6.7, rates 2/15 to 13/15. */
+static void build(struct bch *bch, enum code_length length, int rate_15ths)
+{
+    int bits = code_length_bits(length);
+    bch_build(bch, bits, bits / 15 * rate_15ths, BCH_CORRECTABLE);
+}
+
 static const int payload[LENGTH_COUNT][RATE_COUNT] = {
     [LENGTH_64800] = {8448, 12768, 17088, 21408, 25728, 30048, 34368, 38688, 43008, 47328, 51648,
                       55968},
@@ -17,7 +24,7 @@ static void payloads_are_those_of_the_standard(void **state)
     static struct bch bch;
     for (int length = 0; length < LENGTH_COUNT; length++) {
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-            bch_build(&bch, (enum code_length)length, rate);
+            build(&bch, (enum code_length)length, rate);
             assert_int_equal(bch.payload_bits, payload[length][rate - RATE_MIN_15THS]);
             assert_int_equal(bch.payload_bits % 8, 0);
         }
@@ -50,10 +57,11 @@ static void every_code_word_is_divisible_by_the_generator(void **state)
     struct random random = random_seeded(3, 1);
     for (int length = 0; length < LENGTH_COUNT; length++) {
         uint8_t generator[193];
-        int degree = bch_generator((enum code_length)length, generator);
+        int degree =
+            bch_generator(code_length_bits((enum code_length)length), BCH_CORRECTABLE, generator);
         assert_int_equal(degree, length == LENGTH_64800 ? 192 : 168);
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-            bch_build(&bch, (enum code_length)length, rate);
+            build(&bch, (enum code_length)length, rate);
             for (int i = 0; i < bch.payload_bits; i++) {
                 word[i] = random_bits(&random) >> 63;
             }
@@ -84,7 +92,7 @@ static void the_generator_has_the_tabulated_factors(void **state)
                 {LENGTH_16200, 0x4647, 14}}; /* 14 10 9 6 2 1 0 */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         uint8_t generator[193], high_first[193], factor[17];
-        int degree = bch_generator(rows[i].length, generator);
+        int degree = bch_generator(code_length_bits(rows[i].length), BCH_CORRECTABLE, generator);
         for (int k = 0; k <= degree; k++) {
             high_first[k] = generator[degree - k];
         }
@@ -108,7 +116,7 @@ static void code_words_vanish_at_24_successive_powers(void **state)
     (void)state;
     static struct bch bch;
     static uint8_t word[64800];
-    bch_build(&bch, LENGTH_16200, 2);
+    build(&bch, LENGTH_16200, 2);
     struct random random = random_seeded(4, 1);
     for (int i = 0; i < bch.payload_bits; i++) {
         word[i] = random_bits(&random) >> 63;
@@ -131,7 +139,7 @@ static void errors_are_counted(void **state)
     (void)state;
     static struct bch bch;
     static uint8_t sent[64800], received[64800];
-    bch_build(&bch, LENGTH_64800, 13);
+    build(&bch, LENGTH_64800, 13);
     received[0] = received[1000] = received[bch.code_bits - 1] = 1;
     received[bch.code_bits] = 1; /* LDPC parity is not its business */
     assert_int_equal(bch_count_errors(&bch, sent, received), 3);

@@ -244,6 +244,10 @@ static bool set_number(const struct value *value, const struct scenario *scenari
 {
     struct fault fault = {0};
     double from = present(value, scenario);
+    if (!isnan(number) && !field_may_be(value->field, base_of(value, scenario), number)) {
+        *next = *scenario; /* as of channels between two bands */
+        return false;
+    }
     put_number(value, scenario, number, next);
     if (check_room(next, &fault) != STATUS_OK && !isnan(from)) {
         number = as_far_as(value, scenario, from, number);
@@ -274,7 +278,7 @@ bool value_step(const struct value *value, const struct scenario *scenario, int 
     double number = present(value, scenario);
     bool changed = false;
     for (int i = 0; i < STEPS_OVER && !changed; i++) {
-        number = field_stepped(value->field, number, direction, false);
+        number = field_stepped_at(value->field, base_of(value, scenario), number, direction, false);
         changed = set_number(value, scenario, number, next, short_of);
     }
     return changed;

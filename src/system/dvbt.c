@@ -1,0 +1,156 @@
+/* DVB-T, ETSI EN 300 744, the first generation of the DVB pair, its physics in physics/ofdm. */
+#include "base/units.h"
+#include "physics/information/dvbt_snr.h"
+#include "system/ofdm.h"
+#include "system/simulation.h"
+
+/* The document counts the power of the boosted pilots as signal, and so do the figures: that much
+ * above the SNR of a data cell. */
+static double pilots_db(const struct ofdm_grid *grid)
+{
+    return db_from_ratio(grid->mean_power);
+}
+
+static enum status receive(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault)
+{
+    const struct dvbt *mode = &scenario->dvbt;
+    enum status status = dvbt_check(mode, scenario->site.bandwidth_mhz, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct ofdm_grid grid = dvbt_grid(mode, scenario->site.bandwidth_mhz);
+    double cell_db = dvbt_ideal_snr(mode, FADING_AWGN).db;
+    double needed_db = receiver_planning_snr_db(&grid, cell_db);
+    *reception = (struct reception){
+        .system = &system_dvbt,
+        .ideal_db = cell_db + pilots_db(&grid),
+        .needed_db = needed_db,
+        .needed_input_db = needed_db,
+        .ofdm = {.grid = grid,
+                 .curve = dvbt_curve(mode),
+                 .ideal_db = cell_db,
+                 .needed_db = needed_db,
+                 .span_ms = 0.0}, /* there is no time interleaver */
+    };
+    return STATUS_OK;
+}
+
+static void describe_needs(const struct scenario *scenario, const struct ofdm_grid *grid,
+                           struct facts *facts)
+{
+    const struct dvbt *mode = &scenario->dvbt;
+    struct information_curve curve = dvbt_curve(mode);
+    struct ideal_snr ideal = dvbt_ideal_snr(mode, FADING_AWGN);
+    facts->limit_snr_db = dvbt_limit_db(mode, FADING_AWGN) + pilots_db(grid);
+    facts->ideal_snr_db = ideal.db + pilots_db(grid);
+    facts->ideal_source = ideal_source_words(ideal.source);
+    facts->ideal_rayleigh_snr_db = dvbt_ideal_snr(mode, FADING_RAYLEIGH).db + pilots_db(grid);
+    facts->required_snr_db = receiver_planning_snr_db(grid, ideal.db);
+    ofdm_describe_motion(grid, &curve, ideal.db, scenario->site.center_mhz, facts);
+}
+
+static enum status describe(const struct scenario *scenario, struct facts *facts,
+                            struct fault *fault)
+{
+    const struct dvbt *mode = &scenario->dvbt;
+    int bandwidth_mhz = scenario->site.bandwidth_mhz;
+    enum status status = dvbt_check(mode, bandwidth_mhz, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct ofdm_grid grid = dvbt_grid(mode, bandwidth_mhz);
+    *facts = facts_none();
+    ofdm_describe_grid(&grid, facts);
+    facts->fft = dvbt_fft_name(mode->fft);
+    facts->guard = dvbt_guard_name(mode->guard);
+    facts->constellation = dvbt_constellation_name(mode->constellation);
+    facts->rate = dvbt_rate_name(dvbt_stream_rate(mode));
+    facts->data_cells = dvbt_data_cells(mode->fft);
+    facts->data_symbols = DVBT_FRAME_SYMBOLS;
+    facts->frame_ms = DVBT_FRAME_SYMBOLS * grid.symbol_us / 1e3;
+    facts->cells_per_frame = facts->data_cells * DVBT_FRAME_SYMBOLS;
+    facts->plp_mbps = dvbt_stream_mbps(mode, bandwidth_mhz);
+    facts->net_mbps = dvbt_net_mbps(mode, bandwidth_mhz);
+    describe_needs(scenario, &grid, facts);
+    return STATUS_OK;
+}
+
+static void notes(const struct scenario *scenario, struct text *out)
+{
+    const struct dvbt *mode = &scenario->dvbt;
+    text_append(out, "There is no time interleaver: a fade of all carriers that lasts a symbol is "
+                     "an error.");
+    if (mode->hierarchy != DVBT_PLAIN) {
+        text_printf(out,
+                    " Of the two streams the one of %s priority is received: %.2f of %.2f Mbit/s.",
+                    dvbt_priority_name(mode->priority),
+                    dvbt_stream_mbps(mode, scenario->site.bandwidth_mhz),
+                    dvbt_net_mbps(mode, scenario->site.bandwidth_mhz));
+    }
+}
+
+static const char *const figures[] = {"system",
+                                      "snr_db",
+                                      "snr_source",
+                                      "fft",
+                                      "guard",
+                                      "rate",
+                                      "constellation",
+                                      "useful_us",
+                                      "guard_us",
+                                      "symbol_us",
+                                      "spacing_hz",
+                                      "carriers",
+                                      "occupied_mhz",
+                                      "data_cells",
+                                      "frame_ms",
+                                      "plp_mbps",
+                                      "net_mbps",
+                                      "required_snr_db",
+                                      "echo_before_us",
+                                      "echo_after_us",
+                                      "echo_km",
+                                      "reach_us",
+                                      "doppler_pilot_hz",
+                                      "doppler_ici_hz",
+                                      "doppler_hz",
+                                      "speed_kmh",
+                                      "limit_snr_db",
+                                      "ideal_snr_db",
+                                      "ideal_rayleigh_snr_db",
+                                      "receiver_snr_db",
+                                      "field_dbuvm",
+                                      "margin_noise_db",
+                                      "margin_db",
+                                      "margin_90_db",
+                                      "margin_99_db",
+                                      "works",
+                                      "positions_share",
+                                      "ideal_source",
+                                      NULL};
+
+const struct system system_dvbt = {
+    .name = "DVB-T",
+    .title = "DVB-T (ETSI EN 300 744)",
+    .receive = receive,
+    .describe = describe,
+    .notes = notes,
+    .open = ofdm_open,
+    .close = ofdm_close,
+    .fare = ofdm_fare,
+    .margin = ofdm_margin,
+    .required = ofdm_required,
+    .words = ofdm_words,
+    .ideal_margin_db = ofdm_ideal_margin_db,
+    .simulation = &simulation_dvbt,
+    .reaches = ofdm_reaches,
+    .ray_share = ofdm_ray_share,
+    .motion_losses = ofdm_motion_losses,
+    .spectrum = ofdm_spectrum,
+    .assumes = "net rate in packets of 188 bytes, after the Reed-Solomon code. Required SNR: quasi "
+               "error free, the boosted pilots' power counted as signal, as the document does. It "
+               "has no time interleaver, so each symbol stands alone.",
+    .figures = figures,
+    .fare_figures = ofdm_fare_figures,
+};

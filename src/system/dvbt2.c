@@ -1,0 +1,170 @@
+/* DVB-T2, ETSI EN 302 755, the second generation of the DVB pair, its physics in physics/ofdm. */
+#include <math.h>
+
+#include "physics/information/dvbt2_snr.h"
+#include "system/ofdm.h"
+#include "system/simulation.h"
+
+static enum status receive(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault)
+{
+    const struct dvbt2 *mode = &scenario->dvbt2;
+    struct t2_frame frame;
+    enum status status = t2_frame_build(mode, scenario->site.bandwidth_mhz, &frame, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct ofdm_grid grid = t2_grid(&mode->waveform, scenario->site.bandwidth_mhz);
+    double ideal_db = t2_ideal_snr(&mode->code, FADING_AWGN).db;
+    double needed_db = receiver_planning_snr_db(&grid, ideal_db);
+    *reception = (struct reception){
+        .system = &system_dvbt2,
+        .ideal_db = ideal_db,
+        .needed_db = needed_db,
+        .needed_input_db = needed_db,
+        .ofdm = {.grid = grid,
+                 .curve = t2_curve(&mode->code),
+                 .ideal_db = ideal_db,
+                 .needed_db = needed_db,
+                 .span_ms = frame.interleaver_ms},
+    };
+    return STATUS_OK;
+}
+
+static void describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
+                           struct facts *facts)
+{
+    facts->data_cells = t2_data_cells(&mode->waveform);
+    facts->boundary_cells =
+        t2_has_closing(&mode->waveform) ? t2_closing_cells(&mode->waveform) : NAN;
+    facts->preamble_symbols = frame->p2_symbols;
+    facts->data_symbols = frame->data_symbols;
+    facts->cells_per_frame = (double)frame->cells;
+    facts->frame_ms = frame->duration_ms;
+    facts->plp_mbps = frame->plp_mbps;
+    facts->net_mbps = frame->net_mbps;
+    facts->interleaver_ms = frame->interleaver_ms;
+}
+
+static void describe_needs(const struct scenario *scenario, const struct ofdm_grid *grid,
+                           struct facts *facts)
+{
+    const struct t2_code *code = &scenario->dvbt2.code;
+    struct information_curve curve = t2_curve(code);
+    struct ideal_snr ideal = t2_ideal_snr(code, FADING_AWGN);
+    facts->limit_snr_db = t2_limit_db(code, FADING_AWGN);
+    facts->ideal_snr_db = ideal.db;
+    facts->ideal_source = ideal_source_words(ideal.source);
+    facts->ideal_rayleigh_snr_db = t2_ideal_snr(code, FADING_RAYLEIGH).db;
+    facts->required_snr_db = receiver_planning_snr_db(grid, ideal.db);
+    ofdm_describe_motion(grid, &curve, ideal.db, scenario->site.center_mhz, facts);
+}
+
+static enum status describe(const struct scenario *scenario, struct facts *facts,
+                            struct fault *fault)
+{
+    const struct dvbt2 *mode = &scenario->dvbt2;
+    struct t2_frame frame;
+    enum status status = t2_frame_build(mode, scenario->site.bandwidth_mhz, &frame, fault);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct ofdm_grid grid = t2_grid(&mode->waveform, scenario->site.bandwidth_mhz);
+    *facts = facts_none();
+    ofdm_describe_grid(&grid, facts);
+    facts->fft = t2_fft_name(mode->waveform.fft);
+    facts->guard = t2_guard_name(mode->waveform.guard);
+    facts->pilots = t2_pilots_name(mode->waveform.pilots);
+    facts->length = t2_length_bits(mode->code.length);
+    facts->rate = t2_rate_name(mode->code.rate);
+    facts->constellation = t2_constellation_name(mode->code.constellation);
+    describe_frame(mode, &frame, facts);
+    describe_needs(scenario, &grid, facts);
+    return STATUS_OK;
+}
+
+static void notes(const struct scenario *scenario, struct text *out)
+{
+    struct t2_frame frame;
+    if (t2_frame_build(&scenario->dvbt2, scenario->site.bandwidth_mhz, &frame, NULL) == STATUS_OK) {
+        text_printf(out,
+                    "A frame of %d symbols carries %ld code blocks in %d time interleaver block%s.",
+                    frame.symbols, frame.blocks, frame.interleaving_blocks,
+                    frame.interleaving_blocks == 1 ? "" : "s");
+    }
+    if (scenario->dvbt2.code.rotation) {
+        text_append(out, " Rotation changes nothing in white noise; what it gains where carriers "
+                         "fade is not counted.");
+    }
+}
+
+static const char *const figures[] = {"system",
+                                      "snr_db",
+                                      "snr_source",
+                                      "fft",
+                                      "guard",
+                                      "pilots",
+                                      "length",
+                                      "rate",
+                                      "constellation",
+                                      "useful_us",
+                                      "guard_us",
+                                      "symbol_us",
+                                      "spacing_hz",
+                                      "carriers",
+                                      "occupied_mhz",
+                                      "data_cells",
+                                      "boundary_cells",
+                                      "preamble_symbols",
+                                      "data_symbols",
+                                      "cells_per_frame",
+                                      "frame_ms",
+                                      "plp_mbps",
+                                      "net_mbps",
+                                      "echo_us",
+                                      "echo_km",
+                                      "reach_us",
+                                      "doppler_pilot_hz",
+                                      "doppler_ici_hz",
+                                      "doppler_hz",
+                                      "speed_kmh",
+                                      "limit_snr_db",
+                                      "ideal_snr_db",
+                                      "ideal_rayleigh_snr_db",
+                                      "receiver_snr_db",
+                                      "field_dbuvm",
+                                      "margin_noise_db",
+                                      "margin_db",
+                                      "margin_90_db",
+                                      "margin_99_db",
+                                      "works",
+                                      "positions_share",
+                                      "interleaver_ms",
+                                      "ideal_source",
+                                      NULL};
+
+const struct system system_dvbt2 = {
+    .name = "DVB-T2",
+    .title = "DVB-T2 (ETSI EN 302 755)",
+    .receive = receive,
+    .describe = describe,
+    .notes = notes,
+    .open = ofdm_open,
+    .close = ofdm_close,
+    .fare = ofdm_fare,
+    .margin = ofdm_margin,
+    .required = ofdm_required,
+    .words = ofdm_words,
+    .ideal_margin_db = ofdm_ideal_margin_db,
+    .simulation = &simulation_dvbt2,
+    .reaches = ofdm_reaches,
+    .ray_share = ofdm_ray_share,
+    .motion_losses = ofdm_motion_losses,
+    .spectrum = ofdm_spectrum,
+    .assumes = "net rate after BCH code and baseband frame headers, one PLP on one frequency. "
+               "Required SNR: what a receiver needs in white noise (planning model of the pair). "
+               "It bears without loss the echoes that fit, ahead and behind together, into the "
+               "guard interval; unequal carriers count by mean mutual information.",
+    .figures = figures,
+    .fare_figures = ofdm_fare_figures,
+};
