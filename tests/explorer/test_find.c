@@ -52,6 +52,18 @@ static void stations_and_echoes_are_found_in_their_views(void **state)
     explorer_free(explorer);
 }
 
+static void plps_and_services_are_found_in_their_views(void **state)
+{
+    (void)state;
+    struct explorer *explorer = on_profile("profiles/three-services.ini", "/ 'service room' Enter");
+    assert_string_equal(view_row(explorer->view)->name, "divide");
+    assert_shows(explorer, "▸room");
+    explorer_run_script(explorer, "b a m / 'plp 2' Enter");
+    assert_string_equal(view_row(explorer->view)->name, "plps");
+    assert_shows(explorer, "▸ plp 2");
+    explorer_free(explorer);
+}
+
 static void a_mode_is_found_among_all_and_can_be_taken(void **state)
 {
     (void)state;
@@ -124,6 +136,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_setting_and_a_figure_are_found_by_a_part_of_their_names),
         cmocka_unit_test(stations_and_echoes_are_found_in_their_views),
+        cmocka_unit_test(plps_and_services_are_found_in_their_views),
         cmocka_unit_test(a_mode_is_found_among_all_and_can_be_taken),
         cmocka_unit_test(what_is_not_there_is_said),
         cmocka_unit_test(all_that_is_offered_can_be_gone_to),

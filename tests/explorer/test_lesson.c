@@ -83,7 +83,9 @@ static void a_lesson_shows_every_picture_in_the_view_that_has_it(void **state)
         {"station a.distance_km", "20"},    {"station a.network", "Valley"},
         {"station b.generation", "second"}, {"station b.rf_channel", "10"},
         {"station b.erp_kw", "50"},         {"station b.height_m", "200"},
-        {"station b.distance_km", "25"},    {"station b.network", "Valley"}};
+        {"station b.distance_km", "25"},    {"station b.network", "Valley"},
+        {"service near.rate_mbps", "1"},    {"service near.snr_db", "8"},
+        {"service far.snr_db", "20"}};
     for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
         assert_int_equal(scenario_set(&scenario, values[i][0], values[i][1], &fault), STATUS_OK);
     }

@@ -165,6 +165,30 @@ check "40x12 shows the curve" shows "SNR, dB"
 keys q
 check "leaves" shows "rc=0"
 
+# ---- Subframes, PLPs and layers; the channel divided among services beside the interface.
+open 80 24 "$utf8" explore --keys ''
+check "starts" shows "FFT size"
+keys b
+check "b shows the frame's parts" shows "PLPs            share, %"
+keys a A
+check "PLPs and a subframe are added" shows "subframe 2"
+check "the screen equals the dump" same_as_dump --size 80x24 --keys "b a A"
+keys g a
+check "services are offered and divided" shows "Enter on one takes it over"
+keys Tab Tab Enter
+check "a division is taken over" shows "Taken over"
+keys b
+check "its PLPs stand in the frame" shows "plp roof"
+keys u
+check "one step goes back" shows "subframe 2"
+keys g Down Tab Down Down Right
+check "a change is computed anew" shows "Enter on one takes it over"
+keys C-c
+check "Ctrl-C asks" shows "Not everything is saved"
+keys d
+check "and leaves" shows "rc=0"
+check "with a sane terminal" shows "sane"
+
 # ---- No terminal that could show it.
 open 80 24 "TERM=dumb" explore --keys ''
 check "TERM=dumb is refused with a reason" shows "cannot place its cursor"

@@ -240,6 +240,19 @@ static bool show_divide(void *opaque, const char *picture)
     return known;
 }
 
+static bool select_divide(const struct desk *desk, void *opaque, const char *name)
+{
+    struct divide_state *state = opaque;
+    const struct section *section = section_of(name, &name);
+    int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
+    if (item >= 0) {
+        divide_follow(desk, state);
+        editor_select(&state->editor, section->name, item);
+        state->in_table = state->editor.inside = false;
+    }
+    return item >= 0;
+}
+
 const struct view view_divide = {
     .name = "divide",
     .title = "Divide the channel",
@@ -260,4 +273,6 @@ const struct view view_divide = {
     .explain = divide_explain,
     .picture = picture_divide,
     .show = show_divide,
+    .select = select_divide,
+    .sections = "service",
 };

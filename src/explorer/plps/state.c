@@ -99,7 +99,12 @@ double plps_rate_mbps(const struct plps_state *state, const struct transmission 
     return rate_mbps;
 }
 
-void plps_follow(struct desk *desk, struct plps_state *state)
+void plps_follow_rows(const struct desk *desk, struct plps_state *state)
+{
+    make_rows(&state->editor, &desk->profile.scenario.transmission);
+}
+
+void plps_follow(const struct desk *desk, struct plps_state *state)
 {
     const struct scenario *scenario = &desk->profile.scenario;
     const struct picture_case shown = {
@@ -107,7 +112,7 @@ void plps_follow(struct desk *desk, struct plps_state *state)
     state->revision = desk->revision;
     state->piped = desk->piped;
     state->framed = frame_build(&scenario->transmission, &state->frame, &state->fault) == STATUS_OK;
-    make_rows(&state->editor, &scenario->transmission);
+    plps_follow_rows(desk, state);
     picture_free(&state->picture);
     if (desk->report_known) {
         picture_kind_make(picture_kind_find("frame"), &shown, &state->picture);

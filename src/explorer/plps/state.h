@@ -18,7 +18,8 @@ struct plps_state {
 };
 
 /* Rows, frame and picture of what is on the desk now. */
-void plps_follow(struct desk *desk, struct plps_state *state);
+void plps_follow(const struct desk *desk, struct plps_state *state);
+void plps_follow_rows(const struct desk *desk, struct plps_state *state); /* the rows alone */
 void plps_update(struct desk *desk, void *state, struct rect area);
 
 /* The list at the left, the values at the right; one of them where it is narrow. */

@@ -115,7 +115,9 @@ static bool select_plps(const struct desk *desk, void *opaque, const char *name)
     const struct section *section = section_of(name, &name);
     int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
     if (item >= 0) {
+        plps_follow_rows(desk, state);
         editor_select(&state->editor, section->name, item);
+        state->editor.inside = false;
     }
     return item >= 0;
 }

@@ -384,7 +384,7 @@ static const struct picture_kind kinds[] = {
     {"motion", "motion", "Doppler of moving reflectors and both generations' limits",
      pictures_place_motion, "place", .described = true},
     {"divide", "services", "rates of two services by division (two [service NAME] sections)",
-     pictures_divide, NULL, .compares = false},
+     pictures_divide, "divide", .compares = false},
     {"readings", "readings", "a log of SNRs over time (--readings FILE) with both needs",
      pictures_log_readings, NULL, .reads_log = true},
 };
