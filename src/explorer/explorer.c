@@ -3,6 +3,8 @@
 
 #include <stdlib.h>
 
+#include "explorer/desk/likes.h"
+
 static const struct view *const views[] = {
     &view_main,  &view_echo,  &view_weigh, &view_read,
     &view_place, &view_prove, &view_plps,  &view_divide,
@@ -88,6 +90,20 @@ void explorer_end_lesson(struct explorer *explorer)
         lesson_free(&explorer->lesson->lesson);
         free(explorer->lesson);
         explorer->lesson = NULL;
+    }
+}
+
+void explorer_like(struct explorer *explorer, bool ascii_only, bool no_mouse)
+{
+    struct desk *desk = &explorer->desk;
+    likes_open(desk);
+    explorer->ascii_only = ascii_only;
+    explorer->ascii = ascii_only || desk->likes.ascii;
+    explorer->mouse = desk->likes.mouse && !no_mouse;
+    if (desk->likes.picture[0] && !explorer->lesson &&
+        !view_row(0)->show(explorer->view_state[0], desk->likes.picture)) {
+        desk_say(desk, TONE_WARN, "Ignored: there is no picture \"%s\" to show first.",
+                 desk->likes.picture);
     }
 }
 

@@ -38,7 +38,8 @@ struct explorer {
     struct lesson_run *lesson; /* owned; NULL: none is played */
 
     int rows, columns;
-    bool ascii;
+    bool ascii, ascii_only; /* drawn with ASCII; because the terminal has no more */
+    bool mouse;             /* taken from the terminal */
 };
 
 /* NULL when memory runs out. Takes the profile over. `path` may be NULL. */
@@ -47,6 +48,9 @@ void explorer_free(struct explorer *explorer);
 
 /* Shows another view; opens it where it was not yet. */
 void explorer_show_view(struct explorer *explorer, int view);
+
+/* Begins as the user likes, as far as the terminal and the command line allow. */
+void explorer_like(struct explorer *explorer, bool ascii_only, bool no_mouse);
 
 /* Where things stand on the screen. */
 struct layout explorer_layout(const struct explorer *explorer);

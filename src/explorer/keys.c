@@ -6,6 +6,7 @@
 
 #include "base/file.h"
 #include "explorer/desk/files.h"
+#include "explorer/desk/likes.h"
 #include "explorer/find.h"
 #include "explorer/opening.h"
 
@@ -129,6 +130,25 @@ static void find(const struct call *call)
     find_ask(call->owner);
 }
 
+static void turn_characters(const struct call *call)
+{
+    struct explorer *explorer = call->owner;
+    if (explorer->ascii_only) {
+        desk_say(call->desk, TONE_QUIET, "This terminal has ASCII characters only.");
+        return;
+    }
+    explorer->ascii = call->desk->likes.ascii = !explorer->ascii;
+    likes_keep(call->desk, explorer->ascii ? "ASCII characters only." : "All characters.");
+}
+
+static void turn_mouse(const struct call *call)
+{
+    struct explorer *explorer = call->owner;
+    explorer->mouse = call->desk->likes.mouse = !explorer->mouse;
+    likes_keep(call->desk,
+               explorer->mouse ? "The mouse works here." : "The mouse is the terminal's.");
+}
+
 const struct key explorer_keys[] = {
     {"u", "undo", "undo the last change", "u", undo},
     {"s", "save", "save the profile; asks for a name when it has none", "s", save},
@@ -146,6 +166,9 @@ const struct key explorer_keys[] = {
      "write this screen to a name ending in .txt, or the picture to one ending in .svg, .pdf or "
      ".png",
      "x", ask_export},
+    {"U", NULL, "draw with ASCII characters only, or with all that the terminal has; remembered",
+     "U", turn_characters},
+    {"M", NULL, "leave the mouse to the terminal, or take it; remembered", "M", turn_mouse},
     {"r", NULL, "redo what was undone", "r", redo},
     {"S", NULL, "save under another name", "S", save},
     {"Escape", NULL, "close what is open; back to the main view", "Escape", go_back},

@@ -280,10 +280,24 @@ static bool take_keys(struct terminal *terminal)
     return any;
 }
 
+/* The mouse is taken or given back as the user likes. */
+static void follow_mouse(struct terminal *terminal)
+{
+    if (terminal->mouse != terminal->explorer->mouse) {
+        terminal->mouse = terminal->explorer->mouse;
+        mousemask(terminal->mouse
+                      ? BUTTON1_PRESSED | BUTTON1_CLICKED | BUTTON4_PRESSED | BUTTON5_PRESSED
+                      : 0,
+                  NULL);
+        mouseinterval(0);
+    }
+}
+
 static void loop(struct terminal *terminal)
 {
     take_size(terminal);
     while (!terminal->ended) {
+        follow_mouse(terminal);
         if (explorer_draw(terminal->explorer, &terminal->grid)) {
             copy_grid(&terminal->grid, terminal->colours);
         }
@@ -338,10 +352,6 @@ static SCREEN *open_screen(struct terminal *terminal)
     nodelay(stdscr, TRUE);
     curs_set(0);
     terminal->colours = start_colours();
-    if (terminal->mouse) {
-        mousemask(BUTTON1_PRESSED | BUTTON1_CLICKED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
-        mouseinterval(0);
-    }
     return screen;
 }
 
@@ -390,7 +400,7 @@ enum exit_status terminal_run(struct invocation *invocation, struct lesson *less
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
         return refuse(invocation, "needs a terminal", instead);
     }
-    struct terminal terminal = {.mouse = !invocation_option(invocation, "--no-mouse")};
+    struct terminal terminal = {0};
     terminal.explorer = explorer_new(&invocation->profile, invocation->profile_path);
     if (!terminal.explorer) {
         return refuse(invocation, "out of memory", NULL);
@@ -400,7 +410,8 @@ enum exit_status terminal_run(struct invocation *invocation, struct lesson *less
         explorer_free(terminal.explorer);
         return invocation_fault_in(invocation, invocation_option(invocation, "--lesson"), &fault);
     }
-    terminal.explorer->ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
+    explorer_like(terminal.explorer, strcmp(nl_langinfo(CODESET), "UTF-8") != 0,
+                  invocation_option(invocation, "--no-mouse") != NULL);
     enum exit_status status = run_on_screen(&terminal, invocation);
     explorer_free(terminal.explorer);
     grid_free(&terminal.grid);

@@ -1,18 +1,11 @@
-/* Reading a profile: a strict look at the text (scan.c), then iniparser for the values.
- *
- * iniparser 4.1 reads only from a path, so the checked text is handed to it as an unlinked file in
- * memory by its name under /proc/self/fd, or, where there is none, as a short-lived temporary
- * file. So what was checked is what is read, whatever happens to the user's file meanwhile. */
-#define _GNU_SOURCE /* memfd_create. NOLINT(bugprone-reserved-identifier) */
-#include <errno.h>
-#include <iniparser/iniparser.h>
-#include <stdio.h>
+/* Reading a profile: a strict look at the text (scan.c), then the values (ini.c), each by its
+ * field. */
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
-#include <unistd.h>
+#include <strings.h>
 
 #include "base/file.h"
+#include "profile/ini.h"
 #include "profile/profile.h"
 #include "profile/scan.h"
 #include "profile/terrain.h"
@@ -20,87 +13,6 @@
 void profile_free(struct profile *profile)
 {
     text_free(&profile->original);
-}
-
-/* iniparser reports on standard error unless it is given another place. */
-static int stay_silent(const char *format, ...)
-{
-    (void)format;
-    return 0;
-}
-
-static bool write_all(int file, const char *bytes, size_t count)
-{
-    while (count > 0) {
-        ssize_t written = write(file, bytes, count);
-        if (written < 0 && errno == EINTR) {
-            continue;
-        }
-        if (written <= 0) {
-            return false;
-        }
-        bytes += written;
-        count -= (size_t)written;
-    }
-    return true;
-}
-
-/* close and unlink may change errno, which says why a copy could not be made. */
-static void close_keeping_errno(int file)
-{
-    int error = errno;
-    close(file);
-    errno = error;
-}
-
-static dictionary *load_in_memory(const char *text, size_t length)
-{
-    int file = memfd_create("guardspan-profile", MFD_CLOEXEC);
-    if (file < 0) {
-        return NULL;
-    }
-    char path[64];
-    text_format(path, sizeof path, "/proc/self/fd/%d", file);
-    dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
-    close_keeping_errno(file);
-    return values;
-}
-
-static dictionary *load_by_temporary_file(const char *text, size_t length)
-{
-    const char *folder = getenv("TMPDIR");
-    char path[512];
-    size_t needed = (size_t)snprintf(path, sizeof path, "%s/guardspan-XXXXXX",
-                                     folder && folder[0] ? folder : P_tmpdir);
-    int file = needed < sizeof path ? mkstemp(path) : -1;
-    if (file < 0) {
-        return NULL;
-    }
-    dictionary *values = write_all(file, text, length) ? iniparser_load(path) : NULL;
-    close_keeping_errno(file);
-    (void)unlink(path);
-    return values;
-}
-
-/* iniparser 4.1 does not survive a failed allocation, so what it will take is asked for once, with
- * the failure handled here, and given back. It keeps each name twice with its value and doubles
- * its tables as they grow. */
-static bool memory_suffices(size_t length, size_t items)
-{
-    void *block = malloc(8 * length + 16 * sizeof(void *) * items + 32768);
-    free(block);
-    return block != NULL;
-}
-
-static dictionary *load(const char *text, size_t length)
-{
-    if (length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
-        text += 3;
-        length -= 3;
-    }
-    iniparser_set_error_callback(stay_silent);
-    dictionary *values = load_in_memory(text, length);
-    return values ? values : load_by_temporary_file(text, length);
 }
 
 /* The value's text as it stands, without quotes. */
@@ -114,13 +26,12 @@ static void plain_value(const char *text, const struct item *item, char *buffer,
     text_format(buffer, size, "%.*s", (int)(end - at), text + at);
 }
 
-static enum status read_key(struct scenario *scenario, const dictionary *values, const char *text,
+static enum status read_key(struct scenario *scenario, const struct ini *values, const char *text,
                             const char *written, const struct item *item, struct fault *fault)
 {
-    char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], name[sizeof place];
+    char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2];
     char seen[PROFILE_LINE_BYTES_MAX + 1];
     text_format(place, sizeof place, "%s.%s", written, item->name);
-    text_format(name, sizeof name, "%s:%s", written, item->name);
     const struct section *section;
     const struct field *field;
     void *base;
@@ -131,7 +42,7 @@ static enum status read_key(struct scenario *scenario, const dictionary *values,
     if (status != STATUS_OK) {
         return status;
     }
-    const char *value = iniparser_getstring(values, name, NULL);
+    const char *value = ini_value(values, written, item->name);
     plain_value(text, item, seen, sizeof seen);
     if (!value) {
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
@@ -217,7 +128,7 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
 }
 
 /* A key that others hang on, wherever it stands. */
-static enum status read_first(const char *key, struct scenario *scenario, const dictionary *values,
+static enum status read_first(const char *key, struct scenario *scenario, const struct ini *values,
                               const char *text, const struct scan *scan, struct fault *fault)
 {
     const struct item *heading = find_heading(scan, "site", key);
@@ -232,7 +143,7 @@ static enum status read_first(const char *key, struct scenario *scenario, const 
     return status;
 }
 
-static enum status read_items(struct scenario *scenario, const dictionary *values, const char *text,
+static enum status read_items(struct scenario *scenario, const struct ini *values, const char *text,
                               const struct scan *scan, const char *path, struct fault *fault)
 {
     const char *written = "";
@@ -273,19 +184,15 @@ static enum status read_text(const char *text, size_t length, const char *path,
     struct scan scan = {0};
     enum status status = scan_text(text, length, &scan, fault);
     if (status == STATUS_OK) {
+        struct ini values = {0};
         text_append_bytes(&profile->original, text, length);
-        errno = 0;
-        bool room = !profile->original.failed && memory_suffices(length, scan.count);
-        dictionary *values = room ? load(text, length) : NULL;
-        if (!values && (!room || errno == 0 || errno == ENOMEM)) {
-            status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
-        } else if (!values) {
-            status = fault_set(fault, STATUS_UNREADABLE, "", NULL,
-                               "cannot be read: no temporary copy: %s", strerror(errno));
-        } else {
-            status = read_items(&profile->scenario, values, text, &scan, path, fault);
-            iniparser_freedict(values);
+        status = profile->original.failed
+                     ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
+                     : ini_load(text, length, scan.count, &values, fault);
+        if (status == STATUS_OK) {
+            status = read_items(&profile->scenario, &values, text, &scan, path, fault);
         }
+        ini_free(&values);
     }
     scan_free(&scan);
     if (status != STATUS_OK) {

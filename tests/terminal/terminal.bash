@@ -34,7 +34,7 @@ open() {
     cat >"$work/run.sh" <<RUN
 cd "$work"
 stty -a >before
-env -u NO_COLOR XDG_STATE_HOME="$work/state" $environment "$GUARDSPAN" "\$@"
+env -u NO_COLOR XDG_STATE_HOME="$work/state" XDG_CONFIG_HOME="$work/config" $environment "$GUARDSPAN" "\$@"
 rc=\$?
 stty -a >after
 cmp -s before after && echo sane || echo changed

@@ -6,6 +6,7 @@
 #include "explorer/desk/offer.h"
 #include "explorer/desk/piping.h"
 #include "explorer/desk/typing.h"
+#include "profile/preferences.h"
 #include "profile/profile.h"
 #include "study/report/report.h"
 
@@ -101,7 +102,9 @@ struct desk {
     struct prompt prompt;
     struct question question;
     struct effect effect; /* asked for by the last event */
-    bool leave;           /* the program ends as soon as that is done */
+    struct preferences likes;
+    bool likes_kept; /* there is a folder to remember them in (likes.h) */
+    bool leave;      /* the program ends as soon as that is done */
 };
 
 /* Of a zeroed desk. Takes the profile over; `path` may be NULL. False when memory runs out. */

@@ -3,37 +3,16 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
+#include "explorer/desk/folders.h"
 #include "profile/terrain.h"
 
 static const char unsaved[] = "unsaved.ini", mentioned[] = "earlier.ini";
 
-/* False where there is no home to keep it in. */
 static bool rescue_path(const char *file, char *path, size_t size)
 {
-    const char *state = getenv("XDG_STATE_HOME"), *home = getenv("HOME");
-    size_t used = 0;
-    if (state && state[0] == '/') {
-        used = text_format(path, size, "%s", state);
-    } else if (home && home[0] == '/') {
-        used = text_format(path, size, "%s/.local/state", home);
-    }
-    if (used == 0 || used + strlen("/guardspan/") + strlen(file) >= size) {
-        return false;
-    }
-    text_format(path + used, size - used, "/guardspan/%s", file);
-    return true;
-}
-
-static void make_folders(char *path)
-{
-    for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
-        *slash = '\0';
-        mkdir(path, 0700); /* one that exists is fine; one that fails shows when saving */
-        *slash = '/';
-    }
+    return folder_of_user("XDG_STATE_HOME", ".local/state", file, path, size);
 }
 
 void rescue_unsaved(const struct desk *desk, FILE *err)
@@ -42,7 +21,7 @@ void rescue_unsaved(const struct desk *desk, FILE *err)
     if (!desk->changed || !rescue_path(unsaved, path, sizeof path)) {
         return;
     }
-    make_folders(path);
+    folders_make(path);
     struct profile copy = {.scenario = desk->profile.scenario};
     terrain_name_whole(&copy.scenario, desk->path);
     text_append_bytes(&copy.original, text_string(&desk->profile.original),

@@ -1,6 +1,7 @@
 /* The main view: settings at the left, what follows from them at the right, a picture below. */
 #include <string.h>
 
+#include "explorer/desk/likes.h"
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/frame/values.h"
@@ -103,6 +104,16 @@ static void zoom_picture(const struct call *call)
     gallery_zoom(&state->gallery, call->key == 'z' ? 1 : -1);
 }
 
+static void like_picture(const struct call *call)
+{
+    const struct main_state *state = call->owner;
+    const struct picture_kind *kind = state->gallery.kinds[state->gallery.at];
+    char words[96];
+    text_format(call->desk->likes.picture, sizeof call->desk->likes.picture, "%s", kind->name);
+    text_format(words, sizeof words, "The picture \"%s\" is shown first.", kind->title);
+    likes_keep(call->desk, words);
+}
+
 static const struct key keys[] = {
     {"←→", "change", "change the selected setting; + and - do the same", "Right Left + = -",
      change},
@@ -112,6 +123,7 @@ static const struct key keys[] = {
      pin},
     {"n", "picture", "the next picture; N: the one before", "nN", turn_picture},
     {"z", NULL, "look at the picture from nearer; Z: from farther off", "zZ", zoom_picture},
+    {"P", NULL, "show this picture first from now on; remembered", "P", like_picture},
     {"0-9 Enter", NULL, "type the value of a numeric setting", "0123456789. Enter", type_value},
     {"Delete", NULL, "a measured value is not known any more", "Delete Backspace", forget_value},
     {"mouse", NULL,
