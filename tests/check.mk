@@ -46,12 +46,22 @@ check-long: test-packages
 	@tests/support/run-checks check-sanitize check-deep check-fuzz
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
-# long simulations, or that take longest, stay out: their code is run by the others.
+# long simulations, or that take longest, stay out: their code is run by the others. Of those that take
+# long a fourth is run, another one after each commit.
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
                  property/test_report_modes.c property/test_legal_space.c property/test_isotropic.c \
                  present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
                  simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c
-SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(SANITIZE_SKIP)),$(TEST_SRC)))
+SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_echo.c physics/vsb/test_echo.c \
+                 command/simulate/test_simulate.c property/test_place.c explorer/prove/test_view.c study/weigh/test_weigh.c \
+                 physics/information/test_information.c explorer/test_lesson.c simulation/chain/test_threshold_table.c \
+                 explorer/desk/test_verdict.c study/page/test_page.c profile/test_shipped.c command/test_report.c \
+                 study/divide/test_divide.c
+COMMITS       := $(shell git rev-list --count HEAD 2>/dev/null || echo 0)
+# Of the words every N-th: $(call in_turn,WORDS,N)
+in_turn        = $(shell printf '%s\n' $(1) | awk -v commits=$(COMMITS) 'NR % $(2) == commits % $(2)')
+UNSANITIZED   := $(SANITIZE_SKIP) $(filter-out $(call in_turn,$(SANITIZE_TURN),4),$(SANITIZE_TURN))
+SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(UNSANITIZED)),$(TEST_SRC)))
 check-sanitize:
 	@$(MAKE) -s -j$$(nproc) BUILD=build-san SANITIZE=1 WERROR=-Werror $(SANITIZED)
 	@tests/support/run-tests check-sanitize build-san $(SANITIZED)
@@ -62,7 +72,7 @@ EXTENSIBLE := $(patsubst %.c,$(BUILD)/%,$(shell grep -l 'support/effort\.h' $(TE
 PARTS      := 8
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
-	@EFFORT=more PART=$$(($$(git rev-list --count HEAD 2>/dev/null || echo 0) % $(PARTS)))/$(PARTS) tests/support/run-tests \
+	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
 	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.

@@ -14,27 +14,30 @@ refused() { # STATUS ARGUMENT...: that status, a message, nothing on standard ou
     [ $? -eq "$status" ] && [ -s "$folder/err" ] && [ ! -s "$folder/out" ]
 }
 
+# Each page as text and as JSON; the other forms take turns.
+others=("--format csv" "--format markdown" --long) turn=0
 for page in demo/pages/*.txt; do
-    for format in text json csv markdown; do
-        run --format $format "$page"
-        check "$page as $format" [ $? -eq 0 ]
-        check "$page as $format draws nothing raw" bash -c \
+    turn=$(((turn + 1) % 3))
+    for form in "--format text" "--format json" "${others[turn]}"; do
+        # shellcheck disable=SC2086
+        run $form "$page"
+        check "$page with $form" [ $? -eq 0 ]
+        check "$page with $form draws nothing raw" bash -c \
             '! LC_ALL=C grep -q $'"'[\\x01-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f]'"' "$1"' - "$folder/out"
-        if [ $format = json ]; then
-            check "$page is JSON as promised" python3 -c 'import json,sys
-page = json.load(open(sys.argv[1]))
-assert set(page) == {"mode", "margin_db", "generation", "verdict", "entries", "contradictions",
-                     "missing", "unread"}
-assert set(page["mode"]) >= {"fft", "rate", "net_mbps", "margin_db", "account", "plps"}
-assert page["generation"] in ("first", "second", None) and page["verdict"]
-names = {"text", "key", "value", "unit", "meaning", "plp", "line"}
-assert all(set(e) >= names and e["meaning"] for e in page["entries"])
-assert all(isinstance(line, str) for line in page["unread"])' "$folder/out"
-        fi
+        [ "$form" != "--format json" ] || cp "$folder/out" "$folder/$(basename "$page" .txt).json"
     done
-    run --long "$page"
-    check "$page at length" [ $? -eq 0 ]
 done
+check "all JSON is as promised" python3 -c 'import json,sys
+assert len(sys.argv) > 20
+for path in sys.argv[1:]:
+    page = json.load(open(path))
+    assert set(page) == {"mode", "margin_db", "generation", "verdict", "entries", "contradictions",
+                         "missing", "unread"}
+    assert set(page["mode"]) >= {"fft", "rate", "net_mbps", "margin_db", "account", "plps"}
+    assert page["generation"] in ("first", "second", None) and page["verdict"]
+    names = {"text", "key", "value", "unit", "meaning", "plp", "line"}
+    assert all(set(e) >= names and e["meaning"] for e in page["entries"])
+    assert all(isinstance(line, str) for line in page["unread"])' "$folder"/*.json
 
 run demo/pages/01-one-a-line.txt
 check "the margin is told" says "25.6 dB against 19.6 dB needed: 6.0 dB to spare"

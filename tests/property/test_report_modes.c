@@ -7,9 +7,12 @@
 #include "standard/atsc3/grid.h"
 #include "standard/atsc3/pilots.h"
 #include "study/report/report.h"
+#include "support/effort.h"
 
 /* The whole legal space: each of the 243 000 modes reports what the rules of ATSC A/322:2024-04
- * (and A/321 for the bootstrap) give, written out here a second time. */
+ * (and A/321 for the bootstrap) give, written out here a second time. Of a shorter run every
+ * waveform is looked at, and of the codes every N-th: N shares no factor with the 120 codes of a
+ * waveform, so that from waveform to waveform all of them have their turn. */
 
 struct expected {
     int preamble_symbols, data_symbols;
@@ -41,15 +44,18 @@ static struct expected expect(const struct transmission *mode, int first_preambl
 }
 
 static long check_codes(const struct scenario *scenario, struct transmission mode,
-                        const struct expected *expected)
+                        const struct expected *expected, long count)
 {
-    long count = 0;
+    const long every = (long)effort(13, 7, 1);
     for (int i = 0; i < LENGTH_COUNT * CONSTELLATION_COUNT * RATE_COUNT; i++) {
         mode.plps[0].code.rate_15ths = RATE_MIN_15THS + i % RATE_COUNT;
         mode.plps[0].code.constellation =
             (enum constellation)(i / RATE_COUNT % CONSTELLATION_COUNT);
         mode.plps[0].code.length = (enum code_length)(i / RATE_COUNT / CONSTELLATION_COUNT);
         if (!constellation_is_allowed(mode.plps[0].code.length, mode.plps[0].code.constellation)) {
+            continue;
+        }
+        if (count++ % every != 0) {
             continue;
         }
         struct facts second;
@@ -70,7 +76,6 @@ static long check_codes(const struct scenario *scenario, struct transmission mod
         assert_true(second.limit_snr_db < second.ideal_snr_db);
         assert_true(second.ideal_snr_db < second.required_snr_db);
         assert_true(second.ideal_snr_db < second.ideal_rayleigh_snr_db);
-        count++;
     }
     return count;
 }
@@ -132,7 +137,7 @@ static void every_legal_mode_reports_what_the_rules_give(void **state)
         struct expected expected = expect(&mode, cells_first_preamble(&mode.subframes[0].waveform),
                                           cells_preamble(&mode.subframes[0].waveform),
                                           (int)second.data_cells, (int)second.boundary_cells);
-        count += check_codes(&scenario, mode, &expected);
+        count = check_codes(&scenario, mode, &expected, count);
     }
     assert_int_equal(count, 243000);
 }
