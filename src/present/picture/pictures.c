@@ -366,7 +366,7 @@ static const struct picture_kind kinds[] = {
     {"best", "best rate", "the best bit rate of all legal modes at each SNR", pictures_frontier,
      NULL, .compares = true},
     {"tolerance", "tolerance", "the strongest echo borne at each delay", pictures_echo_tolerance,
-     "echo", .compares = false},
+     "echo", .described = true},
     {"margin", "margin", "margins as the profile's first echo slides", pictures_echo_margins,
      "echo", .compares = false},
     {"field", "field", "field strength of the stations against distance", pictures_place_field,

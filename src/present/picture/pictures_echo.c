@@ -62,7 +62,10 @@ static bool make_lines(const struct picture_case *shown, struct echo_lines_wish 
 bool pictures_echo_tolerance(const struct picture_case *shown, struct picture *out)
 {
     const struct echo_lines_wish wish = {.kind = ECHO_LINES_TOLERATED, .now_us = NAN};
-    return any_snr(&shown->report->verdicts) && make_lines(shown, wish, out);
+    const struct verdict *of = shown->report->verdicts.of; /* prepared will do */
+    bool any = !isnan(of[GENERATION_FIRST].conditions.snr_db) ||
+               !isnan(of[GENERATION_SECOND].conditions.snr_db);
+    return any && make_lines(shown, wish, out);
 }
 
 bool pictures_echo_margins(const struct picture_case *shown, struct picture *out)

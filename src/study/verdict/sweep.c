@@ -34,7 +34,8 @@ static const double phases[] = {0.0, PI};
 #define PHASES 2
 
 #define CLOSE_DB 0.04 /* between a level that is borne and one that is not */
-#define FIRST_STEP_DB 0.5
+#define LEAST_STEP_DB 0.02
+#define SLOPE_LEAST 0.3
 #define ROUNDS_MAX 40
 
 struct lone {
@@ -42,12 +43,13 @@ struct lone {
     int worst;       /* phase, of the last answer */
     double level_db; /* the last answer; NAN: none */
     double left_db;  /* the quick margin there */
+    double slope;    /* dB of margin that a dB of level took there */
     double more_db;  /* what the row's quick margin lacks of the full one, there */
 };
 
 static void lone_begin(struct lone *lone, const struct verdict *of, struct verdict *room)
 {
-    *lone = (struct lone){.verdict = room, .level_db = NAN};
+    *lone = (struct lone){.verdict = room, .level_db = NAN, .slope = 1.0};
     *room = *of;
     struct channel *channel = &room->conditions.channel;
     channel_start(channel, channel->centre_hz);
@@ -136,7 +138,7 @@ static double bracket_next(const struct bracket *b, double step_db, double most_
 static enum status strongest_with(struct lone *lone, int phase, double most_db, double *level_db)
 {
     struct bracket b = {.low = NAN, .high = NAN};
-    double step_db = FIRST_STEP_DB, at_db = isnan(*level_db) ? most_db : fmin(*level_db, most_db);
+    double step_db = LEAST_STEP_DB, at_db = isnan(*level_db) ? most_db : fmin(*level_db, most_db);
     for (int round = 0; round < ROUNDS_MAX && !bracket_is_close(&b, most_db); round++) {
         double margin_db;
         lone_set(lone, phase, at_db);
@@ -145,12 +147,17 @@ static enum status strongest_with(struct lone *lone, int phase, double most_db, 
             return status;
         }
         bracket_take(&b, at_db, margin_db);
-        /* A margin of so many dB is at least so many of level. */
-        step_db = fmax(2.0 * step_db, isfinite(margin_db) ? 1.1 * fabs(margin_db) : 0.0);
+        /* A little further than a neighbour's slope says: to the other side. */
+        step_db =
+            fmax(2.0 * step_db, isfinite(margin_db) ? 1.2 * fabs(margin_db) / lone->slope : 1.0);
         at_db = bracket_next(&b, step_db, most_db);
     }
     *level_db = b.low;
     lone->left_db = b.low_margin;
+    double slope = (b.low_margin - b.high_margin) / (b.high - b.low);
+    if (b.side != 0 && isfinite(slope)) {
+        lone->slope = fmin(fmax(slope, SLOPE_LEAST), 2.0);
+    }
     return STATUS_OK;
 }
 
@@ -259,8 +266,8 @@ enum status echo_sweep_tolerated(const struct verdicts *verdicts, double from_us
 /* ---- Lines. ---- */
 
 #define EVEN_POINTS 33
-#define MOST_POINTS 100 /* each of them takes a millisecond or two */
-#define BESIDE 1.5e-3   /* an end of a reach is a step: a point to either side, of the whole span */
+#define MOST_POINTS 80 /* each of them takes a millisecond or two */
+#define BESIDE 1.5e-3  /* an end of a reach is a step: a point to either side, of the whole span */
 
 /* Where a line may be steep. */
 static size_t steep_places(const struct verdict *verdict, const struct echo_lines_wish *wish,
