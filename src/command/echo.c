@@ -198,7 +198,7 @@ static void write_required(const struct verdicts *verdicts, struct text *out)
         if (isfinite(verdict->required_cn_db)) {
             text_printf(out, "decodes here from %.1f dB of SNR on.", verdict->required_cn_db);
         } else {
-            text_append(out, "decodes here at no SNR.");
+            text_append(out, "decodes here at no SNR, however strong the signal.");
         }
     }
 }

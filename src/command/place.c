@@ -150,7 +150,8 @@ static enum status write_bands(const struct scenario *scenario, const struct sta
         table_figures(&table, &list, &results[band]);
     }
     char heading[160];
-    text_format(heading, sizeof heading, "This antenna (%.1f dBd) were %s on channel 3, 10 or 24",
+    text_format(heading, sizeof heading,
+                "With this antenna (%.1f dBd), were %s on channel 3, 10 or 24",
                 scenario->receiver.antenna_dbd, station->name);
     note_heading(out, format, heading);
     status = table_write(&table, format, out);
@@ -292,9 +293,9 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     text_format(
         note, sizeof note,
         "Interference: every other station, as noise. Same channel: its power; others by 47 CFR "
-        "73.623 and ATSC A/74 (from memory; assumed alike for other signals); third-order products "
-        "at "
-        "an intercept of %+.0f dBm. The antenna hears less from aside where its bearing and a "
+        "73.623 and ATSC A/74 (quoted unseen, assumed alike for other signals); third-order "
+        "products at an intercept of %+.0f dBm. The antenna hears less from aside where its "
+        "bearing and a "
         "station's are given: %s.",
         scenario->receiver.intercept_dbm,
         isnan(scenario->place.front_to_back_db) ? "ITU-R BT.419" : "OET Bulletin 69");

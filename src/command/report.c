@@ -125,8 +125,11 @@ static void write_notes(const struct scenario *scenario, const struct report *re
     note_append(out, format, text_string(&note));
     text_clear(&note);
     verdicts_words_snr(&report->verdicts, &note);
-    text_append(&note, " Margin: that SNR less all losses to echoes and motion, less what is "
-                       "needed.");
+    if (report->verdicts.of[GENERATION_FIRST].known ||
+        report->verdicts.of[GENERATION_SECOND].known) {
+        text_append(&note, " Margin: that SNR less all losses to echoes and motion, less what is "
+                           "needed.");
+    }
     note_append(out, format, text_string(&note));
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");

@@ -216,9 +216,9 @@ static void meeting_words(const struct fare_facts *facts, struct text *out)
 {
     if (!isnan(facts->meeting_db)) {
         text_printf(out,
-                    " Where the transmitters meet, 1 %% of the places receive less than %.1f dB of "
-                    "the mean power",
-                    facts->meeting_db);
+                    " Where the transmitters meet, the weakest 1 %% of the places receive at least "
+                    "%.1f dB less than the mean",
+                    fmax(0.0, -facts->meeting_db));
         if (!isnan(facts->miso_gain_db)) {
             text_printf(out, ", %.1f dB %s than without MISO's filters", fabs(facts->miso_gain_db),
                         facts->miso_gain_db >= 0.0 ? "more" : "less");

@@ -166,6 +166,7 @@ bool explain_formula(const struct explanation *entry, const struct explain_conte
 {
     bool known = true;
     const char *at = entry->formula;
+    size_t begin = out->length;
     while (*at) {
         size_t plain = strcspn(at, "{");
         text_append_bytes(out, at, plain);
@@ -186,6 +187,9 @@ bool explain_formula(const struct explanation *entry, const struct explain_conte
         }
         known = explain_append_value(name, length, decimals, context, out) && known;
         at = end + 1;
+    }
+    if (out->length > begin && strchr(text_string(out) + begin, '?')) {
+        text_append(out, " (?: not said here)");
     }
     return known;
 }

@@ -22,7 +22,7 @@ struct explanation {
     const char *source;
 };
 
-/* What the numbers in formulas are taken from; each may be NULL: its numbers are then "unknown". */
+/* What the numbers in formulas are taken from; each may be NULL: its numbers are then "?". */
 struct explain_context {
     const struct scenario *scenario;
     const struct report *report;

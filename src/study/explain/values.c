@@ -1,5 +1,5 @@
 /* The numbers and words that formulas may name, each from a scenario, its report or an echo
- * verdict. A value whose source is missing is NAN and written as "unknown". */
+ * verdict. A value whose source is missing is NAN and written as "?". */
 #include <math.h>
 #include <string.h>
 
@@ -228,7 +228,7 @@ static bool is_called(const char *row, const char *name, size_t length)
 static void append_number(double value, int decimals, struct text *out)
 {
     if (isnan(value)) {
-        text_append(out, "unknown");
+        text_append(out, "?");
     } else if (isinf(value)) {
         text_append(out, value > 0.0 ? "no limit" : "nothing");
     } else {
@@ -292,7 +292,7 @@ bool explain_append_value(const char *name, size_t length, int decimals,
     }
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         if (is_called(words[i].name, name, length)) {
-            text_append(out, context->scenario ? words[i].word(context) : "unknown");
+            text_append(out, context->scenario ? words[i].word(context) : "?");
             return true;
         }
     }

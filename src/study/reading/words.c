@@ -178,33 +178,42 @@ static void write_margin(const struct verdict *verdict, struct text *out)
     }
 }
 
-/* A choice, or that it is not there. */
-static void write_choice(const char *join, const char *before, const char *value, const char *what,
-                         struct text *out)
-{
-    if (value) {
-        text_printf(out, "%s%s%s", join, before, value);
-    } else {
-        text_printf(out, "%s%s unknown", join, what);
-    }
-}
-
+/* What is known of the mode, and at the end what the page does not say. */
 static void write_mode(const struct reading_pipe *pipe, struct text *out)
 {
     const struct facts *facts = &pipe->verdict.facts;
-    write_choice("", "", facts->fft, "FFT size", out);
-    write_choice(", ", "", facts->guard, "guard interval", out);
-    write_choice(", ", "", facts->pilots, "pilots", out);
-    if (isfinite(facts->boost)) {
-        text_printf(out, ", boost %.0f", facts->boost);
+    const struct {
+        const char *value, *before, *what;
+    } choices[] = {{facts->fft, "", "FFT size"},
+                   {facts->guard, "", "guard interval"},
+                   {facts->pilots, "", "pilots"},
+                   {facts->constellation, "", "constellation"},
+                   {facts->rate, "code rate ", "code rate"}};
+    const struct {
+        double value;
+        const char *name;
+    } numbers[] = {
+        {facts->boost, "boost"}, {facts->reduction, "reduction"}, {facts->length, "code length"}};
+    char missing[160] = "";
+    size_t used = 0;
+    const char *join = "";
+    for (size_t i = 0; i < sizeof choices / sizeof choices[0]; i++) {
+        if (choices[i].value) {
+            text_printf(out, "%s%s%s", join, choices[i].before, choices[i].value);
+            join = ", ";
+        } else {
+            used += text_format(missing + used, sizeof missing - used, "%s%s", used ? ", " : "",
+                                choices[i].what);
+        }
     }
-    if (isfinite(facts->reduction)) {
-        text_printf(out, ", reduction %.0f", facts->reduction);
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+        if (isfinite(numbers[i].value)) {
+            text_printf(out, "%s%s %.0f", join, numbers[i].name, numbers[i].value);
+            join = ", ";
+        }
     }
-    write_choice("; ", "", facts->constellation, "constellation", out);
-    write_choice(", ", "code rate ", facts->rate, "code rate", out);
-    if (isfinite(facts->length)) {
-        text_printf(out, ", code length %.0f", facts->length);
+    if (used > 0) {
+        text_printf(out, "%s page does not say: %s", join[0] ? "; the" : "The", missing);
     }
 }
 
@@ -241,7 +250,7 @@ void reading_write_cost(const struct reading *reading, struct text *out)
     if (!reading->weighed || !isfinite(net_mbps) || pipe->verdict.facts.plp_share < 1.0) {
         return;
     }
-    if (reading->better_mbps > net_mbps) {
+    if (reading->better_mbps - net_mbps >= 0.005) {
         text_printf(out,
                     "Another legal mode is as robust in SNR, echo and speed and carries %.2f "
                     "Mbit/s, %.2f more.",

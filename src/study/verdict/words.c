@@ -75,6 +75,10 @@ void verdict_words_line(const struct verdict *verdict, bool follows, struct text
 
 void verdict_words(const struct verdicts *verdicts, struct text *out)
 {
+    if (!verdicts->of[GENERATION_FIRST].known && !verdicts->of[GENERATION_SECOND].known) {
+        text_append(out, "No verdict: no SNR is known.");
+        return;
+    }
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         text_printf(out, "%s%s ", i > 0 ? " " : "", verdict->reception.system->name);
@@ -270,9 +274,10 @@ static void both_words(const struct verdict *verdict, struct text *out)
 {
     text_printf(out, "Both %s", verdict->works ? "decode" : "fail");
     if (verdict->positions > 1) {
-        text_printf(out, " %s%.3g %% of the %s", verdict_is_over_time(verdict) ? "" : "at ",
+        text_printf(out, " %s%.3g %% of the %s%s", verdict_is_over_time(verdict) ? "" : "at ",
                     verdict->conditions.position_percent,
-                    verdict_is_over_time(verdict) ? "time" : "positions");
+                    verdict_is_over_time(verdict) ? "time" : "positions",
+                    verdict->works ? " or more" : "");
     }
     text_append(out, ". ");
 }
