@@ -143,7 +143,7 @@ static bool plane_make(const struct superposed *layers, double snr_db, struct pl
     size_t side = (size_t)plane->side;
     plane->rows[0] = malloc(side * sizeof *plane->rows[0]);
     plane->rows[1] = malloc(side * (size_t)plane->core_points * sizeof *plane->rows[1]);
-    plane->columns = malloc(side * (size_t)plane->core_points * sizeof *plane->columns);
+    plane->columns = calloc(side * (size_t)plane->core_points, sizeof *plane->columns);
     if (plane->rows[0] == NULL || plane->rows[1] == NULL || plane->columns == NULL) {
         return false;
     }
@@ -175,27 +175,36 @@ static void add_point(const struct plane *plane, int point, double y, double *ro
     }
 }
 
+/* What the points over one core point give to a row. */
+static void fill_points_row(const struct plane *plane, int core, double y, double *row)
+{
+    int each = plane->points / plane->core_points;
+    memset(row, 0, (size_t)plane->side * sizeof *row);
+    for (int point = core * each; point < (core + 1) * each; point++) {
+        if (fabs(y - plane->im[point]) < REACH * plane->sigma) {
+            add_point(plane, point, y, row);
+        }
+    }
+}
+
+/* The same of an upper set that is a product. */
+static void fill_product_row(const struct plane *plane, int core, double y, double *row)
+{
+    int each = plane->points / plane->core_points;
+    double weight = axis_density(plane, y, core_axis(plane->im + core * each, each));
+    for (int i = 0; i < plane->side; i++) {
+        row[i] = weight * plane->columns[core * plane->side + i];
+    }
+}
+
 /* Densities of a row by core point, and of all of them. */
 static void fill_row(const struct plane *plane, double y)
 {
-    int each = plane->points / plane->core_points;
     size_t side = (size_t)plane->side;
     memset(plane->rows[0], 0, side * sizeof *plane->rows[0]);
-    memset(plane->rows[1], 0, side * (size_t)plane->core_points * sizeof *plane->rows[1]);
     for (int c = 0; c < plane->core_points; c++) {
         double *row = plane->rows[1] + (size_t)c * side;
-        const double *columns = plane->columns + (size_t)c * side;
-        double weight = plane->level_count > 0
-                            ? axis_density(plane, y, core_axis(plane->im + c * each, each))
-                            : 0.0;
-        for (size_t i = 0; i < side && weight > 0.0; i++) {
-            row[i] = weight * columns[i];
-        }
-        for (int e = 0; e < each && plane->level_count == 0; e++) {
-            if (fabs(y - plane->im[c * each + e]) < REACH * plane->sigma) {
-                add_point(plane, c * each + e, y, row);
-            }
-        }
+        (plane->level_count > 0 ? fill_product_row : fill_points_row)(plane, c, y, row);
         for (size_t i = 0; i < side; i++) {
             plane->rows[0][i] += row[i];
         }
@@ -255,8 +264,10 @@ double superposed_core_bits(const struct superposed *layers, double snr_db)
 double superposed_core_snr_db(const struct superposed *layers, double bits, double least_db)
 {
     double low_db = least_db, high_db = least_db, below = -bits, above = NAN;
-    for (double stride_db = STRIDE_DB; high_db < SUPERPOSED_MOST_DB; stride_db *= 2.0) {
+    double stride_db = STRIDE_DB;
+    while (high_db < SUPERPOSED_MOST_DB) {
         high_db = fmin(high_db + stride_db, SUPERPOSED_MOST_DB);
+        stride_db *= 2.0;
         above = superposed_core_bits(layers, high_db) - bits;
         if (isnan(above) || above >= 0.0) {
             break;

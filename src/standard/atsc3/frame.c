@@ -222,7 +222,7 @@ static enum status align_to_time(const struct transmission *transmission, long s
                          transmission->frame_ms);
     }
     long excess = lround(transmission->frame_ms * 1e-3 * rate_hz) - samples;
-    frame->excess_samples = (int)(excess / symbols);
+    frame->excess_samples = (int)(excess / (symbols > 0 ? symbols : 1));
     if (frame->excess_samples > EXCESS_SAMPLES_MAX) {
         return fault_set(
             fault, STATUS_ILLEGAL, "frame.frame_ms", "a shorter frame, or more symbols",
