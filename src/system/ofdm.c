@@ -346,8 +346,9 @@ int ofdm_spectrum(const struct reception *reception, const struct channel *chann
     const struct ofdm_grid *grid = &reception->ofdm.grid;
     int step = (grid->carriers + most - 1) / most;
     int count = ofdm_echo_carriers(grid, &fare->ofdm, 0.0, step, snr_db, most);
+    int middle = (grid->carriers - 1) / 2;
     for (int i = 0; i < count; i++) {
-        mhz[i] = (i * step - (grid->carriers - 1) / 2) * grid->spacing_hz * 1e-6;
+        mhz[i] = (i * step - middle) * grid->spacing_hz * 1e-6;
     }
     return count;
 }
