@@ -146,13 +146,21 @@ static enum status write_bands(const struct scenario *scenario, const struct sta
     for (size_t i = 0; i < list.count && !table.failed; i++) {
         table.columns[i].label = heads[i];
     }
+    char channels[32];
+    size_t used = 0;
     for (int band = 0; band < BAND_COUNT; band++) {
-        table_figures(&table, &list, &results[band]);
+        if (results[band].link.tower.rf_channel > 0) {
+            table_figures(&table, &list, &results[band]);
+            used += text_format(channels + used, sizeof channels - used, "%s%d",
+                                used == 0         ? ""
+                                : band < BAND_UHF ? ", "
+                                                  : " or ",
+                                results[band].link.tower.rf_channel);
+        }
     }
     char heading[160];
-    text_format(heading, sizeof heading,
-                "With this antenna (%.1f dBd), were %s on channel 3, 10 or 24",
-                scenario->receiver.antenna_dbd, station->name);
+    text_format(heading, sizeof heading, "With this antenna (%.1f dBd), were %s on channel %s",
+                scenario->receiver.antenna_dbd, station->name, channels);
     note_heading(out, format, heading);
     status = table_write(&table, format, out);
     table_free(&table);

@@ -218,6 +218,7 @@ const struct system system_atsc3 = {
     .ray_share = ofdm_ray_share,
     .motion_losses = ofdm_motion_losses,
     .spectrum = ofdm_spectrum,
+    .has_space = true,
     .assumes = "net rate after outer code and baseband packet headers, of all PLPs together. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "

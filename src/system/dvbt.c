@@ -31,7 +31,8 @@ static enum status receive(const struct scenario *scenario, struct reception *re
                  .curve = dvbt_curve(mode),
                  .ideal_db = cell_db,
                  .needed_db = needed_db,
-                 .span_ms = 0.0}, /* there is no time interleaver */
+                 .span_ms = 0.0, /* there is no time interleaver */
+                 .part = {0.0, 1.0}},
     };
     return STATUS_OK;
 }

@@ -26,7 +26,8 @@ static enum status receive(const struct scenario *scenario, struct reception *re
                  .curve = t2_curve(&mode->code),
                  .ideal_db = ideal_db,
                  .needed_db = needed_db,
-                 .span_ms = frame.interleaver_ms},
+                 .span_ms = frame.interleaver_ms,
+                 .part = {0.0, 1.0}},
     };
     return STATUS_OK;
 }

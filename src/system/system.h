@@ -133,6 +133,7 @@ struct system {
      * centre and dB; returns how many. */
     int (*spectrum)(const struct reception *reception, const struct channel *channel,
                     const struct fare *fare, int most, double *mhz, double *snr_db);
+    bool has_space; /* of legal modes, which study/weigh and study/divide walk through */
     /* ---- What it shows. ---- */
     /* What there is to know of its signalling and frame, in sentences; may be NULL. */
     void (*notes)(const struct scenario *scenario, struct text *out);

@@ -201,13 +201,18 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
     struct place_station bands[BAND_COUNT];
     if (place_bands_make(scenario, &station->link.tower, bands, NULL) == STATUS_OK) {
         text_append(out, "\n\nThis antenna, were the station on");
+        const char *join = "";
         for (int band = 0; band < BAND_COUNT; band++) {
             char margin[32];
+            int channel = bands[band].link.tower.rf_channel;
+            if (channel == 0) {
+                continue; /* the plan has none in the band */
+            }
             figure_text(figure_find(&place_figures, "margin_db"), &bands[band], margin,
                         sizeof margin);
-            text_printf(out, "%s channel %d (%s): C/N %.1f dB, margin %s dB", band ? ";" : "",
-                        place_band_channels[band], band_name(bands[band].link.band),
-                        bands[band].link.cn_db, margin);
+            text_printf(out, "%s channel %d (%s): C/N %.1f dB, margin %s dB", join, channel,
+                        band_name(bands[band].link.band), bands[band].link.cn_db, margin);
+            join = ";";
         }
         text_append(out, ".");
     }

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "study/divide/space.h"
+#include "system/system.h"
 
 const char *division_kind_name(enum division_kind kind)
 {
@@ -93,6 +94,10 @@ bool divide_tell(const struct divide_space *space, const struct divide_choice *c
 
 static enum status check_services(const struct scenario *scenario, struct fault *fault)
 {
+    if (!system_of(scenario, GENERATION_SECOND)->has_space) {
+        return fault_set(fault, STATUS_ILLEGAL, "site.pair", "ATSC", "%s is not divided",
+                         system_of(scenario, GENERATION_SECOND)->name);
+    }
     int rests = 0;
     if (scenario->service_count == 0) {
         return fault_set(fault, STATUS_ILLEGAL, "service", "[service NAME] with snr_db",

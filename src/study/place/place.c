@@ -15,7 +15,13 @@
 #include "physics/air/minimum_field.h"
 #include "physics/air/noise.h"
 
-const int place_band_channels[BAND_COUNT] = {3, 10, 24};
+int place_band_channel(const struct scenario *scenario, enum band band)
+{
+    static const int channels[PLAN_COUNT][BAND_COUNT] = {
+        [PLAN_US] = {[BAND_LOW_VHF] = 3, [BAND_HIGH_VHF] = 10, [BAND_UHF] = 24},
+        [PLAN_REGION_1] = {[BAND_HIGH_VHF] = 8, [BAND_UHF] = 30}};
+    return channels[pair_plan(scenario->site.pair)][band];
+}
 
 double place_field_at_dbuvm(const struct scenario *scenario, const struct place_station *station,
                             double distance_km)
@@ -284,7 +290,11 @@ enum status place_bands_make(const struct scenario *scenario, const struct stati
 {
     for (int band = 0; band < BAND_COUNT; band++) {
         struct station moved = *station;
-        moved.rf_channel = place_band_channels[band];
+        moved.rf_channel = place_band_channel(scenario, (enum band)band);
+        if (moved.rf_channel == 0) {
+            results[band] = (struct place_station){.link.tower = moved};
+            continue;
+        }
         const struct place_station *alike = find_need(scenario, &moved, results, band, false);
         enum status status = make_station(scenario, &moved, alike, &results[band], fault);
         if (status != STATUS_OK) {

@@ -84,7 +84,7 @@ enum status place_margins_at_db(const struct scenario *scenario,
                                 size_t count, double *margin_db);
 
 /* The same station and antenna on one channel of each band: 3, 10, 24. */
-extern const int place_band_channels[BAND_COUNT];
+int place_band_channel(const struct scenario *scenario, enum band band); /* 0: none in the plan */
 enum status place_bands_make(const struct scenario *scenario, const struct station *station,
                              struct place_station results[BAND_COUNT], struct fault *fault);
 

@@ -220,6 +220,10 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
                              struct weigh_space *space, struct fault *fault)
 {
     *space = (struct weigh_space){.scenario = *scenario, .snr_kind = snr_kind};
+    if (!system_of(scenario, GENERATION_SECOND)->has_space) {
+        return fault_set(fault, STATUS_ILLEGAL, "site.pair", "ATSC", "modes of %s are not weighed",
+                         system_of(scenario, GENERATION_SECOND)->name);
+    }
     scenario_keep_mode(&space->scenario);
     space->center_hz = scenario->site.center_mhz * 1e6;
     space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
