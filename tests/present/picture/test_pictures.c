@@ -1,6 +1,7 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "present/picture/pictures.h"
@@ -185,6 +186,55 @@ static bool is_drawn(const struct scenario *scenario, const char *kind)
 
 /* Nothing is made up: margins, borne levels and carriers need an SNR. Where the receivers stand
  * among the rays is as at one in the middle, and so with a station of one generation alone. */
+/* Of several PLPs each is drawn, with the margin of its own verdict. */
+static void every_plp_is_drawn_with_its_verdict(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"receiver.snr_db", "15"},        {"receiver.positions", "8"},
+        {"echo e.delay_us", "3"},         {"echo e.level_db", "-6"},
+        {"plp phone.rate", "4/15"},       {"plp phone.constellation", "QPSK"},
+        {"plp roof.share_percent", "70"},
+    };
+    struct scenario scenario = scenario_default();
+    struct pipes pipes;
+    struct picture picture;
+    char label[64];
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        assert_int_equal(scenario_set(&scenario, keys[i][0], keys[i][1], NULL), STATUS_OK);
+    }
+    struct report *report = malloc(sizeof *report);
+    assert_int_equal(report_make(&scenario, report, NULL), STATUS_OK);
+    assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
+    assert_int_equal(pipes.count, 2);
+    const struct picture_case shown = {.scenario = &scenario, .report = report, .pipes = &pipes};
+    assert_true(picture_kind_make(picture_kind_find("rate"), &shown, &picture));
+    const struct series *points = find_series(&picture, "its PLPs");
+    assert_non_null(points);
+    for (int i = 0; i < pipes.count; i++) {
+        const struct facts *facts = &pipes.verdicts[i].facts;
+        assert_string_equal(points->names[i], facts->plp);
+        assert_near(points->x[i], facts->required_snr_db, 0.0, "its own need");
+        assert_near(points->y[i], facts->net_mbps, 0.0, "its own rate");
+    }
+    picture_free(&picture);
+    assert_true(picture_kind_make(picture_kind_find("frame"), &shown, &picture));
+    for (int i = 0; i < pipes.count; i++) {
+        text_format(label, sizeof label, ", %+.1f dB", pipes.verdicts[i].margin_db);
+        assert_non_null(strstr(picture.series[i].label, label));
+    }
+    picture_free(&picture);
+    assert_true(picture_kind_make(picture_kind_find("positions"), &shown, &picture));
+    for (int i = 0; i < pipes.count; i++) {
+        text_format(label, sizeof label, "%s, %d %% decode", pipes.verdicts[i].facts.plp,
+                    verdict_percent(&pipes.verdicts[i]));
+        assert_non_null(find_series(&picture, label));
+    }
+    picture_free(&picture);
+    pipes_free(&pipes);
+    free(report);
+}
+
 static void without_an_snr_only_the_rays_are_drawn(void **state)
 {
     (void)state;
@@ -295,6 +345,7 @@ int main(void)
         cmocka_unit_test(delays_show_the_echoes_where_they_are),
         cmocka_unit_test(the_guard_interval_stands_where_the_rays_have_it),
         cmocka_unit_test(the_margins_drawn_are_those_of_the_verdict),
+        cmocka_unit_test(every_plp_is_drawn_with_its_verdict),
         cmocka_unit_test(without_an_snr_only_the_rays_are_drawn),
         cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_verdict),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
