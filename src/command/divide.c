@@ -1,4 +1,5 @@
 /* guardspan divide: the channel divided among the profile's services, four ways. */
+#include <math.h>
 #include <stdlib.h>
 
 #include "command/commands.h"
@@ -52,6 +53,29 @@ static enum status write_lines(const struct divisions *divisions, enum format fo
     return status;
 }
 
+/* All kinds in one table: what each leaves to spare, and by how much that is more than a division
+ * in time does. */
+static enum status write_kinds(const struct divisions *divisions, enum format format,
+                               struct text *out)
+{
+    static const char *const shown[] = {"kind", "fft", "guard", "pilots", "spare_mbps", NULL};
+    static const struct table_column more[] = {{"over_time", "Over time", "Mbit/s", 2}};
+    struct figure_list list = figures_named(&division_figures, shown);
+    struct table table = figures_across(&list, more, 1);
+    double time_mbps = NAN;
+    for (int i = 0; i < divisions->count; i++) {
+        const struct division *division = &divisions->best[i];
+        time_mbps = division->kind == DIVISION_TIME ? division->spare_mbps : time_mbps;
+    }
+    for (int i = 0; i < divisions->count; i++) {
+        table_figures(&table, &list, &divisions->best[i]);
+        table_number(&table, divisions->best[i].spare_mbps - time_mbps);
+    }
+    enum status status = table_write(&table, format, out);
+    table_free(&table);
+    return status;
+}
+
 static enum status write_page(const struct scenario *scenario, const struct divisions *divisions,
                               enum format format, struct text *out)
 {
@@ -60,7 +84,7 @@ static enum status write_page(const struct scenario *scenario, const struct divi
         "net_mbps", "receiver_snr_db", "margin_db",     NULL};
     struct figure_list list = figures_named(&division_service_figures, shown);
     struct text words = {0};
-    enum status status = STATUS_OK;
+    enum status status = write_kinds(divisions, format, out);
     for (int i = 0; i < divisions->count && status == STATUS_OK; i++) {
         const struct division *division = &divisions->best[i];
         text_printf(&words, "%s. %.2f Mbit/s to spare for %s", division_kind_words(division->kind),

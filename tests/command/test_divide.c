@@ -1,5 +1,7 @@
 #include "support/near.h"
 
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include <jansson.h>
@@ -64,6 +66,24 @@ static void json_has_the_names_of_the_contract(void **state)
     json_decref(array);
 }
 
+/* One table tells what each way leaves, and what it gains over time. */
+static void all_ways_stand_in_one_table(void **state)
+{
+    (void)state;
+    struct run run = run_line("divide two.ini");
+    assert_int_equal(run.status, 0);
+    assert_int_equal(strncmp(run.out, "Division ", 9), 0);
+    const char *time = strstr(run.out, "\ntime "), *layers = strstr(run.out, "\nlayers ");
+    assert_non_null(time);
+    assert_non_null(layers);
+    char spare[2][16], over[2][16];
+    assert_int_equal(sscanf(time, " time %*s %*s %*s %15s %15s", spare[0], over[0]), 2);
+    assert_int_equal(sscanf(layers, " layers %*s %*s %*s %15s %15s", spare[1], over[1]), 2);
+    assert_near(atof(over[0]), 0.0, 0.0, "over itself");
+    assert_near(atof(over[1]), atof(spare[1]) - atof(spare[0]), 0.011, "rounded difference");
+    run_free(&run);
+}
+
 static void services_are_asked_for(void **state)
 {
     (void)state;
@@ -79,6 +99,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(json_has_the_names_of_the_contract),
+        cmocka_unit_test(all_ways_stand_in_one_table),
         cmocka_unit_test(services_are_asked_for),
     };
     return cmocka_run_group_tests(tests, enter, leave);

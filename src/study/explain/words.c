@@ -91,6 +91,7 @@ static const struct {
     {"TxID", "mode.l1_basic_mode"},
     {"transmitter identification", "mode.l1_basic_mode"},
     {"service", "service.rate_mbps"},
+    {"over time", "divide.spare_mbps"},
     {"injection", "plp.injection_db"},
     {"channel", "site.rf_channel"},
     {"channels off", "place.interference_db"},
