@@ -370,7 +370,9 @@ static int read_field(struct reader *r, const struct l1_name *name, int first)
     bool number = at < r->count && r->atoms[at].kind == ATOM_NUMBER && r->atoms[at].whole;
     bool alone = number && !(at + 1 < r->count && r->atoms[at + 1].glued &&
                              (r->atoms[at + 1].kind == ATOM_WORD || is_mark(r, at + 1, "/_-")));
-    if (alone && r->atoms[at].number <= name->field->high) {
+    bool reserved = number && name->field->take == NULL &&
+                    name->field->offset + name->field->scale * r->atoms[at].number < 0.0;
+    if (alone && !reserved && r->atoms[at].number <= name->field->high) {
         take_code(r, name, first, at);
         int end = past_brackets(r, at + 1);
         reader_consume(r, first, end);

@@ -20,6 +20,14 @@ static void *grown(void *rows, size_t count, size_t size)
     return full ? realloc(rows, (count ? 2 * count : 1) * size) : rows;
 }
 
+/* What is kept of a page is shown on lines of its own, where a tab has no place. */
+static void plain_spaces(char *text)
+{
+    for (; *text; text++) {
+        *text = *text == '\t' ? ' ' : *text;
+    }
+}
+
 enum status page_add_line(struct page_lines *lines, const char *format, ...)
 {
     if (lines->count >= PAGE_UNREAD_MAX) {
@@ -33,7 +41,9 @@ enum status page_add_line(struct page_lines *lines, const char *format, ...)
     va_list arguments;
     va_start(arguments, format);
     lines->rows = rows;
-    text_format_list(lines->rows[lines->count++], sizeof lines->rows[0], format, arguments);
+    text_format_list(lines->rows[lines->count], sizeof lines->rows[0], format, arguments);
+    plain_spaces(lines->rows[lines->count]);
+    lines->count++;
     va_end(arguments);
     return STATUS_OK;
 }
@@ -50,9 +60,7 @@ static void copy_text(const struct reader *r, int first, int last, char *buffer,
         size--; /* do not cut a character in two */
     }
     text_format(buffer, size, "%.*s", end - start, r->line + start);
-    for (char *c = buffer; *c; c++) {
-        *c = *c == '\t' ? ' ' : *c;
-    }
+    plain_spaces(buffer);
 }
 
 /* Said of this very PLP already. */
@@ -81,6 +89,7 @@ static void split_value(const struct value *value, struct page_entry *entry)
     bool number = isfinite(value->number) && strchr("-0123456789", text[0]) && unit;
     size_t length = number ? (size_t)(unit - text) : strlen(text);
     text_format(entry->value, sizeof entry->value, "%.*s", (int)length, text);
+    plain_spaces(entry->value);
     if (number) {
         const char *note = strchr(unit + 1, ' ');
         length = note ? (size_t)(note - unit - 1) : strlen(unit + 1);

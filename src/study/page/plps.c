@@ -88,7 +88,7 @@ static void name_plp(struct reader *r, const struct plp_mark *mark)
 
 bool plps_read_list(struct reader *r, int from)
 {
-    if (!is_bare_number(r, from) || !is_list(r, from + 1)) {
+    if (!is_bare_number(r, from) || r->atoms[from].number > PAGE_PLP_MAX || !is_list(r, from + 1)) {
         return false;
     }
     for (int at = from; at < r->count; at++) {
