@@ -5,12 +5,16 @@ TEST_PACKAGES  := libcmocka-dev libgsl-dev libfec-dev libliquid-dev liblapacke-d
                   clang-tidy cppcheck valgrind libclang-rt-14-dev mandoc parallel poppler-utils libxml2-utils \
                   bash-completion zsh fish lintian groff-base dpkg-dev file gzip python3 jq tesseract-ocr fonts-dejavu-core
 
+LONG_PACKAGES  := slurmctld slurmd slurm-client munge
+
 # Installs only what is missing, so a machine that has everything needs neither root nor a network.
-.PHONY: packages test-packages
+.PHONY: packages test-packages long-packages
 packages:
 	@sh tests/support/install-packages $(BUILD_PACKAGES)
 test-packages:
 	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES)
+long-packages:
+	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES) $(LONG_PACKAGES)
 
 .PHONY: demo
 demo: packages
@@ -42,7 +46,7 @@ check-scripts: $(BUILD)/guardspan
 
 # What finds rarer faults: thirteen minutes at most together with `make check`.
 .PHONY: check-long check-sanitize check-deep check-fuzz
-check-long: test-packages
+check-long: long-packages
 	@tests/support/run-checks check-sanitize check-deep check-fuzz
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
@@ -73,7 +77,7 @@ PARTS      := 8
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
 	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
-	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
+	    check-deep $(BUILD) check-tidy check-slurm check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
 CHECK_FUZZ_SECONDS ?= 15
@@ -99,7 +103,7 @@ check-format:
 	@clang-format --dry-run -Werror $(FORMATTED) && echo "check-format: $(words $(FORMATTED)) passed, 0 failed"
 
 # Every command in the documents is run, and its output compared where a document shows it.
-DOCUMENTS := README.md DEVELOPERS.md $(ACCURACY) man/guardspan.1 man/guardspan-profile.5
+DOCUMENTS := README.md DEVELOPERS.md $(ACCURACY) man/guardspan.1 man/guardspan-profile.5 man/guardspan-cluster.7
 check-documents: $(BUILD)/guardspan
 	@tests/support/run-documents $(BUILD)/guardspan $(DOCUMENTS)
 
@@ -135,6 +139,11 @@ check-analyzer:
 .PHONY: check-valgrind
 check-valgrind: $(BUILD)/guardspan
 	@sh tests/support/run-valgrind $(BUILD)/guardspan
+
+# The job file for clusters, on a Slurm of one node that is started for it.
+.PHONY: check-slurm
+check-slurm: $(BUILD)/guardspan
+	@GUARDSPAN=$(abspath $(BUILD))/guardspan tests/support/run-slurm
 
 # The hot loops for 64-bit ARM, emulated; not part of the checks above.
 .PHONY: check-aarch64

@@ -44,8 +44,8 @@ check "other folders stay" test -d "$root/usr/share/doc/other"
 check "uninstalling twice does no harm" make -s uninstall BUILD="$build" DESTDIR="$root" PREFIX=/usr
 
 is "mandoc finds nothing to complain about" "" \
-    "$(mandoc -T lint man/guardspan.1 man/guardspan-profile.5 2>&1 | grep -v -e 'referenced manual not found' -e 'outdated mandoc.db')"
-for page in man/guardspan.1 man/guardspan-profile.5; do
+    "$(mandoc -T lint man/* 2>&1 | grep -v -e 'referenced manual not found' -e 'outdated mandoc.db')"
+for page in man/*; do
     for device in utf8 ascii; do
         is "groff sets $page for $device without complaint" "" "$(groff -mandoc -ww -z -T$device "$page" 2>&1)"
     done

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# The manual's examples of a simulation in parts, run as they stand: by GNU parallel, and as a job
-# array of Slurm would run them. $GUARDSPAN is the built program.
+# The manual's examples of a simulation in parts, run as they stand, by GNU parallel. Slurm
+# has a check of its own, tests/support/run-slurm. $GUARDSPAN is the built program.
 set -u
 cd "$(dirname "$0")/../../.."
 folder=$(mktemp -d)
@@ -45,19 +45,6 @@ check "each has its share" grep -q '"part": "4/4"' "$folder/parallel-run/part4.j
 check "a sum claims no limit of another mode" test "$(grep -c 'Limit of the pair' "$folder/parallel-run/merged.txt")" = 0
 sed -i '/^What the figures assume/,$d' "$folder/parallel-run/merged.txt"
 check "their sum is exactly the whole run" cmp "$folder/parallel-run/merged.txt" "$folder/whole.txt"
-
-# ---- A job array of Slurm: what it sets for each task.
-mkdir "$folder/array"
-example "#!/bin/sh" "--format json >part" >"$folder/array.sh"
-tasks=$(sed -n 's/^#SBATCH --array=1-//p' "$folder/array.sh")
-check "the manual has an example of a job array" test "$tasks" = 8
-for ((task = 1; task <= tasks; task++)); do
-    (cd "$folder/array" && SLURM_ARRAY_TASK_ID=$task SLURM_ARRAY_TASK_COUNT=$tasks SLURM_CPUS_PER_TASK=4 \
-        sh -e ../array.sh)
-    check "task $task exits with 0" test $? = 0
-done
-(cd "$folder/array" && guardspan simulate --format json --merge part*.json) >"$folder/array.json"
-check "their sum is exactly the whole run" cmp "$folder/array.json" "$folder/whole.json"
 
 # ---- The line that the program's own help shows.
 mkdir "$folder/help-run"
