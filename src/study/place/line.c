@@ -124,7 +124,7 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
     *moved = *scenario;
     map_forget_terrain(moved);
     int members = sort_stations(scenario, first, moved);
-    struct map_point at[STATIONS_MAX];
+    struct map_point at[STATIONS_MAX] = {{0.0, 0.0}};
     int before = moved->station_count;
     lay_out(moved, members, at);
     members -= before - moved->station_count;

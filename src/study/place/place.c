@@ -129,8 +129,8 @@ static double farthest_step(const struct ladder *ladder, double *out)
 static bool has_gaps(const struct ladder *ladder, double step)
 {
     bool gaps = false;
-    for (double k = step - GAP_STEPS; k >= 0.0 && !gaps; k -= GAP_STEPS) {
-        gaps = !(spare_on_db(ladder, k) >= 0.0);
+    for (int k = GAP_STEPS; k <= step && !gaps; k += GAP_STEPS) {
+        gaps = !(spare_on_db(ladder, step - k) >= 0.0);
     }
     return gaps;
 }
