@@ -202,7 +202,8 @@ static const struct explanation rows[] = {
      .sentence = "The reach is the farthest distance at which the margin is not yet gone, in km.",
      .paragraph =
          "It assumes the same place and aerial at each distance, and even ground where no terrain "
-         "is known. Behind a ridge, or at the foot of a tall tower, there may be gaps nearer by: "
+         "is known. The rest of a network stays as strong as it is. Behind a ridge, or at the foot "
+         "of a tall tower, there may be gaps nearer by: "
          "the "
          "words then say so.",
      .formula =

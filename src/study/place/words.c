@@ -72,8 +72,9 @@ void place_words_station(const struct place_station *station, struct text *out)
                 method_row(station->link.choice.method)->title, station->link.error_db);
     words_about_margin(station, out);
     if (isfinite(station->needed_snr_db)) {
-        text_printf(out, ", reach %s%s.", reach,
-                    station->reach_has_gaps ? " (with gaps nearer by)" : "");
+        text_printf(out, ", reach %s%s%s.", reach,
+                    station->reach_has_gaps ? " (with gaps nearer by)" : "",
+                    station->link.member_count > 0 ? ", the rest of its network as it is" : "");
     } else {
         text_append(out, "; under these echoes no SNR suffices.");
     }
