@@ -383,6 +383,14 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
     return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
+const char *desk_no_pipes(const struct desk *desk)
+{
+    return system_of(&desk->profile.scenario, GENERATION_SECOND)->pipes
+               ? NULL
+               : "The second generation of this pair is computed with one PLP. Subframes, PLPs, "
+                 "layers and services are the other pair's: main view, pair.";
+}
+
 const struct pipes *desk_pipes(const struct desk *desk)
 {
     return piping_pipes(&desk->piping);
@@ -390,9 +398,8 @@ const struct pipes *desk_pipes(const struct desk *desk)
 
 const struct verdict *desk_plp(const struct desk *desk, int plp)
 {
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
     const struct pipes *pipes = desk_pipes(desk);
-    if (transmission_plps(transmission) > 1) {
+    if (piping_count(&desk->profile.scenario) > 1) {
         return pipes && plp < pipes->count ? &pipes->verdicts[plp] : NULL;
     }
     return desk->report_known ? &desk->report.verdicts.of[GENERATION_SECOND] : NULL;

@@ -8,10 +8,16 @@ struct box {
     struct pipes pipes; /* as many as could be made, in order */
 };
 
+int piping_count(const struct scenario *scenario)
+{
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    return system->pipes ? system->pipes(scenario) : 1;
+}
+
 static void work(struct job *job, void *opaque)
 {
     struct box *box = opaque;
-    int count = transmission_plps(&box->scenario.transmission);
+    int count = piping_count(&box->scenario);
     struct pipes *made = &box->pipes;
     made->verdicts = malloc((size_t)count * sizeof *made->verdicts);
     while (made->verdicts && made->count < count && !job_is_stopped(job) &&
@@ -29,8 +35,7 @@ static void drop(void *opaque)
 
 void piping_want(struct piping *piping, const struct scenario *scenario)
 {
-    bool several = transmission_plps(&scenario->transmission) > 1;
-    struct box *box = several ? calloc(1, sizeof *box) : NULL;
+    struct box *box = piping_count(scenario) > 1 ? calloc(1, sizeof *box) : NULL;
     if (box) {
         box->scenario = *scenario;
     }

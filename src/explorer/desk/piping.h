@@ -10,6 +10,9 @@ struct piping {
     struct errand errand;
 };
 
+/* How many pipes the second generation has: 1 where its signal is one. */
+int piping_count(const struct scenario *scenario);
+
 /* Of another scenario from now on. */
 void piping_want(struct piping *piping, const struct scenario *scenario);
 

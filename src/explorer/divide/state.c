@@ -20,8 +20,12 @@ static void work(struct job *job, void *box)
     const struct divide_limits limits = {.goes_on = goes_on, .watcher = job};
     answer->status =
         divide_make_limited(&answer->scenario, &limits, &answer->divisions, &answer->fault);
-    if (answer->status == STATUS_OK && !job_is_stopped(job) &&
-        !picture_divisions(&answer->scenario, &answer->divisions, &answer->rates)) {
+    if (answer->status != STATUS_OK || job_is_stopped(job)) {
+        return;
+    }
+    if (picture_divisions(&answer->scenario, &answer->divisions, &answer->rates)) {
+        answer->rates.note[0] = '\0'; /* the rows are few; the help says it */
+    } else {
         picture_free(&answer->rates);
     }
 }
@@ -46,8 +50,8 @@ void divide_close(struct divide_state *state)
 
 void divide_begin(const struct desk *desk, struct divide_state *state)
 {
-    struct divide_answer *box =
-        desk->profile.scenario.service_count > 0 ? calloc(1, sizeof *box) : NULL;
+    bool any = desk->profile.scenario.service_count > 0 && !desk_no_pipes(desk);
+    struct divide_answer *box = any ? calloc(1, sizeof *box) : NULL;
     if (box) {
         box->scenario = desk->profile.scenario;
     }
@@ -159,7 +163,9 @@ static void keep_frame(const struct desk *desk, struct divide_state *state)
         const struct picture_case frame = {.scenario = shown, .report = &desk->report};
         *shown = answer->scenario;
         shown->transmission = division->transmission;
-        picture_kind_make(picture_kind_find("frame"), &frame, &state->frame);
+        if (picture_kind_make(picture_kind_find("frame"), &frame, &state->frame)) {
+            state->frame.note[0] = '\0'; /* the rows are few; the help says it */
+        }
     }
     free(shown);
 }

@@ -35,6 +35,10 @@ static void add(const struct call *call)
 {
     struct divide_state *state = call->owner;
     struct desk *desk = call->desk;
+    if (desk_no_pipes(desk)) {
+        desk_say(desk, TONE_QUIET, "%s", desk_no_pipes(desk));
+        return;
+    }
     struct scenario *next = copy_of(desk);
     int added = 0;
     if (!next) {
@@ -257,10 +261,13 @@ const struct view view_divide = {
     .name = "divide",
     .title = "Divide the channel",
     .key = 'g',
-    .about = "At the top the services: what each asks for. Below them the best legal division of "
-             "each kind, best first, found beside the interface: i says what is assumed. Then what "
-             "the selected one gives each service, its frame, and the rates of the most robust "
-             "and the fastest service against each other, by kind of division.",
+    .about =
+        "At the top the services: what each asks for. Below them the best legal division of "
+        "each kind, best first, found beside the interface: i says what is assumed. Then what "
+        "the selected one gives each service, its frame, and the rates of the most robust "
+        "and the fastest service against each other, by kind of division: over the waveforms of "
+        "the best divisions, all codes and levels, the other services as they ask. In the "
+        "frame a layer is drawn within its core, and both have all of its cells.",
     .keys = keys,
     .state_size = sizeof(struct divide_state),
     .open = open_divide,

@@ -19,6 +19,8 @@
  *  - files and other outside work: desk_ask_outside; keys must not touch files, time or terminal.
  *  - a long computation: a struct errand (desk/errand.h) in the view's state, asked for and looked
  *    at in `update`, which runs some 25 times a second while `busy` is true; freed in `close`.
+ *  - items of a repeated section, added, removed and changed by the table of fields: struct editor
+ *    (frame/editor.h) begins its state; one value alone is a row of frame/values.h.
  *  - geometry: derive it from the area, which `update`, `draw` and `mouse` get alike, so that the
  *    mouse hits what was drawn. Everything must stay usable at 80x24; smaller areas say so. */
 

@@ -209,6 +209,11 @@ void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 {
     const struct plps_state *state = opaque;
     struct plps_layout layout = plps_layout(state, area);
+    if (desk_no_pipes(desk)) {
+        struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
+        screen_text(grid, inner, ROLE_PLAIN, desk_no_pipes(desk), 0);
+        return;
+    }
     if (layout.list.rows > 0) {
         draw_list(desk, state, grid, layout.list);
     }
@@ -256,6 +261,9 @@ void plps_words(const struct desk *desk, const void *opaque, struct text *out)
     const struct editor_row *row = editor_selected(&state->editor);
     struct value value;
     char name[64];
+    if (desk_no_pipes(desk)) {
+        return;
+    }
     if (state->editor.inside && editor_value(&state->editor, &value)) {
         value_name(&value, name, sizeof name);
         if (name[0]) {
@@ -279,6 +287,10 @@ void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
     const struct transmission *transmission = &desk->profile.scenario.transmission;
     struct value value;
     char name[64] = "";
+    if (desk_no_pipes(desk)) {
+        text_append(out, desk_no_pipes(desk));
+        return;
+    }
     if (state->editor.inside && editor_value(&state->editor, &value)) {
         value_name(&value, name, sizeof name);
     }

@@ -101,7 +101,11 @@ double plps_rate_mbps(const struct plps_state *state, const struct transmission 
 
 void plps_follow_rows(const struct desk *desk, struct plps_state *state)
 {
-    make_rows(&state->editor, &desk->profile.scenario.transmission);
+    if (desk_no_pipes(desk)) {
+        editor_begin(&state->editor);
+    } else {
+        make_rows(&state->editor, &desk->profile.scenario.transmission);
+    }
 }
 
 void plps_follow(const struct desk *desk, struct plps_state *state)
@@ -114,8 +118,9 @@ void plps_follow(const struct desk *desk, struct plps_state *state)
     state->framed = frame_build(&scenario->transmission, &state->frame, &state->fault) == STATUS_OK;
     plps_follow_rows(desk, state);
     picture_free(&state->picture);
-    if (desk->report_known) {
-        picture_kind_make(picture_kind_find("frame"), &shown, &state->picture);
+    if (desk->report_known &&
+        picture_kind_make(picture_kind_find("frame"), &shown, &state->picture)) {
+        state->picture.note[0] = '\0'; /* the rows are few; the help says it */
     }
 }
 

@@ -24,6 +24,10 @@ static void close_plps(void *opaque)
 static void add(struct desk *desk, struct plps_state *state, const char *section,
                 int (*edit)(struct scenario *scenario, int like), int like)
 {
+    if (desk_no_pipes(desk)) {
+        desk_say(desk, TONE_QUIET, "%s", desk_no_pipes(desk));
+        return;
+    }
     struct scenario *next = malloc(sizeof *next);
     if (!next) {
         desk_say(desk, TONE_WARN, "Out of memory: nothing is added.");
@@ -126,11 +130,13 @@ const struct view view_plps = {
     .name = "plps",
     .title = "Subframes, PLPs and layers",
     .key = 'b',
-    .about = "At the left each subframe with its PLPs, and below a core PLP the layers over it: "
-             "what share of the subframe's cells each has, what it carries, and its margin. A "
-             "subframe's own row has the sums. At the right the values of the selected one, with "
-             "the choices that are legal now. Sizes that nothing is said of part what the others "
-             "leave. Below, the frame: time across, shares up.",
+    .about =
+        "At the left each subframe with its PLPs, and below a core PLP the layers over it: "
+        "what share of the subframe's cells each has, what it carries, and its margin. A "
+        "subframe's own row has the sums. At the right the values of the selected one, with "
+        "the choices that are legal now. Sizes that nothing is said of part what the others "
+        "leave. Below, the frame: time across, shares of the cells up; a layer is drawn within its "
+        "core, and both have all of its cells.",
     .keys = keys,
     .state_size = sizeof(struct plps_state),
     .open = open_plps,

@@ -286,6 +286,20 @@ static void in_the_plain_case_mode_is_edited(void **state)
     explorer_free(explorer);
 }
 
+/* Where the second generation has one PLP, both views say so and change nothing. */
+static void a_pair_without_plps_says_so(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    assert_int_equal(scenario_set(&scenario, "site.pair", "DVB", NULL), STATUS_OK);
+    struct explorer *explorer = explorer_with(&scenario, "b Tab a A d Right Enter i", 24, 80);
+    assert_shows(explorer, "is computed with one PLP");
+    explorer_run_script(explorer, "Escape Escape g a Tab Tab Enter Space n Wait");
+    assert_shows(explorer, "is computed with one PLP");
+    assert_false(explorer->desk.changed);
+    explorer_free(explorer);
+}
+
 static void a_share_is_typed_refused_and_forgotten(void **state)
 {
     (void)state;
@@ -371,6 +385,7 @@ int main(void)
         cmocka_unit_test(other_views_show_the_margin_of_every_plp),
         cmocka_unit_test(plps_are_added_changed_removed_and_undone),
         cmocka_unit_test(in_the_plain_case_mode_is_edited),
+        cmocka_unit_test(a_pair_without_plps_says_so),
         cmocka_unit_test(a_share_is_typed_refused_and_forgotten),
         cmocka_unit_test(a_name_is_typed),
         cmocka_unit_test(a_click_selects_and_chooses),
