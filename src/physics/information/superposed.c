@@ -12,6 +12,8 @@
  * takes one layer.
  *
  * Validity: any SNR at which points are not hundreds of standard deviations apart: up to 60 dB.
+ * A code's need is read off mean information: simulation agrees within 0.06 dB, and within 0.2 dB
+ * where noise of the other layer's power would forbid the core (tests/proof/layers-table.txt).
  * Worked number: QPSK with 5 dB less QPSK upon it carries 1.186 of 2 bits at an SNR of 5 dB; with
  * Gaussian noise of the same power in the other's place 1.181 bits. */
 #include "physics/information/superposed.h"

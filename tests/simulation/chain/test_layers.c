@@ -156,7 +156,10 @@ static void a_layer_needs_what_its_closed_form_says(const struct row *row)
              row->injection_db, words[row->kind]);
     print_message("%s: closed form %.3f, simulated %.3f +- %.3f dB\n", source, layered_snr_db,
                   simulated_db, waterfall_error_db(&fit, FRAME_ERROR_RATE));
-    assert_near(layered_snr_db, simulated_db, 0.08, source);
+    /* Where noise of the layer's power forbids the core, it lives on points that are far apart and
+     * near to others': mean information then tells less of a code's threshold. */
+    bool forbidden = !isfinite(layered_core_snr_db(alone_db(&row->core), row->injection_db));
+    assert_near(layered_snr_db, simulated_db, forbidden ? 0.25 : 0.08, source);
 }
 
 static void layers_need_what_their_closed_forms_say(void **state)
