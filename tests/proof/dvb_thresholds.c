@@ -2,7 +2,8 @@
  * independent Rayleigh cells; each line tells the points of one code: SNR, what was counted, what
  * of it was wrong. Arguments: "t" or "t2", how many threads, how many errors and frames at most a
  * point. The steps begin where the mutual information says that nothing decodes and end below the
- * rate asked for. `make dvb-thresholds` builds it for a machine with many processors. */
+ * rate asked for. `make
+ * build/dvb-thresholds-static` builds it for a machine with many processors. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -2,6 +2,8 @@
 #include "support/near.h"
 
 #include "base/units.h"
+#include "physics/information/dvbt2_snr.h"
+#include "physics/information/dvbt_snr.h"
 #include "standard/dvbt/signal.h"
 #include "standard/dvbt2/frame.h"
 
@@ -168,6 +170,47 @@ static void t2_carriers_spread_as_the_document_says(void **state)
                 "computed from the pilots");
 }
 
+/* ---- What is needed. ---- */
+
+static void dvbt_needs_in_white_noise_what_table_a_1_says(void **state)
+{
+    (void)state;
+    for (int i = 0; i < DVBT_CONSTELLATION_COUNT * DVBT_RATE_COUNT; i++) {
+        struct dvbt mode = {.fft = DVBT_8K,
+                            .constellation = (enum dvbt_constellation)(i / DVBT_RATE_COUNT),
+                            .rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT)};
+        double pilots_db = db_from_ratio(dvbt_grid(&mode, 8).mean_power);
+        struct ideal_snr ideal = dvbt_ideal_snr(&mode, FADING_AWGN);
+        if (ideal.source == IDEAL_BY_BITS) {
+            assert_near(ideal.db + pilots_db, dvbt_published_snr(&mode, FADING_AWGN).snr_db, 0.15,
+                        "EN 300 744 V1.6.1 table A.1, Gaussian (from memory)");
+        }
+    }
+}
+
+/* ITU-R BT.2033-2 table 2, Gaussian (one public witness), by rates 1/2 to 5/6. */
+static const double planned[T2_CONSTELLATION_COUNT][T2_PLP_RATES] = {
+    [T2_QPSK] = {2.4, 3.6, 4.5, 5.5, 6.1, 6.6},
+    [T2_16QAM] = {7.6, 9.0, 10.3, 11.4, 12.2, 12.7},
+    [T2_64QAM] = {11.9, 13.8, 15.1, 16.6, 17.6, 18.2},
+    [T2_256QAM] = {15.9, 18.2, 19.7, 21.7, 23.1, 23.9},
+};
+
+static void t2_receivers_need_what_is_planned_for_them(void **state)
+{
+    (void)state;
+    struct t2_waveform waveform = {
+        .fft = T2_32K, .extended = true, .guard = T2_GI_1_16, .pilots = T2_PP4};
+    struct ofdm_grid grid = t2_grid(&waveform, 8);
+    for (int i = 0; i < T2_CONSTELLATION_COUNT * T2_PLP_RATES; i++) {
+        struct t2_code code = {.constellation = (enum t2_constellation)(i / T2_PLP_RATES),
+                               .rate = (enum t2_rate)(i % T2_PLP_RATES)};
+        double ideal_db = t2_ideal_snr(&code, FADING_AWGN).db;
+        assert_near(receiver_planning_snr_db(&grid, ideal_db),
+                    planned[code.constellation][code.rate], 0.3, "ITU-R BT.2033-2 table 2");
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -178,6 +221,8 @@ int main(void)
         cmocka_unit_test(published_maximum_rates_of_t2_hold_to_the_last_digit),
         cmocka_unit_test(a_frame_of_60_symbols_has_the_cells_of_the_guidelines),
         cmocka_unit_test(t2_carriers_spread_as_the_document_says),
+        cmocka_unit_test(dvbt_needs_in_white_noise_what_table_a_1_says),
+        cmocka_unit_test(t2_receivers_need_what_is_planned_for_them),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

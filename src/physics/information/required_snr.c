@@ -39,6 +39,11 @@ const char *ideal_source_words(enum ideal_source source)
     static const char *const words[IDEAL_SOURCE_COUNT] = {
         [IDEAL_EXTRAPOLATED] = "simulated with the standard's code; frame error rate 1e-4, "
                                "extrapolated from about 1e-3",
+        [IDEAL_BY_BITS] =
+            "simulated with the standard's inner code, bit error rate 2e-4 before the "
+            "Reed-Solomon decoder",
+        [IDEAL_SHALLOW] = "simulated with the standard's code; frame error rate 1e-4, extrapolated "
+                          "from about 1e-2",
         [IDEAL_ESTIMATED] =
             "an estimate: the limit and what codes of the kind fall short of it; not "
             "simulated yet",

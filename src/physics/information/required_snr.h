@@ -17,6 +17,8 @@ enum ideal_source {
     IDEAL_EXTRAPOLATED,
     IDEAL_SIMULATED,
     IDEAL_ESTIMATED, /* not simulated yet */
+    IDEAL_BY_BITS,   /* simulated down to a bit error rate: dvbt_snr.c */
+    IDEAL_SHALLOW,   /* simulated, but not deep: dvbt2_snr.c */
     IDEAL_SOURCE_COUNT
 };
 
