@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <time.h>
 
+#include "study/report/report.h"
 #include "study/weigh/weigh.h"
 
 static double now_ms(void)
@@ -36,7 +37,7 @@ static int weigh_once(int bandwidth_mhz, struct costs *costs)
     weigh_pick(&space, &wish, &list, NULL);
     weigh_list_free(&list);
     double picked = now_ms();
-    wish.order = figure_find(FIGURE_SECOND, "interleaver_ms");
+    wish.order = figure_find(&generation_figures, "interleaver_ms");
     weigh_pick(&space, &wish, &list, NULL);
     weigh_list_free(&list);
     double ordered = now_ms();
