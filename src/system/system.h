@@ -79,6 +79,7 @@ struct fare_work;
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
+    bool one_mode;     /* nothing of its signal can be chosen: one rate, one robustness */
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
     enum status (*receive)(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault);
@@ -138,6 +139,9 @@ struct system {
     /* What there is to know of its signalling and frame, in sentences; may be NULL. */
     void (*notes)(const struct scenario *scenario, struct text *out);
     const char *assumes; /* sentences on what its figures assume */
+    /* What echoes and motion would break it, in a sentence; NULL: whatever passes the figures for
+     * echo and speed. */
+    void (*limit_words)(const struct facts *facts, struct text *out);
     /* Names of figures (study/report/figures.c), in order; each list ends in NULL. */
     const char *const *figures;      /* of itself at a place */
     const char *const *fare_figures; /* of how it fared there */

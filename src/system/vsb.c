@@ -348,9 +348,20 @@ static int spectrum(const struct reception *reception, const struct channel *cha
     return most;
 }
 
+static void limit_words(const struct facts *facts, struct text *out)
+{
+    text_printf(
+        out,
+        "Echoes outside the equaliser's reach, -%.1f to +%.1f us with the receiver assumed, "
+        "and strong ones within. Motion: changes faster than %.0f Hz.",
+        facts->echo_before_us, facts->echo_after_us, facts->doppler_hz);
+}
+
 const struct system system_vsb = {
     .name = "8-VSB",
     .title = "8-VSB (ATSC A/53)",
+    .one_mode = true,
+    .limit_words = limit_words,
     .receive = receive,
     .describe = describe,
     .open = open_work,

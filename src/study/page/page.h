@@ -89,6 +89,9 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
                         struct page_settled *settled);
 void page_settled_free(struct page_settled *settled);
 
+/* The page tells which system it is, and nothing of that can be chosen. */
+bool page_has_one_mode(const struct page_settled *settled);
+
 /* The page, or who called, says this key: "mode.fft". */
 bool page_says(const struct page_settled *settled, const char *key);
 

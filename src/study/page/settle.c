@@ -9,6 +9,7 @@
 #include "standard/atsc3/grid.h"
 #include "standard/rf.h"
 #include "study/page/page.h"
+#include "system/system.h"
 
 struct settling {
     const struct page *page;
@@ -359,6 +360,12 @@ static void tell_said(struct settling *s, const struct scenario *base)
     s->settled->said[field_index("site.rf_channel")] |= is_given(s, "site.center_mhz");
 }
 
+bool page_has_one_mode(const struct page_settled *settled)
+{
+    return settled->generation != GENERATION_COUNT &&
+           system_of(&settled->scenario, settled->generation)->one_mode;
+}
+
 bool page_says(const struct page_settled *settled, const char *key)
 {
     return settled->said[field_index(key)];
@@ -367,7 +374,7 @@ bool page_says(const struct page_settled *settled, const char *key)
 static void list_missing(struct settling *s)
 {
     struct page_settled *settled = s->settled;
-    bool first = settled->generation == GENERATION_FIRST;
+    bool first = page_has_one_mode(settled);
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
         bool of_mode = is_of(field, "mode");

@@ -107,8 +107,8 @@ static bool can_join(const struct page *page, const struct reading *reading)
         const struct page_entry *layer = own_entry(page, "plp.layer", pipe->plp);
         layered = layered || (layer && layer->number > 0.0);
         injected = injected || own_entry(page, "plp.injection_db", pipe->plp);
-        if (!pipe->settled.legal || pipe->settled.generation != GENERATION_SECOND ||
-            (pipe->known & KNOWS_CODE) != KNOWS_CODE) {
+        if (!pipe->settled.legal || pipe->settled.generation == GENERATION_COUNT ||
+            page_has_one_mode(&pipe->settled) || (pipe->known & KNOWS_CODE) != KNOWS_CODE) {
             return false;
         }
     }

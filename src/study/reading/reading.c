@@ -108,10 +108,10 @@ static enum status make_verdict(const struct page *page, struct reading_pipe *pi
                                 struct fault *fault)
 {
     const struct page_settled *settled = &pipe->settled;
-    bool first = settled->generation == GENERATION_FIRST;
+    bool told = settled->generation != GENERATION_COUNT;
     enum status status = STATUS_OK;
     if (settled->legal) {
-        status = verdict_make(&settled->scenario, first ? GENERATION_FIRST : GENERATION_SECOND,
+        status = verdict_make(&settled->scenario, told ? settled->generation : GENERATION_SECOND,
                               &pipe->verdict, fault);
         if (status == STATUS_ILLEGAL) {
             status = refuse_mode(pipe, fault);
@@ -119,13 +119,13 @@ static enum status make_verdict(const struct page *page, struct reading_pipe *pi
     }
     if (!settled->legal) {
         tell_choices_alone(pipe);
-    } else if (first && status == STATUS_OK) {
+    } else if (page_has_one_mode(settled) && status == STATUS_OK) {
         known_blank(settled, pipe->known | ~(unsigned)(KNOWS_CHANNEL | KNOWS_NOTHING_MORE),
                     &pipe->verdict);
     } else if (status == STATUS_OK) {
         take_share(page, pipe);
         known_blank(settled, pipe->known, &pipe->verdict);
-        if (settled->generation == GENERATION_COUNT) {
+        if (!told) {
             pipe->verdict.reception.system = NULL;
         }
     }
@@ -144,7 +144,7 @@ static enum status make_pipe(const struct page *page, int plp, const struct scen
     pipe->known = knowledge_of(page, &pipe->settled, plp);
     status = make_verdict(page, pipe, fault);
     if (status == STATUS_OK) {
-        if (pipe->settled.legal && pipe->settled.generation != GENERATION_FIRST) {
+        if (pipe->settled.legal && !page_has_one_mode(&pipe->settled)) {
             known_span(&pipe->settled, pipe->known, pipe->verdict.conditions.snr_db, &pipe->span);
         }
     }
@@ -212,7 +212,7 @@ static enum status look_around(struct weigh_space *space, struct reading *readin
 {
     const struct reading_pipe *pipe = reading_chosen(reading);
     const struct page_settled *settled = &pipe->settled;
-    bool first = settled->generation == GENERATION_FIRST;
+    bool only = page_has_one_mode(settled);
     bool whole = (pipe->known & KNOWS_CODE) == KNOWS_CODE && (pipe->known & KNOWS_FFT) &&
                  (pipe->known & KNOWS_GUARD);
     reading->other = (struct reading_other){.best_mbps = NAN, .same_rate_db = NAN};
@@ -221,9 +221,9 @@ static enum status look_around(struct weigh_space *space, struct reading *readin
     }
     enum status status = report_make(&settled->scenario, &reading->report, fault);
     reading->other.known = status == STATUS_OK;
-    if (status == STATUS_OK && (first || whole)) {
+    if (status == STATUS_OK && (only || whole)) {
         status = need_space(&settled->scenario, space, fault);
-        if (status == STATUS_OK && first) {
+        if (status == STATUS_OK && only) {
             look_for_rates(space, pipe->verdict.conditions.snr_db, pipe->verdict.facts.net_mbps,
                            &reading->other);
         } else if (status == STATUS_OK) {

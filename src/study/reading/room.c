@@ -79,19 +79,14 @@ static void write_causes(const struct reading_pipe *pipe, struct text *out)
     text_append(out, ".");
 }
 
-static void write_first_limits(const struct reading_pipe *pipe, struct text *out)
+static void write_limits(const struct reading_pipe *pipe, struct text *out)
 {
     const struct facts *facts = &pipe->verdict.facts;
-    text_printf(
-        out,
-        "Echoes outside the equaliser's reach, -%.1f to +%.1f us with the receiver assumed, "
-        "and strong ones within. Motion: changes faster than %.0f Hz.",
-        facts->echo_before_us, facts->echo_after_us, facts->doppler_hz);
-}
-
-static void write_second_limits(const struct reading_pipe *pipe, struct text *out)
-{
-    const struct facts *facts = &pipe->verdict.facts;
+    const struct system *system = pipe->verdict.reception.system;
+    if (system && system->limit_words) {
+        system->limit_words(facts, out);
+        return;
+    }
     if (isfinite(facts->echo_after_us)) {
         text_printf(out, "Echoes that are spread over more than %.1f us (a path %.1f km longer).",
                     facts->echo_after_us, facts->echo_km);
@@ -112,8 +107,7 @@ void reading_write_limits(const struct reading *reading, struct text *out)
     if (!pipe->settled.legal || pipe->settled.generation == GENERATION_COUNT) {
         return;
     }
-    (pipe->settled.generation == GENERATION_FIRST ? write_first_limits : write_second_limits)(pipe,
-                                                                                              out);
+    write_limits(pipe, out);
     if (verdict->works) {
         text_printf(out, " Noise or loss of %.1f dB more than now.", verdict->margin_db);
         write_causes(pipe, out);
@@ -240,7 +234,7 @@ void reading_write_other(const struct reading *reading, struct text *out)
     if (!reading->other.known) {
         return;
     }
-    if (reading_chosen(reading)->settled.generation == GENERATION_FIRST) {
+    if (page_has_one_mode(&reading_chosen(reading)->settled)) {
         write_second_instead(reading, out);
     } else {
         write_first_instead(reading, out);

@@ -19,7 +19,7 @@ void reading_write_meaning(const struct page_entry *entry, const struct reading 
     if (longer) {
         /* Formulas hold for legal modes only. */
         const struct reading_pipe *pipe = reading_chosen(reading);
-        bool whole = reading->weighed || pipe->settled.generation == GENERATION_FIRST;
+        bool whole = reading->weighed || page_has_one_mode(&pipe->settled);
         struct explain_context context = {
             pipe->settled.legal && reading->other.known ? &pipe->settled.scenario : NULL,
             whole && reading->other.known ? &reading->report : NULL};
@@ -71,7 +71,7 @@ static void write_unknown(const struct reading_pipe *pipe, struct text *out)
     } else if (settled->generation == GENERATION_COUNT) {
         text_append(out, "The page says nothing of the mode, nor of which generation the signal "
                          "is, so no margin follows from it.");
-    } else if (settled->generation == GENERATION_SECOND && pipe->span.open) {
+    } else if (pipe->span.open) {
         bool neither = (pipe->known & KNOWS_CODE) == 0;
         text_printf(out, "Whether it comes in cannot be told: the page does not say the %s.",
                     neither                             ? "constellation and the code rate"
@@ -224,7 +224,7 @@ void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
     if (pipe->plp >= 0) {
         text_printf(out, "%s: ", pipe->verdict.facts.plp);
     }
-    if (pipe->settled.generation == GENERATION_FIRST) {
+    if (page_has_one_mode(&pipe->settled)) {
         text_printf(out, "%s: %.2f Mbit/s net.", verdict->reception.system->name, net_mbps);
     } else {
         write_mode(pipe, out);
@@ -243,7 +243,7 @@ void reading_write_cost(const struct reading *reading, struct text *out)
 {
     const struct reading_pipe *pipe = reading_chosen(reading);
     double net_mbps = pipe->verdict.facts.net_mbps;
-    if (pipe->settled.legal && pipe->settled.generation == GENERATION_FIRST) {
+    if (pipe->settled.legal && page_has_one_mode(&pipe->settled)) {
         text_append(out, "Nothing was chosen: the system has one rate and one robustness.");
         return;
     }
