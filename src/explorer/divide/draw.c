@@ -110,7 +110,7 @@ static void draw_division(const struct divide_state *state, const struct divisio
     if (pressed) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, role);
     }
-    screen_mark(grid, row, panel.column, here);
+    screen_mark_in(grid, row, panel.column, here, state->in_table);
     for (int c = 0; c < DIVISION_COLUMNS; c++) {
         char text[32];
         figure_text(figure_find(&division_figures, division_columns[c].name), division, text,

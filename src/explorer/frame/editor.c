@@ -78,7 +78,7 @@ enum role editor_mark_row(const struct editor *editor, struct grid *grid, struct
     if (here && has_keys) {
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
     }
-    screen_mark(grid, row, panel.column, here);
+    screen_mark_in(grid, row, panel.column, here, has_keys);
     return here && has_keys ? ROLE_SELECTED : here ? ROLE_TITLE : ROLE_PLAIN;
 }
 

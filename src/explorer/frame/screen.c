@@ -100,6 +100,14 @@ void screen_mark(struct grid *grid, int row, int column, bool selected)
     grid_put(grid, row, column, selected ? 0x25B8 : ' ', ROLE_SELECTED);
 }
 
+void screen_mark_in(struct grid *grid, int row, int column, bool selected, bool has_keys)
+{
+    screen_mark(grid, row, column, selected);
+    if (selected && !has_keys) {
+        grid_put(grid, row, column, 0x00B7, ROLE_TITLE);
+    }
+}
+
 void screen_typing(struct grid *grid, int row, int column, int width, const struct typing *typing)
 {
     if (width < 1) {

@@ -22,6 +22,8 @@ void screen_divider(struct grid *grid, struct rect area);
 
 /* The mark before a selected row, or a blank. */
 void screen_mark(struct grid *grid, int row, int column, bool selected);
+/* The same of a list that has the keys or not: seen without colour. */
+void screen_mark_in(struct grid *grid, int row, int column, bool selected, bool has_keys);
 
 /* A line being typed: the end of the text that fits, with the cursor's cell marked. */
 void screen_typing(struct grid *grid, int row, int column, int width, const struct typing *typing);
