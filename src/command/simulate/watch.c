@@ -104,7 +104,7 @@ static void wait_for_end(struct task_state *state)
     pthread_mutex_lock(&state->lock);
     while (!state->over) {
         struct timespec until;
-        clock_gettime(CLOCK_REALTIME, &until);
+        clock_gettime(CLOCK_MONOTONIC, &until);
         until.tv_nsec += PROGRESS_MS * 1000000L;
         until.tv_sec += until.tv_nsec / 1000000000L;
         until.tv_nsec %= 1000000000L;
@@ -141,7 +141,12 @@ enum status simulate_point(const struct simulate_task *task, struct run_counts *
     struct task_state state = {.task = task};
     run_watch_clear(&state.watch);
     pthread_mutex_init(&state.lock, NULL);
-    pthread_cond_init(&state.ended, NULL);
+    /* By a clock that nobody sets: set back an hour, the other would let Ctrl-C wait so long. */
+    pthread_condattr_t attributes;
+    pthread_condattr_init(&attributes);
+    pthread_condattr_setclock(&attributes, CLOCK_MONOTONIC);
+    pthread_cond_init(&state.ended, &attributes);
+    pthread_condattr_destroy(&attributes);
     run_and_wait(&state);
     pthread_cond_destroy(&state.ended);
     pthread_mutex_destroy(&state.lock);

@@ -45,6 +45,32 @@ sleep 0.5
 kill -INT "$pid"
 wait "$pid"
 "$GUARDSPAN" simulate --merge "$folder/part.json" >"$folder/merged"
-check "a stopped part says that it is not whole" grep -q '^part 1/2, seed 1, stopped early: not all 1000000 frames' "$folder/merged"
+check "a stopped part says that it is not whole" grep -q '^part 1/2, seed 1, stopped early: not all 1000000 code words' "$folder/merged"
+
+# A clock that is an hour ahead when asked, and then set right again: the run still hears Ctrl-C.
+cat >"$folder/clock.c" <<'CLOCK'
+#define _GNU_SOURCE
+#include <sys/syscall.h>
+#include <time.h>
+#include <unistd.h>
+int clock_gettime(clockid_t id, struct timespec *now)
+{
+    int result = (int)syscall(SYS_clock_gettime, id, now);
+    now->tv_sec += id == CLOCK_REALTIME ? 3600 : 0;
+    return result;
+}
+CLOCK
+gcc -shared -fPIC -o "$folder/clock.so" "$folder/clock.c"
+LD_PRELOAD=$folder/clock.so "$GUARDSPAN" simulate --set mode.length=16200 --snr 30 --frames 2000000 --format json \
+    >"$folder/jumped.json" 2>/dev/null &
+pid=$!
+soon is_at_work
+sleep 0.5
+kill -INT "$pid"
+is_over() { ! kill -0 "$pid" 2>/dev/null; }
+check "a clock that jumps keeps no run from ending" soon is_over
+kill -KILL "$pid" 2>/dev/null
+wait "$pid" 2>/dev/null
+check "and what was counted is written" grep -q '"planned": 2000000' "$folder/jumped.json"
 
 summary
