@@ -170,8 +170,8 @@ double p1546_troposcatter_dbuvm(double center_mhz, double distance_km, double ti
     double bent_deg = degrees(distance_km / (4.0 / 3.0 * 6370.0)) + station_deg + place_deg;
     double frequency_db = 5.0 * log_mhz - 2.5 * (log_mhz - 3.3) * (log_mhz - 3.3);
     double time_db = 10.1 * pow(fmax(-log10(0.02 * time_percent), 0.0), 0.7);
-    return 24.4 - 20.0 * log10(distance_km) - 10.0 * fmax(bent_deg, 0.0) - frequency_db +
-           0.15 * REFRACTIVITY + time_db;
+    return 24.4 - 20.0 * log10(distance_km) - 10.0 * (bent_deg < 0.0 ? 0.0 : bent_deg) -
+           frequency_db + 0.15 * REFRACTIVITY + time_db;
 }
 
 double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm)

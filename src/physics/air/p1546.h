@@ -28,7 +28,8 @@ double p1546_field_dbuvm(const struct path *path, double erp_kw);
 double p1546_knife_edge_db(double nu); /* J(nu), at least 0 */
 /* Ch: an antenna below ground, at 100, 600, 2000 MHz for 0, 1, 2. */
 double p1546_sunk_db(double height_m, size_t frequency);
-/* Scattered by the troposphere, for 1 kW: both ends' elevations over the horizontal. */
+/* Scattered by the troposphere, for 1 kW: both ends' elevations over the horizontal; NAN where one
+ * of them is. */
 double p1546_troposcatter_dbuvm(double center_mhz, double distance_km, double time_percent,
                                 double station_deg, double place_deg);
 /* Below 1 km, given the field at 1 km: `mast_m` over ground. */
