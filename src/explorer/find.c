@@ -74,6 +74,5 @@ void find_ask(struct explorer *explorer)
         offer_items(&explorer->desk, view->sections, view->title, &offer);
         lead_to(&offer, from, view->key);
     }
-    desk_offer(&explorer->desk, "Find: a part of a name, of a mode's too", &offer, false, go,
-               explorer);
+    desk_offer(&explorer->desk, "Find a name, or a part of it", &offer, false, go, explorer);
 }

@@ -93,6 +93,15 @@ static void a_mode_is_found_among_all_and_can_be_taken(void **state)
 static void what_is_not_there_is_said(void **state)
 {
     (void)state;
+    /* What is typed stands in the box alone, not in the selected setting behind it. */
+    struct explorer *plain = explorer_after("/ text:zz", 60, 200);
+    struct text screen = {0};
+    screen_of(plain, &screen);
+    const char *typed = strstr(text_string(&screen), "zz_");
+    assert_non_null(typed);
+    assert_null(strstr(typed + 1, "zz_"));
+    text_free(&screen);
+    explorer_free(plain);
     struct explorer *explorer = explorer_after("/ text:gasometer", 24, 80);
     assert_shows(explorer, "Nothing has all these words.");
     int view = explorer->view;

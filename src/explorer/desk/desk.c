@@ -58,6 +58,11 @@ void desk_request(struct desk *desk, void (*done)(const struct call *call), void
     text_format(desk->effect.text, sizeof desk->effect.text, "%s", text);
 }
 
+bool desk_types_in_place(const struct desk *desk)
+{
+    return desk->prompt.open && desk->prompt.label[0] == '\0';
+}
+
 void desk_close_prompt(struct desk *desk)
 {
     desk->prompt.open = false;

@@ -180,6 +180,9 @@ void desk_reply(struct desk *desk, uint32_t key);
 void desk_offer(struct desk *desk, const char *label, struct offer *offer, bool outside,
                 void (*done)(const struct call *call), void *owner);
 
+/* A line is open that whoever asked shows in its place: it has no label. */
+bool desk_types_in_place(const struct desk *desk);
+
 /* Leaves the line, and takes what stands there or is selected. */
 void desk_close_prompt(struct desk *desk);
 void desk_take_prompt(struct desk *desk);

@@ -59,7 +59,7 @@ static bool is_opened_here(const struct desk *desk, const char *path)
 
 static bool save_to(struct desk *desk, const char *path, bool over, bool leaving)
 {
-    struct fault fault;
+    struct fault fault = {0};
     if (!files_may_write(desk, path)) {
         return false;
     }

@@ -44,7 +44,7 @@ static void draw_value(const struct desk *desk, const struct echo_state *state, 
 {
     bool selected = row == echo_selected(state) && (column == state->column || row == ECHO_ROW_SNR);
     int start = column_start(panel, (int)column), width = columns[column].width;
-    if (selected && desk->prompt.open) {
+    if (selected && desk_types_in_place(desk)) {
         screen_typing(grid, at, start + 1, width - 1, &desk->prompt.typing);
         return;
     }

@@ -63,7 +63,7 @@ void values_draw_row(const struct desk *desk, struct grid *grid, struct rect pan
     grid_write(grid, row, panel.column + 1, -1, selected ? ROLE_SELECTED : ROLE_PLAIN, label);
     int column = panel.column + 1 + width + 1;
     end = value_kind(value) == VALUE_TYPED ? panel.column + panel.columns - 1 : end;
-    if (selected && desk->prompt.open) {
+    if (selected && desk_types_in_place(desk)) {
         screen_typing(grid, row, column, end - column, &desk->prompt.typing);
     } else {
         char text[FIELD_TEXT_BYTES + 16];

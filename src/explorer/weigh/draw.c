@@ -20,7 +20,7 @@ static void draw_limits(const struct desk *desk, const struct weigh_state *state
         screen_mark(grid, at, panel.column, selected);
         screen_fit(grid, at, panel.column + 1, panel.columns - 9, ROLE_PLAIN,
                    weigh_limit_label(state, row));
-        if (selected && desk->prompt.open) {
+        if (selected && desk_types_in_place(desk)) {
             screen_typing(grid, at, panel.column + panel.columns - 8, 8, &desk->prompt.typing);
         } else {
             screen_right(grid, at, panel.column + panel.columns - 8, 8,
