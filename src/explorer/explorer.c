@@ -107,11 +107,23 @@ void explorer_like(struct explorer *explorer, bool ascii_only, bool no_mouse)
     }
 }
 
+/* A verdict that one row cannot hold has two. */
+static int verdict_rows(const struct explorer *explorer)
+{
+    int columns = -1, usual = layout_verdict(explorer->columns);
+    for (int part = 0; part < DESK_VERDICT_PARTS; part++) {
+        char words[160];
+        desk_say_verdict(&explorer->desk, part, words, sizeof words);
+        columns += words[0] ? (int)text_columns(words) + 1 : 0;
+    }
+    return columns >= explorer->columns ? 2 : usual;
+}
+
 struct layout explorer_layout(const struct explorer *explorer)
 {
-    return explorer->lesson && explorer->rows >= 14
-               ? layout_screen_with(explorer->rows, explorer->columns, LESSON_ROWS)
-               : layout_screen(explorer->rows, explorer->columns);
+    int words =
+        explorer->lesson && explorer->rows >= 14 ? LESSON_ROWS : layout_words(explorer->rows);
+    return layout_screen_with(explorer->rows, explorer->columns, words, verdict_rows(explorer));
 }
 
 /* What a view that is not shown has begun waits until it is shown again. */

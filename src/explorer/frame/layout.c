@@ -15,10 +15,20 @@ bool layout_on_pictures(const struct main_layout *layout, int row, int column)
 
 struct layout layout_screen(int rows, int columns)
 {
-    return layout_screen_with(rows, columns, rows >= 12 ? 2 : 1);
+    return layout_screen_with(rows, columns, layout_words(rows), layout_verdict(columns));
 }
 
-struct layout layout_screen_with(int rows, int columns, int words)
+int layout_words(int rows)
+{
+    return rows >= 12 ? 2 : 1;
+}
+
+int layout_verdict(int columns)
+{
+    return columns >= 80 ? 1 : 2;
+}
+
+struct layout layout_screen_with(int rows, int columns, int words, int verdict)
 {
     struct layout layout = {0};
     if (rows < LAYOUT_ROWS_MIN || columns < LAYOUT_COLUMNS_MIN) {
@@ -26,7 +36,7 @@ struct layout layout_screen_with(int rows, int columns, int words)
         layout.body = (struct rect){0, 0, rows > 0 ? rows : 0, columns > 0 ? columns : 0};
         return layout;
     }
-    int keys = rows >= 20 ? 2 : 1, verdict = columns >= 80 ? 1 : 2;
+    int keys = rows >= 20 ? 2 : 1;
     int title = rows >= 12 || columns >= 80, above = title + verdict;
     layout.title = (struct rect){0, 0, title, columns};
     layout.verdict = (struct rect){title, 0, verdict, columns};

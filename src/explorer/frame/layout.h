@@ -21,8 +21,13 @@ struct layout {
 };
 struct layout layout_screen(int rows, int columns);
 
-/* The same with a number of rows for words. */
-struct layout layout_screen_with(int rows, int columns, int words);
+/* The same with a number of rows for words and for the verdict. */
+struct layout layout_screen_with(int rows, int columns, int words, int verdict);
+
+/* Without being asked: two rows for words, one on low screens; one for the verdict, two on narrow
+ * ones. */
+int layout_words(int rows);
+int layout_verdict(int columns);
 
 /* The main view inside its body. */
 struct main_layout {
