@@ -181,8 +181,8 @@ static const struct explanation *of_title(const char *words)
 
 const struct explanation *explain_find_words(const char *words)
 {
-    const struct explanation *(*const ways[])(const char *) = {of_screen, of_figure, explain_find,
-                                                               of_setting, of_title};
+    static const struct explanation *(*const ways[])(const char *) = {
+        of_screen, of_figure, explain_find, of_setting, of_title};
     const struct explanation *entry = NULL;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0] && entry == NULL; i++) {
         entry = ways[i](words);

@@ -69,6 +69,7 @@ static enum status quick_margin(const struct lone *lone, double *margin_db)
     const struct reception *reception = &lone->verdict->reception;
     const struct conditions *conditions = &lone->verdict->conditions;
     struct fare_work *work = NULL;
+    *margin_db = NAN;
     enum status status = reception->system->open(reception, &conditions->channel, &work);
     if (status == STATUS_OK) {
         status = reception->system->margin(reception, &conditions->channel, conditions->snr_db,
