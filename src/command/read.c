@@ -291,15 +291,44 @@ static void write_list(const char *heading, const struct page_lines *lines, enum
     }
 }
 
+/* What the page does not say, in one sentence; what has another reason after it, each in its own.
+ */
+static void write_not_said(const struct page_lines *lines, enum format format, struct text *out)
+{
+    static const char plainly[] = ": not on the page";
+    struct text words = {0};
+    if (lines->count == 0) {
+        return;
+    }
+    note_heading(out, format, "What is missing");
+    for (size_t i = 0; i < lines->count; i++) {
+        size_t length = strlen(lines->rows[i]), tail = sizeof plainly - 1;
+        if (length > tail && strcmp(lines->rows[i] + length - tail, plainly) == 0) {
+            text_printf(&words, "%s%.*s",
+                        words.length > 0 ? ", " : "Not on the page: ", (int)(length - tail),
+                        lines->rows[i]);
+        } else {
+            note_append(out, format, lines->rows[i]);
+        }
+    }
+    if (words.length > 0) {
+        text_append(&words, ".");
+        note_paragraph(out, format, text_string(&words));
+    }
+    out->failed |= words.failed;
+    text_free(&words);
+}
+
 /* What was not on the page: in one line, or each in its own. */
 static void write_missing(const struct reading *reading, bool longer, enum format format,
                           struct text *out)
 {
     const struct page_settled *settled = &reading_chosen(reading)->settled;
-    write_list("What is missing", &settled->missing, format, out);
     if (longer) {
+        write_list("What is missing", &settled->missing, format, out);
         write_list("What was assumed", &settled->assumed, format, out);
     } else {
+        write_not_said(&settled->missing, format, out);
         write_part("What was assumed", reading_write_assumed, reading, format, out);
     }
 }

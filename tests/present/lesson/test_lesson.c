@@ -9,6 +9,7 @@
 #include "base/units.h"
 #include "present/lesson/lesson.h"
 #include "present/picture/grid.h"
+#include "present/picture/pictures.h"
 #include "study/report/report.h"
 
 static struct scenario begin;
@@ -168,10 +169,15 @@ static void the_pictures_named_as_allowed_can_be_shown(void **state)
     struct fault fault = {0};
     lesson_read_text(wrong, sizeof wrong - 1, &lesson, &fault);
     lesson_free(&lesson);
-    assert_string_equal(
-        fault.allowed,
-        "delays|doppler|rate|carriers|frame|account|positions|time|frontier|rays|tolerance|"
-        "margin|field|reach|field-methods|reach-methods|network|plan|motion");
+    char shown[sizeof fault.allowed] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < picture_kind_count(); i++) {
+        if (picture_kind_row(i)->view) {
+            used += text_format(shown + used, sizeof shown - used, "%s%s", used ? "|" : "",
+                                picture_kind_row(i)->name);
+        }
+    }
+    assert_string_equal(fault.allowed, shown);
     char allowed[sizeof fault.allowed], *rest = allowed;
     snprintf(allowed, sizeof allowed, "%s", fault.allowed);
     for (char *name; (name = strtok_r(rest, "|", &rest)) != NULL;) {
