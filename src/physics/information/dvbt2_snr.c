@@ -38,9 +38,9 @@ static const double simulated[T2_LENGTH_COUNT][T2_CONSTELLATION_COUNT][T2_PLP_RA
     {
         [T2_64800] =
             {
-                [T2_QPSK] = {0.88, 2.10, 3.01, 3.96, 4.61, NAN},
-                [T2_16QAM] = {NAN, NAN, NAN, NAN, NAN, NAN},
-                [T2_64QAM] = {NAN, NAN, NAN, NAN, NAN, NAN},
+                [T2_QPSK] = {0.88, 2.10, 3.01, 3.96, 4.61, 5.12},
+                [T2_16QAM] = {6.04, 7.46, 8.75, 9.89, 10.67, 11.28},
+                [T2_64QAM] = {10.33, NAN, NAN, NAN, NAN, NAN},
                 [T2_256QAM] = {NAN, NAN, NAN, NAN, NAN, NAN},
             },
         [T2_16200] =

@@ -35,7 +35,7 @@ double dvbt_limit_db(const struct dvbt *mode, enum fading fading)
 static const double simulated[DVBT_CONSTELLATION_COUNT][DVBT_RATE_COUNT] = {
     [DVBT_QPSK] = {3.17, 4.95, 5.87, 6.92, 7.54},
     [DVBT_16QAM] = {9.00, 11.07, 12.23, 13.44, 14.10},
-    [DVBT_64QAM] = {13.57, 16.38, 17.90, 19.09, NAN},
+    [DVBT_64QAM] = {13.57, 16.38, 17.90, 19.09, 19.94},
 };
 
 struct ideal_snr dvbt_ideal_snr(const struct dvbt *mode, enum fading fading)
