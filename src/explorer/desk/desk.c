@@ -269,7 +269,7 @@ void desk_look(struct desk *desk)
         const struct judgement *judgement = desk->judging.done;
         struct report *reports[] = {&desk->report, &desk->pinned_report};
         desk->judged++;
-        for (int i = 0; i < judgement->count; i++) {
+        for (int i = 0; i < judgement->count && i < 2; i++) {
             if (judgement->cases[i].known) {
                 reports[i]->verdicts = judgement->cases[i].verdicts;
             }
