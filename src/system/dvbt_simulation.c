@@ -31,7 +31,8 @@ static void describe_channel(const struct scenario *scenario,
                              const struct simulation_choice *choice, struct text *out)
 {
     (void)choice;
-    text_printf(out, ", guard %s", dvbt_guard_name(scenario->dvbt.guard));
+    text_printf(out, ", %s %s", dvbt_fft_name(scenario->dvbt.fft),
+                dvbt_guard_name(scenario->dvbt.guard));
 }
 
 static int enters(const struct reception *reception, const struct scenario *scenario,

@@ -43,6 +43,7 @@ static bool is_same_channel(const struct scenario *a, const struct scenario *b,
 enum { FOLLOWED_BY_FIRST = 1 << GENERATION_FIRST, FOLLOWED_BY_SECOND = 1 << GENERATION_SECOND };
 #define BOTH (FOLLOWED_BY_FIRST | FOLLOWED_BY_SECOND)
 
+/* Of one pair's own keys only scenarios of that pair are asked. */
 static const struct {
     const char *key, *value;
     int followed;
@@ -65,6 +66,13 @@ static const struct {
     {"mode.constellation", "QPSK", 0},
     {"mode.length", "16200", 0},
     {"mode.outer", "none", 0},
+    {"dvbt.fft", "2K", FOLLOWED_BY_FIRST},
+    {"dvbt.guard", "1/8", FOLLOWED_BY_FIRST},
+    {"dvbt.constellation", "QPSK", 0},
+    {"dvbt.rate", "1/2", 0},
+    {"dvbt2.fft", "8K", FOLLOWED_BY_SECOND},
+    {"dvbt2.constellation", "QPSK", 0},
+    {"dvbt2.rate", "1/2", 0},
     {"site.rf_channel", "33", 0},
     {"site.bandwidth_mhz", "7", FOLLOWED_BY_SECOND},
     {"receiver.snr_db", "31.5", 0},
@@ -83,6 +91,24 @@ static const struct {
 
 static int checked;
 
+static bool is_of_pair(const struct scenario *scenario, size_t k)
+{
+    static const struct {
+        const char *start;
+        enum pair pair;
+    } owned[] = {{"first.", PAIR_ATSC},
+                 {"mode.", PAIR_ATSC},
+                 {"station.rf_channel", PAIR_ATSC}, /* the other plan has no channel 19 */
+                 {"site.bandwidth_mhz", PAIR_ATSC},
+                 {"dvbt", PAIR_DVB}};
+    for (size_t i = 0; i < sizeof owned / sizeof owned[0]; i++) {
+        if (strncmp(keys_at_rest[k].key, owned[i].start, strlen(owned[i].start)) == 0) {
+            return scenario->site.pair == owned[i].pair;
+        }
+    }
+    return true;
+}
+
 static void check_named(const struct scenario *given, const char *path, const char *set)
 {
     (void)set;
@@ -98,7 +124,7 @@ static void check_named(const struct scenario *given, const char *path, const ch
         struct scenario other = scenario;
         const struct change change = {keys_at_rest[k].key, keys_at_rest[k].value};
         char words[192];
-        if (!change_apply(&change, &other, words, sizeof words) ||
+        if (!is_of_pair(&scenario, k) || !change_apply(&change, &other, words, sizeof words) ||
             memcmp(&other, &scenario, sizeof other) == 0) {
             continue; /* not there, not legal, or so already */
         }
@@ -128,24 +154,26 @@ static void keys_that_enter_the_channel_are_followed_and_no_others(void **state)
 /* What of a scenario the simulated channel is made from. */
 struct given {
     struct channel channel;
-    struct waveform waveform;
+    struct ofdm_grid grid; /* of a system of carriers */
     double span_ms;
-    struct first_receiver first;
+    struct first_receiver first; /* of one that has none */
 };
 
-static void given_by(const struct scenario *scenario, enum generation generation,
+static bool given_by(const struct scenario *scenario, enum generation generation,
                      struct given *given)
 {
     static struct conditions conditions;
-    struct frame frame;
-    const struct subframe *subframe = &scenario->transmission.subframes[0];
+    static struct reception reception;
+    const struct system *system = system_of(scenario, generation);
     assert_int_equal(conditions_make(scenario, generation, &conditions, NULL), STATUS_OK);
-    assert_int_equal(frame_build(&scenario->transmission, &frame, NULL), STATUS_OK);
     channel_draw(&conditions.channel, 0, &given->channel); /* the position that is simulated */
-    given->waveform = subframe->waveform;
-    given->span_ms =
-        interleaver_span_ms(scenario->transmission.plps[0].interleaver, frame.cell_rate_hz);
-    given->first = scenario->first;
+    if (system->receive(scenario, &reception, NULL) != STATUS_OK) {
+        return false;
+    }
+    given->grid = system->one_mode ? (struct ofdm_grid){0} : reception.ofdm.grid;
+    given->span_ms = system->one_mode ? 0.0 : reception.ofdm.span_ms;
+    given->first = system->one_mode ? scenario->first : (struct first_receiver){0};
+    return true;
 }
 
 static bool is_same_rays(const struct channel *a, const struct channel *b)
@@ -159,19 +187,17 @@ static bool is_same_rays(const struct channel *a, const struct channel *b)
     return same;
 }
 
-static bool is_same_given(const struct given *a, const struct given *b, enum generation generation)
+static bool is_same_given(const struct given *a, const struct given *b)
 {
-    if (generation == GENERATION_FIRST) {
-        const struct first_receiver *p = &a->first, *q = &b->first;
-        return is_same_rays(&a->channel, &b->channel) &&
-               p->equaliser_before_us == q->equaliser_before_us &&
-               p->equaliser_after_us == q->equaliser_after_us && p->tracking_hz == q->tracking_hz &&
-               p->adaptation_step == q->adaptation_step && p->feedback == q->feedback;
-    }
-    const struct waveform *w = &a->waveform, *x = &b->waveform;
-    return is_same_rays(&a->channel, &b->channel) && w->fft == x->fft && w->guard == x->guard &&
-           w->pilots == x->pilots && w->reduction == x->reduction &&
-           w->bandwidth_mhz == x->bandwidth_mhz && a->span_ms == b->span_ms;
+    const struct first_receiver *p = &a->first, *q = &b->first;
+    const struct ofdm_grid *g = &a->grid, *h = &b->grid;
+    return is_same_rays(&a->channel, &b->channel) &&
+           p->equaliser_before_us == q->equaliser_before_us &&
+           p->equaliser_after_us == q->equaliser_after_us && p->tracking_hz == q->tracking_hz &&
+           p->adaptation_step == q->adaptation_step && p->feedback == q->feedback &&
+           g->useful_us == h->useful_us && g->guard_us == h->guard_us &&
+           g->carriers == h->carriers && g->dx == h->dx && g->dy == h->dy &&
+           a->span_ms == b->span_ms;
 }
 
 /* Another value of the key that is legal where `scenario` is; false where none is found. */
@@ -207,14 +233,15 @@ static void check_every_key(const struct scenario *scenario, const char *path, c
     for (size_t k = 0; k < field_count(); k++) {
         const struct field *field = field_at(k);
         struct scenario other = *scenario;
-        if (!change_field_somehow(field, &other)) {
-            continue;
+        if (!change_field_somehow(field, &other) || other.site.pair != scenario->site.pair) {
+            continue; /* another pair's runs have other names altogether */
         }
         for (int i = 0; i < GENERATION_COUNT; i++) {
             enum generation generation = (enum generation)i;
-            given_by(scenario, generation, &before);
-            given_by(&other, generation, &after);
-            bool same = is_same_given(&before, &after, generation);
+            if (!given_by(scenario, generation, &before) || !given_by(&other, generation, &after)) {
+                continue;
+            }
+            bool same = is_same_given(&before, &after);
             if (is_same_channel(scenario, &other, generation) != same) {
                 fail_msg("%s%s: %s.%s: the channel is %s, its name is not", path, set,
                          field->section, field->name, same ? "the same" : "another");
