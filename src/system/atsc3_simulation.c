@@ -241,8 +241,7 @@ const struct system_simulation simulation_atsc3 = {
     .efforts = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},
     .spacing = spacing,
     .marks = marks,
-    .note =
-        "Self-interference and Doppler count as noise. Cells take the carriers in random order.",
+    .note = "Self-interference and Doppler count as noise.",
     .describe = describe,
     .describe_channel = describe_channel,
     .enters = enters,

@@ -73,6 +73,7 @@ wait "$pid"
 frames=$(python3 -c 'import json, sys; rows = json.load(open(sys.argv[1])); assert len(rows) == 1; print(rows[0]["frames"])' "$work/out")
 check "JSON of a stopped run is whole" test "${frames:-0}" -gt 0
 "$GUARDSPAN" simulate "${small[@]}" --snr 0.6 --frames "${frames:-1}" --errors 0 --format json >"$work/again"
+sed -i 's/"planned": [0-9]*/"planned": 0/' "$work/out" "$work/again" # the one was to be longer
 check "and a run of so many frames counts the same" cmp "$work/out" "$work/again"
 
 summary

@@ -76,9 +76,14 @@ static void delay_bands(const struct picture_case *shown, struct picture *out)
     struct span equaliser = {-first->echo_before_us, first->echo_after_us};
     struct span guard = guard_span(shown->scenario, &shown->report->verdicts.of[GENERATION_SECOND]);
     char label[64];
-    text_format(label, sizeof label, "%s equaliser -%.1f to +%.1f us",
-                picture_case_name(shown, GENERATION_FIRST), first->echo_before_us,
-                first->echo_after_us);
+    const struct reception *reception = &shown->report->verdicts.of[GENERATION_FIRST].reception;
+    struct reach reaches[REACHES_MAX] = {{.name = ""}};
+    reception->system->reaches(reception, NULL, reaches);
+    size_t used = text_format(label, sizeof label, "%s %s ",
+                              picture_case_name(shown, GENERATION_FIRST), reaches[0].name);
+    bool even = first->echo_before_us == first->echo_after_us;
+    text_format(label + used, sizeof label - used, even ? "%.1f us" : "-%.1f to +%.1f us",
+                first->echo_before_us, first->echo_after_us);
     picture_add_band(out, ROLE_FIRST, label, equaliser.low, equaliser.high);
     widen(&out->x, equaliser.low, equaliser.high);
     text_format(label, sizeof label, "%s guard interval %.1f us",

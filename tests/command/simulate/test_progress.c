@@ -7,6 +7,16 @@
 
 /* The line of progress, of a point that is half done. */
 
+/* Of the defaults: the progress asks what its system counts. */
+static struct invocation asked;
+
+static int open_invocation(void **state)
+{
+    (void)state;
+    asked.profile.scenario = scenario_default();
+    return 0;
+}
+
 static struct simulate_progress half_done(const struct simulate_task *task)
 {
     return (struct simulate_progress){.task = task,
@@ -21,7 +31,8 @@ static void what_matters_less_is_left_out_first(void **state)
     (void)state;
     const struct proof_choice choice = proof_choice_default();
     const struct run_limits limits = {.frames = 10000, .errors = 100, .part = 1, .parts = 1};
-    const struct simulate_task task = {.choice = &choice,
+    const struct simulate_task task = {.invocation = &asked,
+                                       .choice = &choice,
                                        .limits = &limits,
                                        .snr_db = 18.3,
                                        .decimals = 2,
@@ -58,8 +69,12 @@ static void eight_vsb_counts_segments(void **state)
     struct proof_choice choice = proof_choice_default();
     choice.generation = GENERATION_FIRST;
     const struct run_limits limits = {.frames = 312000, .errors = 0, .part = 1, .parts = 1};
-    const struct simulate_task task = {
-        .choice = &choice, .limits = &limits, .snr_db = 15.0, .point = 1, .points = 1};
+    const struct simulate_task task = {.invocation = &asked,
+                                       .choice = &choice,
+                                       .limits = &limits,
+                                       .snr_db = 15.0,
+                                       .point = 1,
+                                       .points = 1};
     struct simulate_progress progress = half_done(&task);
     char line[256];
     simulate_progress_format(&progress, 200, line, sizeof line);
@@ -80,7 +95,8 @@ static void no_line_is_too_wide(void **state)
     const struct proof_choice choice = proof_choice_default();
     const struct run_limits limits = {
         .frames = 2147483647, .errors = 0, .part = 1, .parts = 1000000};
-    const struct simulate_task task = {.choice = &choice,
+    const struct simulate_task task = {.invocation = &asked,
+                                       .choice = &choice,
                                        .limits = &limits,
                                        .snr_db = -29.999,
                                        .decimals = 3,
@@ -106,5 +122,5 @@ int main(void)
         cmocka_unit_test(eight_vsb_counts_segments),
         cmocka_unit_test(no_line_is_too_wide),
     };
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return cmocka_run_group_tests(tests, open_invocation, NULL);
 }

@@ -156,7 +156,7 @@ static void a_page_is_pasted_read_and_taken_over(void **state)
         "t v 'FFT 8K GI3_512 SP6_2 boost 1' Enter '64QAM 9/15 LDPC 16K SNR 21.5 dB' Escape", 24,
         80);
     assert_shows(explorer, "FFT size: 8K");
-    assert_shows(explorer, "The page reports");
+    assert_shows(explorer, "It comes in, comfortably: 6.6 dB to");
     explorer_run_script(explorer, "Enter");
     const struct scenario *scenario = &explorer->desk.profile.scenario;
     assert_int_equal(scenario->transmission.subframes[0].waveform.fft, FFT_8K);

@@ -125,12 +125,14 @@ static void check_account(const struct verdict *verdict)
         assert_int_equal(strncmp(text_string(&words), start, strlen(start)), 0);
         snprintf(expected, sizeof expected, ", %.1f dB %s ", fabs(verdict->margin_db),
                  verdict->margin_db >= 0.0 ? "to spare" : "short");
-        assert_non_null(strstr(text_string(&words), expected));
+        assert_non_null(strstr(text_string(&words),
+                               verdict->fare.lost ? ", it cannot follow the motion" : expected));
     } else {
         snprintf(expected, sizeof expected,
-                 !verdict->known  ? "has no known SNR"
-                 : verdict->works ? "decodes, %.1f dB to spare"
-                                  : "fails, %.1f dB short",
+                 !verdict->known      ? "has no known SNR"
+                 : verdict->works     ? "decodes, %.1f dB to spare"
+                 : verdict->fare.lost ? "fails, it cannot follow the motion"
+                                      : "fails, %.1f dB short",
                  fabs(verdict->margin_db));
         assert_string_equal(text_string(&words), expected);
     }
@@ -212,7 +214,11 @@ static void the_source_of_the_snr_does_not_matter(void **state)
 /* Beside a margin that is known, one that is not says why. */
 static void cell(double db, double beside_db, char *buffer, size_t size)
 {
-    snprintf(buffer, size, !isnan(db) ? "%.1f" : isnan(beside_db) ? "-" : "no SNR", db);
+    if (isnan(db)) {
+        snprintf(buffer, size, "%s", isnan(beside_db) ? "-" : "no SNR");
+    } else {
+        figure_number_text(db, "dB", 1, buffer, size);
+    }
 }
 
 static void check_sheet(const struct picture_case *shown)
@@ -259,8 +265,10 @@ static void check_margins_by_delay(const struct picture_case *shown)
     assert_int_equal(picture_kind_make(kind, shown, &picture), can);
     if (can) {
         double now_us = scenario->echoes[0].delay_us;
-        assert_same(drawn_at(&picture, "8-VSB", now_us), of[GENERATION_FIRST].margin_db, "margin");
-        assert_same(drawn_at(&picture, "OFDM", now_us), of[GENERATION_SECOND].margin_db, "margin");
+        for (int i = 0; i < GENERATION_COUNT; i++) {
+            assert_same(drawn_at(&picture, of[i].reception.system->name, now_us), of[i].margin_db,
+                        "margin");
+        }
     }
     picture_free(&picture);
 }
@@ -341,6 +349,9 @@ static struct weigh_space space; /* kept while it serves */
 static void check_page(const struct scenario *scenario, const char *path, const char *set)
 {
     static struct reading reading;
+    if (scenario->site.pair != PAIR_ATSC) {
+        return; /* pages of the other pair's receivers are not read yet */
+    }
     ask(scenario, path, set);
     for (int i = 0; i < GENERATION_COUNT; i++) {
         struct text text = {0};
