@@ -6,6 +6,19 @@
 
 #include "scenario/section.h"
 
+/* False: no memory, and the text stays. */
+static bool put_text(char **text, const char *words)
+{
+    char *before = *text;
+    *text = strdup(words);
+    if (*text == NULL) {
+        *text = before;
+        return false;
+    }
+    free(before);
+    return true;
+}
+
 /* Rows that a view has added from `from` on lead to it. */
 static void lead_to(struct offer *offer, int from, uint32_t key)
 {
@@ -13,13 +26,7 @@ static void lead_to(struct offer *offer, int from, uint32_t key)
         struct offered *row = &offer->rows[i];
         char text[TYPING_BYTES];
         text_format(text, sizeof text, "%c%s", (int)key, row->text ? row->text : row->name);
-        char *kept = strdup(text);
-        if (kept) {
-            free(row->text);
-            row->text = kept;
-        } else {
-            offer->failed = true;
-        }
+        offer->failed = !put_text(&row->text, text) || offer->failed;
     }
 }
 

@@ -306,7 +306,7 @@ void field_allowed(const struct field *field, char *buffer, size_t size)
     char from[FIELD_TEXT_BYTES], to[FIELD_TEXT_BYTES];
     size_t used = 0;
     buffer[0] = '\0';
-    for (double i = field->low; few && i <= field->high; i++) {
+    for (int i = (int)field->low; few && i <= (int)field->high; i++) {
         field_write(field, field->type == FIELD_YES_NO ? 1.0 - i : i, to, sizeof to);
         used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "", to);
     }

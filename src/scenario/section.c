@@ -107,8 +107,8 @@ const struct field *section_field_at(const struct section *section, int i)
 
 int section_items(const struct section *section, const struct scenario *scenario)
 {
-    int count = 1;
-    if (section->most > 0) {
+    int count = section != NULL;
+    if (section != NULL && section->most > 0) {
         memcpy(&count, (const char *)scenario + section->count_at, sizeof count);
     }
     return count;

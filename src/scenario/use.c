@@ -106,7 +106,9 @@ const struct field *use_key(size_t i)
 
 double use_value(enum use use, size_t i, double center_mhz)
 {
-    return use == USE_NONE      ? use_key(i)->plain
+    const struct field *key = use_key(i);
+    return key == NULL          ? NAN
+           : use == USE_NONE    ? key->plain
            : use == USE_ROOFTOP ? rooftop_value((enum use_key)i, center_mhz)
                                 : preset_value(&presets[use], (enum use_key)i, center_mhz);
 }

@@ -57,7 +57,7 @@ static int write_uniform(void)
            " * uniform.h, units in curve.h. */\n#include \"physics/information/uniform.h\"\n\n"
            "/* clang-format off */\nconst uint32_t uniform_microbits[] = {");
     for (int set = 0; set < UNIFORM_SETS; set++) {
-        int of = set - 4; /* streams: by bits, alpha, stream */
+        int of = set < 4 ? 0 : set - 4; /* streams: by bits, alpha, stream */
         int count = set < 4 ? print_uniform(set, 2 * (set + 1), 1, STREAM_ALL)
                             : print_uniform(set, 4 + of / 6 * 2, alphas[of % 6 / 2],
                                             of % 2 ? STREAM_LOW : STREAM_HIGH);

@@ -1,11 +1,14 @@
 /* Check values of ETSI EN 300 744 and EN 302 755: times, cells, frames and rates. */
 #include "support/near.h"
 
+#include <math.h>
+
 #include "base/units.h"
 #include "physics/information/dvbt2_snr.h"
 #include "physics/information/dvbt_snr.h"
 #include "standard/dvbt/signal.h"
 #include "standard/dvbt2/frame.h"
+#include "study/proof/proof.h"
 
 /* EN 300 744 table 17, 8 MHz: by constellation, code rate and guard interval, Mbit/s. */
 static const double dvbt_rates[DVBT_CONSTELLATION_COUNT][DVBT_RATE_COUNT][DVBT_GUARD_COUNT] = {
@@ -235,6 +238,138 @@ static void long_codes_of_t2_need_what_another_simulation_says(void **state)
     }
 }
 
+/* ---- The fixed channels of EN 300 744 annex B. ---- */
+
+/* Table B.1: amplitude, delay in us, phase in radians, read as exp(-j phase). */
+static const double annex_b[20][3] = {
+    {0.057662, 1.003019, 4.855121}, {0.176809, 5.422091, 3.419109}, {0.407163, 0.518650, 5.864470},
+    {0.303585, 2.751772, 2.215894}, {0.258782, 0.602895, 3.758058}, {0.061831, 1.016585, 5.430202},
+    {0.150340, 0.143556, 3.952093}, {0.051534, 0.153832, 1.093586}, {0.185074, 3.324866, 5.775198},
+    {0.400967, 1.935570, 0.154459}, {0.295723, 0.429948, 5.928383}, {0.350825, 3.228872, 3.053023},
+    {0.262909, 0.848831, 0.628578}, {0.225894, 0.073883, 2.128544}, {0.170996, 0.203952, 1.099463},
+    {0.149723, 0.194207, 3.462951}, {0.240140, 0.924450, 3.664773}, {0.116587, 1.381320, 2.833799},
+    {0.221155, 0.640512, 3.334290}, {0.259730, 1.368671, 0.393889}};
+
+/* With a direct path ten times as strong as all others together: F1; without it: P1. */
+static void annex_b_channel(bool direct, struct channel *channel)
+{
+    double power = 0.0, strongest = 0.0;
+    int main_path = 0;
+    for (int i = 0; i < 20; i++) {
+        double square = annex_b[i][0] * annex_b[i][0];
+        power += square;
+        main_path = square > strongest ? i : main_path;
+        strongest = fmax(strongest, square);
+    }
+    assert_near(power, 1.153573, 1e-6, "EN 300 744 annex B, sum of squares (computed apart)");
+    assert_near(sqrt(10.0 * power), 3.396429, 1e-6, "EN 300 744 annex B, direct path");
+    double main_gain = direct ? sqrt(10.0 * power) : annex_b[main_path][0];
+    double main_us = direct ? 0.0 : annex_b[main_path][1];
+    double main_phase = direct ? 0.0 : -annex_b[main_path][2];
+    channel_start(channel, 650e6);
+    for (int i = 0; i < 20; i++) {
+        if (direct || i != main_path) {
+            double turn = fmod(-annex_b[i][2] - main_phase + 8.0 * PI, 2.0 * PI);
+            struct echo echo = {.delay_us = annex_b[i][1] - main_us,
+                                .level_db = 2.0 * db_from_ratio(annex_b[i][0] / main_gain),
+                                .phase_deg = turn * 180.0 / PI};
+            assert_true(channel_add(channel, &echo, "path"));
+        }
+    }
+}
+
+/* SNR of all paths at which mean information is what the simulated inner code needs in white noise,
+ * pilots counted as the document does. */
+static double needed_in(const struct channel *channel, enum dvbt_constellation constellation,
+                        enum dvbt_rate rate)
+{
+    struct scenario scenario = scenario_default_of(PAIR_DVB);
+    struct reception reception;
+    double snr_db;
+    scenario.dvbt.constellation = constellation;
+    scenario.dvbt.rate = rate;
+    assert_int_equal(system_dvbt.receive(&scenario, &reception, NULL), STATUS_OK);
+    reception.needed_db = reception.ofdm.needed_db = reception.ofdm.ideal_db =
+        dvbt_ideal_snr(&scenario.dvbt, FADING_AWGN).db;
+    assert_int_equal(system_dvbt.required(&reception, channel, &snr_db), STATUS_OK);
+    struct ofdm_grid grid = dvbt_grid(&scenario.dvbt, scenario.site.bandwidth_mhz);
+    return snr_db + db_from_ratio(grid.mean_power);
+}
+
+/* EN 300 744 V1.6.1 table A.1, F1 and P1 (from memory), rates 1/2 to 7/8. */
+static const double in_f1_and_p1[DVBT_CONSTELLATION_COUNT][DVBT_RATE_COUNT][2] = {
+    [DVBT_QPSK] = {{4.1, 5.9}, {6.1, 9.6}, {7.2, 12.4}, {8.5, 15.6}, {9.2, 17.5}},
+    [DVBT_16QAM] = {{9.8, 11.8}, {12.1, 15.3}, {13.4, 18.1}, {14.8, 21.3}, {15.7, 23.6}},
+    [DVBT_64QAM] = {{14.3, 16.4}, {17.3, 20.3}, {18.9, 23.0}, {20.4, 26.2}, {21.3, 28.6}},
+};
+
+/* Mean information, which long codes of low density bear out, asks too much of a convolutional code
+ * where carriers differ as much as in P1: by up to a decibel, to the safe side. */
+static void in_f1_dvbt_is_predicted_to_need_what_table_a_1_says_and_in_p1_no_less(void **state)
+{
+    (void)state;
+    static struct channel channels[2];
+    annex_b_channel(true, &channels[0]);
+    annex_b_channel(false, &channels[1]);
+    for (int i = 0; i < DVBT_CONSTELLATION_COUNT * DVBT_RATE_COUNT; i++) {
+        enum dvbt_constellation constellation = (enum dvbt_constellation)(i / DVBT_RATE_COUNT);
+        enum dvbt_rate rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT);
+        const double *table = in_f1_and_p1[constellation][rate];
+        assert_near(needed_in(&channels[0], constellation, rate), table[0], 0.35,
+                    "EN 300 744 V1.6.1 table A.1, Ricean F1 (from memory)");
+        assert_between(needed_in(&channels[1], constellation, rate), table[1] - 0.1, table[1] + 1.1,
+                       "EN 300 744 V1.6.1 table A.1, Rayleigh P1 (from memory)");
+    }
+}
+
+/* Bit error rate behind the inner decoder in the rays of a channel. */
+static double simulated_ber(const struct channel *channel, enum dvbt_constellation constellation,
+                            enum dvbt_rate rate, double snr_db)
+{
+    struct scenario scenario = scenario_default_of(PAIR_DVB);
+    struct proof_choice choice = proof_choice_default();
+    const struct run_limits limits = {
+        .frames = 400, .seed = 3, .threads = run_processors(), .part = 1, .parts = 1};
+    struct run_counts counts;
+    choice.generation = GENERATION_FIRST;
+    choice.channel = CHANNEL_CARRIERS;
+    scenario.dvbt.constellation = constellation;
+    scenario.dvbt.rate = rate;
+    for (int i = 1; i < channel->count; i++) {
+        const struct ray *ray = &channel->rays[i];
+        scenario.echoes[scenario.echo_count++] =
+            (struct echo){.delay_us = ray->delay_us,
+                          .level_db = 2.0 * db_from_ratio(ray->gain),
+                          .phase_deg = ray->phase * 180.0 / PI};
+    }
+    assert_int_equal(proof_run(&scenario, &choice, snr_db, &limits, NULL, &counts, NULL),
+                     STATUS_OK);
+    return run_bit_error_rate(&counts);
+}
+
+/* At the SNR of table A.1 the bit error rate is 2e-4; less by the tolerance, and it is more. */
+static void in_f1_and_p1_the_simulation_needs_what_table_a_1_says(void **state)
+{
+    (void)state;
+    static const struct {
+        enum dvbt_constellation constellation;
+        enum dvbt_rate rate;
+    } modes[] = {{DVBT_QPSK, DVBT_1_2}, {DVBT_16QAM, DVBT_2_3}, {DVBT_64QAM, DVBT_3_4}};
+    static const double tolerances_db[] = {0.35, 0.5};
+    for (int k = 0; k < 2; k++) {
+        static struct channel channel;
+        annex_b_channel(k == 0, &channel);
+        for (size_t i = 0; i < sizeof modes / sizeof modes[0]; i++) {
+            double table_db = in_f1_and_p1[modes[i].constellation][modes[i].rate][k];
+            double low_db = table_db - tolerances_db[k], high_db = table_db + tolerances_db[k];
+            double below = simulated_ber(&channel, modes[i].constellation, modes[i].rate, low_db);
+            double above = simulated_ber(&channel, modes[i].constellation, modes[i].rate, high_db);
+            print_message("%s: %.1e %.1e\n", k == 0 ? "F1" : "P1", below, above);
+            assert_true(below > 2e-4 && above < 2e-4);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -247,6 +382,8 @@ int main(void)
         cmocka_unit_test(t2_carriers_spread_as_the_document_says),
         cmocka_unit_test(dvbt_needs_in_white_noise_what_table_a_1_says),
         cmocka_unit_test(t2_receivers_need_what_is_planned_for_them),
+        cmocka_unit_test(in_f1_dvbt_is_predicted_to_need_what_table_a_1_says_and_in_p1_no_less),
+        cmocka_unit_test(in_f1_and_p1_the_simulation_needs_what_table_a_1_says),
         cmocka_unit_test(long_codes_of_t2_need_what_another_simulation_says),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -57,7 +57,7 @@ static void keep_picture(struct echo_state *state, const struct scenario *scenar
     if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
         echo_sweep_want(&state->sweeps[SWEEP_MARGINS], SWEEP_MARGINS, verdicts, state->judged,
                         (struct sweep_part){swept, state->gallery.zooms[which]});
-    } else if (which > ECHO_PICTURE_MARGINS) {
+    } else if (which > ECHO_PICTURE_MARGINS && which < ECHO_PICTURES) {
         enum sweep_kind kind = (enum sweep_kind)(which - ECHO_PICTURE_MARGINS);
         int zoom = kind == SWEEP_TIME ? 0 : state->gallery.zooms[which];
         echo_sweep_want(&state->sweeps[kind], kind, verdicts, state->judged,

@@ -121,10 +121,11 @@ void place_row_label(int row, char *buffer, size_t size)
 void place_row_name(int row, char *buffer, size_t size)
 {
     const struct field *field = field_of(row);
+    const struct figure *figure = field ? NULL : figure_of(row);
     if (field) {
         field_name(field, buffer, size);
     } else {
-        text_format(buffer, size, "place.%s", figure_of(row)->name);
+        text_format(buffer, size, "place.%s", figure ? figure->name : "");
     }
 }
 

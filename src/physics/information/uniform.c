@@ -75,7 +75,7 @@ double information_uniform_by_quadrature(int bits, int alpha, enum uniform_strea
                                          double snr_db, int order)
 {
     double nodes[GAUSS_HERMITE_ORDER_MAX], weights[GAUSS_HERMITE_ORDER_MAX];
-    double levels[AXIS_MAX], likelihoods[AXIS_MAX];
+    double levels[AXIS_MAX] = {0.0}, likelihoods[AXIS_MAX];
     assert(order >= 16 && order <= GAUSS_HERMITE_ORDER_MAX &&
            uniform_set(bits, alpha, stream) >= 0);
     gauss_hermite(order, nodes, weights);

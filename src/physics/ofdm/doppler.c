@@ -141,7 +141,8 @@ static double wiener_rest(int pilots, double spread_hz, double pilot_seconds, do
             }
             factor[i][k] = i == k ? sqrt(fmax(sum, 1e-12)) : sum / factor[k][k];
         }
-        double at = (i - (pilots / 2 - 1)) * pilot_seconds;
+        int behind = pilots / 2 - 1; /* as many lie before the wanted symbol */
+        double at = (i - behind) * pilot_seconds;
         double sum = correlation(0.0, spread_hz, at - wanted_seconds);
         for (int m = 0; m < i; m++) {
             sum -= factor[i][m] * solved[m];

@@ -297,13 +297,14 @@ static double deciding_gain(const struct gain_spread *spread, const struct gain_
     double weights = 0.0, sum = 0.0;
     double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
     int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB);
-    for (int i = spread->first; i <= spread->last; i++, gain *= growth) {
+    for (int i = spread->first; i <= spread->last; i++) {
         int bin = i + shift;
         if (bin > 0 && bin < GAIN_SPREAD_BINS - 1) {
             double weight = spread->shares[i] * (raster->bits[bin + 1] - raster->bits[bin - 1]);
             weights += weight;
             sum += weight * gain;
         }
+        gain *= growth;
     }
     return weights > 0.0 ? sum / weights : 1.0;
 }

@@ -304,7 +304,7 @@ bool ofdm_window_is_plain(const struct ofdm_grid *grid, const struct channel *ch
         return false;
     }
     struct ofdm_rays rays;
-    struct ofdm_window window;
+    struct ofdm_window window = {0};
     ofdm_rays_make(grid, channel, &rays);
     ofdm_window_candidates(grid, &rays, true, &window, 1);
     ofdm_window_apply(grid, &rays, true, window.start_us);

@@ -113,9 +113,10 @@ static char *clean_copy(const char *word)
 
 static void set_word(struct table *table, const char *word)
 {
-    char *copy = clean_copy(word);
-    table->cells[table->cell_count - 1].word = copy;
-    if (!copy) {
+    struct table_cell *cell = &table->cells[table->cell_count - 1];
+    free(cell->word);
+    cell->word = clean_copy(word);
+    if (!cell->word) {
         table->cell_count--;
         table->failed = true;
     }
@@ -139,13 +140,14 @@ void table_read_as(struct table *table, const char *words)
 
 void table_rows(struct table *table, struct table *rows)
 {
-    struct table_cell cell = {.type = CELL_ROWS, .rows = malloc(sizeof *rows)};
-    if (cell.rows == NULL || rows->failed || !append(table, cell)) {
+    struct table *kept = malloc(sizeof *kept);
+    if (kept == NULL || rows->failed || !append(table, (struct table_cell){.type = CELL_ROWS})) {
         table->failed = true;
-        free(cell.rows);
+        free(kept);
         table_free(rows);
         return;
     }
-    *cell.rows = *rows;
+    *kept = *rows;
+    table->cells[table->cell_count - 1].rows = kept;
     *rows = (struct table){0};
 }

@@ -116,7 +116,7 @@ static enum status find_sizes(const struct laying *l, enum layer layer)
                 left -= done ? (long)share : 0;
                 sharing += !done;
             }
-            cells = left > 0 ? left / sharing : 0;
+            cells = left > 0 && sharing > 0 ? left / sharing : 0;
         }
         if (plp->cells == 0 && plp->layer == LAYER_CORE) { /* so that subslices are alike */
             cells -= cells % (plp->subslices > 1 ? plp->subslices : 1);

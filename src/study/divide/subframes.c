@@ -202,7 +202,7 @@ bool divide_in_subframes(struct divide_space *space, struct division *division)
 {
     struct parting best = {.rate_mbps = -1.0};
     static const struct divide_choice nothing = {.core = -1};
-    struct options options[SERVICES_MAX];
+    struct options options[SERVICES_MAX] = {0};
     for (int s = 0; s < space->count; s++) {
         fill_options(space, s, &options[s]);
     }

@@ -240,7 +240,8 @@ static int scan_mended(struct scan *s, struct atom *atoms)
         (sign && !starts_number(s))) {
         return 0;
     }
-    struct mended mended = mend_token(s->line, (size_t)s->length, (size_t)(s->at + sign), &before);
+    struct mended mended =
+        mend_token(s->line, (size_t)s->length, (size_t)s->at + (size_t)sign, &before);
     int count = 0, start = s->at;
     bool behind_number = is_digit(last); /* "256OAM": its number is sound */
     if (mended.kind == MEND_SOUND || (behind_number && mended.kind != MEND_WORD) ||

@@ -41,7 +41,8 @@ static void keep_number(struct reader *r, enum topic topic, const char *key, dou
 static void take_fec(struct reader *r, int code, struct value *value)
 {
     static const enum outer_code outers[] = {OUTER_BCH, OUTER_CRC, OUTER_NONE};
-    keep_number(r, TOPIC_OUTER, "mode.outer", outers[code / 2], value);
+    enum outer_code outer = outers[code / 2];
+    keep_number(r, TOPIC_OUTER, "mode.outer", outer, value);
     keep_number(r, TOPIC_LENGTH, "mode.length", code % 2 ? LENGTH_64800 : LENGTH_16200, value);
 }
 

@@ -321,8 +321,8 @@ enum fit read_corrected(const struct span *span, struct value *value)
 static enum fit read_db(const struct span *span, struct value *value, const char *key,
                         double (*told)(double db))
 {
-    int at = span_first_number(span), next;
-    enum unit unit;
+    int at = span_first_number(span), next = 0;
+    enum unit unit = UNIT_NONE;
     double db = at < 0 ? NAN : told(span_quantity(span, at, &unit, &next));
     if (isnan(db) || (unit != UNIT_DB && unit != UNIT_NONE)) {
         return FIT_NONE;
@@ -372,8 +372,8 @@ enum fit read_plp_cells(const struct span *span, struct value *value)
 
 enum fit read_plp_share(const struct span *span, struct value *value)
 {
-    int at = span_first_number(span), next;
-    enum unit unit;
+    int at = span_first_number(span), next = 0;
+    enum unit unit = UNIT_NONE;
     double percent = at < 0 ? NAN : span_quantity(span, at, &unit, &next);
     if (isnan(percent) || unit != UNIT_PERCENT) {
         return FIT_NONE;

@@ -45,9 +45,10 @@ static enum status digest_place(struct digest *digest, const struct scenario *sc
     struct simulation_choice asked = proof_asked(choice);
     struct conditions *conditions = malloc(sizeof *conditions);
     struct reception reception;
-    enum status status = conditions != NULL
-                             ? conditions_make(scenario, choice->generation, conditions, fault)
-                             : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    if (conditions == NULL) {
+        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    }
+    enum status status = conditions_make(scenario, choice->generation, conditions, fault);
     if (status == STATUS_OK) {
         status = proof_receive(scenario, choice, &reception, fault);
     }

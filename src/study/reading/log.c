@@ -92,7 +92,7 @@ static bool read_date(const char *word, double *seconds)
 /* A time of any of the three kinds; a date may be a word of its own, and may end in Z. */
 static bool read_time(struct log_line *line, double *seconds)
 {
-    char word[48];
+    char word[48] = "";
     double clock = 0.0;
     size_t length = take_word(line, word, sizeof word);
     if (length > 0 && word[length - 1] == 'Z') {
@@ -119,7 +119,7 @@ static bool read_time(struct log_line *line, double *seconds)
 
 static bool read_snr(struct log_line *line, double *db)
 {
-    char word[48], unit[8];
+    char word[48] = "", unit[8];
     size_t length = take_word(line, word, sizeof word);
     for (const char *name = "dB"; length > 2 && strcmp(word + length - 2, name) == 0;) {
         word[length - 2] = '\0';

@@ -169,8 +169,8 @@ static double used_share(const struct weigh_geometry *geometry, const struct wei
     if (interleaver_kind(code->interleaver) != INTERLEAVES_BLOCKS) {
         return 1.0;
     }
-    return (double)(geometry->cells / code->block_cells * code->block_cells) /
-           (double)geometry->cells;
+    long blocks = geometry->cells / code->block_cells;
+    return (double)(blocks * code->block_cells) / (double)geometry->cells;
 }
 
 static void fill_modes(struct weigh_space *space)
@@ -277,6 +277,8 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
     b->subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
     b->plps[0].code = a->plps[0].code;
     b->plps[0].code.outer = outer;
+    /* Both are copies of one, padding too; where that differs the space is made anew, no more.
+     * NOLINTNEXTLINE(bugprone-suspicious-memory-comparison) */
     return memcmp(a, b, sizeof *a) == 0 &&
            space->scenario.site.center_mhz == scenario->site.center_mhz;
 }

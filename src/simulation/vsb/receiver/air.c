@@ -116,6 +116,13 @@ struct vsb_air *vsb_air_create(long symbols)
     return air;
 }
 
+/* An array of its own, kept from before where there is one. False: no memory. */
+static bool have_floats(float **array)
+{
+    *array = *array ? *array : floats(WIDE);
+    return *array != NULL;
+}
+
 /* The group for a ray of that Doppler and delay, an empty one where there is none yet. */
 static struct group *group_of(struct vsb_air *air, double doppler_hz, double delay)
 {
@@ -127,13 +134,7 @@ static struct group *group_of(struct vsb_air *air, double doppler_hz, double del
         }
     }
     struct group *group = &air->groups[air->group_count];
-    if (!group->re) {
-        group->re = floats(WIDE);
-    }
-    if (!group->im) {
-        group->im = floats(WIDE);
-    }
-    if (!group->re || !group->im) {
+    if (!have_floats(&group->re) || !have_floats(&group->im)) {
         return NULL;
     }
     air->group_count++;

@@ -101,8 +101,8 @@ void vsb_equalise(const struct vsb_equalising *run, struct vsb_live_taps *taps, 
         const float *samples = run->samples + n - taps->spans.earlier;
         const float *fed_back = run->believed + n - backward;
         if (next && (n - from) % GLIDE == 0) {
-            float left = (float)((to - n + GLIDE - 1) / GLIDE);
-            glide(taps, next, 1.0f / left);
+            long left = (to - n + GLIDE - 1) / GLIDE; /* steps, the last one cut off */
+            glide(taps, next, 1.0f / (float)left);
         }
         float output =
             inner(taps->forward, samples, forward) - inner(taps->backward, fed_back, backward);
