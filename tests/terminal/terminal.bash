@@ -33,11 +33,11 @@ open() {
     shift 3
     cat >"$work/run.sh" <<RUN
 cd "$work"
-stty -a >before
+stty -a | sed 's/rows [0-9]*; columns [0-9]*;//' >before # the size is the window's own affair
 env -u NO_COLOR XDG_STATE_HOME="$work/state" XDG_CONFIG_HOME="$work/config" $environment "$GUARDSPAN" "\$@"
 rc=\$?
-stty -a >after
-cmp -s before after && echo sane || echo changed
+stty -a | sed 's/rows [0-9]*; columns [0-9]*;//' >after
+cmp -s before after && echo sane || { echo changed; diff before after; }
 echo "rc=\$rc"
 exec cat
 RUN
