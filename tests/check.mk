@@ -60,7 +60,9 @@ SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_e
                  command/simulate/test_simulate.c property/test_place.c explorer/prove/test_view.c study/weigh/test_weigh.c \
                  physics/information/test_information.c explorer/test_lesson.c simulation/chain/test_threshold_table.c \
                  explorer/desk/test_verdict.c study/page/test_page.c profile/test_shipped.c command/test_report.c \
-                 study/divide/test_divide.c
+                 study/divide/test_divide.c fuzz/test_corpus.c explorer/test_find.c explorer/test_cuts.c \
+                 explorer/test_sizes.c study/proof/test_proof.c explorer/divide/test_view.c physics/ofdm/test_echo.c \
+                 published/test_dvb.c
 COMMITS       := $(shell git rev-list --count HEAD 2>/dev/null || echo 0)
 # Of the words every N-th: $(call in_turn,WORDS,N)
 in_turn        = $(shell printf '%s\n' $(1) | awk -v commits=$(COMMITS) 'NR % $(2) == commits % $(2)')
