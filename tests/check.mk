@@ -79,7 +79,7 @@ PARTS      := 8
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
 	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
-	    check-deep $(BUILD) check-tidy check-slurm check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
+	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
 CHECK_FUZZ_SECONDS ?= 15
