@@ -132,9 +132,12 @@ static enum status read_first(const char *key, struct scenario *scenario, const 
                               const char *text, const struct scan *scan, struct fault *fault)
 {
     const struct item *heading = find_heading(scan, "site", key);
+    if (heading == NULL) {
+        return STATUS_OK; /* in an empty profile there are no items at all */
+    }
     const struct item *end = scan->items + scan->count;
     enum status status = STATUS_OK;
-    for (const struct item *item = heading ? heading + 1 : end;
+    for (const struct item *item = heading + 1;
          item < end && item->kind == ITEM_KEY && status == STATUS_OK; item++) {
         if (strcasecmp(item->name, key) == 0) {
             status = read_key(scenario, values, text, heading->name, item, fault);
