@@ -5,16 +5,16 @@ TEST_PACKAGES  := libcmocka-dev libgsl-dev libfec-dev libliquid-dev liblapacke-d
                   clang-tidy cppcheck valgrind libclang-rt-14-dev mandoc parallel poppler-utils libxml2-utils \
                   bash-completion zsh fish lintian groff-base dpkg-dev file gzip python3 jq tesseract-ocr fonts-dejavu-core
 
-LONG_PACKAGES  := slurmctld slurmd slurm-client munge
+SLURM_PACKAGES := slurmctld slurmd slurm-client munge
 
 # Installs only what is missing, so a machine that has everything needs neither root nor a network.
-.PHONY: packages test-packages long-packages
+.PHONY: packages test-packages slurm-packages
 packages:
 	@sh tests/support/install-packages $(BUILD_PACKAGES)
 test-packages:
 	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES)
-long-packages:
-	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES) $(LONG_PACKAGES)
+slurm-packages:
+	@sh tests/support/install-packages $(BUILD_PACKAGES) $(TEST_PACKAGES) $(SLURM_PACKAGES)
 
 .PHONY: demo
 demo: packages
@@ -46,7 +46,7 @@ check-scripts: $(BUILD)/guardspan
 
 # What finds rarer faults: thirteen minutes at most together with `make check`.
 .PHONY: check-long check-sanitize check-deep check-fuzz
-check-long: long-packages
+check-long: test-packages
 	@tests/support/run-checks check-sanitize check-deep check-fuzz
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
@@ -144,7 +144,7 @@ check-valgrind: $(BUILD)/guardspan
 
 # The job file for clusters, on a Slurm of one node that is started for it.
 .PHONY: check-slurm
-check-slurm: $(BUILD)/guardspan
+check-slurm: slurm-packages $(BUILD)/guardspan
 	@GUARDSPAN=$(abspath $(BUILD))/guardspan tests/support/run-slurm
 
 # The hot loops for 64-bit ARM, emulated; not part of the checks above.

@@ -77,11 +77,6 @@ static int enters(const struct reception *reception, const struct scenario *scen
     return 4;
 }
 
-static enum fading fading_of(enum chain_channel channel)
-{
-    return channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-}
-
 static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
     struct sent sent = sent_of(scenario, choice);
@@ -90,7 +85,7 @@ static double expected_db(const struct scenario *scenario, const struct simulati
     struct atsc3_plp plp;
     if (sent.enhanced == NULL || frame_build(&scenario->transmission, &frame, NULL) != STATUS_OK) {
         return ideal_snr_db(code->length, code->constellation, code->rate_15ths,
-                            fading_of(choice->channel));
+                            ofdm_fading(choice->channel));
     }
     atsc3_plp_make(&scenario->transmission, &frame, choice->pipe, &plp);
     return choice->channel == CHANNEL_RAYLEIGH ? plp.ideal_rayleigh_db
@@ -110,21 +105,6 @@ static struct chain_setup setup_of(const struct code *code, const struct simulat
     setup.demapper = choice->demapper;
     setup.channel = choice->channel;
     return setup;
-}
-
-static enum status run_one(const struct chain_setup *setup, double snr_db,
-                           const struct run_limits *limits, struct run_watch *watch,
-                           struct run_counts *counts)
-{
-    struct chain *chain = NULL;
-    enum status status = chain_create(setup, &chain);
-    if (status == STATUS_OK) {
-        struct chain_point point = {.chain = chain, .snr_db = snr_db};
-        struct run_job job = chain_run_job(&point);
-        status = run_execute(&job, limits, watch, counts);
-    }
-    chain_free(chain);
-    return status;
 }
 
 static enum status run_layers(const struct layers_setup *setup, double snr_db,
@@ -155,7 +135,7 @@ static enum status run(const struct simulation_case *asked, double snr_db,
         core.gain_power = gains;
     }
     if (status == STATUS_OK && sent.enhanced == NULL) {
-        status = run_one(&core, snr_db, limits, watch, counts);
+        status = ldpc_run(&core, snr_db, limits, watch, counts);
     } else if (status == STATUS_OK) {
         struct layers_setup setup = {.core = core,
                                      .enhanced = setup_of(&sent.enhanced->code, &asked->choice),
@@ -168,15 +148,11 @@ static enum status run(const struct simulation_case *asked, double snr_db,
     return status;
 }
 
-/* Long codes fall within 0.4 dB, short ones within 1 dB; with echoes the prediction itself may be
- * off by some tenths. */
 static struct simulation_spacing spacing(const struct scenario *scenario,
                                          const struct simulation_choice *choice)
 {
-    bool fine = sent_of(scenario, choice).asked->code.length == LENGTH_64800;
-    return choice->channel == CHANNEL_CARRIERS
-               ? (struct simulation_spacing){0.1, 10, 5}
-               : (struct simulation_spacing){fine ? 0.05 : 0.1, 9, 3};
+    bool long_code = sent_of(scenario, choice).asked->code.length == LENGTH_64800;
+    return ldpc_spacing(choice->channel, long_code);
 }
 
 /* Of a layer the limit is not that of the code alone, and nothing is published. */
@@ -185,25 +161,16 @@ static int marks(const struct scenario *scenario, const struct simulation_choice
 {
     struct sent sent = sent_of(scenario, choice);
     const struct code *code = &sent.asked->code;
-    enum fading fading = fading_of(choice->channel);
-    struct published_snr published =
-        published_snr(code->length, code->constellation, code->rate_15ths, fading);
-    const struct simulation_mark ideal = {MARK_IDEAL, expected_db(scenario, choice), "ideal", NULL};
+    enum fading fading = ofdm_fading(choice->channel);
+    double ideal_db = expected_db(scenario, choice);
     if (sent.enhanced != NULL) {
-        marks[0] = ideal;
+        marks[0] = (struct simulation_mark){MARK_IDEAL, ideal_db, "ideal", NULL};
         return 1;
     }
-    marks[0] = (struct simulation_mark){
-        MARK_LIMIT, limit_snr_db(code->constellation, code->rate_15ths, fading), "limit", NULL};
-    marks[1] = ideal;
-    marks[2] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
-                                        published.source};
-    return published.source ? 3 : 2;
+    return ofdm_marks(limit_snr_db(code->constellation, code->rate_15ths, fading), ideal_db,
+                      published_snr(code->length, code->constellation, code->rate_15ths, fading),
+                      marks);
 }
-
-static const char rays[] =
-    "Each carrier has an SNR of its own. Self-interference, from echoes outside the guard interval "
-    "and from Doppler, counts as noise. Cells take the carriers in random order.";
 
 static void notes(const struct scenario *scenario, bool with_rays, struct text *out)
 {
@@ -221,24 +188,14 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
                 "the outer code: BCH corrects 12 bits (counted); CRC, or no outer code, "
                 "corrects none.\n");
     if (with_rays) {
-        text_printf(out, "%s With echoes more than the limit in white noise is needed.\n", rays);
+        text_printf(out, "%s With echoes more than the limit in white noise is needed.\n",
+                    ldpc_rays);
     }
 }
 
 const struct system_simulation simulation_atsc3 = {
-    .channels = {[CHANNEL_AWGN] = true, [CHANNEL_RAYLEIGH] = true, [CHANNEL_CARRIERS] = true},
-    .only = "",
-    .count = {"code words", "frame", "code word", 1, 10000},
-    .snr = "SNR",
-    .rays = rays,
-    .figures = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low", "fer_high",
-                "ber", "iterations", NULL, "bits", "planned", "run", "seed", "part", NULL},
+    LDPC_SIMULATION,
     .notes = notes,
-    .needed = {[CHANNEL_AWGN] = "ideal_snr_db",
-               [CHANNEL_RAYLEIGH] = "ideal_rayleigh_snr_db",
-               [CHANNEL_CARRIERS] = "ideal_snr_db"},
-    .error_rate = THRESHOLD_FRAME_ERROR_RATE,
-    .efforts = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},
     .spacing = spacing,
     .marks = marks,
     .note = "Self-interference and Doppler count as noise.",
@@ -246,6 +203,5 @@ const struct system_simulation simulation_atsc3 = {
     .describe_channel = describe_channel,
     .enters = enters,
     .expected_db = expected_db,
-    .expected_in = ofdm_expected_in,
     .run = run,
 };

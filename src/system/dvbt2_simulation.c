@@ -41,9 +41,7 @@ static int enters(const struct reception *reception, const struct scenario *scen
 
 static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    return t2_ideal_snr(&scenario->dvbt2.code,
-                        choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN)
-        .db;
+    return t2_ideal_snr(&scenario->dvbt2.code, ofdm_fading(choice->channel)).db;
 }
 
 static enum status run(const struct simulation_case *asked, double snr_db,
@@ -63,47 +61,27 @@ static enum status run(const struct simulation_case *asked, double snr_db,
         status = ofdm_carrier_gains(asked, snr_db, &gains, &setup.carriers);
         setup.gain_power = gains;
     }
-    struct chain_point point = {.snr_db = snr_db};
-    struct chain *chain = NULL;
     if (status == STATUS_OK) {
-        status = chain_create(&setup, &chain);
+        status = ldpc_run(&setup, snr_db, limits, watch, counts);
     }
-    if (status == STATUS_OK) {
-        point.chain = chain;
-        struct run_job job = chain_run_job(&point);
-        status = run_execute(&job, limits, watch, counts);
-    }
-    chain_free(chain);
     free(gains);
     return status;
 }
 
-/* As the first pair's LDPC codes fall. */
 static struct simulation_spacing spacing(const struct scenario *scenario,
                                          const struct simulation_choice *choice)
 {
-    bool fine = choice->channel != CHANNEL_CARRIERS && scenario->dvbt2.code.length == T2_64800;
-    return choice->channel == CHANNEL_CARRIERS
-               ? (struct simulation_spacing){0.1, 10, 5}
-               : (struct simulation_spacing){fine ? 0.05 : 0.1, 9, 3};
+    return ldpc_spacing(choice->channel, scenario->dvbt2.code.length == T2_64800);
 }
 
 static int marks(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX])
 {
-    enum fading fading = choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    struct published_snr published = t2_published_snr(&scenario->dvbt2.code, fading);
-    marks[0] = (struct simulation_mark){MARK_LIMIT, t2_limit_db(&scenario->dvbt2.code, fading),
-                                        "limit", NULL};
-    marks[1] = (struct simulation_mark){MARK_IDEAL, expected_db(scenario, choice), "ideal", NULL};
-    marks[2] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
-                                        published.source};
-    return published.source ? 3 : 2;
+    const struct t2_code *code = &scenario->dvbt2.code;
+    enum fading fading = ofdm_fading(choice->channel);
+    return ofdm_marks(t2_limit_db(code, fading), expected_db(scenario, choice),
+                      t2_published_snr(code, fading), marks);
 }
-
-static const char rays[] =
-    "Each carrier has an SNR of its own. Self-interference, from echoes outside the guard interval "
-    "and from Doppler, counts as noise. Cells take the carriers in random order.";
 
 static void notes(const struct scenario *scenario, bool with_rays, struct text *out)
 {
@@ -116,24 +94,13 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
                 "after the BCH code (counted). Constellations are not rotated, which changes "
                 "nothing in white noise.\n");
     if (with_rays) {
-        text_printf(out, "%s\n", rays);
+        text_printf(out, "%s\n", ldpc_rays);
     }
 }
 
 const struct system_simulation simulation_dvbt2 = {
-    .channels = {[CHANNEL_AWGN] = true, [CHANNEL_RAYLEIGH] = true, [CHANNEL_CARRIERS] = true},
-    .only = "",
-    .count = {"code words", "frame", "code word", 1, 10000},
-    .snr = "SNR",
-    .rays = rays,
-    .figures = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low", "fer_high",
-                "ber", "iterations", NULL, "bits", "planned", "run", "seed", "part", NULL},
+    LDPC_SIMULATION,
     .notes = notes,
-    .needed = {[CHANNEL_AWGN] = "ideal_snr_db",
-               [CHANNEL_RAYLEIGH] = "ideal_rayleigh_snr_db",
-               [CHANNEL_CARRIERS] = "ideal_snr_db"},
-    .error_rate = THRESHOLD_FRAME_ERROR_RATE,
-    .efforts = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},
     .spacing = spacing,
     .marks = marks,
     .note = "Self-interference and Doppler count as noise; constellations are not rotated.",
@@ -141,6 +108,5 @@ const struct system_simulation simulation_dvbt2 = {
     .describe_channel = describe_channel,
     .enters = enters,
     .expected_db = expected_db,
-    .expected_in = ofdm_expected_in,
     .run = run,
 };

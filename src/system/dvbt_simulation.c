@@ -46,8 +46,7 @@ static int enters(const struct reception *reception, const struct scenario *scen
 
 static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    enum fading fading = choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    return dvbt_ideal_snr(&scenario->dvbt, fading).db + pilots_db(scenario);
+    return dvbt_ideal_snr(&scenario->dvbt, ofdm_fading(choice->channel)).db + pilots_db(scenario);
 }
 
 static enum status run(const struct simulation_case *asked, double snr_db,
@@ -83,14 +82,10 @@ static struct simulation_spacing spacing(const struct scenario *scenario,
 static int marks(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX])
 {
-    enum fading fading = choice->channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
-    struct published_snr published = dvbt_published_snr(&scenario->dvbt, fading);
-    marks[0] = (struct simulation_mark){
-        MARK_LIMIT, dvbt_limit_db(&scenario->dvbt, fading) + pilots_db(scenario), "limit", NULL};
-    marks[1] = (struct simulation_mark){MARK_IDEAL, expected_db(scenario, choice), "ideal", NULL};
-    marks[2] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
-                                        published.source};
-    return published.source ? 3 : 2;
+    enum fading fading = ofdm_fading(choice->channel);
+    return ofdm_marks(dvbt_limit_db(&scenario->dvbt, fading) + pilots_db(scenario),
+                      expected_db(scenario, choice), dvbt_published_snr(&scenario->dvbt, fading),
+                      marks);
 }
 
 static const char rays[] =
@@ -112,8 +107,7 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
 }
 
 const struct system_simulation simulation_dvbt = {
-    .channels = {[CHANNEL_AWGN] = true, [CHANNEL_RAYLEIGH] = true, [CHANNEL_CARRIERS] = true},
-    .only = "",
+    OFDM_SIMULATION,
     .count = {"Reed-Solomon words", "frame", "run of words", DVBT_UNIT_WORDS,
               300L * DVBT_UNIT_WORDS},
     .decoder = "Viterbi",
@@ -122,9 +116,6 @@ const struct system_simulation simulation_dvbt = {
     .figures = {"snr_db", "frames", "frame_errors", "bit_errors", "fer", "fer_low", "fer_high",
                 "ber", NULL, "bits", "planned", "run", "seed", "part", NULL},
     .notes = notes,
-    .needed = {[CHANNEL_AWGN] = "ideal_snr_db",
-               [CHANNEL_RAYLEIGH] = "ideal_rayleigh_snr_db",
-               [CHANNEL_CARRIERS] = "ideal_snr_db"},
     .error_rate = 1e-4,
     .efforts = {{33, 10}, {330, 30}, {3300, 100}, {33000, 100}, {330000, 100}},
     .spacing = spacing,
@@ -134,6 +125,5 @@ const struct system_simulation simulation_dvbt = {
     .describe_channel = describe_channel,
     .enters = enters,
     .expected_db = expected_db,
-    .expected_in = ofdm_expected_in,
     .run = run,
 };

@@ -12,6 +12,20 @@
 
 extern const char *const ofdm_fare_figures[];
 
+/* Members of every OFDM system's row, and figures that each of them has, in order. */
+#define OFDM_ROW                                                                      \
+    .open = ofdm_open, .close = ofdm_close, .fare = ofdm_fare, .margin = ofdm_margin, \
+    .required = ofdm_required, .words = ofdm_words, .reaches = ofdm_reaches,          \
+    .ideal_margin_db = ofdm_ideal_margin_db, .ray_share = ofdm_ray_share,             \
+    .motion_losses = ofdm_motion_losses, .spectrum = ofdm_spectrum,                   \
+    .fare_figures = ofdm_fare_figures
+#define OFDM_TIMES_AND_CARRIERS \
+    "useful_us", "guard_us", "symbol_us", "spacing_hz", "carriers", "occupied_mhz"
+#define OFDM_BEARS_AND_NEEDS                                                                     \
+    "reach_us", "doppler_pilot_hz", "doppler_ici_hz", "doppler_hz", "speed_kmh", "limit_snr_db", \
+        "ideal_snr_db", "ideal_rayleigh_snr_db", "receiver_snr_db", "field_dbuvm",               \
+        "margin_noise_db", "margin_db", "margin_90_db", "margin_99_db", "works", "positions_share"
+
 enum status ofdm_open(const struct reception *reception, const struct channel *channel,
                       struct fare_work **work);
 void ofdm_close(struct fare_work *work);

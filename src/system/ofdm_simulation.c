@@ -5,12 +5,53 @@
 #include <stdlib.h>
 
 #include "base/units.h"
+#include "simulation/chain/chain_run.h"
 
 static enum status solve(const struct simulation_case *asked, double snr_db, struct fare *fare)
 {
     const struct reception *reception = asked->reception;
     return fare != NULL ? reception->system->fare(reception, asked->channel, snr_db, NULL, fare)
                         : STATUS_NO_MEMORY;
+}
+
+const char ldpc_rays[] =
+    "Each carrier has an SNR of its own. Self-interference, from echoes outside the guard interval "
+    "and from Doppler, counts as noise. Cells take the carriers in random order.";
+
+enum fading ofdm_fading(enum chain_channel channel)
+{
+    return channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;
+}
+
+int ofdm_marks(double limit_db, double ideal_db, struct published_snr published,
+               struct simulation_mark marks[SIMULATION_MARKS_MAX])
+{
+    marks[0] = (struct simulation_mark){MARK_LIMIT, limit_db, "limit", NULL};
+    marks[1] = (struct simulation_mark){MARK_IDEAL, ideal_db, "ideal", NULL};
+    marks[2] = (struct simulation_mark){MARK_PUBLISHED, published.snr_db, published.mark,
+                                        published.source};
+    return published.source ? 3 : 2;
+}
+
+struct simulation_spacing ldpc_spacing(enum chain_channel channel, bool long_code)
+{
+    return channel == CHANNEL_CARRIERS ? (struct simulation_spacing){0.1, 10, 5}
+                                       : (struct simulation_spacing){long_code ? 0.05 : 0.1, 9, 3};
+}
+
+enum status ldpc_run(const struct chain_setup *setup, double snr_db,
+                     const struct run_limits *limits, struct run_watch *watch,
+                     struct run_counts *counts)
+{
+    struct chain *chain = NULL;
+    enum status status = chain_create(setup, &chain);
+    if (status == STATUS_OK) {
+        struct chain_point point = {.chain = chain, .snr_db = snr_db};
+        struct run_job job = chain_run_job(&point);
+        status = run_execute(&job, limits, watch, counts);
+    }
+    chain_free(chain);
+    return status;
 }
 
 enum status ofdm_expected_in(const struct simulation_case *asked, double *snr_db)

@@ -12,8 +12,7 @@ static enum role role_of(int row, const struct place_station *known, enum genera
     return place_row_value(row, 0, &value) ? ROLE_TITLE
            : row == place_row_of_margin() && known
                ? (known->verdict.margin_db >= 0.0 ? ROLE_GOOD : ROLE_BAD)
-           : generation == GENERATION_FIRST ? ROLE_FIRST
-                                            : ROLE_SECOND;
+               : role_of_generation(generation);
 }
 
 /* What lies behind the `line`-th row of the table; the margin, which all ends in, stays in sight.
@@ -49,9 +48,7 @@ static void draw_station(const struct place_state *state, const struct scenario 
     int column = column_of(state, &table, which), width = PLACE_STATION_COLUMNS - 1;
     bool here = which == state->stations.at;
     screen_fit(grid, table.row, column, width,
-               here                             ? ROLE_SELECTED
-               : generation == GENERATION_FIRST ? ROLE_FIRST
-                                                : ROLE_SECOND,
+               here ? ROLE_SELECTED : role_of_generation(generation),
                scenario->stations[which].name);
     for (int i = 1; i < table.rows && row_at(state, &table, i) < state->rows.count; i++) {
         char text[FIELD_TEXT_BYTES];

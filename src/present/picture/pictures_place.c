@@ -354,7 +354,7 @@ static bool add_area(const struct picture_case *shown, const struct plan *plan,
     char label[64];
     text_format(label, sizeof label, "%s, %.0f km2", picture_case_name(shown, generation),
                 100.0 * round(plan->area_km2[generation] / 100.0));
-    struct series *series = picture_add_series(out, SERIES_AREA, first ? ROLE_FIRST : ROLE_SECOND,
+    struct series *series = picture_add_series(out, SERIES_AREA, role_of_generation(generation),
                                                sent ? label : "", (size_t)PLAN_ROWS * PLAN_COLUMNS);
     if (!series) {
         return false;
@@ -415,8 +415,8 @@ bool pictures_place_plan(const struct picture_case *shown, struct picture *out)
     }
     for (int i = 0; made && i < plan->station_count; i++) {
         const struct plan_station *station = &plan->stations[i];
-        made = add_spot(out, station->generation == GENERATION_FIRST ? ROLE_FIRST : ROLE_SECOND,
-                        station->name, (char)('1' + i), station->east_km, station->north_km);
+        made = add_spot(out, role_of_generation(station->generation), station->name,
+                        (char)('1' + i), station->east_km, station->north_km);
     }
     made = made && add_spot(out, ROLE_TITLE, "the place", '+', 0.0, 0.0);
     free(plan);

@@ -28,7 +28,7 @@ static void cell_text(const struct table_column *column, const struct table_cell
         break;
     case CELL_NUMBER: {
         char number[64];
-        figure_number_text(cell->number, column->unit,
+        figure_number_text(cell->number, NULL,
                            cell->decimals >= 0 ? cell->decimals : column->decimals, number,
                            sizeof number);
         text_append(out, number);
