@@ -70,7 +70,7 @@ static double first_screen_ms(const char *program)
     if (child == 0) {
         setenv("TERM", "xterm-256color", 1);
         setenv("LC_ALL", "C.UTF-8", 1);
-        execl(program, program, "explore", (char *)NULL);
+        execl(program, program, "explore", "profiles/echo-hill.ini", (char *)NULL);
         _exit(127);
     }
     char seen[65536];
@@ -84,7 +84,7 @@ static double first_screen_ms(const char *program)
         }
         length += (size_t)got;
         seen[length] = '\0';
-        if (strstr(seen, "export")) {
+        if (strstr(seen, "prove")) {
             ms = now_ms() - begin;
         }
     }

@@ -190,8 +190,11 @@ static bool make_ways(const struct scenario *scenario, int which, struct scenari
     for (size_t i = 0; i < WAYS; i++) {
         asked->place.method = ways[i].method;
         asked->place.time_percent = ways[i].time_percent;
-        if (place_station_make(asked, &scenario->stations[which], &study->stations[i], NULL) !=
-            STATUS_OK) {
+        struct place_station *station = &study->stations[i];
+        enum status status =
+            i == 0 ? place_station_make(asked, &scenario->stations[which], station, NULL)
+                   : place_station_make_again(asked, &study->stations[0], station, NULL);
+        if (status != STATUS_OK) {
             return false;
         }
     }

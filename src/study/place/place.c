@@ -253,6 +253,14 @@ enum status place_station_make(const struct scenario *scenario, const struct sta
     return make_station(scenario, station, NULL, result, fault);
 }
 
+enum status place_station_make_again(const struct scenario *scenario,
+                                     const struct place_station *known,
+                                     struct place_station *result, struct fault *fault)
+{
+    bool alike = known->link.member_count == 0; /* a network's rays follow its fields */
+    return make_station(scenario, &known->link.tower, alike ? known : NULL, result, fault);
+}
+
 enum status place_study_make(const struct scenario *scenario, struct place_study *study,
                              struct fault *fault)
 {

@@ -63,9 +63,13 @@ enum status place_study_make(const struct scenario *scenario, struct place_study
 enum status place_study_make_again(const struct scenario *scenario, const struct place_study *known,
                                    struct place_study *study, struct fault *fault);
 
-/* One station at the scenario's place, whether the scenario has it or not. */
+/* One station at the scenario's place, whether the scenario has it or not; and once more where all
+ * that differs from `known` is how its field is predicted. */
 enum status place_station_make(const struct scenario *scenario, const struct station *station,
                                struct place_station *result, struct fault *fault);
+enum status place_station_make_again(const struct scenario *scenario,
+                                     const struct place_station *known,
+                                     struct place_station *result, struct fault *fault);
 
 /* Field, SNR of the share of locations and margin at another distance, all else equal; NAN where
  * the method does not reach. The margin is that of the position where the verdict's account
