@@ -55,8 +55,8 @@ static bool clip_axis(double start, double delta, double most, double *from, dou
     return *from <= *to;
 }
 
-void canvas_line(struct canvas *canvas, double x0, double y0, double x1, double y1, enum role role,
-                 enum line_pattern pattern, int *phase)
+void canvas_line(struct canvas *canvas, struct canvas_pen *pen, double x0, double y0, double x1,
+                 double y1)
 {
     static const struct {
         int on, period;
@@ -73,12 +73,12 @@ void canvas_line(struct canvas *canvas, double x0, double y0, double x1, double 
     int steps = (int)lround(fmax(fabs(xb - xa), fabs(yb - ya)));
     for (int i = 0; i <= steps; i++) {
         double t = steps == 0 ? 0.0 : (double)i / steps;
-        if (*phase % patterns[pattern].period < patterns[pattern].on) {
+        if (pen->phase % patterns[pen->pattern].period < patterns[pen->pattern].on) {
             canvas_dot(canvas, (int)lround(xa + t * (xb - xa)), (int)lround(ya + t * (yb - ya)),
-                       role);
+                       pen->role);
         }
         if (i < steps) {
-            (*phase)++;
+            pen->phase++;
         }
     }
 }

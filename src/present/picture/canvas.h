@@ -19,10 +19,17 @@ int canvas_height(const struct canvas *canvas); /* in dots */
 
 void canvas_dot(struct canvas *canvas, int x, int y, enum role role);
 
-/* A straight line, both ends included. `phase` carries the pattern on from one piece of a curve
- * to the next: start from 0. */
-void canvas_line(struct canvas *canvas, double x0, double y0, double x1, double y1, enum role role,
-                 enum line_pattern pattern, int *phase);
+/* What draws a line. `phase` carries the pattern on from one piece of a curve to the next: it
+ * starts at 0. */
+struct canvas_pen {
+    enum role role;
+    enum line_pattern pattern;
+    int phase;
+};
+
+/* A straight line, both ends included. */
+void canvas_line(struct canvas *canvas, struct canvas_pen *pen, double x0, double y0, double x1,
+                 double y1);
 
 /* On an ASCII grid: replaces the dots by the characters that come nearest. Call it last. */
 void canvas_finish(struct canvas *canvas);

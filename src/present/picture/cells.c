@@ -402,16 +402,15 @@ static void draw_names(const struct frame_of_picture *f, const struct series *se
 
 static void draw_curve(struct frame_of_picture *f, const struct series *series)
 {
-    int phase = 0;
-    enum line_pattern pattern = pattern_of(series->role);
+    struct canvas_pen pen = {series->role, pattern_of(series->role), 0};
     for (size_t i = 1; i < series->count; i++) {
         double x0 = dot_x(f, series->x[i - 1]), y0 = dot_y(f, series->y[i - 1]);
         double x1 = dot_x(f, series->x[i]), y1 = dot_y(f, series->y[i]);
         if (series->kind == SERIES_STEPS) {
-            canvas_line(&f->canvas, x0, y0, x1, y0, series->role, pattern, &phase);
-            canvas_line(&f->canvas, x1, y0, x1, y1, series->role, pattern, &phase);
+            canvas_line(&f->canvas, &pen, x0, y0, x1, y0);
+            canvas_line(&f->canvas, &pen, x1, y0, x1, y1);
         } else {
-            canvas_line(&f->canvas, x0, y0, x1, y1, series->role, pattern, &phase);
+            canvas_line(&f->canvas, &pen, x0, y0, x1, y1);
         }
     }
 }
@@ -491,8 +490,8 @@ static void draw_points(struct frame_of_picture *f, const struct series *series)
     for (size_t i = 0; i < series->count; i++) {
         double x = dot_x(f, series->x[i]), y = dot_y(f, series->y[i]);
         if (series->kind == SERIES_STEMS && isfinite(y)) {
-            int phase = 0;
-            canvas_line(&f->canvas, x, ground, x, y, series->role, LINE_SOLID, &phase);
+            struct canvas_pen pen = {series->role, LINE_SOLID, 0};
+            canvas_line(&f->canvas, &pen, x, ground, x, y);
         }
         if (!on_canvas(f, x, y)) {
             continue;

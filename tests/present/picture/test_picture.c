@@ -133,15 +133,15 @@ static void lines_are_clipped_to_their_canvas(void **state)
     struct random random = random_seeded(11, 0);
     for (int i = 0; i < 3000; i++) {
         double scale = i % 2 ? 40.0 : 1e12;
-        int phase = 0;
+        struct canvas_pen pen = {ROLE_FIRST, LINE_SOLID, 0};
         double at[4];
         for (int k = 0; k < 4; k++) {
             at[k] = 6 * (1 + k % 2) + (random_uniform(&random) - 0.5) * scale;
         }
-        canvas_line(&canvas, at[0], at[1], at[2], at[3], ROLE_FIRST, LINE_SOLID, &phase);
+        canvas_line(&canvas, &pen, at[0], at[1], at[2], at[3]);
     }
-    int phase = 0;
-    canvas_line(&canvas, NAN, 0, 1, 1, ROLE_FIRST, LINE_SOLID, &phase);
+    struct canvas_pen pen = {ROLE_FIRST, LINE_SOLID, 0};
+    canvas_line(&canvas, &pen, NAN, 0, 1, 1);
     int inside = 0;
     for (int row = 0; row < 12; row++) {
         for (int column = 0; column < 12; column++) {
@@ -162,8 +162,8 @@ static void a_diagonal_runs_from_corner_to_corner(void **state)
     struct grid grid = {0};
     assert_true(grid_resize(&grid, 1, 2));
     struct canvas canvas = {&grid, {0, 0, 1, 2}};
-    int phase = 0;
-    canvas_line(&canvas, 0, 0, 3, 3, ROLE_FIRST, LINE_SOLID, &phase);
+    struct canvas_pen pen = {ROLE_FIRST, LINE_SOLID, 0};
+    canvas_line(&canvas, &pen, 0, 0, 3, 3);
     assert_int_equal(glyph_at(&grid, 0, 0), 0x2811); /* dots 1 and 5 */
     assert_int_equal(glyph_at(&grid, 0, 1), 0x2884); /* dots 3 and 8 */
     grid_free(&grid);
