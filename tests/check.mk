@@ -72,14 +72,14 @@ check-sanitize:
 	@$(MAKE) -s -j$$(nproc) BUILD=build-san SANITIZE=1 WERROR=-Werror $(SANITIZED)
 	@tests/support/run-tests check-sanitize build-san $(SANITIZED)
 
-# Tests that can do more of the same (tests/support/effort.h) do more; valgrind; a part of the static
-# analysis, another one after each commit.
+# Tests that can do more of the same (tests/support/effort.h) do more; valgrind; a real Slurm; a part of
+# the static analysis, another one after each commit.
 EXTENSIBLE := $(patsubst %.c,$(BUILD)/%,$(shell grep -l 'support/effort\.h' $(TEST_SRC)))
 PARTS      := 8
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
 	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
-	    check-deep $(BUILD) check-tidy check-analyzer check-cppcheck check-valgrind $(EXTENSIBLE)
+	    check-deep $(BUILD) check-tidy check-analyzer check-slurm check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
 CHECK_FUZZ_SECONDS ?= 15
