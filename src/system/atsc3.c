@@ -192,9 +192,9 @@ const struct system system_atsc3 = {
     .assumes = "net rate after outer code and baseband packet headers, of all PLPs together. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "
-               "guard interval; unequal carriers count by mean mutual information. Doppler: the "
-               "smaller of the pilots' limit and of the interference that doubles the C/N a "
-               "receiver needs.",
+               "guard interval; unequal carriers count by mean mutual information. Doppler: "
+               "what costs 3 dB where rays come from all sides, channel estimation included, or "
+               "the pilots' limit if smaller.",
     .figures = figures,
     .plp_figures = plp_figures,
 };
