@@ -1,31 +1,48 @@
 /* Stockham's form of the radix-2 transform (Cochran et al., "What is the fast Fourier transform?",
  * Proc. IEEE 55, 1967): each pass writes in the order that the next one reads, so that nothing is
- * permuted and the inner loop runs along memory. Rounding: about 1e-7 of the largest value for 8192
- * numbers. Worked number: (1, 0, 0, 0) becomes (1, 1, 1, 1). */
+ * permuted and the inner loop runs along memory, four numbers at a time. Rounding: about 1e-7 of
+ * the largest value for 8192 numbers. Real numbers are taken in pairs for complex ones, and their
+ * two spectra told apart by symmetry. Worked number: (1, 0, 0, 0) becomes (1, 1, 1, 1). */
 #include "base/fourier.h"
 
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/units.h"
 
+typedef float lanes __attribute__((vector_size(16)));
+#define LANES 4
+
+static inline lanes load(const float *from)
+{
+    lanes value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static inline void store(lanes value, float *to)
+{
+    memcpy(to, &value, sizeof value);
+}
+
 enum status fourier_make(int size, struct fourier *fourier)
 {
-    size_t half = (size_t)size / 2;
+    size_t bytes = (size_t)size * sizeof(float);
     *fourier = (struct fourier){.size = size};
-    fourier->cosines = malloc(half * sizeof(float));
-    fourier->sines = malloc(half * sizeof(float));
-    fourier->re = malloc(2 * half * sizeof(float));
-    fourier->im = malloc(2 * half * sizeof(float));
+    fourier->cosines = malloc(bytes);
+    fourier->sines = malloc(bytes);
+    fourier->re = malloc(bytes);
+    fourier->im = malloc(bytes);
     if (!fourier->cosines || !fourier->sines || !fourier->re || !fourier->im) {
         return STATUS_NO_MEMORY;
     }
-    for (size_t i = 0; i < half; i++) {
-        double angle = 2.0 * PI * (double)i / size;
-        fourier->cosines[i] = (float)cos(angle);
-        fourier->sines[i] = (float)-sin(angle);
+    for (int groups = 1; groups < size; groups *= 2) {
+        for (int p = 0; p < groups; p++) {
+            double angle = PI * p / groups;
+            fourier->cosines[groups + p] = (float)cos(angle);
+            fourier->sines[groups + p] = (float)-sin(angle);
+        }
     }
     return STATUS_OK;
 }
@@ -39,61 +56,141 @@ void fourier_free(struct fourier *fourier)
     *fourier = (struct fourier){0};
 }
 
-/* The first pass, whose stretches are of one number. */
-static void first_pass(const struct fourier *f, const float *restrict xr, const float *restrict xi,
-                       float *restrict yr, float *restrict yi)
+/* Numbers on their way from one pass to the next. */
+struct numbers {
+    float *re, *im;
+};
+
+/* What a pass does with one stretch, whatever its length. */
+static void pass_plainly(const struct fourier *f, int groups, int length, struct numbers x,
+                         struct numbers y)
 {
-    int groups = f->size / 2;
-    const float *restrict wr = f->cosines, *restrict wi = f->sines;
-    for (int p = 0; p < groups; p++) {
-        float dr = xr[p] - xr[p + groups], di = xi[p] - xi[p + groups];
-        yr[2 * p] = xr[p] + xr[p + groups];
-        yi[2 * p] = xi[p] + xi[p + groups];
-        yr[2 * p + 1] = dr * wr[p] - di * wi[p];
-        yi[2 * p + 1] = dr * wi[p] + di * wr[p];
+    int apart = groups * length;
+    for (int i = 0; i < apart; i++) {
+        int p = i / length, to = 2 * p * length + i % length;
+        float wr = f->cosines[groups + p], wi = f->sines[groups + p];
+        float dr = x.re[i] - x.re[i + apart], di = x.im[i] - x.im[i + apart];
+        y.re[to] = x.re[i] + x.re[i + apart];
+        y.im[to] = x.im[i] + x.im[i + apart];
+        y.re[to + length] = dr * wr - di * wi;
+        y.im[to + length] = dr * wi + di * wr;
     }
 }
 
-/* One pass: `groups` butterflies of stretches of `length`, from one pair of arrays to another. */
-static void pass(const struct fourier *f, int groups, int length, const float *restrict xr,
-                 const float *restrict xi, float *restrict yr, float *restrict yi)
+/* The first pass, whose stretches are of one number. */
+static void pass_ones(const struct fourier *f, int groups, struct numbers x, struct numbers y)
+{
+    for (int p = 0; p < groups; p += LANES) {
+        lanes wr = load(f->cosines + groups + p), wi = load(f->sines + groups + p);
+        lanes ar = load(x.re + p), br = load(x.re + p + groups);
+        lanes ai = load(x.im + p), bi = load(x.im + p + groups);
+        lanes sr = ar + br, si = ai + bi, dr = ar - br, di = ai - bi;
+        lanes tr = dr * wr - di * wi, ti = dr * wi + di * wr;
+        store(__builtin_shufflevector(sr, tr, 0, 4, 1, 5), y.re + 2 * p);
+        store(__builtin_shufflevector(sr, tr, 2, 6, 3, 7), y.re + 2 * p + LANES);
+        store(__builtin_shufflevector(si, ti, 0, 4, 1, 5), y.im + 2 * p);
+        store(__builtin_shufflevector(si, ti, 2, 6, 3, 7), y.im + 2 * p + LANES);
+    }
+}
+
+/* The second, whose stretches are of two. */
+static void pass_twos(const struct fourier *f, int groups, struct numbers x, struct numbers y)
+{
+    const float *cosines = f->cosines + groups, *sines = f->sines + groups;
+    for (int p = 0; p < groups; p += 2) {
+        lanes wr = {cosines[p], cosines[p], cosines[p + 1], cosines[p + 1]};
+        lanes wi = {sines[p], sines[p], sines[p + 1], sines[p + 1]};
+        lanes ar = load(x.re + 2 * p), br = load(x.re + 2 * (p + groups));
+        lanes ai = load(x.im + 2 * p), bi = load(x.im + 2 * (p + groups));
+        lanes sr = ar + br, si = ai + bi, dr = ar - br, di = ai - bi;
+        lanes tr = dr * wr - di * wi, ti = dr * wi + di * wr;
+        store(__builtin_shufflevector(sr, tr, 0, 1, 4, 5), y.re + 4 * p);
+        store(__builtin_shufflevector(sr, tr, 2, 3, 6, 7), y.re + 4 * p + LANES);
+        store(__builtin_shufflevector(si, ti, 0, 1, 4, 5), y.im + 4 * p);
+        store(__builtin_shufflevector(si, ti, 2, 3, 6, 7), y.im + 4 * p + LANES);
+    }
+}
+
+/* `groups` butterflies of stretches of `length`, a multiple of four. */
+static void pass_long(const struct fourier *f, int groups, int length, struct numbers x,
+                      struct numbers y)
 {
     int apart = groups * length;
     for (int p = 0; p < groups; p++) {
-        float wr = f->cosines[p * length], wi = f->sines[p * length];
-        const float *ar = xr + p * length, *ai = xi + p * length;
-        const float *br = ar + apart, *bi = ai + apart;
-        float *sr = yr + 2 * p * length, *si = yi + 2 * p * length;
-        for (int q = 0; q < length; q++) {
-            float dr = ar[q] - br[q], di = ai[q] - bi[q];
-            sr[q] = ar[q] + br[q];
-            si[q] = ai[q] + bi[q];
-            sr[q + length] = dr * wr - di * wi;
-            si[q + length] = dr * wi + di * wr;
+        float wr = f->cosines[groups + p], wi = f->sines[groups + p];
+        const float *xr = x.re + p * length, *xi = x.im + p * length;
+        float *yr = y.re + 2 * p * length, *yi = y.im + 2 * p * length;
+        for (int q = 0; q < length; q += LANES) {
+            lanes ar = load(xr + q), br = load(xr + q + apart);
+            lanes ai = load(xi + q), bi = load(xi + q + apart);
+            lanes dr = ar - br, di = ai - bi;
+            store(ar + br, yr + q);
+            store(ai + bi, yi + q);
+            store(dr * wr - di * wi, yr + q + length);
+            store(dr * wi + di * wr, yi + q + length);
         }
+    }
+}
+
+/* Of `size` numbers, no more than the fourier's own. */
+static void transform(struct fourier *fourier, int size, float *re, float *im)
+{
+    struct numbers x = {re, im}, y = {fourier->re, fourier->im};
+    for (int length = 1; length < size; length *= 2) {
+        int groups = size / 2 / length;
+        if (size < 2 * LANES) {
+            pass_plainly(fourier, groups, length, x, y);
+        } else if (length == 1) {
+            pass_ones(fourier, groups, x, y);
+        } else if (length == 2) {
+            pass_twos(fourier, groups, x, y);
+        } else {
+            pass_long(fourier, groups, length, x, y);
+        }
+        struct numbers kept = x;
+        x = y;
+        y = kept;
+    }
+    if (x.re != re) {
+        memcpy(re, x.re, (size_t)size * sizeof *re);
+        memcpy(im, x.im, (size_t)size * sizeof *im);
     }
 }
 
 void fourier_forward(struct fourier *fourier, float *re, float *im)
 {
-    bool moved = true;
-    first_pass(fourier, re, im, fourier->re, fourier->im);
-    for (int length = 2; length < fourier->size; length *= 2) {
-        int groups = fourier->size / 2 / length;
-        if (moved) {
-            pass(fourier, groups, length, fourier->re, fourier->im, re, im);
-        } else {
-            pass(fourier, groups, length, re, im, fourier->re, fourier->im);
-        }
-        moved = !moved;
-    }
-    if (moved) {
-        memcpy(re, fourier->re, (size_t)fourier->size * sizeof *re);
-        memcpy(im, fourier->im, (size_t)fourier->size * sizeof *im);
-    }
+    transform(fourier, fourier->size, re, im);
 }
 
 void fourier_backward(struct fourier *fourier, float *re, float *im)
 {
     fourier_forward(fourier, im, re); /* parts exchanged: the other sign */
+}
+
+/* With Z the transform of the pairs, E and O those of the even and the odd numbers: Z[k] = E[k] + j
+ * O[k], and E[half - k], O[half - k] are the conjugates of E[k], O[k]. */
+void fourier_forward_real(struct fourier *fourier, const float *values, float *re, float *im)
+{
+    int half = fourier->size / 2;
+    const float *cosines = fourier->cosines + half, *sines = fourier->sines + half;
+    for (int n = 0; n < half; n++) {
+        re[n] = values[2 * n];
+        im[n] = values[2 * n + 1];
+    }
+    transform(fourier, half, re, im);
+    float sum = re[0] + im[0], difference = re[0] - im[0];
+    for (int k = 1; 2 * k <= half; k++) {
+        int m = half - k;
+        float even_re = 0.5f * (re[k] + re[m]), even_im = 0.5f * (im[k] - im[m]);
+        float odd_re = 0.5f * (im[k] + im[m]), odd_im = 0.5f * (re[m] - re[k]);
+        float turned_re = odd_re * cosines[k] - odd_im * sines[k];
+        float turned_im = odd_re * sines[k] + odd_im * cosines[k];
+        re[k] = even_re + turned_re;
+        im[k] = even_im + turned_im;
+        re[m] = even_re - turned_re;
+        im[m] = turned_im - even_im;
+    }
+    re[0] = sum;
+    re[half] = difference;
+    im[0] = im[half] = 0.0f;
 }

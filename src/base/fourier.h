@@ -8,7 +8,7 @@
 
 struct fourier {
     int size;
-    float *cosines, *sines; /* owned, size / 2 each */
+    float *cosines, *sines; /* owned: from 2^i on those of 2^i steps of half a turn */
     float *re, *im;         /* owned, room of size each */
 };
 
@@ -19,5 +19,9 @@ void fourier_free(struct fourier *fourier);
 /* In place. The backward transform has the other sign in the exponent and is unscaled too. */
 void fourier_forward(struct fourier *fourier, float *re, float *im);
 void fourier_backward(struct fourier *fourier, float *re, float *im);
+
+/* Of `size` real numbers, 4 or more, in half the time: X[0] to X[size / 2], which `re` and `im` have
+ * room for; `values` lie elsewhere. The others are their conjugates. */
+void fourier_forward_real(struct fourier *fourier, const float *values, float *re, float *im);
 
 #endif

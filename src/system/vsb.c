@@ -112,9 +112,9 @@ static enum status margin(const struct reception *reception, const struct channe
         *margin_db = VSB_LOST_DB - reception->needed_db; /* whatever the phases */
         return STATUS_OK;
     }
-    struct fare fare;
-    enum status status = fare_in(reception, channel, snr_db, work, &fare);
-    *margin_db = fare.margin_db;
+    enum status status =
+        vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
+    *margin_db += reception->vsb.threshold_db - reception->needed_db;
     return status;
 }
 

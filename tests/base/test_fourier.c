@@ -45,6 +45,29 @@ static void every_size_gives_the_sum_of_the_definition(void **state)
     }
 }
 
+static void real_numbers_have_the_half_that_is_not_a_mirror_image(void **state)
+{
+    (void)state;
+    for (int size = 4; size <= SIZE_MAX_TESTED; size *= 2) {
+        float values[SIZE_MAX_TESTED], none[SIZE_MAX_TESTED] = {0};
+        float re[SIZE_MAX_TESTED / 2 + 1], im[SIZE_MAX_TESTED / 2 + 1];
+        double to_re[SIZE_MAX_TESTED], to_im[SIZE_MAX_TESTED];
+        struct random random = random_seeded(13, (uint64_t)size);
+        struct fourier fourier;
+        assert_int_equal(fourier_make(size, &fourier), STATUS_OK);
+        for (int n = 0; n < size; n++) {
+            values[n] = (float)random_normal(&random);
+        }
+        transform_plainly(values, none, size, to_re, to_im);
+        fourier_forward_real(&fourier, values, re, im);
+        for (int k = 0; k <= size / 2; k++) {
+            assert_near(re[k], to_re[k], 1e-5 * sqrt(size), "definition, single precision");
+            assert_near(im[k], to_im[k], 1e-5 * sqrt(size), "definition, single precision");
+        }
+        fourier_free(&fourier);
+    }
+}
+
 static void there_and_back_is_the_size_times_as_much(void **state)
 {
     (void)state;
@@ -69,6 +92,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_size_gives_the_sum_of_the_definition),
+        cmocka_unit_test(real_numbers_have_the_half_that_is_not_a_mirror_image),
         cmocka_unit_test(there_and_back_is_the_size_times_as_much),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -10,9 +10,9 @@
 #include "physics/ofdm/gain_spread.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
 
+#include "base/many.h"
 #include "base/units.h"
 
 #define BLOCK 256
@@ -29,31 +29,12 @@ void gain_spread_clear(struct gain_spread *spread)
     spread->last = -1;
 }
 
-/* log2 of a positive finite number: the exponent, and of the mantissa m in 1..2 the series of
- * 2 atanh((m - c) / (m + c)) / ln 2 + log2 c around c = sqrt 2, to the 7th power: 2e-7. Numbers
- * that are not normal come out below -126. */
-static void log2_block(const float *values, float *logs)
-{
-    for (int i = 0; i < BLOCK; i++) {
-        uint32_t bits;
-        float mantissa;
-        memcpy(&bits, &values[i], sizeof bits);
-        float exponent = (float)((int32_t)(bits >> 23) - 127);
-        bits = (bits & 0x007FFFFFu) | 0x3F800000u;
-        memcpy(&mantissa, &bits, sizeof mantissa);
-        float t = (mantissa - 1.41421356f) / (mantissa + 1.41421356f);
-        float square = t * t;
-        float series = 1.0f + square * (1.0f / 3.0f + square * (0.2f + square * (1.0f / 7.0f)));
-        logs[i] = exponent + 0.5f + 2.88539008f * t * series;
-    }
-}
-
 static void add_block(struct gain_spread *spread, const float *snrs, int count)
 {
     const float bins_each = (float)(10.0 * 0.301029995663981195 / GAIN_SPREAD_STEP_DB);
     const float lowest = (float)(-GAIN_SPREAD_LOW_DB / GAIN_SPREAD_STEP_DB);
     float logs[BLOCK];
-    log2_block(snrs, logs);
+    many_log2(snrs, logs, count);
     for (int i = 0; i < count; i++) {
         float position = bins_each * logs[i] + lowest;
         position = position > 1.0f ? position : 1.0f;
@@ -70,14 +51,8 @@ static void add_block(struct gain_spread *spread, const float *snrs, int count)
 
 void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
 {
-    float rest[BLOCK] = {0};
-    int whole = count - count % BLOCK;
-    for (int i = 0; i < whole; i += BLOCK) {
-        add_block(spread, snrs + i, BLOCK);
-    }
-    if (whole < count) {
-        memcpy(rest, snrs + whole, (size_t)(count - whole) * sizeof *rest);
-        add_block(spread, rest, count - whole);
+    for (int i = 0; i < count; i += BLOCK) {
+        add_block(spread, snrs + i, count - i < BLOCK ? count - i : BLOCK);
     }
 }
 
@@ -113,10 +88,10 @@ double gain_capacity(const float *snrs, int count)
     float more[BLOCK], logs[BLOCK];
     for (int first = 0; first < count; first += BLOCK) {
         int here = count - first < BLOCK ? count - first : BLOCK;
-        for (int i = 0; i < BLOCK; i++) {
-            more[i] = 1.0f + (i < here ? snrs[first + i] : 0.0f);
+        for (int i = 0; i < here; i++) {
+            more[i] = 1.0f + snrs[first + i];
         }
-        log2_block(more, logs);
+        many_log2(more, logs, here);
         for (int i = 0; i < here; i++) {
             sum += (double)logs[i];
         }

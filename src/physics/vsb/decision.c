@@ -182,25 +182,25 @@ static enum status rhythm_of(const double *taps, int count, double gain, double 
     }
     *rhythm = (struct rhythm){0.0, 0.0};
     struct fourier *fourier = vsb_room_fourier(room, size);
-    float *re = vsb_room_array(room, ROOM_RHYTHM, 2 * (size_t)size * sizeof *re);
-    if (fourier == NULL || re == NULL) {
+    float *values = vsb_room_array(room, ROOM_RHYTHM, 2 * ((size_t)size + 1) * sizeof *values);
+    if (fourier == NULL || values == NULL) {
         return STATUS_NO_MEMORY;
     }
-    float *im = re + size;
+    float *re = values + size, *im = re + size / 2 + 1;
     double weight = 1.0, faded = exp(-fade);
-    memset(re, 0, 2 * (size_t)size * sizeof *re);
+    memset(values, 0, (size_t)size * sizeof *values);
     for (int j = 0; j < count; j++) {
         if (j % VSB_DOUBT_SYMBOLS == 0 && j > 0) {
             weight *= faded;
         }
-        re[1 + j] = (float)(taps[j] * weight);
+        values[1 + j] = (float)(taps[j] * weight);
     }
-    fourier_forward(fourier, re, im);
+    fourier_forward_real(fourier, values, re, im);
     for (int i = 0; i <= size / 2; i++) { /* the taps are real: the other half is alike */
         double share = (i == 0 || i == size / 2 ? 1.0 : 2.0) / size;
-        double r = 1.0 + gain * re[i], m = gain * im[i], power = r * r + m * m;
-        rhythm->growth += share / power;
-        rhythm->energy += share * ((double)re[i] * re[i] + (double)im[i] * im[i]) / power;
+        double r = 1.0 + gain * re[i], m = gain * im[i], growth = share / (r * r + m * m);
+        rhythm->growth += growth;
+        rhythm->energy += growth * ((double)re[i] * re[i] + (double)im[i] * im[i]);
     }
     return STATUS_OK;
 }

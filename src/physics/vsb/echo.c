@@ -232,10 +232,11 @@ static const struct vsb_reach *nearest_reach(const struct vsb_reaches *reaches, 
 /* The ideal equaliser of what is followed, and what wrong decisions cost it. */
 static enum status solve_ideal(const struct view *view, double snr_db,
                                const struct first_receiver *receiver,
-                               struct vsb_equaliser_spans spans, struct vsb_room *room,
+                               struct vsb_equaliser_spans spans, struct vsb_echo_work *work,
                                struct vsb_reaches *reaches, struct vsb_ideal *ideal,
                                double *decisions_db)
 {
+    struct vsb_room *room = &work->room;
     const struct echo *echoes = view->followed.echoes;
     int count = view->followed.count;
     if (fabs(reaches->snr_db - snr_db) > SAME_SNR_DB) {
@@ -243,6 +244,9 @@ static enum status solve_ideal(const struct view *view, double snr_db,
         reaches->snr_db = snr_db;
     }
     enum status status = vsb_ideal_estimate(echoes, count, view->noise, spans, room, ideal);
+    if (status == STATUS_OK && isnan(ideal->infinite_snr) && !work->brief) {
+        status = vsb_ideal_means(echoes, count, view->noise, room, ideal);
+    }
     if (status == STATUS_OK) {
         status = vsb_decision_loss(receiver->feedback, ideal->backward, spans.feedback, room,
                                    decisions_db);
@@ -327,8 +331,8 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     struct vsb_reaches *reaches = work->reaches[reference < 0 ? 0 : 1];
     enum status status = view_make(&rays, snr_db, receiver, true, &view);
     if (status == STATUS_OK) {
-        status = solve_ideal(&view, snr_db, receiver, result->spans, &work->room, &reaches[0],
-                             &ideal, &decisions_db);
+        status = solve_ideal(&view, snr_db, receiver, result->spans, work, &reaches[0], &ideal,
+                             &decisions_db);
     }
     if (status == STATUS_OK) {
         result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
@@ -341,8 +345,8 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         status = view_make(&rays, snr_db, receiver, false, &view);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_ideal(&view, snr_db, receiver, result->spans, &work->room, &reaches[1],
-                             &ideal, &decisions_db);
+        status = solve_ideal(&view, snr_db, receiver, result->spans, work, &reaches[1], &ideal,
+                             &decisions_db);
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
@@ -377,6 +381,18 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
             *result = other;
         }
     }
+    return status;
+}
+
+enum status vsb_echo_margin_db(const struct channel *channel, double snr_db,
+                               const struct first_receiver *receiver, struct vsb_echo_work *work,
+                               double *margin_db)
+{
+    struct vsb_echo_result result;
+    work->brief = true;
+    enum status status = vsb_echo_solve_position(channel, snr_db, receiver, work, &result);
+    work->brief = false;
+    *margin_db = result.margin_db;
     return status;
 }
 

@@ -60,6 +60,7 @@ struct vsb_echo_result {
 #define VSB_REACH_POSITIONS 16
 struct vsb_echo_work {
     struct vsb_room room;
+    bool brief; /* of the ideal equaliser only what the margin needs is told */
     struct vsb_reaches {
         int count;
         double snr_db; /* at the input, of all of them */
@@ -101,5 +102,10 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);
+
+/* The margin alone: what other equalisers would leave, which can take longest, is not looked at. */
+enum status vsb_echo_margin_db(const struct channel *channel, double snr_db,
+                               const struct first_receiver *receiver, struct vsb_echo_work *work,
+                               double *margin_db);
 
 #endif

@@ -33,6 +33,22 @@
  * the SNR is 1 / 0.01 + 1 / 1.01 = 100.99, 20.04 dB: feedback saves the first sample, and the
  * second, where a new symbol covers the old one's echo, adds little. */
 
+/* Two numbers are worked on at a time: arrays have room for one more than they hold. */
+#define LANES 2
+typedef double lanes __attribute__((vector_size(8 * LANES)));
+
+static inline lanes load(const double *from)
+{
+    lanes value;
+    memcpy(&value, from, sizeof value);
+    return value;
+}
+
+static inline void store(lanes value, double *to)
+{
+    memcpy(to, &value, sizeof value);
+}
+
 struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us)
 {
     int before = (int)floor(before_us / vsb_symbol_us());
@@ -46,19 +62,43 @@ static int forward_count(struct vsb_equaliser_spans spans)
     return spans.earlier + spans.later + 1;
 }
 
+/* sums[i] += weight * values[i] */
+static void add_weighed(double weight, const double *values, int count, double *sums)
+{
+    int i = 0;
+    for (; i + LANES <= count; i += LANES) {
+        store(load(sums + i) + weight * load(values + i), sums + i);
+    }
+    for (; i < count; i++) {
+        sums[i] += weight * values[i];
+    }
+}
+
+/* Sum of a[i] * b[i]. */
+static double inner(const double *a, const double *b, int count)
+{
+    lanes even = {0.0}, odd = {0.0};
+    int i = 0;
+    for (; i + 2 * LANES <= count; i += 2 * LANES) {
+        even += load(a + i) * load(b + i);
+        odd += load(a + i + LANES) * load(b + i + LANES);
+    }
+    even += odd;
+    double sum = even[0] + even[1];
+    for (; i < count; i++) {
+        sum += a[i] * b[i];
+    }
+    return sum;
+}
+
 /* Adds share * h[k] * h[k + d], d = 0..n - 1, to row. */
-static void add_products(const struct vsb_channel *channel, int k, double share, int n,
-                         double *restrict row)
+static void add_products(const struct vsb_channel *channel, int k, double share, int n, double *row)
 {
     int i = k - channel->first;
-    const double *restrict h = channel->taps + i;
+    const double *h = channel->taps + i;
     double weight = share * h[0];
-    int available = channel->count - i < n ? channel->count - i : n;
-    if (fabs(weight) < 1e-15) {
-        return;
-    }
-    for (int d = 0; d < available; d++) {
-        row[d] += weight * h[d];
+    if (fabs(weight) >= 1e-15) {
+        add_weighed(weight, h, channel->count - i < n ? channel->count - i : n, row);
     }
 }
 
@@ -114,7 +154,7 @@ static void add_step(struct generators *g, const struct vsb_channel *channel,
     if (change == 0.0) {
         return;
     }
-    double *values = g->right + (size_t)g->n * (size_t)(1 + g->step_count);
+    double *values = g->right + ((size_t)g->n + LANES) * (size_t)(1 + g->step_count);
     double scale = sqrt(fabs(change));
     for (int i = 0; i < g->n; i++) {
         values[i] = i == 0 ? 0.0 : scale * vsb_channel_tap(channel, i - spans.earlier + j);
@@ -154,14 +194,14 @@ static void plane_rotation(double a, double b, double *c, double *s)
 }
 
 /* Rotates a further generator into a main one. */
-static void rotate_step(double *restrict main, double *restrict further, int count)
+static void rotate_step(double *main, double *further, int count)
 {
     double c, s;
     plane_rotation(main[0], further[0], &c, &s);
-    for (int i = 0; i < count; i++) {
-        double sum = c * main[i] + s * further[i];
-        further[i] = c * further[i] - s * main[i];
-        main[i] = sum;
+    for (int i = 0; i < count; i += LANES) {
+        lanes a = load(main + i), b = load(further + i);
+        store(c * a + s * b, main + i);
+        store(c * b - s * a, further + i);
     }
 }
 
@@ -171,8 +211,8 @@ static void rotate_step(double *restrict main, double *restrict further, int cou
 static bool factor_column(const struct generators *g, int k, double *solved)
 {
     int count = g->n - k;
-    double *restrict a = g->plus, *restrict b = g->plus2 + k;
-    double *restrict c = g->minus + k, *restrict d = g->minus2 + k, *restrict right = g->right + k;
+    double *a = g->plus, *b = g->plus2 + k;
+    double *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
     double pc, ps, mc, ms;
     for (int i = 0; i < g->step_count; i++) {
         rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
@@ -186,15 +226,16 @@ static bool factor_column(const struct generators *g, int k, double *solved)
     double root = sqrt((1.0 - rho) * (1.0 + rho)), inverse = 1.0 / root;
     double pivot = (pc * a[0] + ps * b[0]) * root;
     *solved = right[0] / pivot;
-    for (int i = 0; i < count; i++) {
-        double plus = pc * a[i] + ps * b[i];
-        double minus = mc * c[i] + ms * d[i];
-        b[i] = pc * b[i] - ps * a[i];
-        d[i] = mc * d[i] - ms * c[i];
-        double column = (plus - rho * minus) * inverse;
-        a[i] = column;
-        c[i] = root * minus - rho * column;
-        right[i] -= *solved * column;
+    double drop = rho * inverse, u = *solved;
+    for (int i = 0; i < count; i += LANES) {
+        lanes ai = load(a + i), bi = load(b + i), ci = load(c + i), di = load(d + i);
+        lanes minus = mc * ci + ms * di;
+        lanes column = (pc * inverse) * ai + (ps * inverse) * bi - drop * minus;
+        store(pc * bi - ps * ai, b + i);
+        store(mc * di - ms * ci, d + i);
+        store(column, a + i);
+        store(root * minus - rho * column, c + i);
+        store(load(right + i) - u * column, right + i);
     }
     return true;
 }
@@ -207,12 +248,14 @@ static enum status factor(const struct vsb_channel *channel, double noise,
 {
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
-    double *memory = malloc(arrays * (size_t)n * sizeof *memory);
+    size_t each = (size_t)n + LANES;
+    double *memory = calloc(arrays * each, sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct generators g = {n, memory, memory + n, memory + 2 * n, memory + 3 * n, memory + 4 * n,
-                           0, {{0}}};
+    struct generators g = {
+        n, memory, memory + each, memory + 2 * each, memory + 3 * each, memory + 4 * each,
+        0, {{0}}};
     first_row(channel, noise, spans, doubts, g.plus);
     start_generators(&g, channel, spans, doubts);
     double sum = 0.0;
@@ -248,10 +291,7 @@ static void solve_transposed(const double *columns, int n, double *u)
     const double *column = columns + (size_t)n * ((size_t)n + 1) / 2;
     for (int k = n - 1; k >= 0; k--) {
         column -= n - k;
-        double sum = u[k];
-        for (int i = 1; i < n - k; i++) {
-            sum -= column[i] * u[k + i];
-        }
+        double sum = u[k] - inner(column + 1, u + k + 1, n - k - 1);
         u[k] = sum / column[0];
     }
 }
@@ -267,8 +307,9 @@ static void fill_backward(const struct vsb_channel *channel, const struct vsb_do
         int low = offset < 0 ? -offset : 0;
         int high = channel->count - offset;
         high = high < equaliser->spans.feedback ? high : equaliser->spans.feedback;
-        for (int j = low; j < high; j++) {
-            equaliser->backward[j] += equaliser->forward[i] * channel->taps[offset + j];
+        if (low < high) {
+            add_weighed(equaliser->forward[i], channel->taps + offset + low, high - low,
+                        equaliser->backward + low);
         }
     }
     for (int j = 0; j < equaliser->spans.feedback; j++) {

@@ -29,7 +29,9 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "base/many.h"
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
@@ -91,58 +93,105 @@ static enum status spectrum_make(const struct echo *echoes, int count, double no
     return STATUS_OK;
 }
 
-/* Leaves the phase of G, the imaginary part of its logarithm, in `im`; the real part is half the
- * logarithm of Phi. False where the cepstrum is too long for the transform. */
-static bool find_phase(const struct spectrum *s, struct fourier *fourier, float *re, float *im)
+/* Arrays on the way to the taps, of the room: `size` each and one more. */
+struct cepstrum {
+    struct fourier *fourier;
+    float *re, *im; /* in the end the taps of G and of F */
+    float *values;  /* what is transformed, real */
+    float *cosines, *sines;
+};
+
+static enum status cepstrum_make(int size, struct vsb_room *room, struct cepstrum *c)
 {
-    int size = s->size, half = size / 2;
-    for (int i = 0; i <= half; i++) {
-        re[i] = (float)(log(s->phi[i]) - s->log_mean);
-        re[(size - i) % size] = re[i];
-    }
-    for (int i = 0; i < size; i++) {
-        im[i] = 0.0F;
-    }
-    fourier_forward(fourier, re, im); /* an even spectrum: forward is backward */
-    double late = 0.0;
-    for (int n = 0; n < size; n++) {
-        re[n] = n == 0 || n > half ? 0.0F : re[n] / (float)size;
-        im[n] = 0.0F;
-        late += n >= size / 4 ? (double)re[n] * re[n] : 0.0;
-    }
-    re[half] *= 0.5F;
-    fourier_forward(fourier, re, im);
-    return sqrt(late) < NEGLIGIBLE_CEPSTRUM;
+    size_t each = (size_t)size + 1;
+    float *re = vsb_room_array(room, ROOM_CEPSTRUM, 5 * each * sizeof *re);
+    *c = (struct cepstrum){
+        vsb_room_fourier(room, size), re, re + each, re + 2 * each, re + 3 * each, re + 4 * each};
+    return c->fourier != NULL && re != NULL ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
-/* Turns the phase of G in `im` into the taps of G in `re` and those of F in `im`. Both are real, so
- * one transform of G + j F gives both. */
-static void find_taps(const struct spectrum *s, struct fourier *fourier, float *re, float *im)
+/* The transform of a spectrum that is its own mirror image, given as far as the middle. */
+static void transform_even(struct cepstrum *c, int size)
+{
+    for (int i = 1; i < size / 2; i++) {
+        c->values[size - i] = c->values[i];
+    }
+    fourier_forward_real(c->fourier, c->values, c->re, c->im);
+}
+
+/* The cepstrum, `size` times as large, in `re`. False where it is too long for the transform. */
+static bool find_cepstrum(const struct spectrum *s, struct cepstrum *c)
 {
     int size = s->size, half = size / 2;
-    double scale = 1.0 / size, inverse_gamma = exp(-s->log_mean);
     for (int i = 0; i <= half; i++) {
-        double phase = im[i], magnitude = scale * sqrt(s->phi[i] * inverse_gamma);
-        double gr = magnitude * cos(phase), gi = magnitude * sin(phase);
-        double weight = 1.0 / (s->noise * s->phi[i]); /* F = H* G / (noise Phi) */
-        double fr = weight * (s->re[i] * gr + s->im[i] * gi);
-        double fi = weight * (s->re[i] * gi - s->im[i] * gr);
-        int mirrored = (size - i) % size;
-        re[mirrored] = (float)(gr + fi);
-        im[mirrored] = (float)(fr - gi);
-        re[i] = (float)(gr - fi);
-        im[i] = (float)(gi + fr);
+        c->values[i] = (float)s->phi[i];
     }
-    fourier_backward(fourier, re, im);
+    many_log2(c->values, c->values, half + 1);
+    for (int i = 0; i <= half; i++) {
+        c->values[i] = (float)log(2.0) * c->values[i] - (float)s->log_mean;
+    }
+    transform_even(c, size);
+    double late = 0.0;
+    for (int n = size / 4; n <= half; n++) {
+        late += (double)c->re[n] * c->re[n];
+    }
+    return sqrt(late) < NEGLIGIBLE_CEPSTRUM * size;
+}
+
+/* The phase of G, the imaginary part of its logarithm, in turns, in `values`, from the cepstrum in
+ * `re`. The real part is half the logarithm of Phi. */
+static void find_phase(struct cepstrum *c, int size)
+{
+    int half = size / 2;
+    float scale = 1.0f / (float)size;
+    c->values[0] = 0.0f;
+    for (int n = 1; n < half; n++) {
+        c->values[n] = scale * c->re[n];
+    }
+    c->values[half] = 0.5f * scale * c->re[half];
+    memset(c->values + half + 1, 0, (size_t)(half - 1) * sizeof *c->values);
+    fourier_forward_real(c->fourier, c->values, c->re, c->im);
+    for (int k = 0; k <= half; k++) {
+        c->values[k] = (float)(0.5 / PI) * c->im[k];
+    }
+}
+
+/* Turns the phase of G into the taps of G in `re` and those of F in `im`. Both are real, so one
+ * transform of G + j F gives both. */
+static void find_taps(const struct spectrum *s, struct cepstrum *c)
+{
+    int size = s->size, half = size / 2;
+    float scale = 1.0f / (float)size, inverse_gamma = (float)exp(-s->log_mean);
+    float over_noise = (float)(1.0 / s->noise);
+    many_turns(c->values, c->cosines, c->sines, half + 1);
+    for (int i = 0; i <= half; i++) {
+        float phi = (float)s->phi[i], magnitude = scale * sqrtf(phi * inverse_gamma);
+        float gr = magnitude * c->cosines[i], gi = magnitude * c->sines[i];
+        float hr = (float)s->re[i], hi = (float)s->im[i];
+        float weight = over_noise / phi; /* F = H* G / (noise Phi) */
+        float fr = weight * (hr * gr + hi * gi), fi = weight * (hr * gi - hi * gr);
+        int mirrored = (size - i) % size;
+        c->re[mirrored] = gr + fi;
+        c->im[mirrored] = fr - gi;
+        c->re[i] = gr - fi;
+        c->im[i] = gi + fr;
+    }
+    fourier_backward(c->fourier, c->re, c->im);
 }
 
 static double energy(const float *taps, int from, int to)
 {
-    double sum = 0.0;
-    for (int i = from; i < to; i++) {
-        sum += (double)taps[i] * taps[i];
+    double sums[4] = {0.0, 0.0, 0.0, 0.0}; /* so that no addition waits for the one before */
+    int i = from;
+    for (; i + 4 <= to; i += 4) {
+        for (int k = 0; k < 4; k++) {
+            sums[k] += (double)taps[i + k] * taps[i + k];
+        }
     }
-    return sum;
+    for (; i < to; i++) {
+        sums[0] += (double)taps[i] * taps[i];
+    }
+    return sums[0] + sums[1] + (sums[2] + sums[3]);
 }
 
 /* Most that the error can grow by when the taps outside the spans are left out. F's tap n weighs
@@ -158,20 +207,21 @@ static double truncation(const struct spectrum *s, struct vsb_equaliser_spans sp
 
 enum fit { TAPS_FIT, TAPS_EXCEED, TRANSFORM_TOO_SHORT };
 
-/* Where the infinite equaliser may stand for the finite one (TAPS_FIT) or nearly so, `re` is left
- * with the taps of G and `im` with those of F. */
-static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans spans,
-                         struct fourier *fourier, bool anyway, float *re, float *im)
+/* Whether the infinite equaliser may stand for the finite one; unless the transform is too short
+ * for the taps, and they are not wanted `anyway`, `c` is left with them. */
+static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans spans, bool anyway,
+                         struct cepstrum *c)
 {
-    bool long_enough = find_phase(s, fourier, re, im);
+    bool long_enough = find_cepstrum(s, c);
     if (!long_enough && !anyway) {
         return TRANSFORM_TOO_SHORT;
     }
-    find_taps(s, fourier, re, im);
+    find_phase(c, s->size);
+    find_taps(s, c);
     if (!long_enough) {
         return TAPS_EXCEED;
     }
-    double least_error = exp(-s->log_mean), added = truncation(s, spans, re, im);
+    double least_error = exp(-s->log_mean), added = truncation(s, spans, c->re, c->im);
     double infinite = 1.0 / least_error - 1.0, finite = 1.0 / (least_error + added) - 1.0;
     return finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite ? TAPS_FIT : TAPS_EXCEED;
 }
@@ -180,15 +230,15 @@ static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans sp
 static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans, bool anyway,
                             struct vsb_room *room, enum fit *fit, double *backward)
 {
-    struct fourier *fourier = vsb_room_fourier(room, s->size);
-    float *re = vsb_room_array(room, ROOM_CEPSTRUM, 2 * (size_t)s->size * sizeof *re);
-    if (fourier == NULL || re == NULL) {
-        return STATUS_NO_MEMORY;
+    struct cepstrum cepstrum;
+    enum status status = cepstrum_make(s->size, room, &cepstrum);
+    if (status != STATUS_OK) {
+        return status;
     }
-    *fit = fit_taps(s, spans, fourier, anyway, re, re + s->size);
-    double gamma = exp(s->log_mean), unbias = gamma / expm1(s->log_mean);
+    *fit = fit_taps(s, spans, anyway, &cepstrum);
+    double unbias = exp(s->log_mean) / expm1(s->log_mean);
     for (int j = 0; j < spans.feedback && *fit != TRANSFORM_TOO_SHORT; j++) {
-        backward[j] = unbias * re[j + 1];
+        backward[j] = unbias * cepstrum.re[j + 1];
     }
     return STATUS_OK;
 }
@@ -200,11 +250,17 @@ static int longest(struct vsb_equaliser_spans spans)
 }
 
 /* What the spectrum alone tells. */
+static void fill_means(const struct spectrum *s, struct vsb_ideal *ideal)
+{
+    ideal->infinite_snr = expm1(s->log_mean);
+    ideal->linear_snr = 1.0 / s->inverse_mean - 1.0;
+}
+
 static void fill_infinite(const struct spectrum *s, struct vsb_ideal *ideal)
 {
     double gamma = exp(s->log_mean), unbias = gamma / expm1(s->log_mean);
-    ideal->snr = ideal->infinite_snr = expm1(s->log_mean);
-    ideal->linear_snr = 1.0 / s->inverse_mean - 1.0;
+    fill_means(s, ideal);
+    ideal->snr = ideal->infinite_snr;
     ideal->feedback_energy = unbias * unbias * fmax(s->mean / gamma - 1.0, 0.0);
 }
 
@@ -250,15 +306,15 @@ static enum status try_spectral(const struct echo *echoes, int count, double noi
 
 /* The gain repeats its ripple once for each 1 / delay; means over equally spaced points of a whole
  * period converge exponentially once each ripple has enough of them. */
-static enum status find_means(const struct echo *echoes, int count, double noise,
-                              struct vsb_room *room, struct vsb_ideal *ideal)
+enum status vsb_ideal_means(const struct echo *echoes, int count, double noise,
+                            struct vsb_room *room, struct vsb_ideal *ideal)
 {
     double ripples = spread_symbols(echoes, count) / 2.0;
     double size = fmin(MEANS_SIZE_MOST, MEANS_SIZE_LEAST + POINTS_PER_RIPPLE * ripples);
     struct spectrum spectrum;
     enum status status = spectrum_make(echoes, count, noise, (int)size / 2 * 2, room, &spectrum);
     if (status == STATUS_OK) {
-        fill_infinite(&spectrum, ideal);
+        fill_means(&spectrum, ideal);
     }
     return status;
 }
@@ -286,15 +342,6 @@ static enum status solve_finite(const struct echo *echoes, int count, double noi
     return status;
 }
 
-static enum status solve_without_spectrum(const struct echo *echoes, int count, double noise,
-                                          struct vsb_equaliser_spans spans, struct vsb_room *room,
-                                          struct vsb_ideal *ideal)
-{
-    ideal->cut = false;
-    enum status status = find_means(echoes, count, noise, room, ideal);
-    return status == STATUS_OK ? solve_finite(echoes, count, noise, spans, ideal) : status;
-}
-
 /* With `anyway` the longest transform is taken even where it is too short. */
 static enum status solve(const struct echo *echoes, int count, double noise,
                          struct vsb_equaliser_spans spans, bool anyway, struct vsb_room *room,
@@ -309,17 +356,22 @@ static enum status solve(const struct echo *echoes, int count, double noise,
                      ? try_spectral(echoes, count, noise, spans, anyway, room, ideal)
                      : STATUS_NO_MEMORY;
     }
-    bool known = ideal->spectral || (ideal->cut && anyway);
-    return status == STATUS_OK && !known
-               ? solve_without_spectrum(echoes, count, noise, spans, room, ideal)
-               : status;
+    if (status != STATUS_OK || ideal->spectral || (ideal->cut && anyway)) {
+        return status;
+    }
+    ideal->cut = false;
+    ideal->infinite_snr = ideal->linear_snr = NAN;
+    return solve_finite(echoes, count, noise, spans, ideal);
 }
 
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal)
 {
-    return solve(echoes, count, noise, spans, false, room, ideal);
+    enum status status = solve(echoes, count, noise, spans, false, room, ideal);
+    return status == STATUS_OK && isnan(ideal->infinite_snr)
+               ? vsb_ideal_means(echoes, count, noise, room, ideal)
+               : status;
 }
 
 enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,

@@ -29,9 +29,14 @@ enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal);
 
-/* The same, but where the finite one would have to be solved an estimate, if there is one. */
+/* The same, but where the finite one would have to be solved an estimate, if there is one; if not,
+ * what no finite one needs, infinite_snr and linear_snr, is left NAN. */
 enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,
                                struct vsb_equaliser_spans spans, struct vsb_room *room,
                                struct vsb_ideal *ideal);
+
+/* Those two, by themselves. */
+enum status vsb_ideal_means(const struct echo *echoes, int count, double noise,
+                            struct vsb_room *room, struct vsb_ideal *ideal);
 
 #endif

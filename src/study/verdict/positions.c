@@ -135,6 +135,7 @@ static void read_stands(const struct asking *asking, struct verdict *verdict)
     for (int i = 0; i < count; i++) {
         double margin_db = i == middle ? verdict->margin_db : stands[i].margin_db + more_db;
         verdict->margins_db[i] = (float)margin_db;
+        verdict->order[i] = (short)stands[i].position;
         decoding += margin_db >= 0.0;
     }
     verdict->positions = count;
@@ -167,10 +168,12 @@ enum status positions_solve(struct verdict *verdict)
 
 /* ---- The SNR that is needed. ---- */
 
-/* With another SNR the order changes a little, so of the positions only those around the asked
- * place are looked at again. The margin there rises with the SNR, nearly dB for dB while noise
- * rules, and the secant is next to the answer. */
-#define AROUND 8 /* of this many parts of the positions one is looked at to either side */
+/* The margin at the asked place rises with the SNR, nearly dB for dB while noise rules, and the
+ * secant is next to the answer. With another SNR the order changes a little, so of the positions
+ * only those around the place are looked at again: as none gains more than a dB a dB, and none
+ * loses, a step of the SNR brings none there that was further off than the step is long. */
+#define AROUND 8 /* of this many parts of the positions one is looked at to either side, at most \
+                  */
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
 #define CLOSE_DB 2e-3
@@ -179,18 +182,34 @@ enum status positions_solve(struct verdict *verdict)
 
 struct seeking {
     struct asking *asking;
-    int place, first, count;
+    int place, first, last;
     double more_db; /* what estimates lack */
 };
 
-static enum status margin_at(const struct seeking *seeking, double snr_db, double *margin_db)
+/* Leaves those out that the next step cannot bring to the place. */
+static void narrow(struct seeking *seeking, double step_db)
 {
-    enum status status = rank(seeking->asking, snr_db, seeking->first, seeking->count);
+    const struct stand *stands = seeking->asking->stands;
+    double place_db = stands[seeking->place].margin_db;
+    while (seeking->first < seeking->place &&
+           stands[seeking->first].margin_db > place_db + fabs(step_db)) {
+        seeking->first++;
+    }
+    while (seeking->last > seeking->place &&
+           stands[seeking->last].margin_db < place_db - fabs(step_db)) {
+        seeking->last--;
+    }
+}
+
+static enum status margin_at(struct seeking *seeking, double snr_db, double *margin_db)
+{
+    enum status status =
+        rank(seeking->asking, snr_db, seeking->first, seeking->last - seeking->first + 1);
     *margin_db = seeking->asking->stands[seeking->place].margin_db + seeking->more_db;
     return status;
 }
 
-static enum status seek(const struct seeking *seeking, double snr_db, double *needed_db)
+static enum status seek(struct seeking *seeking, double snr_db, double *needed_db)
 {
     double margin_db,
         next_db = snr_db - seeking->asking->stands[seeking->place].margin_db - seeking->more_db;
@@ -199,6 +218,7 @@ static enum status seek(const struct seeking *seeking, double snr_db, double *ne
         if (!(next_db <= SNR_MOST_DB)) {
             break;
         }
+        narrow(seeking, next_db - last_db);
         enum status status = margin_at(seeking, next_db, &margin_db);
         double slope = (margin_db - last_margin_db) / (next_db - last_db);
         *needed_db = next_db;
@@ -216,24 +236,43 @@ static enum status seek(const struct seeking *seeking, double snr_db, double *ne
     return STATUS_OK;
 }
 
+/* As they stood when the verdict was made; only the one in the middle is asked again, for its
+ * estimate. */
+static enum status recall(struct asking *asking, const struct verdict *verdict, double *more_db)
+{
+    int middle = positions_place(asking->count, 50.0);
+    for (int i = 0; i < asking->count; i++) {
+        asking->stands[i] = (struct stand){(double)verdict->margins_db[i], verdict->order[i]};
+    }
+    *more_db = 0.0;
+    if (!isfinite(verdict->margin_db)) {
+        return STATUS_OK;
+    }
+    enum status status = rank(asking, verdict->conditions.snr_db, middle, 1);
+    *more_db = verdict->margin_db - asking->stands[middle].margin_db;
+    for (int i = 0; i < asking->count; i++) {
+        asking->stands[i].margin_db -= i == middle ? 0.0 : *more_db;
+    }
+    return status;
+}
+
 static enum status required_of_many(struct asking *asking, const struct verdict *verdict,
                                     double *needed_db)
 {
     const struct conditions *conditions = &verdict->conditions;
     double snr_db =
         verdict->known ? conditions->snr_db : verdict->reception.needed_input_db + SOME_MORE_DB;
-    enum status status = rank_all(asking, snr_db);
+    double more_db = 0.0;
+    bool stand = verdict->known && verdict->positions == asking->count;
+    enum status status = stand ? recall(asking, verdict, &more_db) : rank_all(asking, snr_db);
     if (status != STATUS_OK) {
         return status;
     }
     int place = positions_place(asking->count, conditions->position_percent);
-    int middle = positions_place(asking->count, 50.0), reach = asking->count / AROUND;
+    int reach = asking->count / AROUND;
     int first = place > reach ? place - reach : 0;
     int last = place + reach < asking->count ? place + reach : asking->count - 1;
-    struct seeking seeking = {asking, place, first, last - first + 1, 0.0};
-    if (verdict->known && isfinite(asking->stands[middle].margin_db)) {
-        seeking.more_db = verdict->margin_db - asking->stands[middle].margin_db;
-    }
+    struct seeking seeking = {asking, place, first, last, more_db};
     return seek(&seeking, snr_db, needed_db);
 }
 

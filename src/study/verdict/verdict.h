@@ -47,6 +47,7 @@ struct verdict {
     double positions_share;            /* of the positions that decode, 0 to 1 */
     int positions;                     /* 1: nothing is left to chance */
     float margins_db[POSITIONS_MAX];   /* of all positions, best first */
+    short order[POSITIONS_MAX];        /* and their numbers */
     double margin_noise_db;            /* NAN: not known */
     double required_cn_db; /* NAN until somebody asks verdict_required_db and keeps the answer */
 };
