@@ -1,8 +1,9 @@
-/* Needed SNRs of the second pair by simulation. Without an argument both systems, white noise and
- * independent Rayleigh cells; each line tells the points of one code: SNR, what was counted, what
- * of it was wrong. Arguments: "t" or "t2", how many threads, how many errors and frames at most a
- * point. The steps begin where the mutual information says that nothing decodes and end below the
- * rate asked for. `make
+/* Needed SNRs of the second pair by simulation. Each line tells the points of one code: SNR, what
+ * was counted, what of it was wrong; of DVB-T then the SNR where a line through the logarithms of
+ * the last points meets the document's bit error rate. Arguments: "t" (DVB-T), "hierarchy" (DVB-T's
+ * two streams) or "t2", else all of them; how many threads, how many errors and frames at most a
+ * point of DVB-T2. White noise, then independent Rayleigh cells. The steps begin where the mutual
+ * information says that nothing decodes and end below the rate asked for. `make
  * build/dvb-thresholds-static` builds it for a machine with many processors. */
 #include <math.h>
 #include <stdio.h>
@@ -59,34 +60,75 @@ static void sweep_t2(const struct t2_code *code, enum fading fading)
     chain_free(chain);
 }
 
-/* Down to a bit error rate of 2e-4. */
+#define BIT_ERROR_RATE 2e-4
+#define FITTED 6
+#define UNITS 30 /* 2 million bits */
+
+/* A line by least squares through the logarithms of the last points' rates. */
+struct fall {
+    int count;
+    double snr_db[FITTED], log_rate[FITTED];
+};
+
+static void fall_add(struct fall *fall, double snr_db, double rate)
+{
+    int at = fall->count++ % FITTED;
+    fall->snr_db[at] = snr_db;
+    fall->log_rate[at] = log10(rate);
+}
+
+static double fall_need_db(const struct fall *fall)
+{
+    int count = fall->count < FITTED ? fall->count : FITTED;
+    double x = 0.0, y = 0.0, xx = 0.0, xy = 0.0;
+    for (int i = 0; i < count; i++) {
+        x += fall->snr_db[i] / count;
+        y += fall->log_rate[i] / count;
+    }
+    for (int i = 0; i < count; i++) {
+        xx += (fall->snr_db[i] - x) * (fall->snr_db[i] - x);
+        xy += (fall->snr_db[i] - x) * (fall->log_rate[i] - y);
+    }
+    return x + (log10(BIT_ERROR_RATE) - y) * xx / xy;
+}
+
+static double bit_error_rate(const struct dvbt_setup *setup, double snr_db)
+{
+    struct dvbt_point point = {.cell_snr_db = snr_db, .setup = setup};
+    struct run_job job = dvbt_run_job(&point);
+    struct run_limits whole = limits;
+    struct run_watch watch;
+    struct run_counts counts;
+    whole.errors = 0;
+    whole.frames = (long)UNITS * DVBT_UNIT_WORDS;
+    run_watch_clear(&watch);
+    if (run_execute(&job, &whole, &watch, &counts) != STATUS_OK) {
+        exit(1);
+    }
+    double rate = run_bit_error_rate(&counts);
+    if (rate < 10.0 * BIT_ERROR_RATE && rate > 0.0) {
+        print_point(snr_db, (long)counts.bits, (long)counts.bit_errors);
+    }
+    return rate;
+}
+
 static void sweep_t(const struct dvbt *mode, enum fading fading)
 {
     struct dvbt_setup setup = {
         .mode = *mode, .channel = fading == FADING_RAYLEIGH ? CHANNEL_RAYLEIGH : CHANNEL_AWGN};
     double step_db = fading == FADING_RAYLEIGH ? 0.25 : 0.1;
-    double snr_db = round((dvbt_limit_db(mode, fading) + 2.0) / step_db) * step_db;
-    struct run_limits whole = limits;
-    whole.errors = 0;
-    whole.frames = 30L * DVBT_UNIT_WORDS;
-    printf("t %s %s %s %d %s", dvbt_constellation_name(mode->constellation),
+    double snr_db = round((dvbt_limit_db(mode, fading) + 1.5) / step_db) * step_db;
+    struct fall fall = {0};
+    printf("t %s %s %s %s %s", dvbt_constellation_name(mode->constellation),
            dvbt_rate_name(dvbt_stream_rate(mode)), dvbt_hierarchy_name(mode->hierarchy),
-           mode->priority, fading == FADING_RAYLEIGH ? "rayleigh" : "awgn");
-    for (double rate = 1.0; rate > 2e-4; snr_db += step_db) {
-        struct dvbt_point point = {.cell_snr_db = snr_db, .setup = &setup};
-        struct run_job job = dvbt_run_job(&point);
-        struct run_watch watch;
-        struct run_counts counts;
-        run_watch_clear(&watch);
-        if (run_execute(&job, &whole, &watch, &counts) != STATUS_OK) {
-            exit(1);
-        }
-        rate = run_bit_error_rate(&counts);
-        if (rate < 2e-3) {
-            print_point(snr_db, (long)counts.bits, (long)counts.bit_errors);
+           dvbt_priority_name(mode->priority), fading == FADING_RAYLEIGH ? "rayleigh" : "awgn");
+    for (double rate = 1.0; rate > BIT_ERROR_RATE; snr_db += step_db) {
+        rate = bit_error_rate(&setup, snr_db);
+        if (rate < 10.0 * BIT_ERROR_RATE && rate > 0.0) {
+            fall_add(&fall, snr_db, rate);
         }
     }
-    printf("\n");
+    printf(" = %.2f\n", fall_need_db(&fall));
 }
 
 static void sweep_all_t(enum fading fading)
@@ -96,6 +138,25 @@ static void sweep_all_t(enum fading fading)
                                .constellation = (enum dvbt_constellation)(i / DVBT_RATE_COUNT),
                                .rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT)},
                 fading);
+    }
+}
+
+/* Both streams of each constellation that has two, at each distance. */
+static void sweep_hierarchies(enum fading fading)
+{
+    for (int i = 0; i < DVBT_HIERARCHY_COUNT * DVBT_PRIORITY_COUNT * DVBT_RATE_COUNT * 2; i++) {
+        enum dvbt_rate rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT);
+        struct dvbt mode = {
+            .fft = DVBT_2K,
+            .constellation = i / DVBT_RATE_COUNT % 2 ? DVBT_64QAM : DVBT_16QAM,
+            .priority = i / DVBT_RATE_COUNT / 2 % 2 ? DVBT_LOW : DVBT_HIGH,
+            .hierarchy = (enum dvbt_hierarchy)(i / DVBT_RATE_COUNT / 4),
+            .rate = rate,
+            .low_rate = rate,
+        };
+        if (mode.hierarchy != DVBT_PLAIN) {
+            sweep_t(&mode, fading);
+        }
     }
 }
 
@@ -117,11 +178,16 @@ int main(int argc, char **argv)
     limits.threads = argc > 2 ? atoi(argv[2]) : run_processors();
     limits.errors = argc > 3 ? atol(argv[3]) : 40;
     limits.frames = argc > 4 ? atol(argv[4]) : 20000;
+    bool all =
+        strcmp(which, "t") != 0 && strcmp(which, "t2") != 0 && strcmp(which, "hierarchy") != 0;
     for (int fading = 0; fading < FADING_COUNT; fading++) {
-        if (strcmp(which, "t2") != 0) {
+        if (all || strcmp(which, "t") == 0) {
             sweep_all_t((enum fading)fading);
         }
-        if (strcmp(which, "t") != 0) {
+        if (all || strcmp(which, "hierarchy") == 0) {
+            sweep_hierarchies((enum fading)fading);
+        }
+        if (all || strcmp(which, "t2") == 0) {
             sweep_all_t2((enum fading)fading);
         }
     }

@@ -46,6 +46,31 @@ static void sent_free(struct sent *sent)
     ldpc_code_free(&sent->code);
 }
 
+/* One word by every kind of instructions. */
+static void decode_with_all_kinds(struct sent *sent, enum ldpc_algorithm algorithm, int iterations)
+{
+    struct ldpc_outcome expected = {0};
+    for (int kind = 0; kind < SIMD_KIND_COUNT; kind++) {
+        struct ldpc_decoder *decoder =
+            ldpc_decoder_create_with(&sent->code, algorithm, (enum simd_kind)kind);
+        if (decoder == NULL) {
+            assert_int_not_equal(kind, SIMD_PLAIN);
+            continue;
+        }
+        struct ldpc_outcome outcome =
+            ldpc_decode(decoder, sent->llr, iterations, true, sent->decided);
+        if (kind == SIMD_PLAIN) {
+            expected = outcome;
+            memcpy(sent->expected, sent->decided, (size_t)sent->code.bits);
+        }
+        assert_memory_equal(sent->decided, sent->expected, (size_t)sent->code.bits);
+        assert_int_equal(outcome.iterations, expected.iterations);
+        assert_int_equal(outcome.converged, expected.converged);
+        ldpc_decoder_free(decoder);
+    }
+}
+
+/* Two circulants of one group share a block row in all codes but 16200 3/5. */
 static void all_kinds_of_instructions_agree_on_all_15_codes(void **state)
 {
     (void)state;
@@ -59,24 +84,14 @@ static void all_kinds_of_instructions_agree_on_all_15_codes(void **state)
         if (table == NULL) {
             continue;
         }
-        /* Noise of the capacity of a rate 5 % higher: many bits are undecided after 3 rounds. */
+        /* Noise of the capacity of a rate 5 % higher, where many bits are undecided after 3 rounds;
+         * then less, where most words come right. */
         double snr = pow(2.0, 2.0 * t2_true_rate(length, rate)) - 1.0;
-        send(table, t2_length_bits(length), 0.8 / sqrt(snr), &sent);
-        for (int kind = 0; kind < SIMD_KIND_COUNT; kind++) {
-            struct ldpc_decoder *decoder =
-                ldpc_decoder_create_with(&sent.code, algorithm, (enum simd_kind)kind);
-            if (decoder == NULL) {
-                assert_int_not_equal(kind, SIMD_PLAIN);
-                continue;
-            }
-            (void)ldpc_decode(decoder, sent.llr, 3, true, sent.decided);
-            if (kind == SIMD_PLAIN) {
-                memcpy(sent.expected, sent.decided, (size_t)sent.code.bits);
-            }
-            assert_memory_equal(sent.decided, sent.expected, (size_t)sent.code.bits);
-            ldpc_decoder_free(decoder);
+        for (int trial = 0; trial < 2; trial++) {
+            send(table, t2_length_bits(length), (trial ? 0.65 : 0.8) / sqrt(snr), &sent);
+            decode_with_all_kinds(&sent, algorithm, trial ? 8 : 3);
+            sent_free(&sent);
         }
-        sent_free(&sent);
         codes++;
     }
     assert_int_equal(codes, 2 * 15);
