@@ -1,13 +1,15 @@
 /* Measures what OFDM needs in many channels, for the prediction by mean information to be held
  * against it (tests/published/test_prediction_table.c): the total SNR at a frame error rate of 1e-2
  * of the simulation over the carriers of that channel. The channels are those of profiles, each
- * with the phases of its rays drawn anew for every position. A line a channel and mode: profile and
- * position, waveform, constellation and rate, the SNR in white noise, that in the channel and the
- * standard error of their difference, then delay, level, phase and Doppler of each ray but the main
- * one. `make prediction` runs it on all processors, two minutes of 32; prediction-table.txt beside
- * this file is what it printed. Channels that the mode never comes through, as predicted, are left
- * out. Usage: prediction FRAMES POSITIONS MODE PROFILE, MODE 0 to 4 */
+ * with the phases of its rays drawn anew for every position, or once as the profile gives them. A
+ * line a channel and mode: profile and position, waveform, constellation and rate, the SNR in white
+ * noise, that in the channel and the standard error of their difference, then delay, level, phase
+ * and Doppler of each ray but the main one. `make prediction` runs it on all processors, three
+ * minutes of 32; prediction-table.txt beside this file is what it printed. Channels that the mode
+ * never comes through, as predicted, are left out. Usage: prediction FRAMES POSITIONS MODE PROFILE,
+ * MODE 0 to 4; POSITIONS 0: phases as given */
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -114,11 +116,13 @@ static double predict(const struct scenario *scenario, double threshold_db)
                : NAN;
 }
 
-/* Gives every echo its phase at a position, and tells the rays of the channel that a simulation of
- * the scenario takes then: of those that turn it draws the phases itself. */
-static void settle_position(struct scenario *scenario, int position, char *rays, size_t size)
+/* Gives every echo its phase at a position, unless all are to be as they stand, and tells the rays
+ * of the channel that a simulation of the scenario takes then: of those that turn it draws the
+ * phases itself. */
+static void settle_position(struct scenario *scenario, int position, bool as_given, char *rays,
+                            size_t size)
 {
-    for (int i = 0; i < scenario->echo_count; i++) {
+    for (int i = 0; i < scenario->echo_count && !as_given; i++) {
         scenario->echoes[i].phase_deg = NAN;
     }
     const struct channel *drawn = channel_at(scenario, position);
@@ -135,14 +139,14 @@ static void settle_position(struct scenario *scenario, int position, char *rays,
     }
 }
 
-static void compare(const char *name, int position, struct scenario *scenario, double awgn_db,
-                    double awgn_error_db, long frames)
+static void compare(const char *name, int position, bool as_given, struct scenario *scenario,
+                    double awgn_db, double awgn_error_db, long frames)
 {
     const struct waveform *waveform = &scenario->transmission.subframes[0].waveform;
     const struct code *code = &scenario->transmission.plps[0].code;
     struct search search = {.scenario = scenario, .channel = CHANNEL_CARRIERS, .frames = frames};
     char rays[4096];
-    settle_position(scenario, position, rays, sizeof rays);
+    settle_position(scenario, position, as_given, rays, sizeof rays);
     double predicted_db = predict(scenario, awgn_db), error_db;
     if (!isfinite(predicted_db)) {
         return;
@@ -179,7 +183,8 @@ int main(int argc, char **argv)
     double awgn_error_db, guess_db = ideal_snr_db(LENGTH_64800, modes[mode].constellation,
                                                   modes[mode].rate_15ths, FADING_AWGN);
     double awgn_db = find_threshold(&search, guess_db, &awgn_error_db);
-    for (int position = 0; position < positions; position++) {
+    bool as_given = positions == 0;
+    for (int position = 0; position < positions + as_given; position++) {
         if (profile_read_file(argv[4], &profile, &fault) != STATUS_OK) {
             fprintf(stderr, "prediction: %s: %s: %s\n", argv[4], fault.place, fault.wrong);
             return 1;
@@ -187,8 +192,8 @@ int main(int argc, char **argv)
         const char *name = strrchr(argv[4], '/');
         set_mode(&profile.scenario, (size_t)mode);
         profile.scenario.receiver.speed_kmh = 0.0; /* the rays' own motion alone */
-        compare(name ? name + 1 : argv[4], position, &profile.scenario, awgn_db, awgn_error_db,
-                frames);
+        compare(name ? name + 1 : argv[4], position, as_given, &profile.scenario, awgn_db,
+                awgn_error_db, frames);
         profile_free(&profile);
     }
     return 0;
