@@ -14,6 +14,7 @@
 #include "system/atsc3_signalling.h"
 #include "system/ofdm.h"
 #include "system/simulation.h"
+#include "system/space/space.h"
 
 static enum status build(const struct scenario *scenario, struct frame *frame, struct fault *fault)
 {
@@ -188,7 +189,7 @@ const struct system system_atsc3 = {
     .exact_pipe_db = exact_pipe_db,
     OFDM_ROW,
     .simulation = &simulation_atsc3,
-    .has_space = true,
+    .space = &space_atsc3,
     .assumes = "net rate after outer code and baseband packet headers, of all PLPs together. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "

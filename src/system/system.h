@@ -71,6 +71,7 @@ struct fare {
 };
 
 struct system_simulation; /* simulation.h */
+struct system_space;      /* space.h */
 
 /* What a row makes once for one channel and keeps while only phases and the SNR change; the row's
  * file alone knows what it is. */
@@ -134,7 +135,7 @@ struct system {
      * centre and dB; returns how many. */
     int (*spectrum)(const struct reception *reception, const struct channel *channel,
                     const struct fare *fare, int most, double *mhz, double *snr_db);
-    bool has_space; /* of legal modes, which study/weigh and study/divide walk through */
+    const struct system_space *space; /* of its legal modes: space.h; NULL: it has none */
     /* ---- What it shows. ---- */
     /* What there is to know of its signalling and frame, in sentences; may be NULL. */
     void (*notes)(const struct scenario *scenario, struct text *out);

@@ -156,7 +156,7 @@ static enum status make_pipe(const struct page *page, int plp, const struct scen
 static void look_among_modes(const struct weigh_space *space, const struct reading_pipe *pipe,
                              struct reading *reading)
 {
-    long from = weigh_find(space, &pipe->settled.scenario.transmission);
+    long from = weigh_find(space, &pipe->settled.scenario);
     if (from < 0) {
         return;
     }
