@@ -174,15 +174,11 @@ void t2_repair(struct dvbt2 *mode, int bandwidth_mhz)
     }
 }
 
-int t2_interleaving_blocks(const struct t2_code *code, long blocks)
+static void fill_interleaver(const struct t2_code *code, struct t2_frame *frame)
 {
     long most = ((1L << 19) + (1L << 15)) / t2_block_cells(code);
-    return (int)((blocks + most - 1) / most);
-}
-
-double t2_packing(bool high_efficiency)
-{
-    return high_efficiency ? 188.0 / 187.0 : 1.0;
+    frame->interleaving_blocks = (int)((frame->blocks + most - 1) / most);
+    frame->interleaver_ms = frame->duration_ms / frame->interleaving_blocks;
 }
 
 enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t2_frame *frame,
@@ -209,11 +205,9 @@ enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t
                          "the frame has no room for a code block");
     }
     double payload = t2_bch_bits(mode->code.length, mode->code.rate);
-    double packing = t2_packing(mode->high_efficiency);
+    double sync = mode->high_efficiency ? 188.0 / 187.0 : 1.0;
     frame->plp_mbps = frame->blocks * payload / frame->duration_ms / 1e3;
-    frame->net_mbps =
-        frame->blocks * (payload - T2_HEADER_BITS) * packing / frame->duration_ms / 1e3;
-    frame->interleaving_blocks = t2_interleaving_blocks(&mode->code, frame->blocks);
-    frame->interleaver_ms = frame->duration_ms / frame->interleaving_blocks;
+    frame->net_mbps = frame->blocks * (payload - T2_HEADER_BITS) * sync / frame->duration_ms / 1e3;
+    fill_interleaver(&mode->code, frame);
     return STATUS_OK;
 }
