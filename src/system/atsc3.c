@@ -14,6 +14,7 @@
 #include "system/atsc3_signalling.h"
 #include "system/ofdm.h"
 #include "system/simulation.h"
+#include "system/space/space.h"
 
 static enum status build(const struct scenario *scenario, struct frame *frame, struct fault *fault)
 {
@@ -46,21 +47,6 @@ static enum status receive_pipe(const struct scenario *scenario, int pipe,
                  .part = plp.part},
     };
     return STATUS_OK;
-}
-
-/* Of the first subframe and PLP, which [mode] is where it counts. */
-static void choices(const struct scenario *scenario, struct facts *facts)
-{
-    const struct waveform *waveform = &scenario->transmission.subframes[0].waveform;
-    const struct code *code = &scenario->transmission.plps[0].code;
-    facts->fft = fft_name(waveform->fft);
-    facts->guard = guard_name(waveform->guard);
-    facts->pilots = pilots_name(waveform->pilots);
-    facts->boost = waveform->boost;
-    facts->reduction = waveform->reduction;
-    facts->length = code_length_bits(code->length);
-    facts->rate = code_rate_name(code->rate_15ths);
-    facts->constellation = constellation_name(code->constellation);
 }
 
 static enum status receive(const struct scenario *scenario, struct reception *reception,
@@ -194,9 +180,6 @@ static const char *const plp_figures[] = {"name",
 const struct system system_atsc3 = {
     .name = "OFDM",
     .title = "OFDM (ATSC A/322)",
-    .section = "mode",
-    .choices = choices,
-    .needs_by = "the receiver model of ATSC A/327 Annex B",
     .receive = receive,
     .describe = describe,
     .pipes = pipes,
@@ -206,7 +189,7 @@ const struct system system_atsc3 = {
     .exact_pipe_db = exact_pipe_db,
     OFDM_ROW,
     .simulation = &simulation_atsc3,
-    .has_space = true,
+    .space = &space_atsc3,
     .assumes = "net rate after outer code and baseband packet headers, of all PLPs together. "
                "Required SNR: what a receiver needs in white noise (model of ATSC A/327 Annex B). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "

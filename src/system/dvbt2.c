@@ -2,8 +2,10 @@
 #include <math.h>
 
 #include "physics/information/dvbt2_snr.h"
+#include "system/dvbt2.h"
 #include "system/ofdm.h"
 #include "system/simulation.h"
+#include "system/space/space.h"
 
 static enum status receive(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault)
@@ -32,20 +34,16 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     return STATUS_OK;
 }
 
-static void choices(const struct scenario *scenario, struct facts *facts)
+void dvbt2_describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
+                          const struct ofdm_grid *grid, struct facts *facts)
 {
-    const struct dvbt2 *mode = &scenario->dvbt2;
+    *facts = facts_none();
+    ofdm_describe_grid(grid, facts);
     facts->fft = t2_fft_name(mode->waveform.fft);
+    facts->extended = mode->waveform.extended;
     facts->guard = t2_guard_name(mode->waveform.guard);
     facts->pilots = t2_pilots_name(mode->waveform.pilots);
-    facts->length = t2_length_bits(mode->code.length);
-    facts->rate = t2_rate_name(mode->code.rate);
-    facts->constellation = t2_constellation_name(mode->code.constellation);
-}
-
-static void describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
-                           struct facts *facts)
-{
+    facts->high_efficiency = mode->high_efficiency;
     facts->data_cells = t2_data_cells(&mode->waveform);
     facts->boundary_cells =
         t2_has_closing(&mode->waveform) ? t2_closing_cells(&mode->waveform) : NAN;
@@ -53,23 +51,19 @@ static void describe_frame(const struct dvbt2 *mode, const struct t2_frame *fram
     facts->data_symbols = frame->data_symbols;
     facts->cells_per_frame = (double)frame->cells;
     facts->frame_ms = frame->duration_ms;
-    facts->plp_mbps = frame->plp_mbps;
-    facts->net_mbps = frame->net_mbps;
-    facts->interleaver_ms = frame->interleaver_ms;
 }
 
-static void describe_needs(const struct scenario *scenario, const struct ofdm_grid *grid,
-                           struct facts *facts)
+void dvbt2_describe_code(const struct t2_code *code, struct facts *facts)
 {
-    const struct t2_code *code = &scenario->dvbt2.code;
-    struct information_curve curve = t2_curve(code);
     struct ideal_snr ideal = t2_ideal_snr(code, FADING_AWGN);
+    facts->length = t2_length_bits(code->length);
+    facts->rate = t2_rate_name(code->rate);
+    facts->constellation = t2_constellation_name(code->constellation);
+    facts->rotation = code->rotation;
     facts->limit_snr_db = t2_limit_db(code, FADING_AWGN);
     facts->ideal_snr_db = ideal.db;
     facts->ideal_source = ideal_source_words(ideal.source);
     facts->ideal_rayleigh_snr_db = t2_ideal_snr(code, FADING_RAYLEIGH).db;
-    facts->required_snr_db = receiver_planning_snr_db(grid, ideal.db);
-    ofdm_describe_motion(grid, &curve, ideal.db, scenario->site.center_mhz, facts);
 }
 
 static enum status describe(const struct scenario *scenario, struct facts *facts,
@@ -82,11 +76,14 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
         return status;
     }
     struct ofdm_grid grid = t2_grid(&mode->waveform, scenario->site.bandwidth_mhz);
-    *facts = facts_none();
-    ofdm_describe_grid(&grid, facts);
-    choices(scenario, facts);
-    describe_frame(mode, &frame, facts);
-    describe_needs(scenario, &grid, facts);
+    struct information_curve curve = t2_curve(&mode->code);
+    dvbt2_describe_frame(mode, &frame, &grid, facts);
+    dvbt2_describe_code(&mode->code, facts);
+    facts->plp_mbps = frame.plp_mbps;
+    facts->net_mbps = frame.net_mbps;
+    facts->interleaver_ms = frame.interleaver_ms;
+    facts->required_snr_db = receiver_planning_snr_db(&grid, facts->ideal_snr_db);
+    ofdm_describe_motion(&grid, &curve, facts->ideal_snr_db, scenario->site.center_mhz, facts);
     return STATUS_OK;
 }
 
@@ -128,22 +125,20 @@ static const char *const figures[] = {"system",
                                       OFDM_BEARS_AND_NEEDS,
                                       "interleaver_ms",
                                       "ideal_source",
+                                      "extended",
+                                      "rotation",
+                                      "high_efficiency",
                                       NULL};
 
 const struct system system_dvbt2 = {
     .name = "DVB-T2",
     .title = "DVB-T2 (ETSI EN 302 755)",
-    .section = "dvbt2",
-    .choices = choices,
-    .needs_by =
-        "the planning model of the pair (ideal decoding, the pilots' power, 1.15 dB for a real "
-        "receiver and a noise floor at -33 dB)",
-    .harmless_after = 1e-7, /* of the LDPC code; the BCH code does the rest: TS 102 831 */
     .receive = receive,
     .describe = describe,
     .notes = notes,
     OFDM_ROW,
     .simulation = &simulation_dvbt2,
+    .space = &space_dvbt2,
     .assumes = "net rate after BCH code and baseband frame headers, one PLP on one frequency. "
                "Required SNR: what a receiver needs in white noise (planning model of the pair). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "

@@ -19,6 +19,7 @@ struct facts {
     char plp[NAME_MAX_BYTES], subframe[NAME_MAX_BYTES];
     /* Numbers, from here to the end. */
     double boost, reduction, length;
+    double extended, rotation, high_efficiency; /* 0 or 1 */
     double useful_us, guard_us, symbol_us, spacing_hz, carriers, occupied_mhz;
     double data_cells, boundary_cells, preamble_symbols, data_symbols, cells_per_frame;
     double frame_ms; /* the reached length */

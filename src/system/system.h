@@ -71,6 +71,7 @@ struct fare {
 };
 
 struct system_simulation; /* simulation.h */
+struct system_space;      /* space.h */
 
 /* What a row makes once for one channel and keeps while only phases and the SNR change; the row's
  * file alone knows what it is. */
@@ -79,16 +80,7 @@ struct fare_work;
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
-    /* The profile's section that says what is sent, where its signal is one pipe ("dvbt2"); NULL:
-     * nothing can be chosen. */
-    const char *section;
-    /* What was chosen there, in words and numbers, legal or not; NULL: nothing can be. */
-    void (*choices)(const struct scenario *scenario, struct facts *facts);
-    const char *needs_by; /* whose model tells what its receiver needs, in noise alone */
-    /* Errors that a receiver may show and lose nothing: after the inner code, where a second one
-     * follows it, and after all codes that it counts behind. */
-    double harmless_inner, harmless_after;
-    bool one_mode; /* nothing of its signal can be chosen: one rate, one robustness */
+    bool one_mode;     /* nothing of its signal can be chosen: one rate, one robustness */
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
     enum status (*receive)(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault);
@@ -143,7 +135,7 @@ struct system {
      * centre and dB; returns how many. */
     int (*spectrum)(const struct reception *reception, const struct channel *channel,
                     const struct fare *fare, int most, double *mhz, double *snr_db);
-    bool has_space; /* of legal modes, which study/weigh and study/divide walk through */
+    const struct system_space *space; /* of its legal modes: space.h; NULL: it has none */
     /* ---- What it shows. ---- */
     /* What there is to know of its signalling and frame, in sentences; may be NULL. */
     void (*notes)(const struct scenario *scenario, struct text *out);

@@ -25,7 +25,7 @@ static const struct option_row options[] = {
     {"--order", "NAME", "by which figure, as in JSON (net_mbps); the better ones first"},
     {"--top", "N", "how many rows (20); 0: all"},
     {"--fix", "SECTION.KEY", "keep this setting as the profile has it; may be repeated"},
-    {"--unfold", NULL, "list each pilot boost and carrier reduction of a mode, not only the best"},
+    {"--unfold", NULL, "list each mode of those that are told as one, not only the best"},
     {"--beside", "PROFILE", "compare the profile's mode with another profile's; may be repeated"},
     {0},
 };
@@ -117,7 +117,7 @@ static enum exit_status read_order(const struct invocation *invocation, struct w
                              order);
 }
 
-/* What read_order and read_fixed take. */
+/* What read_order and read_fixed take, whatever the pair. */
 static void offer(const char *option, struct text *offers)
 {
     struct scenario scenario = scenario_default();
@@ -129,28 +129,43 @@ static void offer(const char *option, struct text *offers)
             offer_word(offers, list.rows[i]->name, list.rows[i]->label);
         }
     }
-    for (size_t i = 0; i < field_count() && fixes; i++) {
-        char name[FIELD_TEXT_BYTES];
-        field_name(field_at(i), name, sizeof name);
-        if (weigh_factor_of_key(name) >= 0) {
-            offer_word(offers, name, field_at(i)->title);
+    for (int pair = 0; pair < PAIR_COUNT && fixes; pair++) {
+        scenario.site.pair = (enum pair)pair;
+        for (size_t i = 0; i < field_count(); i++) {
+            char name[FIELD_TEXT_BYTES];
+            field_name(field_at(i), name, sizeof name);
+            if (weigh_factor_of_key(&scenario, name) > 0) {
+                offer_word(offers, name, field_at(i)->title);
+            }
         }
     }
 }
 
+static enum exit_status refuse_fixed(const struct invocation *invocation, const char *key)
+{
+    const struct system_space *row =
+        system_of(&invocation->profile.scenario, GENERATION_SECOND)->space;
+    char allowed[sizeof((struct fault *)0)->allowed] = "";
+    size_t used = 0;
+    for (int c = 0; c < row->choice_count; c++) {
+        used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? " " : "",
+                            row->choices[c].key);
+    }
+    return invocation_refuse(invocation, "--fix", allowed, "\"%s\" is not a setting of the mode",
+                             key);
+}
+
 static enum exit_status read_fixed(const struct invocation *invocation, struct weigh_wish *wish)
 {
+    const struct scenario *scenario = &invocation->profile.scenario;
     for (int i = 0; i < invocation->option_count; i++) {
         const struct option_given *given = &invocation->options[i];
         if (strcmp(given->row->name, "--fix") != 0) {
             continue;
         }
-        int factor = weigh_factor_of_key(given->value);
+        int factor = weigh_factor_of_key(scenario, given->value);
         if (factor < 0) {
-            return invocation_refuse(invocation, "--fix",
-                                     "mode.fft mode.guard mode.pilots mode.boost mode.reduction "
-                                     "mode.length mode.rate mode.constellation",
-                                     "\"%s\" is not a setting of the mode", given->value);
+            return refuse_fixed(invocation, given->value);
         }
         wish->fixed |= (unsigned)factor;
     }
@@ -194,15 +209,21 @@ static enum status write_records(const struct weigh_space *space, const struct w
                                                {"account", "Account", NULL, 0},
                                                {"plps", "PLPs", NULL, 0}};
     struct figure_list figures = weighed_figures(&space->scenario);
-    struct table table = figures_across(&figures, more, format == FORMAT_JSON ? 3 : 1);
+    bool has_plps = system_of(&space->scenario, GENERATION_SECOND)->plp_figures != NULL;
+    struct table table = figures_across(&figures, more,
+                                        format != FORMAT_JSON ? 1
+                                        : has_plps            ? 3
+                                                              : 2);
     struct verdict *verdict = malloc(sizeof *verdict);
     for (size_t i = 0; verdict != NULL && i < list->count; i++) {
         weigh_report(space, list->rows[i].mode, verdict);
         table_figures(&table, &figures, verdict);
         table_bool(&table, space->modes[list->rows[i].mode].frontier);
         if (format == FORMAT_JSON) {
-            struct table plps = part_plps(verdict, 1);
             table_null(&table); /* weighing makes margins, not their accounts */
+        }
+        if (format == FORMAT_JSON && has_plps) {
+            struct table plps = part_plps(verdict, 1);
             table_rows(&table, &plps);
         }
     }
@@ -266,14 +287,11 @@ static void add_mode(struct mode_table *modes, uint32_t i, const char *last)
         return;
     }
     struct verdict *verdict = modes->verdict;
-    const struct facts *facts = &verdict->facts;
     char words[64];
     weigh_report(modes->space, i, verdict);
-    text_format(words, sizeof words, "%s %s %s b%.0fc%.0f", facts->fft, facts->guard, facts->pilots,
-                facts->boost, facts->reduction);
+    weigh_name(modes->space, i, PART_OF_GEOMETRY, true, words, sizeof words);
     table_word(&modes->table, words);
-    text_format(words, sizeof words, "%s %s %.0fK", facts->constellation, facts->rate,
-                floor(facts->length / 1000.0));
+    weigh_name(modes->space, i, PART_OF_CODE, true, words, sizeof words);
     table_word(&modes->table, words);
     table_figures(&modes->table, &modes->figures, verdict);
     table_word(&modes->table, modes->space->modes[i].frontier ? "*" : "-");
@@ -324,15 +342,13 @@ static void write_moves(const struct weigh_space *space, const struct weigh_wish
     }
     mode_table_end(&modes, format, out);
     text_append(out, "\n");
-    struct transmission now = weigh_mode(space, from);
     for (int i = 0; i < MOVE_COUNT; i++) {
         struct text line = {0};
         text_printf(&line, "%d, %s: ", i + 1, moves[i].name);
         if (moves[i].exists) {
-            struct transmission then = weigh_mode(space, moves[i].mode);
             moves_write_figures(space, from, moves[i].mode, &line);
             text_append(&line, "; change ");
-            moves_write_changes(&now, &then, &line);
+            moves_write_changes(space, from, moves[i].mode, &line);
             text_append(&line, ".");
         } else {
             text_printf(&line, "%s.", moves[i].absent);
@@ -351,23 +367,25 @@ static void write_notes(const struct weigh_space *space, const struct weigh_wish
     char note[512];
     note_heading(out, format, "What the figures assume");
     text_format(note, sizeof note,
-                "Outer code, frame length, signalling and time interleaver as in the profile; one "
-                "subframe, one PLP. SNR: %s, in noise alone. Echo: the guard interval. Speed: on "
-                "%.3f MHz.",
-                snr_kind_name(space->snr_kind), space->scenario.site.center_mhz);
+                "%s SNR: %s, in noise alone. Echo: the guard interval. Speed: on %.3f MHz.",
+                space->choices->kept, snr_kind_name(space->snr_kind),
+                space->scenario.site.center_mhz);
     note_append(out, format, note);
-    note_append(out, format,
+    text_format(note, sizeof note,
                 "F: on the frontier, no other legal mode is as good in net rate, SNR, echo and "
-                "speed and better "
-                "in one. b is the pilot boost, c the carrier reduction.");
+                "speed and better in one. In names %s",
+                space->choices->names);
+    note_append(out, format, note);
     if (weigh_wants_margins(wish)) {
         note_append(out, format,
                     "Margin: with the profile's echoes and motion at its SNR, of a real receiver.");
     }
     if (!wish->unfolded) {
-        note_append(out, format,
-                    "Alike: so many more within the limits that differ in boost and reduction only "
-                    "(--unfold lists them).");
+        text_format(note, sizeof note,
+                    "Alike: so many more within the limits that differ in %s only (--unfold lists "
+                    "them).",
+                    space->choices->folded);
+        note_append(out, format, note);
     }
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
@@ -382,7 +400,8 @@ static void write_profiles_plps(const struct scenario *scenario, enum format for
         "name",    "layer",     "constellation", "rate",  "net_mbps", "receiver_snr_db",
         "echo_us", "speed_kmh", "margin_db",     "works", NULL};
     struct pipes pipes = {0};
-    if (!transmission_is_plain(&scenario->transmission)) {
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    if (system->pipes != NULL && system->pipes(scenario) > 1) {
         enum status status = pipes_make(scenario, GENERATION_SECOND, &pipes, NULL);
         out->failed |= status == STATUS_NO_MEMORY;
     }
@@ -398,8 +417,7 @@ static void write_page(const struct scenario *scenario, const struct weigh_space
     const struct figure *order = weigh_order(wish);
     text_format(line, sizeof line,
                 "%zu of %zu legal modes of %d MHz keep the limits; ordered by %s (%s).",
-                list->matching, list->considered,
-                space->scenario.transmission.subframes[0].waveform.bandwidth_mhz,
+                list->matching, list->considered, space->scenario.site.bandwidth_mhz,
                 figure_brief(order), order->name);
     note_paragraph(out, format, line);
     if (list->count == 0) {
@@ -412,7 +430,7 @@ static void write_page(const struct scenario *scenario, const struct weigh_space
         text_append(out, "\n");
         write_list(space, wish, list, format, out);
     }
-    long from = weigh_find(space, &space->scenario.transmission);
+    long from = weigh_find(space, &space->scenario);
     if (from >= 0) {
         write_moves(space, wish, (uint32_t)from, format, out);
     }

@@ -59,10 +59,9 @@ static void draw_mode(const struct weigh_state *state, struct grid *grid, struct
 {
     const struct weigh_space *space = &state->space;
     const struct weighed *weighed = &space->modes[place];
-    struct transmission mode = weigh_mode(space, (size_t)place);
     int figures = panel.column + panel.columns - FIGURES_COLUMNS;
     char words[64];
-    weigh_mode_name(&mode.subframes[0].waveform, &mode.plps[0].code, words, sizeof words);
+    weigh_name(space, (size_t)place, PARTS_OF_MODE, false, words, sizeof words);
     screen_fit(grid, at, panel.column + 1, panel.columns - FIGURES_COLUMNS - 1, role, words);
     const struct {
         double value;
@@ -170,21 +169,19 @@ static void write_selected(const struct weigh_state *state, struct text *out)
         text_append(out, state->moves[state->modes.at].absent);
         return;
     }
-    struct transmission mode = weigh_mode(&state->space, (size_t)place);
     if (state->has_moves) {
-        struct transmission now = weigh_mode(&state->space, state->from);
         moves_write_figures(&state->space, state->from, (uint32_t)place, out);
         text_append(out, " against the present mode; change ");
-        moves_write_changes(&now, &mode, out);
+        moves_write_changes(&state->space, state->from, (uint32_t)place, out);
         text_append(out, ".");
     } else {
-        text_printf(out, "boost %d, reduction %d, code length %s.",
-                    mode.subframes[0].waveform.boost, mode.subframes[0].waveform.reduction,
-                    code_length_name(mode.plps[0].code.length));
+        char name[64];
+        weigh_name(&state->space, (size_t)place, PARTS_OF_MODE, true, name, sizeof name);
+        text_printf(out, "%s; %s", name, state->space.choices->names);
     }
     if (!state->show_moves && state->list.rows[state->modes.at].folded > 0) {
-        text_printf(out, " %u more with other boosts and reductions.",
-                    state->list.rows[state->modes.at].folded);
+        text_printf(out, " %u more differ in %s only.", state->list.rows[state->modes.at].folded,
+                    state->space.choices->folded);
     }
 }
 

@@ -2,7 +2,7 @@
 #include "explorer/weigh/state.h"
 
 #include <math.h>
-
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/number.h"
@@ -27,18 +27,34 @@ static const char *const orders[] = {"net_mbps", "receiver_snr_db", "echo_us", "
                                      "margin_db"};
 #define ORDER_COUNT ((int)(sizeof orders / sizeof orders[0]))
 
-static const struct {
-    const char *name;
-    unsigned fixed;
-} keeps[] = {
-    {"-", 0},
-    {"FFT", FACTOR_FFT},
-    {"guard", FACTOR_GUARD},
-    {"FFT+GI", FACTOR_FFT | FACTOR_GUARD},
-    {"constel.", FACTOR_CONSTELLATION},
-    {"code", FACTOR_CONSTELLATION | FACTOR_RATE | FACTOR_LENGTH},
+enum keep { KEEP_NOTHING, KEEP_FFT, KEEP_GUARD, KEEP_BOTH, KEEP_CONSTELLATION, KEEP_CODE };
+static const char *const keep_names[] = {
+    [KEEP_NOTHING] = "-",
+    [KEEP_FFT] = "FFT",
+    [KEEP_GUARD] = "guard",
+    [KEEP_BOTH] = "FFT+GI",
+    [KEEP_CONSTELLATION] = "constel.",
+    [KEEP_CODE] = "code",
 };
-#define KEEP_COUNT ((int)(sizeof keeps / sizeof keeps[0]))
+#define KEEP_COUNT ((int)(sizeof keep_names / sizeof keep_names[0]))
+
+/* As bits of a wish. */
+static unsigned fixed_by(const struct system_space *row, enum keep keep)
+{
+    unsigned fft = 1u << row->fft, guard = 1u << row->guard, code = 0;
+    for (int c = 0; c < row->choice_count; c++) {
+        code |= row->choices[c].of_code && !row->choices[c].folds ? 1u << c : 0;
+    }
+    const unsigned fixed[] = {
+        [KEEP_NOTHING] = 0,
+        [KEEP_FFT] = fft,
+        [KEEP_GUARD] = guard,
+        [KEEP_BOTH] = fft | guard,
+        [KEEP_CONSTELLATION] = 1u << row->constellation,
+        [KEEP_CODE] = code,
+    };
+    return fixed[keep];
+}
 
 const char *weigh_limit_label(const struct weigh_state *state, int row)
 {
@@ -61,7 +77,7 @@ void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, s
     if (row == WEIGH_ROW_ORDER) {
         text_format(buffer, size, "%s", order_words[state->order]);
     } else if (row == WEIGH_ROW_KEEP) {
-        text_format(buffer, size, "%s", keeps[state->keep].name);
+        text_format(buffer, size, "%s", keep_names[state->keep]);
     } else if (isnan(state->wish.limits[row])) {
         text_format(buffer, size, "-");
     } else {
@@ -135,7 +151,6 @@ void weigh_step_limit(struct weigh_state *state, int direction)
         turn(&state->order, direction, ORDER_COUNT);
     } else if (state->limits.at == WEIGH_ROW_KEEP) {
         turn(&state->keep, direction, KEEP_COUNT);
-        state->wish.fixed = keeps[state->keep].fixed;
     } else {
         double *value = &state->wish.limits[state->limits.at];
         double next = isnan(*value) ? limits[state->limits.at].first
@@ -231,7 +246,7 @@ static void make_space(const struct desk *desk, struct weigh_state *state)
     }
     state->revision = desk->revision;
     state->listed = false;
-    long from = state->known ? weigh_find(&state->space, &scenario->transmission) : -1;
+    long from = state->known ? weigh_find(&state->space, scenario) : -1;
     state->has_moves = from >= 0;
     state->from = from >= 0 ? (uint32_t)from : 0;
 }
@@ -260,6 +275,7 @@ static void make_picture(const struct desk *desk, struct weigh_state *state)
 
 static void make_list(struct weigh_state *state)
 {
+    state->wish.fixed = fixed_by(state->space.choices, (enum keep)state->keep);
     weigh_list_free(&state->list);
     state->list = (struct weigh_list){0};
     if (!weigh_is_waiting(state)) {
@@ -275,41 +291,33 @@ static void make_list(struct weigh_state *state)
 
 /* ---- Modes by name. ---- */
 
-void weigh_mode_name(const struct waveform *waveform, const struct code *code, char *buffer,
-                     size_t size)
+void weigh_offer_modes(const struct scenario *scenario, struct offer *offer)
 {
-    text_format(buffer, size, "%s %s %s %s %d/15%s", fft_name(waveform->fft),
-                guard_name(waveform->guard), pilots_name(waveform->pilots),
-                constellation_name(code->constellation), code->rate_15ths,
-                code->length == LENGTH_16200 ? "s" : "");
-}
-
-static void offer_codes(const struct waveform *waveform, struct offer *offer)
-{
-    for (int n = 0; n < LENGTH_COUNT * CONSTELLATION_COUNT * (RATE_MAX_15THS + 1); n++) {
-        struct code code = {
-            .rate_15ths = n % (RATE_MAX_15THS + 1),
-            .constellation = (enum constellation)(n / (RATE_MAX_15THS + 1) % CONSTELLATION_COUNT),
-            .length = (enum code_length)(n / (RATE_MAX_15THS + 1) / CONSTELLATION_COUNT)};
-        char name[64];
-        if (code.rate_15ths >= RATE_MIN_15THS &&
-            constellation_is_allowed(code.length, code.constellation)) {
-            weigh_mode_name(waveform, &code, name, sizeof name);
-            offer_add(offer, name, "a mode, among all that are weighed", NULL);
+    const struct system_space *row = system_of(scenario, GENERATION_SECOND)->space;
+    struct space_geometry *geometries = malloc(row->geometries_most * sizeof *geometries);
+    struct space_code *codes = malloc(SPACE_CODES_MAX * sizeof *codes);
+    struct scenario *plain = malloc(sizeof *plain);
+    bool made = geometries != NULL && codes != NULL && plain != NULL;
+    if (made) {
+        *plain = *scenario;
+        scenario_keep_mode(plain);
+    }
+    size_t count = made ? row->geometries(plain, geometries) : 0;
+    int code_count = made ? row->codes(plain, codes) : 0;
+    for (size_t g = 0; g < count; g++) {
+        for (int c = 0;
+             c < code_count && (g == 0 || geometries[g].which != geometries[g - 1].which); c++) {
+            char name[64];
+            space_name(row, &geometries[g], &codes[c], false, name, sizeof name);
+            if (codes[c].fold == c) {
+                offer_add(offer, name, "a mode, among all that are weighed", NULL);
+            }
         }
     }
-}
-
-void weigh_offer_modes(struct offer *offer)
-{
-    for (int n = 0; n < FFT_COUNT * GUARD_COUNT * PILOTS_COUNT; n++) {
-        struct waveform waveform = {.fft = (enum fft_size)(n / PILOTS_COUNT / GUARD_COUNT),
-                                    .guard = (enum guard)(n / PILOTS_COUNT % GUARD_COUNT),
-                                    .pilots = (enum pilots)(n % PILOTS_COUNT)};
-        if (pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots)) {
-            offer_codes(&waveform, offer);
-        }
-    }
+    offer->failed |= !made;
+    free(geometries);
+    free(codes);
+    free(plain);
 }
 
 /* Selects the mode that was found, or says why the list lacks it. */
@@ -317,9 +325,9 @@ static void select_wanted(struct desk *desk, struct weigh_state *state)
 {
     bool found = false;
     for (size_t i = 0; i < state->list.count && !found; i++) {
-        struct transmission mode = weigh_mode(&state->space, state->list.rows[i].mode);
         char name[64];
-        weigh_mode_name(&mode.subframes[0].waveform, &mode.plps[0].code, name, sizeof name);
+        weigh_name(&state->space, state->list.rows[i].mode, PARTS_OF_MODE, false, name,
+                   sizeof name);
         found = strcmp(name, state->wanted) == 0;
         state->modes.at = found ? (int)i : state->modes.at;
     }

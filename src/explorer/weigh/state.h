@@ -26,7 +26,8 @@ struct weigh_state {
     enum weigh_focus focus;
     struct cursor limits, modes;
     struct weigh_wish wish;
-    int order, keep; /* choices of the two last rows */
+    int order,
+        keep; /* choices of the two last rows; `keep` 0: nothing, else a choice of the space */
     bool echo_in_km; /* the limit on echoes is told and typed as a longer path */
 
     bool listed; /* what follows belongs to the wish */
@@ -65,12 +66,8 @@ struct weigh_view_layout {
 };
 struct weigh_view_layout weigh_view_layout(struct rect area);
 
-/* "16K GI5_1024 SP12_2 256QAM 10/15", with an s behind for the short code: as the list has it. */
-void weigh_mode_name(const struct waveform *waveform, const struct code *code, char *buffer,
-                     size_t size);
-
-/* Offers every legal mode by that name. */
-void weigh_offer_modes(struct offer *offer);
+/* Offers every legal mode by the name that the list has. */
+void weigh_offer_modes(const struct scenario *scenario, struct offer *offer);
 
 /* The place of a row in the space; -1 for a move that does not exist. */
 long weigh_row_mode(const struct weigh_state *state, int row);

@@ -79,7 +79,7 @@ static struct scenario *scenario_of_selected(const struct desk *desk,
     struct scenario *next = place >= 0 ? malloc(sizeof *next) : NULL;
     if (next) {
         *next = desk->profile.scenario;
-        next->transmission = weigh_mode(&state->space, (size_t)place);
+        weigh_put(&state->space, (size_t)place, next);
     }
     return next;
 }
@@ -166,7 +166,7 @@ static const struct key keys[] = {
     {"Enter", "take", "on a mode: take it over; on a limit: type it", "Enter", take_over},
     {"n", "moves", "moves from the present mode, or the list", "n", turn_list},
     {"p", "pin", "pin the selected mode to compare with", "p", pin},
-    {"f", "fold", "list each boost and reduction of a mode, or only the best", "f", fold},
+    {"f", "fold", "list each of the modes told as one, or only the best", "f", fold},
     {"↑↓", NULL, "select a limit or a mode", KEYS_OF_A_LIST, select_row},
     {"0-9", NULL, "type the selected limit; that on echoes also as a length: 30km", "0123456789.",
      type_limit},
@@ -230,15 +230,15 @@ static bool select_weigh(const struct desk *desk, void *opaque, const char *name
 
 static void names_weigh(const struct desk *desk, struct offer *out)
 {
-    (void)desk;
-    weigh_offer_modes(out);
+    weigh_offer_modes(&desk->profile.scenario, out);
 }
 
 const struct view view_weigh = {
     .name = "weigh",
     .title = "Weigh all legal modes",
     .key = 'w',
-    .about = "All 243 000 legal modes of the bandwidth, held against your limits. F marks the "
+    .about = "All legal modes of the bandwidth (243 000 of ATSC 3.0, 22 848 of DVB-T2), held "
+             "against your limits. F marks the "
              "frontier: no other mode is as good in net rate, SNR, echo and speed and better in "
              "one. Margin is that with the profile's echoes. An s after the code rate is "
              "the short code.",

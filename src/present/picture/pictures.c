@@ -2,6 +2,7 @@
 #include "present/picture/pictures.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/units.h"
@@ -12,7 +13,8 @@
 #include "present/picture/pictures_weigh.h"
 #include "present/picture/rate.h"
 #include "present/picture/verdict.h"
-#include "standard/atsc3/transmission.h"
+#include "scenario/field.h"
+#include "system/space/space.h"
 
 struct pipes picture_case_pipes(const struct picture_case *shown)
 {
@@ -234,43 +236,71 @@ bool pictures_add_modes(const struct picture_case *shown, struct picture *out)
                      second_of(shown));
 }
 
+static void widen_to(struct picture *out, const struct facts *facts)
+{
+    out->x.low = fmin(out->x.low, facts->required_snr_db);
+    if (isfinite(facts->required_snr_db)) {
+        out->x.high = fmax(out->x.high, facts->required_snr_db);
+    }
+    out->y.high = fmax(out->y.high, facts->net_mbps);
+}
+
+/* The scenario with another code, made legal by what hangs on that. */
+static enum status describe_with(const struct scenario *scenario, const struct space_code *code,
+                                 struct facts *facts)
+{
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    struct scenario *mode = malloc(sizeof *mode);
+    if (mode == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    *mode = *scenario;
+    for (int c = 0; c < system->space->choice_count; c++) {
+        if (system->space->choices[c].of_code) {
+            field_put(field_named(system->space->choices[c].key), mode, code->numbers[c]);
+        }
+    }
+    scenario_repair(mode);
+    enum status status = system->describe(mode, facts, NULL);
+    free(mode);
+    return status;
+}
+
+static bool fill_neighbours(const struct picture_case *shown, const struct space_code *codes,
+                            int code_count, struct series *series, struct picture *out)
+{
+    series->count = 0;
+    for (int c = 0; c < code_count; c++) {
+        struct facts second;
+        if (codes[c].fold != c || codes[c].facts.length != second_of(shown)->length) {
+            continue;
+        }
+        enum status status = describe_with(shown->scenario, &codes[c], &second);
+        if (status == STATUS_OK) {
+            series->x[series->count] = second.required_snr_db;
+            series->y[series->count++] = second.net_mbps;
+            widen_to(out, &second);
+        } else if (status == STATUS_NO_MEMORY) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* The same symbol and frame with every constellation and code rate. */
 static bool add_neighbours(const struct picture_case *shown, struct picture *out)
 {
-    const struct scenario *scenario = shown->scenario;
-    struct series *series =
-        picture_add_series(out, SERIES_POINTS, ROLE_DIM, "this symbol, other codes",
-                           (size_t)CONSTELLATION_COUNT * RATE_COUNT);
-    if (!series) {
-        return false;
+    struct series *series = picture_add_series(out, SERIES_POINTS, ROLE_DIM,
+                                               "this symbol, other codes", SPACE_CODES_MAX);
+    struct space_code *codes = malloc(SPACE_CODES_MAX * sizeof *codes);
+    bool added = series != NULL && codes != NULL;
+    if (added) {
+        const struct system_space *space = system_of(shown->scenario, GENERATION_SECOND)->space;
+        series->glyph = '.';
+        added = fill_neighbours(shown, codes, space->codes(shown->scenario, codes), series, out);
     }
-    series->glyph = '.';
-    size_t count = 0;
-    for (int c = 0; c < CONSTELLATION_COUNT; c++) {
-        for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-            struct transmission mode = scenario->transmission;
-            struct facts second;
-            mode.plps[0].code.constellation = (enum constellation)c;
-            mode.plps[0].code.rate_15ths = rate;
-            if (!interleaver_is_allowed(mode.plps[0].code.constellation,
-                                        mode.plps[0].interleaver)) {
-                mode.plps[0].interleaver = CTI_1024;
-            }
-            if (constellation_is_allowed(mode.plps[0].code.length,
-                                         mode.plps[0].code.constellation) &&
-                report_facts_with(scenario, &mode, &second, NULL) == STATUS_OK) {
-                series->x[count] = second.required_snr_db;
-                series->y[count++] = second.net_mbps;
-                out->x.low = fmin(out->x.low, second.required_snr_db);
-                if (isfinite(second.required_snr_db)) {
-                    out->x.high = fmax(out->x.high, second.required_snr_db);
-                }
-                out->y.high = fmax(out->y.high, second.net_mbps);
-            }
-        }
-    }
-    series->count = count;
-    return true;
+    free(codes);
+    return added;
 }
 
 /* Each pipe at its own need and rate; what no SNR suffices for has no place. */

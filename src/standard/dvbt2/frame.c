@@ -174,11 +174,15 @@ void t2_repair(struct dvbt2 *mode, int bandwidth_mhz)
     }
 }
 
-static void fill_interleaver(const struct t2_code *code, struct t2_frame *frame)
+int t2_interleaving_blocks(const struct t2_code *code, long blocks)
 {
     long most = ((1L << 19) + (1L << 15)) / t2_block_cells(code);
-    frame->interleaving_blocks = (int)((frame->blocks + most - 1) / most);
-    frame->interleaver_ms = frame->duration_ms / frame->interleaving_blocks;
+    return (int)((blocks + most - 1) / most);
+}
+
+double t2_packing(bool high_efficiency)
+{
+    return high_efficiency ? 188.0 / 187.0 : 1.0;
 }
 
 enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t2_frame *frame,
@@ -205,9 +209,11 @@ enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t
                          "the frame has no room for a code block");
     }
     double payload = t2_bch_bits(mode->code.length, mode->code.rate);
-    double sync = mode->high_efficiency ? 188.0 / 187.0 : 1.0;
+    double packing = t2_packing(mode->high_efficiency);
     frame->plp_mbps = frame->blocks * payload / frame->duration_ms / 1e3;
-    frame->net_mbps = frame->blocks * (payload - T2_HEADER_BITS) * sync / frame->duration_ms / 1e3;
-    fill_interleaver(&mode->code, frame);
+    frame->net_mbps =
+        frame->blocks * (payload - T2_HEADER_BITS) * packing / frame->duration_ms / 1e3;
+    frame->interleaving_blocks = t2_interleaving_blocks(&mode->code, frame->blocks);
+    frame->interleaver_ms = frame->duration_ms / frame->interleaving_blocks;
     return STATUS_OK;
 }

@@ -47,6 +47,11 @@ struct t2_frame {
     double net_mbps;         /* after baseband frame headers: transport stream packets */
 };
 
+/* Into how many pieces the time interleaver has to part so many code blocks of a frame. */
+int t2_interleaving_blocks(const struct t2_code *code, long blocks);
+/* Of the net rate where packets travel without their sync bytes, over that with them. */
+double t2_packing(bool high_efficiency);
+
 /* Legal, with room for a code block. Faults name the profile's keys. */
 enum status t2_check(const struct dvbt2 *mode, int bandwidth_mhz, struct fault *fault);
 /* The nearest legal waveform and number of symbols. */

@@ -94,7 +94,7 @@ bool divide_tell(const struct divide_space *space, const struct divide_choice *c
 
 static enum status check_services(const struct scenario *scenario, struct fault *fault)
 {
-    if (!system_of(scenario, GENERATION_SECOND)->has_space) {
+    if (system_of(scenario, GENERATION_SECOND)->plp_figures == NULL) {
         return fault_set(fault, STATUS_ILLEGAL, "site.pair", "ATSC", "%s is not divided",
                          system_of(scenario, GENERATION_SECOND)->name);
     }

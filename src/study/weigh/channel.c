@@ -1,14 +1,13 @@
 /* Margins of all modes in the profile's own channel. What a channel does to the carriers follows
- * from FFT, guard interval, pilots and carrier reduction; a code then reads the same carriers by
- * its own curve of information, and the boost moves but what the receiver needs. So one look at the
- * channel for each of 405 waveforms serves all codes, and gives each mode the very margin that its
- * own verdict has. */
+ * from FFT, guard interval, pilots and the band; a code then reads the same carriers by its own
+ * curve of information, and other choices (the pilots' boost) move but what the receiver needs. So
+ * one look at the channel for each such waveform (405 of A/322, 119 of DVB-T2) serves all codes,
+ * and gives each mode the very margin that its own verdict has. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/units.h"
-#include "physics/information/information.h"
 #include "physics/ofdm/echo.h"
 #include "study/verdict/positions.h"
 #include "study/weigh/weigh.h"
@@ -29,73 +28,76 @@ struct order {
     struct effective quick;
 };
 
-#define LOOKS ((REDUCTION_MAX + 1) * WEIGH_WAVEFORMS)
-#define CURVES (CONSTELLATION_COUNT * RATE_COUNT)
+/* Bands that a space may tell apart: system/space/space.h. */
+#define BANDS_MAX 16
 
 struct looking {
     struct weigh_space *space;
     struct ofdm_work *work;
     struct gain_spread *spread;
-    struct gain_raster *rasters; /* by constellation and rate */
-    struct effective *effective; /* by look and code */
+    int raster_count;
+    struct gain_raster *rasters;    /* of each curve */
+    int raster_at[SPACE_CODES_MAX]; /* of each code */
+    size_t alike[SPACE_CODES_MAX];  /* the first code that sees carriers just so */
+    struct effective *effective;    /* by look and code */
     bool moves, positions;
     /* With positions. */
     struct channel *drawn;
     struct ranked *ranked; /* by code, best first */
-    struct order orders[WEIGH_CODES];
+    struct order orders[SPACE_CODES_MAX];
     struct plain {
         int carriers; /* 0: not seen yet */
-        struct order orders[WEIGH_CODES];
-        struct effective effective[WEIGH_CODES];
-    } plain[REDUCTION_MAX + 1]; /* the last one seen of each reduction */
+        struct order orders[SPACE_CODES_MAX];
+        struct effective effective[SPACE_CODES_MAX];
+    } plain[BANDS_MAX]; /* the last one seen of each band */
 };
 
-static size_t look_of(const struct weigh_geometry *geometry)
+/* Each curve once. */
+static int raster_of(const struct looking *l, const struct weigh_code *code)
 {
-    size_t which = (size_t)geometry->which, reduction = (size_t)geometry->waveform.reduction;
-    return which * (REDUCTION_MAX + 1) + reduction;
-}
-
-/* The first geometry of each look, whatever its boost; -1 where there is none. */
-static void find_geometries(const struct weigh_space *space, long first[LOOKS])
-{
-    for (int i = 0; i < LOOKS; i++) {
-        first[i] = -1;
+    int i = 0;
+    while (i < l->raster_count && !gain_raster_is_of(&l->rasters[i], &code->own.curve)) {
+        i++;
     }
-    for (size_t g = space->geometry_count; g-- > 0;) {
-        first[look_of(&space->geometries[g])] = (long)g;
-    }
-}
-
-static struct gain_raster *raster_of(const struct looking *l, const struct weigh_code *code)
-{
-    return &l->rasters[(int)code->constellation * RATE_COUNT + code->rate_15ths - RATE_MIN_15THS];
+    return i;
 }
 
 static void fill_rasters(struct looking *l)
 {
-    for (size_t c = 0; c < WEIGH_CODES; c++) {
+    for (int c = 0; c < l->space->code_count; c++) {
         const struct weigh_code *code = &l->space->codes[c];
-        struct gain_raster *raster = raster_of(l, code);
-        if (raster->curve.microbits == NULL) {
-            struct information_curve curve =
-                information_curve_of(code->constellation, code->rate_15ths);
-            gain_raster_make(&curve, raster);
+        l->raster_at[c] = raster_of(l, code);
+        if (l->raster_at[c] == l->raster_count) {
+            gain_raster_make(&code->own.curve, &l->rasters[l->raster_count++]);
         }
+        size_t a = 0;
+        while (a < (size_t)c && (l->raster_at[a] != l->raster_at[c] ||
+                                 l->space->codes[a].ideal_inverse != code->ideal_inverse)) {
+            a++;
+        }
+        l->alike[c] = a;
     }
 }
 
-static double span_of(const struct looking *l, const struct weigh_geometry *geometry, size_t code)
+/* The code from `from` on whose answers are this one's too. */
+static size_t asked_for(const struct looking *l, size_t from, size_t code)
 {
-    return interleaver_span_ms(l->space->codes[code].interleaver, geometry->cell_rate_hz);
+    return l->alike[code] >= from ? l->alike[code] : code;
 }
 
-static double effective_db(const struct looking *l, const struct weigh_code *code)
+static double span_of(const struct looking *l, const struct space_geometry *geometry, size_t code)
 {
-    return gain_spread_effective_db(l->spread, raster_of(l, code), code->facts.ideal_snr_db);
+    const struct weigh_space *space = l->space;
+    return space->choices->span_ms(&space->scenario, geometry, &space->codes[code].own);
 }
 
-static enum status look(struct looking *l, const struct weigh_geometry *geometry, double span_ms,
+static double effective_db(const struct looking *l, size_t code)
+{
+    return gain_spread_effective_db(l->spread, &l->rasters[l->raster_at[code]],
+                                    l->space->codes[code].own.facts.ideal_snr_db);
+}
+
+static enum status look(struct looking *l, const struct space_geometry *geometry, double span_ms,
                         const struct channel *channel, int carriers_most)
 {
     const struct ofdm_reception reception = {
@@ -106,12 +108,12 @@ static enum status look(struct looking *l, const struct weigh_geometry *geometry
 
 /* ---- One position. ---- */
 
-static enum status fill_single(struct looking *l, const struct weigh_geometry *geometry,
+static enum status fill_single(struct looking *l, const struct space_geometry *geometry,
                                double span_ms, size_t from, size_t to, struct effective *effective)
 {
     enum status status = look(l, geometry, span_ms, &l->space->conditions.channel, 0);
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
-        float db = (float)effective_db(l, &l->space->codes[c]);
+        float db = (float)effective_db(l, c);
         effective[c] = (struct effective){db, db, db, db};
     }
     return status;
@@ -129,7 +131,7 @@ static int best_first(const void *a, const void *b)
     return (x->position > y->position) - (x->position < y->position);
 }
 
-static enum status look_at_all(struct looking *l, const struct weigh_geometry *geometry,
+static enum status look_at_all(struct looking *l, const struct space_geometry *geometry,
                                double span_ms, size_t from, size_t to)
 {
     const struct conditions *conditions = &l->space->conditions;
@@ -140,21 +142,27 @@ static enum status look_at_all(struct looking *l, const struct weigh_geometry *g
             return status;
         }
         for (size_t c = from; c < to; c++) {
-            float db =
-                status == STATUS_OK ? (float)effective_db(l, &l->space->codes[c]) : -INFINITY;
+            if (asked_for(l, from, c) != c) {
+                continue;
+            }
+            float db = status == STATUS_OK ? (float)effective_db(l, c) : -INFINITY;
             l->ranked[c * (size_t)conditions->positions + (size_t)p] = (struct ranked){db, p};
         }
     }
     return STATUS_OK;
 }
 
-static enum status rank(struct looking *l, const struct weigh_geometry *geometry, double span_ms,
+static enum status rank(struct looking *l, const struct space_geometry *geometry, double span_ms,
                         size_t from, size_t to, struct order *orders)
 {
     const struct conditions *conditions = &l->space->conditions;
     size_t count = (size_t)conditions->positions;
     enum status status = look_at_all(l, geometry, span_ms, from, to);
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
+        if (asked_for(l, from, c) != c) {
+            orders[c] = orders[asked_for(l, from, c)];
+            continue;
+        }
         struct ranked *ranked = &l->ranked[c * count];
         qsort(ranked, count, sizeof *ranked, best_first);
         int middle = positions_place((int)count, 50.0);
@@ -176,11 +184,11 @@ static void move_to(const struct order *order, float half_db, struct effective *
 }
 
 /* The middle of each code in full; codes with the same middle share the look. */
-static enum status fill_middles(struct looking *l, const struct weigh_geometry *geometry,
+static enum status fill_middles(struct looking *l, const struct space_geometry *geometry,
                                 double span_ms, size_t from, size_t to, const struct order *orders,
                                 struct effective *effective)
 {
-    bool filled[WEIGH_CODES] = {false};
+    bool filled[SPACE_CODES_MAX] = {false};
     for (size_t c = from; c < to; c++) {
         if (filled[c]) {
             continue;
@@ -193,8 +201,7 @@ static enum status fill_middles(struct looking *l, const struct weigh_geometry *
         for (size_t k = c; k < to; k++) {
             if (orders[k].position == orders[c].position) {
                 bool known = status == STATUS_OK;
-                move_to(&orders[k], known ? (float)effective_db(l, &l->space->codes[k]) : -INFINITY,
-                        &effective[k]);
+                move_to(&orders[k], known ? (float)effective_db(l, k) : -INFINITY, &effective[k]);
                 filled[k] = true;
             }
         }
@@ -204,12 +211,12 @@ static enum status fill_middles(struct looking *l, const struct weigh_geometry *
 
 /* Where every ray is useful through any window, and nothing moves, waveforms see the same channel:
  * the order of positions hangs on the occupied band alone, and the rest on the carriers too. */
-static enum status fill_positions(struct looking *l, const struct weigh_geometry *geometry,
+static enum status fill_positions(struct looking *l, const struct space_geometry *geometry,
                                   double span_ms, size_t from, size_t to,
                                   struct effective *effective)
 {
     const struct ofdm_grid *grid = &geometry->grid;
-    struct plain *plain = &l->plain[geometry->waveform.reduction];
+    struct plain *plain = &l->plain[geometry->band];
     if (!ofdm_window_is_plain(grid, &l->space->conditions.channel)) {
         enum status status = rank(l, geometry, span_ms, from, to, l->orders);
         return status == STATUS_OK
@@ -230,13 +237,14 @@ static enum status fill_positions(struct looking *l, const struct weigh_geometry
 
 /* Codes see the same carriers, but where rays move and an interleaver is longer than the others'.
  */
-static enum status fill_look(struct looking *l, int which, const struct weigh_geometry *geometry)
+static enum status fill_look(struct looking *l, const struct space_geometry *geometry)
 {
-    struct effective *effective = &l->effective[(size_t)which * WEIGH_CODES];
+    struct effective *effective = &l->effective[(size_t)geometry->look * SPACE_CODES_MAX];
     enum status status = STATUS_OK;
-    for (size_t from = 0, to; from < WEIGH_CODES && status == STATUS_OK; from = to) {
+    size_t count = (size_t)l->space->code_count;
+    for (size_t from = 0, to; from < count && status == STATUS_OK; from = to) {
         double span_ms = span_of(l, geometry, from);
-        for (to = from + 1; to < WEIGH_CODES; to++) {
+        for (to = from + 1; to < count; to++) {
             if (l->moves && span_of(l, geometry, to) != span_ms) {
                 break;
             }
@@ -247,23 +255,28 @@ static enum status fill_look(struct looking *l, int which, const struct weigh_ge
     return status;
 }
 
+/* Geometries of one look stand side by side, but for those that differ in what does not count. */
 static enum status fill_looks(struct looking *l, const struct weigh_progress *progress)
 {
-    long first[LOOKS];
-    find_geometries(l->space, first);
+    const struct weigh_space *space = l->space;
+    bool *seen = calloc((size_t)space->choices->looks, sizeof *seen);
+    enum status status = seen != NULL ? STATUS_OK : STATUS_NO_MEMORY;
     fill_rasters(l);
-    for (int which = 0; which < LOOKS; which++) {
-        if (progress && progress->keep_on &&
-            !progress->keep_on(progress->owner, which / (double)LOOKS)) {
-            return STATUS_STOPPED;
+    for (size_t g = 0; g < space->geometry_count && status == STATUS_OK; g++) {
+        const struct space_geometry *geometry = &space->geometries[g];
+        if (seen[geometry->look]) {
+            continue;
         }
-        enum status status =
-            first[which] < 0 ? STATUS_OK : fill_look(l, which, &l->space->geometries[first[which]]);
-        if (status != STATUS_OK) {
-            return status;
+        seen[geometry->look] = true;
+        if (progress && progress->keep_on &&
+            !progress->keep_on(progress->owner, (double)g / (double)space->geometry_count)) {
+            status = STATUS_STOPPED;
+        } else {
+            status = fill_look(l, geometry);
         }
     }
-    return STATUS_OK;
+    free(seen);
+    return status;
 }
 
 static void fill_margins(const struct looking *l, struct weigh_margins *margins)
@@ -271,12 +284,12 @@ static void fill_margins(const struct looking *l, struct weigh_margins *margins)
     const struct weigh_space *space = l->space;
     for (size_t i = 0; i < space->count; i++) {
         const struct weighed *mode = &space->modes[i];
-        const struct weigh_geometry *geometry = &space->geometries[mode->geometry];
+        const struct space_geometry *geometry = &space->geometries[mode->geometry];
         const struct weigh_code *code = &space->codes[mode->code];
-        double inverse = code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
+        double inverse = code->ideal_inverse / geometry->loss_ratio - code->backstop;
         float needed_db = inverse > 0.0 ? (float)-db_from_ratio(inverse) : INFINITY;
         const struct effective *effective =
-            &l->effective[look_of(geometry) * WEIGH_CODES + mode->code];
+            &l->effective[(size_t)geometry->look * SPACE_CODES_MAX + mode->code];
         margins[i] =
             (struct weigh_margins){effective->half - needed_db, effective->most - needed_db,
                                    effective->nearly_all - needed_db, effective->asked - needed_db};
@@ -306,10 +319,10 @@ static struct looking *looking_new(struct weigh_space *space)
     l->positions = channel_has_positions(&conditions->channel) && conditions->positions > 1;
     l->work = ofdm_work_new();
     l->spread = malloc(sizeof *l->spread);
-    l->rasters = calloc(CURVES, sizeof *l->rasters);
-    l->effective = calloc((size_t)LOOKS * WEIGH_CODES, sizeof *l->effective);
+    l->rasters = malloc(SPACE_CODES_MAX * sizeof *l->rasters);
+    l->effective = calloc((size_t)space->choices->looks * SPACE_CODES_MAX, sizeof *l->effective);
     l->drawn = malloc(sizeof *l->drawn);
-    l->ranked = calloc(WEIGH_CODES * (size_t)conditions->positions, sizeof *l->ranked);
+    l->ranked = calloc(SPACE_CODES_MAX * (size_t)conditions->positions, sizeof *l->ranked);
     if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->ranked) {
         looking_free(l);
         l = NULL;

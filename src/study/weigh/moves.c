@@ -27,17 +27,32 @@ static bool is_as_robust(const struct weigh_space *space, size_t i, uint32_t fro
            weigh_echo_us(space, i) >= weigh_echo_us(space, from);
 }
 
-/* More bits; among equals less SNR, and then the nearest. */
-static bool carries_more(const struct weigh_space *space, size_t i, size_t than)
+static int changes(const struct weigh_space *space, size_t a, size_t b)
 {
-    const struct weighed *a = &space->modes[i], *b = &space->modes[than];
-    return a->net_mbps > b->net_mbps || (a->net_mbps == b->net_mbps && a->snr_db < b->snr_db);
+    int count = 0;
+    for (int c = 0; c < space->choices->choice_count; c++) {
+        count += weigh_number(space, a, c) != weigh_number(space, b, c);
+    }
+    return count;
 }
 
-static bool needs_less(const struct weigh_space *space, size_t i, size_t than)
+/* More bits; among equals less SNR, and then the one that changes least. */
+static bool carries_more(const struct weigh_space *space, uint32_t from, size_t i, size_t than)
 {
     const struct weighed *a = &space->modes[i], *b = &space->modes[than];
-    return a->snr_db < b->snr_db || (a->snr_db == b->snr_db && a->net_mbps > b->net_mbps);
+    if (a->net_mbps != b->net_mbps || a->snr_db != b->snr_db) {
+        return a->net_mbps > b->net_mbps || (a->net_mbps == b->net_mbps && a->snr_db < b->snr_db);
+    }
+    return changes(space, from, i) < changes(space, from, than);
+}
+
+static bool needs_less(const struct weigh_space *space, uint32_t from, size_t i, size_t than)
+{
+    const struct weighed *a = &space->modes[i], *b = &space->modes[than];
+    if (a->net_mbps != b->net_mbps || a->snr_db != b->snr_db) {
+        return a->snr_db < b->snr_db || (a->snr_db == b->snr_db && a->net_mbps > b->net_mbps);
+    }
+    return changes(space, from, i) < changes(space, from, than);
 }
 
 static const char outside[] = "the mode that this leads to breaks a limit or what is to be kept";
@@ -65,15 +80,15 @@ static void search(const struct weigh_space *space, const struct weigh_wish *wis
             continue;
         }
         if (is_as_robust(space, i, from)) {
-            bits = carries_more(space, i, bits) ? i : bits;
+            bits = carries_more(space, from, i, bits) ? i : bits;
             if (weigh_echo_us(space, i) > weigh_echo_us(space, from) &&
-                (echo == UINT32_MAX || carries_more(space, i, echo))) {
+                (echo == UINT32_MAX || carries_more(space, from, i, echo))) {
                 echo = i;
             }
         }
         if (mode->net_mbps >= now->net_mbps && mode->speed_kmh >= now->speed_kmh &&
             weigh_echo_us(space, i) >= weigh_echo_us(space, from)) {
-            robust = needs_less(space, i, robust) ? i : robust;
+            robust = needs_less(space, from, i, robust) ? i : robust;
         }
     }
     if (space->modes[bits].net_mbps > now->net_mbps) {
@@ -87,38 +102,71 @@ static void search(const struct weigh_space *space, const struct weigh_wish *wis
     }
 }
 
-/* The mode after a change, made legal by its pilots alone. */
+/* The mode after a change, made legal by what hangs on it. STATUS_NO_MEMORY leaves no move. */
 static void take_changed(const struct weigh_space *space, const struct weigh_wish *wish,
-                         struct transmission mode, struct move *move)
+                         uint32_t from, int choice, int number, struct move *move)
 {
-    transmission_repair(&mode);
-    long place = weigh_find(space, &mode);
+    struct scenario *mode = malloc(sizeof *mode);
+    if (mode == NULL) {
+        return;
+    }
+    *mode = space->scenario;
+    weigh_put(space, from, mode);
+    field_put(space->fields[choice], mode, number);
+    scenario_repair(mode);
+    long place = weigh_find(space, mode);
     if (place >= 0 && is_wished(space, wish, (size_t)place)) {
         take(move, (uint32_t)place);
     } else if (place >= 0) {
         move->absent = outside;
     }
+    free(mode);
+}
+
+/* The least guard interval above the mode's with its FFT size, by number; -1: none is longer. */
+static int longer_guard(const struct weigh_space *space, const uint8_t *now)
+{
+    const struct system_space *row = space->choices;
+    int longer = -1;
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        const uint8_t *other = space->geometries[g].numbers;
+        int guard = other[row->guard];
+        if (other[row->fft] == now[row->fft] && guard > now[row->guard] &&
+            (longer < 0 || guard < longer)) {
+            longer = guard;
+        }
+    }
+    return longer;
+}
+
+/* The next shorter FFT size goes with the mode's guard interval. */
+static bool has_shorter(const struct weigh_space *space, const uint8_t *now)
+{
+    const struct system_space *row = space->choices;
+    for (size_t g = 0; g < space->geometry_count; g++) {
+        const uint8_t *other = space->geometries[g].numbers;
+        if (other[row->fft] + 1 == now[row->fft] && other[row->guard] == now[row->guard]) {
+            return true;
+        }
+    }
+    return false;
 }
 
 void moves_make(const struct weigh_space *space, const struct weigh_wish *wish, uint32_t from,
                 struct move moves[MOVE_COUNT])
 {
+    const struct system_space *row = space->choices;
+    const uint8_t *now = space->geometries[space->modes[from].geometry].numbers;
+    int longer = longer_guard(space, now);
     for (int i = 0; i < MOVE_COUNT; i++) {
         moves[i] = (struct move){.name = words[i].name, .absent = words[i].absent};
     }
     search(space, wish, from, moves);
-    struct transmission mode = weigh_mode(space, from);
-    if (mode.subframes[0].waveform.guard + 1 < GUARD_COUNT &&
-        guard_is_allowed(mode.subframes[0].waveform.fft, mode.subframes[0].waveform.guard + 1)) {
-        struct transmission longer = mode;
-        longer.subframes[0].waveform.guard++;
-        take_changed(space, wish, longer, &moves[MOVE_LONGER_GUARD]);
+    if (longer >= 0) {
+        take_changed(space, wish, from, row->guard, longer, &moves[MOVE_LONGER_GUARD]);
     }
-    if (mode.subframes[0].waveform.fft > FFT_8K &&
-        guard_is_allowed(mode.subframes[0].waveform.fft - 1, mode.subframes[0].waveform.guard)) {
-        struct transmission shorter = mode;
-        shorter.subframes[0].waveform.fft--;
-        take_changed(space, wish, shorter, &moves[MOVE_FASTER]);
+    if (has_shorter(space, now)) {
+        take_changed(space, wish, from, row->fft, now[row->fft] - 1, &moves[MOVE_FASTER]);
     }
 }
 
@@ -132,50 +180,18 @@ void moves_write_figures(const struct weigh_space *space, uint32_t from, uint32_
                 b->speed_kmh - a->speed_kmh + 0.0);
 }
 
-void moves_write_changes(const struct transmission *from, const struct transmission *to,
+void moves_write_changes(const struct weigh_space *space, uint32_t from, uint32_t to,
                          struct text *out)
 {
-    char numbers[3][2][16];
-    const int values[3][2] = {
-        {from->subframes[0].waveform.boost, to->subframes[0].waveform.boost},
-        {from->subframes[0].waveform.reduction, to->subframes[0].waveform.reduction},
-        {from->plps[0].code.rate_15ths, to->plps[0].code.rate_15ths}};
-    for (int i = 0; i < 3; i++) {
-        for (int side = 0; side < 2; side++) {
-            text_format(numbers[i][side], sizeof numbers[i][side], "%d%s", values[i][side],
-                        i == 2 ? "/15" : "");
-        }
-    }
-    const struct {
-        const char *what, *before, *after;
-        bool same;
-    } rows[] = {
-        {"FFT", fft_name(from->subframes[0].waveform.fft), fft_name(to->subframes[0].waveform.fft),
-         from->subframes[0].waveform.fft == to->subframes[0].waveform.fft},
-        {"guard", guard_name(from->subframes[0].waveform.guard),
-         guard_name(to->subframes[0].waveform.guard),
-         from->subframes[0].waveform.guard == to->subframes[0].waveform.guard},
-        {"pilots", pilots_name(from->subframes[0].waveform.pilots),
-         pilots_name(to->subframes[0].waveform.pilots),
-         from->subframes[0].waveform.pilots == to->subframes[0].waveform.pilots},
-        {"boost", numbers[0][0], numbers[0][1],
-         from->subframes[0].waveform.boost == to->subframes[0].waveform.boost},
-        {"reduction", numbers[1][0], numbers[1][1],
-         from->subframes[0].waveform.reduction == to->subframes[0].waveform.reduction},
-        {"length", code_length_name(from->plps[0].code.length),
-         code_length_name(to->plps[0].code.length),
-         from->plps[0].code.length == to->plps[0].code.length},
-        {"rate", numbers[2][0], numbers[2][1],
-         from->plps[0].code.rate_15ths == to->plps[0].code.rate_15ths},
-        {"constellation", constellation_name(from->plps[0].code.constellation),
-         constellation_name(to->plps[0].code.constellation),
-         from->plps[0].code.constellation == to->plps[0].code.constellation},
-    };
     bool any = false;
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (!rows[i].same) {
-            text_printf(out, "%s%s %s to %s", any ? ", " : "", rows[i].what, rows[i].before,
-                        rows[i].after);
+    for (int c = 0; c < space->choices->choice_count; c++) {
+        int before = weigh_number(space, from, c), after = weigh_number(space, to, c);
+        char values[2][FIELD_TEXT_BYTES];
+        if (before != after) {
+            field_write(space->fields[c], before, values[0], sizeof values[0]);
+            field_write(space->fields[c], after, values[1], sizeof values[1]);
+            text_printf(out, "%s%s %s to %s", any ? ", " : "", space->choices->choices[c].word,
+                        values[0], values[1]);
             any = true;
         }
     }

@@ -33,7 +33,7 @@ void moves_write_figures(const struct weigh_space *space, uint32_t from, uint32_
                          struct text *out);
 
 /* "FFT 16K to 32K, pilots SP12_2 to SP24_2"; "nothing" where the modes are equal. */
-void moves_write_changes(const struct transmission *from, const struct transmission *to,
+void moves_write_changes(const struct weigh_space *space, uint32_t from, uint32_t to,
                          struct text *out);
 
 #endif

@@ -8,30 +8,17 @@
 #include "scenario/field.h"
 #include "study/weigh/weigh.h"
 
-static const struct {
-    const char *key;
-    int factor;
-} factor_keys[] = {
-    {"mode.fft", FACTOR_FFT},
-    {"mode.guard", FACTOR_GUARD},
-    {"mode.pilots", FACTOR_PILOTS},
-    {"mode.boost", FACTOR_BOOST},
-    {"mode.reduction", FACTOR_REDUCTION},
-    {"mode.length", FACTOR_LENGTH},
-    {"mode.rate", FACTOR_RATE},
-    {"mode.constellation", FACTOR_CONSTELLATION},
-};
-
-int weigh_factor_of_key(const char *key)
+int weigh_factor_of_key(const struct scenario *scenario, const char *key)
 {
-    for (size_t i = 0; i < sizeof factor_keys / sizeof factor_keys[0]; i++) {
-        if (strcmp(factor_keys[i].key, key) == 0) {
-            return factor_keys[i].factor;
+    const struct system_space *row = system_of(scenario, GENERATION_SECOND)->space;
+    for (int c = 0; c < row->choice_count; c++) {
+        if (strcmp(row->choices[c].key, key) == 0) {
+            return 1 << c;
         }
     }
-    const struct field *field = field_named(key);
-    bool stays =
-        field && (strcmp(field->section, "mode") == 0 || strcmp(field->section, "site") == 0);
+    const struct field *field = field_named(key), *first = field_named(row->choices[0].key);
+    bool stays = field && (strcmp(field->section, first->section) == 0 ||
+                           strcmp(field->section, "site") == 0);
     return stays ? 0 : -1;
 }
 
@@ -103,18 +90,12 @@ static bool keeps_fixed(const struct weigh_space *space, unsigned fixed, size_t 
     if (fixed == 0) {
         return true;
     }
-    const struct waveform *wanted = &space->scenario.transmission.subframes[0].waveform;
-    const struct code *code = &space->scenario.transmission.plps[0].code;
-    const struct waveform *has = &space->geometries[space->modes[i].geometry].waveform;
-    const struct weigh_code *uses = &space->codes[space->modes[i].code];
-    return (!(fixed & FACTOR_FFT) || has->fft == wanted->fft) &&
-           (!(fixed & FACTOR_GUARD) || has->guard == wanted->guard) &&
-           (!(fixed & FACTOR_PILOTS) || has->pilots == wanted->pilots) &&
-           (!(fixed & FACTOR_BOOST) || has->boost == wanted->boost) &&
-           (!(fixed & FACTOR_REDUCTION) || has->reduction == wanted->reduction) &&
-           (!(fixed & FACTOR_LENGTH) || uses->length == code->length) &&
-           (!(fixed & FACTOR_RATE) || uses->rate_15ths == code->rate_15ths) &&
-           (!(fixed & FACTOR_CONSTELLATION) || uses->constellation == code->constellation);
+    for (int c = 0; c < space->choices->choice_count; c++) {
+        if ((fixed >> c & 1u) && weigh_number(space, i, c) != space->wanted[c]) {
+            return false;
+        }
+    }
+    return true;
 }
 
 bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish, size_t i)
@@ -203,14 +184,15 @@ static double order_key(const struct weigh_space *space, const struct figure *or
     return order->better < 0 ? -value : value;
 }
 
-/* Modes that differ in boost and reduction only share a fold. */
+/* Modes that differ only in choices that fold share one. */
 static size_t fold_of(const struct weigh_space *space, size_t i)
 {
     const struct weighed *mode = &space->modes[i];
-    return (size_t)space->geometries[mode->geometry].which * WEIGH_CODES + mode->code;
+    size_t which = (size_t)space->geometries[mode->geometry].which;
+    return which * SPACE_CODES_MAX + (size_t)space->codes[mode->code].own.fold;
 }
 
-#define FOLD_COUNT ((size_t)WEIGH_WAVEFORMS * WEIGH_CODES)
+#define FOLD_COUNT ((size_t)SPACE_WAVEFORMS_MAX * SPACE_CODES_MAX)
 
 /* Keeps the better of a fold's candidates; appends where the fold is new or there is no folding. */
 static void add_candidate(struct candidate *candidates, size_t *count, uint32_t *folds,

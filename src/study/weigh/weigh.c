@@ -14,15 +14,8 @@
 
 #include "base/units.h"
 #include "physics/air/noise.h"
-#include "physics/information/information.h"
-#include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
-#include "standard/atsc3/frame.h"
-#include "standard/atsc3/grid.h"
-#include "standard/atsc3/signalling.h"
 #include "study/weigh/frontier.h"
-#include "system/atsc3.h"
-#include "system/atsc3_plps.h"
 
 static const char *const snr_kind_names[SNR_KIND_COUNT] = {
     [SNR_RECEIVER] = "receiver", [SNR_IDEAL] = "ideal", [SNR_RAYLEIGH] = "rayleigh"};
@@ -42,120 +35,40 @@ int snr_kind_from_name(const char *name)
     return -1;
 }
 
-static bool fill_geometry(const struct transmission *mode, int which,
-                          struct weigh_geometry *geometry)
-{
-    struct frame frame;
-    if (transmission_check(mode, NULL) != STATUS_OK ||
-        frame_build(mode, &frame, NULL) != STATUS_OK) {
-        return false;
-    }
-    geometry->waveform = mode->subframes[0].waveform;
-    atsc3_describe_plp(mode, &frame, 0, &geometry->facts);
-    geometry->cells = frame.cells;
-    geometry->cell_rate_hz = frame.cell_rate_hz;
-    geometry->grid = frame_grid(mode, &frame, 0);
-    geometry->snr_loss_db = receiver_loss_db(&geometry->grid);
-    geometry->snr_loss_ratio = ratio_from_db(geometry->snr_loss_db);
-    geometry->which = which;
-    return true;
-}
-
 static void fill_limits(struct weigh_space *space)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
-        const struct weigh_geometry *geometry = &space->geometries[g];
+        const struct space_geometry *geometry = &space->geometries[g];
         if (g == 0 || geometry->which != geometry[-1].which) {
             doppler_limits_make(&geometry->grid, &space->limits[geometry->which]);
         }
     }
 }
 
-static void fill_geometries(struct weigh_space *space)
-{
-    struct transmission mode = space->scenario.transmission;
-    int waveform = 0;
-    mode.plps[0].code.length = LENGTH_64800;
-    mode.plps[0].code.constellation = QPSK;    /* goes with every interleaver */
-    if (mode.signalling.l1_detail_bits == 0) { /* the code does not change it */
-        mode.signalling.l1_detail_bits = signalling_detail_bits(&mode);
-    }
-    mode.plps[0].interleaver = INTERLEAVER_NONE; /* all cells: see used_share */
-    for (int fft = 0; fft < FFT_COUNT; fft++) {
-        for (int guard = 0; guard < GUARD_COUNT; guard++) {
-            for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                if (!pilots_are_allowed((enum fft_size)fft, (enum guard)guard,
-                                        (enum pilots)pilots)) {
-                    continue;
-                }
-                mode.subframes[0].waveform.fft = (enum fft_size)fft;
-                mode.subframes[0].waveform.guard = (enum guard)guard;
-                mode.subframes[0].waveform.pilots = (enum pilots)pilots;
-                for (int i = 0; i < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); i++) {
-                    mode.subframes[0].waveform.boost = i / (REDUCTION_MAX + 1);
-                    mode.subframes[0].waveform.reduction = i % (REDUCTION_MAX + 1);
-                    space->geometry_count +=
-                        fill_geometry(&mode, waveform, &space->geometries[space->geometry_count]);
-                }
-                waveform++;
-            }
-        }
-    }
-}
-
-static void fill_code(const struct weigh_space *space, struct weigh_code *code)
-{
-    enum interleaver wanted = space->scenario.transmission.plps[0].interleaver;
-    double bits = constellation_bits(code->constellation);
-    double payload = payload_bits(
-        &(const struct code){.length = code->length,
-                             .rate_15ths = code->rate_15ths,
-                             .outer = space->scenario.transmission.plps[0].code.outer});
-    code->interleaver = interleaver_is_allowed(code->constellation, wanted) ? wanted : CTI_1024;
-    code->facts = facts_none();
-    atsc3_describe_code(&(const struct code){.length = code->length,
-                                             .rate_15ths = code->rate_15ths,
-                                             .constellation = code->constellation},
-                        &code->facts);
-    code->ideal_inverse = ratio_from_db(-code->facts.ideal_snr_db);
-    code->backstop = ratio_from_db(receiver_backstop_db(code->constellation));
-    code->block_cells = code_length_bits(code->length) / constellation_bits(code->constellation);
-    code->plp_bits = bits / code_length_bits(code->length) * payload;
-    code->net_bits = bits / code_length_bits(code->length) * (payload - PACKET_HEADER_BITS);
-}
-
 static void fill_codes(struct weigh_space *space)
 {
-    struct gain_raster raster;
+    struct space_code made[SPACE_CODES_MAX];
+    struct gain_raster raster = {0};
     struct gain_spread rayleigh;
-    size_t count = 0;
     gain_spread_rayleigh(&rayleigh);
-    for (int length = 0; length < LENGTH_COUNT; length++) {
-        for (int constellation = 0; constellation < CONSTELLATION_COUNT; constellation++) {
-            for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-                if (!constellation_is_allowed((enum code_length)length,
-                                              (enum constellation)constellation)) {
-                    continue;
-                }
-                struct weigh_code *code = &space->codes[count++];
-                code->length = (enum code_length)length;
-                code->constellation = (enum constellation)constellation;
-                code->rate_15ths = rate;
-                fill_code(space, code);
-                struct information_curve curve =
-                    information_curve_of(code->constellation, code->rate_15ths);
-                gain_raster_make(&curve, &raster);
-                gain_rayleigh_needs_make(&rayleigh, &raster, code->facts.ideal_snr_db,
-                                         &code->rayleigh_needs);
-            }
+    space->code_count = space->choices->codes(&space->scenario, made);
+    for (int c = 0; c < space->code_count; c++) {
+        struct weigh_code *code = &space->codes[c];
+        double ideal_db = made[c].facts.ideal_snr_db;
+        code->own = made[c];
+        code->ideal_inverse = ratio_from_db(-ideal_db);
+        code->backstop = ratio_from_db(made[c].backstop_db);
+        if (!gain_raster_is_of(&raster, &made[c].curve)) {
+            gain_raster_make(&made[c].curve, &raster);
         }
+        gain_rayleigh_needs_make(&rayleigh, &raster, ideal_db, &code->rayleigh_needs);
     }
 }
 
 /* One over the SNR that a receiver needs; 0 or less where its own noise forbids the mode. */
-static double needed_inverse(const struct weigh_geometry *geometry, const struct weigh_code *code)
+static double needed_inverse(const struct space_geometry *geometry, const struct weigh_code *code)
 {
-    return code->ideal_inverse / geometry->snr_loss_ratio - code->backstop;
+    return code->ideal_inverse / geometry->loss_ratio - code->backstop;
 }
 
 static double receiver_db(double inverse)
@@ -163,34 +76,26 @@ static double receiver_db(double inverse)
     return inverse > 0.0 ? -db_from_ratio(inverse) : INFINITY;
 }
 
-/* Of the frame's cells: a hybrid interleaver takes whole code blocks only. */
-static double used_share(const struct weigh_geometry *geometry, const struct weigh_code *code)
-{
-    if (interleaver_kind(code->interleaver) != INTERLEAVES_BLOCKS) {
-        return 1.0;
-    }
-    long blocks = geometry->cells / code->block_cells;
-    return (double)(blocks * code->block_cells) / (double)geometry->cells;
-}
-
 static void fill_modes(struct weigh_space *space)
 {
     for (size_t g = 0; g < space->geometry_count; g++) {
-        const struct weigh_geometry *geometry = &space->geometries[g];
+        const struct space_geometry *geometry = &space->geometries[g];
         const struct doppler_limits *limits = &space->limits[geometry->which];
-        for (size_t c = 0; c < WEIGH_CODES; c++) {
+        for (int c = 0; c < space->code_count; c++) {
             const struct weigh_code *code = &space->codes[c];
             double needed_db = receiver_db(needed_inverse(geometry, code));
-            struct weighed *mode = &space->modes[space->count++];
+            double share = space_used_share(geometry, &code->own);
+            struct weighed *mode = &space->modes[space->count];
             mode->geometry = (uint16_t)g;
             mode->code = (uint8_t)c;
             mode->net_mbps =
-                geometry->cell_rate_hz * used_share(geometry, code) * code->net_bits / 1e6;
-            mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->facts.ideal_snr_db
-                           : space->snr_kind == SNR_RAYLEIGH ? code->facts.ideal_rayleigh_snr_db
+                geometry->cell_rate_hz * share * code->own.net_bits * geometry->packing / 1e6;
+            mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->own.facts.ideal_snr_db
+                           : space->snr_kind == SNR_RAYLEIGH ? code->own.facts.ideal_rayleigh_snr_db
                                                              : needed_db;
             struct doppler_need need = gain_rayleigh_need(&code->rayleigh_needs, needed_db);
             mode->speed_kmh = kmh_from_doppler(doppler_limit_hz(limits, &need), space->center_hz);
+            space->count += share > 0.0;
         }
     }
 }
@@ -216,34 +121,44 @@ static enum status mark_frontier(struct weigh_space *space)
     return status;
 }
 
+static void read_wanted(struct weigh_space *space)
+{
+    for (int i = 0; i < space->choices->choice_count; i++) {
+        space->wanted[i] = (int)field_number(space->fields[i], &space->scenario);
+    }
+}
+
 enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_kind,
                              struct weigh_space *space, struct fault *fault)
 {
     *space = (struct weigh_space){.scenario = *scenario, .snr_kind = snr_kind};
-    if (!system_of(scenario, GENERATION_SECOND)->has_space) {
-        return fault_set(fault, STATUS_ILLEGAL, "site.pair", "ATSC", "modes of %s are not weighed",
-                         system_of(scenario, GENERATION_SECOND)->name);
+    space->choices = system_of(scenario, GENERATION_SECOND)->space;
+    for (int i = 0; i < space->choices->choice_count; i++) {
+        space->fields[i] = field_named(space->choices->choices[i].key);
     }
     scenario_keep_mode(&space->scenario);
+    read_wanted(space);
     space->center_hz = scenario->site.center_mhz * 1e6;
     space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
     enum status status = conditions_make(scenario, GENERATION_SECOND, &space->conditions, fault);
     if (status != STATUS_OK) {
         return status;
     }
-    space->geometries = malloc(WEIGH_GEOMETRIES * sizeof space->geometries[0]);
-    space->modes = malloc(sizeof space->modes[0] * WEIGH_GEOMETRIES * WEIGH_CODES);
+    size_t most = space->choices->geometries_most;
+    space->geometries = malloc(most * sizeof space->geometries[0]);
+    space->modes = malloc((most * SPACE_CODES_MAX + 1) * sizeof space->modes[0]);
     if (!space->geometries || !space->modes) {
         weigh_space_free(space);
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
-    fill_geometries(space);
+    space->geometry_count = space->choices->geometries(&space->scenario, space->geometries);
     fill_limits(space);
     fill_codes(space);
     fill_modes(space);
     if (space->count == 0) {
+        const char *key = space->choices->frame_key;
         weigh_space_free(space);
-        return fault_set(fault, STATUS_ILLEGAL, "mode.frame_ms", "a longer frame",
+        return fault_set(fault, STATUS_ILLEGAL, key, "a longer frame",
                          "no mode has room for data in it");
     }
     status = mark_frontier(space);
@@ -269,18 +184,17 @@ bool weigh_space_serves(const struct weigh_space *space, const struct scenario *
     }
     struct scenario other = *scenario;
     scenario_keep_mode(&other);
-    const struct transmission *a = &space->scenario.transmission;
-    struct transmission *b = &other.transmission;
-    int bandwidth_mhz = b->subframes[0].waveform.bandwidth_mhz;
-    enum outer_code outer = b->plps[0].code.outer;
-    b->subframes[0].waveform = a->subframes[0].waveform;
-    b->subframes[0].waveform.bandwidth_mhz = bandwidth_mhz;
-    b->plps[0].code = a->plps[0].code;
-    b->plps[0].code.outer = outer;
+    for (int i = 0; i < space->choices->choice_count; i++) {
+        field_put(space->fields[i], &other, field_number(space->fields[i], &space->scenario));
+    }
     /* Both are copies of one, padding too; where that differs the space is made anew, no more.
-     * NOLINTNEXTLINE(bugprone-suspicious-memory-comparison) */
-    return memcmp(a, b, sizeof *a) == 0 &&
-           space->scenario.site.center_mhz == scenario->site.center_mhz;
+     * NOLINTBEGIN(bugprone-suspicious-memory-comparison) */
+    const struct scenario *a = &space->scenario, *b = &other;
+    return a->site.pair == b->site.pair && a->site.center_mhz == b->site.center_mhz &&
+           a->site.bandwidth_mhz == b->site.bandwidth_mhz &&
+           memcmp(&a->transmission, &b->transmission, sizeof a->transmission) == 0 &&
+           memcmp(&a->dvbt2, &b->dvbt2, sizeof a->dvbt2) == 0;
+    /* NOLINTEND(bugprone-suspicious-memory-comparison) */
 }
 
 static bool same(double a, double b)
@@ -314,6 +228,7 @@ void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenari
     }
     space->scenario = *scenario;
     scenario_keep_mode(&space->scenario);
+    read_wanted(space);
     if (status == STATUS_OK) {
         space->conditions = now;
     }
@@ -324,22 +239,33 @@ double weigh_margin_db(const struct weigh_space *space, size_t i)
     return space->echo_margins ? (double)space->echo_margins[i].half_db : NAN;
 }
 
-struct transmission weigh_mode(const struct weigh_space *space, size_t i)
+int weigh_number(const struct weigh_space *space, size_t i, int choice)
 {
-    const struct weighed *weighed = &space->modes[i];
-    const struct weigh_code *code = &space->codes[weighed->code];
-    struct transmission mode = space->scenario.transmission;
-    mode.subframes[0].waveform = space->geometries[weighed->geometry].waveform;
-    mode.plps[0].code.length = code->length;
-    mode.plps[0].code.rate_15ths = code->rate_15ths;
-    mode.plps[0].code.constellation = code->constellation;
-    mode.plps[0].interleaver = code->interleaver;
-    if (interleaver_kind(code->interleaver) == INTERLEAVES_BLOCKS) {
-        mode.plps[0].interleaver =
-            hybrid_fitting(code->interleaver, code->constellation,
-                           space->geometries[weighed->geometry].cells, code->block_cells);
+    const struct weighed *mode = &space->modes[i];
+    return space->choices->choices[choice].of_code
+               ? space->codes[mode->code].own.numbers[choice]
+               : space->geometries[mode->geometry].numbers[choice];
+}
+
+void weigh_put(const struct weigh_space *space, size_t i, struct scenario *scenario)
+{
+    const struct system_space *row = space->choices;
+    const struct space_geometry *geometry = &space->geometries[space->modes[i].geometry];
+    const struct space_code *code = &space->codes[space->modes[i].code].own;
+    scenario->transmission = space->scenario.transmission;
+    scenario->dvbt2 = space->scenario.dvbt2;
+    for (int c = 0; c < row->choice_count; c++) {
+        field_put(space->fields[c], scenario, weigh_number(space, i, c));
     }
-    return mode;
+    row->settle(geometry, code, scenario);
+}
+
+void weigh_name(const struct weigh_space *space, size_t i, enum weigh_part part, bool whole,
+                char *buffer, size_t size)
+{
+    const struct weighed *mode = &space->modes[i];
+    space_name(space->choices, part & PART_OF_GEOMETRY ? &space->geometries[mode->geometry] : NULL,
+               part & PART_OF_CODE ? &space->codes[mode->code].own : NULL, whole, buffer, size);
 }
 
 double weigh_echo_us(const struct weigh_space *space, size_t i)
@@ -353,42 +279,28 @@ static void add_code(const struct facts *code, struct facts *facts)
     facts->length = code->length;
     facts->rate = code->rate;
     facts->constellation = code->constellation;
+    facts->rotation = code->rotation;
     facts->limit_snr_db = code->limit_snr_db;
     facts->ideal_snr_db = facts->ideal_exact_snr_db = code->ideal_snr_db;
     facts->ideal_source = code->ideal_source;
     facts->ideal_rayleigh_snr_db = code->ideal_rayleigh_snr_db;
 }
 
-/* That its time interleaver spreads a code block over. */
-static double span_ms(const struct weigh_space *space, size_t i)
-{
-    const struct weigh_geometry *geometry = &space->geometries[space->modes[i].geometry];
-    const struct weigh_code *code = &space->codes[space->modes[i].code];
-    if (interleaver_kind(code->interleaver) != INTERLEAVES_BLOCKS) {
-        return interleaver_span_ms(code->interleaver, geometry->cell_rate_hz);
-    }
-    struct frame frame;
-    struct transmission mode = weigh_mode(space, i);
-    return frame_build(&mode, &frame, NULL) == STATUS_OK
-               ? plp_interleaving(&mode, &frame, 0).span_ms
-               : NAN;
-}
-
 void weigh_report(const struct weigh_space *space, size_t i, struct verdict *verdict)
 {
     struct facts *facts = &verdict->facts;
     const struct weighed *weighed = &space->modes[i];
-    const struct weigh_geometry *geometry = &space->geometries[weighed->geometry];
+    const struct space_geometry *geometry = &space->geometries[weighed->geometry];
     const struct weigh_code *code = &space->codes[weighed->code];
     double inverse = needed_inverse(geometry, code);
     struct doppler_need need = gain_rayleigh_need(&code->rayleigh_needs, receiver_db(inverse));
     *facts = geometry->facts;
-    add_code(&code->facts, facts);
-    facts->plp_share = used_share(geometry, code);
+    add_code(&code->own.facts, facts);
+    facts->plp_share = space_used_share(geometry, &code->own);
     facts->plp_cells = (double)geometry->cells * facts->plp_share;
-    facts->plp_mbps = geometry->cell_rate_hz * facts->plp_share * code->plp_bits / 1e6;
+    facts->plp_mbps = geometry->cell_rate_hz * facts->plp_share * code->own.plp_bits / 1e6;
     facts->net_mbps = weighed->net_mbps;
-    facts->interleaver_ms = span_ms(space, i);
+    facts->interleaver_ms = space->choices->span_ms(&space->scenario, geometry, &code->own);
     facts->required_snr_db = receiver_db(inverse);
     facts->doppler_ici_hz = doppler_interference_limit_hz(geometry->grid.useful_us, &need);
     facts->doppler_hz = doppler_limit_hz(&space->limits[geometry->which], &need);
@@ -410,26 +322,40 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     verdict->positions_share = single ? verdict->works : NAN;
 }
 
-static bool is_same_waveform(const struct waveform *a, const struct waveform *b)
+/* Numbers of the choices of a part; -1: there is none with them. */
+static bool has_numbers(const struct weigh_space *space, const uint8_t *numbers, bool of_code,
+                        const int *wanted)
 {
-    return a->fft == b->fft && a->guard == b->guard && a->pilots == b->pilots &&
-           a->boost == b->boost && a->reduction == b->reduction;
-}
-
-long weigh_find(const struct weigh_space *space, const struct transmission *mode)
-{
-    for (size_t g = 0; g < space->geometry_count; g++) {
-        if (!is_same_waveform(&space->geometries[g].waveform, &mode->subframes[0].waveform)) {
-            continue;
-        }
-        for (size_t c = 0; c < WEIGH_CODES; c++) {
-            const struct weigh_code *code = &space->codes[c];
-            if (code->length == mode->plps[0].code.length &&
-                code->rate_15ths == mode->plps[0].code.rate_15ths &&
-                code->constellation == mode->plps[0].code.constellation) {
-                return (long)(g * WEIGH_CODES + c);
-            }
+    for (int c = 0; c < space->choices->choice_count; c++) {
+        if (space->choices->choices[c].of_code == of_code && numbers[c] != wanted[c]) {
+            return false;
         }
     }
-    return -1;
+    return true;
+}
+
+long weigh_find(const struct weigh_space *space, const struct scenario *scenario)
+{
+    int wanted[SPACE_CHOICES_MAX], c = 0;
+    size_t g = 0;
+    for (int i = 0; i < space->choices->choice_count; i++) {
+        wanted[i] = (int)field_number(space->fields[i], scenario);
+    }
+    while (g < space->geometry_count &&
+           !has_numbers(space, space->geometries[g].numbers, false, wanted)) {
+        g++;
+    }
+    while (c < space->code_count &&
+           !has_numbers(space, space->codes[c].own.numbers, true, wanted)) {
+        c++;
+    }
+    /* Without modes that have no room it stands at the place that it would have among all. */
+    size_t i = g * (size_t)space->code_count + (size_t)c + 1;
+    i = i < space->count ? i : space->count;
+    while (i > 0 && (space->modes[i - 1].geometry > g ||
+                     (space->modes[i - 1].geometry == g && space->modes[i - 1].code > c))) {
+        i--;
+    }
+    bool found = i > 0 && space->modes[i - 1].geometry == g && space->modes[i - 1].code == c;
+    return found ? (long)i - 1 : -1;
 }

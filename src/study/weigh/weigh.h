@@ -8,17 +8,18 @@
 #include "base/text.h"
 #include "physics/ofdm/doppler.h"
 #include "physics/ofdm/gain_spread.h"
+#include "scenario/field.h"
 #include "scenario/scenario.h"
 #include "study/report/report.h"
+#include "system/space/space.h"
 
-/* Weighing: every legal mode of a bandwidth (81 waveforms x 5 boosts x 5 reductions x 120 codes =
- * 243 000) with its figures, held against limits, ordered, and its frontier: the modes that no
- * other legal mode beats in net rate, required SNR, echo and speed at once. What is no choice of
- * the space (outer code, frame length, signalling, interleaver) is the scenario's.
+/* Weighing: every legal mode of a bandwidth (system/space/space.h; 243 000 of A/322, 22 848 of
+ * DVB-T2) with its figures, held against limits, ordered, and its frontier: the modes that no other
+ * legal mode beats in net rate, required SNR, echo and speed at once. What is no choice of the
+ * space (outer code, frame length, signalling, interleaver) is the scenario's.
  *
- * Figures are those of a report, computed from factors: what follows from a geometry
- * (waveform, boost, reduction) once for each of 2025, what follows from a code and constellation
- * once for each of 120. */
+ * Figures are those of a report, computed from factors: what follows from a geometry once for each
+ * of them, what follows from a code and constellation once for each of those. */
 
 enum snr_kind { SNR_RECEIVER, SNR_IDEAL, SNR_RAYLEIGH, SNR_KIND_COUNT };
 const char *snr_kind_name(enum snr_kind kind); /* "receiver", "ideal", "rayleigh" */
@@ -34,44 +35,27 @@ struct weighed {
     double speed_kmh;
 };
 
-#define WEIGH_CODES 120
-#define WEIGH_GEOMETRIES 2025
-#define WEIGH_WAVEFORMS 81
-
-struct weigh_geometry {
-    struct waveform waveform;
-    struct facts facts; /* complete but for what a code decides */
-    struct ofdm_grid grid;
-    long cells; /* in a frame */
-    double cell_rate_hz;
-    double snr_loss_db;    /* receiver over ideal SNR, without the receiver's own noise */
-    double snr_loss_ratio; /* the same as a ratio */
-    int which;             /* 0..80: the same for all boosts and reductions */
-};
-
 struct weigh_code {
-    enum code_length length;
-    int rate_15ths;
-    enum constellation constellation;
-    enum interleaver interleaver; /* the scenario's, or the nearest legal one */
-    struct facts facts;           /* what the code decides, and nothing else */
-    double ideal_inverse;         /* 10^(-ideal/10) */
-    double backstop;              /* 10^(BN/10) */
-    long block_cells;
-    double plp_bits, net_bits; /* payload bits for each cell */
+    struct space_code own;
+    double ideal_inverse; /* 10^(-ideal/10) */
+    double backstop;      /* 10^(backstop/10) */
     struct gain_rayleigh_needs rayleigh_needs;
 };
 
 struct weigh_space {
     struct scenario scenario;
+    const struct system_space *choices; /* of the system that is weighed */
+    const struct field *fields[SPACE_CHOICES_MAX];
+    int wanted[SPACE_CHOICES_MAX]; /* the scenario's numbers of the choices */
     enum snr_kind snr_kind;
     double center_hz;
     struct conditions conditions; /* of the second generation, from the scenario */
     double field_offset_dbuvm;    /* field less receiver SNR */
     size_t geometry_count;
-    struct weigh_geometry *geometries;
-    struct doppler_limits limits[WEIGH_WAVEFORMS];
-    struct weigh_code codes[WEIGH_CODES];
+    struct space_geometry *geometries;
+    struct doppler_limits limits[SPACE_WAVEFORMS_MAX];
+    int code_count;
+    struct weigh_code codes[SPACE_CODES_MAX];
     size_t count;
     struct weighed *modes; /* by geometry, then by code */
     struct weigh_margins {
@@ -92,7 +76,17 @@ void weigh_space_free(struct weigh_space *space);
 bool weigh_space_serves(const struct weigh_space *space, const struct scenario *scenario);
 void weigh_space_adopt(struct weigh_space *space, const struct scenario *scenario);
 
-struct transmission weigh_mode(const struct weigh_space *space, size_t i);
+/* A mode's number of a choice: field_number's. */
+int weigh_number(const struct weigh_space *space, size_t i, int choice);
+
+/* The mode in place of the scenario's, with one pipe; all else of that is left alone. */
+void weigh_put(const struct weigh_space *space, size_t i, struct scenario *scenario);
+
+/* space_name of a mode, or of one of its parts. */
+enum weigh_part { PART_OF_GEOMETRY = 1, PART_OF_CODE = 2, PARTS_OF_MODE = 3 };
+void weigh_name(const struct weigh_space *space, size_t i, enum weigh_part part, bool whole,
+                char *buffer, size_t size);
+
 double weigh_echo_us(const struct weigh_space *space, size_t i);
 
 /* A mode's margin under the scenario's conditions, at half of the positions; NAN before
@@ -103,8 +97,9 @@ double weigh_margin_db(const struct weigh_space *space, size_t i);
  * fared, stays unset. */
 void weigh_report(const struct weigh_space *space, size_t i, struct verdict *verdict);
 
-/* The place of a mode in the space; -1 where it is not legal. */
-long weigh_find(const struct weigh_space *space, const struct transmission *mode);
+/* The place of the mode in the space that the scenario has, of its first pipe; -1 where it has no
+ * room there. */
+long weigh_find(const struct weigh_space *space, const struct scenario *scenario);
 
 /* Makes the margins with the scenario's echoes at its SNR, of a real receiver, for all modes;
  * needed for LIMIT_MARGIN: the very margins that each mode's own verdict has. `keep_on`
@@ -128,33 +123,23 @@ enum weigh_limit {
     LIMIT_COUNT
 };
 
-/* Settings that may be fixed to the scenario's. */
-enum weigh_factor {
-    FACTOR_FFT = 1 << 0,
-    FACTOR_GUARD = 1 << 1,
-    FACTOR_PILOTS = 1 << 2,
-    FACTOR_BOOST = 1 << 3,
-    FACTOR_REDUCTION = 1 << 4,
-    FACTOR_LENGTH = 1 << 5,
-    FACTOR_RATE = 1 << 6,
-    FACTOR_CONSTELLATION = 1 << 7
-};
-/* From "mode.fft" and the like; 0 for keys that are the same for the whole space ("mode.outer",
- * "site.rf_channel"), -1 for unknown ones. */
-int weigh_factor_of_key(const char *key);
+/* The choice of the scenario's second system, as a bit, that may be fixed: from "mode.fft" and the
+ * like; 0 for keys that are the same for the whole space ("mode.outer", "site.rf_channel"), -1 for
+ * those of something else. */
+int weigh_factor_of_key(const struct scenario *scenario, const char *key);
 
 struct weigh_wish {
     double limits[LIMIT_COUNT]; /* NAN: none */
-    unsigned fixed;             /* of enum weigh_factor */
+    unsigned fixed;             /* 1 << a choice of the space */
     const struct figure *order; /* of generation_figures; NULL: see weigh_order */
-    bool unfolded;              /* list all boosts and reductions of a mode, not only the best */
-    size_t most;                /* rows wanted; 0: all */
+    bool unfolded; /* list all that a mode folds (system/space/space.h), not only the best */
+    size_t most;   /* rows wanted; 0: all */
 };
 struct weigh_wish weigh_wish_none(void);
 
 struct weigh_row {
     uint32_t mode;
-    uint32_t folded; /* more modes that differ in boost and reduction only */
+    uint32_t folded; /* more modes that differ only in choices that fold */
 };
 
 /* Where one limit stands when nothing or little is left. */

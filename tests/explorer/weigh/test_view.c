@@ -72,7 +72,9 @@ static void a_mode_is_taken_over_and_undone(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("w Tab Down Down", 24, 80);
     struct weigh_state *weigh = weigh_of(explorer);
-    struct transmission wanted = weigh_mode(&weigh->space, (size_t)weigh_row_mode(weigh, 2));
+    struct scenario put = weigh->space.scenario;
+    weigh_put(&weigh->space, (size_t)weigh_row_mode(weigh, 2), &put);
+    struct transmission wanted = put.transmission;
     struct transmission before = explorer->desk.profile.scenario.transmission;
     explorer_run_script(explorer, "Enter");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
@@ -81,7 +83,7 @@ static void a_mode_is_taken_over_and_undone(void **state)
                      wanted.subframes[0].waveform.pilots);
     assert_int_equal(explorer->desk.profile.scenario.transmission.plps[0].code.rate_15ths,
                      wanted.plps[0].code.rate_15ths);
-    assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &wanted));
+    assert_int_equal(weigh_of(explorer)->from, weigh_find(&weigh->space, &put));
     explorer_run_script(explorer, "u");
     assert_int_equal(explorer->desk.profile.scenario.transmission.subframes[0].waveform.fft,
                      before.subframes[0].waveform.fft);

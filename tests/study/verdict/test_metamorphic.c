@@ -357,8 +357,7 @@ static void check_page(const struct scenario *scenario, const char *path, const 
         struct text text = {0};
         struct page page;
         write_page(scenario, (enum generation)i, &text);
-        assert_int_equal(page_read(text_string(&text), text.length, PAIR_ATSC, &page, NULL),
-                         STATUS_OK);
+        assert_int_equal(page_read(text_string(&text), text.length, &page, NULL), STATUS_OK);
         assert_int_equal(reading_make(&page, -1, scenario, &space, &reading, NULL), STATUS_OK);
         assert_int_equal(reading_chosen(&reading)->settled.generation, i);
         assert_same(reading_chosen(&reading)->verdict.margin_db, asked.verdicts.of[i].margin_db,
@@ -384,8 +383,8 @@ static double weighed_most_db;
 
 static void check_weighing(const struct scenario *scenario, const char *path, const char *set)
 {
-    static const char *const few[] = {"mobile", "indoor-high-vhf", "single-frequency-network",
-                                      "shared-tower"};
+    static const char *const few[] = {"mobile",       "indoor-high-vhf", "single-frequency-network",
+                                      "shared-tower", "dvb-roof",        "dvb-room"};
     bool weighed_here = false;
     for (size_t i = 0; i < sizeof few / sizeof few[0]; i++) {
         weighed_here |= strstr(path, few[i]) != NULL;
@@ -402,7 +401,7 @@ static void check_weighing(const struct scenario *scenario, const char *path, co
     weigh_space_adopt(&space, scenario);
     assert_int_equal(weigh_echo_margins(&space, NULL, NULL), STATUS_OK);
     static struct verdict weighed;
-    long mode = weigh_find(&space, &scenario->transmission);
+    long mode = weigh_find(&space, scenario);
     assert_true(mode >= 0);
     weigh_report(&space, (size_t)mode, &weighed);
     assert_same(weighed.margin_noise_db, verdict->margin_noise_db, "weigh, noise alone");

@@ -24,6 +24,13 @@ static void space_end(struct weigh_space *space)
     free(space);
 }
 
+static struct transmission mode_of(const struct weigh_space *space, size_t i)
+{
+    struct scenario scenario = space->scenario;
+    weigh_put(space, i, &scenario);
+    return scenario.transmission;
+}
+
 static bool as_good(const struct weigh_space *space, uint32_t a, uint32_t b)
 {
     return weigh_echo_us(space, a) >= weigh_echo_us(space, b) &&
@@ -72,9 +79,9 @@ static void moves_keep_their_promises(void **state)
             assert_near(space->modes[moves[MOVE_MORE_ROBUST].mode].snr_db, least, 0.0,
                         "brute force");
         }
-        struct transmission before = weigh_mode(space, from);
+        struct transmission before = mode_of(space, from);
         if (moves[MOVE_LONGER_GUARD].exists) {
-            struct transmission after = weigh_mode(space, moves[MOVE_LONGER_GUARD].mode);
+            struct transmission after = mode_of(space, moves[MOVE_LONGER_GUARD].mode);
             const struct waveform *now_sent = &before.subframes[0].waveform;
             const struct waveform *then_sent = &after.subframes[0].waveform;
             assert_int_equal(then_sent->guard, now_sent->guard + 1);
@@ -82,7 +89,7 @@ static void moves_keep_their_promises(void **state)
             assert_int_equal(after.plps[0].code.rate_15ths, before.plps[0].code.rate_15ths);
         }
         if (moves[MOVE_FASTER].exists) {
-            struct transmission after = weigh_mode(space, moves[MOVE_FASTER].mode);
+            struct transmission after = mode_of(space, moves[MOVE_FASTER].mode);
             assert_int_equal(after.subframes[0].waveform.fft + 1, before.subframes[0].waveform.fft);
             assert_true(space->modes[moves[MOVE_FASTER].mode].speed_kmh > now->speed_kmh);
         }
@@ -97,17 +104,20 @@ static void moves_keep_their_promises(void **state)
 static void changes_are_named(void **state)
 {
     (void)state;
-    struct transmission from = transmission_default(), to = from;
+    struct scenario scenario = scenario_default();
+    struct weigh_space *space = space_of(&scenario);
+    uint32_t from = (uint32_t)weigh_find(space, &scenario);
     struct text out = {0};
-    moves_write_changes(&from, &to, &out);
+    moves_write_changes(space, from, from, &out);
     assert_string_equal(text_string(&out), "nothing");
     text_clear(&out);
-    to.subframes[0].waveform.fft = FFT_32K;
-    to.plps[0].code.rate_15ths = 9;
-    to.subframes[0].waveform.boost = 2;
-    moves_write_changes(&from, &to, &out);
+    scenario.transmission.subframes[0].waveform.fft = FFT_32K;
+    scenario.transmission.plps[0].code.rate_15ths = 9;
+    scenario.transmission.subframes[0].waveform.boost = 2;
+    moves_write_changes(space, from, (uint32_t)weigh_find(space, &scenario), &out);
     assert_string_equal(text_string(&out), "FFT 16K to 32K, boost 4 to 2, rate 10/15 to 9/15");
     text_free(&out);
+    space_end(space);
 }
 
 /* Margins of the whole space against the verdict on single modes in the same channel. */
@@ -144,7 +154,7 @@ static void margins_are_those_of_the_verdict(void **state)
             if (!(margin > -15.0 && margin < 15.0)) {
                 continue; /* far from deciding anything */
             }
-            scenario.transmission = weigh_mode(space, i);
+            scenario.transmission = mode_of(space, i);
             assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, study, NULL), STATUS_OK);
             worst = fmax(worst, fabs(study->margin_db - margin));
             assert_near(margin, study->margin_db, 0.01, "verdict on the single mode");
@@ -199,13 +209,13 @@ static void moves_stay_within_the_limits(void **state)
     (void)state;
     struct scenario scenario = scenario_default();
     struct weigh_space *space = space_of(&scenario);
-    long from = weigh_find(space, &scenario.transmission);
+    long from = weigh_find(space, &scenario);
     assert_true(from >= 0);
     struct move all[MOVE_COUNT], within[MOVE_COUNT];
     moves_make(space, NULL, (uint32_t)from, all);
     struct weigh_wish wish = weigh_wish_none();
     wish.limits[LIMIT_RATE] = space->modes[from].net_mbps - 1.0;
-    wish.fixed = FACTOR_FFT;
+    wish.fixed = 1u << space->choices->fft;
     moves_make(space, &wish, (uint32_t)from, within);
     int fewer = 0;
     for (int i = 0; i < MOVE_COUNT; i++) {

@@ -23,6 +23,17 @@ static void space_end(struct weigh_space *space)
     free(space);
 }
 
+static struct transmission mode_of(const struct weigh_space *space, size_t i)
+{
+    struct scenario scenario = space->scenario;
+    weigh_put(space, i, &scenario);
+    return scenario.transmission;
+}
+
+/* Bits of a wish, by the choices of A/322's space. */
+enum { KEEP_FFT = 1, KEEP_PILOTS = 4, KEEP_BOOST = 8, KEEP_CONSTELLATION = 32, KEEP_RATE = 64 };
+enum { KEEP_LENGTH = 128 };
+
 static void the_space_has_all_legal_modes_once(void **state)
 {
     (void)state;
@@ -33,10 +44,11 @@ static void the_space_has_all_legal_modes_once(void **state)
         struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(space->count, 243000); /* 81 x 5 x 5 x 120 */
         for (size_t i = 0; i < space->count; i += 37) {
-            struct transmission mode = weigh_mode(space, i);
+            struct transmission mode = mode_of(space, i);
             assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
             assert_int_equal(mode.subframes[0].waveform.bandwidth_mhz, bandwidth);
-            assert_int_equal(weigh_find(space, &mode), (long)i);
+            scenario.transmission = mode;
+            assert_int_equal(weigh_find(space, &scenario), (long)i);
         }
         space_end(space);
     }
@@ -73,7 +85,7 @@ static void figures_are_those_of_the_report(void **state)
         for (int sample = 0; sample < 600; sample++) {
             size_t i = (size_t)(random_bits(&random) % space->count);
             struct verdict fast, slow;
-            struct transmission mode = weigh_mode(space, i);
+            struct transmission mode = mode_of(space, i);
             weigh_report(space, i, &fast);
             assert_int_equal(report_facts_with(&scenario, &mode, &slow.facts, NULL), STATUS_OK);
             for (size_t f = 0; f < sizeof fact_names / sizeof fact_names[0]; f++) {
@@ -192,11 +204,11 @@ static bool is_within(const struct weigh_wish *wish, const struct scenario *scen
     return !(second->echo_after_us < wish->limits[LIMIT_ECHO]) &&
            !(second->speed_kmh < wish->limits[LIMIT_SPEED]) &&
            !(second->net_mbps < wish->limits[LIMIT_RATE]) && !(snr > wish->limits[LIMIT_SNR]) &&
-           !((wish->fixed & FACTOR_FFT) && second->fft != fft_name(fixed->waveform.fft)) &&
-           !((wish->fixed & FACTOR_CONSTELLATION) &&
+           !((wish->fixed & KEEP_FFT) && second->fft != fft_name(fixed->waveform.fft)) &&
+           !((wish->fixed & KEEP_CONSTELLATION) &&
              second->constellation != constellation_name(code->constellation)) &&
-           !((wish->fixed & FACTOR_RATE) && second->rate != code_rate_name(code->rate_15ths)) &&
-           !((wish->fixed & FACTOR_BOOST) && second->boost != fixed->waveform.boost);
+           !((wish->fixed & KEEP_RATE) && second->rate != code_rate_name(code->rate_15ths)) &&
+           !((wish->fixed & KEEP_BOOST) && second->boost != fixed->waveform.boost);
 }
 
 /* The reports of all modes. Those of the space's own making are held against the long way above;
@@ -208,7 +220,7 @@ static struct facts *make_all_reports(const struct scenario *scenario, size_t *c
     assert_non_null(reports);
     *count = space->count;
     for (size_t i = 0; i < space->count; i++) {
-        struct transmission mode = weigh_mode(space, i);
+        struct transmission mode = mode_of(space, i);
         if (i % 61 == 0) {
             assert_int_equal(report_facts_with(scenario, &mode, &reports[i], NULL), STATUS_OK);
         } else {
@@ -242,8 +254,8 @@ static void random_limits_equal_brute_force(void **state)
                 wish.limits[limit] = random_uniform(&random) * tops[limit];
             }
         }
-        static const unsigned fixed[] = {0, 0, FACTOR_FFT, FACTOR_CONSTELLATION | FACTOR_RATE,
-                                         FACTOR_BOOST};
+        static const unsigned fixed[] = {0, 0, KEEP_FFT, KEEP_CONSTELLATION | KEEP_RATE,
+                                         KEEP_BOOST};
         wish.fixed = fixed[random_bits(&random) % 5];
         wish.order = figure_find(&generation_figures, orders[round % 10]);
         wish.unfolded = true;
@@ -347,9 +359,19 @@ static void an_empty_list_says_what_to_relax(void **state)
 static void words_and_keys(void **state)
 {
     (void)state;
-    assert_int_equal(weigh_factor_of_key("mode.fft"), FACTOR_FFT);
-    assert_int_equal(weigh_factor_of_key("mode.outer"), 0);
-    assert_int_equal(weigh_factor_of_key("mode.colour"), -1);
+    struct scenario atsc = scenario_default(), dvb = scenario_default_of(PAIR_DVB);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.fft"), KEEP_FFT);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.pilots"), KEEP_PILOTS);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.boost"), KEEP_BOOST);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.constellation"), KEEP_CONSTELLATION);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.rate"), KEEP_RATE);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.length"), KEEP_LENGTH);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.outer"), 0);
+    assert_int_equal(weigh_factor_of_key(&atsc, "mode.colour"), -1);
+    assert_int_equal(weigh_factor_of_key(&atsc, "dvbt2.fft"), -1);
+    assert_int_equal(weigh_factor_of_key(&dvb, "dvbt2.fft"), 1);
+    assert_int_equal(weigh_factor_of_key(&dvb, "dvbt2.symbols"), 0);
+    assert_int_equal(weigh_factor_of_key(&dvb, "mode.fft"), -1);
     for (int i = 0; i < SNR_KIND_COUNT; i++) {
         assert_int_equal(snr_kind_from_name(snr_kind_name((enum snr_kind)i)), i);
     }
@@ -373,7 +395,7 @@ static void every_figure_orders_the_list(void **state)
     assert_true(space && verdict);
     assert_int_equal(weigh_space_make(&scenario, SNR_RECEIVER, space, NULL), STATUS_OK);
     struct weigh_wish wish = weigh_wish_none();
-    wish.fixed = FACTOR_PILOTS | FACTOR_LENGTH; /* few, so that it is quick */
+    wish.fixed = KEEP_PILOTS | KEEP_LENGTH; /* few, so that it is quick */
     struct figure_list figures =
         figures_named(&generation_figures, system_of(&scenario, GENERATION_SECOND)->figures);
     assert_true(figures.count > 40);
