@@ -8,7 +8,6 @@
 #include "command/complete.h"
 #include "command/parts.h"
 #include "present/table/notes.h"
-#include "study/explain/explain.h"
 #include "study/page/picture.h"
 #include "study/reading/log.h"
 #include "study/reading/reading.h"
@@ -104,11 +103,14 @@ static struct table mode_of(const struct reading *reading)
     const struct reading_pipe *chosen = reading_chosen(reading);
     const struct system *system = system_of(&chosen->settled.scenario, GENERATION_SECOND);
     struct figure_list figures = figures_named(&generation_figures, system->figures);
-    struct figure_list of_plp = figures_named(&generation_figures, system->plp_figures);
+    static const char *const none[] = {NULL};
+    bool piped = system->plp_figures && reading->pipes[0].plp >= 0;
+    struct figure_list of_plp =
+        figures_named(&generation_figures, piped ? system->plp_figures : none);
     struct table mode = figures_across(&figures, more, 2);
     struct table account = part_account(&chosen->verdict);
     struct table plps = figures_across(&of_plp, NULL, 0);
-    for (int i = 0; i < reading->pipe_count && reading->pipes[0].plp >= 0; i++) {
+    for (int i = 0; piped && i < reading->pipe_count; i++) {
         table_figures(&plps, &of_plp, &reading->pipes[i].verdict);
     }
     struct verdict whole = chosen->verdict; /* of the chosen PLP, with the rate of all */
@@ -219,12 +221,12 @@ static void write_entries(const struct page *page, const struct reading *reading
     note_heading(out, format, "What the page says");
     for (size_t i = 0; i < page->entry_count; i++) {
         const struct page_entry *entry = &page->entries[i];
-        const struct explanation *words = explain_find(entry->key);
+        char title[READING_TITLE_BYTES];
         struct text line = {0};
         if (entry->plp >= 0) {
             text_printf(&line, "PLP %d, ", entry->plp);
         }
-        text_printf(&line, "%s %s", words ? explain_title(words) : entry->key, entry->value);
+        text_printf(&line, "%s %s", reading_title(entry, title, sizeof title), entry->value);
         text_printf(&line, entry->unit[0] ? " %s" : "", entry->unit);
         text_printf(&line, entry->note[0] ? " (%s)" : "", entry->note);
         text_append(&line, longer || is_first_of_its_key(page, i) ? ": " : "");
@@ -348,11 +350,7 @@ static enum status write_page(const struct page *page, const struct reading *rea
     write_entries(page, reading, longer, format, out);
     write_list("What was not understood", &page->unread, format, out);
     write_missing(reading, longer, format, out);
-    note_heading(out, format, "What the figures rest on");
-    note_append(out, format,
-                "What receivers call SNR is mostly the modulation error ratio after the equaliser. "
-                "Needed: the receiver model of ATSC A/327 Annex B, in noise alone. A planning aid, "
-                "not a measurement.");
+    write_part("What the figures rest on", reading_write_basis, reading, format, out);
     free(wrong.rows);
     return status;
 }
@@ -478,7 +476,8 @@ static enum exit_status run(struct invocation *invocation)
     struct fault fault = {0};
     enum status status = read_input(invocation, &bytes, &fault);
     if (status == STATUS_OK) {
-        status = page_read(text_string(&bytes), bytes.length, &page, &fault);
+        status = page_read(text_string(&bytes), bytes.length,
+                           invocation->profile.scenario.site.pair, &page, &fault);
         fault.place[0] = '\0'; /* the file's name stands in its place */
     }
     if (status == STATUS_OK) {

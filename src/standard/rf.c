@@ -70,6 +70,18 @@ int rf_width_mhz(enum channel_plan plan, int channel)
     return run != NULL ? run->width_mhz : 0;
 }
 
+void rf_span_mhz(enum channel_plan plan, double *low_mhz, double *high_mhz)
+{
+    *low_mhz = INFINITY;
+    *high_mhz = -INFINITY;
+    for (int channel = RF_CHANNEL_MIN; channel <= RF_CHANNEL_MAX; channel++) {
+        double center_mhz = rf_center_mhz(plan, channel),
+               half_mhz = rf_width_mhz(plan, channel) / 2.0;
+        *low_mhz = fmin(*low_mhz, center_mhz - half_mhz); /* past NAN */
+        *high_mhz = fmax(*high_mhz, center_mhz + half_mhz);
+    }
+}
+
 int rf_channel_at(enum channel_plan plan, double center_mhz)
 {
     for (int channel = RF_CHANNEL_MIN; channel <= RF_CHANNEL_MAX; channel++) {

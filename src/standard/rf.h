@@ -22,6 +22,8 @@ bool rf_channel_exists(enum channel_plan plan, int channel);
 void rf_channels_words(enum channel_plan plan, char *buffer, size_t size);
 double rf_center_mhz(enum channel_plan plan, int channel); /* NAN where there is none */
 int rf_width_mhz(enum channel_plan plan, int channel);     /* 0 where there is none */
+/* From the lowest channel's lower edge to the highest one's upper. */
+void rf_span_mhz(enum channel_plan plan, double *low_mhz, double *high_mhz);
 /* Whose middle lies within 10 kHz; 0 where there is none. */
 int rf_channel_at(enum channel_plan plan, double center_mhz);
 const char *channel_plan_source(enum channel_plan plan);

@@ -49,6 +49,21 @@ static enum status receive_pipe(const struct scenario *scenario, int pipe,
     return STATUS_OK;
 }
 
+/* Of the first subframe and PLP, which [mode] is where it counts. */
+static void choices(const struct scenario *scenario, struct facts *facts)
+{
+    const struct waveform *waveform = &scenario->transmission.subframes[0].waveform;
+    const struct code *code = &scenario->transmission.plps[0].code;
+    facts->fft = fft_name(waveform->fft);
+    facts->guard = guard_name(waveform->guard);
+    facts->pilots = pilots_name(waveform->pilots);
+    facts->boost = waveform->boost;
+    facts->reduction = waveform->reduction;
+    facts->length = code_length_bits(code->length);
+    facts->rate = code_rate_name(code->rate_15ths);
+    facts->constellation = constellation_name(code->constellation);
+}
+
 static enum status receive(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault)
 {
@@ -180,6 +195,9 @@ static const char *const plp_figures[] = {"name",
 const struct system system_atsc3 = {
     .name = "OFDM",
     .title = "OFDM (ATSC A/322)",
+    .section = "mode",
+    .choices = choices,
+    .needs_by = "the receiver model of ATSC A/327 Annex B",
     .receive = receive,
     .describe = describe,
     .pipes = pipes,

@@ -51,6 +51,15 @@ static void describe_needs(const struct scenario *scenario, const struct ofdm_gr
     ofdm_describe_motion(grid, &curve, ideal.db, scenario->site.center_mhz, facts);
 }
 
+static void choices(const struct scenario *scenario, struct facts *facts)
+{
+    const struct dvbt *mode = &scenario->dvbt;
+    facts->fft = dvbt_fft_name(mode->fft);
+    facts->guard = dvbt_guard_name(mode->guard);
+    facts->constellation = dvbt_constellation_name(mode->constellation);
+    facts->rate = dvbt_rate_name(dvbt_stream_rate(mode));
+}
+
 static enum status describe(const struct scenario *scenario, struct facts *facts,
                             struct fault *fault)
 {
@@ -63,10 +72,7 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
     struct ofdm_grid grid = dvbt_grid(mode, bandwidth_mhz);
     *facts = facts_none();
     ofdm_describe_grid(&grid, facts);
-    facts->fft = dvbt_fft_name(mode->fft);
-    facts->guard = dvbt_guard_name(mode->guard);
-    facts->constellation = dvbt_constellation_name(mode->constellation);
-    facts->rate = dvbt_rate_name(dvbt_stream_rate(mode));
+    choices(scenario, facts);
     facts->data_cells = dvbt_data_cells(mode->fft);
     facts->data_symbols = DVBT_FRAME_SYMBOLS;
     facts->frame_ms = DVBT_FRAME_SYMBOLS * grid.symbol_us / 1e3;
@@ -114,6 +120,13 @@ static const char *const figures[] = {"system",
 const struct system system_dvbt = {
     .name = "DVB-T",
     .title = "DVB-T (ETSI EN 300 744)",
+    .section = "dvbt",
+    .choices = choices,
+    .needs_by =
+        "the planning model of the pair (ideal decoding, the pilots' power, 1.15 dB for a real "
+        "receiver and a noise floor at -33 dB)",
+    .harmless_inner = 2e-4,  /* EN 300 744 4.3: quasi error free behind the outer code, */
+    .harmless_after = 1e-11, /* which then leaves this */
     .receive = receive,
     .describe = describe,
     .notes = notes,

@@ -34,6 +34,17 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     return STATUS_OK;
 }
 
+static void choices(const struct scenario *scenario, struct facts *facts)
+{
+    const struct dvbt2 *mode = &scenario->dvbt2;
+    facts->fft = t2_fft_name(mode->waveform.fft);
+    facts->guard = t2_guard_name(mode->waveform.guard);
+    facts->pilots = t2_pilots_name(mode->waveform.pilots);
+    facts->length = t2_length_bits(mode->code.length);
+    facts->rate = t2_rate_name(mode->code.rate);
+    facts->constellation = t2_constellation_name(mode->code.constellation);
+}
+
 void dvbt2_describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
                           const struct ofdm_grid *grid, struct facts *facts)
 {
@@ -133,6 +144,12 @@ static const char *const figures[] = {"system",
 const struct system system_dvbt2 = {
     .name = "DVB-T2",
     .title = "DVB-T2 (ETSI EN 302 755)",
+    .section = "dvbt2",
+    .choices = choices,
+    .needs_by =
+        "the planning model of the pair (ideal decoding, the pilots' power, 1.15 dB for a real "
+        "receiver and a noise floor at -33 dB)",
+    .harmless_after = 1e-7, /* of the LDPC code; the BCH code does the rest: TS 102 831 */
     .receive = receive,
     .describe = describe,
     .notes = notes,

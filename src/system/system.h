@@ -80,7 +80,16 @@ struct fare_work;
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
-    bool one_mode;     /* nothing of its signal can be chosen: one rate, one robustness */
+    /* The profile's section that says what is sent, where its signal is one pipe ("dvbt2"); NULL:
+     * nothing can be chosen. */
+    const char *section;
+    /* What was chosen there, in words and numbers, legal or not; NULL: nothing can be. */
+    void (*choices)(const struct scenario *scenario, struct facts *facts);
+    const char *needs_by; /* whose model tells what its receiver needs, in noise alone */
+    /* Errors that a receiver may show and lose nothing: after the inner code, where a second one
+     * follows it, and after all codes that it counts behind. */
+    double harmless_inner, harmless_after;
+    bool one_mode; /* nothing of its signal can be chosen: one rate, one robustness */
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
     enum status (*receive)(const struct scenario *scenario, struct reception *reception,
                            struct fault *fault);

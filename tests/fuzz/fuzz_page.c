@@ -7,6 +7,7 @@
 
 #include "fuzz/fuzz.h"
 #include "study/page/page.h"
+#include "system/system.h"
 
 static void page_require(bool holds, const char *what)
 {
@@ -23,6 +24,18 @@ static void require_drawable(const char *text)
     }
 }
 
+/* Of ATSC 3.0 whether its frame has room is left to the verdict. */
+static bool is_legal(const struct page *page, const struct page_settled *settled)
+{
+    bool told = settled->generation != GENERATION_COUNT;
+    struct reception reception;
+    const struct system *system =
+        system_of(&settled->scenario, told ? settled->generation : GENERATION_SECOND);
+    return page->pair == PAIR_ATSC
+               ? transmission_check(&settled->scenario.transmission, NULL) == STATUS_OK
+               : system->receive(&settled->scenario, &reception, NULL) == STATUS_OK;
+}
+
 /* What is said of no PLP in particular, and of the first one that is named. */
 static void settle(const struct page *page)
 {
@@ -34,9 +47,7 @@ static void settle(const struct page *page)
         if (page_settle(page, asked[i], &base, &settled) != STATUS_OK) {
             continue;
         }
-        page_require(!settled.legal ||
-                         transmission_check(&settled.scenario.transmission, NULL) == STATUS_OK,
-                     "an illegal mode is called legal");
+        page_require(!settled.legal || is_legal(page, &settled), "an illegal mode is called legal");
         page_settled_free(&settled);
     }
 }
@@ -45,7 +56,7 @@ int fuzz_page(const uint8_t *data, size_t size)
 {
     struct page page;
     struct fault fault = {0};
-    enum status status = page_read((const char *)data, size, &page, &fault);
+    enum status status = page_read((const char *)data, size, PAIR_ATSC, &page, &fault);
     if (status == STATUS_OK) {
         for (size_t i = 0; i < page.entry_count; i++) {
             require_drawable(page.entries[i].text);

@@ -43,7 +43,7 @@ int fuzz_plps(const uint8_t *data, size_t size)
 {
     struct scenario base = scenario_default();
     struct page page;
-    if (page_read((const char *)data, size, &page, NULL) == STATUS_OK) {
+    if (page_read((const char *)data, size, PAIR_ATSC, &page, NULL) == STATUS_OK) {
         int plps[PAGE_PLP_MAX + 1], count = page_plps(&page, plps);
         plps_require(count >= 0 && count <= PAGE_PLP_MAX + 1, "more PLPs than there are");
         for (int i = 0; i < count; i++) {

@@ -2,7 +2,6 @@
 #include "explorer/read/draw.h"
 
 #include "explorer/frame/screen.h"
-#include "study/explain/explain.h"
 
 /* ---- The list. ---- */
 
@@ -23,13 +22,12 @@ static void draw_row(const struct read_state *state, struct grid *grid, struct r
     enum role role = selected ? ROLE_SELECTED : kinds[row.kind].role;
     char words[320];
     if (row.entry) {
-        const struct explanation *words_of = explain_find(row.entry->key);
-        char plp[16] = "";
+        char plp[16] = "", title[READING_TITLE_BYTES];
         if (row.entry->plp >= 0) {
             text_format(plp, sizeof plp, "PLP %d ", row.entry->plp);
         }
         text_format(words, sizeof words, "%s%s: %s%s%s%s", plp,
-                    words_of ? explain_title(words_of) : row.entry->key, row.entry->value,
+                    reading_title(row.entry, title, sizeof title), row.entry->value,
                     row.entry->unit[0] ? " " : "", row.entry->unit,
                     row.entry->guess ? " (guess)" : "");
     } else {

@@ -43,8 +43,10 @@ static void read_page(struct desk *desk, struct read_state *state)
     read_forget(state);
     enum status status = STATUS_NO_MEMORY;
     if (base) {
-        *base = scenario_default();
-        status = page_read(text_string(&state->bytes), state->bytes.length, &state->page, &fault);
+        enum pair pair = desk->profile.scenario.site.pair;
+        *base = scenario_default_of(pair);
+        status =
+            page_read(text_string(&state->bytes), state->bytes.length, pair, &state->page, &fault);
         if (status == STATUS_OK) {
             status = reading_make(&state->page, state->plp, base, &state->space, &state->reading,
                                   &fault);

@@ -4,12 +4,15 @@
 static const struct explanation rows[] = {
     {.name = "page.system",
      .title = "system",
-     .sentence = "The system is the generation of the signal: ATSC 1.0 (8-VSB) or ATSC 3.0 (OFDM).",
+     .sentence = "The system is the standard by which the signal is sent: one of the two "
+                 "generations of a pair.",
      .paragraph =
-         "The two share no settings. 8-VSB has one rate and one threshold. OFDM has a mode that "
-         "the station chooses.",
-     .formula = "8-VSB needs {first.threshold_db:1} dB",
-     .source = "ATSC A/53 Part 2; ATSC A/322:2024-04"},
+         "8-VSB and ATSC 3.0 are a pair, DVB-T and DVB-T2 another. A name on the page chooses the "
+         "pair by whose terms it is read; without one, words and forms that only one of them has "
+         "do, and else site.pair. 8-VSB has one rate and one threshold; the others have a mode "
+         "that the station chooses.",
+     .formula = "8-VSB, ATSC 3.0, DVB-T or DVB-T2",
+     .source = "ATSC A/53 Part 2; ATSC A/322:2024-04; EN 300 744; EN 302 755"},
     {.name = "page.lock",
      .title = "lock",
      .sentence = "Lock says whether the receiver follows the signal.",
@@ -58,6 +61,22 @@ static const struct explanation rows[] = {
      .paragraph = "It should be 0. 4e-5 of the blocks lost is about 1 % of the seconds of a video.",
      .formula = "errors left / all",
      .source = "ATSC A/331 (4e-5 and 1 %)"},
+    {.name = "page.error_rate_inner",
+     .title = "error rate after the inner code",
+     .sentence = "The error rate after the inner code is the share of bits that are still wrong "
+                 "behind the Viterbi decoder and before the Reed-Solomon code.",
+     .paragraph = "Up to 2e-4 the Reed-Solomon code repairs them and nothing is lost: that is the "
+                  "edge at which the needed SNR is counted.",
+     .formula = "wrong bits / all; 2e-4 at the edge",
+     .source = "EN 300 744 V1.6.1 4.3"},
+    {.name = "page.iterations",
+     .title = "iterations of the decoder",
+     .sentence = "The iterations are how often the LDPC decoder went over a code block until it "
+                 "was repaired.",
+     .paragraph = "Few tell of reserve; as many as the decoder allows tell that it gives up. How "
+                  "many that are is the maker's choice.",
+     .formula = "a count",
+     .source = "common practice"},
     {.name = "page.corrected",
      .title = "errors repaired",
      .sentence = "Errors repaired counts what the code put right.",
@@ -70,8 +89,8 @@ static const struct explanation rows[] = {
          "The receiver's own margin is what it takes to be to spare, in dB, by a need of its "
          "maker's.",
      .paragraph =
-         "The margin that this program tells is SNR less the need of the receiver model of "
-         "A/327. The two differ where the needs do.",
+         "The margin that this program tells is SNR less the need of its own receiver model. The "
+         "two differ where the needs do.",
      .formula = "SNR less a threshold, in dB",
      .source = "common practice"},
     {.name = "page.errors",

@@ -25,7 +25,8 @@ static const char *const noise[] = {"technical",    "information", "info",
                                     "signal",       "datos",       "tecnicos",
                                     "dados",        "informacion", "informacao",
                                     "informations", "techniques",  "receptor",
-                                    "recepteur",    "기술",        "정보",
+                                    "recepteur",    "dvb",         "multiplex",
+                                    "mux",          "기술",        "정보",
                                     "수신기",       "상태",        "estado",
                                     "etat",         "zustand"};
 
@@ -71,7 +72,7 @@ static bool atom_is_part(const struct atom *atom, const char *word, size_t lengt
     if (atom->kind == ATOM_WORD) {
         return strlen(atom->word) == length && memcmp(atom->word, word, length) == 0;
     }
-    return atom->kind == ATOM_NUMBER && length == 1 && atom->whole &&
+    return atom->kind == ATOM_NUMBER && length == 1 && /* "3", and "3.0" of a version */
            atom->number == (double)(word[0] - '0');
 }
 

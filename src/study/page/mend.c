@@ -24,15 +24,15 @@ static bool is_plain_letter(char c)
 
 /* What may stand behind a number without a space. */
 static const char *const suffixes[] = {
-    "db",   "dbm",   "dbuv", "dbmv",  "hz",   "khz",     "mhz",     "us",       "usec", "ms",
-    "msec", "kbps",  "mbps", "mbit",  "kbit", "mbits",   "k",       "kw",       "qam",  "nuc",
-    "kqam", "nuqam", "vsb",  "psk",   "bit",  "bits",    "samples", "carriers", "rows", "x",
-    "km",   "m",     "s",    "cells", "plps", "symbols", "dbd",     "ghz",      "e"};
+    "db",   "dbm",  "dbuv",  "dbmv", "hz",    "khz",   "mhz",     "us",      "usec",     "ms",
+    "msec", "kbps", "mbps",  "mbit", "kbit",  "mbits", "k",       "kw",      "qam",      "nuc",
+    "kqam", "ke",   "nuqam", "vsb",  "psk",   "bit",   "bits",    "samples", "carriers", "rows",
+    "x",    "km",   "m",     "s",    "cells", "plps",  "symbols", "dbd",     "ghz",      "e"};
 
 /* What may stand before one. */
-static const char *const prefixes[] = {"gi",  "g",   "sp",   "mp",      "plp", "rf",
-                                       "ch",  "cti", "qam",  "nuc",     "fft", "snr",
-                                       "mer", "hti", "pipe", "subframe"};
+static const char *const prefixes[] = {"gi",  "g",   "sp",   "mp",       "plp", "rf",
+                                       "ch",  "cti", "qam",  "nuc",      "fft", "snr",
+                                       "mer", "hti", "pipe", "subframe", "pp"};
 
 /* Words that come out of photographs, and what they were. */
 static const struct {

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "study/page/reader.h"
+#include "study/page/terms/terms.h"
 
 /* ---- Keeping what was read. ---- */
 
@@ -149,7 +149,7 @@ static void keep(struct reader *r, enum topic topic, enum fit fit, const struct 
         if (strcmp(value->key, "page.plp") == 0) {
             r->line_plp = (int)value->number;
         }
-        if (topic == TOPIC_L1) {
+        if (strcmp(value->key, "mode.l1_basic_mode") == 0 && topic == TOPIC_L1) {
             struct value detail = *value;
             detail.key = "mode.l1_detail_mode";
             reader_keep_entry(r, topic, &detail, first);
@@ -167,7 +167,11 @@ static enum topic topic_of_key(const char *key)
     } rows[] = {{"mode.constellation", TOPIC_CONSTELLATION},
                 {"mode.rate", TOPIC_RATE},
                 {"mode.length", TOPIC_LENGTH},
-                {"mode.outer", TOPIC_OUTER}};
+                {"mode.outer", TOPIC_OUTER},
+                {"dvbt2.constellation", TOPIC_CONSTELLATION},
+                {"dvbt2.rate", TOPIC_RATE},
+                {"dvbt2.length", TOPIC_LENGTH},
+                {"dvbt2.rotation", TOPIC_ROTATION}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (strcmp(rows[i].key, key) == 0) {
             return rows[i].topic;
@@ -180,7 +184,7 @@ static enum topic topic_of_key(const char *key)
 static void read_by(struct reader *r, int from, int to,
                     enum fit (*read)(const struct span *span, int at, struct value *value))
 {
-    struct span span = {r->line, r->atoms, from, to, UNIT_NONE, false};
+    struct span span = reader_span(r, from, to, UNIT_NONE, false);
     for (int at = from; at < to; at++) {
         struct value value = {0};
         enum fit fit = r->atoms[at].consumed ? FIT_NONE : read(&span, at, &value);
@@ -206,7 +210,7 @@ static bool says_it_again(const struct reader *r, int from, int to)
 bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int first, int from,
                        int to)
 {
-    struct span span = {r->line, r->atoms, from, to, hint, true};
+    struct span span = reader_span(r, from, to, hint, true);
     bool any = false;
     for (int tries = 0; tries < 4; tries++) {
         struct value value = {0};
@@ -225,6 +229,11 @@ bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int f
 }
 
 /* ---- Lines of labels and values. ---- */
+
+struct span reader_span(const struct reader *r, int from, int to, enum unit hint, bool labelled)
+{
+    return (struct span){r->line, r->atoms, from, to, hint, labelled, r->page->pair, r->of_mode};
+}
 
 bool reader_is_break(const struct reader *r, int at)
 {
@@ -249,7 +258,7 @@ static void release(struct reader *r, int from, int to)
 /* Past a label: a unit in parentheses, colons, dots of a leader, and breaks before the value. */
 static int skip_to_value(struct reader *r, int at, enum unit *hint, bool *announced)
 {
-    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
     while (at < r->count) {
         const struct atom *atom = &r->atoms[at];
         if (atom->kind == ATOM_MARK && strchr("([_", atom->mark) && at + 1 < r->count) {
@@ -275,7 +284,7 @@ static int skip_to_value(struct reader *r, int at, enum unit *hint, bool *announ
  * holds only a unit still belongs to it. */
 static int end_of_value(struct reader *r, enum topic topic, int at)
 {
-    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
     int end = at;
     while (!reader_is_break(r, end)) {
         int taken;
@@ -307,7 +316,7 @@ static bool read_value_before(struct reader *r, enum topic topic, int pending, i
 {
     int from = at - BEFORE_MAX > pending ? at - BEFORE_MAX : pending;
     for (; from < at; from++) {
-        struct span span = {r->line, r->atoms, from, at, UNIT_NONE, true};
+        struct span span = reader_span(r, from, at, UNIT_NONE, true);
         struct atom kept[BEFORE_MAX];
         memcpy(kept, r->atoms + from, sizeof kept[0] * (size_t)(at - from));
         struct value value = {0};
@@ -319,6 +328,22 @@ static bool read_value_before(struct reader *r, enum topic topic, int pending, i
         memcpy(r->atoms + from, kept, sizeof kept[0] * (size_t)(at - from));
     }
     return false;
+}
+
+/* A label that no value follows, where it says yes all by itself: "rotated". */
+static void keep_statement(struct reader *r, enum topic topic, int from, int to)
+{
+    static const char yes[] = "yes";
+    struct atom word = {.kind = ATOM_WORD, .start = 0, .end = sizeof yes - 1};
+    memcpy(word.word, yes, sizeof yes);
+    struct span span = {yes, &word, 0, 1, UNIT_NONE, true, r->page->pair, false};
+    struct value value = {0};
+    if (topic_is_statement(topic) && topic_read(topic, &span, &value) == FIT_READ) {
+        value.first = from;
+        value.last = to - 1;
+        reader_consume(r, from, to);
+        keep(r, topic, FIT_READ, &value, from);
+    }
 }
 
 /* Deals with the label [at, at + taken) and its value; `pending` is where atoms without a label
@@ -347,6 +372,7 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
         from = skip_to_value(r, from + again, &hint, &announced);
     }
     if (topic == TOPIC_NOTHING || from >= r->count) {
+        keep_statement(r, topic, at, at + taken);
         return at + taken;
     }
     if (r->plp_columns >= 2 && table_read_plp_cells(r, topic, at, from)) {
@@ -362,12 +388,14 @@ static int read_labelled(struct reader *r, enum topic topic, int at, int taken, 
     }
     int to = end_of_value(r, topic, from);
     if (to == from) {
+        keep_statement(r, topic, at, at + taken);
         return at + taken;
     }
     size_t before = r->page->entry_count + r->page->wrong.count;
     reader_read_value(r, topic, hint, at, from, to);
     if (r->page->entry_count + r->page->wrong.count == before) {
         release(r, at, to);
+        keep_statement(r, topic, at, at + taken);
     }
     return to;
 }
@@ -433,7 +461,9 @@ static void read_line(struct reader *r, const char *line, size_t length)
     if (r->count == 0) {
         return;
     }
-    if (codes_read_line(r)) {
+    const struct terms *terms = terms_of(r->page->pair);
+    r->of_mode = line_is_of_mode(r->atoms, r->count);
+    if (terms->read_line && terms->read_line(r)) {
         r->line_plp = -1;
         reader_read_cells(r, 0, r->count);
         keep_unread(r);
@@ -485,9 +515,54 @@ static void settle_plps(struct page *page)
     }
 }
 
-enum status page_read(const char *bytes, size_t length, struct page *page, struct fault *fault)
+/* The next line of what is left, without its end; false: there is none. */
+static bool take_line(const char **at, const char *end, const char **line, size_t *length)
 {
-    *page = (struct page){0};
+    const char *stop = *at < end ? memchr(*at, '\n', (size_t)(end - *at)) : NULL;
+    bool any = *at < end;
+    stop = stop ? stop : end;
+    *line = *at;
+    *length = any ? (size_t)(stop - *at) : 0;
+    *at = any ? stop + 1 : end;
+    return any;
+}
+
+/* Screens full of readings are no longer; a log that is read for a page tells its system early. */
+#define SIGNS_BYTES_MAX 200000
+
+/* By whose terms it is read, and which of the two systems its words speak of. */
+static void choose_terms(struct reader *r, const struct text *text, enum pair otherwise)
+{
+    struct signs signs = {0};
+    size_t length = text->length < SIGNS_BYTES_MAX ? text->length : SIGNS_BYTES_MAX;
+    const char *at = text_string(text), *end = at + length, *line;
+    while (take_line(&at, end, &line, &length)) {
+        signs_count(&signs, r->atoms, atoms_split(line, length, false, r->atoms));
+    }
+    r->page->pair = signs_pair(&signs, otherwise);
+    bool joins = terms_of(r->page->pair)->join != NULL;
+    r->page->generation = joins ? signs_generation(&signs, r->page->pair) : GENERATION_COUNT;
+}
+
+static void read_text(struct reader *r, const struct text *text, enum pair otherwise)
+{
+    const char *at = text_string(text), *end = at + text->length, *line;
+    size_t length;
+    choose_terms(r, text, otherwise);
+    while (take_line(&at, end, &line, &length)) {
+        read_line(r, line, length);
+    }
+    codes_finish(r);
+    settle_plps(r->page);
+    if (terms_of(r->page->pair)->join) {
+        terms_of(r->page->pair)->join(r->page);
+    }
+}
+
+enum status page_read(const char *bytes, size_t length, enum pair otherwise, struct page *page,
+                      struct fault *fault)
+{
+    *page = (struct page){.pair = otherwise, .generation = GENERATION_COUNT};
     struct text text = {0};
     enum status status = page_clean(bytes, length, &text, fault);
     struct reader r = {.page = page,
@@ -503,20 +578,14 @@ enum status page_read(const char *bytes, size_t length, struct page *page, struc
     if (status == STATUS_OK && !r.atoms) {
         status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
     }
-    const char *at = text_string(&text), *end = at + text.length;
-    while (status == STATUS_OK && at < end) {
-        const char *stop = memchr(at, '\n', (size_t)(end - at));
-        stop = stop ? stop : end;
-        read_line(&r, at, (size_t)(stop - at));
-        at = stop + 1;
+    if (status == STATUS_OK) {
+        read_text(&r, &text, otherwise);
     }
     free(r.atoms);
     text_free(&text);
     if (r.failed) {
         status = fault_set(fault, STATUS_NO_MEMORY, "page", NULL, "out of memory");
     }
-    codes_finish(&r);
-    settle_plps(page);
     return status;
 }
 

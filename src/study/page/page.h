@@ -21,6 +21,7 @@
 #define PAGE_UNREAD_MAX 500
 #define PAGE_TEXT_BYTES 120
 #define PAGE_PLP_MAX 63
+#define PAGE_TITLE_BYTES 64
 
 struct page_entry {
     char text[PAGE_TEXT_BYTES]; /* as on the page, cleaned */
@@ -42,6 +43,9 @@ struct page_lines { /* a list of short texts; the owner is the page or the settl
 };
 
 struct page {
+    enum pair pair;             /* whose terms it was read by */
+    enum generation generation; /* of it; GENERATION_COUNT: settling tells by what was said */
+    bool generation_assumed;    /* either could be: no more than what both have stands there */
     size_t entry_count, entries_left_out;
     struct page_entry *entries;
     struct page_lines unread;         /* what was not understood */
@@ -54,10 +58,18 @@ struct page {
 enum status page_add_line(struct page_lines *lines, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* Cleans and reads `length` bytes. Faults: STATUS_OUT_OF_RANGE above PAGE_BYTES_MAX,
+/* How an entry "page.system" tells a system as a number. */
+static inline double page_system_number(enum pair pair, enum generation generation)
+{
+    return pair * GENERATION_COUNT + generation;
+}
+
+/* Cleans and reads `length` bytes by the terms of the pair that they speak of, `otherwise` where
+ * they do not tell. Faults: STATUS_OUT_OF_RANGE above PAGE_BYTES_MAX,
  * STATUS_MALFORMED for bytes that are not text; their place is "page". An empty page is no error.
  * The page may be page_free'd in any case. */
-enum status page_read(const char *bytes, size_t length, struct page *page, struct fault *fault);
+enum status page_read(const char *bytes, size_t length, enum pair otherwise, struct page *page,
+                      struct fault *fault);
 void page_free(struct page *page);
 
 /* The cleaning alone: UTF-8 without escape sequences and control characters except '\n' and '\t';
@@ -92,7 +104,14 @@ void page_settled_free(struct page_settled *settled);
 /* The page tells which system it is, and nothing of that can be chosen. */
 bool page_has_one_mode(const struct page_settled *settled);
 
+/* What a field is called on a page, which is of one generation: its title without which. */
+void page_field_title(const struct field *field, char *buffer, size_t size);
+
 /* The page, or who called, says this key: "mode.fft". */
 bool page_says(const struct page_settled *settled, const char *key);
+/* The same of a setting of the system that the page is of: "fft". */
+bool page_says_choice(const struct page_settled *settled, const char *name);
+/* That system has such a setting. */
+bool page_has_choice(const struct page_settled *settled, const char *name);
 
 #endif

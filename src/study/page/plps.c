@@ -24,7 +24,7 @@ static bool is_bare_number(const struct reader *r, int at)
     if (at >= r->count || r->atoms[at].kind != ATOM_NUMBER || !r->atoms[at].whole) {
         return false;
     }
-    struct span span = {r->line, r->atoms, at, r->count, UNIT_NONE, false};
+    struct span span = reader_span(r, at, r->count, UNIT_NONE, false);
     struct value value;
     struct atom kept[8];
     size_t left = (size_t)(r->count - at < 8 ? r->count - at : 8);

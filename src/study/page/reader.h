@@ -34,6 +34,7 @@ struct reader {
     int line_plp;    /* said in this line; -1: none */
     int loose_plp;   /* named by the last line that named one and was no heading */
     int subframe;
+    bool of_mode;                   /* the line: see span */
     bool commas_part;               /* cells of the table end with commas */
     enum topic header[COLUMNS_MAX]; /* the labels of a table's columns */
     enum unit header_units[COLUMNS_MAX];
@@ -43,6 +44,9 @@ struct reader {
     struct l1_state l1;
     bool failed;
 };
+
+/* Atoms [from, to) of the line. */
+struct span reader_span(const struct reader *r, int from, int to, enum unit hint, bool labelled);
 
 /* Reads atoms [from, to) of the line as labels and values. */
 void reader_read_cells(struct reader *r, int from, int to);

@@ -5,25 +5,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scenario/field.h"
-#include "standard/atsc3/grid.h"
+#include "scenario/section.h"
 #include "standard/rf.h"
-#include "study/page/page.h"
+#include "study/page/terms/terms.h"
 #include "system/system.h"
 
-struct settling {
-    const struct page *page;
-    struct page_settled *settled; /* gets `scenario` in the end */
-    struct scenario scenario;
-    int plp, subframe;
-    bool given[FIELDS_MAX];     /* by the field's number: on the page */
-    bool contested[FIELDS_MAX]; /* and said in two ways */
-    size_t readings_apart;      /* of these, what is no choice of the mode */
-    bool failed;
-};
-
-#define ADD(s, lines, ...) ((s)->failed |= page_add_line(lines, __VA_ARGS__) != STATUS_OK)
-#define CONTRADICT(s, ...) ADD(s, &(s)->settled->contradictions, __VA_ARGS__)
+void page_field_title(const struct field *field, char *buffer, size_t size)
+{
+    const char *which = strstr(field->title, " of the first generation");
+    which = which ? which : strstr(field->title, " of the second generation");
+    size_t length = which ? (size_t)(which - field->title) : strlen(field->title);
+    text_format(buffer, size, "%.*s", (int)length, field->title);
+}
 
 /* The entry is said of this PLP and subframe, or of all. */
 static bool is_relevant(const struct settling *s, const struct page_entry *entry)
@@ -32,7 +25,7 @@ static bool is_relevant(const struct settling *s, const struct page_entry *entry
            (entry->subframe == -1 || s->subframe == -1 || entry->subframe == s->subframe);
 }
 
-static const struct page_entry *find_relevant(const struct settling *s, const char *key)
+const struct page_entry *settling_entry(const struct settling *s, const char *key)
 {
     const struct page_entry *general = NULL;
     for (size_t i = 0; i < s->page->entry_count; i++) {
@@ -60,7 +53,9 @@ static bool find_conflict(struct settling *s, const struct field *field,
         const struct page_entry *other = &s->page->entries[i];
         if (strcmp(other->key, entry->key) == 0 && is_relevant(s, other) &&
             other->plp == entry->plp && fabs(other->number - entry->number) > apart) {
-            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", field->title, entry->value,
+            char title[PAGE_TITLE_BYTES];
+            page_field_title(field, title, sizeof title);
+            CONTRADICT(s, "%s is %s (line %d) and also %s (line %d)", title, entry->value,
                        entry->line, other->value, other->line);
             return true;
         }
@@ -73,12 +68,12 @@ static size_t field_index(const char *key)
     return (size_t)(field_named(key) - field_at(0));
 }
 
-static bool is_given(const struct settling *s, const char *key)
+bool settling_is_given(const struct settling *s, const char *key)
 {
     return s->given[field_index(key)];
 }
 
-static void give(struct settling *s, const char *key, double number)
+void settling_give(struct settling *s, const char *key, double number)
 {
     size_t i = field_index(key);
     field_put(field_at(i), &s->scenario, number);
@@ -92,12 +87,22 @@ static bool is_of(const struct field *field, const char *section)
     return strcmp(field->section, section) == 0;
 }
 
+void settling_speak(struct settling *s, const char *section)
+{
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const char *own = system_of(&s->scenario, (enum generation)g)->section;
+        bool speaks = own && strcmp(own, section) == 0;
+        s->speaks_of[g] = s->speaks_of[g] || speaks;
+        s->settled->speaks_of_mode = s->settled->speaks_of_mode || speaks;
+    }
+}
+
 static void take_entries(struct settling *s)
 {
     for (size_t i = 0; i < field_count(); i++) {
         char key[32];
         field_name(field_at(i), key, sizeof key);
-        const struct page_entry *entry = field_at(i)->on_page ? find_relevant(s, key) : NULL;
+        const struct page_entry *entry = field_at(i)->on_page ? settling_entry(s, key) : NULL;
         if (!entry) {
             continue;
         }
@@ -106,16 +111,29 @@ static void take_entries(struct settling *s)
             s->readings_apart++; /* it tells against the reading, not against the mode */
             continue;
         }
-        give(s, key, entry->number);
-        s->settled->speaks_of_mode = s->settled->speaks_of_mode || is_of(field_at(i), "mode");
+        settling_give(s, key, entry->number);
+        settling_speak(s, field_at(i)->section);
     }
+}
+
+/* The plan's channel with this centre, if any, and its width where nobody said another. */
+static void take_channel_at(struct settling *s, double center_mhz)
+{
+    struct site *site = &s->scenario.site;
+    enum channel_plan plan = pair_plan(site->pair);
+    int channel = rf_channel_at(plan, center_mhz), width_mhz = rf_width_mhz(plan, channel);
+    bool follows = site->bandwidth_mhz == rf_width_mhz(plan, s->channel_before);
+    if (follows && width_mhz > 0 && !settling_is_given(s, "site.bandwidth_mhz")) {
+        scenario_set_bandwidth(&s->scenario, width_mhz);
+    }
+    site->rf_channel = channel;
 }
 
 static void settle_channel(struct settling *s)
 {
     const struct site *site = &s->scenario.site;
-    const struct page_entry *channel = find_relevant(s, "site.rf_channel");
-    if (!is_given(s, "site.center_mhz")) {
+    const struct page_entry *channel = settling_entry(s, "site.rf_channel");
+    if (!settling_is_given(s, "site.center_mhz")) {
         return;
     }
     if (channel &&
@@ -125,199 +143,75 @@ static void settle_channel(struct settling *s)
                    rf_center_mhz(pair_plan(site->pair), (int)channel->number), site->center_mhz);
     }
     if (channel) {
-        give(s, "site.rf_channel", channel->number);
+        settling_give(s, "site.rf_channel", channel->number);
     } else {
-        s->scenario.site.rf_channel = rf_channel_at(pair_plan(site->pair), site->center_mhz);
+        take_channel_at(s, site->center_mhz);
     }
 }
 
-/* A guard interval given as time: 1 % is closer than any two of them are. */
-#define GUARD_TIME_TOLERANCE 0.01
+/* ---- Which system it is of. ---- */
 
-static void settle_guard_time(struct settling *s)
+/* The first name of one system on the page. */
+static const struct page_entry *find_name(struct settling *s)
 {
-    const struct page_entry *entry = find_relevant(s, "second.guard_us");
-    if (!entry) {
-        return;
-    }
-    struct transmission mode = s->scenario.transmission;
-    for (int i = 0; i < GUARD_COUNT; i++) {
-        mode.subframes[0].waveform.guard = (enum guard)i;
-        double us = waveform_grid(&mode.subframes[0].waveform).guard_us;
-        if (fabs(us - entry->number) > GUARD_TIME_TOLERANCE * us) {
+    const struct page_entry *name = NULL;
+    for (size_t i = 0; i < s->page->entry_count; i++) {
+        const struct page_entry *entry = &s->page->entries[i];
+        if (strcmp(entry->key, "page.system") != 0 || isnan(entry->number)) {
             continue;
         }
-        if (is_given(s, "mode.guard") && s->scenario.transmission.subframes[0].waveform.guard !=
-                                             mode.subframes[0].waveform.guard) {
-            CONTRADICT(s, "guard interval %s lasts %.1f us at %d MHz, not %s us",
-                       guard_name(s->scenario.transmission.subframes[0].waveform.guard),
-                       waveform_grid(&s->scenario.transmission.subframes[0].waveform).guard_us,
-                       mode.subframes[0].waveform.bandwidth_mhz, entry->value);
+        if (name && entry->number != name->number) {
+            CONTRADICT(s, "the page speaks of %s and of %s", name->value, entry->value);
+            break;
         }
-        give(s, "mode.guard", i);
-        s->settled->speaks_of_mode = true;
-        return;
+        name = name ? name : entry;
     }
-    CONTRADICT(s, "no guard interval lasts %s us at %d MHz", entry->value,
-               mode.subframes[0].waveform.bandwidth_mhz);
+    return name;
 }
 
-static void settle_carriers(struct settling *s)
+/* The page is of one system and gives what only the pair's other one has. */
+static void name_foreign_setting(struct settling *s, const char *says, const char *name,
+                                 enum generation other)
 {
-    const struct page_entry *entry = find_relevant(s, "second.carriers");
-    if (!entry) {
-        return;
-    }
-    for (int fft = 0; fft < FFT_COUNT; fft++) {
-        for (int c = 0; c <= REDUCTION_MAX; c++) {
-            if (carriers_count((enum fft_size)fft, c) != (int)entry->number) {
-                continue;
-            }
-            const struct transmission *mode = &s->scenario.transmission;
-            if ((is_given(s, "mode.fft") && (int)mode->subframes[0].waveform.fft != fft) ||
-                (is_given(s, "mode.reduction") && mode->subframes[0].waveform.reduction != c)) {
-                CONTRADICT(s, "%s carriers belong to FFT size %s with reduction %d", entry->value,
-                           fft_name((enum fft_size)fft), c);
-            }
-            give(s, "mode.fft", fft);
-            give(s, "mode.reduction", c);
+    const char *section = system_of(&s->scenario, other)->section;
+    size_t length = section ? strlen(section) : 0;
+    for (size_t i = 0; section && i < s->page->entry_count; i++) {
+        const struct page_entry *entry = &s->page->entries[i];
+        if (strncmp(entry->key, section, length) == 0 && entry->key[length] == '.') {
+            char title[PAGE_TITLE_BYTES];
+            page_field_title(field_named(entry->key), title, sizeof title);
+            CONTRADICT(s, "the page %s %s, which has no %s %s", says, name, title, entry->value);
             return;
         }
     }
-    CONTRADICT(s, "no FFT size has %s carriers", entry->value);
+    CONTRADICT(s, "the page %s %s, which has none of the settings that it gives", says, name);
 }
 
-/* ---- What goes together. ---- */
-
-static double distance_of(const struct waveform *asked, int fft, int guard, int pilots)
+/* By its name, else by what the pair's terms made of it, else by its settings. */
+static enum generation generation_of(const struct settling *s, const struct page_entry *name)
 {
-    return 100.0 * abs(fft - (int)asked->fft) + 10.0 * abs(guard - (int)asked->guard) +
-           fabs(log2((double)pilots_dx((enum pilots)pilots) / pilots_dx(asked->pilots))) +
-           abs(pilots_dy((enum pilots)pilots) - pilots_dy(asked->pilots));
-}
-
-/* Which of the three are given: a look at the fields' table for each of 576 would take long. */
-struct waveform_given {
-    bool fft, guard, pilots;
-};
-
-static bool goes_with_given(const struct waveform_given *given, const struct waveform *asked,
-                            int fft, int guard, int pilots)
-{
-    return (!given->fft || fft == (int)asked->fft) &&
-           (!given->guard || guard == (int)asked->guard) &&
-           (!given->pilots || pilots == (int)asked->pilots) &&
-           pilots_are_allowed((enum fft_size)fft, (enum guard)guard, (enum pilots)pilots);
-}
-
-/* The legal choice of FFT size, guard interval and pilots nearest to the assumed one that keeps
- * what is given; false where there is none. Where only one FFT size is left it is as good as given.
- */
-static bool move_assumed_waveform(struct settling *s)
-{
-    struct waveform *waveform = &s->scenario.transmission.subframes[0].waveform;
-    const struct waveform asked = *waveform;
-    const struct waveform_given given = {is_given(s, "mode.fft"), is_given(s, "mode.guard"),
-                                         is_given(s, "mode.pilots")};
-    bool left[FFT_COUNT] = {false}; /* FFT sizes that go with what is given */
-    int left_count = 0;
-    double best = INFINITY;
-    for (int fft = 0; fft < FFT_COUNT; fft++) {
-        for (int guard = 0; guard < GUARD_COUNT; guard++) {
-            for (int pilots = 0; pilots < PILOTS_COUNT; pilots++) {
-                if (!goes_with_given(&given, &asked, fft, guard, pilots)) {
-                    continue;
-                }
-                left_count += !left[fft];
-                left[fft] = true;
-                double distance = distance_of(&asked, fft, guard, pilots);
-                if (distance < best) {
-                    best = distance;
-                    waveform->fft = (enum fft_size)fft;
-                    waveform->guard = (enum guard)guard;
-                    waveform->pilots = (enum pilots)pilots;
-                }
-            }
+    int plps[PAGE_PLP_MAX + 1];
+    for (int g = 0; name && g < GENERATION_COUNT; g++) {
+        if (name->number == page_system_number(s->page->pair, (enum generation)g)) {
+            return (enum generation)g;
         }
     }
-    if (left_count == 1 && !given.fft) {
-        give(s, "mode.fft", (double)waveform->fft);
-    }
-    return isfinite(best);
-}
-
-static void name_waveform_contradiction(struct settling *s)
-{
-    const struct transmission *mode = &s->scenario.transmission;
-    if (is_given(s, "mode.fft") && is_given(s, "mode.guard") &&
-        !guard_is_allowed(mode->subframes[0].waveform.fft, mode->subframes[0].waveform.guard)) {
-        CONTRADICT(s, "FFT size %s does not go with guard interval %s",
-                   fft_name(mode->subframes[0].waveform.fft),
-                   guard_name(mode->subframes[0].waveform.guard));
-    } else if (is_given(s, "mode.fft") && is_given(s, "mode.guard")) {
-        CONTRADICT(s, "scattered pilots %s do not go with FFT size %s and guard interval %s",
-                   pilots_name(mode->subframes[0].waveform.pilots),
-                   fft_name(mode->subframes[0].waveform.fft),
-                   guard_name(mode->subframes[0].waveform.guard));
-    } else if (is_given(s, "mode.fft")) {
-        CONTRADICT(s, "scattered pilots %s do not go with FFT size %s",
-                   pilots_name(mode->subframes[0].waveform.pilots),
-                   fft_name(mode->subframes[0].waveform.fft));
-    } else {
-        CONTRADICT(s, "scattered pilots %s do not go with guard interval %s",
-                   pilots_name(mode->subframes[0].waveform.pilots),
-                   guard_name(mode->subframes[0].waveform.guard));
-    }
-}
-
-static void settle_code(struct settling *s)
-{
-    struct transmission *mode = &s->scenario.transmission;
-    if (!constellation_is_allowed(mode->plps[0].code.length, mode->plps[0].code.constellation)) {
-        if (is_given(s, "mode.length") && is_given(s, "mode.constellation")) {
-            CONTRADICT(s, "constellation %s does not go with code length %s",
-                       constellation_name(mode->plps[0].code.constellation),
-                       code_length_name(mode->plps[0].code.length));
-        } else if (is_given(s, "mode.constellation")) {
-            mode->plps[0].code.length = LENGTH_64800;
-        } else {
-            mode->plps[0].code.constellation = QAM256;
-        }
-    }
-    if (!interleaver_is_allowed(mode->plps[0].code.constellation, mode->plps[0].interleaver)) {
-        if (is_given(s, "mode.interleaver") && is_given(s, "mode.constellation")) {
-            CONTRADICT(s, "time interleaver %s is for QPSK, not for %s",
-                       interleaver_name(mode->plps[0].interleaver),
-                       constellation_name(mode->plps[0].code.constellation));
-        } else if (is_given(s, "mode.interleaver")) {
-            mode->plps[0].code.constellation = QPSK;
-        } else {
-            mode->plps[0].interleaver = CTI_1024;
-        }
-    }
+    return s->page->generation != GENERATION_COUNT                           ? s->page->generation
+           : s->speaks_of[GENERATION_FIRST]                                  ? GENERATION_FIRST
+           : s->speaks_of[GENERATION_SECOND] || page_plps(s->page, plps) > 0 ? GENERATION_SECOND
+                                                                             : GENERATION_COUNT;
 }
 
 static void settle_generation(struct settling *s)
 {
-    bool first = false, second = false;
-    int plps[PAGE_PLP_MAX + 1];
-    for (size_t i = 0; i < s->page->entry_count; i++) {
-        const struct page_entry *entry = &s->page->entries[i];
-        if (strcmp(entry->key, "page.system") == 0) {
-            first = first || entry->number == 1.0;
-            second = second || entry->number == 3.0;
-        }
+    const struct page_entry *name = find_name(s);
+    enum generation generation = generation_of(s, name);
+    s->settled->generation = generation;
+    enum generation other = generation == GENERATION_FIRST ? GENERATION_SECOND : GENERATION_FIRST;
+    if (generation != GENERATION_COUNT && s->speaks_of[other]) {
+        name_foreign_setting(s, name ? "says" : "has settings of",
+                             name ? name->value : system_of(&s->scenario, generation)->name, other);
     }
-    if (first && second) {
-        CONTRADICT(s, "the page speaks of ATSC 3.0 and of ATSC 1.0 (8-VSB)");
-    } else if (first && s->settled->speaks_of_mode) {
-        CONTRADICT(s, "the page says 8-VSB (ATSC 1.0), which has none of the OFDM settings that it "
-                      "gives");
-    }
-    second = second || s->settled->speaks_of_mode || page_plps(s->page, plps) > 0;
-    s->settled->generation = first    ? GENERATION_FIRST
-                             : second ? GENERATION_SECOND
-                                      : GENERATION_COUNT;
 }
 
 /* ---- What is missing. ---- */
@@ -325,10 +219,9 @@ static void settle_generation(struct settling *s)
 /* What decides what a mode carries and needs is never assumed. */
 static bool may_be_assumed(const struct field *field)
 {
-    static const char *const never[] = {"mode.fft", "mode.guard", "mode.rate", "mode.constellation",
-                                        "site.rf_channel"};
+    static const char *const never[] = {"fft", "guard", "rate", "constellation", "rf_channel"};
     for (size_t i = 0; i < sizeof never / sizeof never[0]; i++) {
-        if (field == field_named(never[i])) {
+        if (strcmp(field->name, never[i]) == 0) {
             return false;
         }
     }
@@ -350,14 +243,14 @@ static bool is_of_scenario(const struct field *field)
 /* Said on the page, or by who called: what differs from the defaults was asked for. */
 static void tell_said(struct settling *s, const struct scenario *base)
 {
-    const struct scenario plain = scenario_default();
+    const struct scenario plain = scenario_default_of(s->page->pair);
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
         bool here = is_of_scenario(field);
         bool asked = here && !field->instead_of && !field_is_same(field, base, &plain);
         s->settled->said[i] = (s->given[i] || asked) && !s->contested[i];
     }
-    s->settled->said[field_index("site.rf_channel")] |= is_given(s, "site.center_mhz");
+    s->settled->said[field_index("site.rf_channel")] |= settling_is_given(s, "site.center_mhz");
 }
 
 bool page_has_one_mode(const struct page_settled *settled)
@@ -371,24 +264,67 @@ bool page_says(const struct page_settled *settled, const char *key)
     return settled->said[field_index(key)];
 }
 
+/* Where one generation has nothing to choose, settings are the other's. */
+static const char *section_of_page(const struct page_settled *settled)
+{
+    const char *own = settled->generation == GENERATION_COUNT
+                          ? NULL
+                          : system_of(&settled->scenario, settled->generation)->section;
+    return own ? own : system_of(&settled->scenario, GENERATION_SECOND)->section;
+}
+
+bool page_says_choice(const struct page_settled *settled, const char *name)
+{
+    const struct field *field = field_find(section_of_page(settled), name);
+    return field && settled->said[(size_t)(field - field_at(0))];
+}
+
+/* The field tells what is sent, by this system; NULL: by any. */
+static bool tells_signal(const struct field *field, const struct system *system)
+{
+    unsigned pairs = section_find(field->section)->pairs;
+    return system ? system->section && is_of(field, system->section) : pairs != 0;
+}
+
+/* A number, or what follows from the others where none is said. */
+static bool has_value(const struct field *field, const struct scenario *scenario)
+{
+    return !isnan(field_number(field, scenario)) ||
+           (field->word && strcmp(field->word, "auto") == 0);
+}
+
+bool page_has_choice(const struct page_settled *settled, const char *name)
+{
+    return field_find(section_of_page(settled), name) != NULL;
+}
+
 static void list_missing(struct settling *s)
 {
     struct page_settled *settled = s->settled;
-    bool first = page_has_one_mode(settled);
+    const struct terms *terms = terms_of(s->page->pair);
+    bool told = settled->generation != GENERATION_COUNT;
+    const struct system *system =
+        system_of(&s->scenario, told ? settled->generation : GENERATION_SECOND);
+    if (s->page->generation_assumed) {
+        ADD(s, &settled->assumed, "system %s", system->name);
+    }
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        bool of_mode = is_of(field, "mode");
+        bool of_mode = tells_signal(field, NULL);
         if (!field->on_page || field->instead_of || settled->said[i] || s->given[i] ||
-            (of_mode && first)) {
+            (of_mode && !tells_signal(field, system)) ||
+            (terms->counts && !terms->counts(&s->scenario, field))) {
             continue;
         }
-        bool used = of_mode ? settled->speaks_of_mode : settled->generation != GENERATION_COUNT;
-        if (isnan(field_number(field, &s->scenario)) || !may_be_assumed(field) || !used) {
-            ADD(s, &settled->missing, "%s: not on the page", field->title);
+        bool used = of_mode ? settled->speaks_of_mode : told;
+        char title[PAGE_TITLE_BYTES];
+        page_field_title(field, title, sizeof title);
+        if (!has_value(field, &s->scenario) || !may_be_assumed(field) || !used) {
+            ADD(s, &settled->missing, "%s: not on the page", title);
         } else {
             char value[FIELD_TEXT_BYTES];
             field_format_unit(field, &s->scenario, value, sizeof value);
-            ADD(s, &settled->assumed, "%s %s", field->title, value);
+            ADD(s, &settled->assumed, "%s %s", title, value);
         }
     }
 }
@@ -415,17 +351,16 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
 {
     *settled = (struct page_settled){0};
     struct settling s = {.page = page, .settled = settled, .scenario = *base, .plp = plp};
+    settled->generation = GENERATION_COUNT;
+    scenario_set_pair(&s.scenario, page->pair);
+    s.channel_before = s.scenario.site.rf_channel;
+    const struct scenario asked = s.scenario;
     s.subframe = choose_subframe(page, s.plp);
     take_entries(&s);
     settle_channel(&s);
-    settle_guard_time(&s);
-    settle_carriers(&s);
-    if (!move_assumed_waveform(&s)) {
-        name_waveform_contradiction(&s);
-    }
-    settle_code(&s);
+    terms_of(page->pair)->settle(&s);
     settle_generation(&s);
-    tell_said(&s, base);
+    tell_said(&s, &asked);
     list_missing(&s);
     settled->scenario = s.scenario;
     settled->legal = settled->contradictions.count == s.readings_apart && !page->wrong_mode &&

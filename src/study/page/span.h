@@ -43,20 +43,20 @@ extern const char *const words_yes[];
 /* A reader takes the first value of its kind. */
 typedef enum fit topic_reader(const struct span *span, struct value *value);
 
-topic_reader read_fft, read_guard, read_pilots, read_boost, read_reduction, read_constellation,
-    read_rate, read_length, read_outer, read_l1_basic, read_l1_detail, read_first_boundary,
-    read_last_boundary, read_frame, read_symbols, read_carriers, read_interleaver;
 topic_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
-    read_level, read_quality, read_plp, read_plp_count, read_subframe, read_system, read_lock,
-    read_error_rate, read_error_rate_before, read_error_rate_after, read_errors, read_corrected,
-    read_receiver_margin, read_layer, read_injection, read_plp_cells, read_plp_share, read_bit_rate,
-    read_identity, read_unmodelled;
+    read_level, read_quality, read_plp, read_plp_count, read_subframe, read_layer, read_injection,
+    read_system, read_lock, read_error_rate, read_error_rate_before, read_error_rate_inner,
+    read_error_rate_after, read_errors, read_corrected, read_iterations, read_receiver_margin,
+    read_plp_cells, read_plp_share, read_bit_rate, read_identity, read_unmodelled;
 
-/* Readers at one atom, for values without a label. */
-enum fit read_guard_pair(const struct span *span, int at, struct value *value);
-enum fit read_pilots_at(const struct span *span, int at, struct value *value);
-enum fit read_constellation_at(const struct span *span, int at, struct value *value);
-enum fit read_rate_at(const struct span *span, int at, struct value *value);
+/* A system's name that starts, or a number before it does, at an atom. */
+enum fit read_system_at(const struct span *span, int at, struct value *value);
+
+/* Of yes and no. */
+enum fit read_yes(const struct span *span, struct value *value, const char *key);
+
+/* A code word's length as this key, whose values are 64800 and 16200 in that order. */
+enum fit read_length_as(const struct span *span, struct value *value, const char *key);
 
 /* A whole number from low to high; `what` for the message. */
 enum fit read_whole(const struct span *span, struct value *value, const char *key, const char *what,

@@ -45,7 +45,7 @@ static struct cells cells_between(const struct reader *r, int from, bool empties
 /* Parted wherever atoms do not touch; a unit belongs to its number. */
 static struct cells cells_of_words(const struct reader *r, int from)
 {
-    struct span span = {r->line, r->atoms, 0, r->count, UNIT_NONE, true};
+    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
     struct cells cells = {0};
     for (int i = from; i < r->count;) {
         if (reader_is_break(r, i)) {
@@ -70,7 +70,7 @@ static struct cells cells_of_words(const struct reader *r, int from)
 static bool cell_is_label(const struct reader *r, int from, int to, enum topic *topic,
                           enum unit *unit)
 {
-    struct span span = {r->line, r->atoms, from, to, UNIT_NONE, true};
+    struct span span = reader_span(r, from, to, UNIT_NONE, true);
     int taken;
     *topic = label_at(r->atoms, to, from, &taken);
     *unit = UNIT_NONE;
@@ -121,7 +121,7 @@ static struct cells cells_of_labels(const struct reader *r)
 static void name_first_column(const struct reader *r, const struct cells *cells, enum topic *topics)
 {
     static const char *const words[] = {"id", "no", "nr", "num", "number", "index", "idx", NULL};
-    struct span first = {r->line, r->atoms, cells->starts[0], cells->ends[0], UNIT_NONE, true};
+    struct span first = reader_span(r, cells->starts[0], cells->ends[0], UNIT_NONE, true);
     bool numbers = span_find_word(&first, words) >= 0 || span_is_mark(&first, first.from, "#");
     bool named = false, codes = false;
     for (int i = 0; i < cells->count; i++) {

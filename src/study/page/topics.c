@@ -1,59 +1,72 @@
 /* From a topic to its reader, and values that need no label. */
-#include <math.h>
-#include <string.h>
-
-#include "study/page/span.h"
+#include "study/page/terms/terms.h"
 
 static const struct {
-    topic_reader *read;
-    bool of_plp; /* said of a PLP under that PLP's heading */
-    bool choice; /* a second, different value contradicts the first */
+    topic_reader *read; /* whatever the pair; NULL: its terms have one, or none */
+    bool of_plp;        /* said of a PLP under that PLP's heading */
+    bool choice;        /* a second, different value contradicts the first */
+    bool statement;     /* the label alone says yes */
 } topics[TOPIC_COUNT] = {
-    [TOPIC_FFT] = {read_fft, false, true},
-    [TOPIC_GUARD] = {read_guard, false, true},
-    [TOPIC_PILOTS] = {read_pilots, false, true},
-    [TOPIC_BOOST] = {read_boost, false, true},
-    [TOPIC_REDUCTION] = {read_reduction, false, true},
-    [TOPIC_BANDWIDTH] = {read_bandwidth, false, true},
-    [TOPIC_CHANNEL] = {read_channel, false, true},
-    [TOPIC_RF] = {read_rf, false, true},
-    [TOPIC_VIRTUAL] = {read_virtual, false, false},
-    [TOPIC_FREQUENCY] = {read_frequency, false, true},
-    [TOPIC_SNR] = {read_snr, false, false},
-    [TOPIC_LEVEL] = {read_level, false, false},
-    [TOPIC_QUALITY] = {read_quality, false, false},
-    [TOPIC_CONSTELLATION] = {read_constellation, true, true},
-    [TOPIC_RATE] = {read_rate, true, true},
-    [TOPIC_LENGTH] = {read_length, true, true},
-    [TOPIC_OUTER] = {read_outer, true, true},
-    [TOPIC_PLP] = {read_plp, false, false},
-    [TOPIC_PLP_COUNT] = {read_plp_count, false, true},
-    [TOPIC_SUBFRAME] = {read_subframe, false, false},
-    [TOPIC_L1_BASIC] = {read_l1_basic, false, true},
-    [TOPIC_L1_DETAIL] = {read_l1_detail, false, true},
-    [TOPIC_L1] = {read_l1_basic, false, true},
-    [TOPIC_FIRST_BOUNDARY] = {read_first_boundary, false, true},
-    [TOPIC_LAST_BOUNDARY] = {read_last_boundary, false, true},
-    [TOPIC_FRAME] = {read_frame, false, true},
-    [TOPIC_SYMBOLS] = {read_symbols, false, true},
-    [TOPIC_CARRIERS] = {read_carriers, false, true},
-    [TOPIC_INTERLEAVER] = {read_interleaver, true, true},
-    [TOPIC_SYSTEM] = {read_system, false, true},
-    [TOPIC_LOCK] = {read_lock, true, false},
-    [TOPIC_ERROR_RATE] = {read_error_rate, true, false},
-    [TOPIC_ERROR_RATE_BEFORE] = {read_error_rate_before, true, false},
-    [TOPIC_ERROR_RATE_AFTER] = {read_error_rate_after, true, false},
-    [TOPIC_ERRORS] = {read_errors, true, false},
-    [TOPIC_CORRECTED] = {read_corrected, true, false},
-    [TOPIC_MARGIN] = {read_receiver_margin, true, false},
-    [TOPIC_LAYER] = {read_layer, true, true},
-    [TOPIC_INJECTION] = {read_injection, true, true},
-    [TOPIC_CELLS] = {read_plp_cells, true, true},
-    [TOPIC_SHARE] = {read_plp_share, true, true},
-    [TOPIC_BIT_RATE] = {read_bit_rate, true, false},
-    [TOPIC_IDENTITY] = {read_identity, false, false},
-    [TOPIC_UNMODELLED] = {read_unmodelled, false, false},
+    [TOPIC_FFT] = {NULL, .choice = true},
+    [TOPIC_GUARD] = {NULL, .choice = true},
+    [TOPIC_PILOTS] = {NULL, .choice = true},
+    [TOPIC_BOOST] = {NULL, .choice = true},
+    [TOPIC_EXTENDED] = {NULL, .choice = true, .statement = true},
+    [TOPIC_ROTATION] = {NULL, .of_plp = true, .choice = true, .statement = true},
+    [TOPIC_EFFICIENCY] = {NULL, .choice = true, .statement = true},
+    [TOPIC_HIERARCHY] = {NULL, .choice = true},
+    [TOPIC_PRIORITY] = {NULL, .choice = true},
+    [TOPIC_L1_POST] = {NULL, .choice = true},
+    [TOPIC_FRAME_SYMBOLS] = {NULL, .choice = true},
+    [TOPIC_REDUCTION] = {NULL, .choice = true},
+    [TOPIC_BANDWIDTH] = {read_bandwidth, .choice = true},
+    [TOPIC_CHANNEL] = {read_channel, .choice = true},
+    [TOPIC_RF] = {read_rf, .choice = true},
+    [TOPIC_VIRTUAL] = {read_virtual},
+    [TOPIC_FREQUENCY] = {read_frequency, .choice = true},
+    [TOPIC_SNR] = {read_snr},
+    [TOPIC_LEVEL] = {read_level},
+    [TOPIC_QUALITY] = {read_quality},
+    [TOPIC_CONSTELLATION] = {NULL, .of_plp = true, .choice = true},
+    [TOPIC_RATE] = {NULL, .of_plp = true, .choice = true},
+    [TOPIC_LOW_RATE] = {NULL, .choice = true},
+    [TOPIC_LENGTH] = {NULL, .of_plp = true, .choice = true},
+    [TOPIC_OUTER] = {NULL, .of_plp = true, .choice = true},
+    [TOPIC_PLP] = {read_plp},
+    [TOPIC_PLP_COUNT] = {read_plp_count, .choice = true},
+    [TOPIC_SUBFRAME] = {read_subframe},
+    [TOPIC_L1_BASIC] = {NULL, .choice = true},
+    [TOPIC_L1_DETAIL] = {NULL, .choice = true},
+    [TOPIC_L1] = {NULL, .choice = true},
+    [TOPIC_FIRST_BOUNDARY] = {NULL, .choice = true},
+    [TOPIC_LAST_BOUNDARY] = {NULL, .choice = true},
+    [TOPIC_FRAME] = {NULL, .choice = true},
+    [TOPIC_SYMBOLS] = {NULL, .choice = true},
+    [TOPIC_CARRIERS] = {NULL, .choice = true},
+    [TOPIC_INTERLEAVER] = {NULL, .of_plp = true, .choice = true},
+    [TOPIC_SYSTEM] = {read_system, .choice = true},
+    [TOPIC_LOCK] = {read_lock, .of_plp = true},
+    [TOPIC_ERROR_RATE] = {read_error_rate, .of_plp = true},
+    [TOPIC_ERROR_RATE_BEFORE] = {read_error_rate_before, .of_plp = true},
+    [TOPIC_ERROR_RATE_INNER] = {read_error_rate_inner, .of_plp = true},
+    [TOPIC_ERROR_RATE_AFTER] = {read_error_rate_after, .of_plp = true},
+    [TOPIC_ERRORS] = {read_errors, .of_plp = true},
+    [TOPIC_CORRECTED] = {read_corrected, .of_plp = true},
+    [TOPIC_ITERATIONS] = {read_iterations, .of_plp = true},
+    [TOPIC_MARGIN] = {read_receiver_margin, .of_plp = true},
+    [TOPIC_LAYER] = {read_layer, .of_plp = true, .choice = true},
+    [TOPIC_INJECTION] = {read_injection, .of_plp = true, .choice = true},
+    [TOPIC_CELLS] = {read_plp_cells, .of_plp = true, .choice = true},
+    [TOPIC_SHARE] = {read_plp_share, .of_plp = true, .choice = true},
+    [TOPIC_BIT_RATE] = {read_bit_rate, .of_plp = true},
+    [TOPIC_IDENTITY] = {read_identity},
+    [TOPIC_UNMODELLED] = {read_unmodelled},
 };
+
+bool topic_is_statement(enum topic topic)
+{
+    return topics[topic].statement;
+}
 
 bool topic_is_of_plp(enum topic topic)
 {
@@ -71,27 +84,22 @@ bool topic_is_of_mode(enum topic topic)
            (topic >= TOPIC_L1_BASIC && topic <= TOPIC_INTERLEAVER);
 }
 
-enum fit topic_read(enum topic topic, const struct span *span, struct value *value)
+static topic_reader *reader_of(enum topic topic, const struct span *span)
 {
-    return topics[topic].read ? topics[topic].read(span, value) : FIT_NONE;
+    topic_reader *own = terms_of(span->pair)->readers[topic];
+    return own ? own : topics[topic].read;
 }
 
-/* "64K 9/15", "16K 9/15": a code length, because a code rate follows. */
-static enum fit read_length_before_rate(const struct span *span, int at, struct value *value)
+enum fit topic_read(enum topic topic, const struct span *span, struct value *value)
 {
-    bool is_length = span_is_whole(span, at) && span_is_word(span, at + 1, "k") &&
-                     (span_number(span, at) == 64.0 ||
-                      (span_number(span, at) == 16.0 && span_is_mark(span, at + 3, "/")));
-    struct span own = *span;
-    own.from = at;
-    own.to = at + 2;
-    return is_length ? read_length(&own, value) : FIT_NONE;
+    topic_reader *read = reader_of(topic, span);
+    return read ? read(span, value) : FIT_NONE;
 }
 
 /* Readers for values that their unit or form gives away, on the atoms of one value only. */
 static enum fit read_by_form(const struct span *span, int at, struct value *value)
 {
-    static topic_reader *const readers[] = {read_bandwidth, read_frequency, read_level, read_fft};
+    static const enum topic by_form[] = {TOPIC_BANDWIDTH, TOPIC_FREQUENCY, TOPIC_LEVEL, TOPIC_FFT};
     int taken;
     if (!span_is_number(span, at) || unit_at(span, at + 1, &taken) == UNIT_NONE) {
         return FIT_NONE;
@@ -99,8 +107,8 @@ static enum fit read_by_form(const struct span *span, int at, struct value *valu
     struct span own = *span;
     own.from = at;
     own.to = at + 1 + taken;
-    for (size_t i = 0; i < sizeof readers / sizeof readers[0]; i++) {
-        enum fit fit = readers[i](&own, value);
+    for (size_t i = 0; i < sizeof by_form / sizeof by_form[0]; i++) {
+        enum fit fit = topic_read(by_form[i], &own, value);
         if (fit != FIT_NONE) {
             return fit;
         }
@@ -108,48 +116,31 @@ static enum fit read_by_form(const struct span *span, int at, struct value *valu
     return FIT_NONE;
 }
 
-static enum fit read_word(const struct span *span, int at, struct value *value)
+/* The first of the readers that finds its value at the atom. */
+static enum fit read_first(evident_reader *const *readers, const struct span *span, int at,
+                           struct value *value)
 {
-    static topic_reader *const readers[] = {read_outer, read_system};
-    static const char *const words[] = {"bch", "crc", "atsc", "vsb"};
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
-        if (span_is_word(span, at, words[i])) {
-            struct span own = *span;
-            own.from = at - span->from >= 2 && span_is_mark(span, at - 1, "-") ? at - 2
-                       : at > span->from && span_is_whole(span, at - 1)        ? at - 1
-                                                                               : at;
-            return readers[i / 2](&own, value);
-        }
+    struct span plain = *span;
+    plain.labelled = false;
+    plain.hint = UNIT_NONE;
+    enum fit fit = FIT_NONE;
+    for (size_t i = 0; readers[i] && fit == FIT_NONE; i++) {
+        fit = readers[i](&plain, at, value);
     }
-    return FIT_NONE;
+    return fit;
 }
 
 enum fit topic_read_unmistakable(const struct span *span, int at, struct value *value)
 {
-    struct span plain = *span;
-    plain.labelled = false;
-    plain.hint = UNIT_NONE;
-    enum fit fit = read_constellation_at(&plain, at, value);
-    if (fit == FIT_NONE && span_is_whole(&plain, at)) {
-        fit = read_guard_pair(&plain, at, value);
-    }
-    if (fit == FIT_NONE && span_is_whole(&plain, at)) {
-        fit = read_pilots_at(&plain, at, value);
-    }
-    if (fit == FIT_NONE && span_is_whole(&plain, at)) {
-        fit = read_rate_at(&plain, at, value);
-    }
-    return fit == FIT_NONE ? read_word(&plain, at, value) : fit;
+    static evident_reader *const system[] = {read_system_at, NULL};
+    enum fit fit = read_first(terms_of(span->pair)->unmistakable, span, at, value);
+    return fit == FIT_NONE ? read_first(system, span, at, value) : fit;
 }
 
 enum fit topic_read_evident(const struct span *span, int at, struct value *value)
 {
-    struct span plain = *span;
-    plain.labelled = false;
-    plain.hint = UNIT_NONE;
-    enum fit fit = topic_read_unmistakable(&plain, at, value);
-    if (fit == FIT_NONE) {
-        fit = read_length_before_rate(&plain, at, value);
-    }
-    return fit == FIT_NONE ? read_by_form(&plain, at, value) : fit;
+    static evident_reader *const by_form[] = {read_by_form, NULL};
+    enum fit fit = topic_read_unmistakable(span, at, value);
+    fit = fit == FIT_NONE ? read_first(terms_of(span->pair)->evident, span, at, value) : fit;
+    return fit == FIT_NONE ? read_first(by_form, span, at, value) : fit;
 }

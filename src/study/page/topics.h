@@ -13,6 +13,13 @@ enum topic {
     TOPIC_GUARD,
     TOPIC_PILOTS,
     TOPIC_BOOST,
+    TOPIC_EXTENDED,
+    TOPIC_ROTATION,
+    TOPIC_EFFICIENCY, /* of the baseband frames */
+    TOPIC_HIERARCHY,
+    TOPIC_PRIORITY,
+    TOPIC_L1_POST,
+    TOPIC_FRAME_SYMBOLS,
     TOPIC_REDUCTION,
     TOPIC_BANDWIDTH,
     TOPIC_CHANNEL,
@@ -24,6 +31,7 @@ enum topic {
     TOPIC_QUALITY,
     TOPIC_CONSTELLATION,
     TOPIC_RATE,
+    TOPIC_LOW_RATE, /* of a hierarchy's second stream */
     TOPIC_LENGTH,
     TOPIC_OUTER,
     TOPIC_PLP,
@@ -42,9 +50,11 @@ enum topic {
     TOPIC_LOCK,
     TOPIC_ERROR_RATE, /* nobody says before or after which code */
     TOPIC_ERROR_RATE_BEFORE,
+    TOPIC_ERROR_RATE_INNER, /* after the first of two codes */
     TOPIC_ERROR_RATE_AFTER,
     TOPIC_ERRORS,
     TOPIC_CORRECTED,
+    TOPIC_ITERATIONS,
     TOPIC_MARGIN, /* the receiver's own idea of what is to spare or needed */
     TOPIC_LAYER,
     TOPIC_INJECTION,
@@ -91,13 +101,15 @@ struct span {
     int from, to;
     enum unit hint; /* a unit given with the label */
     bool labelled;
+    enum pair pair; /* by whose terms it is read */
+    bool of_mode;   /* the line is of a mode: bare fractions in it are no dates */
 };
 
 /* Reads the first value of the topic in the span and marks its atoms as consumed. */
 enum fit topic_read(enum topic topic, const struct span *span, struct value *value);
 
-/* Reads a value that needs no label ("GI5_1024", "256QAM", "-57 dBm") at atom `at`. */
-/* The same, but nothing that is a number and a unit, which a label behind it may claim. */
+/* Reads a value that needs no label ("GI5_1024", "256QAM", "-57 dBm") at atom `at`; the first one
+ * nothing that is a number and a unit, which a label behind it may claim. */
 enum fit topic_read_unmistakable(const struct span *span, int at, struct value *value);
 enum fit topic_read_evident(const struct span *span, int at, struct value *value);
 
@@ -105,6 +117,9 @@ enum fit topic_read_evident(const struct span *span, int at, struct value *value
  * a second and different value on the page is a contradiction. */
 bool topic_is_of_plp(enum topic topic);
 bool topic_is_choice(enum topic topic);
+
+/* The label alone says yes: "rotated". */
+bool topic_is_statement(enum topic topic);
 
 /* The topic is part of the mode; so is a value without a label (TOPIC_NOTHING). */
 bool topic_is_of_mode(enum topic topic);

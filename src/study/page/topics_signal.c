@@ -4,7 +4,7 @@
 
 #include "scenario/field.h"
 #include "standard/rf.h"
-#include "study/page/span.h"
+#include "study/page/terms/terms.h"
 
 enum fit read_bandwidth(const struct span *span, struct value *value)
 {
@@ -18,14 +18,15 @@ enum fit read_bandwidth(const struct span *span, struct value *value)
     if (unit != UNIT_MHZ && !(unit == UNIT_NONE && span->labelled)) {
         return FIT_NONE;
     }
-    if (mhz == 6.0 || mhz == 7.0 || mhz == 8.0) {
+    const struct terms *terms = terms_of(span->pair);
+    if (mhz >= terms->bandwidth_least_mhz && mhz <= 8.0 && mhz == floor(mhz)) {
         return TAKE(at, next, "site.bandwidth_mhz", mhz, "%.0f MHz", mhz);
     }
     if (mhz > 5.0 && mhz < 8.0) {
         return TAKE(at, next, "second.occupied_mhz", mhz, "%.4g MHz", mhz);
     }
     return span->labelled && mhz < 30.0
-               ? WRONG(at, next, "bandwidth %.4g MHz: 6, 7 and 8 MHz exist", mhz)
+               ? WRONG(at, next, "bandwidth %.4g MHz: %s MHz exist", mhz, terms->bandwidths)
                : FIT_NONE;
 }
 
@@ -50,10 +51,13 @@ enum fit read_frequency(const struct span *span, struct value *value)
     }
     double mhz = number * (unit == UNIT_MHZ ? 1.0 : unit == UNIT_KHZ ? 1e-3 : 1e-6);
     if (mhz < 40.0 || mhz > 1000.0) {
-        return span->labelled
-                   ? WRONG(at, next, "frequency %.6g MHz: television lies between 54 and 608 MHz",
-                           mhz)
-                   : FIT_NONE;
+        double low_mhz, high_mhz;
+        rf_span_mhz(pair_plan(span->pair), &low_mhz, &high_mhz);
+        return span->labelled ? WRONG(at, next,
+                                      "frequency %.6g MHz: television lies between %.0f and %.0f "
+                                      "MHz",
+                                      mhz, low_mhz, high_mhz)
+                              : FIT_NONE;
     }
     return TAKE(at, next, "site.center_mhz", mhz, "%.10g MHz", mhz);
 }
@@ -85,9 +89,9 @@ enum fit read_channel(const struct span *span, struct value *value)
         return number > 0.0 ? read_virtual(span, value) : FIT_NONE;
     }
     if (number < RF_CHANNEL_MIN || number > RF_CHANNEL_MAX ||
-        !rf_channel_exists(PLAN_US, (int)number)) {
+        !rf_channel_exists(pair_plan(span->pair), (int)number)) {
         char exist[64];
-        rf_channels_words(PLAN_US, exist, sizeof exist);
+        rf_channels_words(pair_plan(span->pair), exist, sizeof exist);
         return WRONG(at, at + 1, "RF channel %.0f: %s exist", number, exist);
     }
     return TAKE(at, at + 1, "site.rf_channel", number, "%.0f", number);
@@ -208,19 +212,20 @@ enum fit read_subframe(const struct span *span, struct value *value)
     return read_whole(span, value, "page.subframe", "subframe", 0, 255);
 }
 
+enum fit read_system_at(const struct span *span, int at, struct value *value)
+{
+    const char *name;
+    double number;
+    int taken = system_name_at(span, at, &name, &number);
+    return taken > 0 ? TAKE(at, at + taken, "page.system", number, "%s", name) : FIT_NONE;
+}
+
 enum fit read_system(const struct span *span, struct value *value)
 {
     for (int at = span->from; at < span->to; at++) {
-        int number = at + 1 + span_is_mark(span, at + 1, "-");
-        bool numbered = span_is_number(span, number);
-        double version = span_number(span, number);
-        if (span_is_word(span, at, "atsc") && numbered && (version == 3.0 || version == 1.0)) {
-            return TAKE(at, number + 1, "page.system", version, "ATSC %.1f", version);
-        }
-        if (span_is_word(span, at, "vsb")) {
-            bool eight = at >= 2 && span_is_mark(span, at - 1, "-") && span_is_whole(span, at - 2);
-            int from = eight ? at - 2 : at > 0 && span_is_whole(span, at - 1) ? at - 1 : at;
-            return TAKE(from, at + 1, "page.system", 1.0, "8-VSB");
+        enum fit fit = read_system_at(span, at, value);
+        if (fit != FIT_NONE) {
+            return fit;
         }
     }
     return FIT_NONE;
@@ -299,6 +304,11 @@ enum fit read_error_rate_before(const struct span *span, struct value *value)
     return read_rate_as(span, value, "page.error_rate_before");
 }
 
+enum fit read_error_rate_inner(const struct span *span, struct value *value)
+{
+    return read_rate_as(span, value, "page.error_rate_inner");
+}
+
 enum fit read_error_rate_after(const struct span *span, struct value *value)
 {
     return read_rate_as(span, value, "page.error_rate_after");
@@ -316,6 +326,11 @@ static enum fit read_count(const struct span *span, struct value *value, const c
 enum fit read_corrected(const struct span *span, struct value *value)
 {
     return read_count(span, value, "page.corrected");
+}
+
+enum fit read_iterations(const struct span *span, struct value *value)
+{
+    return read_count(span, value, "page.iterations");
 }
 
 static enum fit read_db(const struct span *span, struct value *value, const char *key,

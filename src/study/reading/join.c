@@ -102,6 +102,10 @@ static void take_plp(const struct page *page, const struct reading_pipe *pipe,
 static bool can_join(const struct page *page, const struct reading *reading)
 {
     bool layered = false, injected = false;
+    const struct page_settled *any = &reading->pipes[0].settled;
+    if (!system_of(&any->scenario, GENERATION_SECOND)->pipes) {
+        return false;
+    }
     for (int i = 0; i < reading->pipe_count; i++) {
         const struct reading_pipe *pipe = &reading->pipes[i];
         const struct page_entry *layer = own_entry(page, "plp.layer", pipe->plp);

@@ -13,16 +13,16 @@
 static const struct {
     const char *figure;
     unsigned needs;
-    const char *key; /* known too where this key is said */
+    const char *setting; /* known too where this one of the system is said */
 } rows[] = {
-    {"fft", KNOWS_NOTHING_MORE, "mode.fft"},
-    {"guard", KNOWS_NOTHING_MORE, "mode.guard"},
-    {"constellation", KNOWS_NOTHING_MORE, "mode.constellation"},
-    {"rate", KNOWS_NOTHING_MORE, "mode.rate"},
-    {"pilots", WAVEFORM, "mode.pilots"},
-    {"boost", WAVEFORM, "mode.boost"},
-    {"reduction", WAVEFORM, "mode.reduction"},
-    {"length", KNOWS_CODE, "mode.length"},
+    {"fft", KNOWS_NOTHING_MORE, "fft"},
+    {"guard", KNOWS_NOTHING_MORE, "guard"},
+    {"constellation", KNOWS_NOTHING_MORE, "constellation"},
+    {"rate", KNOWS_NOTHING_MORE, "rate"},
+    {"pilots", WAVEFORM, "pilots"},
+    {"boost", WAVEFORM, "boost"},
+    {"reduction", WAVEFORM, "reduction"},
+    {"length", KNOWS_CODE, "length"},
     {"useful_us", KNOWS_FFT, NULL},
     {"spacing_hz", KNOWS_FFT, NULL},
     {"carriers", KNOWS_FFT, NULL},
@@ -37,7 +37,7 @@ static const struct {
     {"preamble_symbols", WAVEFORM, NULL},
     {"data_symbols", WAVEFORM, NULL},
     {"cells_per_frame", WAVEFORM, NULL},
-    {"frame_ms", WAVEFORM, "mode.frame_ms"},
+    {"frame_ms", WAVEFORM, "frame_ms"},
     {"reach_us", WAVEFORM, NULL},
     {"doppler_pilot_hz", WAVEFORM, NULL},
     {"doppler_ici_hz", KNOWS_FFT | NEED, NULL},
@@ -71,7 +71,7 @@ static void blank(const struct figure *figure, struct verdict *verdict)
 void known_blank(const struct page_settled *settled, unsigned known, struct verdict *verdict)
 {
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        bool said = rows[i].key && page_says(settled, rows[i].key);
+        bool said = rows[i].setting && page_says_choice(settled, rows[i].setting);
         if (!said && (rows[i].needs & ~known) != 0) {
             blank(figure_find(&generation_figures, rows[i].figure), verdict);
         }
@@ -85,20 +85,25 @@ void known_blank(const struct page_settled *settled, unsigned known, struct verd
 
 /* ---- Spans. ---- */
 
-static void see_code(const struct scenario *scenario, double snr_db, struct code_span *span,
-                     double *best_bits)
+/* The settings of a code that may be open, of the page's system. */
+struct code_fields {
+    enum generation generation;
+    const struct field *constellation, *rate;
+};
+
+static void see_code(const struct scenario *scenario, const struct code_fields *fields,
+                     double snr_db, struct code_span *span, double *best_mbps)
 {
-    const struct code *code = &scenario->transmission.plps[0].code;
     struct verdict verdict;
-    if (verdict_prepare(scenario, GENERATION_SECOND, &verdict, NULL) != STATUS_OK ||
+    if (verdict_prepare(scenario, fields->generation, &verdict, NULL) != STATUS_OK ||
         !isfinite(verdict.reception.needed_input_db)) {
         return;
     }
-    char name[24];
+    char name[24], constellation[FIELD_TEXT_BYTES], rate[FIELD_TEXT_BYTES];
     double needed_db = verdict.reception.needed_input_db;
-    double bits = constellation_bits(code->constellation) * code->rate_15ths / 15.0;
-    text_format(name, sizeof name, "%s %d/15", constellation_name(code->constellation),
-                code->rate_15ths);
+    field_format(fields->constellation, scenario, constellation, sizeof constellation);
+    field_format(fields->rate, scenario, rate, sizeof rate);
+    text_format(name, sizeof name, "%.11s %.11s", constellation, rate);
     if (!(needed_db >= span->least_db)) {
         span->least_db = needed_db;
         memcpy(span->least, name, sizeof name);
@@ -107,8 +112,8 @@ static void see_code(const struct scenario *scenario, double snr_db, struct code
         span->most_db = needed_db;
         memcpy(span->most, name, sizeof name);
     }
-    if (needed_db <= snr_db && bits > *best_bits) {
-        *best_bits = bits;
+    if (needed_db <= snr_db && verdict.facts.plp_mbps > *best_mbps) {
+        *best_mbps = verdict.facts.plp_mbps;
         memcpy(span->best, name, sizeof name);
     }
 }
@@ -116,23 +121,25 @@ static void see_code(const struct scenario *scenario, double snr_db, struct code
 void known_span(const struct page_settled *settled, unsigned known, double snr_db,
                 struct code_span *span)
 {
+    bool told = settled->generation != GENERATION_COUNT;
+    enum generation generation = told ? settled->generation : GENERATION_SECOND;
+    const char *section = system_of(&settled->scenario, generation)->section;
+    const struct code_fields fields = {generation, field_find(section, "constellation"),
+                                       field_find(section, "rate")};
+    struct scenario scenario = settled->scenario;
+    double best_mbps = 0.0;
     *span = (struct code_span){
         .open = (known & KNOWS_CODE) != KNOWS_CODE, .least_db = NAN, .most_db = NAN};
-    struct scenario scenario = settled->scenario;
-    struct plp *plp = &scenario.transmission.plps[0];
-    const struct plp asked = *plp;
-    double best_bits = 0.0;
-    for (int c = 0; span->open && c < CONSTELLATION_COUNT; c++) {
-        for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-            plp->code.constellation = (enum constellation)c;
-            plp->code.rate_15ths = rate;
-            plp->interleaver = interleaver_is_allowed((enum constellation)c, asked.interleaver)
-                                   ? asked.interleaver
-                                   : CTI_1024;
-            bool kept = (!(known & KNOWS_CONSTELLATION) || c == (int)asked.code.constellation) &&
-                        (!(known & KNOWS_RATE) || rate == asked.code.rate_15ths);
-            if (kept && constellation_is_allowed(asked.code.length, (enum constellation)c)) {
-                see_code(&scenario, snr_db, span, &best_bits);
+    for (double c = fields.constellation->low; span->open && c <= fields.constellation->high; c++) {
+        for (double rate = fields.rate->low; rate <= fields.rate->high; rate++) {
+            bool kept =
+                (!(known & KNOWS_CONSTELLATION) ||
+                 c == field_number(fields.constellation, &settled->scenario)) &&
+                (!(known & KNOWS_RATE) || rate == field_number(fields.rate, &settled->scenario));
+            field_put(fields.constellation, &scenario, c);
+            field_put(fields.rate, &scenario, rate);
+            if (kept) {
+                see_code(&scenario, &fields, snr_db, span, &best_mbps);
             }
         }
     }

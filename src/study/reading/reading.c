@@ -25,16 +25,15 @@ static bool is_layered(const struct page *page, int plp)
 static unsigned knowledge_of(const struct page *page, const struct page_settled *settled, int plp)
 {
     static const struct {
-        const char *key;
+        const char *setting;
         unsigned knows;
-    } rows[] = {{"mode.fft", KNOWS_FFT},
-                {"mode.guard", KNOWS_GUARD},
-                {"mode.constellation", KNOWS_CONSTELLATION},
-                {"mode.rate", KNOWS_RATE},
-                {"site.rf_channel", KNOWS_CHANNEL}};
-    unsigned known = 0;
+    } rows[] = {{"fft", KNOWS_FFT},
+                {"guard", KNOWS_GUARD},
+                {"constellation", KNOWS_CONSTELLATION},
+                {"rate", KNOWS_RATE}};
+    unsigned known = page_says(settled, "site.rf_channel") ? KNOWS_CHANNEL : 0;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        known |= page_says(settled, rows[i].key) ? rows[i].knows : 0;
+        known |= page_says_choice(settled, rows[i].setting) ? rows[i].knows : 0;
     }
     int plps[PAGE_PLP_MAX + 1];
     const struct page_entry *count = page_find(page, "page.plp_count", -1);
@@ -64,22 +63,18 @@ static void take_share(const struct page *page, struct reading_pipe *pipe)
 /* Nothing can be computed: only what stands there is told. */
 static void tell_choices_alone(struct reading_pipe *pipe)
 {
-    const struct transmission *mode = &pipe->settled.scenario.transmission;
-    const struct waveform *waveform = &mode->subframes[0].waveform;
-    const struct code *code = &mode->plps[0].code;
+    const struct page_settled *settled = &pipe->settled;
     struct verdict *verdict = &pipe->verdict;
+    bool told = settled->generation != GENERATION_COUNT;
+    const struct system *system =
+        system_of(&settled->scenario, told ? settled->generation : GENERATION_SECOND);
     *verdict = (struct verdict){.conditions = {.snr_db = NAN}};
     verdict->facts = facts_none();
-    verdict->facts.fft = fft_name(waveform->fft);
-    verdict->facts.guard = guard_name(waveform->guard);
-    verdict->facts.pilots = pilots_name(waveform->pilots);
-    verdict->facts.boost = waveform->boost;
-    verdict->facts.reduction = waveform->reduction;
-    verdict->facts.length = code_length_bits(code->length);
-    verdict->facts.rate = code_rate_name(code->rate_15ths);
-    verdict->facts.constellation = constellation_name(code->constellation);
-    if (pipe->settled.generation != GENERATION_COUNT) {
-        verdict->reception.system = system_of(&pipe->settled.scenario, pipe->settled.generation);
+    const struct system *chosen =
+        system->choices ? system : system_of(&settled->scenario, GENERATION_SECOND);
+    chosen->choices(&settled->scenario, &verdict->facts);
+    if (told) {
+        verdict->reception.system = system;
     }
     known_blank(&pipe->settled, 0, verdict);
 }
@@ -221,13 +216,15 @@ static enum status look_around(struct weigh_space *space, struct reading *readin
     }
     enum status status = report_make(&settled->scenario, &reading->report, fault);
     reading->other.known = status == STATUS_OK;
-    if (status == STATUS_OK && (only || whole)) {
+    bool own = system_of(&settled->scenario, settled->generation)->space;
+    bool its = system_of(&settled->scenario, reading_other_generation(settled))->space;
+    if (status == STATUS_OK && (only || whole) && (own || its)) {
         status = need_space(&settled->scenario, space, fault);
-        if (status == STATUS_OK && only) {
+        if (status == STATUS_OK && own) {
+            look_among_modes(space, pipe, reading);
+        } else if (status == STATUS_OK) {
             look_for_rates(space, pipe->verdict.conditions.snr_db, pipe->verdict.facts.net_mbps,
                            &reading->other);
-        } else if (status == STATUS_OK) {
-            look_among_modes(space, pipe, reading);
         }
     }
     return status == STATUS_ILLEGAL ? STATUS_OK : status;
@@ -244,21 +241,52 @@ static const struct page_entry *entry_of(const struct page *page, const char *ke
     return entry && isfinite(entry->number) ? entry : NULL;
 }
 
-static void write_seen(const struct page *page, int plp, struct text *seen, bool *bad)
+/* One kind of error that receivers show. */
+struct seen {
+    const struct page_entry *entry;
+    const char *words; /* "%s errors ...": around the value */
+    double harmless;   /* up to so many nothing is lost */
+};
+
+/* Any lock that is missing is one too many. */
+static const struct page_entry *lock_of(const struct page *page, int plp)
 {
-    const struct page_entry *errors = entry_of(page, "page.errors", plp);
-    const struct page_entry *rate = entry_of(page, "page.error_rate_after", plp);
-    const struct page_entry *lock = entry_of(page, "page.lock", plp);
-    *bad = (errors && errors->number > 0.0) || (rate && rate->number > 0.0) ||
-           (lock && lock->number == 0.0);
-    const char *join = "";
-    if (errors && (errors->number > 0.0) == *bad) {
-        text_printf(seen, "%s errors that could not be repaired", errors->value);
-        join = " and ";
+    const struct page_entry *lock = NULL;
+    for (size_t i = 0; i < page->entry_count; i++) {
+        const struct page_entry *entry = &page->entries[i];
+        bool of_plp = entry->plp == -1 || entry->plp == plp;
+        if (strcmp(entry->key, "page.lock") == 0 && of_plp && (!lock || entry->number == 0.0)) {
+            lock = entry;
+        }
     }
-    if (rate && (rate->number > 0.0) == *bad) {
-        text_printf(seen, "%san error rate of %s after the code", join, rate->value);
-        join = " and ";
+    return lock;
+}
+
+static void write_seen(const struct page *page, const struct reading_pipe *pipe, struct text *seen,
+                       bool *bad)
+{
+    const struct system *system = pipe->verdict.reception.system;
+    double inner = system ? system->harmless_inner : 0.0;
+    const struct seen kinds[] = {
+        {entry_of(page, "page.errors", pipe->plp), "%s errors that could not be repaired", 0.0},
+        {entry_of(page, "page.error_rate_inner", pipe->plp),
+         "an error rate of %s after the inner code", inner},
+        {entry_of(page, "page.error_rate_after", pipe->plp), "an error rate of %s after the code",
+         system ? system->harmless_after : 0.0}};
+    const struct page_entry *lock = lock_of(page, pipe->plp);
+    const char *join = "";
+    *bad = lock && lock->number == 0.0;
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        *bad = *bad || (kinds[i].entry && kinds[i].entry->number > kinds[i].harmless);
+    }
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        const struct page_entry *entry = kinds[i].entry;
+        if (entry && (entry->number > kinds[i].harmless) == *bad) {
+            const char *value = strstr(kinds[i].words, "%s");
+            text_printf(seen, "%s%.*s%s%s", join, (int)(value - kinds[i].words), kinds[i].words,
+                        entry->value, value + 2);
+            join = " and ";
+        }
     }
     if (lock && lock->number == 0.0) {
         text_printf(seen, "%sno lock", join);
@@ -276,7 +304,7 @@ static enum status remark(const struct page *page, const struct reading_pipe *pi
     if (pipe->plp >= 0) {
         text_format(who, sizeof who, "PLP %d: ", pipe->plp);
     }
-    write_seen(page, pipe->plp, &seen, &bad);
+    write_seen(page, pipe, &seen, &bad);
     enum status status = seen.failed ? STATUS_NO_MEMORY : STATUS_OK;
     if (seen.length > 0 && verdict->known && bad && margin_db >= SPARE_DB) {
         status = page_add_line(remarks,

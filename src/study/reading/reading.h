@@ -79,6 +79,12 @@ static inline const struct reading_pipe *reading_chosen(const struct reading *re
     return &reading->pipes[reading->chosen];
 }
 
+/* The generation that the page is not of. */
+static inline enum generation reading_other_generation(const struct page_settled *settled)
+{
+    return settled->generation == GENERATION_FIRST ? GENERATION_SECOND : GENERATION_FIRST;
+}
+
 /* The net rates of all PLPs together; NAN where one is unknown. */
 double reading_net_mbps(const struct reading *reading);
 
@@ -104,6 +110,10 @@ void known_span(const struct page_settled *settled, unsigned known, double snr_d
 
 /* ---- Words: each a few sentences, without line feeds. */
 
+#define READING_TITLE_BYTES 80
+/* "FFT size"; returns the buffer. */
+const char *reading_title(const struct page_entry *entry, char *buffer, size_t size);
+
 /* "FFT size 16K: ..." in a sentence, or with the longer explanation, formula and source. */
 void reading_write_meaning(const struct page_entry *entry, const struct reading *reading,
                            bool longer, struct text *out);
@@ -116,5 +126,6 @@ void reading_write_mending(const struct reading *reading, struct text *out); /* 
 void reading_write_other(const struct reading *reading, struct text *out);
 void reading_write_cost(const struct reading *reading, struct text *out);    /* what was given up */
 void reading_write_assumed(const struct reading *reading, struct text *out); /* in one line */
+void reading_write_basis(const struct reading *reading, struct text *out);   /* of SNR and need */
 
 #endif

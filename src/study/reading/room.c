@@ -202,41 +202,63 @@ static void write_second_instead(const struct reading *reading, struct text *out
     }
 }
 
-static void write_first_instead(const struct reading *reading, struct text *out)
+/* "DVB-T2 with 32K 1/16 PP4, 256QAM 2/3" */
+static void write_name(const struct verdict *verdict, struct text *out)
+{
+    struct text mode = {0};
+    facts_words(&verdict->facts, &mode);
+    text_printf(out, "%s%s%s", verdict->reception.system->name, mode.length > 0 ? " with " : "",
+                text_string(&mode));
+    out->failed |= mode.failed;
+    text_free(&mode);
+}
+
+/* As it stands in the profile; a page of one generation tells nothing of the other. */
+static void write_as_it_is(const struct reading *reading, struct text *out)
 {
     const struct reading_pipe *pipe = reading_chosen(reading);
-    const struct verdict *first = &reading->report.verdicts.of[GENERATION_FIRST];
-    const char *name = first->reception.system->name;
-    if (!first->known) {
-        text_printf(out, "The first generation (%s) needs %.1f dB for its %.2f Mbit/s.", name,
-                    first->reception.needed_input_db, first->facts.net_mbps);
+    enum generation generation = reading_other_generation(&pipe->settled);
+    const struct verdict *other = &reading->report.verdicts.of[generation];
+    if (!other->known) {
+        text_printf(out, "The %s generation (", generation_name(generation));
+        write_name(other, out);
+        text_printf(out, ") needs %.1f dB for its %.2f Mbit/s.", other->reception.needed_input_db,
+                    other->facts.net_mbps);
         return;
     }
-    text_printf(out, "At the same %.1f dB the first generation (%s) ", first->conditions.snr_db,
-                name);
-    if (first->works) {
-        text_printf(out, "would come in with %.1f dB to spare", first->margin_db);
+    text_printf(out, "At the same %.1f dB the %s generation (", other->conditions.snr_db,
+                generation_name(generation));
+    write_name(other, out);
+    if (other->works) {
+        text_printf(out, ") would come in with %.1f dB to spare", other->margin_db);
     } else {
-        text_printf(out, "would not come in: %.1f dB too little", -first->margin_db);
+        text_printf(out, ") would not come in: %.1f dB too little", -other->margin_db);
     }
-    text_printf(out,
-                ", as far as noise decides; it carries %.2f Mbit/s. Echoes, which a page does not "
-                "show, cost it more.",
-                first->facts.net_mbps);
-    if (!first->works) {
+    text_printf(out, ", as far as noise decides; it carries %.2f Mbit/s.", other->facts.net_mbps);
+    if (other->reception.system->one_mode) {
+        text_append(out, " Echoes, which a page does not show, cost it more.");
+    }
+    if (!other->works) {
         text_append(out, " ");
-        write_mending(pipe, first, out);
+        write_mending(pipe, other, out);
     }
 }
 
 void reading_write_other(const struct reading *reading, struct text *out)
 {
+    const struct page_settled *settled = &reading_chosen(reading)->settled;
     if (!reading->other.known) {
         return;
     }
-    if (page_has_one_mode(&reading_chosen(reading)->settled)) {
-        write_second_instead(reading, out);
-    } else {
-        write_first_instead(reading, out);
+    bool chosen = !page_has_one_mode(settled);
+    if (chosen) {
+        write_as_it_is(reading, out);
+    }
+    if (settled->generation == GENERATION_FIRST) {
+        struct text words = {0};
+        write_second_instead(reading, &words);
+        text_printf(out, "%s%s", chosen && words.length > 0 ? " " : "", text_string(&words));
+        out->failed |= words.failed;
+        text_free(&words);
     }
 }

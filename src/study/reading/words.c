@@ -5,6 +5,18 @@
 #include "study/explain/explain.h"
 #include "study/reading/reading.h"
 
+const char *reading_title(const struct page_entry *entry, char *buffer, size_t size)
+{
+    const struct explanation *words = explain_find(entry->key);
+    const struct field *field = field_named(entry->key);
+    if (field) {
+        page_field_title(field, buffer, size);
+    } else {
+        text_format(buffer, size, "%s", words ? explain_title(words) : entry->key);
+    }
+    return buffer;
+}
+
 void reading_write_meaning(const struct page_entry *entry, const struct reading *reading,
                            bool longer, struct text *out)
 {
@@ -94,8 +106,11 @@ static void write_span(const struct reading_pipe *pipe, struct text *out)
         return;
     }
     text_printf(out,
-                " A second-generation mode needs between %.1f dB (%s) and %.1f dB (%s), depending "
+                " A %s-generation mode needs between %.1f dB (%s) and %.1f dB (%s), depending "
                 "on %s.",
+                generation_name(pipe->settled.generation == GENERATION_COUNT
+                                    ? GENERATION_SECOND
+                                    : pipe->settled.generation),
                 span->least_db, span->least, span->most_db, span->most,
                 (pipe->known & KNOWS_CODE) == 0     ? "constellation and code rate"
                 : pipe->known & KNOWS_CONSTELLATION ? "the code rate"
@@ -183,12 +198,12 @@ static void write_mode(const struct reading_pipe *pipe, struct text *out)
 {
     const struct facts *facts = &pipe->verdict.facts;
     const struct {
-        const char *value, *before, *what;
-    } choices[] = {{facts->fft, "", "FFT size"},
-                   {facts->guard, "", "guard interval"},
-                   {facts->pilots, "", "pilots"},
-                   {facts->constellation, "", "constellation"},
-                   {facts->rate, "code rate ", "code rate"}};
+        const char *value, *before, *what, *setting;
+    } choices[] = {{facts->fft, "", "FFT size", "fft"},
+                   {facts->guard, "", "guard interval", "guard"},
+                   {facts->pilots, "", "pilots", "pilots"},
+                   {facts->constellation, "", "constellation", "constellation"},
+                   {facts->rate, "code rate ", "code rate", "rate"}};
     const struct {
         double value;
         const char *name;
@@ -201,7 +216,7 @@ static void write_mode(const struct reading_pipe *pipe, struct text *out)
         if (choices[i].value) {
             text_printf(out, "%s%s%s", join, choices[i].before, choices[i].value);
             join = ", ";
-        } else {
+        } else if (page_has_choice(&pipe->settled, choices[i].setting)) {
             used += text_format(missing + used, sizeof missing - used, "%s%s", used ? ", " : "",
                                 choices[i].what);
         }
@@ -231,7 +246,7 @@ void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
         text_append(out, isfinite(net_mbps) ? ": " : ".");
         if (isfinite(net_mbps)) {
             text_printf(out, "%.2f Mbit/s net%s.", net_mbps,
-                        verdict->facts.plp_share < 1.0 ? "" : " if this PLP has the whole frame");
+                        verdict->facts.plp_share >= 1.0 ? " if this PLP has the whole frame" : "");
         }
     }
     write_margin(verdict, out);
@@ -262,10 +277,13 @@ void reading_write_cost(const struct reading *reading, struct text *out)
         text_append(out,
                     "No mode as robust carries more, but one that carries as much needs less.");
     }
-    text_printf(out,
-                " For its echoes and speed it gives up %.2f Mbit/s: the fastest mode at the same "
-                "required SNR carries %.2f Mbit/s.",
-                reading->fastest_mbps - net_mbps, reading->fastest_mbps);
+    if (reading->fastest_mbps - net_mbps >= 0.005) {
+        text_printf(
+            out,
+            " For its echoes and speed it gives up %.2f Mbit/s: the fastest mode at the same "
+            "required SNR carries %.2f Mbit/s.",
+            reading->fastest_mbps - net_mbps, reading->fastest_mbps);
+    }
     if (isfinite(reading->possible_mbps) && reading->possible_mbps > net_mbps) {
         text_printf(out,
                     " With the SNR to spare here, %.2f Mbit/s would be possible; it is kept for "
@@ -281,4 +299,15 @@ void reading_write_assumed(const struct reading *reading, struct text *out)
         text_printf(out, "%s%s", i > 0 ? ", " : "Not on the page and assumed: ", assumed->rows[i]);
     }
     text_append(out, assumed->count > 0 ? "." : "");
+}
+
+void reading_write_basis(const struct reading *reading, struct text *out)
+{
+    const struct system *system = reading_chosen(reading)->verdict.reception.system;
+    text_append(out, "What receivers call SNR is mostly the modulation error ratio after the "
+                     "equaliser. ");
+    if (system) {
+        text_printf(out, "Needed: %s, in noise alone. ", system->needs_by);
+    }
+    text_append(out, "A planning aid, not a measurement.");
 }

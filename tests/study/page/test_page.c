@@ -45,7 +45,10 @@ static const char *const samples[] = {"01-one-a-line",
                                       "26-french",
                                       "27-korean",
                                       "28-layers",
-                                      "29-first-generation-in-trouble"};
+                                      "29-first-generation-in-trouble",
+                                      "30-dvb-t2",
+                                      "31-dvb-t-in-one-line",
+                                      "32-dvb-t-in-trouble"};
 
 #define SAMPLE_COUNT (sizeof samples / sizeof samples[0])
 
@@ -136,7 +139,7 @@ static struct text dump(const struct page *page, bool with_text)
 static struct text dump_bytes(const char *bytes, size_t length, bool with_text)
 {
     struct page page;
-    assert_int_equal(page_read(bytes, length, &page, NULL), STATUS_OK);
+    assert_int_equal(page_read(bytes, length, PAIR_ATSC, &page, NULL), STATUS_OK);
     struct text out = dump(&page, with_text);
     page_free(&page);
     return out;
@@ -273,7 +276,7 @@ static void shuffled_lines_read_the_same(void **state)
 static void assert_reads(const char *line, const char *key, const char *value)
 {
     struct page page;
-    assert_int_equal(page_read(line, strlen(line), &page, NULL), STATUS_OK);
+    assert_int_equal(page_read(line, strlen(line), PAIR_ATSC, &page, NULL), STATUS_OK);
     const struct page_entry *entry = page_find(&page, key, -1);
     struct text got = {0};
     if (entry) {
@@ -389,7 +392,7 @@ static struct page_settled settle(const char *bytes, int plp)
     struct page page;
     struct page_settled settled;
     struct scenario base = scenario_default();
-    assert_int_equal(page_read(bytes, strlen(bytes), &page, NULL), STATUS_OK);
+    assert_int_equal(page_read(bytes, strlen(bytes), PAIR_ATSC, &page, NULL), STATUS_OK);
     assert_int_equal(page_settle(&page, plp, &base, &settled), STATUS_OK);
     page_free(&page);
     return settled;
@@ -410,8 +413,7 @@ static void contradictions_are_named_and_not_guessed_away(void **state)
         {"FFT 8K carriers 13825", "13825 carriers belong to FFT size 16K with reduction 0"},
         {"GI5_1024 (111.1 us)", "guard interval GI5_1024 lasts 148.1 us at 6 MHz, not 111.1 us"},
         {"GI: 130 us", "no guard interval lasts 130 us at 6 MHz"},
-        {"8-VSB FFT 8K", "the page says 8-VSB (ATSC 1.0), which has none of the OFDM settings that "
-                         "it gives"},
+        {"8-VSB FFT 8K", "the page says 8-VSB, which has no FFT size 8K"},
         {"rate 9/15\nrate 8/15", "code rate is 9/15 (line 1) and also 8/15 (line 2)"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -489,7 +491,7 @@ static void bytes_that_are_not_text_are_refused(void **state)
     (void)state;
     struct page page;
     struct fault fault;
-    assert_int_equal(page_read("FFT\0 8K", 7, &page, &fault), STATUS_MALFORMED);
+    assert_int_equal(page_read("FFT\0 8K", 7, PAIR_ATSC, &page, &fault), STATUS_MALFORMED);
     assert_string_equal(fault.place, "page");
     page_free(&page);
     char noise[600];
@@ -497,9 +499,9 @@ static void bytes_that_are_not_text_are_refused(void **state)
     for (size_t i = 0; i < sizeof noise; i++) {
         noise[i] = (char)(1 + random_bits(&random) % 255);
     }
-    assert_int_equal(page_read(noise, sizeof noise, &page, &fault), STATUS_MALFORMED);
+    assert_int_equal(page_read(noise, sizeof noise, PAIR_ATSC, &page, &fault), STATUS_MALFORMED);
     page_free(&page);
-    assert_int_equal(page_read("", 0, &page, &fault), STATUS_OK);
+    assert_int_equal(page_read("", 0, PAIR_ATSC, &page, &fault), STATUS_OK);
     assert_int_equal(page.entry_count, 0);
     page_free(&page);
 }
@@ -515,15 +517,16 @@ static void ten_megabytes_are_the_limit(void **state)
     }
     struct page page;
     struct fault fault;
-    assert_int_equal(page_read(big, PAGE_BYTES_MAX + 1, &page, &fault), STATUS_OUT_OF_RANGE);
+    assert_int_equal(page_read(big, PAGE_BYTES_MAX + 1, PAIR_ATSC, &page, &fault),
+                     STATUS_OUT_OF_RANGE);
     page_free(&page);
-    assert_int_equal(page_read(big, PAGE_BYTES_MAX, &page, &fault), STATUS_OK);
+    assert_int_equal(page_read(big, PAGE_BYTES_MAX, PAIR_ATSC, &page, &fault), STATUS_OK);
     assert_int_equal(page.entry_count, PAGE_ENTRIES_MAX);
     assert_true(page.entries_left_out > 100000);
     assert_int_equal(page.unread.count, PAGE_UNREAD_MAX);
     page_free(&page);
     memset(big, 'x', PAGE_BYTES_MAX); /* one line without a space */
-    assert_int_equal(page_read(big, PAGE_BYTES_MAX, &page, &fault), STATUS_OK);
+    assert_int_equal(page_read(big, PAGE_BYTES_MAX, PAIR_ATSC, &page, &fault), STATUS_OK);
     page_free(&page);
     free(big);
 }
@@ -578,7 +581,8 @@ static void mutated_pages_do_no_harm(void **state)
                 text_append_bytes(&mutated, &byte, dice == 2 ? 1 : 0);
             }
             struct page page;
-            if (page_read(text_string(&mutated), mutated.length, &page, NULL) == STATUS_OK) {
+            if (page_read(text_string(&mutated), mutated.length, PAIR_ATSC, &page, NULL) ==
+                STATUS_OK) {
                 for (size_t e = 0; e < page.entry_count; e++) {
                     for (const char *c = page.entries[e].text; *c; c++) {
                         assert_true((unsigned char)*c >= ' ' && *c != 0x7F);

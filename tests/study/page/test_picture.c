@@ -83,7 +83,8 @@ static void a_page_drawn_in_three_fonts_is_read_back(void **state)
         struct page page;
         assert_true(page_is_picture(&bytes));
         assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_OK);
-        assert_int_equal(page_read(text_string(&bytes), bytes.length, &page, &fault), STATUS_OK);
+        assert_int_equal(page_read(text_string(&bytes), bytes.length, PAIR_ATSC, &page, &fault),
+                         STATUS_OK);
         for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
             const struct page_entry *entry = page_find(&page, expected[i][0], -1);
             if (!entry || strcmp(entry->value, expected[i][1]) != 0) {

@@ -21,7 +21,7 @@ static struct asked asked;
 static const struct reading_pipe *ask(const char *bytes)
 {
     const struct scenario base = scenario_default();
-    assert_int_equal(page_read(bytes, strlen(bytes), &asked.page, NULL), STATUS_OK);
+    assert_int_equal(page_read(bytes, strlen(bytes), PAIR_ATSC, &asked.page, NULL), STATUS_OK);
     assert_int_equal(reading_make(&asked.page, -1, &base, &asked.space, &asked.reading, NULL),
                      STATUS_OK);
     return reading_chosen(&asked.reading);
@@ -33,7 +33,7 @@ static double ask_margin(const char *bytes)
     const struct scenario base = scenario_default();
     struct page page;
     struct reading reading;
-    assert_int_equal(page_read(bytes, strlen(bytes), &page, NULL), STATUS_OK);
+    assert_int_equal(page_read(bytes, strlen(bytes), PAIR_ATSC, &page, NULL), STATUS_OK);
     assert_int_equal(reading_make(&page, -1, &base, &asked.space, &reading, NULL), STATUS_OK);
     double margin_db = reading_chosen(&reading)->verdict.margin_db;
     reading_free(&reading);
@@ -145,7 +145,8 @@ static void a_plp_that_is_not_there_is_refused_with_those_that_are(void **state)
     (void)state;
     const struct scenario base = scenario_default();
     struct fault fault = {0};
-    assert_int_equal(page_read(two_plps, strlen(two_plps), &asked.page, NULL), STATUS_OK);
+    assert_int_equal(page_read(two_plps, strlen(two_plps), PAIR_ATSC, &asked.page, NULL),
+                     STATUS_OK);
     assert_int_equal(reading_make(&asked.page, 9, &base, &asked.space, &asked.reading, &fault),
                      STATUS_UNKNOWN_NAME);
     assert_string_equal(fault.wrong, "the page has no PLP 9");

@@ -357,7 +357,8 @@ static void check_page(const struct scenario *scenario, const char *path, const 
         struct text text = {0};
         struct page page;
         write_page(scenario, (enum generation)i, &text);
-        assert_int_equal(page_read(text_string(&text), text.length, &page, NULL), STATUS_OK);
+        assert_int_equal(page_read(text_string(&text), text.length, PAIR_ATSC, &page, NULL),
+                         STATUS_OK);
         assert_int_equal(reading_make(&page, -1, scenario, &space, &reading, NULL), STATUS_OK);
         assert_int_equal(reading_chosen(&reading)->settled.generation, i);
         assert_same(reading_chosen(&reading)->verdict.margin_db, asked.verdicts.of[i].margin_db,

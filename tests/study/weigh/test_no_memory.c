@@ -14,7 +14,7 @@ static int read_it(void)
 {
     struct page page;
     struct scenario base = scenario_default();
-    enum status status = page_read(page_text, strlen(page_text), &page, NULL);
+    enum status status = page_read(page_text, strlen(page_text), PAIR_ATSC, &page, NULL);
     assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
     if (status == STATUS_OK) {
         struct page_settled settled;
@@ -75,7 +75,7 @@ static int judge_it(void)
     struct weigh_space space = {0};
     struct reading reading;
     const char *text = "FFT 8K GI5_1024 SP6_2 64QAM 9/15 SNR 20 dB";
-    enum status status = page_read(text, strlen(text), &page, NULL);
+    enum status status = page_read(text, strlen(text), PAIR_ATSC, &page, NULL);
     if (status == STATUS_OK) {
         status = reading_make(&page, -1, &base, &space, &reading, NULL);
         if (status == STATUS_OK) {

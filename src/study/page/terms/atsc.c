@@ -1,12 +1,13 @@
-/* How the settings of a mode are written on a page: the short forms of the trade. A reader looks at
- * the atoms of its span, takes those that it understands and leaves the rest. */
+/* How the settings of an ATSC 3.0 mode are written on a page: the short forms of the trade. A
+ * reader looks at the atoms of its span, takes those that it understands and leaves the rest. */
 #include <math.h>
 #include <string.h>
 
 #include "scenario/field.h"
-#include "study/page/span.h"
+#include "study/page/terms/atsc_settle.h"
+#include "study/page/terms/terms.h"
 
-enum fit read_fft(const struct span *span, struct value *value)
+static enum fit read_fft(const struct span *span, struct value *value)
 {
     int at = span_first_number(span);
     if (at < 0 || !span_is_whole(span, at)) {
@@ -43,7 +44,7 @@ static enum fit take_guard(const struct span *span, struct value *value, int fro
 }
 
 /* "5_1024", "5 1024", "5 (1024)" at a number; FIT_NONE where it is no such pair. */
-enum fit read_guard_pair(const struct span *span, int at, struct value *value)
+static enum fit read_guard_pair(const struct span *span, int at, struct value *value)
 {
     int second = at + 1 + span_is_mark(span, at + 1, "_-/(");
     double number = span_number(span, at);
@@ -64,7 +65,7 @@ enum fit read_guard_pair(const struct span *span, int at, struct value *value)
     return take_guard(span, value, at, end, index);
 }
 
-enum fit read_guard(const struct span *span, struct value *value)
+static enum fit read_guard(const struct span *span, struct value *value)
 {
     for (int at = span->from; at < span->to; at++) {
         if (!span_is_number(span, at)) {
@@ -99,7 +100,7 @@ enum fit read_guard(const struct span *span, struct value *value)
 }
 
 /* "12_2", "12,2", "12/2" at a number. */
-enum fit read_pilots_at(const struct span *span, int at, struct value *value)
+static enum fit read_pilots_at(const struct span *span, int at, struct value *value)
 {
     int second = at + 1;
     second += span_is_mark(span, second, "_-/") ||
@@ -125,27 +126,10 @@ enum fit read_pilots_at(const struct span *span, int at, struct value *value)
                  dx, dy);
 }
 
-enum fit read_pilots(const struct span *span, struct value *value)
+static enum fit read_pilots(const struct span *span, struct value *value)
 {
     int at = span_first_number(span);
     return at < 0 ? FIT_NONE : read_pilots_at(span, at, value);
-}
-
-/* A whole number from low to high; "what" for the message. */
-enum fit read_whole(const struct span *span, struct value *value, const char *key, const char *what,
-                    int low, int high)
-{
-    int at = span_first_number(span);
-    int taken = 0;
-    if (at < 0 || !span_is_whole(span, at) || unit_at(span, at + 1, &taken) != UNIT_NONE ||
-        span_is_mark(span, at + 1, "/") || span_goes_on(span, at + 1)) {
-        return FIT_NONE;
-    }
-    double number = span_number(span, at);
-    if (number < low || number > high) {
-        return WRONG(at, at + 1, "%s %.0f: %d to %d exist", what, number, low, high);
-    }
-    return TAKE(at, at + 1, key, number, "%.0f", number);
 }
 
 /* A whole number that a setting can have. */
@@ -155,12 +139,12 @@ static enum fit read_setting(const struct span *span, struct value *value, const
     return read_whole(span, value, key, field->title, (int)field->low, (int)field->high);
 }
 
-enum fit read_boost(const struct span *span, struct value *value)
+static enum fit read_boost(const struct span *span, struct value *value)
 {
     return read_setting(span, value, "mode.boost");
 }
 
-enum fit read_reduction(const struct span *span, struct value *value)
+static enum fit read_reduction(const struct span *span, struct value *value)
 {
     return read_setting(span, value, "mode.reduction");
 }
@@ -178,44 +162,14 @@ static enum fit take_constellation(const struct span *span, struct value *value,
                  points);
 }
 
-static bool is_qam_word(const struct span *span, int at)
+static enum fit read_constellation_at(const struct span *span, int at, struct value *value)
 {
-    return span_is_word(span, at, "qam") || span_is_word(span, at, "nuc") ||
-           span_is_word(span, at, "nuqam") || span_is_word(span, at, "kqam") ||
-           span_is_word(span, at, "qamnuc");
+    int to;
+    double points = constellation_at(span, at, &to);
+    return isnan(points) ? FIT_NONE : take_constellation(span, value, at, to, points);
 }
 
-/* "QPSK", "256QAM", "256-NUC", "4K QAM", "QAM-256" at an atom. */
-enum fit read_constellation_at(const struct span *span, int at, struct value *value)
-{
-    if (span_is_word(span, at, "qpsk")) {
-        return take_constellation(span, value, at, at + 1, 4.0);
-    }
-    if (span_is_whole(span, at)) {
-        int word = at + 1 + span_is_mark(span, at + 1, "-_");
-        bool k = span_is_word(span, word, "k") || span_is_word(span, word, "kqam");
-        word += span_is_word(span, word, "k");
-        if (is_qam_word(span, word)) {
-            int end = word + 1;
-            while (span_is_mark(span, end, "-_") && is_qam_word(span, end + 1)) {
-                end += 2;
-            }
-            end += is_qam_word(span, end);
-            return take_constellation(span, value, at, end, span_number(span, at) * (k ? 1024 : 1));
-        }
-    }
-    if (is_qam_word(span, at)) {
-        int number = at + 1 + span_is_mark(span, at + 1, "-_");
-        if (span_is_whole(span, number) && !span_is_mark(span, number + 1, "/")) {
-            bool k = span_is_word(span, number + 1, "k");
-            return take_constellation(span, value, at, number + 1 + k,
-                                      span_number(span, number) * (k ? 1024 : 1));
-        }
-    }
-    return FIT_NONE;
-}
-
-enum fit read_constellation(const struct span *span, struct value *value)
+static enum fit read_constellation(const struct span *span, struct value *value)
 {
     for (int at = span->from; at < span->to; at++) {
         enum fit fit = read_constellation_at(span, at, value);
@@ -223,17 +177,11 @@ enum fit read_constellation(const struct span *span, struct value *value)
             return fit;
         }
     }
-    int at = span_first_number(span);
-    int taken;
-    if (at >= 0 && span_is_whole(span, at) && unit_at(span, at + 1, &taken) == UNIT_NONE &&
-        !span_is_mark(span, at + 1, "/") && !span_goes_on(span, at + 1)) {
-        double points = span_number(span, at);
-        if (points == 4 || points == 16 || points == 64 || points == 256 || points == 1024 ||
-            points == 4096) {
-            return take_constellation(span, value, at, at + 1, points);
-        }
-    }
-    return FIT_NONE;
+    int at = bare_number(span);
+    double points = at >= 0 ? span_number(span, at) : NAN;
+    bool power = points == 4 || points == 16 || points == 64 || points == 256 || points == 1024 ||
+                 points == 4096;
+    return power ? take_constellation(span, value, at, at + 1, points) : FIT_NONE;
 }
 
 static enum fit take_rate(const struct span *span, struct value *value, int from, int to, double n)
@@ -242,7 +190,7 @@ static enum fit take_rate(const struct span *span, struct value *value, int from
 }
 
 /* "9/15", and under a label "3/5" and "0.6" at a number. */
-enum fit read_rate_at(const struct span *span, int at, struct value *value)
+static enum fit read_rate_at(const struct span *span, int at, struct value *value)
 {
     if (span_is_whole(span, at) && span_is_mark(span, at + 1, "/") && span_is_whole(span, at + 2)) {
         double n = span_number(span, at), d = span_number(span, at + 2);
@@ -266,7 +214,7 @@ enum fit read_rate_at(const struct span *span, int at, struct value *value)
     return FIT_NONE;
 }
 
-enum fit read_rate(const struct span *span, struct value *value)
+static enum fit read_rate(const struct span *span, struct value *value)
 {
     for (int at = span->from; at < span->to; at++) {
         enum fit fit = span_is_number(span, at) ? read_rate_at(span, at, value) : FIT_NONE;
@@ -277,41 +225,12 @@ enum fit read_rate(const struct span *span, struct value *value)
     return FIT_NONE;
 }
 
-enum fit read_length(const struct span *span, struct value *value)
+static enum fit read_length(const struct span *span, struct value *value)
 {
-    static const char *const long_words[] = {"long",  "normal", "lang",  "largo",
-                                             "larga", "longo",  "longa", NULL};
-    static const char *const short_words[] = {"short", "kurz",  "corto", "corta",
-                                              "curto", "curta", "court", NULL};
-    for (int at = span->from; at < span->to; at++) {
-        if (!span_is_whole(span, at) || span_is_mark(span, at + 1, "/")) {
-            continue;
-        }
-        double number = span_number(span, at);
-        bool k = span_is_word(span, at + 1, "k");
-        for (int i = 0; i < LENGTH_COUNT; i++) {
-            int bits = code_length_bits((enum code_length)i);
-            if (number == bits || (k && number == floor(bits / 1000.0))) {
-                return TAKE(at, at + 1 + k, "mode.length", i, "%d", bits);
-            }
-        }
-        if (k) {
-            return WRONG(at, at + 2, "code length %.0fK: 64800 (64K) and 16200 (16K) exist",
-                         number);
-        }
-    }
-    int at = span_find_word(span, long_words);
-    if (at >= 0) {
-        return TAKE(at, at + 1, "mode.length", LENGTH_64800, "64800");
-    }
-    at = span_find_word(span, short_words);
-    if (at >= 0) {
-        return TAKE(at, at + 1, "mode.length", LENGTH_16200, "16200");
-    }
-    return FIT_NONE;
+    return read_length_as(span, value, "mode.length");
 }
 
-enum fit read_outer(const struct span *span, struct value *value)
+static enum fit read_outer(const struct span *span, struct value *value)
 {
     static const char *const words[] = {"bch", "crc", NULL};
     int at = span_find_word(span, words);
@@ -333,44 +252,27 @@ enum fit read_outer(const struct span *span, struct value *value)
     return FIT_NONE;
 }
 
-enum fit read_l1_basic(const struct span *span, struct value *value)
+static enum fit read_l1_basic(const struct span *span, struct value *value)
 {
     return read_setting(span, value, "mode.l1_basic_mode");
 }
 
-enum fit read_l1_detail(const struct span *span, struct value *value)
+static enum fit read_l1_detail(const struct span *span, struct value *value)
 {
     return read_setting(span, value, "mode.l1_detail_mode");
 }
 
-static enum fit read_yes(const struct span *span, struct value *value, const char *key)
-{
-    int at = span_find_word(span, words_yes);
-    bool yes = at >= 0;
-    if (!yes) {
-        at = span_find_word(span, words_no);
-    }
-    if (at < 0) {
-        at = span_first_number(span);
-        if (at < 0 || (span_number(span, at) != 0.0 && span_number(span, at) != 1.0)) {
-            return FIT_NONE;
-        }
-        yes = span_number(span, at) == 1.0;
-    }
-    return TAKE(at, at + 1, key, yes, "%s", yes ? "yes" : "no");
-}
-
-enum fit read_first_boundary(const struct span *span, struct value *value)
+static enum fit read_first_boundary(const struct span *span, struct value *value)
 {
     return read_yes(span, value, "mode.first_boundary");
 }
 
-enum fit read_last_boundary(const struct span *span, struct value *value)
+static enum fit read_last_boundary(const struct span *span, struct value *value)
 {
     return read_yes(span, value, "page.last_boundary");
 }
 
-enum fit read_frame(const struct span *span, struct value *value)
+static enum fit read_frame(const struct span *span, struct value *value)
 {
     int at = span_first_number(span);
     if (at < 0) {
@@ -390,12 +292,12 @@ enum fit read_frame(const struct span *span, struct value *value)
     return TAKE(at, next, "mode.frame_ms", ms, "%.6g ms", ms);
 }
 
-enum fit read_symbols(const struct span *span, struct value *value)
+static enum fit read_symbols(const struct span *span, struct value *value)
 {
     return read_whole(span, value, "second.data_symbols", "data symbols", 1, 9999);
 }
 
-enum fit read_carriers(const struct span *span, struct value *value)
+static enum fit read_carriers(const struct span *span, struct value *value)
 {
     return read_whole(span, value, "second.carriers", "carriers", 6529, 27649);
 }
@@ -416,7 +318,7 @@ static enum fit read_hybrid(const struct span *span, int at, struct value *value
     return TAKE(at, number + 1 + inter, "mode.interleaver", interleaver, "%s", name);
 }
 
-enum fit read_interleaver(const struct span *span, struct value *value)
+static enum fit read_interleaver(const struct span *span, struct value *value)
 {
     static const char *const hybrid[] = {"hti", "hybrid", NULL};
     int at = span_find_word(span, hybrid);
@@ -446,3 +348,60 @@ enum fit read_interleaver(const struct span *span, struct value *value)
     }
     return FIT_NONE;
 }
+
+/* "64K 9/15", "16K 9/15": a code length, because a code rate follows. */
+static enum fit read_length_before_rate(const struct span *span, int at, struct value *value)
+{
+    bool is_length = span_is_whole(span, at) && span_is_word(span, at + 1, "k") &&
+                     (span_number(span, at) == 64.0 ||
+                      (span_number(span, at) == 16.0 && span_is_mark(span, at + 3, "/")));
+    struct span own = *span;
+    own.from = at;
+    own.to = at + 2;
+    return is_length ? read_length(&own, value) : FIT_NONE;
+}
+
+/* "256QAM BCH" */
+static enum fit read_outer_at(const struct span *span, int at, struct value *value)
+{
+    struct span own = *span;
+    own.from = at;
+    bool here = span_is_word(span, at, "bch") || span_is_word(span, at, "crc");
+    return here ? read_outer(&own, value) : FIT_NONE;
+}
+
+/* ---- The pair's row. ---- */
+
+static topic_reader *const readers[TOPIC_COUNT] = {
+    [TOPIC_FFT] = read_fft,
+    [TOPIC_GUARD] = read_guard,
+    [TOPIC_PILOTS] = read_pilots,
+    [TOPIC_BOOST] = read_boost,
+    [TOPIC_REDUCTION] = read_reduction,
+    [TOPIC_CONSTELLATION] = read_constellation,
+    [TOPIC_RATE] = read_rate,
+    [TOPIC_LENGTH] = read_length,
+    [TOPIC_OUTER] = read_outer,
+    [TOPIC_L1_BASIC] = read_l1_basic,
+    [TOPIC_L1_DETAIL] = read_l1_detail,
+    [TOPIC_L1] = read_l1_basic,
+    [TOPIC_FIRST_BOUNDARY] = read_first_boundary,
+    [TOPIC_LAST_BOUNDARY] = read_last_boundary,
+    [TOPIC_FRAME] = read_frame,
+    [TOPIC_SYMBOLS] = read_symbols,
+    [TOPIC_CARRIERS] = read_carriers,
+    [TOPIC_INTERLEAVER] = read_interleaver,
+};
+static evident_reader *const unmistakable[] = {
+    read_constellation_at, read_guard_pair, read_pilots_at, read_rate_at, read_outer_at, NULL};
+static evident_reader *const evident[] = {read_length_before_rate, NULL};
+
+const struct terms terms_atsc = {
+    .readers = readers,
+    .unmistakable = unmistakable,
+    .evident = evident,
+    .read_line = codes_read_line,
+    .bandwidth_least_mhz = 6,
+    .bandwidths = "6, 7 and 8",
+    .settle = atsc_settle,
+};
