@@ -20,8 +20,8 @@ void fourier_free(struct fourier *fourier);
 void fourier_forward(struct fourier *fourier, float *re, float *im);
 void fourier_backward(struct fourier *fourier, float *re, float *im);
 
-/* Of `size` real numbers, 4 or more, in half the time: X[0] to X[size / 2], which `re` and `im` have
- * room for; `values` lie elsewhere. The others are their conjugates. */
+/* Of `size` real numbers, 4 or more, in half the time: X[0] to X[size / 2], which `re` and `im`
+ * have room for; `values` lie elsewhere. The others are their conjugates. */
 void fourier_forward_real(struct fourier *fourier, const float *values, float *re, float *im);
 
 #endif

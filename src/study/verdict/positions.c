@@ -172,8 +172,7 @@ enum status positions_solve(struct verdict *verdict)
  * secant is next to the answer. With another SNR the order changes a little, so of the positions
  * only those around the place are looked at again: as none gains more than a dB a dB, and none
  * loses, a step of the SNR brings none there that was further off than the step is long. */
-#define AROUND 8 /* of this many parts of the positions one is looked at to either side, at most \
-                  */
+#define AROUND 8 /* of so many parts of the positions one is looked at to either side, at most */
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
 #define CLOSE_DB 2e-3
