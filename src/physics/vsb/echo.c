@@ -216,63 +216,17 @@ static int stronger_echo(const struct echo *echoes, int count)
     return strongest;
 }
 
-/* The one that is most nearly alike. */
-static const struct vsb_reach *nearest_reach(const struct vsb_reaches *reaches, double infinite_db)
-{
-    const struct vsb_reach *nearest = &reaches->seen[0];
-    for (int i = 1; i < reaches->count; i++) {
-        const struct vsb_reach *reach = &reaches->seen[i];
-        if (fabs(reach->infinite_db - infinite_db) < fabs(nearest->infinite_db - infinite_db)) {
-            nearest = reach;
-        }
-    }
-    return nearest;
-}
-
 /* The ideal equaliser of what is followed, and what wrong decisions cost it. */
-static enum status solve_ideal(const struct view *view, double snr_db,
-                               const struct first_receiver *receiver,
+static enum status solve_ideal(const struct view *view, const struct first_receiver *receiver,
                                struct vsb_equaliser_spans spans, struct vsb_echo_work *work,
-                               struct vsb_reaches *reaches, struct vsb_ideal *ideal,
-                               double *decisions_db)
+                               struct vsb_ideal *ideal, double *decisions_db)
 {
-    struct vsb_room *room = &work->room;
-    const struct echo *echoes = view->followed.echoes;
-    int count = view->followed.count;
-    if (fabs(reaches->snr_db - snr_db) > SAME_SNR_DB) {
-        reaches->count = 0;
-        reaches->snr_db = snr_db;
-    }
-    enum status status = vsb_ideal_estimate(echoes, count, view->noise, spans, room, ideal);
-    if (status == STATUS_OK && isnan(ideal->infinite_snr) && !work->brief) {
-        status = vsb_ideal_means(echoes, count, view->noise, room, ideal);
-    }
-    if (status == STATUS_OK) {
-        status = vsb_decision_loss(receiver->feedback, ideal->backward, spans.feedback, room,
-                                   decisions_db);
-    }
-    if (status != STATUS_OK || !ideal->cut) {
-        return status;
-    }
-    if (reaches->count == VSB_REACH_POSITIONS) {
-        double infinite_db = db_from_ratio(ideal->infinite_snr);
-        const struct vsb_reach *like = nearest_reach(reaches, infinite_db);
-        ideal->snr = ratio_from_db(infinite_db - like->loss_db);
-        *decisions_db = fmax(0.0, *decisions_db + like->decisions_db);
-        return STATUS_OK;
-    }
-    double cut_decisions_db = *decisions_db;
-    status = vsb_ideal_solve(echoes, count, view->noise, spans, room, ideal);
-    if (status == STATUS_OK) {
-        status = vsb_decision_loss(receiver->feedback, ideal->backward, spans.feedback, room,
-                                   decisions_db);
-    }
-    if (status == STATUS_OK) {
-        reaches->seen[reaches->count++] = (struct vsb_reach){
-            db_from_ratio(ideal->infinite_snr), db_from_ratio(ideal->infinite_snr / ideal->snr),
-            *decisions_db - cut_decisions_db};
-    }
-    return status;
+    const struct rays *followed = &view->followed;
+    enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
+        followed->echoes, followed->count, view->noise, spans, &work->room, ideal);
+    return status == STATUS_OK ? vsb_decision_loss(receiver->feedback, ideal->backward,
+                                                   spans.feedback, &work->room, decisions_db)
+                               : status;
 }
 
 /* From the ideal equaliser to what is left. */
@@ -328,11 +282,9 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     result->spans =
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
-    struct vsb_reaches *reaches = work->reaches[reference < 0 ? 0 : 1];
     enum status status = view_make(&rays, snr_db, receiver, true, &view);
     if (status == STATUS_OK) {
-        status = solve_ideal(&view, snr_db, receiver, result->spans, work, &reaches[0], &ideal,
-                             &decisions_db);
+        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions_db);
     }
     if (status == STATUS_OK) {
         result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
@@ -345,8 +297,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         status = view_make(&rays, snr_db, receiver, false, &view);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_ideal(&view, snr_db, receiver, result->spans, work, &reaches[1], &ideal,
-                             &decisions_db);
+        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions_db);
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }

@@ -52,23 +52,13 @@ struct vsb_echo_result {
     double too_fast_db; /* their power over the reference ray's; -INFINITY for none */
 };
 
-/* What many positions of the same rays share: room to work in, what the equaliser's reach costs
- * where it costs something, and, with adaptation_step > 0, how
+/* What many positions of the same rays share: room to work in and, with adaptation_step > 0, how
  * taps lag behind moving echoes at those seen so far, with the main signal as reference and with
  * the strongest echo. Starts as {0}; the owner calls vsb_echo_work_free. */
 #define VSB_LAG_POSITIONS 1024
-#define VSB_REACH_POSITIONS 16
 struct vsb_echo_work {
     struct vsb_room room;
     bool brief; /* of the ideal equaliser only what the margin needs is told */
-    struct vsb_reaches {
-        int count;
-        double snr_db; /* at the input, of all of them */
-        struct vsb_reach {
-            double infinite_db, loss_db; /* behind an equaliser without end; what the reach costs */
-            double decisions_db; /* what wrong decisions cost it more than the one without end */
-        } seen[VSB_REACH_POSITIONS];
-    } reaches[2][2]; /* by reference; of all rays, of those that are followed */
     struct vsb_lags {
         int count;
         double snr_db; /* at the input, of all of them */
@@ -92,13 +82,10 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result);
 
 /* The same at one of many positions, which differ in the rays' phases (what another SNR left is
- * forgotten). The first VSB_REACH_POSITIONS whose taps do not fit into the equaliser have it
- * solved; later ones take off what that cost the one whose infinite equaliser leaves most nearly as
- * much: 0.1 dB off in the mean, 0.4 dB root mean square (computed, tests/physics/vsb/test_echo.c).
- * The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one whose ideal
- * equaliser leaves most nearly as much: their margins may be some dB off, root mean square 2 to 4
- * dB in a room where lag costs as much, but the share of positions that decode only by 0.03 to 0.05
- * (computed, the same tests). */
+ * forgotten). The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one whose
+ * ideal equaliser leaves most nearly as much: their margins may be some dB off, root mean square 2
+ * to 4 dB in a room where lag costs as much, but the share of positions that decode only by 0.03 to
+ * 0.05 (computed, the same tests). */
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);

@@ -62,15 +62,29 @@ static int forward_count(struct vsb_equaliser_spans spans)
     return spans.earlier + spans.later + 1;
 }
 
-/* sums[i] += weight * values[i] */
-static void add_weighed(double weight, const double *values, int count, double *sums)
+/* sums[d] += the sum over i of weights[i] * values[i + d], as far as there are values. */
+static void add_correlation(const double *weights, int weight_count, const double *values,
+                            int value_count, double *sums, int count)
 {
     int i = 0;
-    for (; i + LANES <= count; i += LANES) {
-        store(load(sums + i) + weight * load(values + i), sums + i);
+    for (; i + 4 <= weight_count; i += 4) {
+        const double *w = weights + i, *v = values + i;
+        int there = value_count - i - 3 < count ? value_count - i - 3 : count, d = 0;
+        for (; d + LANES <= there; d += LANES) {
+            lanes pair = w[0] * load(v + d) + w[1] * load(v + d + 1);
+            pair += w[2] * load(v + d + 2) + w[3] * load(v + d + 3);
+            store(load(sums + d) + pair, sums + d);
+        }
+        for (; d < count; d++) {
+            for (int k = 0; k < 4 && i + k + d < value_count; k++) {
+                sums[d] += w[k] * v[d + k];
+            }
+        }
     }
-    for (; i < count; i++) {
-        sums[i] += weight * values[i];
+    for (; i < weight_count; i++) {
+        for (int d = 0; d < count && i + d < value_count; d++) {
+            sums[d] += weights[i] * values[i + d];
+        }
     }
 }
 
@@ -91,17 +105,6 @@ static double inner(const double *a, const double *b, int count)
     return sum;
 }
 
-/* Adds share * h[k] * h[k + d], d = 0..n - 1, to row. */
-static void add_products(const struct vsb_channel *channel, int k, double share, int n, double *row)
-{
-    int i = k - channel->first;
-    const double *h = channel->taps + i;
-    double weight = share * h[0];
-    if (fabs(weight) >= 1e-15) {
-        add_weighed(weight, h, channel->count - i < n ? channel->count - i : n, row);
-    }
-}
-
 /* The share of the symbol `j` before the wanted one that stays in R; 0 for the wanted one. */
 static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts, int j)
 {
@@ -115,17 +118,26 @@ static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubt
     return doubts->doubt[age < doubts->ages ? age : doubts->ages - 1];
 }
 
-/* Row s = -earlier of R. */
+/* Row s = -earlier of R. `room` for as many numbers as the channel has taps. */
 static void first_row(const struct vsb_channel *channel, double noise,
                       struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                      double *row)
+                      double *row, double *room)
 {
-    int n = forward_count(spans);
-    int first = channel->first, last = channel->first + channel->count - 1;
+    int n = forward_count(spans), from = 0, count = channel->count;
+    for (int i = 0; i < count; i++) {
+        room[i] = weight_of(spans, doubts, channel->first + i + spans.earlier) * channel->taps[i];
+    }
     memset(row, 0, (size_t)n * sizeof *row);
     row[0] = noise;
-    for (int k = first; k <= last; k++) {
-        add_products(channel, k, weight_of(spans, doubts, k + spans.earlier), n, row);
+    while (from < count) { /* stretches without the zeros between */
+        int to = from;
+        while (to < count && room[to] != 0.0) {
+            to++;
+        }
+        add_correlation(room + from, to - from, channel->taps + from, count - from, row, n);
+        for (from = to; from < count && room[from] == 0.0;) {
+            from++;
+        }
     }
 }
 
@@ -206,14 +218,18 @@ static void rotate_step(double *main, double *further, int count)
 }
 
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
- * factor. Removes that column from the right-hand side; returns false where rounding has made R
- * indefinite. */
-static bool factor_column(const struct generators *g, int k, double *solved)
+ * factor, and lies at `to`. Removes that column from the right-hand side; returns false where
+ * rounding has made R indefinite. */
+static bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
     int count = g->n - k;
     double *a = g->plus, *b = g->plus2 + k;
     double *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
     double pc, ps, mc, ms;
+    if (g->step_count > 0 && to != a) { /* the column before stays as it is */
+        memcpy(to, a, (size_t)count * sizeof *to);
+        a = to;
+    }
     for (int i = 0; i < g->step_count; i++) {
         rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
     }
@@ -233,15 +249,17 @@ static bool factor_column(const struct generators *g, int k, double *solved)
         lanes column = (pc * inverse) * ai + (ps * inverse) * bi - drop * minus;
         store(pc * bi - ps * ai, b + i);
         store(mc * di - ms * ci, d + i);
-        store(column, a + i);
+        store(column, to + i);
         store(root * minus - rho * column, c + i);
         store(load(right + i) - u * column, right + i);
     }
+    g->plus = to;
     return true;
 }
 
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
- * receives the columns of L one after the doubts (n (n + 1) / 2 numbers) and `solved` u. */
+ * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for one more) and
+ * `solved` u. */
 static enum status factor(const struct vsb_channel *channel, double noise,
                           struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                           double *columns, double *solved, double *snr)
@@ -249,27 +267,25 @@ static enum status factor(const struct vsb_channel *channel, double noise,
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
     size_t each = (size_t)n + LANES;
-    double *memory = calloc(arrays * each, sizeof *memory);
+    double *memory = calloc(arrays * each + (size_t)channel->count, sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
     struct generators g = {
         n, memory, memory + each, memory + 2 * each, memory + 3 * each, memory + 4 * each,
         0, {{0}}};
-    first_row(channel, noise, spans, doubts, g.plus);
+    first_row(channel, noise, spans, doubts, g.plus, memory + arrays * each);
     start_generators(&g, channel, spans, doubts);
-    double sum = 0.0;
+    double sum = 0.0, u;
     enum status status = STATUS_OK;
     for (int k = 0; k < n && status == STATUS_OK; k++) {
-        double u;
-        if (!factor_column(&g, k, &u)) {
+        if (!factor_column(&g, k, columns != NULL ? columns : g.plus, &u)) {
             status = STATUS_NO_SOLUTION;
             break;
         }
         sum += u * u;
         if (columns != NULL) {
             solved[k] = u;
-            memcpy(columns, g.plus, (size_t)(n - k) * sizeof *columns);
             columns += n - k;
         }
     }
@@ -300,17 +316,20 @@ static void solve_transposed(const double *columns, int n, double *u)
 static void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
                           struct vsb_equaliser *equaliser)
 {
-    int n = forward_count(equaliser->spans);
-    for (int i = 0; i < n; i++) {
-        /* Channel tap of feedback tap j: offset + j. */
-        int offset = i - equaliser->spans.earlier + 1 - channel->first;
-        int low = offset < 0 ? -offset : 0;
-        int high = channel->count - offset;
-        high = high < equaliser->spans.feedback ? high : equaliser->spans.feedback;
-        if (low < high) {
-            add_weighed(equaliser->forward[i], channel->taps + offset + low, high - low,
-                        equaliser->backward + low);
+    int n = forward_count(equaliser->spans), feedback = equaliser->spans.feedback;
+    int first = 1 - equaliser->spans.earlier - channel->first; /* channel tap of both first ones */
+    int skipped = first < 0 ? -first : 0;                      /* the channel begins later */
+    for (int j = 0; j < skipped && j < feedback; j++) {
+        int from = skipped - j;
+        if (from < n) {
+            equaliser->backward[j] = inner(equaliser->forward + from, channel->taps,
+                                           n - from < channel->count ? n - from : channel->count);
         }
+    }
+    if (skipped < feedback && first + skipped < channel->count) {
+        add_correlation(equaliser->forward, n, channel->taps + first + skipped,
+                        channel->count - first - skipped, equaliser->backward + skipped,
+                        feedback - skipped);
     }
     for (int j = 0; j < equaliser->spans.feedback; j++) {
         equaliser->backward[j] *= sqrt(1.0 - weight_of(equaliser->spans, doubts, j + 1));
@@ -323,7 +342,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
 {
     int n = forward_count(spans);
     *equaliser = (struct vsb_equaliser){.spans = spans};
-    double *columns = malloc((size_t)n * ((size_t)n + 1) / 2 * sizeof *columns);
+    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + LANES) * sizeof *columns);
     equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;

@@ -18,8 +18,9 @@
  * The transform has at least twice as many points as the longest span, so that taps outside show.
  * What it folds back is no larger than the second quarter of the cepstrum, as cepstra fall off at
  * least as 1 / n between the multiples of a delay, and no delay is longer than a quarter: where
- * that quarter is not negligible, a longer transform is tried, and in the end the finite equaliser
- * is solved.
+ * that quarter is not negligible, a longer transform is tried. Where the infinite equaliser cannot
+ * stand for the finite one, it still tells which taps of that are worth solving for: F is a filter
+ * of later samples but for what H* adds, so that they are seldom more than half.
  *
  * Validity: the spectral answer errs by VSB_IDEAL_ERROR_DB at most; single precision in the taps
  * sends SNRs above some 70 dB to the finite solution. Worked number: h = (1, 0.5), noise 0.1: Phi =
@@ -38,7 +39,9 @@
 #define SIZE_LEAST 1024
 #define SIZES 3                  /* that one, twice, four times as many */
 #define NEGLIGIBLE_CEPSTRUM 1e-4 /* in the logarithm of power, root sum of squares */
-#define MEANS_SIZE_LEAST 8192    /* of means without taps */
+#define NEGLIGIBLE_SHARE 1e-6
+#define SOME_MORE 16          /* taps to either side of those that are not negligible */
+#define MEANS_SIZE_LEAST 8192 /* of means without taps */
 #define MEANS_SIZE_MOST 1048576
 #define POINTS_PER_RIPPLE 256
 
@@ -207,40 +210,50 @@ static double truncation(const struct spectrum *s, struct vsb_equaliser_spans sp
 
 enum fit { TAPS_FIT, TAPS_EXCEED, TRANSFORM_TOO_SHORT };
 
-/* Whether the infinite equaliser may stand for the finite one; unless the transform is too short
- * for the taps, and they are not wanted `anyway`, `c` is left with them. */
-static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans spans, bool anyway,
-                         struct cepstrum *c)
+/* The spans that taps of the infinite equaliser fill: what lies beyond adds NEGLIGIBLE_SHARE of the
+ * least error at most to either side, and the finite one's taps fall off like those. */
+static struct vsb_equaliser_spans filled(const struct spectrum *s, struct vsb_equaliser_spans spans,
+                                         const float *forward)
 {
-    bool long_enough = find_cepstrum(s, c);
-    if (!long_enough && !anyway) {
+    double most = NEGLIGIBLE_SHARE * exp(-s->log_mean) / (s->noise * s->most);
+    struct vsb_equaliser_spans least = spans;
+    double beyond = 0.0;
+    while (least.earlier > 0 && beyond + energy(forward, least.earlier, least.earlier + 1) < most) {
+        beyond += energy(forward, least.earlier, least.earlier + 1);
+        least.earlier--;
+    }
+    beyond = 0.0;
+    while (least.later > 0 &&
+           beyond + energy(forward, s->size - least.later, s->size - least.later + 1) < most) {
+        beyond += energy(forward, s->size - least.later, s->size - least.later + 1);
+        least.later--;
+    }
+    least.earlier = (int)fmin(least.earlier + SOME_MORE, spans.earlier);
+    least.later = (int)fmin(least.later + SOME_MORE, spans.later);
+    return least;
+}
+
+/* Whether the infinite equaliser may stand for the finite one: if so `backward` is filled, if not
+ * `spans` are narrowed to what it needs. */
+static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans *spans,
+                         struct cepstrum *c, double *backward)
+{
+    if (!find_cepstrum(s, c)) {
         return TRANSFORM_TOO_SHORT;
     }
     find_phase(c, s->size);
     find_taps(s, c);
-    if (!long_enough) {
+    double least_error = exp(-s->log_mean), added = truncation(s, *spans, c->re, c->im);
+    double infinite = 1.0 / least_error - 1.0, finite = 1.0 / (least_error + added) - 1.0;
+    if (!(finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite)) {
+        *spans = filled(s, *spans, c->im);
         return TAPS_EXCEED;
     }
-    double least_error = exp(-s->log_mean), added = truncation(s, spans, c->re, c->im);
-    double infinite = 1.0 / least_error - 1.0, finite = 1.0 / (least_error + added) - 1.0;
-    return finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite ? TAPS_FIT : TAPS_EXCEED;
-}
-
-/* Unless the transform is too short, `backward` is filled. */
-static enum status find_fit(const struct spectrum *s, struct vsb_equaliser_spans spans, bool anyway,
-                            struct vsb_room *room, enum fit *fit, double *backward)
-{
-    struct cepstrum cepstrum;
-    enum status status = cepstrum_make(s->size, room, &cepstrum);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    *fit = fit_taps(s, spans, anyway, &cepstrum);
     double unbias = exp(s->log_mean) / expm1(s->log_mean);
-    for (int j = 0; j < spans.feedback && *fit != TRANSFORM_TOO_SHORT; j++) {
-        backward[j] = unbias * cepstrum.re[j + 1];
+    for (int j = 0; j < spans->feedback; j++) {
+        backward[j] = unbias * c->re[j + 1];
     }
-    return STATUS_OK;
+    return TAPS_FIT;
 }
 
 static int longest(struct vsb_equaliser_spans spans)
@@ -274,14 +287,15 @@ static double spread_symbols(const struct echo *echoes, int count)
     return (high - low) / vsb_symbol_us();
 }
 
-/* The whole answer where the infinite equaliser may stand for the finite one; else only
- * ideal->spectral, false. */
+/* The whole answer where the infinite equaliser may stand for the finite one; else ideal->spectral
+ * is false, `spans` are those that the finite one needs, and the rest is filled where a transform
+ * was long enough, NAN where none was. */
 static enum status try_spectral(const struct echo *echoes, int count, double noise,
-                                struct vsb_equaliser_spans spans, bool anyway,
-                                struct vsb_room *room, struct vsb_ideal *ideal)
+                                struct vsb_equaliser_spans *spans, struct vsb_room *room,
+                                struct vsb_ideal *ideal)
 {
     int size = SIZE_LEAST;
-    while (size < 2 * longest(spans)) {
+    while (size < 2 * longest(*spans)) {
         size *= 2;
     }
     enum status status = STATUS_OK;
@@ -292,22 +306,26 @@ static enum status try_spectral(const struct echo *echoes, int count, double noi
             continue;
         }
         struct spectrum spectrum;
+        struct cepstrum cepstrum;
         status = spectrum_make(echoes, count, noise, size, room, &spectrum);
         if (status == STATUS_OK) {
+            status = cepstrum_make(size, room, &cepstrum);
+        }
+        if (status == STATUS_OK) {
+            fit = fit_taps(&spectrum, spans, &cepstrum, ideal->backward);
+        }
+        if (fit != TRANSFORM_TOO_SHORT) {
             fill_infinite(&spectrum, ideal);
-            status =
-                find_fit(&spectrum, spans, anyway && i == SIZES - 1, room, &fit, ideal->backward);
         }
     }
-    ideal->spectral = status == STATUS_OK && fit == TAPS_FIT;
-    ideal->cut = status == STATUS_OK && fit == TAPS_EXCEED;
+    ideal->spectral = fit == TAPS_FIT;
     return status;
 }
 
 /* The gain repeats its ripple once for each 1 / delay; means over equally spaced points of a whole
  * period converge exponentially once each ripple has enough of them. */
-enum status vsb_ideal_means(const struct echo *echoes, int count, double noise,
-                            struct vsb_room *room, struct vsb_ideal *ideal)
+static enum status find_means(const struct echo *echoes, int count, double noise,
+                              struct vsb_room *room, struct vsb_ideal *ideal)
 {
     double ripples = spread_symbols(echoes, count) / 2.0;
     double size = fmin(MEANS_SIZE_MOST, MEANS_SIZE_LEAST + POINTS_PER_RIPPLE * ripples);
@@ -319,6 +337,27 @@ enum status vsb_ideal_means(const struct echo *echoes, int count, double noise,
     return status;
 }
 
+/* The channel but for the ends of its pulses, which drown in the noise. */
+static struct vsb_channel above_noise(const struct vsb_channel *channel, double noise)
+{
+    struct vsb_channel part = *channel;
+    double most = NEGLIGIBLE_SHARE * noise, left = 0.0;
+    while (part.count > 1 && left + part.taps[0] * part.taps[0] < most) {
+        left += part.taps[0] * part.taps[0];
+        part.taps++;
+        part.first++;
+        part.count--;
+    }
+    left = 0.0;
+    for (double last; part.count > 1; part.count--, left += last * last) {
+        last = part.taps[part.count - 1];
+        if (left + last * last >= most) {
+            break;
+        }
+    }
+    return part;
+}
+
 /* The finite equaliser's part of `ideal`. */
 static enum status solve_finite(const struct echo *echoes, int count, double noise,
                                 struct vsb_equaliser_spans spans, struct vsb_ideal *ideal)
@@ -327,7 +366,8 @@ static enum status solve_finite(const struct echo *echoes, int count, double noi
     struct vsb_equaliser equaliser;
     enum status status = vsb_channel_make(echoes, count, &channel);
     if (status == STATUS_OK) {
-        status = vsb_equaliser_design(&channel, noise, spans, NULL, &equaliser);
+        struct vsb_channel part = above_noise(&channel, noise);
+        status = vsb_equaliser_design(&part, noise, spans, NULL, &equaliser);
         vsb_channel_free(&channel);
     }
     if (status == STATUS_OK) {
@@ -342,41 +382,30 @@ static enum status solve_finite(const struct echo *echoes, int count, double noi
     return status;
 }
 
-/* With `anyway` the longest transform is taken even where it is too short. */
-static enum status solve(const struct echo *echoes, int count, double noise,
-                         struct vsb_equaliser_spans spans, bool anyway, struct vsb_room *room,
-                         struct vsb_ideal *ideal)
+enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
+                                    struct vsb_equaliser_spans spans, struct vsb_room *room,
+                                    struct vsb_ideal *ideal)
 {
     *ideal = (struct vsb_ideal){.infinite_snr = NAN, .linear_snr = NAN};
     enum status status = echoes_check(echoes, count, NULL);
-    if (status == STATUS_OK) {
-        ideal->backward = vsb_room_array(room, ROOM_FEEDBACK,
-                                         ((size_t)spans.feedback + 1) * sizeof *ideal->backward);
-        status = ideal->backward != NULL
-                     ? try_spectral(echoes, count, noise, spans, anyway, room, ideal)
-                     : STATUS_NO_MEMORY;
-    }
-    if (status != STATUS_OK || ideal->spectral || (ideal->cut && anyway)) {
+    if (status != STATUS_OK) {
         return status;
     }
-    ideal->cut = false;
-    ideal->infinite_snr = ideal->linear_snr = NAN;
-    return solve_finite(echoes, count, noise, spans, ideal);
+    ideal->backward =
+        vsb_room_array(room, ROOM_FEEDBACK, ((size_t)spans.feedback + 1) * sizeof *ideal->backward);
+    status = ideal->backward != NULL ? try_spectral(echoes, count, noise, &spans, room, ideal)
+                                     : STATUS_NO_MEMORY;
+    return status == STATUS_OK && !ideal->spectral
+               ? solve_finite(echoes, count, noise, spans, ideal)
+               : status;
 }
 
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal)
 {
-    enum status status = solve(echoes, count, noise, spans, false, room, ideal);
+    enum status status = vsb_ideal_solve_briefly(echoes, count, noise, spans, room, ideal);
     return status == STATUS_OK && isnan(ideal->infinite_snr)
-               ? vsb_ideal_means(echoes, count, noise, room, ideal)
+               ? find_means(echoes, count, noise, room, ideal)
                : status;
-}
-
-enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,
-                               struct vsb_equaliser_spans spans, struct vsb_room *room,
-                               struct vsb_ideal *ideal)
-{
-    return solve(echoes, count, noise, spans, true, room, ideal);
 }

@@ -13,10 +13,8 @@ struct vsb_ideal {
                                its next answer */
     double feedback_energy; /* sum of their squares */
     bool spectral;          /* its reach costs nothing worth counting: snr is infinite_snr */
-    bool cut; /* an estimate: snr is infinite_snr, which the reach does not allow, and taps beyond
-                 the spans are cut off */
-    double infinite_snr; /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
-    double linear_snr;   /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
+    double infinite_snr;    /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
+    double linear_snr;      /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
 };
 
 /* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h. Where the equaliser of infinite
@@ -29,14 +27,9 @@ enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal);
 
-/* The same, but where the finite one would have to be solved an estimate, if there is one; if not,
- * what no finite one needs, infinite_snr and linear_snr, is left NAN. */
-enum status vsb_ideal_estimate(const struct echo *echoes, int count, double noise,
-                               struct vsb_equaliser_spans spans, struct vsb_room *room,
-                               struct vsb_ideal *ideal);
-
-/* Those two, by themselves. */
-enum status vsb_ideal_means(const struct echo *echoes, int count, double noise,
-                            struct vsb_room *room, struct vsb_ideal *ideal);
+/* The same without infinite_snr and linear_snr, NAN, where it can be had quicker so. */
+enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
+                                    struct vsb_equaliser_spans spans, struct vsb_room *room,
+                                    struct vsb_ideal *ideal);
 
 #endif
