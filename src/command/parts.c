@@ -1,6 +1,8 @@
 /* Objects of figures in JSON and CSV, with the tables that hang on a verdict. */
 #include "command/parts.h"
 
+#include <string.h>
+
 #include "present/table/notes.h"
 
 const char *const generation_parts[GENERATION_COUNT] = {
@@ -41,8 +43,19 @@ void part_write_plps(const struct pipes *pipes, const struct part_plps *section,
     if (pipes->count < section->least) {
         return;
     }
-    struct figure_list list = figures_named(&generation_figures, section->figures);
+    struct figure_list named = figures_named(&generation_figures, section->figures), list = {0};
     struct table_column columns[FIGURES_MAX];
+    for (size_t i = 0; i < named.count; i++) { /* but for what is not known of any */
+        bool known = false;
+        for (int k = 0; k < pipes->count; k++) {
+            char text[96];
+            figure_text(named.rows[i], &pipes->verdicts[k], text, sizeof text);
+            known = known || strcmp(text, "-") != 0;
+        }
+        if (known) {
+            list.rows[list.count++] = named.rows[i];
+        }
+    }
     for (size_t i = 0; i < list.count; i++) {
         columns[i] = (struct table_column){list.rows[i]->name, figure_brief(list.rows[i]),
                                            list.rows[i]->unit[0] ? list.rows[i]->unit : NULL,

@@ -120,7 +120,7 @@ static enum status write_side_by_side(const struct place_study *study, enum form
     }
     for (int i = 0; i < study->count; i++) {
         columns[i] =
-            (struct figures_column){study->stations[i].link.tower.name, &study->stations[i]};
+            (struct figures_column){study->stations[i].link.tower.name, &study->stations[i], NULL};
     }
     struct table table = figures_beside(&beside, columns, (size_t)study->count);
     enum status status = table_write(&table, format, out);

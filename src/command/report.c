@@ -47,7 +47,8 @@ static void write_comparison(const struct report *report, enum format format, st
     const struct verdict *verdicts = report->verdicts.of;
     struct figures_column columns[GENERATION_COUNT];
     for (int i = 0; i < GENERATION_COUNT; i++) {
-        columns[i] = (struct figures_column){verdicts[i].reception.system->name, &verdicts[i]};
+        columns[i] = (struct figures_column){verdicts[i].reception.system->name, &verdicts[i],
+                                             verdicts[i].known ? NULL : "no SNR"};
     }
     struct figure_list compared = figures_compared();
     struct table comparison = figures_beside(&compared, columns, GENERATION_COUNT);
@@ -74,7 +75,7 @@ static void write_account(const struct verdicts *verdicts, enum format format, s
             char words[32];
             account_row_text(&beside.rows[i], (enum generation)g, words, sizeof words);
             table_number(&table, beside.rows[i].db[g]);
-            if (isfinite(beside.rows[i].db[g])) {
+            if (!isnan(beside.rows[i].db[g]) || verdicts->of[g].known) {
                 table_read_as(&table, words);
             }
         }
@@ -94,7 +95,7 @@ static void write_details(const struct verdict *verdict, enum format format, str
     text_format(heading, sizeof heading, "%s in detail", system->name);
     note_heading(out, format, heading);
     struct table table =
-        figures_beside(&details, &(const struct figures_column){"Value", verdict}, 1);
+        figures_beside(&details, &(const struct figures_column){"Value", verdict, NULL}, 1);
     append_table(&table, format, out);
 }
 

@@ -55,13 +55,16 @@ static void keep_picture(struct echo_state *state, const struct scenario *scenar
     int swept = echo_selected(state) == ECHO_ROW_SNR ? 0 : echo_selected(state);
     int echoes = verdicts->of[GENERATION_FIRST].conditions.channel.count - 1;
     if (which == ECHO_PICTURE_MARGINS && swept < echoes) {
+        struct sweep_part part = {swept, state->gallery.zooms[which], ""};
+        text_format(part.name, sizeof part.name, "%s",
+                    conditions_ray_name(scenario, GENERATION_FIRST, swept + 1));
         echo_sweep_want(&state->sweeps[SWEEP_MARGINS], SWEEP_MARGINS, verdicts, state->judged,
-                        (struct sweep_part){swept, state->gallery.zooms[which]});
+                        part);
     } else if (which > ECHO_PICTURE_MARGINS && which < ECHO_PICTURES) {
         enum sweep_kind kind = (enum sweep_kind)(which - ECHO_PICTURE_MARGINS);
         int zoom = kind == SWEEP_TIME ? 0 : state->gallery.zooms[which];
         echo_sweep_want(&state->sweeps[kind], kind, verdicts, state->judged,
-                        (struct sweep_part){0, zoom});
+                        (struct sweep_part){0, zoom, ""});
     } else if (which < ECHO_PICTURE_MARGINS && !state->made[which]) {
         state->made[which] = true;
         struct picture *picture = &state->pictures[which];

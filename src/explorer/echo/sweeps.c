@@ -39,7 +39,7 @@ static void work(struct job *job, void *opaque)
         .is_stopped = is_stopped,
         .asker = job};
     if (echo_lines_make(&box->verdicts, &wish, &box->lines) == STATUS_OK && !job_is_stopped(job) &&
-        picture_echo_lines(&box->verdicts, &wish, &box->lines, &box->picture)) {
+        picture_echo_lines(&box->verdicts, &wish, box->part.name, &box->lines, &box->picture)) {
         picture_join_alike(&box->picture);
         box->picture.x.low = -span_us; /* as the gallery zooms it */
         box->picture.x.high = span_us;

@@ -9,10 +9,11 @@
 
 enum sweep_kind { SWEEP_MARGINS, SWEEP_TOLERATED, SWEEP_TIME, SWEEP_KINDS };
 
-/* Which echo slides, and how near its delays are looked at (picture_zoom): a part that is looked at
- * closely is asked for more closely. */
+/* Which echo slides and its name, and how near its delays are looked at (picture_zoom): a part that
+ * is looked at closely is asked for more closely. */
 struct sweep_part {
     int echo, zoom;
+    char name[NAME_MAX_BYTES];
 };
 
 struct echo_sweep {

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "present/paper/plot.h"
 
@@ -147,6 +148,31 @@ struct type plot_label_type(const struct mark *mark)
     return (struct type){type_small.points, false, mark->role};
 }
 
+/* In one line, or in two where a narrower label finds room. */
+static bool place_label(const struct plotting *p, const struct mark *mark, double at,
+                        struct label_room *room, struct mark_label *label)
+{
+    struct type type = plot_label_type(mark);
+    double edges = 2.0 * PATCH_EDGE * p->unit, line = sheet_line_height(p->sheet, type);
+    label->break_at = 0;
+    label->box.width = sheet_text_width(p->sheet, type, mark->label) + edges;
+    label->box.height = line;
+    if (label_room_find(room, mark->vertical, at, &label->box)) {
+        return true;
+    }
+    const char *blank = strchr(mark->label, ' ');
+    if (blank == NULL) {
+        return false;
+    }
+    char first[sizeof mark->label];
+    text_format(first, sizeof first, "%.*s", (int)(blank - mark->label), mark->label);
+    label->break_at = (size_t)(blank - mark->label);
+    label->box.width = edges + fmax(sheet_text_width(p->sheet, type, first),
+                                    sheet_text_width(p->sheet, type, blank + 1));
+    label->box.height = 2.0 * line;
+    return mark->vertical && label_room_find(room, true, at, &label->box);
+}
+
 bool plot_place_labels(struct plotting *p)
 {
     struct label_room room = {.plot = p->plot};
@@ -155,13 +181,9 @@ bool plot_place_labels(struct plotting *p)
     add_obstacles(p, &room);
     for (size_t i = 0; i < p->picture->mark_count; i++) {
         const struct mark *mark = &p->picture->marks[i];
-        struct type type = plot_label_type(mark);
         struct mark_label *label = &p->labels[i];
-        label->box.width =
-            sheet_text_width(p->sheet, type, mark->label) + 2.0 * PATCH_EDGE * p->unit;
-        label->box.height = sheet_line_height(p->sheet, type);
         if (!label->in_legend && mark->label[0] && plot_shows_mark(p, mark, &at) &&
-            !label_room_find(&room, mark->vertical, at, &label->box)) {
+            !place_label(p, mark, at, &room, label)) {
             label->in_legend = true;
             all = false;
         }
@@ -172,28 +194,54 @@ bool plot_place_labels(struct plotting *p)
 
 /* ---- Names of points. ---- */
 
-#define NAME_PLACES 4
+/* Where a name may stand from its point: sideways, in its own widths beyond the gap beside the
+ * marker (0.5: centred), and down, in its heights. */
+struct name_place {
+    double across, down;
+    bool beside; /* clear of the marker and its stem to the right (across 0) or left (across -1) */
+};
 
-/* Beside the point, then along its stem, to either side. */
-static bool find_beside(struct label_room *room, double x, double y, double away, struct box *box)
+#define BESIDE(down)     \
+    {0.0, down, true},   \
+    {                    \
+        -1.0, down, true \
+    }
+#define ABOVE                                 \
+    {-0.5, -1.3, false}, {-0.1, -1.3, false}, \
+    {                                         \
+        -0.9, -1.3, false                     \
+    }
+#define ALONG BESIDE(0.6), BESIDE(1.2), BESIDE(1.8)
+
+/* Two orders: the one that leaves fewer points without a name is taken. */
+#define NAME_ORDERS 2
+#define NAME_PLACES 11
+static const struct name_place name_places[NAME_ORDERS][NAME_PLACES] = {
+    {BESIDE(0.0), ABOVE, ALONG}, {ABOVE, BESIDE(0.0), ALONG}};
+
+static bool find_name(struct label_room *room, int order, double x, double y, double away,
+                      struct box *box)
 {
     for (int i = 0; i < NAME_PLACES; i++) {
-        box->y = y - 0.5 * box->height + 0.6 * box->height * i;
-        for (int side = 0; side < 2; side++) {
-            box->x = side == 0 ? x + away : x - away - box->width;
-            if (is_free(room, box)) {
-                take(room, box);
-                return true;
-            }
+        const struct name_place *place = &name_places[order][i];
+        double gap = !place->beside ? 0.0 : place->across < 0.0 ? -away : away;
+        box->x = x + gap + place->across * box->width;
+        box->y = y + (place->down - 0.5) * box->height - (place->beside ? 0.0 : 0.2 * away);
+        if (is_free(room, box)) {
+            take(room, box);
+            return true;
         }
     }
     return false;
 }
 
-static void draw_names_of(struct plotting *p, const struct series *series, struct label_room *room)
+/* Finds places for a series' names, and writes them if asked to; how many found none. */
+static int place_names_of(struct plotting *p, const struct series *series, int order, bool write,
+                          struct label_room *room)
 {
     const struct type type = {type_small.points, false, series->role};
     double away = 1.3 * sheet_ring_radius(p->sheet);
+    int without = 0;
     for (size_t i = 0; i < series->count && series->names; i++) {
         const char *name = series->names[i];
         if (!name[0] || !plot_knows(p, series, i) || !plot_shows(&p->picture->x, series->x[i]) ||
@@ -203,11 +251,25 @@ static void draw_names_of(struct plotting *p, const struct series *series, struc
         struct box box = {.width =
                               sheet_text_width(p->sheet, type, name) + 2.0 * PATCH_EDGE * p->unit,
                           .height = sheet_line_height(p->sheet, type)};
-        if (find_beside(room, plot_x(p, series->x[i]), plot_y(p, series->y[i]), away, &box)) {
+        if (!find_name(room, order, plot_x(p, series->x[i]), plot_y(p, series->y[i]), away, &box)) {
+            without++;
+        } else if (write) {
             plot_write_on_white(p, type, box.x + PATCH_EDGE * p->unit, box.y + 0.74 * box.height,
                                 name);
         }
     }
+    return without;
+}
+
+static int place_names(struct plotting *p, int order, bool write, struct label_room *room)
+{
+    size_t before = room->count;
+    int without = 0;
+    for (size_t i = 0; i < p->picture->series_count; i++) {
+        without += place_names_of(p, &p->picture->series[i], order, write, room);
+    }
+    room->count = before;
+    return without;
 }
 
 void plot_draw_names(struct plotting *p)
@@ -220,8 +282,7 @@ void plot_draw_names(struct plotting *p)
             take(&room, &p->labels[i].box);
         }
     }
-    for (size_t i = 0; i < p->picture->series_count; i++) {
-        draw_names_of(p, &p->picture->series[i], &room);
-    }
+    int order = place_names(p, 0, false, &room) <= place_names(p, 1, false, &room) ? 0 : 1;
+    place_names(p, order, true, &room);
     label_room_free(&room);
 }

@@ -276,9 +276,18 @@ static void draw_labels(struct plotting *p)
     for (size_t i = 0; i < p->picture->mark_count; i++) {
         const struct mark *mark = &p->picture->marks[i];
         const struct mark_label *label = &p->labels[i];
-        if (!label->in_legend && plot_shows_mark(p, mark, &at)) {
-            plot_write_on_white(p, plot_label_type(mark), label->box.x + PATCH_EDGE * p->unit,
-                                label->box.y + 0.74 * label->box.height, mark->label);
+        if (label->in_legend || !plot_shows_mark(p, mark, &at)) {
+            continue;
+        }
+        struct type type = plot_label_type(mark);
+        double x = label->box.x + PATCH_EDGE * p->unit, line = sheet_line_height(p->sheet, type);
+        char first[sizeof mark->label];
+        text_format(first, sizeof first, "%.*s",
+                    (int)(label->break_at ? label->break_at : strlen(mark->label)), mark->label);
+        plot_write_on_white(p, type, x, label->box.y + 0.74 * line, first);
+        if (label->break_at) {
+            plot_write_on_white(p, type, x, label->box.y + 1.74 * line,
+                                mark->label + label->break_at + 1);
         }
     }
 }

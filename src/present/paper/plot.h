@@ -23,8 +23,9 @@ struct plotting {
     int x_tick_count, y_tick_count;
     double x_ticks[TICKS_MAX], y_ticks[TICKS_MAX];
     struct mark_label {
-        bool in_legend; /* there was no room at the line */
-        struct box box; /* else where it stands */
+        bool in_legend;  /* there was no room at the line */
+        struct box box;  /* else where it stands */
+        size_t break_at; /* a blank where its second line begins; 0: it has one line */
     } labels[PICTURE_MARKS_MAX];
 };
 

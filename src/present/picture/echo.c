@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/units.h"
 
@@ -150,15 +151,21 @@ bool picture_echo_rays(const struct scenario *scenario, const struct verdicts *v
 #define CARRIERS_LOOKED_AT 4800
 #define SPECTRUM_POINTS 240
 
-/* Of the second generation strongest and weakest of neighbouring carriers. */
+#define CARRIERS_ALIKE_DB 0.3 /* strongest and weakest would be drawn on each other */
+
+/* Of the second generation strongest and weakest of neighbouring carriers, one line where they are
+ * alike. */
 static bool add_carriers(const struct verdict *second, struct picture *out, const double *mhz,
                          const double *snrs, int count)
 {
     int groups = count < CARRIER_GROUPS ? count : CARRIER_GROUPS;
-    struct series *best =
-        picture_add_series(out, SERIES_LINE, ROLE_DIM, "strongest carriers", (size_t)groups);
-    struct series *worst =
-        picture_add_series(out, SERIES_LINE, ROLE_SECOND, "weakest carriers", (size_t)groups);
+    const char *name = second->reception.system->name;
+    double apart_db = 0.0;
+    char label[64];
+    text_format(label, sizeof label, "%s, strongest carriers", name);
+    struct series *best = picture_add_series(out, SERIES_LINE, ROLE_DIM, label, (size_t)groups);
+    text_format(label, sizeof label, "%s, weakest carriers", name);
+    struct series *worst = picture_add_series(out, SERIES_LINE, ROLE_SECOND, label, (size_t)groups);
     if (!best || !worst) {
         return false;
     }
@@ -170,8 +177,15 @@ static bool add_carriers(const struct verdict *second, struct picture *out, cons
             best->y[g] = fmax(best->y[g], snrs[i]);
             worst->y[g] = fmin(worst->y[g], snrs[i]);
         }
+        apart_db = fmax(apart_db, best->y[g] - worst->y[g]);
         out->y.high = fmax(out->y.high, best->y[g] + 2.0);
         out->y.low = fmin(out->y.low, fmax(worst->y[g] - 2.0, second->conditions.snr_db - 30.0));
+    }
+    if (apart_db < CARRIERS_ALIKE_DB) {
+        memcpy(best->y, worst->y, (size_t)groups * sizeof *best->y);
+        text_format(best->label, sizeof best->label, "%s, its carriers", name);
+        picture_join_alike(out);
+        text_format(best->label, sizeof best->label, "%s, its carriers", name);
     }
     return true;
 }
@@ -218,8 +232,9 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
                                                    &second->fare, CARRIERS_LOOKED_AT, mhz, snrs);
     text_format(out->title, sizeof out->title, "SNR by carrier");
     text_format(out->note, sizeof out->note,
-                "Noise and interference included. Effective: the steady SNR in which cells carry "
-                "the same mean information.");
+                "Noise and interference included%s. Effective: the steady SNR in which cells carry "
+                "the same mean information.",
+                second->positions > 1 ? ", each at the position of its account" : "");
     set_axes(second, fmax(-mhz[0], mhz[count - 1]), out);
     char label[64];
     text_format(label, sizeof label, "effective %.1f dB", second->fare.left_db);
@@ -280,25 +295,25 @@ static void describe_tolerated(const char *snr, struct picture *out)
         (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
 }
 
-static void describe_margins(const char *snr, double now_us, struct picture *out)
+static void describe_margins(const char *snr, const char *echo, double now_us, struct picture *out)
 {
-    text_format(out->title, sizeof out->title, "Margins as this echo slides");
+    text_format(out->title, sizeof out->title, "Margins as echo \"%s\" slides", echo);
     text_format(out->note, sizeof out->note,
                 "Its level and phase, and the other echoes, stay as they are. %s.", snr);
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
-    picture_add_mark(out, ROLE_WARN, "needed", false, 0.0);
+    picture_add_mark(out, ROLE_WARN, "decodes from here on", false, 0.0);
     picture_add_mark(out, ROLE_SELECTED, "now", true, now_us);
 }
 
 bool picture_echo_lines(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
-                        const struct echo_lines *lines, struct picture *out)
+                        const char *echo, const struct echo_lines *lines, struct picture *out)
 {
     *out = (struct picture){0};
     bool margins = wish->kind == ECHO_LINES_MARGINS;
     char snr[64];
     snr_words(verdicts, snr, sizeof snr);
     if (margins) {
-        describe_margins(snr, wish->now_us, out);
+        describe_margins(snr, echo, wish->now_us, out);
     } else {
         describe_tolerated(snr, out);
     }

@@ -21,10 +21,10 @@ bool picture_echo_rays(const struct scenario *scenario, const struct verdicts *v
  * to, and what the mode needs. The second generation's SNR must be known. */
 bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out);
 
-/* Level of the strongest echo that each generation bears, by its delay; margins as one echo slides:
- * the wish says which was made. */
+/* Level of the strongest echo that each generation bears, by its delay; margins as one echo slides,
+ * which is named: the wish says which was made. */
 bool picture_echo_lines(const struct verdicts *verdicts, const struct echo_lines_wish *wish,
-                        const struct echo_lines *lines, struct picture *out);
+                        const char *echo, const struct echo_lines *lines, struct picture *out);
 
 /* Delays worth showing: beyond guard interval, equaliser and every echo. */
 double picture_echo_span_us(const struct verdicts *verdicts);

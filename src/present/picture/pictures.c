@@ -353,7 +353,7 @@ static bool make_frontier(const struct picture_case *shown, struct picture *out)
     const struct picture_rate rate = {.space = &space,
                                       .current = shown->report,
                                       .pinned = shown->pinned,
-                                      .current_name = shown->name,
+                                      .current_name = picture_case_name(shown, GENERATION_SECOND),
                                       .pinned_name = shown->pinned_name,
                                       .selected = -1,
                                       .snr_low_db = NAN,

@@ -53,8 +53,10 @@ static bool make_lines(const struct picture_case *shown, struct echo_lines_wish 
     wish.from_us = part ? shown->stretch.low : -span_us;
     wish.to_us = part ? shown->stretch.high : span_us;
     struct echo_lines *lines = malloc(sizeof *lines);
-    bool made = lines != NULL && echo_lines_make(verdicts, &wish, lines) == STATUS_OK &&
-                picture_echo_lines(verdicts, &wish, lines, out);
+    bool made =
+        lines != NULL && echo_lines_make(verdicts, &wish, lines) == STATUS_OK &&
+        picture_echo_lines(verdicts, &wish,
+                           conditions_ray_name(shown->scenario, GENERATION_SECOND, 1), lines, out);
     free(lines);
     return made;
 }

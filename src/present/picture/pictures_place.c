@@ -155,12 +155,13 @@ bool picture_place_margin(const struct scenario *scenario, const struct place_st
 {
     *out = (struct picture){0};
     text_format(out->title, sizeof out->title, "Margin against distance");
-    text_format(out->note, sizeof out->note,
-                "For %g %% of the locations over even ground; no terrain, no houses. The margin is "
-                "gone at 0 dB.",
-                scenario->place.location_percent);
+    text_format(
+        out->note, sizeof out->note,
+        "For %g %% of the locations over even ground; no terrain, no houses. A digit stands "
+        "where the station is.",
+        scenario->place.location_percent);
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -10.0, .high = 10.0};
-    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    picture_add_mark(out, ROLE_WARN, "decodes from here on", false, 0.0);
     if (study->count > 0 && draw_stations(scenario, study, &margins, out)) {
         out->y.low = fmax(out->y.low, -40.0);
         return true;
@@ -225,13 +226,12 @@ static bool draw_ways(const struct scenario *scenario, int which, const struct d
         picture_add_mark(out, ROLE_WARN, label, false, study->stations[0].needed_field_dbuvm);
     }
     if (made) {
-        text_format(
-            out->note, sizeof out->note,
-            "P.1546 knows up to 50 %% of the time, here %s. The error to expect of either is "
-            "some %.0f dB (common practice).",
-            study->stations[0].link.tower.terrain.count > 0 ? "over the terrain"
-                                                            : "over even ground",
-            study->stations[0].link.error_db);
+        text_format(out->note, sizeof out->note,
+                    "P.1546 knows at most 50 %% of the time, here %s. Expect either to err by some "
+                    "%.0f dB.",
+                    study->stations[0].link.tower.terrain.count > 0 ? "over the terrain"
+                                                                    : "over even ground",
+                    study->stations[0].link.error_db);
     }
     free(asked);
     free(study);
@@ -263,7 +263,7 @@ bool picture_place_ways_margin(const struct scenario *scenario, int which, struc
     text_format(out->title, sizeof out->title, "Margin of %s by both methods",
                 scenario->stations[which].name);
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -10.0, .high = 10.0};
-    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    picture_add_mark(out, ROLE_WARN, "decodes from here on", false, 0.0);
     bool made = draw_ways(scenario, which, &margins, out);
     if (!made) {
         picture_free(out);
@@ -335,14 +335,14 @@ bool pictures_place_network(const struct picture_case *shown, struct picture *ou
     }
     text_format(out->title, sizeof out->title, "Margin from %s to %s", line.names[0],
                 line.names[1]);
-    text_format(
-        out->note, sizeof out->note,
-        "At half of few positions; x: the worst point. Guard interval %.1f us: ways may differ "
-        "by %.1f km. Antenna alike all round.",
-        line.guard_us, km_from_us(line.guard_us));
+    text_format(out->note, sizeof out->note,
+                "At half of %d positions a point; x: the worst. Guard interval %.1f us: paths may "
+                "differ by "
+                "%.1f km. Antenna alike all round.",
+                LINE_POSITIONS, line.guard_us, km_from_us(line.guard_us));
     out->x = (struct axis){.label = "distance", .unit = "km", .high = line.length_km};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = -5.0, .high = 5.0};
-    picture_add_mark(out, ROLE_WARN, "0 dB", false, 0.0);
+    picture_add_mark(out, ROLE_WARN, "decodes from here on", false, 0.0);
     return add_line(shown, &line, GENERATION_FIRST, out) &&
            add_line(shown, &line, GENERATION_SECOND, out);
 }

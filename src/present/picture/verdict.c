@@ -210,9 +210,12 @@ bool picture_time(const struct verdicts *verdicts, struct picture *out)
     }
     bool moves = verdict_is_over_time(&verdicts->of[GENERATION_FIRST]);
     text_format(out->title, sizeof out->title, "Margin over ten seconds");
-    text_format(out->note, sizeof out->note, "%s, the SNR the same all the time. %s",
-                moves ? "As rays and receiver move" : "Nothing moves here",
-                "It begins at the position whose account is told.");
+    text_format(out->note, sizeof out->note, "%s%s",
+                moves ? "As rays and receiver move, at the same SNR."
+                      : "Nothing moves here, so nothing changes.",
+                verdicts->of[GENERATION_SECOND].positions > 1
+                    ? " It begins at the position whose account is told."
+                    : "");
     out->x = (struct axis){.label = "time", .unit = "s", .low = 0.0, .high = SECONDS};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = 0.0, .high = 0.0};
     bool made = true;

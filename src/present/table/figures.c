@@ -4,6 +4,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 void table_figure(struct table *table, const struct figure *figure, const void *result)
 {
@@ -57,6 +58,23 @@ struct table figures_of(const struct figure_list *list, const void *result)
     return table;
 }
 
+static bool tells(const struct figure *figure, const void *result)
+{
+    char text[96];
+    figure_text(figure, result, text, sizeof text);
+    return strcmp(text, "-") != 0;
+}
+
+static bool any_tells(const struct figure *figure, const struct figures_column *columns,
+                      size_t count)
+{
+    bool any = false;
+    for (size_t i = 0; i < count; i++) {
+        any = any || tells(figure, columns[i].result);
+    }
+    return any;
+}
+
 struct table figures_beside(const struct figure_list *list, const struct figures_column *columns,
                             size_t count)
 {
@@ -67,9 +85,15 @@ struct table figures_beside(const struct figure_list *list, const struct figures
     heads[1 + count] = (struct table_column){"unit", "Unit", NULL, 0};
     struct table table = table_start(heads, count + 2);
     for (size_t row = 0; row < list->count; row++) {
+        if (!any_tells(list->rows[row], columns, count)) {
+            continue;
+        }
         table_word(&table, list->rows[row]->label);
         for (size_t i = 0; i < count; i++) {
             table_figure(&table, list->rows[row], columns[i].result);
+            if (columns[i].unknown != NULL && !tells(list->rows[row], columns[i].result)) {
+                table_read_as(&table, columns[i].unknown);
+            }
         }
         table_word(&table, list->rows[row]->unit);
     }

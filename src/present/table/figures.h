@@ -19,11 +19,13 @@ struct table figures_across(const struct figure_list *list, const struct table_c
 /* The object of one result: a table of figures_across with that one row. */
 struct table figures_of(const struct figure_list *list, const void *result);
 
-/* ---- A line a figure: what it is, its value for each result, its unit. */
+/* ---- A line a figure: what it is, its value for each result, its unit. What none of them tells
+ * is left out; `unknown` stands for what another one tells and this one does not (NULL: "-"). */
 
 struct figures_column {
     const char *head;
     const void *result;
+    const char *unknown;
 };
 #define FIGURES_COLUMNS_MAX 10
 struct table figures_beside(const struct figure_list *list, const struct figures_column *columns,

@@ -43,14 +43,13 @@ static void cell_text(const struct table_column *column, const struct table_cell
     }
 }
 
-/* A column of numbers is aligned at its right. */
+/* A column of numbers is aligned at its right, and words that stand for one there with them. */
 static bool is_numeric(const struct table *table, size_t column)
 {
     bool numeric = false;
     for (size_t i = column; i < table->cell_count; i += table->column_count) {
         enum cell_type type = table->cells[i].type;
-        bool reads = type == CELL_NULL && table->cells[i].word != NULL;
-        if (type == CELL_WORD || type == CELL_BOOL || reads) {
+        if (type == CELL_WORD || type == CELL_BOOL) {
             return false;
         }
         numeric = numeric || type != CELL_NULL;

@@ -78,10 +78,10 @@ static const struct explanation rows[] = {
      .source = "this project"},
     {.name = "first.positions_share",
      .title = "share of positions",
-     .sentence = "The share of positions is at how many of them, of all, the signal decodes.",
-     .paragraph =
-         "From 0, nowhere, to 1, everywhere. Where rays move it is a share of the time as well.",
-     .formula = "first {first.positions_share:3}, second {second.positions_share:3}",
+     .sentence = "The share of positions says at how many of all positions the signal decodes.",
+     .paragraph = "From 0 %, nowhere, to 100 %, everywhere (0 to 1 in JSON). Where rays move it is "
+                  "a share of the time.",
+     .formula = "first {first.positions_share:3}, second {second.positions_share:3} (of 1)",
      .source = "this project"},
     {.name = "first.required_cn_db",
      .title = "required C/N here",

@@ -66,6 +66,7 @@ static const struct {
     {"from the channel's centre", "site.center_mhz"},
     {"strongest carriers", "second.fading_loss_db"},
     {"weakest carriers", "second.fading_loss_db"},
+    {"its carriers", "second.fading_loss_db"},
     {"as it arrives", "first.echo_loss_db"},
     {"decodes from here on", "second.works"},
     {"useful in", "second.self_interference_db"},

@@ -14,7 +14,6 @@
 #include "study/place/network.h"
 #include "study/verdict/verdict.h"
 
-#define POSITIONS 5
 #define DELAY_STEP_US 10.0
 
 /* The network's stations first, then all others; how many are of the network. */
@@ -130,7 +129,7 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
     members -= before - moved->station_count;
     moved->stations[1].delay_us += delay_us;
     moved->receiver.snr_db = moved->receiver.level_dbm = NAN;
-    moved->receiver.positions = POSITIONS;
+    moved->receiver.positions = LINE_POSITIONS;
     moved->place.bearing_deg = NAN;
     for (int i = 0; i < 2; i++) {
         text_format(line->names[i], NAME_MAX_BYTES, "%s", moved->stations[i].name);

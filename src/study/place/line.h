@@ -8,6 +8,7 @@
  * generations fare where one lives there, each as if the network sent it. */
 
 #define LINE_POINTS 25
+#define LINE_POSITIONS 5 /* drawn at each point */
 
 struct network_line {
     char names[2][NAME_MAX_BYTES];

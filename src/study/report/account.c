@@ -14,7 +14,9 @@ void account_row_text(const struct account_row *row, enum generation generation,
                       size_t size)
 {
     double db = row->db[generation];
-    if (db < FIGURE_LEAST_DB) {
+    if (row->is_loss && isnan(db) && !isnan(row->db[GENERATION_COUNT - 1 - generation])) {
+        text_format(buffer, size, "none");
+    } else if (db < FIGURE_LEAST_DB) {
         text_format(buffer, size, row->is_loss ? "all" : "none");
     } else {
         figure_number_text(db, "dB", 1, buffer, size);

@@ -89,6 +89,16 @@ static void lag_words(const void *result, char *buffer, size_t size)
     }
 }
 
+static void share_words(const void *result, char *buffer, size_t size)
+{
+    const struct verdict *verdict = result;
+    if (isnan(verdict->positions_share)) {
+        text_format(buffer, size, "-");
+    } else {
+        text_format(buffer, size, "%d %%", verdict_percent(verdict));
+    }
+}
+
 static const char *plp_name(const void *result)
 {
     const char *name = ((const struct verdict *)result)->facts.plp;
@@ -132,7 +142,7 @@ static const struct figure rows[] = {
     {"margin_99_db", "Margin at 99 % of the positions", "margin, 99 %", "dB", here, FIGURE_NUMBER,
      1, 1, .beside = true, .offset = AT(margin_99_db)},
     {"positions_share", "Share of positions that decode", "positions", "", here, FIGURE_NUMBER, 3,
-     1, .beside = true, .offset = AT(positions_share)},
+     1, .beside = true, .offset = AT(positions_share), .text = share_words},
     {"fft", "FFT size", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.fft)},
     {"guard", "Guard interval", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.guard)},
     {"pilots", "Scattered pilots", "pilots", "", choices, FIGURE_WORD, 0, 0,

@@ -23,10 +23,12 @@ static enum status margin_at(struct verdict *moved, int echo, double delay_us, d
     return status == STATUS_NO_SOLUTION ? STATUS_OK : status;
 }
 
-/* ---- The level that is borne. Idea: the margin of a lone echo falls as its level rises, so the
- * level where it is gone is found by regula falsi (Illinois), begun where a neighbour's was. Of the
- * phases the one that was worst at the neighbour is asked first; the other has only to agree. ----
- */
+/* ---- The level that is borne, it and all below. Idea: the margin of a lone echo falls as its
+ * level rises, so the level where it is gone is found by regula falsi (Illinois), begun where a
+ * neighbour's was. Of the phases the one that was worst at the neighbour is asked first; the other
+ * has only to agree. An echo ahead is an exception: an 8-VSB receiver bears it weak, and again
+ * nearly as strong as the main signal, for which it then passes, but not between. Where the margin
+ * rises towards the strongest level that may hide below it, and is looked for. ---- */
 
 /* Echoes' phases that a tolerated level must hold for: the main signal's and the opposite one hurt
  * most or least with short delays. */
@@ -134,6 +136,33 @@ static double bracket_next(const struct bracket *b, double step_db, double most_
     return fmin(fmax(bracket_middle(b) - edge, b->low + edge), b->high - edge);
 }
 
+#define SLOPE_STEP_DB 0.25
+#define GAP_STEP_MOST_DB 1.0
+
+/* The highest level met, going down from one that is borne, that is not, and its margin; NAN: the
+ * margin no longer falls that way and none was met. */
+static enum status gap_below(const struct lone *lone, int phase, double level_db, double margin_db,
+                             double *gap_db, double *gap_margin_db)
+{
+    double before_db = margin_db;
+    *gap_db = NAN;
+    for (double step_db = SLOPE_STEP_DB; level_db - step_db > ECHO_TOLERATED_LEAST_DB;
+         step_db = fmin(2.0 * step_db, GAP_STEP_MOST_DB)) {
+        level_db -= step_db;
+        lone_set(lone, phase, level_db);
+        enum status status = quick_margin(lone, gap_margin_db);
+        if (status != STATUS_OK || *gap_margin_db >= before_db) {
+            return status;
+        }
+        if (*gap_margin_db < 0.0) {
+            *gap_db = level_db;
+            return STATUS_OK;
+        }
+        before_db = *gap_margin_db;
+    }
+    return STATUS_OK;
+}
+
 /* The strongest level up to `most_db` that is borne with one phase, begun at *level_db; NAN: none.
  */
 static enum status strongest_with(struct lone *lone, int phase, double most_db, double *level_db)
@@ -148,6 +177,17 @@ static enum status strongest_with(struct lone *lone, int phase, double most_db, 
             return status;
         }
         bracket_take(&b, at_db, margin_db);
+        if (b.low >= ECHO_TOLERATED_MOST_DB) {
+            status = gap_below(lone, phase, at_db, margin_db, &at_db, &margin_db);
+            if (status != STATUS_OK) {
+                return status;
+            }
+            if (isnan(at_db)) {
+                break;
+            }
+            b = (struct bracket){.low = NAN, .high = NAN};
+            bracket_take(&b, at_db, margin_db);
+        }
         /* A little further than a neighbour's slope says: to the other side. */
         step_db =
             fmax(2.0 * step_db, isfinite(margin_db) ? 1.2 * fabs(margin_db) / lone->slope : 1.0);
@@ -181,8 +221,9 @@ static enum status strongest(struct lone *lone, double *level_db)
     return status;
 }
 
-/* Makes the quick margin agree with the one in full, at a level; that one's margin. */
-static enum status agree(struct lone *lone, double level_db, double *margin_db)
+/* Makes the quick margin agree with the one in full, at a level; that one, and what the quick one
+ * lacked of it. */
+static enum status agree(struct lone *lone, double level_db, double *margin_db, double *lacked_db)
 {
     double quick_db;
     lone_set(lone, lone->worst, level_db);
@@ -191,13 +232,14 @@ static enum status agree(struct lone *lone, double level_db, double *margin_db)
         status = verdict_solve(lone->verdict, NULL);
     }
     *margin_db = lone->verdict->margin_db;
+    *lacked_db = *margin_db - quick_db;
     if (status == STATUS_OK && isfinite(quick_db)) {
-        lone->more_db += *margin_db - quick_db;
+        lone->more_db += *lacked_db;
     }
     return status;
 }
 
-#define TRIES 4
+#define TRIES 6
 #define AGREED_DB 0.01
 #define SURE_DB 0.5 /* more to spare than quick margins err by */
 
@@ -205,7 +247,7 @@ static enum status tolerated_at(struct lone *lone, double delay_us, double *leve
 {
     const struct system *system = lone->verdict->reception.system;
     enum status status = STATUS_OK;
-    double margin_db;
+    double margin_db, lacked_db;
     bool agreed = false;
     *level_db = NAN;
     if (isnan(lone->verdict->conditions.snr_db)) {
@@ -220,8 +262,8 @@ static enum status tolerated_at(struct lone *lone, double delay_us, double *leve
             break;
         }
         if (status == STATUS_OK) {
-            status = agree(lone, *level_db, &margin_db);
-            agreed = margin_db >= 0.0 && (is_most || margin_db <= AGREED_DB);
+            status = agree(lone, *level_db, &margin_db, &lacked_db);
+            agreed = margin_db >= 0.0 && (is_most || lacked_db <= AGREED_DB);
         }
     }
     lone->level_db = *level_db;
@@ -266,13 +308,16 @@ enum status echo_sweep_tolerated(const struct verdicts *verdicts, double from_us
 
 /* ---- Lines. ---- */
 
-#define EVEN_POINTS 33
-#define MOST_POINTS 80 /* each of them takes a millisecond or two */
-#define BESIDE 1.5e-3  /* an end of a reach is a step: a point to either side, of the whole span */
+#define EVEN_POINTS 17
+#define REACH_POINTS 20 /* within the first reach, where a line has more shape than beyond */
+#define MOST_POINTS 80  /* each of them takes a millisecond or two */
+#define BESIDE 1.5e-3   /* an end of a reach is a step: a point to either side, of the whole span */
 
-/* Where a line may be steep. */
-static size_t steep_places(const struct verdict *verdict, const struct echo_lines_wish *wish,
-                           double *places)
+#define PLACES_MAX (4 * REACHES_MAX + REACH_POINTS + 2)
+
+/* Where a line may be steep or bent. */
+static size_t telling_places(const struct verdict *verdict, const struct echo_lines_wish *wish,
+                             double *places)
 {
     struct reach reaches[REACHES_MAX];
     const struct reception *reception = &verdict->reception;
@@ -286,6 +331,10 @@ static size_t steep_places(const struct verdict *verdict, const struct echo_line
             places[count++] = ends_us[end] + beside_us;
         }
     }
+    for (int i = 0; i < REACH_POINTS; i++) {
+        places[count++] =
+            reaches[0].from_us + (reaches[0].to_us - reaches[0].from_us) * (i + 0.5) / REACH_POINTS;
+    }
     places[count++] = 0.0;
     places[count++] = wish->now_us; /* NAN lies nowhere */
     return count;
@@ -294,9 +343,9 @@ static size_t steep_places(const struct verdict *verdict, const struct echo_line
 static enum status make_line(const struct verdict *of, const struct echo_lines_wish *wish,
                              struct verdict *room, struct curve *curve)
 {
-    double places[4 * REACHES_MAX + 2], x_us, db;
+    double places[PLACES_MAX], x_us, db;
     struct lone lone;
-    size_t place_count = steep_places(of, wish, places);
+    size_t place_count = telling_places(of, wish, places);
     bool margins = wish->kind == ECHO_LINES_MARGINS;
     lone_begin(&lone, of, room);
     if (margins) {

@@ -16,8 +16,8 @@ enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double
 
 /* The strongest lone echo at each delay with which each generation still decodes: dB over the main
  * signal, at most ECHO_TOLERATED_MOST_DB (it is then tolerated as strong as the main signal), NAN
- * where even ECHO_TOLERATED_LEAST_DB is too much. It decodes at the level told and fails 0.1 dB
- * above it; the worst of two phases counts. */
+ * where even ECHO_TOLERATED_LEAST_DB is too much. It decodes at the level told and at all below,
+ * and fails 0.1 dB above it; the worst of two phases counts. */
 #define ECHO_TOLERATED_MOST_DB 0.0
 #define ECHO_TOLERATED_LEAST_DB (-40.0)
 struct echo_tolerated {

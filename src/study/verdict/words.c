@@ -76,7 +76,8 @@ void verdict_words_line(const struct verdict *verdict, bool follows, struct text
 void verdict_words(const struct verdicts *verdicts, struct text *out)
 {
     if (!verdicts->of[GENERATION_FIRST].known && !verdicts->of[GENERATION_SECOND].known) {
-        text_append(out, "No verdict: no SNR is known.");
+        text_append(out, "No verdict: no SNR is known. Give a measured SNR, a level or a "
+                         "station.");
         return;
     }
     for (int i = 0; i < GENERATION_COUNT; i++) {

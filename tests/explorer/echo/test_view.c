@@ -218,7 +218,7 @@ static void every_picture_comes(void **state)
     explorer_run_script(explorer, "n");
     assert_shows(explorer, "SNR by carrier");
     explorer_run_script(explorer, "n Wait");
-    assert_shows(explorer, "Margins as this echo slides");
+    assert_shows(explorer, "Margins as echo \"1\" slides");
     explorer_run_script(explorer, "n Wait");
     assert_shows(explorer, "Strongest echo borne, by its delay");
     explorer_run_script(explorer, "n Wait");

@@ -48,9 +48,9 @@ static void a_row_a_result(void **state)
     static const struct table_column more[] = {{"more", "More", NULL, 0}};
     static const char *const expected[] = {
         [FORMAT_TEXT] = "Level  Count  Word     Rate  Works  Reach  More\n"
-                        "   dB                               km\n"
-                        " -3.1     12  a     1.5e-04  yes    far    1\n"
-                        "    -      -  -           -  -      far    2\n",
+                        "   dB                                  km\n"
+                        " -3.1     12  a     1.5e-04  yes      far  1\n"
+                        "    -      -  -           -  -        far  2\n",
         [FORMAT_CSV] = "level_db,count,word,rate,works,reach_km,more\r\n"
                        "-3.14,12,a,0.00015,true,-3.14,1\r\n"
                        ",,,,,,2\r\n",
@@ -72,12 +72,13 @@ static void a_line_a_figure_one_beside_the_other(void **state)
     static const char *const names[] = {"count", "level_db", NULL};
     struct figure_list list = figures_named(&figures, names);
     const struct result unknown_level = {.level_db = NAN, .count = 5.0};
-    const struct figures_column columns[] = {{"One", &one}, {"Other", &unknown_level}};
+    const struct figures_column columns[] = {{"One", &one, NULL},
+                                             {"Other", &unknown_level, "no SNR"}};
     struct table table = figures_beside(&list, columns, 2);
     assert_written(&table, FORMAT_TEXT,
-                   "Quantity   One  Other  Unit\n"
-                   "Count       12      5\n"
-                   "Level     -3.1      -  dB\n");
+                   "Quantity   One   Other  Unit\n"
+                   "Count       12       5\n"
+                   "Level     -3.1  no SNR  dB\n");
     table = figures_beside(&list, columns, 1);
     assert_written(&table, FORMAT_MARKDOWN,
                    "| Quantity | One | Unit |\n"
