@@ -81,7 +81,19 @@ static bool is_plain_text(const char *text, size_t length)
     return true;
 }
 
-static enum status read_key(struct words *words, struct lesson_step *step, struct fault *fault)
+/* Which values there are hangs on the pair: the last one that was set before this step. */
+static void set_pair(const struct lesson *lesson, const struct lesson_step *until,
+                     struct scenario *trial)
+{
+    for (const struct lesson_step *step = lesson->steps; step < until; step++) {
+        if (step->verb == LESSON_SET && strcmp(step->name, "site.pair") == 0) {
+            scenario_set(trial, step->name, step->value, NULL);
+        }
+    }
+}
+
+static enum status read_key(const struct lesson *lesson, struct words *words,
+                            struct lesson_step *step, struct fault *fault)
 {
     struct fault wrong;
     struct scenario *trial = malloc(sizeof *trial);
@@ -89,6 +101,7 @@ static enum status read_key(struct words *words, struct lesson_step *step, struc
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
     *trial = scenario_default();
+    set_pair(lesson, step, trial);
     bool complete = take_word(words, step->name, sizeof step->name) &&
                     (step->verb == LESSON_SLIDE
                          ? take_word(words, step->value, sizeof step->value)
@@ -105,9 +118,10 @@ static enum status read_key(struct words *words, struct lesson_step *step, struc
     return status;
 }
 
-static enum status read_slide(struct words *words, struct lesson_step *step, struct fault *fault)
+static enum status read_slide(const struct lesson *lesson, struct words *words,
+                              struct lesson_step *step, struct fault *fault)
 {
-    enum status status = read_key(words, step, fault);
+    enum status status = read_key(lesson, words, step, fault);
     char count[16];
     step->count = 8;
     if (status == STATUS_OK && take_word(words, count, sizeof count) &&
@@ -216,11 +230,11 @@ static enum status read_step(struct lesson *lesson, struct words *words, int lin
         words->at = words->end;
         break;
     case LESSON_SET:
-        status = read_key(words, step, fault);
+        status = read_key(lesson, words, step, fault);
         words->at = words->end;
         break;
     case LESSON_SLIDE:
-        status = read_slide(words, step, fault);
+        status = read_slide(lesson, words, step, fault);
         break;
     case LESSON_SHOW:
     case LESSON_SELECT:

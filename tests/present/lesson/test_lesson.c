@@ -277,7 +277,7 @@ static void the_lessons_that_come_along_play_and_fit(void **state)
         count++;
     }
     closedir(folder);
-    assert_int_equal(count, 6);
+    assert_int_equal(count, 7);
 }
 
 /* ---- What the lessons say, against the figures of the scene in which it is said. ---- */
@@ -396,6 +396,52 @@ static void the_guard_interval_lesson_says_where_the_echo_is(void **state)
                     report_facts(&report, GENERATION_SECOND)->guard_us);
     assert_true(facts_where("gives bits back").net_mbps >
                 report_facts(&report, GENERATION_SECOND)->net_mbps);
+    lesson_free(&shipped);
+}
+
+static void the_network_lesson_says_what_each_generation_makes_of_it(void **state)
+{
+    (void)state;
+    open_shipped("demo/lessons/one-network-two-verdicts.txt");
+    struct report report = report_where("A roof in a town");
+    const struct verdict *first = &report.verdicts.of[GENERATION_FIRST];
+    const struct verdict *second = &report.verdicts.of[GENERATION_SECOND];
+    assert_near(first->margin_db, 6.0, 0.5, "about 6 dB to spare");
+    assert_near(second->margin_db, 6.0, 0.5, "about 6 dB to spare");
+    assert_near(first->facts.net_mbps, 19.9, 0.05, "as it is said, Mbit/s");
+    assert_near(second->facts.net_mbps, 33.1, 0.05, "as it is said, Mbit/s");
+    assert_near(second->facts.net_mbps / first->facts.net_mbps, 5.0 / 3.0, 0.05, "two thirds more");
+    report = report_where("a fifth of the time");
+    assert_near(first->facts.guard_us, 224.0, 1e-9, "as it is said, us");
+    assert_near(second->facts.guard_us, 224.0, 1e-9, "as it is said, us");
+    assert_near(first->facts.guard_us / first->facts.symbol_us, 1.0 / 5.0, 1e-9, "a fifth");
+    assert_near(second->facts.guard_us / second->facts.symbol_us, 1.0 / 17.0, 1e-9, "1/17");
+    report_where("29 and 51 km later");
+    assert_near(scene.scenario.echoes[0].delay_us * 0.299792, 29.0, 0.5, "path, km");
+    assert_near(scene.scenario.echoes[1].delay_us * 0.299792, 51.0, 0.5, "path, km");
+    report = report_where("DVB-T's code loses 5 dB");
+    do {
+        assert_near(first->margin_noise_db - first->margin_db, 5.0, 0.5, "loses 5 dB");
+        assert_near(second->margin_noise_db - second->margin_db, 2.5, 0.2, "about 2.5 dB");
+        assert_true(first->works && first->margin_db < 1.0 && second->margin_db > 3.0);
+    } while (is_said_next("DVB-T's code loses 5 dB", &report));
+    report = report_where("arrives 36 us behind");
+    double late_us = scene.scenario.echoes[1].delay_us - first->facts.guard_us;
+    assert_near(late_us, 36.0, 1e-9, "as it is said, us");
+    assert_near(late_us / first->facts.useful_us, 0.04, 0.002, "4 % of its symbol");
+    assert_near(late_us / second->facts.useful_us, 0.01, 0.002, "1 % of its symbol");
+    assert_false(first->works);
+    assert_true(second->works && second->margin_db < 3.0);
+    report = report_where("drives at 40 km/h");
+    assert_true(first->works && !second->works);
+    assert_near(second->facts.spacing_hz, 279.0, 0.5, "as it is said, Hz");
+    assert_near(first->facts.spacing_hz, 1116.0, 0.5, "as it is said, Hz");
+    report = report_where("has smaller sizes");
+    assert_true(second->works && second->margin_db > first->margin_db + 3.0);
+    assert_near(second->facts.net_mbps / first->facts.net_mbps, 1.0, 0.02, "about as much");
+    report = report_where("Both verdicts on the roof");
+    assert_true(first->works && first->margin_db < 1.0 && second->margin_db > 3.0);
+    assert_near(second->facts.net_mbps, 33.1, 0.05, "as it is said, Mbit/s");
     lesson_free(&shipped);
 }
 
@@ -564,6 +610,7 @@ int main(void)
         cmocka_unit_test(the_room_lesson_ends_in_both_verdicts),
         cmocka_unit_test(the_lesson_of_the_hand_says_who_bears_what_moves),
         cmocka_unit_test(the_lesson_of_pipes_says_what_each_needs),
+        cmocka_unit_test(the_network_lesson_says_what_each_generation_makes_of_it),
         cmocka_unit_test(the_code_rate_lesson_says_what_a_step_is_worth),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
