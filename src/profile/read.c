@@ -74,7 +74,7 @@ static const struct item *find_heading(const struct scan *scan, const char *sect
         const struct item *item = &scan->items[i];
         const char *name;
         heading = item->kind == ITEM_SECTION ? item : heading;
-        const struct section *of = section_of(heading->name, &name);
+        const struct section *of = section_of(heading->name, PAIR_ATSC, &name); /* for its name */
         if (of && strcasecmp(of->name, section) == 0 &&
             (key ? item != heading && strcasecmp(item->name, key) == 0 : true)) {
             return heading;
@@ -96,7 +96,7 @@ static bool has_replaced(const struct field *field, const struct item *heading,
 }
 
 /* Of two keys of which one stands in place of the other, or says the same, only one may stand. */
-static enum status refuse_both(const struct scan *scan, struct fault *fault)
+static enum status refuse_both(const struct scan *scan, enum pair pair, struct fault *fault)
 {
     if (scan->count == 0) {
         return STATUS_OK; /* and there is no list to count from */
@@ -105,8 +105,8 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
     for (const struct item *item = scan->items; item < end; item++) {
         heading = item->kind == ITEM_SECTION ? item : heading;
         const char *name;
-        const struct section *section = section_of(heading->name, &name);
-        const struct field *field = section ? field_find(section->name, item->name) : NULL;
+        const struct section *section = section_of(heading->name, pair, &name);
+        const struct field *field = section ? section_field_of(section, item->name) : NULL;
         if (item == heading || !field) {
             continue;
         }
@@ -117,7 +117,9 @@ static enum status refuse_both(const struct scan *scan, struct fault *fault)
         if (same && find_heading(scan, same->section, same->name)) {
             return both_stand(field, heading->name, field->same_as, fault);
         }
-        const struct item *own = field->unless ? find_heading(scan, field->unless, NULL) : NULL;
+        bool counts = section_counts_in(section, pair); /* else it is of the other pair */
+        const struct item *own =
+            field->unless && counts ? find_heading(scan, field->unless, NULL) : NULL;
         if (own) {
             char other[SECTION_BYTES_MAX + 2];
             text_format(other, sizeof other, "[%s]", own->name);
@@ -150,10 +152,10 @@ static enum status read_items(struct scenario *scenario, const struct ini *value
                               const struct scan *scan, const char *path, struct fault *fault)
 {
     const char *written = "";
-    enum status status = refuse_both(scan, fault);
-    /* The pair brings a channel, and a channel its width. */
+    /* The pair brings a channel and what PLPs are, and a channel its width. */
+    enum status status = read_first("pair", scenario, values, text, scan, fault);
     if (status == STATUS_OK) {
-        status = read_first("pair", scenario, values, text, scan, fault);
+        status = refuse_both(scan, scenario->site.pair, fault);
     }
     if (status == STATUS_OK) {
         status = read_first("rf_channel", scenario, values, text, scan, fault);

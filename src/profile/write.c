@@ -51,11 +51,12 @@ static bool ends_with_feed(const struct text *text)
 
 static bool has_key(const struct scan *scan, const struct field *field)
 {
+    /* For a section's name any pair will do. */
     const char *heading = "", *name;
     for (size_t i = 0; i < scan->count; i++) {
         const struct item *item = &scan->items[i];
         heading = item->kind == ITEM_SECTION ? item->name : heading;
-        const struct section *section = section_of(heading, &name);
+        const struct section *section = section_of(heading, PAIR_ATSC, &name);
         if (section && strcmp(section->name, field->section) == 0 && item->kind == ITEM_KEY &&
             strcasecmp(item->name, field->name) == 0) {
             return true;
@@ -121,15 +122,15 @@ static void write_section(struct writer *writer, const struct item *heading, siz
 {
     const struct item *items = heading + 1, *last = heading + count;
     const char *name;
-    const struct section *section = section_of(heading->name, &name);
+    const struct section *section = section_of(heading->name, writer->scenario->site.pair, &name);
     const void *now = item_of(writer->scenario, section, name);
     const void *old = item_of(writer->old, section, name);
-    if (!now) {
+    if (!now || !old) { /* where the pair has changed PLPs are those of the other one */
         drop_section(writer, heading, last, length);
         return;
     }
     for (size_t i = 0; i < count; i++) {
-        const struct field *field = field_find(section->name, items[i].name);
+        const struct field *field = section_field_of(section, items[i].name);
         if (!field_is_said(field, now) && field_is_said(field, old)) {
             copy_to(writer, items[i].line_at);
             writer->copied = items[i].line_end;
@@ -178,7 +179,9 @@ static void write_new_sections(struct writer *writer, const struct scan *scan)
 {
     for (size_t i = 0; i < section_count(); i++) {
         const struct section *section = section_at(i);
-        for (int item = 0; item < section_items(section, writer->scenario); item++) {
+        bool other =
+            section_find_in(section->name, writer->scenario->site.pair) != section; /* pair's */
+        for (int item = 0; !other && item < section_items(section, writer->scenario); item++) {
             const char *name = section_item_name(section, writer->scenario, item);
             bool stands = section->most > 0 ? item_of(writer->old, section, name) != NULL
                                             : has_heading(scan, section->name);

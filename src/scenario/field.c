@@ -127,7 +127,10 @@ static void put_use(void *base, double number)
 #define CODE(member) AT(transmission.plps[0].code.member), .unless = "plp"
 #define OF_SUBFRAME(member) .offset = offsetof(struct subframe, member)
 #define OF_SERVICE(member) .offset = offsetof(struct service, member)
-#define OF_PLP(member) .offset = offsetof(struct plp, member)
+/* PLPs are those of the pair's second system. */
+#define OF_PLP(member) .pairs = 1u << PAIR_ATSC, .offset = offsetof(struct plp, member)
+#define OF_T2_PLP(member) .pairs = 1u << PAIR_DVB, .offset = offsetof(struct t2_plp, member)
+#define T2_CODE(member) AT(dvbt2.code.member), .unless = "plp"
 #define OF_STATION(member) .offset = offsetof(struct station, member)
 #define OF_ECHO(member) .offset = offsetof(struct echo, member)
 
@@ -175,14 +178,14 @@ static const struct field fields[] = {
     {"dvbt2", "pilots", "", "pilot pattern", "pilots",
      CHOICE(t2_pilots_name, T2_PILOTS_COUNT, T2_PP4), .on_page = true, AT(dvbt2.waveform.pilots)},
     {"dvbt2", "rate", "", "code rate of the second generation", "code rate",
-     CHOICE(t2_rate_name, T2_PLP_RATES, T2_2_3), .on_page = true, AT(dvbt2.code.rate)},
+     CHOICE(t2_rate_name, T2_PLP_RATES, T2_2_3), .on_page = true, T2_CODE(rate)},
     {"dvbt2", "constellation", "", "constellation of the second generation", "constellation",
      CHOICE(t2_constellation_name, T2_CONSTELLATION_COUNT, T2_256QAM), .on_page = true,
-     AT(dvbt2.code.constellation)},
+     T2_CODE(constellation)},
     {"dvbt2", "length", "", "code length of the second generation", "code length",
-     CHOICE(t2_length_name, T2_LENGTH_COUNT, T2_64800), .on_page = true, AT(dvbt2.code.length)},
+     CHOICE(t2_length_name, T2_LENGTH_COUNT, T2_64800), .on_page = true, T2_CODE(length)},
     {"dvbt2", "rotation", "", "rotated constellation", "rotation", YES_NO(true), .on_page = true,
-     AT(dvbt2.code.rotation)},
+     T2_CODE(rotation)},
     {"dvbt2", "high_efficiency", "", "high efficiency mode", "high effic.", YES_NO(true),
      .on_page = true, AT(dvbt2.high_efficiency)},
     {"dvbt2", "symbols", "", "symbols of a frame", "symbols", WHOLE(4, 2098, NAN), .word = "auto",
@@ -402,6 +405,20 @@ static const struct field fields[] = {
     {"plp", "bonded_snr_db", "dB", "SNR of the bonded channel", "bonded SNR", NUMBER(-20, 80, NAN),
      .word = "none", .step = 0.5, OF_PLP(bonded_snr_db)},
 
+    {"plp", "constellation", "", "PLP's constellation", "constellation",
+     CHOICE(t2_constellation_name, T2_CONSTELLATION_COUNT, T2_256QAM),
+     OF_T2_PLP(code.constellation)},
+    {"plp", "rate", "", "PLP's code rate", "code rate", CHOICE(t2_rate_name, T2_PLP_RATES, T2_2_3),
+     OF_T2_PLP(code.rate)},
+    {"plp", "length", "", "PLP's code length", "code length",
+     CHOICE(t2_length_name, T2_LENGTH_COUNT, T2_64800), OF_T2_PLP(code.length)},
+    {"plp", "rotation", "", "PLP's rotated constellation", "rotation", YES_NO(true),
+     OF_T2_PLP(code.rotation)},
+    {"plp", "cells", "", "cells of the PLP", "cells", WHOLE(1, CELLS_MAX, NAN), .step = 1000,
+     OF_T2_PLP(cells)},
+    {"plp", "share_percent", "%", "share of the cells", "share", NUMBER(0, 100, NAN),
+     .word = "auto", .step = 5, .instead_of = "cells", OF_T2_PLP(share_percent)},
+
     {"service", "rate_mbps", "Mbit/s", "net rate of the service", "rate", NUMBER(0.001, 200, NAN),
      .word = "rest", .step = 0.1, OF_SERVICE(rate_mbps)},
     {"service", "snr_db", "dB", "SNR it must work at", "SNR", NUMBER(-20, 80, NAN), .step = 0.5,
@@ -429,6 +446,17 @@ const struct field *field_find(const char *section, const char *name)
 {
     for (size_t i = 0; i < field_count(); i++) {
         if (strcasecmp(fields[i].section, section) == 0 && strcasecmp(fields[i].name, name) == 0) {
+            return &fields[i];
+        }
+    }
+    return NULL;
+}
+
+const struct field *field_beside(const struct field *field, const char *name)
+{
+    for (size_t i = 0; i < field_count(); i++) {
+        if (fields[i].pairs == field->pairs && strcasecmp(fields[i].section, field->section) == 0 &&
+            strcasecmp(fields[i].name, name) == 0) {
             return &fields[i];
         }
     }

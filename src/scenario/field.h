@@ -48,8 +48,9 @@ struct field {
     /* Which of the values in the range there are, where that hangs on what else `base` says; tells
      * them in any case. NULL: all. */
     bool (*may_be)(const void *base, double number, char *allowed, size_t size);
-    bool on_page;                           /* a receiver's page can tell it: study/page */
-    size_t offset;                          /* in struct scenario, or in a station or an echo */
+    unsigned pairs; /* 1 << enum pair; of a section that pairs have one each of; 0: of all */
+    bool on_page;   /* a receiver's page can tell it: study/page */
+    size_t offset;  /* in struct scenario, or in a station or an echo */
     void (*put)(void *base, double number); /* where more hangs together than lies at `offset` */
 };
 
@@ -57,9 +58,12 @@ struct field {
 
 size_t field_count(void);
 const struct field *field_at(size_t i);
-/* NULL: there is none. Case does not matter. */
+/* NULL: there is none. Case does not matter. Where pairs have a section each it is that of the
+ * first: who has a section asks section_field_of. */
 const struct field *field_find(const char *section, const char *name);
 const struct field *field_named(const char *section_and_name); /* "mode.guard" */
+/* Of the same section as another; NULL: there is none. */
+const struct field *field_beside(const struct field *field, const char *name);
 
 /* "guard", "measured SNR": for a narrow column. */
 const char *field_label(const struct field *field);

@@ -86,14 +86,14 @@ void field_clear(const struct field *field, void *base)
 
 bool field_is_said(const struct field *field, const void *base)
 {
-    if (field->unless && section_items(section_find(field->unless), base) > 0) {
+    if (section_has_instead(field, base)) {
         return false;
     }
     if (field_is_text(field)) {
         return text_of(field, base)[0] != '\0';
     }
     if (field->instead_of) {
-        return isnan(field_number(field_find(field->section, field->instead_of), base));
+        return isnan(field_number(field_beside(field, field->instead_of), base));
     }
     return !isnan(field_number(field, base)) || (field->word && !isnan(field->plain));
 }
@@ -118,7 +118,7 @@ static bool may_be_unsaid(const struct field *field)
     bool replaced = false;
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *other = field_at(i);
-        replaced = replaced || (other->instead_of && strcmp(other->section, field->section) == 0 &&
+        replaced = replaced || (other->instead_of && field_beside(field, other->name) == other &&
                                 strcmp(other->instead_of, field->name) == 0);
     }
     return field->word || replaced;

@@ -91,10 +91,9 @@ struct transmission transmission_default(void)
 
 void scenario_keep_mode(struct scenario *scenario)
 {
-    static const char *const named[] = {"subframe", "plp"};
-    for (size_t i = 0; i < sizeof named / sizeof named[0]; i++) {
-        const struct section *section = section_find(named[i]);
-        while (section_items(section, scenario) > 0) {
+    for (size_t i = 0; i < section_count(); i++) {
+        const struct section *section = section_at(i);
+        while (section->leave != NULL && section_items(section, scenario) > 0) {
             section_remove(section, scenario, section_items(section, scenario) - 1);
         }
     }
@@ -157,12 +156,10 @@ static enum status check_item(const struct scenario *scenario, const struct sect
     char title[NAME_MAX_BYTES + 16], place[NAME_MAX_BYTES + 64];
     section_item_title(section, scenario, item, title, sizeof title);
     enum status status = STATUS_OK;
-    for (size_t i = 0; status == STATUS_OK && i < field_count(); i++) {
-        const struct field *field = field_at(i);
-        if (strcmp(field->section, section->name) == 0) {
-            text_format(place, sizeof place, "%s.%s", title, field->name);
-            status = field_check(field, section_item(section, scenario, item), place, fault);
-        }
+    const struct field *field;
+    for (int i = 0; status == STATUS_OK && (field = section_field_at(section, i)) != NULL; i++) {
+        text_format(place, sizeof place, "%s.%s", title, field->name);
+        status = field_check(field, section_item(section, scenario, item), place, fault);
     }
     return status;
 }

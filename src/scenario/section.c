@@ -34,6 +34,12 @@ static void leave_plp(struct scenario *scenario)
     first->interleaver = old.interleaver;
 }
 
+static void leave_t2_plp(struct scenario *scenario)
+{
+    struct t2_code code = scenario->dvbt2.code;
+    scenario->dvbt2.plps[0] = (struct t2_plp){.code = code};
+}
+
 static void fill_station(struct scenario *scenario, int item)
 {
     scenario->stations[item].plan = pair_plan(scenario->site.pair);
@@ -52,6 +58,9 @@ static const struct section sections[] = {
     {"plp", ATSC, PLPS_MAX, offsetof(struct scenario, transmission.plp_count),
      offsetof(struct scenario, transmission.plps), sizeof(struct plp),
      offsetof(struct scenario, transmission.plps[0].name), sizeof(struct plp), NULL, leave_plp},
+    {"plp", DVB, T2_PLPS_MAX, offsetof(struct scenario, dvbt2.plp_count),
+     offsetof(struct scenario, dvbt2.plps), sizeof(struct t2_plp),
+     offsetof(struct scenario, dvbt2.plps[0].name), sizeof(struct t2_plp), NULL, leave_t2_plp},
     {"service", ATSC, SERVICES_MAX, offsetof(struct scenario, service_count),
      offsetof(struct scenario, services), sizeof(struct service),
      offsetof(struct scenario, services[0].name), sizeof(struct service), NULL, NULL},
@@ -93,14 +102,59 @@ const struct section *section_find(const char *name)
     return NULL;
 }
 
+const struct section *section_find_in(const char *name, enum pair pair)
+{
+    for (size_t i = 0; i < section_count(); i++) {
+        if (strcasecmp(sections[i].name, name) == 0 && section_counts_in(&sections[i], pair)) {
+            return &sections[i];
+        }
+    }
+    return section_find(name);
+}
+
+static bool has_field(const struct section *section, const struct field *field)
+{
+    return strcmp(field->section, section->name) == 0 &&
+           (field->pairs == 0 || (field->pairs & section->pairs) != 0);
+}
+
 const struct field *section_field_at(const struct section *section, int i)
 {
     for (size_t k = 0; k < field_count(); k++) {
-        if (strcmp(field_at(k)->section, section->name) == 0 && i-- == 0) {
+        if (has_field(section, field_at(k)) && i-- == 0) {
             return field_at(k);
         }
     }
     return NULL;
+}
+
+const struct field *section_field_of(const struct section *section, const char *name)
+{
+    const struct field *field;
+    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+        if (strcasecmp(field->name, name) == 0) {
+            return field;
+        }
+    }
+    return NULL;
+}
+
+/* Of the pair that the field's own section counts in. */
+static const struct section *instead(const struct field *field)
+{
+    const struct section *own = section_find(field->section);
+    for (size_t i = 0; i < section_count(); i++) {
+        if (strcmp(sections[i].name, field->unless) == 0 &&
+            (sections[i].pairs & own->pairs) == own->pairs) {
+            return &sections[i];
+        }
+    }
+    return section_find(field->unless);
+}
+
+bool section_has_instead(const struct field *field, const struct scenario *scenario)
+{
+    return field->unless != NULL && section_items(instead(field), scenario) > 0;
 }
 
 /* ---- Items. ---- */
@@ -292,14 +346,14 @@ void section_free_name(const struct section *section, const struct scenario *sce
     } while (section_item_find(section, scenario, name) >= 0);
 }
 
-const struct section *section_of(const char *written, const char **name)
+const struct section *section_of(const char *written, enum pair pair, const char **name)
 {
     for (size_t i = 0; i < section_count(); i++) {
         const struct section *section = &sections[i];
         size_t word = section->most > 0 ? strcspn(written, " \t") : strlen(written);
         if (word == strlen(section->name) && strncasecmp(written, section->name, word) == 0) {
             *name = written + word + strspn(written + word, " \t");
-            return section;
+            return section_find_in(section->name, pair);
         }
     }
     return NULL;
@@ -310,8 +364,10 @@ static enum status unknown_section(const char *written, const char *place, struc
     char allowed[192];
     size_t used = 0;
     for (size_t i = 0; i < section_count(); i++) {
-        used += text_format(allowed + used, sizeof allowed - used, "%s%s%s", used ? "|" : "",
-                            sections[i].name, sections[i].most > 0 ? " NAME" : "");
+        if (section_find(sections[i].name) == &sections[i]) { /* pairs may have one each */
+            used += text_format(allowed + used, sizeof allowed - used, "%s%s%s", used ? "|" : "",
+                                sections[i].name, sections[i].most > 0 ? " NAME" : "");
+        }
     }
     return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown section \"%s\"", written);
 }
@@ -320,7 +376,7 @@ enum status section_open(struct scenario *scenario, const char *written, const c
                          const struct section **section, void **base, struct fault *fault)
 {
     const char *name;
-    *section = section_of(written, &name);
+    *section = section_of(written, scenario->site.pair, &name);
     if (!*section) {
         return unknown_section(written, place, fault);
     }
@@ -344,7 +400,7 @@ enum status section_open(struct scenario *scenario, const char *written, const c
 enum status section_field(const struct section *section, const char *key, const char *place,
                           const struct field **field, struct fault *fault)
 {
-    *field = field_find(section->name, key);
+    *field = section_field_of(section, key);
     if (*field) {
         return STATUS_OK;
     }
@@ -371,8 +427,8 @@ enum status section_refuse_beside(const struct scenario *scenario, const struct 
                                   const struct field *field, const char *place, struct fault *fault)
 {
     char other[NAME_MAX_BYTES + 24];
-    if (field->unless && section_items(section_find(field->unless), scenario) > 0) {
-        section_item_title(section_find(field->unless), scenario, 0, other, sizeof other);
+    if (section_has_instead(field, scenario)) {
+        section_item_title(instead(field), scenario, 0, other, sizeof other);
         return refuse_beside(field, place, other, fault);
     }
     if (section->most == 0 || section_items(section, scenario) > 0) {
@@ -380,7 +436,7 @@ enum status section_refuse_beside(const struct scenario *scenario, const struct 
     }
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *mode = field_at(i);
-        if (mode->unless && strcmp(mode->unless, section->name) == 0 &&
+        if (mode->unless && instead(mode) == section &&
             field_number(mode, scenario) != mode->plain) {
             field_name(mode, other, sizeof other);
             return refuse_beside(mode, place, other, fault);
@@ -395,11 +451,11 @@ const struct field *scenario_field(const struct scenario *scenario, const char *
     const char *point = strrchr(name, '.'), *item_name;
     char written[NAME_MAX_BYTES + 16];
     text_format(written, sizeof written, "%.*s", point ? (int)(point - name) : 0, name);
-    const struct section *section = section_of(written, &item_name);
+    const struct section *section = section_of(written, scenario->site.pair, &item_name);
     int item = section ? section_item_find(section, scenario, item_name) : -1;
     if (item < 0) {
         return NULL;
     }
     *base = section_item(section, scenario, item);
-    return field_find(section->name, point + 1);
+    return section_field_of(section, point + 1);
 }

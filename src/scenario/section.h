@@ -20,9 +20,14 @@ size_t section_count(void);
 bool section_counts_in(const struct section *section, enum pair pair);
 const struct section *section_at(size_t i);
 const struct section *section_find(const char *name); /* NULL: there is none */
+/* The one that counts in the pair, where pairs have one each; else as section_find. */
+const struct section *section_find_in(const char *name, enum pair pair);
 
 /* The section's fields by their order in the table; NULL beyond the last. */
 const struct field *section_field_at(const struct section *section, int i);
+const struct field *section_field_of(const struct section *section, const char *name);
+/* The items in whose stead a field of [mode] counts (field.h, unless) stand in the scenario. */
+bool section_has_instead(const struct field *field, const struct scenario *scenario);
 
 /* How many items stand in the scenario: 1 where the section is not repeated. */
 int section_items(const struct section *section, const struct scenario *scenario);
@@ -61,7 +66,7 @@ void section_free_name(const struct section *section, const struct scenario *sce
 
 /* What a user writes between brackets, "mode" or "echo hill", in any case: its section and the
  * item's name, "" where it is not repeated, usable or not. NULL: there is no such section. */
-const struct section *section_of(const char *written, const char **name);
+const struct section *section_of(const char *written, enum pair pair, const char **name);
 
 /* The section and the base of its item; adds a station or an echo that is not there yet. `place` is
  * what a fault names. */

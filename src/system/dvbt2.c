@@ -7,8 +7,22 @@
 #include "system/simulation.h"
 #include "system/space/space.h"
 
-static enum status receive(const struct scenario *scenario, struct reception *reception,
-                           struct fault *fault)
+/* The PLP that needs least; of equals the first. */
+static int most_robust(const struct dvbt2 *mode)
+{
+    int best = 0;
+    for (int i = 1; i < t2_plps(mode); i++) {
+        if (t2_ideal_snr(&mode->plps[i].code, FADING_AWGN).db <
+            t2_ideal_snr(&mode->plps[best].code, FADING_AWGN).db) {
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* `pipe` -1: the most robust one. */
+static enum status receive_pipe(const struct scenario *scenario, int pipe,
+                                struct reception *reception, struct fault *fault)
 {
     const struct dvbt2 *mode = &scenario->dvbt2;
     struct t2_frame frame;
@@ -16,8 +30,10 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     if (status != STATUS_OK) {
         return status;
     }
+    pipe = pipe >= 0 ? pipe : most_robust(mode);
+    const struct t2_code *code = &mode->plps[pipe].code;
     struct ofdm_grid grid = t2_grid(&mode->waveform, scenario->site.bandwidth_mhz);
-    double ideal_db = t2_ideal_snr(&mode->code, FADING_AWGN).db;
+    double ideal_db = t2_ideal_snr(code, FADING_AWGN).db;
     double needed_db = receiver_planning_snr_db(&grid, ideal_db);
     *reception = (struct reception){
         .system = &system_dvbt2,
@@ -25,10 +41,10 @@ static enum status receive(const struct scenario *scenario, struct reception *re
         .needed_db = needed_db,
         .needed_input_db = needed_db,
         .ofdm = {.grid = grid,
-                 .curve = t2_curve(&mode->code),
+                 .curve = t2_curve(code),
                  .ideal_db = ideal_db,
                  .needed_db = needed_db,
-                 .span_ms = frame.interleaver_ms,
+                 .span_ms = frame.slots[pipe].interleaver_ms,
                  .part = {0.0, 1.0}},
     };
     return STATUS_OK;
@@ -43,6 +59,20 @@ static void choices(const struct scenario *scenario, struct facts *facts)
     facts->length = t2_length_bits(mode->code.length);
     facts->rate = t2_rate_name(mode->code.rate);
     facts->constellation = t2_constellation_name(mode->code.constellation);
+    facts->extended = mode->waveform.extended;
+    facts->rotation = mode->code.rotation;
+    facts->high_efficiency = mode->high_efficiency;
+}
+
+static enum status receive(const struct scenario *scenario, struct reception *reception,
+                           struct fault *fault)
+{
+    return receive_pipe(scenario, -1, reception, fault);
+}
+
+static int pipes(const struct scenario *scenario)
+{
+    return t2_plps(&scenario->dvbt2);
 }
 
 void dvbt2_describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
@@ -50,6 +80,7 @@ void dvbt2_describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame
 {
     *facts = facts_none();
     ofdm_describe_grid(grid, facts);
+    text_format(facts->plp, sizeof facts->plp, "PLP 0");
     facts->fft = t2_fft_name(mode->waveform.fft);
     facts->extended = mode->waveform.extended;
     facts->guard = t2_guard_name(mode->waveform.guard);
@@ -77,8 +108,22 @@ void dvbt2_describe_code(const struct t2_code *code, struct facts *facts)
     facts->ideal_rayleigh_snr_db = t2_ideal_snr(code, FADING_RAYLEIGH).db;
 }
 
-static enum status describe(const struct scenario *scenario, struct facts *facts,
-                            struct fault *fault)
+static void describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
+                          const struct t2_slot *slot, struct facts *facts)
+{
+    if (plp->name[0]) {
+        text_format(facts->plp, sizeof facts->plp, "%s", plp->name);
+    }
+    facts->plp_cells = (double)(slot->blocks * t2_block_cells(&plp->code));
+    facts->plp_share = facts->plp_cells / (double)frame->cells;
+    facts->plp_mbps = slot->plp_mbps;
+    facts->net_mbps = slot->net_mbps;
+    facts->interleaver_ms = slot->interleaver_ms;
+}
+
+/* `pipe` -1: the most robust one, with the rates of all together. */
+static enum status describe_pipe(const struct scenario *scenario, int pipe, struct facts *facts,
+                                 struct fault *fault)
 {
     const struct dvbt2 *mode = &scenario->dvbt2;
     struct t2_frame frame;
@@ -86,26 +131,43 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
     if (status != STATUS_OK) {
         return status;
     }
+    int shown = pipe >= 0 ? pipe : most_robust(mode);
+    const struct t2_code *code = &mode->plps[shown].code;
     struct ofdm_grid grid = t2_grid(&mode->waveform, scenario->site.bandwidth_mhz);
-    struct information_curve curve = t2_curve(&mode->code);
+    struct information_curve curve = t2_curve(code);
     dvbt2_describe_frame(mode, &frame, &grid, facts);
-    dvbt2_describe_code(&mode->code, facts);
-    facts->plp_mbps = frame.plp_mbps;
-    facts->net_mbps = frame.net_mbps;
-    facts->interleaver_ms = frame.interleaver_ms;
+    dvbt2_describe_code(code, facts);
+    describe_slot(&mode->plps[shown], &frame, &frame.slots[shown], facts);
+    for (int i = 0; pipe < 0 && i < t2_plps(mode); i++) {
+        if (i != shown) {
+            facts->plp_mbps += frame.slots[i].plp_mbps;
+            facts->net_mbps += frame.slots[i].net_mbps;
+        }
+    }
     facts->required_snr_db = receiver_planning_snr_db(&grid, facts->ideal_snr_db);
     ofdm_describe_motion(&grid, &curve, facts->ideal_snr_db, scenario->site.center_mhz, facts);
     return STATUS_OK;
+}
+
+static enum status describe(const struct scenario *scenario, struct facts *facts,
+                            struct fault *fault)
+{
+    return describe_pipe(scenario, -1, facts, fault);
 }
 
 static void notes(const struct scenario *scenario, struct text *out)
 {
     struct t2_frame frame;
     if (t2_frame_build(&scenario->dvbt2, scenario->site.bandwidth_mhz, &frame, NULL) == STATUS_OK) {
+        long blocks = 0;
+        int pieces = 0;
+        for (int i = 0; i < t2_plps(&scenario->dvbt2); i++) {
+            blocks += frame.slots[i].blocks;
+            pieces += frame.slots[i].interleaving_blocks;
+        }
         text_printf(out,
                     "A frame of %d symbols carries %ld code blocks in %d time interleaver block%s.",
-                    frame.symbols, frame.blocks, frame.interleaving_blocks,
-                    frame.interleaving_blocks == 1 ? "" : "s");
+                    frame.symbols, blocks, pieces, pieces == 1 ? "" : "s");
     }
     if (scenario->dvbt2.code.rotation) {
         text_append(out, " Rotation changes nothing in white noise; what it gains where carriers "
@@ -141,6 +203,28 @@ static const char *const figures[] = {"system",
                                       "high_efficiency",
                                       NULL};
 
+static const char *const plp_figures[] = {"name",
+                                          "subframe",
+                                          "layer",
+                                          "share",
+                                          "injection_db",
+                                          "cells",
+                                          "constellation",
+                                          "rate",
+                                          "length",
+                                          "net_mbps",
+                                          "limit_snr_db",
+                                          "ideal_snr_db",
+                                          "receiver_snr_db",
+                                          "interleaver_ms",
+                                          "margin_noise_db",
+                                          "margin_db",
+                                          "works",
+                                          "positions_share",
+                                          "rotation",
+                                          "fade_ms",
+                                          NULL};
+
 const struct system system_dvbt2 = {
     .name = "DVB-T2",
     .title = "DVB-T2 (ETSI EN 302 755)",
@@ -152,13 +236,18 @@ const struct system system_dvbt2 = {
     .harmless_after = 1e-7, /* of the LDPC code; the BCH code does the rest: TS 102 831 */
     .receive = receive,
     .describe = describe,
+    .pipes = pipes,
+    .receive_pipe = receive_pipe,
+    .describe_pipe = describe_pipe,
     .notes = notes,
     OFDM_ROW,
     .simulation = &simulation_dvbt2,
     .space = &space_dvbt2,
-    .assumes = "net rate after BCH code and baseband frame headers, one PLP on one frequency. "
+    .assumes = "net rate after BCH code and baseband frame headers, of all PLPs together, "
+               "on one frequency. "
                "Required SNR: what a receiver needs in white noise (planning model of the pair). "
                "It bears without loss the echoes that fit, ahead and behind together, into the "
                "guard interval; unequal carriers count by mean mutual information.",
     .figures = figures,
+    .plp_figures = plp_figures,
 };

@@ -13,7 +13,7 @@ static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
 static void describe(const struct scenario *scenario, const struct simulation_choice *choice,
                      struct text *out)
 {
-    const struct t2_code *code = &scenario->dvbt2.code;
+    const struct t2_code *code = &scenario->dvbt2.plps[choice->pipe].code;
     text_printf(out, " %s %s %s BCH, %s %d%s", t2_length_name(code->length),
                 t2_constellation_name(code->constellation), t2_rate_name(code->rate),
                 decoder_words[choice->algorithm], choice->iterations,
@@ -41,14 +41,14 @@ static int enters(const struct reception *reception, const struct scenario *scen
 
 static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
-    return t2_ideal_snr(&scenario->dvbt2.code, ofdm_fading(choice->channel)).db;
+    return t2_ideal_snr(&scenario->dvbt2.plps[choice->pipe].code, ofdm_fading(choice->channel)).db;
 }
 
 static enum status run(const struct simulation_case *asked, double snr_db,
                        const struct run_limits *limits, struct run_watch *watch,
                        struct run_counts *counts)
 {
-    struct coding coding = coding_of_t2(&asked->scenario->dvbt2.code);
+    struct coding coding = coding_of_t2(&asked->scenario->dvbt2.plps[asked->choice.pipe].code);
     struct chain_setup setup = chain_setup_default();
     float *gains = NULL;
     enum status status = STATUS_OK;
@@ -71,13 +71,14 @@ static enum status run(const struct simulation_case *asked, double snr_db,
 static struct simulation_spacing spacing(const struct scenario *scenario,
                                          const struct simulation_choice *choice)
 {
-    return ldpc_spacing(choice->channel, scenario->dvbt2.code.length == T2_64800);
+    return ldpc_spacing(choice->channel,
+                        scenario->dvbt2.plps[choice->pipe].code.length == T2_64800);
 }
 
 static int marks(const struct scenario *scenario, const struct simulation_choice *choice,
                  struct simulation_mark marks[SIMULATION_MARKS_MAX])
 {
-    const struct t2_code *code = &scenario->dvbt2.code;
+    const struct t2_code *code = &scenario->dvbt2.plps[choice->pipe].code;
     enum fading fading = ofdm_fading(choice->channel);
     return ofdm_marks(t2_limit_db(code, fading), expected_db(scenario, choice),
                       t2_published_snr(code, fading), marks);

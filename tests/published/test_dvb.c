@@ -134,8 +134,8 @@ static void published_maximum_rates_of_t2_hold_to_the_last_digit(void **state)
             mode.code = (struct t2_code){.constellation = maxima[i].constellation,
                                          .rate = (enum t2_rate)rate};
             assert_int_equal(t2_frame_build(&mode, 8, &frame, NULL), STATUS_OK);
-            assert_int_equal(frame.blocks, maxima[i].blocks);
-            assert_near(frame.net_mbps, maxima[i].mbps[rate], 0.000006,
+            assert_int_equal(frame.slots[0].blocks, maxima[i].blocks);
+            assert_near(frame.slots[0].net_mbps, maxima[i].mbps[rate], 0.000006,
                         "TS 102 831, absolute maximum rates (from memory)");
         }
     }
@@ -151,8 +151,9 @@ static void a_frame_of_60_symbols_has_the_cells_of_the_guidelines(void **state)
     assert_int_equal(t2_frame_build(&mode, 8, &frame, NULL), STATUS_OK);
     assert_int_equal(t2_l1_cells(T2_32K, T2_L1_64QAM, T2_L1_POST_BITS), 2090);
     assert_int_equal(frame.cells + 2090, 1639268);
-    assert_int_equal(frame.blocks, 202);
-    assert_near(frame.net_mbps, 40.215, 0.0005, "public mode of one country, 32KE 256QAM 2/3");
+    assert_int_equal(frame.slots[0].blocks, 202);
+    assert_near(frame.slots[0].net_mbps, 40.215, 0.0005,
+                "public mode of one country, 32KE 256QAM 2/3");
 }
 
 static void t2_carriers_spread_as_the_document_says(void **state)

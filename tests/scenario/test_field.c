@@ -23,7 +23,12 @@ static struct scenario with_items(void)
 
 static void *base_of(const struct field *field, struct scenario *scenario)
 {
-    return section_item_of(section_find(field->section), scenario, 0);
+    size_t i = 0;
+    while (section_field_of(section_at(i), field->name) != field) {
+        i++;
+        assert_true(i < section_count());
+    }
+    return section_item_of(section_at(i), scenario, 0);
 }
 
 static void assert_goes_round(const struct field *field, struct scenario *scenario, double number)
@@ -86,8 +91,8 @@ static void a_word_stands_where_no_number_does(void **state)
         }
     }
     /* snr_db, level_dbm, entry_loss_db, bonded_snr_db, front_to_back_db, two bearings and
-     * phase_deg, twice each; 11 times auto */
-    assert_int_equal(words, 16 + 11);
+     * phase_deg, twice each; 12 times auto */
+    assert_int_equal(words, 16 + 12);
     assert_int_equal(scenario_set(&scenario, "echo one.phase_deg", "ANY", NULL), STATUS_OK);
     assert_true(isnan(scenario.echoes[0].phase_deg));
     assert_int_equal(field_check(field_named("echo.phase_deg"), &scenario.echoes[0], "", NULL),
@@ -117,12 +122,22 @@ static void what_is_out_of_range_is_refused_and_leaves_the_value(void **state)
     }
 }
 
-/* A value that [mode] says too is refused there. */
+/* A value that [mode] or [dvbt2] and a section of its own say is refused at either. */
 static bool is_place(const struct field *field, const char *told, const char *place)
 {
-    char mode[FIELD_TEXT_BYTES];
-    text_format(mode, sizeof mode, "mode.%s", field->name);
-    return strcmp(told, place) == 0 || (field_named(mode) && strcmp(told, mode) == 0);
+    static const char *const plain[] = {"mode", "dvbt2"};
+    bool is = strcmp(told, place) == 0;
+    if (field->unless) {
+        char item[FIELD_TEXT_BYTES];
+        text_format(item, sizeof item, "%s one.%s", field->unless, field->name);
+        is |= strcmp(told, item) == 0;
+    }
+    for (size_t i = 0; i < sizeof plain / sizeof plain[0]; i++) {
+        char name[FIELD_TEXT_BYTES];
+        text_format(name, sizeof name, "%s.%s", plain[i], field->name);
+        is |= field_named(name) && strcmp(told, name) == 0;
+    }
+    return is;
 }
 
 /* What no text can bring in, the check finds at the field's name. */
@@ -215,7 +230,8 @@ static void names_are_unique_and_labels_fit(void **state)
         const struct field *field = field_at(i);
         char name[FIELD_TEXT_BYTES];
         field_name(field, name, sizeof name);
-        assert_ptr_equal(field_named(name), field);
+        assert_ptr_equal(field_beside(field, field->name), field);
+        assert_true(field->pairs != 0 || field_named(name) == field);
         assert_non_null(section_find(field->section));
         assert_true(strlen(field->title) > 3 && strlen(field_label(field)) <= 14);
         assert_true(field->unit &&

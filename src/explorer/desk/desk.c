@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "explorer/desk/same.h"
+#include "system/space/space.h"
 
 /* ---- Saying and asking. ---- */
 
@@ -390,10 +391,10 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
 
 const char *desk_no_pipes(const struct desk *desk)
 {
-    return system_of(&desk->profile.scenario, GENERATION_SECOND)->pipes
+    return system_of(&desk->profile.scenario, GENERATION_SECOND)->space->subframes
                ? NULL
-               : "The second generation of this pair is computed with one PLP. Subframes, PLPs, "
-                 "layers and services are the other pair's: main view, pair.";
+               : "PLPs of this pair's second generation are said in the profile, in its sections "
+                 "[plp NAME]. Subframes and layers are the other pair's: main view, pair.";
 }
 
 const struct pipes *desk_pipes(const struct desk *desk)

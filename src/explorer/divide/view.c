@@ -247,7 +247,7 @@ static bool show_divide(void *opaque, const char *picture)
 static bool select_divide(const struct desk *desk, void *opaque, const char *name)
 {
     struct divide_state *state = opaque;
-    const struct section *section = section_of(name, &name);
+    const struct section *section = section_of(name, desk->profile.scenario.site.pair, &name);
     int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
     if (item >= 0) {
         divide_follow(desk, state);

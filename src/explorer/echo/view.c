@@ -176,7 +176,7 @@ static bool show_echo(void *opaque, const char *picture)
 static bool select_named(const struct desk *desk, void *opaque, const char *name)
 {
     struct echo_state *state = opaque;
-    const struct section *section = section_of(name, &name);
+    const struct section *section = section_of(name, desk->profile.scenario.site.pair, &name);
     int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
     if (item >= 0) {
         state->cursor.at = item + 1; /* below the SNR */

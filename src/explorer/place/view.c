@@ -204,7 +204,7 @@ static bool select_place(const struct desk *desk, void *opaque, const char *name
 {
     struct place_state *state = opaque;
     const char *item_name;
-    const struct section *section = section_of(name, &item_name);
+    const struct section *section = section_of(name, desk->profile.scenario.site.pair, &item_name);
     int item = section ? section_item_find(section, &desk->profile.scenario, item_name) : -1;
     if (item >= 0) {
         state->stations.at = item;

@@ -116,7 +116,7 @@ static bool picture_plps(const struct desk *desk, const void *opaque, struct pic
 static bool select_plps(const struct desk *desk, void *opaque, const char *name)
 {
     struct plps_state *state = opaque;
-    const struct section *section = section_of(name, &name);
+    const struct section *section = section_of(name, desk->profile.scenario.site.pair, &name);
     int item = section ? section_item_find(section, &desk->profile.scenario, name) : -1;
     if (item >= 0) {
         plps_follow_rows(desk, state);

@@ -3,7 +3,8 @@
  * A frame lasts T_F = L_F (Tu + Tg) + 2048 T (P1). Its cells are N_P2 C_P2 + (data symbols) C_data,
  * the last data symbol's C_FC where it closes the frame, less what L1 takes; as many whole code
  * blocks as fit carry the PLP. Net rate = blocks (Kbch - 80) / T_F, by 188/187 more in the high
- * efficiency mode, whose packets travel without their sync bytes.
+ * efficiency mode, whose packets travel without their sync bytes. Several PLPs part the cells, each
+ * with whole blocks of its own; L1-post tells of each.
  *
  * Time interleaver (clause 6.5): at most 2^19 + 2^15 cells an interleaving block, whole code
  * blocks; so many blocks a frame as that takes, each spread over its share of the frame.
@@ -185,6 +186,81 @@ double t2_packing(bool high_efficiency)
     return high_efficiency ? 188.0 / 187.0 : 1.0;
 }
 
+int t2_plps(const struct dvbt2 *mode)
+{
+    return mode->plp_count > 0 ? mode->plp_count : 1;
+}
+
+static void plp_place(const struct t2_plp *plp, const char *key, char *place, size_t size)
+{
+    text_format(place, size, "plp %s.%s", plp->name, key);
+}
+
+#define AN_EQUAL_PART (-1)
+
+static long asked_cells(const struct dvbt2 *mode, const struct t2_frame *frame, int i)
+{
+    const struct t2_plp *plp = &mode->plps[i];
+    if (mode->plp_count > 0 && plp->cells > 0) {
+        return plp->cells;
+    }
+    return mode->plp_count == 0 || isnan(plp->share_percent)
+               ? AN_EQUAL_PART
+               : (long)((double)frame->cells * plp->share_percent / 100.0 + 1e-6);
+}
+
+/* What each asks for; who asks for nothing has an equal part of what is left. */
+static enum status part_cells(const struct dvbt2 *mode, struct t2_frame *frame, struct fault *fault)
+{
+    long left = frame->cells;
+    int open = 0, count = t2_plps(mode);
+    for (int i = 0; i < count; i++) {
+        long asked = asked_cells(mode, frame, i);
+        frame->slots[i].cells = asked;
+        open += asked == AN_EQUAL_PART;
+        left -= asked == AN_EQUAL_PART ? 0 : asked;
+        if (left < 0) {
+            char place[NAME_MAX_BYTES + 24], allowed[48];
+            plp_place(&mode->plps[i], mode->plps[i].cells > 0 ? "cells" : "share_percent", place,
+                      sizeof place);
+            text_format(allowed, sizeof allowed, "%ld cells in all", frame->cells);
+            return fault_set(fault, STATUS_ILLEGAL, place, allowed,
+                             "the PLPs ask for %ld cells too many", -left);
+        }
+    }
+    for (int i = 0; i < count; i++) {
+        if (frame->slots[i].cells == AN_EQUAL_PART) {
+            frame->slots[i].cells = left / open;
+        }
+    }
+    return STATUS_OK;
+}
+
+static enum status fill_slot(const struct dvbt2 *mode, int i, struct t2_frame *frame,
+                             struct fault *fault)
+{
+    const struct t2_code *code = &mode->plps[i].code;
+    struct t2_slot *slot = &frame->slots[i];
+    double payload = t2_bch_bits(code->length, code->rate);
+    slot->blocks = slot->cells / t2_block_cells(code);
+    if (slot->blocks == 0 && mode->plp_count > 0) {
+        char place[NAME_MAX_BYTES + 24];
+        plp_place(&mode->plps[i], "cells", place, sizeof place);
+        return fault_set(fault, STATUS_ILLEGAL, place, "more cells, or a shorter code",
+                         "there is no room for a code block");
+    }
+    if (slot->blocks == 0) {
+        return fault_set(fault, STATUS_ILLEGAL, "dvbt2.symbols", "more symbols, or a shorter code",
+                         "the frame has no room for a code block");
+    }
+    slot->plp_mbps = (double)slot->blocks * payload / frame->duration_ms / 1e3;
+    slot->net_mbps = (double)slot->blocks * (payload - T2_HEADER_BITS) *
+                     t2_packing(mode->high_efficiency) / frame->duration_ms / 1e3;
+    slot->interleaving_blocks = t2_interleaving_blocks(code, slot->blocks);
+    slot->interleaver_ms = frame->duration_ms / slot->interleaving_blocks;
+    return STATUS_OK;
+}
+
 enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t2_frame *frame,
                            struct fault *fault)
 {
@@ -199,21 +275,15 @@ enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t
     frame->duration_ms =
         (frame->symbols * symbol_us(waveform, bandwidth_mhz) + p1_us(bandwidth_mhz)) / 1e3;
     bool closes = t2_has_closing(waveform);
+    int post_bits = T2_L1_POST_BITS + T2_L1_PLP_BITS * (t2_plps(mode) - 1);
     frame->cells = (long)frame->p2_symbols * t2_p2_cells(waveform->fft) +
                    (long)(frame->data_symbols - closes) * t2_data_cells(waveform) +
                    (closes ? t2_closing_cells(waveform) : 0) -
-                   t2_l1_cells(waveform->fft, mode->l1, T2_L1_POST_BITS);
-    frame->blocks = frame->cells / t2_block_cells(&mode->code);
-    if (frame->cells <= 0 || frame->blocks == 0) {
-        return fault_set(fault, STATUS_ILLEGAL, "dvbt2.symbols", "more symbols, or a shorter code",
-                         "the frame has no room for a code block");
+                   t2_l1_cells(waveform->fft, mode->l1, post_bits);
+    frame->cells = frame->cells > 0 ? frame->cells : 0;
+    status = part_cells(mode, frame, fault);
+    for (int i = 0; i < t2_plps(mode) && status == STATUS_OK; i++) {
+        status = fill_slot(mode, i, frame, fault);
     }
-    double payload = t2_bch_bits(mode->code.length, mode->code.rate);
-    double packing = t2_packing(mode->high_efficiency);
-    frame->plp_mbps = frame->blocks * payload / frame->duration_ms / 1e3;
-    frame->net_mbps =
-        frame->blocks * (payload - T2_HEADER_BITS) * packing / frame->duration_ms / 1e3;
-    frame->interleaving_blocks = t2_interleaving_blocks(&mode->code, frame->blocks);
-    frame->interleaver_ms = frame->duration_ms / frame->interleaving_blocks;
-    return STATUS_OK;
+    return status;
 }

@@ -1,27 +1,45 @@
 #ifndef STANDARD_DVBT2_FRAME_H
 #define STANDARD_DVBT2_FRAME_H
 
+#include "base/text.h"
 #include "standard/dvbt2/code.h"
 #include "standard/dvbt2/waveform.h"
 
-/* A DVB-T2 frame with one PLP, ETSI EN 302 755 V1.4.1 clauses 7 and 8: the P1 symbol, P2 symbols
- * with the L1 signalling, data symbols, and a frame closing symbol where the pattern asks for one.
- * All that is chosen, and what follows from it. */
+/* A DVB-T2 frame and its PLPs on one frequency, ETSI EN 302 755 V1.4.1 clauses 7 and 8: the P1
+ * symbol, P2 symbols with the L1 signalling, data symbols, and a frame closing symbol where the
+ * pattern asks for one. All that is chosen, and what follows from it. */
 
 enum t2_l1 { T2_L1_BPSK, T2_L1_QPSK, T2_L1_16QAM, T2_L1_64QAM, T2_L1_COUNT };
 const char *t2_l1_name(enum t2_l1 l1);
 
+#define T2_PLPS_MAX 16 /* the standard's limit is 255; more than these nobody needs here */
+
+struct t2_plp {
+    struct t2_code code;
+    char name[NAME_MAX_BYTES]; /* "" in the plain case */
+    int cells;                 /* 0: by share */
+    double share_percent;      /* of the frame's cells; NAN: an equal part of what others leave */
+};
+
 struct dvbt2 {
     struct t2_waveform waveform;
-    struct t2_code code;
     bool high_efficiency; /* mode of the baseband frames: no sync bytes, no CRC per packet */
     int symbols;          /* of a frame, P2 included, P1 apart; 0: as many as 250 ms hold */
     enum t2_l1 l1;        /* constellation of L1-post */
+    int plp_count;        /* that have a name; 0: the plain case, the first counts */
+    union {
+        struct t2_code code; /* of the first */
+        struct t2_plp plps[T2_PLPS_MAX];
+    };
 };
+
+/* How many there are, the plain one counted. */
+int t2_plps(const struct dvbt2 *mode);
 
 #define T2_FRAME_MAX_MS 250.0
 #define T2_HEADER_BITS 80   /* of a baseband frame */
-#define T2_L1_POST_BITS 350 /* of one PLP on one frequency, CRC included */
+#define T2_L1_POST_BITS 350 /* of one PLP on one frequency, CRC included: clause 7.2.3 */
+#define T2_L1_PLP_BITS 137  /* of each further one: 89 configurable, 48 dynamic */
 
 /* ---- Cells of symbols: tables 47 to 51. ---- */
 int t2_p2_symbols(enum t2_fft fft);
@@ -35,16 +53,22 @@ int t2_symbols_max(const struct t2_waveform *waveform, int bandwidth_mhz); /* ta
 int t2_symbols_min(enum t2_fft fft);
 int t2_l1_cells(enum t2_fft fft, enum t2_l1 l1, int post_bits); /* L1-pre and L1-post: D_L1 */
 
-struct t2_frame {
-    int symbols; /* L_F */
-    int p2_symbols, data_symbols;
-    double duration_ms;
-    long cells;              /* payload cells */
-    long blocks;             /* code blocks in it */
+/* What a PLP has of a frame. */
+struct t2_slot {
+    long cells;              /* that it may use */
+    long blocks;             /* code blocks in them */
     int interleaving_blocks; /* time interleaver blocks a frame */
     double interleaver_ms;   /* that a code block's cells are spread over */
     double plp_mbps;         /* after the outer code is taken off */
     double net_mbps;         /* after baseband frame headers: transport stream packets */
+};
+
+struct t2_frame {
+    int symbols; /* L_F */
+    int p2_symbols, data_symbols;
+    double duration_ms;
+    long cells; /* payload cells */
+    struct t2_slot slots[T2_PLPS_MAX];
 };
 
 /* Into how many pieces the time interleaver has to part so many code blocks of a frame. */
@@ -52,7 +76,7 @@ int t2_interleaving_blocks(const struct t2_code *code, long blocks);
 /* Of the net rate where packets travel without their sync bytes, over that with them. */
 double t2_packing(bool high_efficiency);
 
-/* Legal, with room for a code block. Faults name the profile's keys. */
+/* Legal, with room for a code block of each PLP. Faults name the profile's keys. */
 enum status t2_check(const struct dvbt2 *mode, int bandwidth_mhz, struct fault *fault);
 /* The nearest legal waveform and number of symbols. */
 void t2_repair(struct dvbt2 *mode, int bandwidth_mhz);

@@ -43,6 +43,7 @@ static const struct {
     {"plp.rate", "mode.rate"},
     {"plp.length", "mode.length"},
     {"plp.outer", "mode.outer"},
+    {"plp.rotation", "dvbt2.rotation"},
     {"plp.interleaver", "mode.interleaver"},
     {"frame.frame_ms", "mode.frame_ms"},
     {"frame.l1_basic_mode", "mode.l1_basic_mode"},

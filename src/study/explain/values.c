@@ -246,8 +246,10 @@ static bool append_setting(const char *name, int decimals, const struct explain_
     if (!field) {
         return false;
     }
-    const struct section *section = section_find(field->section);
     const struct scenario *scenario = context->scenario;
+    enum pair pair = scenario ? scenario->site.pair : PAIR_ATSC;
+    const struct section *section = section_find_in(field->section, pair);
+    field = section_field_of(section, field->name) ? section_field_of(section, field->name) : field;
     if (!scenario || section_items(section, scenario) == 0) {
         append_number(NAN, decimals, out);
     } else if (field->choice || field->type == FIELD_RATE) {

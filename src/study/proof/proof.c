@@ -7,6 +7,7 @@
 #include <strings.h>
 
 #include "base/text.h"
+#include "scenario/section.h"
 #include "study/verdict/conditions.h"
 
 static const char *const channel_names[CHANNEL_COUNT] = {
@@ -73,13 +74,7 @@ int proof_other_layer_from_name(const char *name)
 
 int proof_pipe_from_name(const struct scenario *scenario, const char *name)
 {
-    const struct transmission *transmission = &scenario->transmission;
-    for (int i = 0; i < transmission->plp_count; i++) {
-        if (strcasecmp(transmission->plps[i].name, name) == 0) {
-            return i;
-        }
-    }
-    return -1;
+    return section_item_find(section_find_in("plp", scenario->site.pair), scenario, name);
 }
 
 struct proof_choice proof_choice_default(void)
@@ -141,7 +136,8 @@ enum status proof_check(const struct scenario *scenario, const struct proof_choi
         }
         return fault_set(fault, STATUS_ILLEGAL, "--channel", allowed, "%s", simulation->only);
     }
-    if (choice->pipe < 0 || choice->pipe >= transmission_plps(&scenario->transmission)) {
+    const struct system *system = system_of(scenario, choice->generation);
+    if (choice->pipe < 0 || (system->pipes != NULL && choice->pipe >= system->pipes(scenario))) {
         return fault_set(fault, STATUS_OUT_OF_RANGE, "--plp", "the name of a PLP",
                          "there is no such PLP");
     }

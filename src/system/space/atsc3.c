@@ -182,6 +182,7 @@ const struct system_space space_atsc3 = {
     .bands = REDUCTION_MAX + 1,
     .span_ms = span_ms,
     .settle = settle,
+    .subframes = true,
     .frame_key = "mode.frame_ms",
     .kept = "Outer code, frame length, signalling and time interleaver as in the profile; one "
             "subframe, one PLP.",

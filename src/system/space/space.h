@@ -75,6 +75,7 @@ struct system_space {
     /* Settings that follow from both parts, after the choices were put; NULL: none does. */
     void (*settle)(const struct space_geometry *geometry, const struct space_code *code,
                    struct scenario *mode);
+    bool subframes;        /* its PLPs may lie in subframes, and over each other */
     const char *frame_key; /* for a frame without room: "mode.frame_ms" */
     /* In words: what is not weighed, how names are to be read, and what differs in a fold. */
     const char *kept, *names, *folded;

@@ -46,7 +46,7 @@ static struct value value_named(const struct scenario *scenario, const char *nam
     struct value value = {.field = scenario_field(scenario, name, &base)};
     assert_non_null(value.field);
     snprintf(written, sizeof written, "%.*s", (int)(strrchr(name, '.') - name), name);
-    value.section = section_of(written, &item);
+    value.section = section_of(written, PAIR_ATSC, &item);
     value.item = section_item_find(value.section, scenario, item);
     return value;
 }
@@ -286,16 +286,16 @@ static void in_the_plain_case_mode_is_edited(void **state)
     explorer_free(explorer);
 }
 
-/* Where the second generation has one PLP, both views say so and change nothing. */
+/* PLPs of the other pair are not edited here: both views say so and change nothing. */
 static void a_pair_without_plps_says_so(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
     assert_int_equal(scenario_set(&scenario, "site.pair", "DVB", NULL), STATUS_OK);
     struct explorer *explorer = explorer_with(&scenario, "b Tab a A d Right Enter i", 24, 80);
-    assert_shows(explorer, "is computed with one PLP");
+    assert_shows(explorer, "are said in the profile");
     explorer_run_script(explorer, "Escape Escape g a Tab Tab Enter Space n Wait");
-    assert_shows(explorer, "is computed with one PLP");
+    assert_shows(explorer, "are said in the profile");
     assert_false(explorer->desk.changed);
     explorer_free(explorer);
 }

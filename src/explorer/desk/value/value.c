@@ -167,7 +167,7 @@ static void drop_other(const struct value *value, struct scenario *scenario)
 {
     const struct field *field = value->field;
     if (field->instead_of && !field->put && !isnan(number_of(value, scenario))) {
-        field_clear(field_find(field->section, field->instead_of), base_in(value, scenario));
+        field_clear(field_beside(field, field->instead_of), base_in(value, scenario));
     }
 }
 
@@ -318,8 +318,7 @@ bool value_set_choice(const struct value *value, const struct scenario *scenario
 
 static bool is_told_elsewhere(const struct field *field, const struct scenario *scenario)
 {
-    return field->same_as ||
-           (field->unless && section_items(section_find(field->unless), scenario) > 0);
+    return field->same_as || section_has_instead(field, scenario);
 }
 
 /* "Guard GI7_2048", of an item with a name "Layer core (plp roof)". */

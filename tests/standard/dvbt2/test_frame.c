@@ -1,0 +1,116 @@
+/* A frame parted among PLPs, ETSI EN 302 755 V1.4.1 clauses 6.5, 7.2 and 8. */
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "standard/dvbt2/frame.h"
+
+static struct dvbt2 with_plps(int count)
+{
+    struct dvbt2 mode = {
+        .waveform = {T2_32K, true, T2_GI_1_16, T2_PP4}, .l1 = T2_L1_64QAM, .plp_count = count};
+    for (int i = 0; i < t2_plps(&mode); i++) {
+        mode.plps[i] =
+            (struct t2_plp){.code = {T2_64800, T2_2_3, T2_256QAM, true}, .share_percent = NAN};
+        text_format(mode.plps[i].name, sizeof mode.plps[i].name, "%s%d", count ? "p" : "", i);
+    }
+    return mode;
+}
+
+static struct t2_frame frame_of(const struct dvbt2 *mode)
+{
+    struct t2_frame frame;
+    struct fault fault = {0};
+    enum status status = t2_frame_build(mode, 8, &frame, &fault);
+    if (status != STATUS_OK) {
+        print_error("%s: %s (%s)\n", fault.place, fault.wrong, fault.allowed);
+    }
+    assert_int_equal(status, STATUS_OK);
+    return frame;
+}
+
+static void one_plp_with_a_name_is_the_plain_case(void **state)
+{
+    (void)state;
+    struct dvbt2 plain = with_plps(0), named = with_plps(1);
+    struct t2_frame a = frame_of(&plain), b = frame_of(&named);
+    assert_int_equal(a.cells, b.cells);
+    assert_near(a.slots[0].net_mbps, b.slots[0].net_mbps, 0.0, "the same frame");
+    assert_int_equal(a.slots[0].blocks, b.slots[0].blocks);
+}
+
+/* L1-post of one PLP has 350 bits (clause 7.2.3); each further one 89 configurable and 48 dynamic
+ * bits (EN 302 755 tables 29 and 32, from memory), which costs P2 cells. */
+static void each_further_plp_costs_signalling(void **state)
+{
+    (void)state;
+    long last = 0;
+    for (int count = 1; count <= T2_PLPS_MAX; count++) {
+        struct dvbt2 mode = with_plps(count);
+        struct t2_frame frame = frame_of(&mode);
+        int post_bits = 350 + 137 * (count - 1);
+        long all = t2_p2_cells(T2_32K) +
+                   (long)(frame.data_symbols - 1) * t2_data_cells(&mode.waveform) +
+                   t2_closing_cells(&mode.waveform);
+        assert_int_equal(frame.cells, all - t2_l1_cells(T2_32K, T2_L1_64QAM, post_bits));
+        assert_true(last == 0 || frame.cells < last);
+        last = frame.cells;
+    }
+}
+
+static void cells_are_parted_as_asked(void **state)
+{
+    (void)state;
+    struct dvbt2 mode = with_plps(4);
+    mode.plps[0].cells = 500000;
+    mode.plps[1].share_percent = 25.0;
+    mode.plps[2].code = (struct t2_code){T2_16200, T2_1_2, T2_QPSK, false};
+    struct t2_frame frame = frame_of(&mode);
+    long quarter = frame.cells / 4, rest = frame.cells - 500000 - quarter;
+    assert_int_equal(frame.slots[0].cells, 500000);
+    assert_int_equal(frame.slots[1].cells, quarter);
+    assert_int_equal(frame.slots[2].cells, rest / 2);
+    assert_int_equal(frame.slots[3].cells, rest / 2);
+    assert_int_equal(frame.slots[2].blocks, rest / 2 / 8100);
+    /* Kbch of the short code 1/2 is 7032 (table 7), 80 bits of them the header. */
+    assert_near(frame.slots[2].net_mbps,
+                (double)frame.slots[2].blocks * (7032 - 80) / frame.duration_ms / 1e3, 1e-9,
+                "EN 302 755 V1.4.1 table 7");
+    /* 500 000 cells of 256QAM are 61 long blocks, of which one interleaver block holds 68. */
+    assert_int_equal(frame.slots[0].blocks, 61);
+    assert_int_equal(frame.slots[0].interleaving_blocks, 1);
+}
+
+static void who_finds_no_room_is_named(void **state)
+{
+    (void)state;
+    struct dvbt2 mode = with_plps(2);
+    struct t2_frame frame;
+    struct fault fault = {0};
+    mode.plps[0].share_percent = 60.0;
+    mode.plps[1].share_percent = 41.0;
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "plp p1.share_percent");
+    mode.plps[0].share_percent = NAN;
+    mode.plps[1] = mode.plps[0];
+    mode.plps[0].cells = 8099; /* a block takes 8100 */
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "plp p0.cells");
+    mode.plps[0].cells = 8100;
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_OK);
+    mode.plps[0].cells = 0;
+    mode.plps[0].share_percent = mode.plps[1].share_percent = 0.0;
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_plp_with_a_name_is_the_plain_case),
+        cmocka_unit_test(each_further_plp_costs_signalling),
+        cmocka_unit_test(cells_are_parted_as_asked),
+        cmocka_unit_test(who_finds_no_room_is_named),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
