@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "study/verdict/positions.h"
 
 static const struct verdict *first_of(const struct verdicts *verdicts)
 {
@@ -190,15 +191,20 @@ static bool add_carriers(const struct verdict *second, struct picture *out, cons
     return true;
 }
 
-/* Of the first what arrives, where its SNR is known. */
-static bool add_spectrum(const struct verdict *first, struct picture *out)
+/* Of the first what arrives there too, where its SNR is known. */
+static bool add_spectrum(const struct verdicts *verdicts, struct picture *out)
 {
     double mhz[SPECTRUM_POINTS], snrs[SPECTRUM_POINTS];
+    const struct verdict *first = first_of(verdicts);
     const struct system *system = first->reception.system;
-    int count = first->known ? system->spectrum(&first->reception, &first->channel, &first->fare,
-                                                SPECTRUM_POINTS, mhz, snrs)
-                             : 0;
+    struct channel channel;
+    struct fare *fare = malloc(sizeof *fare);
     char label[64];
+    int count = 0;
+    positions_beside(first, second_of(verdicts), &channel);
+    if (fare && first->known && positions_fare(first, &channel, fare) == STATUS_OK) {
+        count = system->spectrum(&first->reception, &channel, fare, SPECTRUM_POINTS, mhz, snrs);
+    }
     text_format(label, sizeof label, "%s, as it arrives", system->name);
     struct series *line =
         count > 0 ? picture_add_series(out, SERIES_LINE, ROLE_FIRST, label, (size_t)count) : NULL;
@@ -206,7 +212,9 @@ static bool add_spectrum(const struct verdict *first, struct picture *out)
         line->x[i] = mhz[i];
         line->y[i] = fmax(snrs[i], first->conditions.snr_db - 30.0);
     }
-    return count == 0 || line != NULL;
+    bool made = fare && (count == 0 || line != NULL);
+    free(fare);
+    return made;
 }
 
 static void set_axes(const struct verdict *second, double half_mhz, struct picture *out)
@@ -232,17 +240,18 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
                                                    &second->fare, CARRIERS_LOOKED_AT, mhz, snrs);
     text_format(out->title, sizeof out->title, "SNR by carrier");
     text_format(out->note, sizeof out->note,
-                "Noise and interference included%s. Effective: the steady SNR in which cells carry "
-                "the same mean information.",
-                second->positions > 1 ? ", each at the position of its account" : "");
+                "Noise and interference included%s%s%s. Effective: the steady SNR in which cells "
+                "carry the same mean information.",
+                second->positions > 1 ? ", all at the position of " : "",
+                second->positions > 1 ? second->reception.system->name : "",
+                second->positions > 1 ? "'s account" : "");
     set_axes(second, fmax(-mhz[0], mhz[count - 1]), out);
     char label[64];
     text_format(label, sizeof label, "effective %.1f dB", second->fare.left_db);
     picture_add_mark(out, second->works ? ROLE_GOOD : ROLE_BAD, label, false, second->fare.left_db);
     text_format(label, sizeof label, "needed %.1f dB", second->reception.needed_db);
     picture_add_mark(out, ROLE_WARN, label, false, second->reception.needed_db);
-    bool made =
-        add_carriers(second, out, mhz, snrs, count) && add_spectrum(first_of(verdicts), out);
+    bool made = add_carriers(second, out, mhz, snrs, count) && add_spectrum(verdicts, out);
     free(mhz);
     if (!made) {
         picture_free(out);

@@ -61,8 +61,14 @@ static bool add_steps(const struct verdict *verdict, enum role role, const enum 
                       int count, struct picture *out)
 {
     char label[64];
-    text_format(label, sizeof label, "%s, %.1f dB %s", name_of(verdict), fabs(verdict->margin_db),
-                verdict->margin_db >= 0.0 ? "to spare" : "short");
+    bool lost =
+        verdict->fare.lost; /* what is left then is no figure: the line leaves the picture */
+    if (lost) {
+        text_format(label, sizeof label, "%s cannot follow the motion", name_of(verdict));
+    } else {
+        text_format(label, sizeof label, "%s, %.1f dB %s", name_of(verdict),
+                    fabs(verdict->margin_db), verdict->margin_db >= 0.0 ? "to spare" : "short");
+    }
     struct series *series = picture_add_series(out, SERIES_STEPS, role, label, (size_t)count + 2);
     if (series == NULL) {
         return false;
@@ -73,7 +79,7 @@ static bool add_steps(const struct verdict *verdict, enum role role, const enum 
         snr_db -= isnan(loss_db) ? 0.0 : loss_db;
         series->x[i] = i;
         series->y[i] = i == count + 1 ? verdict->fare.left_db : snr_db;
-        widen(&out->y, series->y[i]);
+        widen(&out->y, lost && snr_db < 0.0 ? NAN : series->y[i]);
     }
     text_format(label, sizeof label, "%s needs %.1f dB", name_of(verdict),
                 verdict->reception.needed_db);
@@ -91,7 +97,7 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
     text_format(
         out->note, sizeof out->note,
         "Each step down is a loss by its cause, losses of the receiver last; what ends above "
-        "its line decodes. Of many positions it is the one in the middle.");
+        "its line decodes. Of many positions each stands at its own middle one.");
     out->x = (struct axis){.label = "loss by loss", .low = 0.0, .high = count + 1.6, .bare = true};
     out->y = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
     bool made = true, any = false;
@@ -122,7 +128,11 @@ static bool add_spread(const struct verdict *verdict, enum role role, const char
                        struct picture *out)
 {
     char label[64];
-    text_format(label, sizeof label, "%s, %d %% decode", name, verdict_percent(verdict));
+    if (verdict->fare.lost) {
+        text_format(label, sizeof label, "%s cannot follow the motion", name);
+    } else {
+        text_format(label, sizeof label, "%s, %d %% decode", name, verdict_percent(verdict));
+    }
     size_t count = (size_t)verdict->positions;
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, count + 1);
     if (series == NULL) {
@@ -132,7 +142,7 @@ static bool add_spread(const struct verdict *verdict, enum role role, const char
         size_t which = i < count ? i : count - 1;
         double margin_db = count == 1 ? verdict->margin_db : (double)verdict->margins_db[which];
         series->x[i] = 100.0 * (double)i / (double)count;
-        series->y[i] = isfinite(margin_db) ? margin_db : NAN;
+        series->y[i] = isfinite(margin_db) && !verdict->fare.lost ? margin_db : NAN;
         widen(&out->y, series->y[i]);
     }
     return true;
@@ -187,16 +197,24 @@ bool picture_positions(const struct verdicts *verdicts, const struct verdict *pi
 #define SECONDS 10.0
 #define MOMENTS 201
 
-static bool add_moments(const struct verdict *verdict, enum role role, struct picture *out)
+static bool add_moments(const struct verdict *verdict, const struct verdict *second, enum role role,
+                        struct picture *out)
 {
     double margins_db[MOMENTS];
-    struct series *series = picture_add_series(out, SERIES_LINE, role, name_of(verdict), MOMENTS);
-    if (series == NULL || positions_over_time(verdict, SECONDS, MOMENTS, margins_db) != STATUS_OK) {
+    struct channel from;
+    char label[64];
+    text_format(label, sizeof label, "%s%s", name_of(verdict),
+                verdict->fare.lost ? " cannot follow the motion" : "");
+    struct series *series = picture_add_series(out, SERIES_LINE, role, label, MOMENTS);
+    positions_beside(verdict, second, &from);
+    if (series == NULL ||
+        positions_over_time(verdict, &from, SECONDS, MOMENTS, margins_db) != STATUS_OK) {
         return false;
     }
     for (int i = 0; i < MOMENTS; i++) {
         series->x[i] = SECONDS * i / (MOMENTS - 1);
-        series->y[i] = isfinite(margins_db[i]) ? margins_db[i] : NAN;
+        bool told = isfinite(margins_db[i]) && !verdict->fare.lost;
+        series->y[i] = told ? margins_db[i] : NAN;
         widen(&out->y, series->y[i]);
     }
     return true;
@@ -208,20 +226,21 @@ bool picture_time(const struct verdicts *verdicts, struct picture *out)
     if (!any_known(verdicts)) {
         return false;
     }
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
     bool moves = verdict_is_over_time(&verdicts->of[GENERATION_FIRST]);
     text_format(out->title, sizeof out->title, "Margin over ten seconds");
-    text_format(out->note, sizeof out->note, "%s%s",
+    text_format(out->note, sizeof out->note, "%s%s%s%s",
                 moves ? "As rays and receiver move, at the same SNR."
                       : "Nothing moves here, so nothing changes.",
-                verdicts->of[GENERATION_SECOND].positions > 1
-                    ? " It begins at the position whose account is told."
-                    : "");
+                second->positions > 1 ? " Both begin at the position of " : "",
+                second->positions > 1 ? name_of(second) : "",
+                second->positions > 1 ? "'s account." : "");
     out->x = (struct axis){.label = "time", .unit = "s", .low = 0.0, .high = SECONDS};
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = 0.0, .high = 0.0};
     bool made = true;
     for (int g = 0; g < GENERATION_COUNT; g++) {
         if (verdicts->of[g].known) {
-            made = made && add_moments(&verdicts->of[g], roles[g], out);
+            made = made && add_moments(&verdicts->of[g], second, roles[g], out);
         }
     }
     finish_margins(out);

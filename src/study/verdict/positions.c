@@ -294,10 +294,32 @@ enum status positions_required_db(const struct verdict *verdict, double *snr_db)
     return status;
 }
 
-/* ---- Time. ---- */
+/* ---- Beside the other, and over time. ---- */
 
-enum status positions_over_time(const struct verdict *verdict, double seconds, size_t count,
-                                double *margin_db)
+void positions_beside(const struct verdict *verdict, const struct verdict *other,
+                      struct channel *channel)
+{
+    *channel = verdict->channel;
+    if (other->known && other->positions > 1 && verdict->positions == other->positions) {
+        int middle = positions_place(other->positions, 50.0);
+        channel_draw(&verdict->conditions.channel, (uint64_t)other->order[middle], channel);
+    }
+}
+
+enum status positions_fare(const struct verdict *verdict, const struct channel *channel,
+                           struct fare *fare)
+{
+    const struct reception *reception = &verdict->reception;
+    double snr_db = verdict->conditions.snr_db, within_db = within(snr_db);
+    enum status status = reception->system->fare(reception, channel, within_db, NULL, fare);
+    fare->snr_db = snr_db;
+    fare->left_db += snr_db - within_db;
+    fare->margin_db += snr_db - within_db;
+    return status;
+}
+
+enum status positions_over_time(const struct verdict *verdict, const struct channel *from,
+                                double seconds, size_t count, double *margin_db)
 {
     struct asking asking;
     const struct system *system = verdict->reception.system;
@@ -305,7 +327,7 @@ enum status positions_over_time(const struct verdict *verdict, double seconds, s
     enum status status = asking_open(verdict, &asking);
     for (size_t i = 0; i < count && status == STATUS_OK; i++) {
         double at = count > 1 ? seconds * (double)i / (double)(count - 1) : 0.0;
-        channel_live(&verdict->channel, 0, at, asking.drawn);
+        channel_live(from, 0, at, asking.drawn);
         status = system->margin(&verdict->reception, asking.drawn, within(snr_db), asking.work,
                                 &margin_db[i]);
         if (status == STATUS_NO_SOLUTION) {

@@ -16,10 +16,18 @@ enum status positions_solve(struct verdict *verdict);
  * above. */
 enum status positions_required_db(const struct verdict *verdict, double *snr_db);
 
-/* Margins as the rays move, `count` of them evenly from 0 to `seconds`, from the position of the
- * account on; -INFINITY where the rays cancel each other. Estimates like those of the positions. */
-enum status positions_over_time(const struct verdict *verdict, double seconds, size_t count,
-                                double *margin_db);
+/* Its channel at the position where the account of `other` stands, so that what is told of both is
+ * of one place; its own where the two have not the same positions. Then how it fares there, which
+ * fails as above and with STATUS_NO_SOLUTION where its rays cancel each other. */
+void positions_beside(const struct verdict *verdict, const struct verdict *other,
+                      struct channel *channel);
+enum status positions_fare(const struct verdict *verdict, const struct channel *channel,
+                           struct fare *fare);
+
+/* Margins as the rays move, `count` of them evenly from 0 to `seconds`, from a channel of its rays
+ * on; -INFINITY where the rays cancel each other. Estimates like those of the positions. */
+enum status positions_over_time(const struct verdict *verdict, const struct channel *from,
+                                double seconds, size_t count, double *margin_db);
 
 /* Index, best first, of the last of the `percent` best of so many. */
 int positions_place(int count, double percent);

@@ -235,6 +235,53 @@ static void every_plp_is_drawn_with_its_verdict(void **state)
     free(report);
 }
 
+static struct picture picture_of_profile(const char *path, const char *kind)
+{
+    struct profile profile;
+    assert_int_equal(profile_read_file(path, &profile, NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&profile.scenario, "receiver.positions", "8", NULL), STATUS_OK);
+    struct picture picture = picture_of(&profile.scenario, kind);
+    profile_free(&profile);
+    return picture;
+}
+
+/* Each one's account stands at a position of its own, but a picture of a channel shows one. */
+static void carriers_of_both_are_of_one_channel(void **state)
+{
+    (void)state;
+    static const char *const profiles[][2] = {
+        {"profiles/indoor-high-vhf.ini", "8-VSB, as it arrives"},
+        {"profiles/dvb-room.ini", "DVB-T, as it arrives"}};
+    for (int i = 0; i < 2; i++) {
+        struct picture picture = picture_of_profile(profiles[i][0], "carriers");
+        const struct series *first = find_series(&picture, profiles[i][1]);
+        const struct series *second = find_series(&picture, "weakest carriers");
+        assert_non_null(first);
+        assert_non_null(second);
+        double sum = 0.0;
+        for (size_t k = 0, j = 0; k < first->count; k++) {
+            while (j + 1 < second->count && second->x[j + 1] <= first->x[k]) {
+                j++;
+            }
+            sum += fmin(fabs(first->y[k] - second->y[j]), 10.0);
+        }
+        assert_between(sum / (double)first->count, 0.0, 0.9, "dB apart on an average");
+        picture_free(&picture);
+    }
+}
+
+static void what_follows_nothing_has_no_margin_to_draw(void **state)
+{
+    (void)state;
+    static const char *const kinds[] = {"account", "positions", "time"};
+    for (int i = 0; i < 3; i++) {
+        struct picture picture = picture_of_profile("profiles/mobile.ini", kinds[i]);
+        assert_non_null(find_series(&picture, "8-VSB cannot follow the motion"));
+        assert_true(picture.y.low > -10.0);
+        picture_free(&picture);
+    }
+}
+
 static void without_an_snr_only_the_rays_are_drawn(void **state)
 {
     (void)state;
@@ -346,6 +393,8 @@ int main(void)
         cmocka_unit_test(the_guard_interval_stands_where_the_rays_have_it),
         cmocka_unit_test(the_margins_drawn_are_those_of_the_verdict),
         cmocka_unit_test(every_plp_is_drawn_with_its_verdict),
+        cmocka_unit_test(carriers_of_both_are_of_one_channel),
+        cmocka_unit_test(what_follows_nothing_has_no_margin_to_draw),
         cmocka_unit_test(without_an_snr_only_the_rays_are_drawn),
         cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_verdict),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
