@@ -20,6 +20,12 @@ static inline double ratio_from_db(double db)
     return pow(10.0, db / 10.0);
 }
 
+/* A number that is shown with so many decimals: what rounds to zero has no sign. */
+static inline double as_shown(double number, int decimals)
+{
+    return fabs(number) < 0.5 * pow(10.0, -decimals) ? 0.0 : number;
+}
+
 /* The length of a path that takes `us` microseconds, in kilometres. */
 static inline double km_from_us(double us)
 {

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/units.h"
 
 const struct figure *figure_find(const struct figure_table *table, const char *name)
 {
@@ -60,12 +61,6 @@ const char *figure_word(const struct figure *figure, const void *result)
     return word;
 }
 
-/* What rounds to nothing has no sign. */
-static double without_sign(double number, int decimals)
-{
-    return fabs(number) < 0.5 * pow(10.0, -decimals) ? 0.0 : number;
-}
-
 void figure_number_text(double number, const char *unit, int decimals, char *buffer, size_t size)
 {
     if (!isfinite(number)) {
@@ -73,7 +68,7 @@ void figure_number_text(double number, const char *unit, int decimals, char *buf
     } else if (number < FIGURE_LEAST_DB && unit != NULL && strcmp(unit, "dB") == 0) {
         text_format(buffer, size, "none");
     } else {
-        text_format(buffer, size, "%.*f", decimals, without_sign(number, decimals));
+        text_format(buffer, size, "%.*f", decimals, as_shown(number, decimals));
     }
 }
 

@@ -119,6 +119,18 @@ static void a_microsecond_is_299_792_metres(void **state)
     assert_near(doppler_from_kmh(kmh_from_doppler(55.0, 195e6), 195e6), 55.0, 1e-12, "round trip");
 }
 
+static void what_rounds_to_zero_is_shown_without_a_sign(void **state)
+{
+    (void)state;
+    char shown[16];
+    text_format(shown, sizeof shown, "%+.1f", as_shown(-0.049, 1));
+    assert_string_equal(shown, "+0.0");
+    text_format(shown, sizeof shown, "%+.1f", as_shown(-0.051, 1));
+    assert_string_equal(shown, "-0.1");
+    text_format(shown, sizeof shown, "%+.0f", as_shown(-0.3, 0));
+    assert_string_equal(shown, "+0");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -130,6 +142,7 @@ int main(void)
         cmocka_unit_test(normal_numbers_have_their_moments),
         cmocka_unit_test(streams_differ_and_copies_agree),
         cmocka_unit_test(a_microsecond_is_299_792_metres),
+        cmocka_unit_test(what_rounds_to_zero_is_shown_without_a_sign),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/units.h"
 #include "standard/atsc3/frame.h"
 #include "study/divide/divide.h"
 
@@ -60,7 +61,7 @@ static bool add_plp(const struct transmission *transmission, const struct frame 
                     plp_carried(transmission, frame, plp).net_mbps);
     if (pipes != NULL && plp < pipes->count && pipes->verdicts[plp].known) {
         text_format(label + used, sizeof label - used, ", %+.1f dB",
-                    pipes->verdicts[plp].margin_db);
+                    as_shown(pipes->verdicts[plp].margin_db, 1));
     }
     return add_outline(out,
                        over      ? ROLE_WARN

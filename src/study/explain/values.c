@@ -232,9 +232,7 @@ static void append_number(double value, int decimals, struct text *out)
     } else if (isinf(value)) {
         text_append(out, value > 0.0 ? "no limit" : "nothing");
     } else {
-        /* Adding zero turns a rounded -0.0 into 0.0. */
-        double scale = pow(10.0, decimals);
-        text_printf(out, "%.*f", decimals, round(value * scale) / scale + 0.0);
+        text_printf(out, "%.*f", decimals, as_shown(value, decimals));
     }
 }
 

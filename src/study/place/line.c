@@ -146,7 +146,7 @@ static void write_worst(const struct scenario *scenario, const struct network_li
     for (int g = 0; g < GENERATION_COUNT; g++) {
         text_printf(out, "%s %s at %.1f km (%+.1f dB)", g > 0 ? "," : "",
                     system_of(scenario, (enum generation)g)->name, line->km[line->worst[g]],
-                    line->margin_db[g][line->worst[g]]);
+                    as_shown(line->margin_db[g][line->worst[g]], 1));
     }
 }
 

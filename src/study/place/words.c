@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/units.h"
 #include "physics/air/interference.h"
 #include "physics/air/motion.h"
 #include "study/place/place.h"
@@ -126,7 +127,7 @@ static void words_about_field(const struct place_station *one, const struct plac
         text_printf(out,
                     " Same power, height and distance; the earth treats the frequencies "
                     "differently: %+.1f dB of field for %s.",
-                    field_db, b->name);
+                    as_shown(field_db, 1), b->name);
     } else {
         text_printf(out, " The field of %s is %.1f dB %s.", b->name, fabs(field_db),
                     field_db < 0.0 ? "weaker" : "stronger");

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "base/units.h"
 #include "study/verdict/verdict.h"
 
 int verdict_percent(const struct verdict *verdict)
@@ -69,7 +70,7 @@ void verdict_words_line(const struct verdict *verdict, bool follows, struct text
     bool moves = verdict_is_over_time(verdict);
     share_words(verdict, moves, follows ? "" : moves ? " of the time" : " of positions", out);
     if (isfinite(verdict->margin_db) && !verdict->fare.lost) {
-        text_printf(out, " (%+.1f dB)", verdict->margin_db);
+        text_printf(out, " (%+.1f dB)", as_shown(verdict->margin_db, 1));
     }
 }
 

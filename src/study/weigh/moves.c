@@ -1,5 +1,6 @@
 /* Searches the space for the best mode that keeps each move's promise, and names what changes. */
 #include "study/weigh/moves.h"
+#include "base/units.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -175,9 +176,9 @@ void moves_write_figures(const struct weigh_space *space, uint32_t from, uint32_
 {
     const struct weighed *a = &space->modes[from], *b = &space->modes[to];
     text_printf(out, "%+.2f Mbit/s, %+.1f dB, %+.1f us, %+.0f km/h",
-                b->net_mbps - a->net_mbps + 0.0, b->snr_db - a->snr_db + 0.0,
-                weigh_echo_us(space, to) - weigh_echo_us(space, from) + 0.0,
-                b->speed_kmh - a->speed_kmh + 0.0);
+                as_shown(b->net_mbps - a->net_mbps, 2), as_shown(b->snr_db - a->snr_db, 1),
+                as_shown(weigh_echo_us(space, to) - weigh_echo_us(space, from), 1),
+                as_shown(b->speed_kmh - a->speed_kmh, 0));
 }
 
 void moves_write_changes(const struct weigh_space *space, uint32_t from, uint32_t to,
