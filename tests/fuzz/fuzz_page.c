@@ -39,7 +39,10 @@ static bool is_legal(const struct page *page, const struct page_settled *settled
 /* What is said of no PLP in particular, and of the first one that is named. */
 static void settle(const struct page *page)
 {
-    struct scenario base = scenario_default();
+    static struct scenario base; /* made once: it takes as long as the page itself */
+    if (base.site.bandwidth_mhz == 0) {
+        base = scenario_default();
+    }
     int plps[PAGE_PLP_MAX + 1];
     int count = page_plps(page, plps), asked[] = {-1, count > 0 ? plps[0] : -1};
     for (int i = 0; i < (count > 0 ? 2 : 1); i++) {
