@@ -28,7 +28,7 @@ OPT      := -O2 -g
 LDHARDEN := -pie -Wl,-z,relro,-z,now
 # Where the sources lie is nobody's business: the same sources give the same bytes anywhere.
 HARDEN   += -ffile-prefix-map=$(CURDIR)=.
-# A hundred programs are linked with the sanitizers: lines without variables, and the faster linker.
+# A hundred programs are linked with the sanitizers: lines without variables.
 ifneq ($(SANITIZE),)
 OPT      := -O1 -g1 -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 HARDEN   := -fPIE
@@ -54,7 +54,7 @@ endif
 
 CPPFLAGS += -Isrc -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"$(VERSION)"'
 CFLAGS   += -std=c11 $(OPT) $(HARDEN) $(WARNINGS) -ffp-contract=off -pthread
-LDFLAGS  += $(LDHARDEN) $(if $(SANITIZE),-fsanitize=address$(comma)undefined -fuse-ld=gold) $(if $(COVERAGE),--coverage) -pthread
+LDFLAGS  += $(LDHARDEN) $(if $(SANITIZE),-fsanitize=address$(comma)undefined) $(if $(COVERAGE),--coverage) -pthread
 
 # Debian 12's iniparser ships no pkg-config file.
 ENGINE_PKGS  := cairo jansson
@@ -119,6 +119,12 @@ endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)
 $(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)
 $(BUILD)/tests/%.o: CPPFLAGS += -Itests $(ENGINE_CFLAGS)
+# There are many test programs, and hardly one is hot: compiled and linked in half the time.
+GOLD := $(if $(shell command -v ld.gold),-fuse-ld=gold)
+ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER)$(FUZZ),)
+$(BUILD)/tests/%.o: OPT = -O1 -g1
+$(BUILD)/tests/bench/%.o $(BUILD)/tests/proof/%.o $(BUILD)/tests/physics/information/test_information.o: OPT = -O2 -g
+endif
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
@@ -126,9 +132,9 @@ $(BUILD)/%.o: %.c
 
 # Tests of the command line link without ncurses: the layering is proved by the linker.
 $(BUILD)/tests/explorer/%: $(BUILD)/tests/explorer/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
-	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
+	$(CC) $(LDFLAGS) $(GOLD) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libcommand.a $(BUILD)/libengine.a
-	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
+	$(CC) $(LDFLAGS) $(GOLD) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
 $(BUILD)/tests/bench/bench_%: $(BUILD)/tests/bench/bench_%.o $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
 $(BUILD)/tests/proof/%: $(BUILD)/tests/proof/%.o $(BUILD)/libengine.a

@@ -28,7 +28,7 @@ demo: packages
 check: test-packages
 	@tests/support/run-checks check-tests check-accuracy
 
-# Checks of the tree, scripts and programs side by side, the long ones first.
+# Checks of the tree, scripts and programs side by side.
 TREE_CHECKS := check-documents check-format check-layers check-mutants check-names check-shape
 check-tests:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all tests
@@ -37,6 +37,21 @@ check-tests:
 # Scripts (command line, terminal) get the built program in GUARDSPAN. What the accuracy page tells is
 # recorded.
 ACCURACY  := tests/published/accuracy.md
+# Those that take longest, the longest first (four seconds and more, and waiting ones): they begin.
+FIRST     := terminal/test_signals.sh check-slurm check-tidy study/verdict/test_metamorphic check-cppcheck check-analyzer \
+             package/test_install.sh fuzz/test_corpus simulation/chain/test_threshold_table explorer/test_lesson \
+             check-valgrind command/test_draw property/test_place published/test_prediction explorer/test_sizes \
+             property/test_profile_round_trip profile/test_shipped command/test_weigh.sh command/test_read.sh \
+             explorer/test_cuts physics/information/test_information explorer/test_screens simulation/ldpc/test_decoder \
+             study/weigh/test_moves study/weigh/test_weigh present/picture/test_pictures explorer/echo/test_view \
+             explorer/weigh/test_view explorer/divide/test_view physics/vsb/test_adaptation explorer/test_find check-format \
+             simulation/vsb/receiver/test_receiver property/test_report_modes study/proof/test_identity \
+             terminal/test_explorer.sh command/simulate/test_memory.sh study/page/test_page \
+             command/simulate/test_parts.sh terminal/test_simulate.sh study/proof/test_no_memory check-documents \
+             simulation/vsb/receiver/test_outage study/verdict/test_verdict command/test_signals.sh \
+             study/weigh/test_no_memory study/divide/test_divide published/test_thresholds_simulated \
+             simulation/modem/test_modem simulation/vsb/receiver/test_table explorer/read/test_view explorer/desk/test_files
+export FIRST
 RUN_TESTS  = GUARDSPAN=$(abspath $(BUILD))/guardspan RECORD="$$(tests/support/tell-accuracy --programs $(ACCURACY))" \
              tests/support/run-tests
 check-unit: $(BUILD)/guardspan $(TEST_BIN)
@@ -85,7 +100,7 @@ check-deep:
 CHECK_FUZZ_SECONDS ?= 15
 FUZZ_TARGETS := $(patsubst tests/fuzz/fuzz_%.c,check-fuzz-%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
 check-fuzz:
-	@tests/support/run-tests check-fuzz $(BUILD) $(FUZZ_TARGETS)
+	@JOBS=$$(nproc) tests/support/run-tests check-fuzz $(BUILD) $(FUZZ_TARGETS)
 check-fuzz-%:
 	@tests/fuzz/run-fuzz $* $(CHECK_FUZZ_SECONDS)
 
