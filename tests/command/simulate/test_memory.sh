@@ -27,7 +27,7 @@ stays_small() # SENTENCE OPTION...
     check "$sentence ($peak kB) under 200 MB, and seen at all" test "$peak" -gt 2000 -a "$peak" -lt 200000
 }
 
-long="--set mode.length=64800 --frames 100 --errors 0"
+long="--set mode.length=64800 --frames 40 --errors 0"
 # shellcheck disable=SC2086
 {
     stays_small "QPSK 2/15" $long --set mode.constellation=QPSK --set mode.rate=2/15 --snr -4 --threads 4
@@ -35,6 +35,6 @@ long="--set mode.length=64800 --frames 100 --errors 0"
     stays_small "min-sum in fading" $long --set mode.constellation=256QAM --set mode.rate=10/15 --snr 20 \
         --decoder min-sum --channel rayleigh --threads 4
     stays_small "32 processors" $long --set mode.constellation=256QAM --set mode.rate=8/15 --snr 16 --threads 32
-    stays_small "8-VSB" --generation first --snr 15 --frames 31200 --errors 0 --threads 4
+    stays_small "8-VSB" --generation first --snr 15 --frames 12480 --errors 0 --threads 4
 }
 summary

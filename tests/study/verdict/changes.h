@@ -16,7 +16,7 @@
 #define PROFILES_LEAST 8
 #define EVERY_CHANGE 5 /* one out of so many in `make check` */
 /* Drawn where phases are any: what is held here does not hang on how many. */
-#define POSITIONS_EACH "receiver.positions", "12"
+#define POSITIONS_EACH "receiver.positions", "5"
 
 /* "echo.KEY" stands for the first echo's, "station.KEY" for the first station's; NULL: nothing. */
 struct change {
