@@ -1,0 +1,144 @@
+/* Positions: each is the channel of its own phases and nothing else; shares, the margins that most
+ * of them reach and the SNR that is needed are counts over these. */
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "study/verdict/verdict.h"
+
+#define POSITIONS 40
+#define NOT_FULL_DB 0.15 /* a quick margin looks at a share of the carriers */
+
+static struct verdict study, one;
+
+static struct scenario one_echo(double snr_db, struct echo echo)
+{
+    struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = snr_db;
+    scenario.receiver.positions = POSITIONS;
+    scenario.echo_count = 1;
+    scenario.echoes[0] = echo;
+    return scenario;
+}
+
+static int best_first(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x < y) - (x > y);
+}
+
+/* Every position's margin by itself: a verdict on the channel whose phase is given. */
+static void solve_each(const struct scenario *scenario, enum generation generation,
+                       double margins_db[POSITIONS])
+{
+    assert_int_equal(verdict_make(scenario, generation, &study, NULL), STATUS_OK);
+    assert_int_equal(study.positions, POSITIONS);
+    for (int i = 0; i < POSITIONS; i++) {
+        static struct channel drawn;
+        struct scenario fixed = *scenario;
+        channel_draw(&study.conditions.channel, (uint64_t)i, &drawn);
+        fixed.echoes[0].phase_deg = drawn.rays[1].phase * 180.0 / PI;
+        assert_int_equal(verdict_make(&fixed, generation, &one, NULL), STATUS_OK);
+        assert_int_equal(one.positions, 1);
+        margins_db[i] = one.margin_db;
+    }
+    qsort(margins_db, POSITIONS, sizeof *margins_db, best_first);
+}
+
+/* Near the SNR at which half of them decode. */
+static struct scenario near_the_limit(enum generation generation)
+{
+    struct scenario scenario =
+        one_echo(25.0, (struct echo){.delay_us = 0.07, .level_db = -1.0, .phase_deg = NAN});
+    if (generation == GENERATION_SECOND) { /* what a look at some carriers errs in */
+        scenario.echoes[scenario.echo_count++] = (struct echo){.delay_us = 170.0, .level_db = -9.0};
+    }
+    assert_int_equal(verdict_make(&scenario, generation, &one, NULL), STATUS_OK);
+    scenario.receiver.snr_db -= one.margin_db;
+    return scenario;
+}
+
+static void a_position_fares_as_a_channel_of_its_phases(void **state)
+{
+    (void)state;
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        double each_db[POSITIONS];
+        struct scenario scenario = near_the_limit((enum generation)g);
+        int decoding = 0;
+        solve_each(&scenario, (enum generation)g, each_db);
+        assert_true(each_db[0] > each_db[POSITIONS - 1] + 2.0);
+        for (int i = 0; i < POSITIONS; i++) {
+            assert_near((double)study.margins_db[i], each_db[i], NOT_FULL_DB,
+                        "each solved by itself");
+            decoding += each_db[i] >= 0.0;
+        }
+        assert_near(study.positions_share * POSITIONS, decoding, 0.0, "counted");
+        /* Places 20, 36 and 40 of 40, from the best on. */
+        assert_near(study.margin_db, (double)study.margins_db[19], 1e-6, "half of them reach it");
+        assert_near(study.margin_90_db, (double)study.margins_db[35], 0.0, "36 of 40 reach it");
+        assert_near(study.margin_99_db, (double)study.margins_db[39], 0.0, "all 40 reach it");
+    }
+}
+
+/* The one in the middle is solved in full: what its quick margin erred by is taken off all. */
+static void quick_margins_lack_what_the_one_in_the_middle_lacks(void **state)
+{
+    (void)state;
+    static struct channel drawn;
+    double quick_db[POSITIONS];
+    struct fare_work *work;
+    struct scenario scenario = near_the_limit(GENERATION_SECOND);
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &study, NULL), STATUS_OK);
+    const struct system *system = study.reception.system;
+    const struct channel *channel = &study.conditions.channel;
+    assert_int_equal(system->open(&study.reception, channel, &work), STATUS_OK);
+    for (int i = 0; i < POSITIONS; i++) {
+        channel_draw(channel, (uint64_t)i, &drawn);
+        assert_int_equal(
+            system->margin(&study.reception, &drawn, study.conditions.snr_db, work, &quick_db[i]),
+            STATUS_OK);
+    }
+    system->close(work);
+    qsort(quick_db, POSITIONS, sizeof *quick_db, best_first);
+    double lack_db = study.margin_db - quick_db[19];
+    assert_true(fabs(lack_db) > 1e-3); /* else this shows nothing */
+    for (int i = 0; i < POSITIONS; i++) {
+        assert_near((double)study.margins_db[i], quick_db[i] + lack_db, 1e-6, "the same for all");
+    }
+}
+
+static void the_snr_that_is_needed_serves_the_share_that_is_asked(void **state)
+{
+    (void)state;
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        struct scenario scenario = near_the_limit((enum generation)g);
+        double needed_db, within_db = g == GENERATION_FIRST
+                                          ? 0.01
+                                          : 0.08; /* a quick margin is exact in the first */
+        scenario.receiver.position_percent = 90;
+        assert_int_equal(verdict_make(&scenario, (enum generation)g, &study, NULL), STATUS_OK);
+        assert_false(study.works); /* half of them do */
+        assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+        for (int more = -1; more <= 1; more++) {
+            scenario.receiver.snr_db = needed_db + 4.0 * within_db * more;
+            assert_int_equal(verdict_make(&scenario, (enum generation)g, &one, NULL), STATUS_OK);
+            if (more == 0) {
+                assert_near(one.margin_90_db, 0.0, within_db, "36 of 40 reach it");
+            } else {
+                assert_int_equal(one.works, more > 0);
+            }
+        }
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_position_fares_as_a_channel_of_its_phases),
+        cmocka_unit_test(quick_margins_lack_what_the_one_in_the_middle_lacks),
+        cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
