@@ -1,11 +1,9 @@
-/* Inner code and interleaver of DVB-T by their tables, ETSI EN 300 744 V1.6.1.
- *
- * Symbol interleaver: a feedback register R' runs through all words; its bits, put elsewhere, are
- * the lower bits of H, whose top bit toggles; words that are no cell are left out. Worked number:
- * 2K begins 0, 1024, 16, 1025, 128. */
+/* Inner code and interleaver of DVB-T by their tables, ETSI EN 300 744 V1.6.1. */
 #include "standard/dvbt/inner.h"
 
 #include <math.h>
+
+#include "standard/register_order.h"
 
 /* Table 2. */
 static const struct dvbt_puncture puncture_rows[DVBT_RATE_COUNT] = {
@@ -53,33 +51,11 @@ static const struct {
     [DVBT_8K] = {12, 0x053, {5, 11, 3, 0, 10, 8, 6, 9, 2, 4, 1, 7}},
 };
 
-static unsigned parity_of(unsigned word)
-{
-    unsigned parity = 0;
-    for (; word; word &= word - 1) {
-        parity ^= 1;
-    }
-    return parity;
-}
-
 void dvbt_symbol_order(enum dvbt_fft fft, uint16_t *order)
 {
-    int bits = order_rows[fft].bits, cells = dvbt_data_cells(fft), q = 0;
-    unsigned word = 0;
-    for (int i = 0; i < 2 << bits; i++) {
-        if (i == 2) {
-            word = 1;
-        } else if (i > 2) {
-            word = word >> 1 | parity_of(word & order_rows[fft].feedback) << (bits - 1);
-        }
-        unsigned place = (unsigned)(i % 2) << bits;
-        for (int b = 0; b < bits; b++) {
-            place |= (word >> (bits - 1 - b) & 1u) << order_rows[fft].wires[b];
-        }
-        if (place < (unsigned)cells) {
-            order[q++] = (uint16_t)place;
-        }
-    }
+    const struct register_order rule = {order_rows[fft].bits, order_rows[fft].feedback,
+                                        order_rows[fft].wires};
+    register_order_fill(&rule, dvbt_data_cells(fft), order);
 }
 
 /* 4.3.5: Gray codes as DVB-T2's table 14; a hierarchy's quadrants lie alpha - 1 further out. */
