@@ -42,12 +42,12 @@ void ofdm_describe_motion(const struct ofdm_grid *grid, const struct information
 }
 
 /* A fade that takes the part e of a code block's cells is survived while (1 - e) I(SNR) is still
- * what the code needs; the interleaver gives each block cells of its whole span. */
+ * what the code needs (of a rotated set more: curve.h); the interleaver gives each block cells of
+ * its whole span. */
 static double fade_ms(const struct ofdm_reception *reception, double left_db)
 {
-    double has = information_curve_bits(&reception->curve, left_db);
     double needs = information_curve_bits(&reception->curve, reception->needed_db);
-    return has > needs ? reception->span_ms * (1.0 - needs / has) : 0.0;
+    return reception->span_ms * information_curve_loss_borne(&reception->curve, left_db, needs);
 }
 
 static struct fare_facts facts_of(const struct ofdm_reception *reception,

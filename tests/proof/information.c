@@ -1,14 +1,19 @@
 /* Writes src/physics/information/information_table.c to standard output: mutual information of the
  * 61 sets by quadrature of order 48 (which agrees with order 64 to 5e-6 bit), and the limits that
- * follow; with --uniform the same of evenly spaced sets, uniform_table.c. `make information` runs
- * it; it takes about two minutes. */
+ * follow; with --uniform the same of evenly spaced sets, uniform_table.c; with --rotated that of
+ * rotated sets over the SNRs of both parts, rotated/rotated_table.c, by order 40. `make
+ * information` runs it; it takes about five minutes. */
 #include <math.h>
+#include <pthread.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "physics/information/information.h"
+#include "physics/information/rotated/rotated.h"
 #include "physics/information/sets.h"
 #include "physics/information/uniform.h"
+#include "simulation/run.h"
 
 #define ORDER 48
 
@@ -71,6 +76,72 @@ static int write_uniform(void)
     return 0;
 }
 
+/* ---- Rotated sets. ---- */
+
+#define ROTATED_ORDER 40
+#define THREADS_MAX 256
+
+/* Every so many-th sample of a set, for one thread. */
+struct share {
+    enum t2_constellation constellation;
+    int from, step;
+    long *microbits;
+};
+
+static void *sample_share(void *argument)
+{
+    const struct share *share = argument;
+    for (int i = 0, sample = 0; i < SURFACE_NODES; i++) {
+        for (int k = 0; k <= i; k++, sample++) {
+            if (sample % share->step == share->from) {
+                double bits = rotated_by_quadrature(share->constellation, surface_node_db(i),
+                                                    surface_node_db(k), ROTATED_ORDER);
+                share->microbits[sample] = lround(fmax(bits, 0.0) * 1e6);
+            }
+        }
+    }
+    return NULL;
+}
+
+static bool sample_rotated(enum t2_constellation constellation, int threads, long *microbits)
+{
+    struct share shares[THREADS_MAX];
+    pthread_t ids[THREADS_MAX];
+    int started = 0;
+    for (; started < threads; started++) {
+        shares[started] = (struct share){constellation, started, threads, microbits};
+        if (pthread_create(&ids[started], NULL, sample_share, &shares[started]) != 0) {
+            break;
+        }
+    }
+    for (int i = 0; i < started; i++) {
+        pthread_join(ids[i], NULL);
+    }
+    return started == threads;
+}
+
+static int write_rotated(void)
+{
+    static long microbits[SURFACE_SAMPLES];
+    int threads = run_processors() < THREADS_MAX ? run_processors() : THREADS_MAX;
+    printf("/* Made by `make information` (tests/proof/information.c): do not edit. Layout in\n"
+           " * surface.h. */\n#include \"physics/information/rotated/rotated.h\"\n\n"
+           "/* clang-format off */\n"
+           "const struct information_surface rotated_surfaces[T2_CONSTELLATION_COUNT] = {");
+    for (int set = 0; set < T2_CONSTELLATION_COUNT; set++) {
+        if (!sample_rotated((enum t2_constellation)set, threads, microbits)) {
+            return 1;
+        }
+        printf("\n    /* %s */\n    {{", t2_constellation_name((enum t2_constellation)set));
+        for (int i = 0; i < SURFACE_SAMPLES; i++) {
+            printf("%s%ld,", i % 11 == 0 ? "\n    " : " ", microbits[i]);
+        }
+        printf("\n    }},");
+    }
+    printf("\n};\n");
+    return 0;
+}
+
 static void print_samples(const struct table *table)
 {
     printf("const uint32_t information_microbits[] = {");
@@ -115,6 +186,9 @@ int main(int argc, char **argv)
     static struct table table;
     if (argc > 1 && strcmp(argv[1], "--uniform") == 0) {
         return write_uniform();
+    }
+    if (argc > 1 && strcmp(argv[1], "--rotated") == 0) {
+        return write_rotated();
     }
     for (int c = 0; c < CONSTELLATION_COUNT; c++) {
         for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {

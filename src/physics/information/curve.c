@@ -7,7 +7,8 @@
  * Rayleigh: with power g = mean * e^t the mean over g's exponential density is the integral of
  * I(mean e^t) exp(t - e^t) dt, smooth and falling fast on both sides, so the trapezoidal rule with
  * steps of half a decibel is as good as exact. Worked number: QPSK at 0 dB mean carries 0.798 bit
- * where the steady channel carries 0.972. */
+ * where the steady channel carries 0.972. A rotated set is the mean over both parts' powers
+ * (rotated/surface.c). */
 #include "physics/information/curve.h"
 
 #include <math.h>
@@ -110,13 +111,37 @@ double information_curve_snr_db(const struct information_curve *curve, double bi
 double information_curve_rayleigh(const struct information_curve *curve, double mean_snr_db)
 {
     const double growth = exp(RAYLEIGH_STEP_DB * log(10.0) / 10.0);
+    const double width = RAYLEIGH_STEP_DB * log(10.0) / 10.0;
+    struct surface_spread spread = {{0.0}};
     double power = ratio_from_db(RAYLEIGH_LOW_DB), sum = 0.0;
     for (int i = 0; i <= RAYLEIGH_STEPS; i++) {
         double snr_db = mean_snr_db + RAYLEIGH_LOW_DB + i * RAYLEIGH_STEP_DB;
-        sum += power * exp(-power) * information_curve_bits(curve, snr_db);
+        double share = width * power * exp(-power);
+        if (curve->apart) {
+            struct surface_place place = surface_place(snr_db);
+            surface_add(&spread, &place, share);
+        } else {
+            sum += share * information_curve_bits(curve, snr_db);
+        }
         power *= growth;
     }
-    return sum * RAYLEIGH_STEP_DB * log(10.0) / 10.0;
+    return curve->apart ? surface_mean(curve->apart, &spread) : sum;
+}
+
+/* With a share e lost the mean is (1 - e) A, of a rotated set (1 - e)^2 A + 2 e (1 - e) B, where B
+ * is what one part carries: the smaller root, as without loss of digits where A is nearly 2 B. */
+double information_curve_loss_borne(const struct information_curve *curve, double snr_db,
+                                    double bits)
+{
+    double both = information_curve_bits(curve, snr_db), spare = both - bits;
+    if (!(spare > 0.0)) {
+        return 0.0;
+    }
+    if (!curve->apart) {
+        return spare / both;
+    }
+    double one = surface_bits(curve->apart, snr_db, -INFINITY);
+    return spare / (both - one + sqrt(one * one + bits * (both - 2.0 * one)));
 }
 
 double information_curve_rayleigh_snr_db(const struct information_curve *curve, double bits)

@@ -3,6 +3,8 @@
 
 #include <stdint.h>
 
+#include "physics/information/rotated/surface.h"
+
 /* Mutual information of one set sampled over SNR: what the fast functions interpolate and `make
  * information` writes. Sample i stands at FIRST_DB + i * STEP_DB, in millionths of a bit. */
 
@@ -18,6 +20,9 @@ struct information_curve {
      * disturbs it like noise. An SNR is then that of the whole signal. 0 and 0: the signal is one.
      */
     double own_share, other_share;
+    /* Of a rotated set: what it carries where its parts fade apart, each as any carrier does; the
+     * curve itself is that of both alike. NULL: the set is not rotated. */
+    const struct information_surface *apart;
 };
 
 /* Bits at an SNR: cubic Hermite between samples, proportional to SNR below them, level above. */
@@ -28,7 +33,13 @@ double information_curve_bits(const struct information_curve *curve, double snr_
 double information_curve_snr_db(const struct information_curve *curve, double bits);
 double information_curve_rayleigh_snr_db(const struct information_curve *curve, double bits);
 
-/* Mean bits over exponentially distributed cell powers. */
+/* Mean bits over exponentially distributed cell powers; of a rotated set over powers of its parts
+ * that are independent. */
 double information_curve_rayleigh(const struct information_curve *curve, double mean_snr_db);
+
+/* The share of cells at an SNR that may be lost altogether, as in a fade, while the mean is still
+ * `bits`; of a rotated set each part of a cell is lost by itself. 0 where it never is. */
+double information_curve_loss_borne(const struct information_curve *curve, double snr_db,
+                                    double bits);
 
 #endif

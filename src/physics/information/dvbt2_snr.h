@@ -8,7 +8,8 @@
 
 /* What a code and constellation of DVB-T2 need, as the SNR of a data cell. */
 
-/* Rotation changes nothing in white noise; elsewhere it is not counted: on the safe side. */
+/* A rotated set's is that of its unrotated one where both parts of a cell arrive alike, and counts
+ * parts that fade apart where carriers differ. */
 struct information_curve t2_curve(const struct t2_code *code);
 double t2_limit_db(const struct t2_code *code, enum fading fading);
 struct ideal_snr t2_ideal_snr(const struct t2_code *code, enum fading fading);

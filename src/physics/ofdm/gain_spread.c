@@ -119,7 +119,7 @@ bool gain_raster_is_of(const struct gain_raster *raster, const struct informatio
 {
     return raster->curve.microbits == curve->microbits && raster->curve.count == curve->count &&
            raster->curve.own_share == curve->own_share &&
-           raster->curve.other_share == curve->other_share;
+           raster->curve.other_share == curve->other_share && raster->curve.apart == curve->apart;
 }
 
 /* The bins on both sides of `bits`, then the secant of the curve itself, twice. */
@@ -145,10 +145,44 @@ static double raster_snr_db(const struct gain_raster *raster, double bits)
     return snr_db;
 }
 
+/* ---- A rotated set: shares of carriers as shares of its surface's nodes. ---- */
+
+#define NODE_BINS 20 /* SURFACE_STEP_DB in bins */
+
+/* All carriers raised by `bins`. Where a bin lies between two nodes repeats from node to node. */
+static void spread_on_nodes(const struct gain_spread *spread, int bins, struct surface_spread *on)
+{
+    struct surface_place places[NODE_BINS];
+    const int first_node = SURFACE_REACH, last_node = SURFACE_NODES - SURFACE_REACH;
+    int lowest =
+        (int)lround((surface_node_db(first_node) - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB);
+    int highest = lowest + (last_node - first_node) * NODE_BINS;
+    memset(on, 0, sizeof *on);
+    for (int k = 0; k < NODE_BINS; k++) {
+        places[k] = surface_place(bin_db(lowest + k));
+    }
+    for (int i = spread->first; i <= spread->last; i++) {
+        int bin = i + bins;
+        struct surface_place place;
+        if (bin < lowest || bin >= highest) {
+            place = surface_place(bin_db(bin));
+        } else {
+            place = places[(bin - lowest) % NODE_BINS];
+            place.first += (bin - lowest) / NODE_BINS;
+        }
+        surface_add(on, &place, spread->shares[i]);
+    }
+}
+
 /* Mean information with all carriers raised by `bins`. Four sums, so that no addition waits for the
  * one before. */
 static double shifted(const struct gain_spread *spread, const struct gain_raster *raster, int bins)
 {
+    if (raster->curve.apart) {
+        struct surface_spread on;
+        spread_on_nodes(spread, bins, &on);
+        return surface_mean(raster->curve.apart, &on);
+    }
     int from = spread->first, to = spread->last + 1;
     from = from + bins < 0 ? -bins : from;
     double sums[4] = {0.0, 0.0, 0.0, 0.0};
@@ -264,18 +298,40 @@ double gain_spread_required_db(const struct gain_spread *spread, const struct ga
 
 #define NEED_STEP_DB (GAIN_LITERAL_DB / (GAIN_NEEDS - 1))
 
+/* What two bins more change of the information of a cell, around a bin; of a rotated set, with the
+ * cell's other part on any carrier. */
+static double rise_at(const struct gain_raster *raster, const double *by_node, int bin)
+{
+    if (!raster->curve.apart) {
+        return raster->bits[bin + 1] - raster->bits[bin - 1];
+    }
+    double rise = 0.0;
+    for (int side = -1; side <= 1; side += 2) {
+        struct surface_place place = surface_place(bin_db(bin + side));
+        for (int k = 0; k < SURFACE_REACH; k++) {
+            rise += side * place.shares[k] * by_node[place.first + k];
+        }
+    }
+    return rise;
+}
+
 /* Mean gain of a spread raised by `offset_db`, each bin weighed by what a dB changes its
  * information. */
 static double deciding_gain(const struct gain_spread *spread, const struct gain_raster *raster,
                             double offset_db)
 {
-    double weights = 0.0, sum = 0.0;
+    double weights = 0.0, sum = 0.0, by_node[SURFACE_NODES] = {0.0};
     double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
     int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB);
+    if (raster->curve.apart) {
+        struct surface_spread on;
+        spread_on_nodes(spread, shift, &on);
+        surface_against(raster->curve.apart, &on, by_node);
+    }
     for (int i = spread->first; i <= spread->last; i++) {
         int bin = i + shift;
         if (bin > 0 && bin < GAIN_SPREAD_BINS - 1) {
-            double weight = spread->shares[i] * (raster->bits[bin + 1] - raster->bits[bin - 1]);
+            double weight = spread->shares[i] * rise_at(raster, by_node, bin);
             weights += weight;
             sum += weight * gain;
         }

@@ -35,7 +35,8 @@ void gain_spread_rayleigh(struct gain_spread *spread);
 double gain_capacity(const float *snrs, int count);
 
 /* A curve of information at the spread's bins: made once for a constellation and rate, it reads any
- * number of spreads. Large. */
+ * number of spreads. Of a rotated set whose parts fade apart, each on a carrier of its own, the
+ * mean is over all pairs of carriers. Large. */
 struct gain_raster {
     struct information_curve curve;
     double bits[GAIN_SPREAD_BINS];

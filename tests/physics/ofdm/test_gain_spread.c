@@ -5,6 +5,7 @@
 
 #include "base/random.h"
 #include "base/units.h"
+#include "physics/information/dvbt2_snr.h"
 #include "physics/information/information.h"
 #include "physics/ofdm/echo.h"
 #include "scenario/scenario.h"
@@ -147,9 +148,57 @@ static void an_isotropic_channel_needs_what_the_exponential_mean_says(void **sta
     }
 }
 
+/* Of a rotated set the two parts of a cell lie on any two carriers: the mean is over all pairs. */
+static void a_rotated_set_carries_the_mean_over_pairs_of_carriers(void **state)
+{
+    (void)state;
+    static const double carriers_db[] = {-45.0, -20.3, 0.04, 7.0, 13.3, 29.9, 64.0};
+    enum { COUNT = sizeof carriers_db / sizeof carriers_db[0] };
+    for (int set = 0; set < T2_CONSTELLATION_COUNT; set++) {
+        struct information_curve curve = t2_curve(
+            &(struct t2_code){.constellation = (enum t2_constellation)set, .rotation = true});
+        float snrs[COUNT];
+        double mean = 0.0;
+        for (int i = 0; i < COUNT; i++) {
+            snrs[i] = (float)ratio_from_db(carriers_db[i]);
+            for (int k = 0; k < COUNT; k++) {
+                mean += surface_bits(curve.apart, carriers_db[i], carriers_db[k]) / (COUNT * COUNT);
+            }
+        }
+        gain_raster_make(&curve, &raster);
+        spread_of(snrs, COUNT);
+        assert_near(gain_spread_information(&spread, &raster), mean, 1e-4, "mean over all pairs");
+        double offset_db = gain_spread_offset_db(&spread, &raster, mean);
+        assert_near(offset_db, 0.0, 0.01, "no more is needed for what is there");
+    }
+}
+
+/* Carriers that are alike are white noise, where rotation changes nothing but what the surface's
+ * interpolation leaves. */
+static void equal_carriers_make_nothing_of_rotation(void **state)
+{
+    (void)state;
+    for (int i = 0; i < T2_CONSTELLATION_COUNT * T2_PLP_RATES; i++) {
+        struct t2_code code = {.constellation = (enum t2_constellation)(i / T2_PLP_RATES),
+                               .rate = (enum t2_rate)(i % T2_PLP_RATES),
+                               .rotation = true};
+        struct information_curve curve = t2_curve(&code);
+        double ideal_db = t2_ideal_snr(&code, FADING_AWGN).db;
+        gain_raster_make(&curve, &raster);
+        for (double more_db = -2.0; more_db < 6.0; more_db += 0.7) {
+            const float snr = (float)ratio_from_db(ideal_db + more_db);
+            spread_of(&snr, 1);
+            assert_near(gain_spread_effective_db(&spread, &raster, ideal_db), ideal_db + more_db,
+                        0.01, "its own SNR");
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_rotated_set_carries_the_mean_over_pairs_of_carriers),
+        cmocka_unit_test(equal_carriers_make_nothing_of_rotation),
         cmocka_unit_test(a_spread_carries_the_mean_of_its_carriers),
         cmocka_unit_test(extreme_carriers_neither_fail_nor_count),
         cmocka_unit_test(the_effective_snr_of_equal_carriers_is_theirs),
