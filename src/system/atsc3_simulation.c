@@ -172,6 +172,8 @@ static int marks(const struct scenario *scenario, const struct simulation_choice
                       marks);
 }
 
+static const char rays[] = LDPC_RAYS " Cells take the carriers in random order.";
+
 static void notes(const struct scenario *scenario, bool with_rays, struct text *out)
 {
     text_append(out, "FER, BER: rates of wrong frames and of wrong payload bits. Iter.: the "
@@ -188,17 +190,18 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
                 "the outer code: BCH corrects 12 bits (counted); CRC, or no outer code, "
                 "corrects none.\n");
     if (with_rays) {
-        text_printf(out, "%s With echoes more than the limit in white noise is needed.\n",
-                    ldpc_rays);
+        text_printf(out, "%s With echoes more than the limit in white noise is needed.\n", rays);
     }
 }
 
 const struct system_simulation simulation_atsc3 = {
     LDPC_SIMULATION,
+    .rays = rays,
     .notes = notes,
     .spacing = spacing,
     .marks = marks,
-    .note = "Self-interference and Doppler count as noise.",
+    .note =
+        "Self-interference and Doppler count as noise. Cells take the carriers in random order.",
     .describe = describe,
     .describe_channel = describe_channel,
     .enters = enters,

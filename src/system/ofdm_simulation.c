@@ -14,10 +14,6 @@ static enum status solve(const struct simulation_case *asked, double snr_db, str
                         : STATUS_NO_MEMORY;
 }
 
-const char ldpc_rays[] =
-    "Each carrier has an SNR of its own. Self-interference, from echoes outside the guard interval "
-    "and from Doppler, counts as noise. Cells take the carriers in random order.";
-
 enum fading ofdm_fading(enum chain_channel channel)
 {
     return channel == CHANNEL_RAYLEIGH ? FADING_RAYLEIGH : FADING_AWGN;

@@ -22,7 +22,9 @@ enum status ldpc_run(const struct chain_setup *setup, double snr_db,
                      struct run_counts *counts);
 
 /* How cells meet the carriers, a sentence or two. */
-extern const char ldpc_rays[];
+#define LDPC_RAYS                                                                           \
+    "Each carrier has an SNR of its own. Self-interference, from echoes outside the guard " \
+    "interval and from Doppler, counts as noise."
 
 /* Members of the rows of all OFDM systems, and of all that count code words of LDPC codes. */
 #define OFDM_SIMULATION                                                                        \
@@ -31,13 +33,13 @@ extern const char ldpc_rays[];
     .needed = {[CHANNEL_AWGN] = "ideal_snr_db",                                                \
                [CHANNEL_RAYLEIGH] = "ideal_rayleigh_snr_db",                                   \
                [CHANNEL_CARRIERS] = "ideal_snr_db"}
-#define LDPC_SIMULATION                                                                           \
-    OFDM_SIMULATION,                                                                              \
-        .count = {"code words", "frame", "code word", 1, 10000}, .snr = "SNR", .rays = ldpc_rays, \
-        .error_rate = THRESHOLD_FRAME_ERROR_RATE,                                                 \
-        .efforts = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},               \
-        .figures = {"snr_db",   "frames", "frame_errors", "bit_errors", "fer",  "fer_low",        \
-                    "fer_high", "ber",    "iterations",   NULL,         "bits", "planned",        \
+#define LDPC_SIMULATION                                                                    \
+    OFDM_SIMULATION,                                                                       \
+        .count = {"code words", "frame", "code word", 1, 10000}, .snr = "SNR",             \
+        .error_rate = THRESHOLD_FRAME_ERROR_RATE,                                          \
+        .efforts = {{20, 10}, {200, 30}, {2000, 100}, {20000, 100}, {200000, 100}},        \
+        .figures = {"snr_db",   "frames", "frame_errors", "bit_errors", "fer",  "fer_low", \
+                    "fer_high", "ber",    "iterations",   NULL,         "bits", "planned", \
                     "run",      "seed",   "part",         NULL}
 
 /* The SNR at which an ideal receiver is expected to decode in it. */

@@ -138,8 +138,7 @@ static void write_note(const struct scenario *scenario, const struct proof_sweep
     used += text_format(out->note + used, size - used, " The receiver knows the channel exactly.");
     const char *more = proof_echoes_note(scenario, choice);
     if (echoes && more[0] != '\0') {
-        text_format(out->note + used, size - used, " %s Cells take the carriers in random order.",
-                    more);
+        text_format(out->note + used, size - used, " %s", more);
     }
 }
 

@@ -14,14 +14,14 @@ _Static_assert(AIR_PADDING == 2 * KERNEL_LANES, "normal numbers are made in pair
 #define GAIN_POWER_MIN 1e-9f /* a deeper fade says nothing anyway */
 #define SHUFFLE_SEED 1       /* order in which cells take carriers */
 
-enum status air_make(enum chain_channel channel, const float *gain_power, int carriers,
+enum status air_make(enum chain_channel channel, const float *gain_power, int carriers, int word,
                      struct air *air)
 {
-    *air = (struct air){.channel = channel, .carriers = carriers};
+    *air = (struct air){.channel = channel, .carriers = carriers, .word = word};
     if (channel != CHANNEL_CARRIERS) {
         return STATUS_OK;
     }
-    if (carriers < 1 || gain_power == NULL) {
+    if (carriers < 1 || gain_power == NULL || (word > 0 && carriers % word != 0)) {
         return STATUS_OUT_OF_RANGE;
     }
     air->gain_power = malloc(sizeof *air->gain_power * (size_t)carriers);
@@ -30,7 +30,7 @@ enum status air_make(enum chain_channel channel, const float *gain_power, int ca
     }
     struct random random = random_seeded(SHUFFLE_SEED, 0);
     for (size_t i = 0; i < (size_t)carriers; i++) { /* Fisher and Yates, inside out */
-        size_t k = (size_t)(random_uniform(&random) * (double)(i + 1));
+        size_t k = word > 0 ? i : (size_t)(random_uniform(&random) * (double)(i + 1));
         air->gain_power[i] = air->gain_power[k];
         air->gain_power[k] = gain_power[i];
     }
@@ -79,6 +79,7 @@ static void draw_gains(const struct air *air, struct air_cells *cells, struct ra
         break;
     case CHANNEL_CARRIERS:
         place = (int)(random_uniform(random) * air->carriers);
+        place -= air->word > 0 ? place % air->word : 0;
         for (int i = 0; i < cells->count; i++) {
             gain[i] = air->gain_power[place];
             place = place + 1 < air->carriers ? place + 1 : 0;

@@ -18,13 +18,14 @@ enum chain_channel {
 /* Read-only after it was made; the owner calls air_free. */
 struct air {
     enum chain_channel channel;
-    int carriers;
-    float *gain_power; /* by carrier, shuffled; NULL: none */
+    int carriers, word;
+    float *gain_power; /* by carrier, shuffled, or as its cells come; NULL: none */
 };
 
-/* `gain_power` by carrier, of CHANNEL_CARRIERS alone; copied. STATUS_OUT_OF_RANGE without carriers
- * where there must be some, STATUS_NO_MEMORY. */
-enum status air_make(enum chain_channel channel, const float *gain_power, int carriers,
+/* `gain_power` by carrier, of CHANNEL_CARRIERS alone; copied. Where `word` is not 0 they are those
+ * of the cells of so many code words one after the other, each of `word` cells. STATUS_OUT_OF_RANGE
+ * without carriers where there must be some, STATUS_NO_MEMORY. */
+enum status air_make(enum chain_channel channel, const float *gain_power, int carriers, int word,
                      struct air *air);
 void air_free(struct air *air);
 

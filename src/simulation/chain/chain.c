@@ -39,6 +39,7 @@ struct chain_worker {
     struct air_cells cells;
     uint8_t *bits, *decided, *planes;
     float *llr_planes, *llr;
+    float *late_im, *late_inverse_noise; /* imaginary parts back at their real ones */
 };
 
 struct chain_setup chain_setup_default(void)
@@ -132,7 +133,8 @@ enum status chain_create(const struct chain_setup *setup, struct chain **out)
     status = ldpc_code_make(&chain->code, chain->coding.table, chain->coding.bits);
     status = status == STATUS_OK ? build_runs(chain) : status;
     if (status == STATUS_OK) {
-        status = air_make(setup->channel, setup->gain_power, setup->carriers, &chain->air);
+        status = air_make(setup->channel, setup->gain_power, setup->carriers,
+                          setup->in_order ? chain->cells : 0, &chain->air);
     }
     chain->setup.gain_power = NULL; /* the caller's */
     if (status != STATUS_OK) {
@@ -178,9 +180,11 @@ struct chain_worker *chain_worker_create(const struct chain *chain)
     worker->planes = calloc(planes, 1);
     worker->llr_planes = calloc(planes, sizeof(float));
     worker->llr = calloc(bits, sizeof(float));
+    worker->late_im = calloc((size_t)chain->stride, sizeof(float));
+    worker->late_inverse_noise = calloc((size_t)chain->stride, sizeof(float));
     bool complete = air_cells_make(chain->cells, &worker->cells);
     complete = complete && worker->decoder && worker->bits && worker->decided && worker->planes &&
-               worker->llr_planes && worker->llr;
+               worker->llr_planes && worker->llr && worker->late_im && worker->late_inverse_noise;
     if (!complete) {
         chain_worker_free(worker);
         return NULL;
@@ -200,6 +204,8 @@ void chain_worker_free(struct chain_worker *worker)
         air_cells_free(&worker->cells);
         free(worker->llr_planes);
         free(worker->llr);
+        free(worker->late_im);
+        free(worker->late_inverse_noise);
         free(worker);
     }
 }
@@ -262,6 +268,11 @@ static void make_cells(struct chain_worker *worker, const uint8_t *bits)
     }
     modem_map(&chain->modem, worker->planes, chain->stride, chain->cells, worker->cells.re,
               worker->cells.im);
+    if (chain->coding.axes_apart) {
+        float *im = worker->cells.im, last = im[chain->cells - 1];
+        memmove(im + 1, im, sizeof *im * (size_t)(chain->cells - 1));
+        im[0] = last;
+    }
 }
 
 void chain_draw_word(struct chain_worker *worker, struct random *random)
@@ -287,10 +298,35 @@ void chain_order_bits(struct chain_worker *worker)
     }
 }
 
+/* A cell's imaginary part was sent a cell later, the last one's first. */
+static void bring_back(const float *sent, int cells, float *back)
+{
+    memcpy(back, sent + 1, sizeof *back * (size_t)(cells - 1));
+    back[cells - 1] = sent[0];
+}
+
+static void demap_apart(struct chain_worker *worker)
+{
+    const struct chain *chain = worker->chain;
+    const struct air_cells *cells = &worker->cells;
+    bring_back(cells->im, chain->cells, worker->late_im);
+    bring_back(cells->inverse_noise, chain->cells, worker->late_inverse_noise);
+    chain->kernels->demap_apart(modem_points(&chain->modem), chain->setup.demapper,
+                                (struct received_apart){cells->re, cells->inverse_noise,
+                                                        worker->late_im, worker->late_inverse_noise,
+                                                        chain->stride},
+                                chain_worker_planes(worker));
+    chain_order_bits(worker);
+}
+
 void chain_demap(struct chain_worker *worker)
 {
     const struct chain *chain = worker->chain;
     const struct air_cells *cells = &worker->cells;
+    if (chain->coding.axes_apart) {
+        demap_apart(worker);
+        return;
+    }
     chain->kernels->demap(&chain->modem.demapper, chain->setup.demapper,
                           (struct received){.re = cells->re,
                                             .im = cells->im,

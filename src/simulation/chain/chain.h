@@ -29,9 +29,11 @@ struct chain_setup {
     enum chain_channel channel;
     /* CHANNEL_CARRIERS: by carrier, SNR over the mean SNR asked for; copied. Cells take the
      * carriers in a fixed random order, each code word from a random place on, as frequency and
-     * time interleavers of ideal depth would have it. */
+     * time interleavers of ideal depth would have it; or where `in_order`, they are those of the
+     * cells of some code words in their order, as a standard's own interleavers have it. */
     const float *gain_power;
     int carriers;
+    bool in_order;
 };
 
 /* 64800 256QAM 10/15 with BCH, sum-product with 50 iterations, exact demapping, AWGN. */

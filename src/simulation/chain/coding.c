@@ -1,6 +1,9 @@
 /* The codings of A/322 and of DVB-T2 by their standards' tables. */
 #include "simulation/chain/coding.h"
 
+#include <math.h>
+
+#include "base/units.h"
 #include "standard/atsc3/bit_interleaver.h"
 #include "standard/atsc3/constellation.h"
 #include "standard/atsc3/table/ldpc.h"
@@ -57,6 +60,18 @@ static int points_of_t2(const struct coding *coding, double complex *points)
     return 1;
 }
 
+/* Clause 6.3: the set turned as a whole, its parts as the document has them. */
+static int rotated_points_of_t2(const struct coding *coding, double complex *points)
+{
+    double angle = t2_rotation_degrees(coding->of.t2.constellation) * PI / 180.0;
+    double complex turn = CMPLX(cos(angle), sin(angle));
+    (void)points_of_t2(coding, points);
+    for (int i = 0; i < 1 << coding->cell_bits; i++) {
+        points[i] = turn * CMPLX(cimag(points[i]), creal(points[i]));
+    }
+    return 0;
+}
+
 struct coding coding_of_t2(const struct t2_code *code)
 {
     return (struct coding){
@@ -65,7 +80,8 @@ struct coding coding_of_t2(const struct t2_code *code)
         .correctable = t2_bch_correctable(code->length, code->rate),
         .cell_bits = t2_constellation_bits(code->constellation),
         .fill_order = order_of_t2,
-        .fill_points = points_of_t2,
+        .axes_apart = code->rotation,
+        .fill_points = code->rotation ? rotated_points_of_t2 : points_of_t2,
         .of.t2 = *code,
     };
 }

@@ -1,6 +1,7 @@
 #ifndef SIMULATION_CHAIN_CODING_H
 #define SIMULATION_CHAIN_CODING_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #include "base/complex.h"
@@ -15,6 +16,9 @@ struct coding {
     int bits;                       /* of a code word */
     int correctable;                /* by the outer code */
     int cell_bits;
+    /* Rotated points whose imaginary parts go a cell later than their real ones, in a circle
+     * within the code word: so the two meet fades of their own. */
+    bool axes_apart;
     /* Fills order[cell * cell_bits + y]: which bit of the code word is bit y of the cell. */
     void (*fill_order)(const struct coding *coding, uint16_t *order);
     /* Fills the points by their bits, y0 the most significant; returns whether they are a product
@@ -27,7 +31,6 @@ struct coding {
 };
 
 struct coding coding_of_atsc3(const struct code *code);
-/* Without rotation: chain.h. */
 struct coding coding_of_t2(const struct t2_code *code);
 
 #endif

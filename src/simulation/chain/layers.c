@@ -60,7 +60,7 @@ enum status layers_create(const struct layers_setup *setup, struct layers **out)
         status = chain_create(&enhanced, &layers->enhanced);
     }
     if (status == STATUS_OK) {
-        status = air_make(setup->core.channel, setup->core.gain_power, setup->core.carriers,
+        status = air_make(setup->core.channel, setup->core.gain_power, setup->core.carriers, 0,
                           &layers->air);
     }
     if (status != STATUS_OK) {

@@ -40,6 +40,19 @@ struct received {
     int count;
 };
 
+/* The same where the two parts of a cell came apart ways, as those of a rotated constellation do:
+ * each has a noise power of its own. */
+struct received_apart {
+    const float *re, *re_inverse_noise, *im, *im_inverse_noise;
+    int count;
+};
+
+/* All of 2^bits points by their bits, 8 bits at most. */
+struct points {
+    int bits;
+    const float *re, *im;
+};
+
 /* Log-likelihood ratios, positive for bit 0: that of bit y of cell i is ratios[y * stride + i]. */
 struct bit_planes {
     float *ratios;
@@ -62,6 +75,10 @@ struct kernels {
      * does. */
     void (*demap)(const struct demapper *demapper, enum demapper_method method,
                   struct received cells, struct bit_planes to);
+
+    /* The same for points and cells of any kind; the arrays of points are whole. */
+    void (*demap_apart)(struct points points, enum demapper_method method,
+                        struct received_apart cells, struct bit_planes to);
 };
 
 /* The fastest set that this processor can run. */

@@ -92,4 +92,5 @@ static void kernel_add_noise(float *restrict axis, const float *restrict noise,
 const struct kernels KERNELS = {.normal = kernel_normal,
                                 .exponential = kernel_exponential,
                                 .add_noise = kernel_add_noise,
-                                .demap = kernel_demap};
+                                .demap = kernel_demap,
+                                .demap_apart = kernel_demap_apart};

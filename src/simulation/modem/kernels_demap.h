@@ -7,7 +7,8 @@
  * by the factors u = exp(-4 a |r_re| / N), v = exp(-4 b |r_im| / N) and u v. The largest M comes
  * from a pass over a quarter of the points; a second pass takes three powers a point, of which all
  * four probabilities are products. Products of two axes take one axis at a time. Worked number:
- * QPSK, r_re = 0.5, N = 1: 4 x 0.5 / sqrt(2) = 1.414. */
+ * QPSK, r_re = 0.5, N = 1: 4 x 0.5 / sqrt(2) = 1.414.
+ * A rotated set has no such mirrors once its parts meet unequal noise: there all points count. */
 
 #define EACH_VEC_LANE(bits) for (int i = 0; i < (bits)*VEC_LANES; i++)
 
@@ -301,5 +302,64 @@ static void kernel_demap(const struct demapper *d, enum demapper_method method,
         } else {
             quadrant_max_log(d, re, im, noise, planes, to.stride);
         }
+    }
+}
+
+/* ---- Any set whose two parts meet unequal noise: rotated constellations. ---- */
+
+/* Exponents of all points, 2 a r_re / N_re - a^2 / N_re and the same of the other part, to the base
+ * `scale`; returns the largest. */
+static inline vec fill_exponents(struct points points, struct received_apart cells, float scale,
+                                 vec *t)
+{
+    const vec re_noise = scale * vec_load(cells.re_inverse_noise);
+    const vec im_noise = scale * vec_load(cells.im_inverse_noise);
+    const vec x = 2.0f * vec_load(cells.re) * re_noise, y = 2.0f * vec_load(cells.im) * im_noise;
+    vec largest = vec_splat(-1e30f);
+    for (int k = 0; k < 1 << points.bits; k++) {
+        float a = points.re[k], b = points.im[k];
+        vec m = vec_fused(vec_splat(b), y, -(b * b) * im_noise);
+        m = vec_fused(vec_splat(-(a * a)), re_noise, m);
+        t[k] = vec_fused(vec_splat(a), x, m);
+        largest = vec_larger(t[k], largest);
+    }
+    return largest;
+}
+
+static void apart_exact(struct points points, struct received_apart cells, float *planes,
+                        int stride)
+{
+    static const int raise[4] = {TOP, TOP, TOP, TOP};
+    struct sums sums;
+    vec t[256];
+    const vec largest = fill_exponents(points, cells, LOG2_E * SIXTEENTHS, t);
+    for (int k = 0; k < 1 << points.bits; k += 4) {
+        vec four[4] = {t[k] - largest, t[k + 1] - largest, t[k + 2] - largest, t[k + 3] - largest};
+        take_powers(four, raise, 4);
+        for (int i = 0; i < 4; i++) {
+            t[k + i] = four[i];
+        }
+    }
+    fold_sums(t, 1 << points.bits, sums.zero, sums.one);
+    take_ratios(&sums, points.bits);
+    write_planes(sums.llr, points.bits, planes, stride);
+}
+
+static void apart_max_log(struct points points, struct received_apart cells, float *planes,
+                          int stride)
+{
+    vec t[256];
+    (void)fill_exponents(points, cells, 1.0f, t);
+    fold_maxima(t, 1 << points.bits, planes, stride);
+}
+
+static void kernel_demap_apart(struct points points, enum demapper_method method,
+                               struct received_apart cells, struct bit_planes to)
+{
+    for (int i = 0; i < cells.count; i += VEC_LANES) {
+        struct received_apart here = {cells.re + i, cells.re_inverse_noise + i, cells.im + i,
+                                      cells.im_inverse_noise + i, VEC_LANES};
+        (method == DEMAP_EXACT ? apart_exact : apart_max_log)(points, here, to.ratios + i,
+                                                              to.stride);
     }
 }

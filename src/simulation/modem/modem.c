@@ -79,16 +79,30 @@ static double join(enum demapper_method method, double a, double b)
     return method == DEMAP_EXACT && isfinite(low) ? high + log1p(exp(low - high)) : high;
 }
 
-void modem_demap_by_definition(const struct modem *modem, enum demapper_method method, double re,
-                               double im, double inverse_noise, double *llr)
+void modem_demap_apart_by_definition(const struct modem *modem, enum demapper_method method,
+                                     const double parts[2], const double inverse_noise[2],
+                                     double *llr)
 {
     for (int y = 0; y < modem->bits; y++) {
         double sums[2] = {-INFINITY, -INFINITY};
         for (int i = 0; i < modem->points; i++) {
-            double x = re - (double)modem->re[i], z = im - (double)modem->im[i];
+            double x = parts[0] - (double)modem->re[i], z = parts[1] - (double)modem->im[i];
             int bit = i >> (modem->bits - 1 - y) & 1;
-            sums[bit] = join(method, sums[bit], -(x * x + z * z) * inverse_noise);
+            double exponent = -(x * x * inverse_noise[0] + z * z * inverse_noise[1]);
+            sums[bit] = join(method, sums[bit], exponent);
         }
         llr[y] = sums[0] - sums[1];
     }
+}
+
+void modem_demap_by_definition(const struct modem *modem, enum demapper_method method, double re,
+                               double im, double inverse_noise, double *llr)
+{
+    modem_demap_apart_by_definition(modem, method, (const double[2]){re, im},
+                                    (const double[2]){inverse_noise, inverse_noise}, llr);
+}
+
+struct points modem_points(const struct modem *modem)
+{
+    return (struct points){modem->bits, modem->re, modem->im};
 }

@@ -26,9 +26,15 @@ void modem_build(struct modem *modem, enum constellation constellation, int rate
 void modem_map(const struct modem *modem, const uint8_t *planes, int stride, int cells, float *re,
                float *im);
 
-/* The same as the kernels' demap, by the definition: a sum over all points, in double precision.
- * Slow; for one cell. `llr` has room for modem->bits values. */
+/* The same as the kernels' demap and demap_apart, by the definition: a sum over all points, in
+ * double precision. Slow; for one cell. `llr` has room for modem->bits values. */
 void modem_demap_by_definition(const struct modem *modem, enum demapper_method method, double re,
                                double im, double inverse_noise, double *llr);
+void modem_demap_apart_by_definition(const struct modem *modem, enum demapper_method method,
+                                     const double parts[2], const double inverse_noise[2],
+                                     double *llr);
+
+/* The points as demap_apart takes them. */
+struct points modem_points(const struct modem *modem);
 
 #endif

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "simulation/chain/coding.h"
 #include "simulation/modem/modem.h"
 #include "simulation/modem/noise.h"
 
@@ -83,6 +84,54 @@ static void max_log_demapping_equals_the_best_points(void **state)
     check_all(DEMAP_MAX_LOG);
 }
 
+/* A rotated set of DVB-T2 whose parts meet noise of their own. */
+static struct received_apart make_apart(enum t2_constellation constellation, double noise_power,
+                                        float room[4][CELLS])
+{
+    struct t2_code code = {.constellation = constellation, .rotation = true};
+    struct coding coding = coding_of_t2(&code);
+    static double complex points[CONSTELLATION_POINTS_MAX];
+    struct random random = random_seeded(8, (uint64_t)constellation);
+    assert_int_equal(coding.fill_points(&coding, points), 0);
+    modem_make(&modem, coding.cell_bits, points, 0);
+    make_cells(&random, noise_power, room[0], room[2], room[1]);
+    for (int i = 0; i < CELLS; i++) {
+        room[3][i] = i % 5 ? room[1][(i + 1) % CELLS] : 1e-9f; /* some lost altogether */
+    }
+    return (struct received_apart){room[0], room[1], room[2], room[3], CELLS};
+}
+
+static void parts_that_come_apart_are_demapped_by_the_sum_over_all_points(void **state)
+{
+    (void)state;
+    float room[4][CELLS], planes[8 * STRIDE];
+    double expected[8];
+    for (int i = 0; i < T2_CONSTELLATION_COUNT * 2 * 3; i++) {
+        enum demapper_method method = i % 2 ? DEMAP_MAX_LOG : DEMAP_EXACT;
+        double noise_power = pow(10.0, -(i / 2 % 3));
+        struct received_apart cells = make_apart((enum t2_constellation)(i / 6), noise_power, room);
+        kernels_best()->demap_apart(modem_points(&modem), method, cells,
+                                    (struct bit_planes){planes, STRIDE});
+        for (int k = 0; k < CELLS; k++) {
+            const double parts[2] = {(double)room[0][k], (double)room[2][k]};
+            const double inverse[2] = {(double)room[1][k], (double)room[3][k]};
+            modem_demap_apart_by_definition(&modem, method, parts, inverse, expected);
+            double size =
+                (parts[0] * parts[0] + 3.0) * inverse[0] + (parts[1] * parts[1] + 3.0) * inverse[1];
+            for (int y = 0; y < modem.bits; y++) {
+                double got = (double)planes[y * STRIDE + k];
+                if (method == DEMAP_EXACT && fabs(expected[y]) > 74.0) {
+                    assert_true(got * expected[y] > 0.0 && fabs(got) > 73.9);
+                } else {
+                    double floor = modem.points * exp(fabs(expected[y]) - 80.0);
+                    assert_near(got, expected[y], 3e-6 + 1e-6 * size + floor,
+                                "sum over all points");
+                }
+            }
+        }
+    }
+}
+
 static void every_processor_family_gives_the_same_bits(void **state)
 {
     (void)state;
@@ -107,6 +156,16 @@ static void every_processor_family_gives_the_same_bits(void **state)
                                (struct bit_planes){fast, STRIDE});
                 assert_memory_equal(plain, fast, sizeof plain);
             }
+        }
+        for (int c = 0; c < T2_CONSTELLATION_COUNT * 2; c++) {
+            enum demapper_method method = c % 2 ? DEMAP_MAX_LOG : DEMAP_EXACT;
+            float room[4][CELLS];
+            struct received_apart cells = make_apart((enum t2_constellation)(c / 2), 0.05, room);
+            for (int k = 0; k < 2; k++) {
+                sets[k]->demap_apart(modem_points(&modem), method, cells,
+                                     (struct bit_planes){k ? fast : plain, STRIDE});
+            }
+            assert_memory_equal(plain, fast, sizeof plain);
         }
         for (int k = 0; k < 2; k++) {
             struct random random = random_seeded(7, 0);
@@ -251,6 +310,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(exact_demapping_equals_the_sum_over_all_points),
         cmocka_unit_test(max_log_demapping_equals_the_best_points),
+        cmocka_unit_test(parts_that_come_apart_are_demapped_by_the_sum_over_all_points),
         cmocka_unit_test(every_processor_family_gives_the_same_bits),
         cmocka_unit_test(mapping_follows_the_bits_of_a_cell),
         cmocka_unit_test(uncoded_qpsk_meets_the_closed_form),
