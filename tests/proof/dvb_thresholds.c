@@ -1,18 +1,21 @@
 /* Needed SNRs of the second pair by simulation. Each line tells the points of one code: SNR, what
  * was counted, what of it was wrong; of DVB-T then the SNR where a line through the logarithms of
  * the last points meets the document's bit error rate. Arguments: "t" (DVB-T), "hierarchy" (DVB-T's
- * two streams) or "t2", else all of them; how many threads, how many errors and frames at most a
- * point of DVB-T2. White noise, then independent Rayleigh cells. The steps begin where the mutual
- * information says that nothing decodes and end below the rate asked for. `make
- * build/dvb-thresholds-static` builds it for a machine with many processors. */
+ * two streams), "t2" or "rotated" (DVB-T2's rotated constellations, in fading alone), else all of
+ * them; how many threads, how many errors and frames at most a point of DVB-T2. White noise, then
+ * independent Rayleigh cells. The steps begin where the mutual information says that nothing
+ * decodes and end below the rate asked for. `make build/dvb_thresholds-static` builds it for a
+ * machine with many processors. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/complex.h"
 #include "base/units.h"
 #include "physics/information/dvbt2_snr.h"
 #include "physics/information/dvbt_snr.h"
+#include "proof/annex_b.h"
 #include "simulation/chain/chain_run.h"
 #include "simulation/dvbt/chain.h"
 
@@ -39,7 +42,7 @@ static void sweep_t2(const struct t2_code *code, enum fading fading)
     if (chain_create(&setup, &chain) != STATUS_OK) {
         exit(1);
     }
-    printf("t2 %s %s %s %s", t2_length_name(code->length),
+    printf("t2%s %s %s %s %s", code->rotation ? "r" : "", t2_length_name(code->length),
            t2_constellation_name(code->constellation), t2_rate_name(code->rate),
            fading == FADING_RAYLEIGH ? "rayleigh" : "awgn");
     for (double rate = 1.0; rate > 2e-4; snr_db += step_db) {
@@ -112,16 +115,52 @@ static double bit_error_rate(const struct dvbt_setup *setup, double snr_db)
     return rate;
 }
 
-static void sweep_t(const struct dvbt *mode, enum fading fading)
+/* ---- DVB-T's channels: white noise, the two of annex B, independent Rayleigh cells. ---- */
+
+enum place { PLACE_AWGN, PLACE_F1, PLACE_P1, PLACE_RAYLEIGH, PLACE_COUNT };
+static const struct {
+    const char *name;
+    double step_db;
+} places[PLACE_COUNT] = {[PLACE_AWGN] = {"awgn", 0.1},
+                         [PLACE_F1] = {"F1", 0.1},
+                         [PLACE_P1] = {"P1", 0.25},
+                         [PLACE_RAYLEIGH] = {"rayleigh", 0.25}};
+
+/* Power by carrier, over that of all paths. */
+static void fill_gains(const struct dvbt *mode, bool direct, float *gains)
 {
-    struct dvbt_setup setup = {
-        .mode = *mode, .channel = fading == FADING_RAYLEIGH ? CHANNEL_RAYLEIGH : CHANNEL_AWGN};
-    double step_db = fading == FADING_RAYLEIGH ? 0.25 : 0.1;
-    double snr_db = round((dvbt_limit_db(mode, fading) + 1.5) / step_db) * step_db;
+    struct ofdm_grid grid = dvbt_grid(mode, 8);
+    double power = 0.0;
+    for (int i = 0; i < ANNEX_B_PATHS; i++) {
+        power += annex_b[i][0] * annex_b[i][0];
+    }
+    for (int k = 0; k < grid.carriers; k++) {
+        double mhz = (k - (grid.carriers - 1) / 2) * grid.spacing_hz * 1e-6;
+        double complex sum = direct ? sqrt(10.0 * power) : 0.0;
+        for (int i = 0; i < ANNEX_B_PATHS; i++) {
+            double angle = -annex_b[i][2] - 2.0 * PI * mhz * annex_b[i][1];
+            sum += annex_b[i][0] * CMPLX(cos(angle), sin(angle));
+        }
+        gains[k] = (float)(creal(sum * conj(sum)) / (direct ? 11.0 * power : power));
+    }
+}
+
+static void sweep_t(const struct dvbt *mode, enum place place)
+{
+    static float gains[DVBT_CARRIERS_MAX];
+    struct dvbt_setup setup = {.mode = *mode,
+                               .channel = place == PLACE_AWGN       ? CHANNEL_AWGN
+                                          : place == PLACE_RAYLEIGH ? CHANNEL_RAYLEIGH
+                                                                    : CHANNEL_CARRIERS,
+                               .gain_power = gains};
+    double step_db = places[place].step_db;
+    double start_db = dvbt_limit_db(mode, place < PLACE_P1 ? FADING_AWGN : FADING_RAYLEIGH) + 1.5;
+    double snr_db = round(start_db / step_db) * step_db;
     struct fall fall = {0};
+    fill_gains(mode, place == PLACE_F1, gains);
     printf("t %s %s %s %s %s", dvbt_constellation_name(mode->constellation),
            dvbt_rate_name(dvbt_stream_rate(mode)), dvbt_hierarchy_name(mode->hierarchy),
-           dvbt_priority_name(mode->priority), fading == FADING_RAYLEIGH ? "rayleigh" : "awgn");
+           dvbt_priority_name(mode->priority), places[place].name);
     for (double rate = 1.0; rate > BIT_ERROR_RATE; snr_db += step_db) {
         rate = bit_error_rate(&setup, snr_db);
         if (rate < 10.0 * BIT_ERROR_RATE && rate > 0.0) {
@@ -131,23 +170,23 @@ static void sweep_t(const struct dvbt *mode, enum fading fading)
     printf(" = %.2f\n", fall_need_db(&fall));
 }
 
-static void sweep_all_t(enum fading fading)
+static void sweep_all_t(enum place place)
 {
     for (int i = 0; i < DVBT_CONSTELLATION_COUNT * DVBT_RATE_COUNT; i++) {
-        sweep_t(&(struct dvbt){.fft = DVBT_2K,
+        sweep_t(&(struct dvbt){.fft = DVBT_8K,
                                .constellation = (enum dvbt_constellation)(i / DVBT_RATE_COUNT),
                                .rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT)},
-                fading);
+                place);
     }
 }
 
 /* Both streams of each constellation that has two, at each distance. */
-static void sweep_hierarchies(enum fading fading)
+static void sweep_hierarchies(enum place place)
 {
     for (int i = 0; i < DVBT_HIERARCHY_COUNT * DVBT_PRIORITY_COUNT * DVBT_RATE_COUNT * 2; i++) {
         enum dvbt_rate rate = (enum dvbt_rate)(i % DVBT_RATE_COUNT);
         struct dvbt mode = {
-            .fft = DVBT_2K,
+            .fft = DVBT_8K,
             .constellation = i / DVBT_RATE_COUNT % 2 ? DVBT_64QAM : DVBT_16QAM,
             .priority = i / DVBT_RATE_COUNT / 2 % 2 ? DVBT_LOW : DVBT_HIGH,
             .hierarchy = (enum dvbt_hierarchy)(i / DVBT_RATE_COUNT / 4),
@@ -155,19 +194,20 @@ static void sweep_hierarchies(enum fading fading)
             .low_rate = rate,
         };
         if (mode.hierarchy != DVBT_PLAIN) {
-            sweep_t(&mode, fading);
+            sweep_t(&mode, place);
         }
     }
 }
 
-static void sweep_all_t2(enum fading fading)
+static void sweep_all_t2(bool rotation, enum fading fading)
 {
     for (int i = 0; i < T2_LENGTH_COUNT * T2_CONSTELLATION_COUNT * T2_PLP_RATES; i++) {
         sweep_t2(
             &(struct t2_code){
                 .length = (enum t2_length)(i / (T2_CONSTELLATION_COUNT * T2_PLP_RATES)),
                 .constellation = (enum t2_constellation)(i / T2_PLP_RATES % T2_CONSTELLATION_COUNT),
-                .rate = (enum t2_rate)(i % T2_PLP_RATES)},
+                .rate = (enum t2_rate)(i % T2_PLP_RATES),
+                .rotation = rotation},
             fading);
     }
 }
@@ -178,18 +218,22 @@ int main(int argc, char **argv)
     limits.threads = argc > 2 ? atoi(argv[2]) : run_processors();
     limits.errors = argc > 3 ? atol(argv[3]) : 40;
     limits.frames = argc > 4 ? atol(argv[4]) : 20000;
-    bool all =
-        strcmp(which, "t") != 0 && strcmp(which, "t2") != 0 && strcmp(which, "hierarchy") != 0;
-    for (int fading = 0; fading < FADING_COUNT; fading++) {
-        if (all || strcmp(which, "t") == 0) {
-            sweep_all_t((enum fading)fading);
+    bool t = strcmp(which, "t") == 0, hierarchy = strcmp(which, "hierarchy") == 0;
+    bool t2 = strcmp(which, "t2") == 0, rotated = strcmp(which, "rotated") == 0;
+    bool all = !t && !hierarchy && !t2 && !rotated;
+    for (int place = 0; place < PLACE_COUNT; place++) {
+        if (all || t) {
+            sweep_all_t((enum place)place);
         }
-        if (all || strcmp(which, "hierarchy") == 0) {
-            sweep_hierarchies((enum fading)fading);
+        if (all || hierarchy) {
+            sweep_hierarchies((enum place)place);
         }
-        if (all || strcmp(which, "t2") == 0) {
-            sweep_all_t2((enum fading)fading);
-        }
+    }
+    for (int fading = 0; fading < FADING_COUNT && (all || t2); fading++) {
+        sweep_all_t2(false, (enum fading)fading);
+    }
+    if (all || rotated) {
+        sweep_all_t2(true, FADING_RAYLEIGH);
     }
     return 0;
 }

@@ -44,9 +44,6 @@ const char *ideal_source_words(enum ideal_source source)
             "Reed-Solomon decoder",
         [IDEAL_SHALLOW] = "simulated with the standard's code; frame error rate 1e-4, extrapolated "
                           "from about 1e-2",
-        [IDEAL_ESTIMATED] =
-            "an estimate: the limit and what codes of the kind fall short of it; not "
-            "simulated yet",
         [IDEAL_SIMULATED] = "simulated with the standard's code, frame error rate 1e-4",
     };
     return words[source];

@@ -16,9 +16,8 @@ double limit_snr_db(enum constellation constellation, int rate_15ths, enum fadin
 enum ideal_source {
     IDEAL_EXTRAPOLATED,
     IDEAL_SIMULATED,
-    IDEAL_ESTIMATED, /* not simulated yet */
-    IDEAL_BY_BITS,   /* simulated down to a bit error rate: dvbt_snr.c */
-    IDEAL_SHALLOW,   /* simulated, but not deep: dvbt2_snr.c */
+    IDEAL_BY_BITS, /* simulated down to a bit error rate: dvbt_snr.c */
+    IDEAL_SHALLOW, /* simulated, but not deep: dvbt2_snr.c */
     IDEAL_SOURCE_COUNT
 };
 
