@@ -170,8 +170,8 @@ static void notes(const struct scenario *scenario, struct text *out)
                     frame.symbols, blocks, pieces, pieces == 1 ? "" : "s");
     }
     if (scenario->dvbt2.code.rotation) {
-        text_append(out, " Rotation changes nothing in white noise; what it gains where carriers "
-                         "fade is not counted.");
+        text_append(out, " Rotation changes nothing in white noise; where carriers fade, the two "
+                         "axes of a cell fade apart, and count so.");
     }
 }
 

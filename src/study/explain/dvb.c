@@ -118,9 +118,11 @@ static const struct explanation rows[] = {
      .paragraph =
          "Turned by some degrees, each axis tells all bits; where one carrier is lost to a fade "
          "the "
-         "other still knows the cell. In white noise it changes nothing. Where carriers are equal "
-         "or only weakened it gains little, with erased ones several dB. The figures here count no "
-         "gain: they are on the safe side.",
+         "other still knows the cell. In white noise it changes nothing. Where carriers fade it "
+         "gains 1.5 dB with QPSK at high rates, 0.7 dB with 16QAM, next to nothing with 256QAM, "
+         "and "
+         "more where some are lost; at low rates of large constellations it costs a tenth of a dB. "
+         "In a channel the figures count it: by mean information over all pairs of carriers.",
      .formula = "{dvbt2.rotation}",
      .source = "EN 302 755 V1.4.1 6.3 and table 16"},
     {.name = "dvbt2.high_efficiency",
