@@ -134,32 +134,35 @@ static void rotated_sets_need_what_mean_information_predicts(void **state)
 }
 
 /* By how much less SNR a rotated set needs. EN 302 755 says of white noise that it changes nothing;
- * the lowest frame error rates that are compared leave 0.05 dB. */
+ * the counts leave 0.05 dB. Where a dB of SNR changes little, as for QPSK 5/6 that hardly decodes
+ * unrotated, the prediction of the gain is coarse. */
 static void rotation_gains_nothing_in_white_noise_and_decibels_in_deep_fades(void **state)
 {
     (void)state;
     double most_db = 0.0;
     for (int i = 0; i < row_count; i++) {
         const struct row *rotated = &rows[i];
-        if (!rotated->code.rotation) {
-            continue;
-        }
         const struct row *plain =
             row_like(rotated, false, rotated->rayleigh, rotated->lost_percent);
         double gain_db = plain->need_db - rotated->need_db;
-        print_message("%s %s %s, %s: rotation gains %+.2f dB\n",
-                      t2_length_name(rotated->code.length),
-                      t2_constellation_name(rotated->code.constellation),
-                      t2_rate_name(rotated->code.rate), name_of(rotated), gain_db);
+        if (!rotated->code.rotation) {
+            continue;
+        }
         if (!rotated->rayleigh && rotated->lost_percent == 0) {
             assert_near(gain_db, 0.0, 0.05, "EN 302 755: nothing in white noise");
         }
-        if (rotated->rayleigh && rotated->code.rate == T2_5_6) {
-            assert_true(gain_db > (rotated->lost_percent > 0 ? 0.7 : -0.05));
+        if (rotated->rayleigh) {
+            char source[128];
+            (void)snprintf(source, sizeof source, "%s, gain of %s %s %s", name_of(rotated),
+                           t2_length_name(rotated->code.length),
+                           t2_constellation_name(rotated->code.constellation),
+                           t2_rate_name(rotated->code.rate));
+            assert_near(predicted_db(plain) - predicted_db(rotated), gain_db,
+                        rotated->lost_percent > 0 ? 1.0 : 0.2, source);
         }
         most_db = fmax(most_db, gain_db);
     }
-    assert_between(most_db, 3.5, 5.0, "QPSK 5/6 in Rayleigh cells, 10 % lost besides");
+    assert_true(most_db > 3.5 && most_db < 5.0); /* QPSK 5/6 in Rayleigh cells, some lost besides */
 }
 
 static void points_of_the_table_come_out_again(void **state)
