@@ -244,7 +244,10 @@ static enum exit_status run(struct invocation *invocation)
     } else {
         const char *name = invocation->operands[0];
         const struct fact *fact = fact_find(name);
-        const struct explanation *entry = fact ? NULL : explain_find_words(name);
+        enum pair pair = invocation->profile.scenario.site.pair;
+        const struct explanation *words = fact ? NULL : explain_find_words(name);
+        const struct explanation *entry =
+            fact ? NULL : explain_find_in(pair, words ? words->name : name);
         const struct picture_kind *kind = fact_picture(name);
         if (!fact && !entry && !kind) {
             return refuse_name(invocation);

@@ -11,7 +11,7 @@ static struct explain_context context_of(const struct desk *desk)
 
 void words_short(const struct desk *desk, const char *name, struct text *out)
 {
-    const struct explanation *entry = explain_find(name);
+    const struct explanation *entry = explain_find_in(desk->profile.scenario.site.pair, name);
     if (!entry) {
         return;
     }
@@ -22,7 +22,7 @@ void words_short(const struct desk *desk, const char *name, struct text *out)
 
 void words_long(const struct desk *desk, const char *name, struct text *out)
 {
-    const struct explanation *entry = explain_find(name);
+    const struct explanation *entry = explain_find_in(desk->profile.scenario.site.pair, name);
     if (!entry) {
         return;
     }

@@ -204,7 +204,9 @@ void main_explain(const struct desk *desk, const void *opaque, struct text *out)
     if (state->focus == FOCUS_QUANTITIES && !is_plp(state)) {
         char other[64];
         text_format(other, sizeof other, "first.%s", quantity_row(row - state->plps)->name);
-        if (explain_find(other) != NULL && explain_find(other) != explain_find(name)) {
+        enum pair pair = desk->profile.scenario.site.pair;
+        const struct explanation *entry = explain_find_in(pair, other);
+        if (entry != NULL && entry != explain_find_in(pair, name)) {
             text_append(out, "\n");
             words_long(desk, other, out);
         }

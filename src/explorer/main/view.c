@@ -207,7 +207,7 @@ static void names_main(const struct desk *desk, struct offer *out)
             } else {
                 text_format(label, sizeof label, "%s", figure_brief(quantity_row(row)));
             }
-            const struct explanation *entry = explain_find(key);
+            const struct explanation *entry = explain_find_in(state->pair, key);
             text_format(name, sizeof name, "%s, %s", label, key);
             offer_add(out, name, entry ? entry->sentence : "", key);
         }

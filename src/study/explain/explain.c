@@ -6,12 +6,13 @@
 
 #include "scenario/field.h"
 #include "study/explain/tables.h"
+#include "system/system.h"
 
 static const struct explain_table *const tables[] = {
     &explain_mode_table,   &explain_settings_table, &explain_transmission_table,
     &explain_second_table, &explain_first_table,    &explain_place_table,
     &explain_fare_table,   &explain_page_table,     &explain_divide_table,
-    &explain_dvb_table};
+    &explain_dvb_table,    &explain_pair_table};
 
 #define TABLE_COUNT (sizeof tables / sizeof tables[0])
 
@@ -85,6 +86,17 @@ static const struct {
     {"second.echo_after_us", "second.echo_us"},
 };
 
+/* The same among the second pair's own entries. */
+static const struct {
+    const char *name, *entry;
+} own_aliases[] = {
+    {"required_snr_db", "dvb.receiver_snr_db"},
+    {"echo_before_us", "dvb.echo_us"},
+    {"echo_after_us", "dvb.echo_us"},
+    {"ideal_source", "dvb.ideal_snr_db"},
+    {"ideal_rayleigh_source", "dvb.ideal_rayleigh_snr_db"},
+};
+
 /* The order in which a bare name is looked for. */
 static const char *const parts[] = {
     "mode",     "second", "first",      "rf",  "site",  "receiver", "station", "place", "echo",
@@ -142,6 +154,64 @@ static const struct explanation *find_dotted(const char *name)
         }
     }
     return entry;
+}
+
+/* A pair's own entries for quantities of either generation begin with this; NULL: the general ones
+ * are of it. */
+static const char *const own_prefix[PAIR_COUNT] = {[PAIR_DVB] = "dvb."};
+static const char *const generation_prefix[GENERATION_COUNT] = {"first.", "second."};
+
+/* What "first.guard", "second.guard" and "mode.guard" are in this pair: a setting of that
+ * generation's system, else an entry of the pair's own. */
+static const struct explanation *find_own(enum pair pair, const char *name)
+{
+    const struct scenario scenario = {.site.pair = pair};
+    const char *point = strchr(name, '.');
+    for (int g = 0; point && g < GENERATION_COUNT; g++) {
+        const char *section = system_of(&scenario, (enum generation)g)->section;
+        bool of_mode = g == GENERATION_SECOND && strncasecmp(name, "mode.", 5) == 0;
+        size_t length = strlen(generation_prefix[g]);
+        char dotted[96];
+        text_format(dotted, sizeof dotted, "%s.%s", section ? section : "", point + 1);
+        if ((of_mode || strncasecmp(name, generation_prefix[g], length) == 0) &&
+            find_entry(dotted)) {
+            return find_entry(dotted);
+        }
+    }
+    char own[96];
+    text_format(own, sizeof own, "%s%s", own_prefix[pair], point ? point + 1 : name);
+    const struct explanation *entry = point ? find_entry(own) : NULL;
+    for (size_t i = 0; !entry && point && i < sizeof own_aliases / sizeof own_aliases[0]; i++) {
+        if (strcasecmp(own_aliases[i].name, point + 1) == 0) {
+            entry = find_entry(own_aliases[i].entry);
+        }
+    }
+    return entry;
+}
+
+const struct explanation *explain_find_in(enum pair pair, const char *name)
+{
+    static const char *const shared_parts[] = {"first.", "second.", "rf.", "mode."};
+    const struct explanation *general = explain_find(name), *entry = NULL;
+    const char *dotted = strchr(name, '.') ? name : general ? general->name : "";
+    char other[96];
+    if (!own_prefix[pair]) {
+        return general;
+    }
+    for (size_t i = 0; i < sizeof shared_parts / sizeof shared_parts[0] && !entry; i++) {
+        if (strncasecmp(dotted, shared_parts[i], strlen(shared_parts[i])) == 0) {
+            entry = find_own(pair, dotted);
+        }
+    }
+    if (!entry && strncasecmp(dotted, "first.", 6) == 0) { /* of generations of one kind */
+        text_format(other, sizeof other, "second.%s", dotted + 6);
+        entry = find_dotted(other);
+    }
+    if (!entry) {
+        text_format(other, sizeof other, "%s%s", own_prefix[pair], general ? general->name : name);
+        entry = find_entry(other);
+    }
+    return entry ? entry : general;
 }
 
 const struct explanation *explain_find(const char *name)

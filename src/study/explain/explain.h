@@ -36,6 +36,10 @@ const struct explanation *explain_at(size_t i);
  * case. NULL where there is none. */
 const struct explanation *explain_find(const char *name);
 
+/* The same where this pair is compared: quantities and settings of a generation in that pair's
+ * words. */
+const struct explanation *explain_find_in(enum pair pair, const char *name);
+
 /* The entry of what stands on a screen, in a table or in a picture: titles and labels of settings
  * and figures, steps of accounts, axes; of names too. Ignores case and what is no letter. NULL:
  * none. */

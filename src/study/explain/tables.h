@@ -12,6 +12,7 @@ struct explain_table {
 
 extern const struct explain_table explain_mode_table;     /* settings of [mode] */
 extern const struct explain_table explain_dvb_table;      /* site.pair, [dvbt], [dvbt2] */
+extern const struct explain_table explain_pair_table;     /* quantities of the second pair */
 extern const struct explain_table explain_settings_table; /* settings of all other sections */
 extern const struct explain_table
     explain_transmission_table;                         /* settings of frames, subframes, PLPs */

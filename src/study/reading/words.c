@@ -20,7 +20,8 @@ const char *reading_title(const struct page_entry *entry, char *buffer, size_t s
 void reading_write_meaning(const struct page_entry *entry, const struct reading *reading,
                            bool longer, struct text *out)
 {
-    const struct explanation *words = explain_find(entry->key);
+    enum pair pair = reading_chosen(reading)->settled.scenario.site.pair;
+    const struct explanation *words = explain_find_in(pair, entry->key);
     if (!words) {
         return;
     }

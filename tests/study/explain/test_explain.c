@@ -181,7 +181,74 @@ struct search {
 static void look_for_entry(const char *name, void *owner)
 {
     struct search *search = owner;
-    search->found = search->found || explain_find(name) == search->entry;
+    search->found = search->found || explain_find(name) == search->entry ||
+                    explain_find_in(PAIR_DVB, name) == search->entry;
+}
+
+/* Calls for each figure that the systems of a pair show. */
+static void visit_pair(enum pair pair, void (*visit)(const char *name, void *owner), void *owner)
+{
+    static const char *const parts[GENERATION_COUNT] = {"first", "second"};
+    const struct scenario scenario = scenario_default_of(pair);
+    struct figure_list rf = figures_all(&rf_figures), compared = figures_compared();
+    visit_figures("rf", &rf, visit, owner);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        const struct system *system = system_of(&scenario, (enum generation)i);
+        struct figure_list own = figures_named(&generation_figures, system->figures);
+        struct figure_list fared = figures_named(&generation_figures, system->fare_figures);
+        visit_figures(parts[i], &own, visit, owner);
+        visit_figures(parts[i], &fared, visit, owner);
+        visit_figures(parts[i], &compared, visit, owner);
+    }
+}
+
+/* What no word about DVB-T and DVB-T2 may speak of. */
+static void expect_words_of_dvb(const char *name, void *owner)
+{
+    static const char *const foreign[] = {"ATSC", "VSB", "A/3", "pilot boost", "carrier reduction"};
+    const struct explanation *entry = explain_find_in(PAIR_DVB, name);
+    int *count = owner;
+    if (!entry) {
+        fail_msg("no entry for the figure %s of DVB", name);
+        return;
+    }
+    const char *const texts[] = {entry->sentence, entry->paragraph, entry->formula, entry->source};
+    for (size_t t = 0; t < sizeof texts / sizeof texts[0]; t++) {
+        for (size_t i = 0; i < sizeof foreign / sizeof foreign[0]; i++) {
+            if (strstr(texts[t], foreign[i])) {
+                fail_msg("%s (%s) speaks of %s: %s", name, entry->name, foreign[i], texts[t]);
+            }
+        }
+    }
+    (*count)++;
+}
+
+/* Of parts that both pairs have: these tell of systems. */
+static const char *const told_by_pair[] = {
+    "place.generation",   "station.generation", "place.needed_snr_db",  "place.needed_noise_db",
+    "site.bandwidth_mhz", "receiver.snr_db",    "conditions.speed_kmh", "conditions.positions"};
+
+static void every_figure_and_key_of_dvb_is_told_in_its_own_words(void **state)
+{
+    (void)state;
+    int count = 0;
+    visit_pair(PAIR_DVB, expect_words_of_dvb, &count);
+    for (size_t i = 0; i < field_count(); i++) {
+        const char *section = field_at(i)->section;
+        if (strcmp(section, "dvbt") == 0 || strcmp(section, "dvbt2") == 0) {
+            char name[FIELD_TEXT_BYTES];
+            field_name(field_at(i), name, sizeof name);
+            expect_words_of_dvb(name, &count);
+        }
+    }
+    for (size_t i = 0; i < sizeof told_by_pair / sizeof told_by_pair[0]; i++) {
+        expect_words_of_dvb(told_by_pair[i], &count);
+    }
+    assert_true(count > 100);
+    assert_string_equal(explain_find_in(PAIR_DVB, "second.guard")->name, "dvbt2.guard");
+    assert_string_equal(explain_find_in(PAIR_DVB, "first.guard")->name, "dvbt.guard");
+    assert_string_equal(explain_find_in(PAIR_DVB, "net_mbps")->name, "dvb.net_mbps");
+    assert_string_equal(explain_find_in(PAIR_ATSC, "net_mbps")->name, "second.net_mbps");
 }
 
 static void every_entry_is_promised_or_shared(void **state)
@@ -191,6 +258,10 @@ static void every_entry_is_promised_or_shared(void **state)
         const char *name = explain_at(e)->name;
         struct search search = {explain_at(e), false};
         visit_every_figure(look_for_entry, &search);
+        visit_pair(PAIR_DVB, look_for_entry, &search);
+        for (size_t i = 0; i < sizeof told_by_pair / sizeof told_by_pair[0]; i++) {
+            look_for_entry(told_by_pair[i], &search);
+        }
         bool found = field_named(name) || search.found;
         for (size_t i = 0; i < sizeof promised / sizeof promised[0]; i++) {
             found = found || strcmp(promised[i], name) == 0;
@@ -434,6 +505,7 @@ int main(void)
         cmocka_unit_test(every_promised_name_has_an_entry),
         cmocka_unit_test(every_key_of_a_profile_has_an_entry),
         cmocka_unit_test(every_figure_of_every_study_has_an_entry),
+        cmocka_unit_test(every_figure_and_key_of_dvb_is_told_in_its_own_words),
         cmocka_unit_test(every_entry_is_promised_or_shared),
         cmocka_unit_test(every_formula_finds_its_numbers),
         cmocka_unit_test(numbers_that_are_not_there_are_unknown),
