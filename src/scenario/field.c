@@ -3,6 +3,7 @@
  * defaults come from is said by study/explain. */
 #include "scenario/field.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <string.h>
 #include <strings.h>
@@ -442,10 +443,13 @@ const struct field *field_at(size_t i)
     return &fields[i];
 }
 
+/* Names are looked up at every key press and for every key of a file, and few begin alike. */
 const struct field *field_find(const char *section, const char *name)
 {
+    int first = tolower((unsigned char)name[0]);
     for (size_t i = 0; i < field_count(); i++) {
-        if (strcasecmp(fields[i].section, section) == 0 && strcasecmp(fields[i].name, name) == 0) {
+        if (fields[i].name[0] == first && strcasecmp(fields[i].section, section) == 0 &&
+            strcasecmp(fields[i].name, name) == 0) {
             return &fields[i];
         }
     }

@@ -114,7 +114,7 @@ const struct section *section_find_in(const char *name, enum pair pair)
 
 static bool has_field(const struct section *section, const struct field *field)
 {
-    return strcmp(field->section, section->name) == 0 &&
+    return field->section[0] == section->name[0] && strcmp(field->section, section->name) == 0 &&
            (field->pairs == 0 || (field->pairs & section->pairs) != 0);
 }
 

@@ -2,6 +2,7 @@
 #include "explorer/desk/value/follows.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "standard/atsc3/frame.h"
 
@@ -64,7 +65,8 @@ static const struct row {
 static const struct row *row_of(const struct field *field)
 {
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (field == field_find(rows[i].section, rows[i].name)) {
+        if (strcmp(field->name, rows[i].name) == 0 &&
+            strcmp(field->section, rows[i].section) == 0) {
             return &rows[i];
         }
     }
