@@ -195,40 +195,58 @@ void curve_set(struct curve *c, double symbols)
     }
 }
 
-typedef float lane __attribute__((vector_size(16)));
-
-static lane load(const float *from)
-{
-    lane value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static void store(lane value, float *to)
-{
-    memcpy(to, &value, sizeof value);
-}
+#define LANES 8
+typedef float lanes __attribute__((vector_size(4 * LANES)));
+_Static_assert(CURVE_PLACES == 4 * LANES, "four registers of sums");
 
 /* sums[i] = sum over channel taps t of channel[t] values[offsets[t] + i], i < count; reads and
- * writes up to CURVE_PLACES - 1 beyond. */
+ * writes up to CURVE_PLACES - 1 beyond. The same numbers whatever registers the processor has: each
+ * place's sum is taken in one order, and nothing is fused. */
+static inline __attribute__((always_inline)) void
+sum_in_lanes(const struct curve *c, const int *offsets, const float *values, int count, float *sums)
+{
+    for (int i = 0; i < count; i += CURVE_PLACES) {
+        lanes sum[4] = {{0.0f}}, at;
+        for (int t = 0; t < c->tap_count; t++) {
+            const float *from = values + offsets[t] + i;
+            float tap = c->channel[t];
+            memcpy(&at, from, sizeof at);
+            sum[0] += tap * at;
+            memcpy(&at, from + LANES, sizeof at);
+            sum[1] += tap * at;
+            memcpy(&at, from + 2 * LANES, sizeof at);
+            sum[2] += tap * at;
+            memcpy(&at, from + 3 * LANES, sizeof at);
+            sum[3] += tap * at;
+        }
+        memcpy(sums + i, sum, sizeof sum);
+    }
+}
+
+static void sum_plainly(const struct curve *c, const int *offsets, const float *values, int count,
+                        float *sums)
+{
+    sum_in_lanes(c, offsets, values, count, sums);
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static void sum_widely(const struct curve *c, const int *offsets,
+                                                       const float *values, int count, float *sums)
+{
+    sum_in_lanes(c, offsets, values, count, sums);
+}
+#endif
+
 static void sum_over_channel(const struct curve *c, const int *offsets, const float *values,
                              int count, float *sums)
 {
-    for (int i = 0; i < count; i += CURVE_PLACES) {
-        lane a = {0.0f}, b = {0.0f}, d = {0.0f}, e = {0.0f};
-        for (int t = 0; t < c->tap_count; t++) {
-            float tap = c->channel[t];
-            const float *from = values + offsets[t] + i;
-            a += tap * load(from);
-            b += tap * load(from + 4);
-            d += tap * load(from + 8);
-            e += tap * load(from + 12);
-        }
-        store(a, sums + i);
-        store(b, sums + i + 4);
-        store(d, sums + i + 8);
-        store(e, sums + i + 12);
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        sum_widely(c, offsets, values, count, sums);
+        return;
     }
+#endif
+    sum_plainly(c, offsets, values, count, sums);
 }
 
 /* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted

@@ -33,7 +33,9 @@
  * the SNR is 1 / 0.01 + 1 / 1.01 = 100.99, 20.04 dB: feedback saves the first sample, and the
  * second, where a new symbol covers the old one's echo, adds little. */
 
-/* Two numbers are worked on at a time: arrays have room for one more than they hold. */
+/* Two numbers are worked on at a time, or WIDE: arrays have room for so many more. */
+#define WIDE 4
+typedef double wide __attribute__((vector_size(8 * WIDE)));
 #define LANES 2
 typedef double lanes __attribute__((vector_size(8 * LANES)));
 
@@ -166,7 +168,7 @@ static void add_step(struct generators *g, const struct vsb_channel *channel,
     if (change == 0.0) {
         return;
     }
-    double *values = g->right + ((size_t)g->n + LANES) * (size_t)(1 + g->step_count);
+    double *values = g->right + ((size_t)g->n + WIDE) * (size_t)(1 + g->step_count);
     double scale = sqrt(fabs(change));
     for (int i = 0; i < g->n; i++) {
         values[i] = i == 0 ? 0.0 : scale * vsb_channel_tap(channel, i - spans.earlier + j);
@@ -217,15 +219,75 @@ static void rotate_step(double *main, double *further, int count)
     }
 }
 
+/* What becomes of the generators as a column is taken out. */
+struct turn {
+    double pc, ps, mc, ms;     /* plane rotations of the plus and the minus ones */
+    double root, rho, inverse; /* the hyperbolic one of what is left; inverse = 1 / root */
+    double solved;
+};
+
+static inline __attribute__((always_inline)) void
+turn_in_lanes(const struct generators *g, int k, const struct turn *t, const double *a, double *to)
+{
+    double *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
+    double pc = t->pc, ps = t->ps, mc = t->mc, ms = t->ms, root = t->root, rho = t->rho;
+    double drop = rho * t->inverse, plain = pc * t->inverse, other = ps * t->inverse;
+    for (int i = 0; i < g->n - k; i += WIDE) {
+        wide ai, bi, ci, di, ri;
+        memcpy(&ai, a + i, sizeof ai);
+        memcpy(&bi, b + i, sizeof bi);
+        memcpy(&ci, c + i, sizeof ci);
+        memcpy(&di, d + i, sizeof di);
+        memcpy(&ri, right + i, sizeof ri);
+        wide minus = mc * ci + ms * di;
+        wide column = plain * ai + other * bi - drop * minus;
+        bi = pc * bi - ps * ai;
+        di = mc * di - ms * ci;
+        ci = root * minus - rho * column;
+        ri -= t->solved * column;
+        memcpy(to + i, &column, sizeof column);
+        memcpy(b + i, &bi, sizeof bi);
+        memcpy(c + i, &ci, sizeof ci);
+        memcpy(d + i, &di, sizeof di);
+        memcpy(right + i, &ri, sizeof ri);
+    }
+}
+
+static void turn_plainly(const struct generators *g, int k, const struct turn *t, const double *a,
+                         double *to)
+{
+    turn_in_lanes(g, k, t, a, to);
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static void
+turn_widely(const struct generators *g, int k, const struct turn *t, const double *a, double *to)
+{
+    turn_in_lanes(g, k, t, a, to);
+}
+#endif
+
+/* The same numbers whatever registers the processor has: nothing is fused. */
+static void turn(const struct generators *g, int k, const struct turn *t, const double *a,
+                 double *to)
+{
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        turn_widely(g, k, t, a, to);
+        return;
+    }
+#endif
+    turn_plainly(g, k, t, a, to);
+}
+
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
  * factor, and lies at `to`. Removes that column from the right-hand side; returns false where
  * rounding has made R indefinite. */
 static bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
     int count = g->n - k;
-    double *a = g->plus, *b = g->plus2 + k;
-    double *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
-    double pc, ps, mc, ms;
+    double *a = g->plus, *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k;
+    struct turn t;
     if (g->step_count > 0 && to != a) { /* the column before stays as it is */
         memcpy(to, a, (size_t)count * sizeof *to);
         a = to;
@@ -233,32 +295,23 @@ static bool factor_column(struct generators *g, int k, double *to, double *solve
     for (int i = 0; i < g->step_count; i++) {
         rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
     }
-    plane_rotation(a[0], b[0], &pc, &ps);
-    plane_rotation(c[0], d[0], &mc, &ms);
-    double rho = (mc * c[0] + ms * d[0]) / (pc * a[0] + ps * b[0]);
-    if (!(fabs(rho) < 1.0)) {
+    plane_rotation(a[0], b[0], &t.pc, &t.ps);
+    plane_rotation(c[0], d[0], &t.mc, &t.ms);
+    double plus = t.pc * a[0] + t.ps * b[0];
+    t.rho = (t.mc * c[0] + t.ms * d[0]) / plus;
+    if (!(fabs(t.rho) < 1.0)) {
         return false;
     }
-    double root = sqrt((1.0 - rho) * (1.0 + rho)), inverse = 1.0 / root;
-    double pivot = (pc * a[0] + ps * b[0]) * root;
-    *solved = right[0] / pivot;
-    double drop = rho * inverse, u = *solved;
-    for (int i = 0; i < count; i += LANES) {
-        lanes ai = load(a + i), bi = load(b + i), ci = load(c + i), di = load(d + i);
-        lanes minus = mc * ci + ms * di;
-        lanes column = (pc * inverse) * ai + (ps * inverse) * bi - drop * minus;
-        store(pc * bi - ps * ai, b + i);
-        store(mc * di - ms * ci, d + i);
-        store(column, to + i);
-        store(root * minus - rho * column, c + i);
-        store(load(right + i) - u * column, right + i);
-    }
+    t.root = sqrt((1.0 - t.rho) * (1.0 + t.rho));
+    t.inverse = 1.0 / t.root;
+    *solved = t.solved = g->right[k] / (plus * t.root);
+    turn(g, k, &t, a, to);
     g->plus = to;
     return true;
 }
 
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
- * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for one more) and
+ * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) and
  * `solved` u. */
 static enum status factor(const struct vsb_channel *channel, double noise,
                           struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
@@ -266,7 +319,7 @@ static enum status factor(const struct vsb_channel *channel, double noise,
 {
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
-    size_t each = (size_t)n + LANES;
+    size_t each = (size_t)n + WIDE;
     double *memory = calloc(arrays * each + (size_t)channel->count, sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
@@ -342,7 +395,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
 {
     int n = forward_count(spans);
     *equaliser = (struct vsb_equaliser){.spans = spans};
-    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + LANES) * sizeof *columns);
+    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
     equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
