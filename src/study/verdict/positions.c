@@ -170,8 +170,9 @@ enum status positions_solve(struct verdict *verdict)
 
 /* The margin at the asked place rises with the SNR, nearly dB for dB while noise rules, and the
  * secant is next to the answer. With another SNR the order changes a little, so of the positions
- * only those around the place are looked at again: as none gains more than a dB a dB, and none
- * loses, a step of the SNR brings none there that was further off than the step is long. */
+ * only those around the place are looked at again: a step of the SNR brings none there that was
+ * further off than APART_MOST times the step, as no margin gains so much more a dB than another. */
+#define APART_MOST 3.0
 #define AROUND 8 /* of so many parts of the positions one is looked at to either side, at most */
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
@@ -189,13 +190,12 @@ struct seeking {
 static void narrow(struct seeking *seeking, double step_db)
 {
     const struct stand *stands = seeking->asking->stands;
-    double place_db = stands[seeking->place].margin_db;
+    double place_db = stands[seeking->place].margin_db, off_db = APART_MOST * fabs(step_db);
     while (seeking->first < seeking->place &&
-           stands[seeking->first].margin_db > place_db + fabs(step_db)) {
+           stands[seeking->first].margin_db > place_db + off_db) {
         seeking->first++;
     }
-    while (seeking->last > seeking->place &&
-           stands[seeking->last].margin_db < place_db - fabs(step_db)) {
+    while (seeking->last > seeking->place && stands[seeking->last].margin_db < place_db - off_db) {
         seeking->last--;
     }
 }

@@ -1,0 +1,118 @@
+/* The plain twins of the loops that have others for wider registers: compiled here for a processor
+ * that has none of those, under other names, and held against the library's. */
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "base/units.h"
+#include "physics/vsb/curve.h"
+#include "physics/vsb/equaliser.h"
+#include "standard/vsb/signal.h"
+
+#undef __x86_64__
+#define vsb_equaliser_spans(before_us, after_us) plain_equaliser_spans(before_us, after_us)
+#define vsb_equaliser_snr plain_equaliser_snr
+#define vsb_equaliser_design plain_equaliser_design
+#define vsb_equaliser_free plain_equaliser_free
+struct vsb_equaliser_spans plain_equaliser_spans(double before_us, double after_us);
+enum status plain_equaliser_snr(const struct vsb_channel *channel, double noise,
+                                struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                                double *snr);
+enum status plain_equaliser_design(const struct vsb_channel *channel, double noise,
+                                   struct vsb_equaliser_spans spans,
+                                   const struct vsb_doubts *doubts, struct vsb_equaliser *made);
+void plain_equaliser_free(struct vsb_equaliser *equaliser);
+#include "physics/vsb/equaliser.c"
+#undef vsb_equaliser_spans
+#undef vsb_equaliser_snr
+#undef vsb_equaliser_design
+#undef vsb_equaliser_free
+#undef LANES
+#define lanes curve_lanes
+#define curve_make plain_curve_make
+#define curve_free plain_curve_free
+#define curve_set plain_curve_set
+#define curve_slope plain_curve_slope
+#define curve_best plain_curve_best
+#define curve_error plain_curve_error
+#define curve_gain plain_curve_gain
+enum status plain_curve_make(const struct vsb_learning *learning, struct curve *curve);
+void plain_curve_free(struct curve *curve);
+void plain_curve_set(struct curve *curve, double symbols);
+void plain_curve_slope(struct curve *curve, const float *restrict taps, float *restrict slope);
+enum status plain_curve_best(struct curve *curve, float *taps, double *error);
+double plain_curve_error(struct curve *curve, const float *off);
+double plain_curve_gain(const struct curve *curve, const float *taps);
+#include "physics/vsb/curve.c"
+#undef curve_make
+#undef curve_free
+#undef curve_set
+#undef curve_slope
+
+static const struct echo echoes[] = {
+    {2.03, -4.0, 80.0, 2.0}, {-3.1, -9.0, 200.0, 0.0}, {11.7, -11.0, 300.0, 3.0}};
+
+static void equalisers_are_alike_to_the_last_bit(void **state)
+{
+    (void)state;
+    const struct vsb_equaliser_spans spans = {61, 62, 131}; /* no multiples of anything */
+    const struct vsb_doubts doubts = {{0.1, 0.05, 0.02}, 3};
+    struct vsb_channel channel;
+    assert_int_equal(vsb_channel_make(echoes, 3, &channel), STATUS_OK);
+    for (int doubted = 0; doubted < 2; doubted++) {
+        struct vsb_equaliser wide_one, plain_one;
+        const struct vsb_doubts *with = doubted ? &doubts : NULL;
+        assert_int_equal(vsb_equaliser_design(&channel, 0.01, spans, with, &wide_one), STATUS_OK);
+        assert_int_equal(plain_equaliser_design(&channel, 0.01, spans, with, &plain_one),
+                         STATUS_OK);
+        assert_memory_equal(wide_one.forward, plain_one.forward, 124 * sizeof(double));
+        assert_memory_equal(wide_one.backward, plain_one.backward, 131 * sizeof(double));
+        assert_true(wide_one.snr == plain_one.snr);
+        vsb_equaliser_free(&wide_one);
+        plain_equaliser_free(&plain_one);
+    }
+    vsb_channel_free(&channel);
+}
+
+static void learning_curves_are_alike_to_the_last_bit(void **state)
+{
+    (void)state;
+    const struct vsb_learning learning = {.echoes = echoes,
+                                          .count = 3,
+                                          .noise = 0.01,
+                                          .spans = {61, 62, 131},
+                                          .mu = 1e-4,
+                                          .feedback = FEEDBACK_TRELLIS};
+    struct curve wide_one, plain_one;
+    struct random random = random_seeded(41, 0);
+    assert_int_equal(curve_make(&learning, &wide_one), STATUS_OK);
+    assert_int_equal(plain_curve_make(&learning, &plain_one), STATUS_OK);
+    size_t count = (size_t)wide_one.inputs, size = (count + CURVE_PLACES) * sizeof(float);
+    float *taps = malloc(size), *slope = malloc(size), *plain_slope = malloc(size);
+    assert_true(taps && slope && plain_slope);
+    for (size_t i = 0; i < count; i++) {
+        taps[i] = (float)random_normal(&random);
+    }
+    curve_set(&wide_one, 1000.0);
+    plain_curve_set(&plain_one, 1000.0);
+    curve_slope(&wide_one, taps, slope);
+    plain_curve_slope(&plain_one, taps, plain_slope);
+    assert_memory_equal(slope, plain_slope, count * sizeof(float));
+    free(taps);
+    free(slope);
+    free(plain_slope);
+    curve_free(&wide_one);
+    plain_curve_free(&plain_one);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(equalisers_are_alike_to_the_last_bit),
+        cmocka_unit_test(learning_curves_are_alike_to_the_last_bit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,180 @@
+/* What makes a verdict over positions quick, held against the long way: the taps of the equaliser
+ * that are left out, the transform that stands for it, and the positions that are not asked again
+ * for the SNR that is needed. */
+#include <glob.h>
+#include <math.h>
+
+#include "base/random.h"
+#include "base/units.h"
+#include "physics/vsb/decision.h"
+#include "physics/vsb/ideal.h"
+#include "profile/profile.h"
+#include "standard/vsb/signal.h"
+#include "study/verdict/positions.h"
+#include "support/effort.h"
+#include "support/near.h"
+
+#define SAME_DB 0.01
+#define NEEDED_DB 0.05    /* an eighth of the positions to either side is looked at */
+#define DECISIONS_DB 0.03 /* of a transform's taps, which are those of an endless equaliser */
+
+static struct profile profile;
+static struct verdict verdict;
+
+/* Greatest differences; how many were compared, and how many of them had to be solved. */
+static struct {
+    double snr_db, decisions_db;
+    int count, solved;
+} seen;
+
+/* One channel by all taps of the equaliser, all of the pulses' ends, term by term. */
+static void compare(const struct echo *echoes, int count, double snr_db,
+                    struct vsb_equaliser_spans spans)
+{
+    struct vsb_room room = {.arrays = {{0}}};
+    struct vsb_channel channel;
+    struct vsb_equaliser full;
+    struct vsb_ideal quick;
+    double quick_db, full_db;
+    double power = vsb_received_power(echoes, count);
+    double noise = power / ratio_from_db(snr_db);
+    if (power < 0.01) {
+        return; /* hardly anything arrives */
+    }
+    assert_int_equal(vsb_channel_make(echoes, count, &channel), STATUS_OK);
+    assert_int_equal(vsb_equaliser_design(&channel, noise, spans, NULL, &full), STATUS_OK);
+    assert_int_equal(vsb_ideal_solve_briefly(echoes, count, noise, spans, &room, &quick),
+                     STATUS_OK);
+    double apart_db = fabs(db_from_ratio(quick.snr / full.snr));
+    assert_int_equal(
+        vsb_decision_loss(FEEDBACK_TRELLIS, quick.backward, spans.feedback, &room, &quick_db),
+        STATUS_OK);
+    assert_int_equal(
+        vsb_decision_loss(FEEDBACK_TRELLIS, full.backward, spans.feedback, &room, &full_db),
+        STATUS_OK);
+    assert_near(apart_db, 0.0, SAME_DB, "all taps of the equaliser");
+    assert_near(quick_db, full_db, quick.spectral ? DECISIONS_DB : SAME_DB, "all taps");
+    seen.snr_db = fmax(seen.snr_db, apart_db);
+    seen.decisions_db = fmax(seen.decisions_db, fabs(quick_db - full_db));
+    seen.count++;
+    seen.solved += !quick.spectral;
+    vsb_equaliser_free(&full);
+    vsb_channel_free(&channel);
+    vsb_room_free(&room);
+}
+
+static void tell(const char *what)
+{
+    print_message(
+        "%s: %d channels, %d of them solved: SNR %.4f dB, decisions %.4f dB off at most\n", what,
+        seen.count, seen.solved, seen.snr_db, seen.decisions_db);
+    assert_true(seen.solved > 0 && seen.solved < seen.count);
+    seen.count = seen.solved = 0;
+    seen.snr_db = seen.decisions_db = 0.0;
+}
+
+static void each_profile(void (*visit)(const struct scenario *scenario))
+{
+    glob_t paths;
+    assert_int_equal(glob("profiles/*.ini", 0, NULL, &paths), 0);
+    assert_true(paths.gl_pathc > 8);
+    for (size_t i = 0; i < paths.gl_pathc; i++) {
+        assert_int_equal(profile_read_file(paths.gl_pathv[i], &profile, NULL), STATUS_OK);
+        visit(&profile.scenario);
+        profile_free(&profile);
+    }
+    globfree(&paths);
+}
+
+static void compare_positions(const struct scenario *scenario)
+{
+    const struct channel *channel = &verdict.conditions.channel;
+    const struct first_receiver *receiver = &scenario->first;
+    assert_int_equal(verdict_prepare(scenario, GENERATION_FIRST, &verdict, NULL), STATUS_OK);
+    if (isnan(verdict.conditions.snr_db) || scenario->site.pair != 0 || channel->count == 1) {
+        return;
+    }
+    for (size_t i = 0; i < effort(2, 16, 256); i++) {
+        struct channel drawn;
+        struct echo echoes[ECHOES_MAX];
+        channel_draw(channel, i, &drawn);
+        int count = vsb_echoes_of(&drawn, echoes);
+        compare(echoes, count, verdict.conditions.snr_db,
+                vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us));
+    }
+}
+
+static void shipped_profiles_lose_nothing_by_the_quick_way(void **state)
+{
+    (void)state;
+    each_profile(compare_positions);
+    tell("profiles");
+}
+
+static void drawn_channels_lose_nothing_by_the_quick_way(void **state)
+{
+    (void)state;
+    struct random random = random_seeded(31, 0);
+    for (size_t i = 0; i < effort(60, 600, 6000); i++) {
+        struct echo echoes[8];
+        int count = 1 + (int)(8.0 * random_uniform(&random));
+        double reach_us = 50.0 * pow(random_uniform(&random), 3.0);
+        for (int k = 0; k < count; k++) {
+            echoes[k] = (struct echo){reach_us * (1.5 * random_uniform(&random) - 0.5),
+                                      -2.0 - 20.0 * random_uniform(&random),
+                                      360.0 * random_uniform(&random), 0.0};
+        }
+        double after_us = 2.0 + 40.0 * random_uniform(&random);
+        compare(echoes, count, 12.0 + 20.0 * random_uniform(&random),
+                vsb_equaliser_spans(after_us * random_uniform(&random), after_us));
+    }
+    tell("drawn");
+}
+
+/* An eighth of the positions to either side is looked at; margins of the second generation hang on
+ * which one stands in the middle, for it is solved with all carriers. */
+static const double needed_within_db[GENERATION_COUNT] = {0.05, 0.15};
+static double most_off_db[GENERATION_COUNT];
+
+/* At the SNR that is said to be needed the verdict, made anew over all positions, has nothing to
+ * spare at the asked share of them, but for what the one in the middle lies off its estimate. */
+static void check_required(const struct scenario *scenario)
+{
+    static struct scenario few;
+    few = *scenario;
+    few.receiver.positions = 64;
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        double needed_db;
+        assert_int_equal(verdict_make(&few, (enum generation)g, &verdict, NULL), STATUS_OK);
+        if (!verdict.known || verdict.positions == 1) {
+            continue;
+        }
+        assert_int_equal(verdict_required_db(&verdict, &needed_db, NULL), STATUS_OK);
+        if (!isfinite(needed_db)) {
+            continue;
+        }
+        int place = positions_place(64, verdict.conditions.position_percent);
+        verdict.conditions.snr_db = needed_db;
+        assert_int_equal(verdict_solve(&verdict, NULL), STATUS_OK);
+        double off_db = fabs((double)verdict.margins_db[place]);
+        assert_near(off_db, 0.0, needed_within_db[g], "the verdict there");
+        most_off_db[g] = fmax(most_off_db[g], off_db);
+    }
+}
+
+static void what_is_needed_is_where_the_verdict_turns(void **state)
+{
+    (void)state;
+    each_profile(check_required);
+    print_message("needed SNR: %.4f and %.4f dB off at most\n", most_off_db[0], most_off_db[1]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(shipped_profiles_lose_nothing_by_the_quick_way),
+        cmocka_unit_test(drawn_channels_lose_nothing_by_the_quick_way),
+        cmocka_unit_test(what_is_needed_is_where_the_verdict_turns),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
