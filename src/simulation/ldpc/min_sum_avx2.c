@@ -7,7 +7,7 @@
 #include <immintrin.h>
 
 #define KERNEL ldpc_min_sum_avx2
-enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64, CHAINS = 1 };
+enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64, PIPELINED = 0 };
 #define ALL_LANES ((1U << LANES) - 1)
 
 typedef __m256i vec;
@@ -41,6 +41,11 @@ static inline vec vec_add(vec a, vec b)
 static inline vec vec_sub(vec a, vec b)
 {
     return _mm256_subs_epi8(a, b);
+}
+
+static inline vec vec_minus(vec a, vec b)
+{
+    return _mm256_sub_epi8(a, b);
 }
 
 static inline vec vec_xor(vec a, vec b)
@@ -77,6 +82,14 @@ static inline vec vec_size(vec value)
 static inline vec vec_signed_like(vec size, vec sign)
 {
     return _mm256_sign_epi8(size, _mm256_or_si256(sign, vec_splat(1)));
+}
+
+/* Compilers would rather keep |q| than work it out again, and storing is what this loop has most
+ * of. */
+static inline vec vec_again(vec q)
+{
+    __asm__("" : "+x"(q));
+    return q;
 }
 
 static inline vec vec_choose(vec q, vec least, vec other, vec second)

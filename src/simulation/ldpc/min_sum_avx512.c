@@ -6,7 +6,7 @@
 #include <immintrin.h>
 
 #define KERNEL ldpc_min_sum_avx512
-enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64, CHAINS = 2 };
+enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64, PIPELINED = 1 };
 #define ALL_LANES ((1ULL << LANES) - 1)
 
 typedef __m512i vec;
@@ -62,6 +62,11 @@ static inline vec vec_sub(vec a, vec b)
     return _mm512_subs_epi8(a, b);
 }
 
+static inline vec vec_minus(vec a, vec b)
+{
+    return _mm512_sub_epi8(a, b);
+}
+
 static inline vec vec_xor(vec a, vec b)
 {
     return _mm512_xor_si512(a, b);
@@ -97,9 +102,16 @@ static inline vec vec_signed_like(vec size, vec sign)
     return _mm512_mask_sub_epi8(size, _mm512_movepi8_mask(sign), _mm512_setzero_si512(), size);
 }
 
+static inline vec vec_again(vec q)
+{
+    return q;
+}
+
+/* |q| without the instruction for it, which only one of two ports has. */
 static inline vec vec_choose(vec q, vec least, vec other, vec second)
 {
-    return _mm512_mask_mov_epi8(other, _mm512_cmpeq_epi8_mask(vec_size(q), least), second);
+    vec size = vec_signed_like(q, q);
+    return _mm512_mask_mov_epi8(other, _mm512_cmpeq_epi8_mask(size, least), second);
 }
 
 #define OWN_WAY_IN_AND_OUT

@@ -7,7 +7,7 @@
 #include <arm_neon.h>
 
 #define KERNEL ldpc_min_sum_neon
-enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, CHAINS = 1 };
+enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, PIPELINED = 0 };
 
 typedef int8x16_t vec;
 
@@ -40,6 +40,11 @@ static inline vec vec_add(vec a, vec b)
 static inline vec vec_sub(vec a, vec b)
 {
     return vqsubq_s8(a, b);
+}
+
+static inline vec vec_minus(vec a, vec b)
+{
+    return vsubq_s8(a, b);
 }
 
 static inline vec vec_xor(vec a, vec b)
@@ -77,6 +82,11 @@ static inline vec vec_size(vec value)
 static inline vec vec_signed_like(vec size, vec sign)
 {
     return vbslq_s8(vcltzq_s8(sign), vnegq_s8(size), size);
+}
+
+static inline vec vec_again(vec q)
+{
+    return q;
 }
 
 static inline vec vec_choose(vec q, vec least, vec other, vec second)

@@ -3,8 +3,9 @@
  *
  *   vec_splat, vec_size (|x|, -128 becomes 128 unsigned), vec_smaller, vec_larger, vec_less_offset
  *   (unsigned; the last stops at 0), vec_signed_like(size, sign): -size where sign < 0,
+ *   vec_minus (wraps), vec_again(q): q, where |q| had better be worked out again than kept,
  *   vec_choose(q, least, other, second): second where |q| equals least, else other,
- *   CHAINS: 1 or 2 chains of minima.
+ *   PIPELINED: whether a register's answers are given while the next one's bits are heard.
  *
  * The rule itself is told in min_sum_plain.c, whose results these equal bit for bit. */
 #include "simulation/ldpc/prepare.h"
@@ -25,73 +26,147 @@ static void prepare(const float *llr, void *elements, int count)
     quantise_steps(llr, elements, count);
 }
 
-/* The two smallest sizes so far. */
-struct smallest {
-    vec least, second;
+/* What a check hears: the two smallest sizes, and the exclusive or of all q, whose sign is the
+ * product of signs. Even and odd edges have a pair of sizes each where `chains` is 2, so that none
+ * waits for the one before it; what both hold together is what one pair would. */
+struct heard {
+    vec least[2], second[2], signs;
 };
 
-/* With two chains even and odd edges have a pair each, so that no edge waits for the one before it;
- * what both pairs hold together is what one pair would. A trial with AVX-512 gained 4 to 5 % by it;
- * AVX2, with half as many registers, loses 1 to 4 %; NEON was not timed. */
-static inline __attribute__((always_inline)) struct smallest join_chains(const struct smallest *all,
-                                                                         int chains)
+/* What it says: to the bit of the least size, and to all others, with the sign of all. */
+struct said {
+    vec least, own, other;
+};
+
+#define INLINE static inline __attribute__((always_inline))
+
+INLINE struct heard heard_nothing(const struct ldpc_work *work)
 {
-    struct smallest one = all[0], other = all[chains - 1];
-    if (chains == 1) {
-        return one;
-    }
-    return (struct smallest){.least = vec_smaller(one.least, other.least),
-                             .second = vec_smaller(vec_larger(one.least, other.least),
-                                                   vec_smaller(one.second, other.second))};
+    const vec limit = vec_splat(work->limit + work->offset);
+    return (struct heard){{limit, limit}, {limit, limit}, vec_splat(0)};
 }
 
-static inline __attribute__((always_inline)) void update_vectors(const struct ldpc_work *work,
-                                                                 const struct ldpc_place *places,
-                                                                 unsigned char *messages,
-                                                                 const int degree, const int chains)
+INLINE vec without_message(const unsigned char *posterior, struct ldpc_place place,
+                           const unsigned char *message)
 {
-    const vec limit = vec_splat(work->limit + work->offset), offset = vec_splat(work->offset);
+    vec now = slot_read_turned(posterior + (size_t)place.slot * 8, place.rotation);
+    return vec_sub(now, slot_read(message));
+}
+
+INLINE void hear(struct heard *heard, vec q, int chain)
+{
+    vec size = vec_size(q), *least = &heard->least[chain], *second = &heard->second[chain];
+    *second = vec_smaller(*second, vec_larger(*least, size));
+    *least = vec_smaller(*least, size);
+    heard->signs = vec_xor(heard->signs, q);
+}
+
+INLINE struct said answer(const struct ldpc_work *work, const struct heard *heard, int chains)
+{
+    const vec offset = vec_splat(work->offset);
+    vec least = heard->least[0], second = heard->second[0];
+    if (chains > 1) {
+        second =
+            vec_smaller(vec_larger(least, heard->least[1]), vec_smaller(second, heard->second[1]));
+        least = vec_smaller(least, heard->least[1]);
+    }
+    vec own = vec_less_offset(second, offset);
+    vec other = vec_smaller(vec_less_offset(least, offset), vec_less_offset(own, offset));
+    return (struct said){least, vec_signed_like(own, heard->signs),
+                         vec_signed_like(other, heard->signs)};
+}
+
+INLINE void tell(const struct said *said, vec q, unsigned char *slot, unsigned char *message)
+{
+    q = vec_again(q);
+    vec size = vec_choose(q, said->least, said->other, said->own);
+    vec after = vec_add(q, vec_signed_like(size, q)), difference = vec_minus(after, q);
+    slot_write(slot, after);
+    memcpy(message, &difference, sizeof difference);
+}
+
+INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place *places,
+                           unsigned char *messages, const int degree)
+{
     unsigned char *const posterior = work->posterior; /* no store can change it here */
     for (int vector = 0; vector < VECTORS; vector++) {
-        vec to_check[DEGREE_MAX], signs = vec_splat(0);
-        struct smallest sizes[2] = {{limit, limit}, {limit, limit}};
+        struct heard heard = heard_nothing(work);
+        vec to_check[DEGREE_MAX];
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
-            vec now = slot_read_turned(posterior + (size_t)places[i].slot * 8, places[i].rotation);
-            vec q = vec_sub(now, slot_read(messages + (size_t)i * sizeof(vec)));
-            vec size = vec_size(q);
-            struct smallest *chain = &sizes[i % chains];
-            to_check[i] = q;
-            chain->second = vec_smaller(chain->second, vec_larger(chain->least, size));
-            chain->least = vec_smaller(chain->least, size);
-            signs = vec_xor(signs, q);
+            unsigned char *message = messages + (size_t)i * sizeof(vec);
+            to_check[i] = without_message(posterior, places[i], message);
+            hear(&heard, to_check[i], 0);
         }
-        struct smallest all = join_chains(sizes, chains);
-        vec own = vec_less_offset(all.second, offset);
-        vec other = vec_smaller(vec_less_offset(all.least, offset), vec_less_offset(own, offset));
-        own = vec_signed_like(own, signs);
-        other = vec_signed_like(other, signs);
+        struct said said = answer(work, &heard, 1);
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
-            vec q = to_check[i];
-            vec after = vec_add(q, vec_signed_like(vec_choose(q, all.least, other, own), q));
-            vec message = vec_sub(after, q);
-            slot_write(posterior + (size_t)places[i].slot * 8, after);
-            memcpy(messages + (size_t)i * sizeof(vec), &message, sizeof message);
+            tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
+                 messages + (size_t)i * sizeof(vec));
         }
         places += degree;
         messages += (size_t)degree * sizeof(vec);
     }
 }
 
-/* Degrees of most block rows get loops of their own, whose values stay in registers; the loop for
- * any other degree cannot tell even from odd without looking, and has one chain. */
+/* The same, but that a register is told while the next one is heard: they are never in one slot, as
+ * a block row's edges lead into different columns. What waits for the answers then stands beside
+ * what need not wait, and q is the only thing kept, in a register for most degrees. Needs as many
+ * registers as AVX-512 has. */
+INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_place *places,
+                             unsigned char *messages, const int degree)
+{
+    unsigned char *const posterior = work->posterior;
+    vec to_check[DEGREE_MAX];
+    struct heard heard = heard_nothing(work);
+#pragma GCC unroll 32
+    for (int i = 0; i < degree; i++) {
+        unsigned char *message = messages + (size_t)i * sizeof(vec);
+        to_check[i] = without_message(posterior, places[i], message);
+        hear(&heard, to_check[i], i % 2);
+    }
+    struct said said = answer(work, &heard, 2);
+    for (int vector = 1; vector < VECTORS; vector++) {
+        const struct ldpc_place *next_places = places + degree;
+        unsigned char *next_messages = messages + (size_t)degree * sizeof(vec);
+        heard = heard_nothing(work);
+#pragma GCC unroll 32
+        for (int i = 0; i < degree; i++) {
+            unsigned char *message = next_messages + (size_t)i * sizeof(vec);
+            vec next = without_message(posterior, next_places[i], message);
+            tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
+                 messages + (size_t)i * sizeof(vec));
+            hear(&heard, next, i % 2);
+            to_check[i] = next;
+        }
+        said = answer(work, &heard, 2);
+        places = next_places;
+        messages = next_messages;
+    }
+#pragma GCC unroll 32
+    for (int i = 0; i < degree; i++) {
+        tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
+             messages + (size_t)i * sizeof(vec));
+    }
+}
+
+INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
+                          unsigned char *messages, const int degree)
+{
+    if (PIPELINED) {
+        update_pipelined(work, places, messages, degree);
+    } else {
+        update_vectors(work, places, messages, degree);
+    }
+}
+
+/* Degrees of most block rows get loops of their own, whose values stay in registers. */
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree)
 {
-#define OWN_LOOP(d)                                        \
-    case d:                                                \
-        update_vectors(work, places, messages, d, CHAINS); \
+#define OWN_LOOP(d)                               \
+    case d:                                       \
+        update_degree(work, places, messages, d); \
         break
     switch (degree) {
         OWN_LOOP(3);
@@ -110,7 +185,7 @@ static void update_row(const struct ldpc_work *work, const struct ldpc_place *pl
         OWN_LOOP(17);
         OWN_LOOP(22);
     default:
-        update_vectors(work, places, messages, degree, 1);
+        update_degree(work, places, messages, degree);
     }
 #undef OWN_LOOP
 }
