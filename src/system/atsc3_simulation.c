@@ -15,7 +15,7 @@
 #include "system/ofdm_simulation.h"
 
 static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
+    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
 
 /* Which PLPs are on the way to the one that is asked for. */
 struct sent {

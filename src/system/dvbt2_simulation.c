@@ -10,7 +10,7 @@
 #include "system/ofdm_simulation.h"
 
 static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
+    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
 
 static void describe(const struct scenario *scenario, const struct simulation_choice *choice,
                      struct text *out)

@@ -18,6 +18,9 @@
 
 enum { WORDS = 8, ROUNDS = 5, THREADS = 2, FIXED = 25, MOST = 50 };
 
+static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
+    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
+
 struct job {
     const struct ldpc_code *code;
     enum ldpc_algorithm algorithm;
@@ -138,8 +141,7 @@ static void bench_code(const char *name, const struct ldpc_table *table, int bit
                     figures[figure][round] = run_threads(&job, 1 + figure % 2, &iterations);
                 }
             }
-            printf("%-14s  %-11s  %-7s", name,
-                   algorithm == LDPC_MIN_SUM ? "min-sum" : "sum-product", simd_name(job.kind));
+            printf("%-14s  %-11s  %-7s", name, decoder_names[algorithm], simd_name(job.kind));
             for (int figure = 0; figure < 4; figure++) {
                 qsort(figures[figure], ROUNDS, sizeof(double), compare);
                 printf("  %7.1f", figures[figure][ROUNDS / 2]);

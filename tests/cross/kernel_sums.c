@@ -54,6 +54,9 @@ static uint64_t decode(struct ldpc_decoder *decoder, const struct ldpc_code *cod
     return sum;
 }
 
+static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
+    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
+
 static int decode_code(enum code_length length, int rate_15ths)
 {
     static float llr[BITS];
@@ -72,8 +75,8 @@ static int decode_code(enum code_length length, int rate_15ths)
         }
         uint64_t sum = decode(best, &code, llr);
         failed |= sum != decode(plain, &code, llr);
-        printf("%d bits %d/15 %s %016llx\n", code.bits, rate_15ths,
-               algorithm == LDPC_MIN_SUM ? "min-sum" : "sum-product", (unsigned long long)sum);
+        printf("%d bits %d/15 %s %016llx\n", code.bits, rate_15ths, decoder_names[algorithm],
+               (unsigned long long)sum);
         ldpc_decoder_free(best);
         ldpc_decoder_free(plain);
     }

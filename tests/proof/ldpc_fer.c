@@ -1,7 +1,8 @@
 /* Frame error rate of an LDPC code alone, +-1 signalling in Gaussian noise: what the decoders'
  * losses and floors are measured with.
  *
- *     ldpc_fer LENGTH RATE_15THS sum-product|min-sum ES_N0_DB FRAMES [ERRORS [ITERATIONS [SEED]]]
+ *     ldpc_fer LENGTH RATE_15THS sum-product|box-plus|min-sum ES_N0_DB FRAMES
+ *              [ERRORS [ITERATIONS [SEED]]]
  *
  * Stops at FRAMES, or earlier at ERRORS frame errors; of these it tells how many ended in a wrong
  * word and how many have so few wrong bits that BCH would correct them. Every frame has its own
@@ -136,11 +137,12 @@ static struct counts run(struct bench *b, bool min_sum, double variance, long fr
 int main(int count, char **arguments)
 {
     if (count < 6) {
-        fprintf(stderr, "usage: ldpc_fer LENGTH RATE_15THS sum-product|min-sum ES_N0_DB FRAMES "
-                        "[ERRORS [ITERATIONS [SEED]]]\n");
+        fprintf(stderr, "usage: ldpc_fer LENGTH RATE_15THS sum-product|box-plus|min-sum ES_N0_DB "
+                        "FRAMES [ERRORS [ITERATIONS [SEED]]]\n");
         return 2;
     }
     bool min_sum = strcmp(arguments[3], "min-sum") == 0;
+    bool box_plus = strcmp(arguments[3], "box-plus") == 0;
     double es_n0_db = 0;
     int numbers[8] = {0, 0, 0, 0, 0, 0, 50, 1}; /* by place on the command line, from LENGTH on */
     bool read = number_read_double(arguments[4], &es_n0_db);
@@ -161,7 +163,9 @@ int main(int count, char **arguments)
         fprintf(stderr, "ldpc_fer: no such code\n");
         return 2;
     }
-    b.decoder = ldpc_decoder_create(&b.code, min_sum ? LDPC_MIN_SUM : LDPC_SUM_PRODUCT);
+    b.decoder = ldpc_decoder_create(&b.code, min_sum    ? LDPC_MIN_SUM
+                                             : box_plus ? LDPC_BOX_PLUS
+                                                        : LDPC_SUM_PRODUCT);
     b.word = malloc((size_t)b.code.bits);
     b.bits = malloc((size_t)b.code.bits);
     b.steps = malloc((size_t)b.code.bits);

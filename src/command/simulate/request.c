@@ -74,8 +74,8 @@ static enum exit_status read_choice(const struct invocation *invocation,
                            "awgn|rayleigh|profile", &channel);
     }
     if (status == EXIT_DONE) {
-        status = read_name(invocation, "--decoder", proof_decoder_from_name, "sum-product|min-sum",
-                           &algorithm);
+        status = read_name(invocation, "--decoder", proof_decoder_from_name,
+                           "sum-product|box-plus|min-sum", &algorithm);
     }
     if (status == EXIT_DONE) {
         status = read_name(invocation, "--demapper", proof_demapper_from_name, "exact|max-log",

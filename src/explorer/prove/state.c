@@ -62,8 +62,8 @@ void prove_turn(const struct desk *desk, struct prove_state *state, int by)
             choice->channel = CHANNEL_AWGN;
         }
     } else if (state->rows.at == PROVE_DECODER) {
-        choice->algorithm =
-            (enum ldpc_algorithm)(LDPC_ALGORITHM_COUNT - 1 - (int)choice->algorithm);
+        choice->algorithm = (enum ldpc_algorithm)(
+            ((int)choice->algorithm + by + LDPC_ALGORITHM_COUNT) % LDPC_ALGORITHM_COUNT);
     } else {
         do {
             choice->channel =

@@ -27,14 +27,18 @@ struct ldpc_decoder {
 static const struct ldpc_kernel *const kernels[LDPC_ALGORITHM_COUNT][SIMD_KIND_COUNT] = {
     [LDPC_MIN_SUM][SIMD_PLAIN] = &ldpc_min_sum_plain,
     [LDPC_SUM_PRODUCT][SIMD_PLAIN] = &ldpc_sum_product_plain,
+    [LDPC_BOX_PLUS][SIMD_PLAIN] = &ldpc_box_plus_plain,
 #if defined(__x86_64__)
     [LDPC_MIN_SUM][SIMD_AVX2] = &ldpc_min_sum_avx2,
     [LDPC_MIN_SUM][SIMD_AVX512] = &ldpc_min_sum_avx512,
     [LDPC_SUM_PRODUCT][SIMD_AVX2] = &ldpc_sum_product_avx2,
     [LDPC_SUM_PRODUCT][SIMD_AVX512] = &ldpc_sum_product_avx512,
+    [LDPC_BOX_PLUS][SIMD_AVX2] = &ldpc_box_plus_avx2,
+    [LDPC_BOX_PLUS][SIMD_AVX512] = &ldpc_box_plus_avx512,
 #elif defined(__aarch64__)
     [LDPC_MIN_SUM][SIMD_NEON] = &ldpc_min_sum_neon,
     [LDPC_SUM_PRODUCT][SIMD_NEON] = &ldpc_sum_product_neon,
+    [LDPC_BOX_PLUS][SIMD_NEON] = &ldpc_box_plus_plain, /* the compilers' vectors are NEON's */
 #endif
 };
 

@@ -10,10 +10,11 @@
 /* Layered decoding of one codeword on 360 lanes.
  *
  * The sum-product decoder is the reference for `ideal`: exact check-node rule in single precision.
- * The min-sum decoder is for speed: fixed point, one byte a value, with an offset. Either gives the
- * same bits and iterations with every kind of vector instructions. */
+ * The box-plus decoder is for sweeps: the same rule in fixed point, two bytes a value, nearly
+ * exact. The min-sum decoder is for speed: fixed point, one byte a value, with an offset. Each
+ * gives the same bits and iterations with every kind of vector instructions. */
 
-enum ldpc_algorithm { LDPC_SUM_PRODUCT, LDPC_MIN_SUM, LDPC_ALGORITHM_COUNT };
+enum ldpc_algorithm { LDPC_SUM_PRODUCT, LDPC_MIN_SUM, LDPC_BOX_PLUS, LDPC_ALGORITHM_COUNT };
 
 struct ldpc_decoder;
 

@@ -13,7 +13,8 @@
 
 #define DEGREE_MAX 96 /* edges of a block row, at most */
 
-/* What a decoder works on. Element: int8_t for min-sum, float for sum-product. */
+/* What a decoder works on. Element: int8_t for min-sum, int16_t for box-plus, float for
+ * sum-product. */
 struct ldpc_work {
     const struct ldpc_code *code;
     struct ldpc_schedule schedule; /* empty where values lie in their natural order */
@@ -39,10 +40,10 @@ struct ldpc_kernel {
     void (*store)(const struct ldpc_work *work, uint8_t *bits);
 };
 
-extern const struct ldpc_kernel ldpc_min_sum_plain, ldpc_sum_product_plain;
+extern const struct ldpc_kernel ldpc_min_sum_plain, ldpc_sum_product_plain, ldpc_box_plus_plain;
 #if defined(__x86_64__)
-extern const struct ldpc_kernel ldpc_min_sum_avx2, ldpc_sum_product_avx2;
-extern const struct ldpc_kernel ldpc_min_sum_avx512, ldpc_sum_product_avx512;
+extern const struct ldpc_kernel ldpc_min_sum_avx2, ldpc_sum_product_avx2, ldpc_box_plus_avx2;
+extern const struct ldpc_kernel ldpc_min_sum_avx512, ldpc_sum_product_avx512, ldpc_box_plus_avx512;
 #elif defined(__aarch64__)
 extern const struct ldpc_kernel ldpc_min_sum_neon, ldpc_sum_product_neon;
 #endif

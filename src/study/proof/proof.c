@@ -14,7 +14,7 @@ static const char *const channel_names[CHANNEL_COUNT] = {
     [CHANNEL_AWGN] = "awgn", [CHANNEL_RAYLEIGH] = "rayleigh", [CHANNEL_CARRIERS] = "profile"};
 
 static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_MIN_SUM] = "min-sum"};
+    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
 
 static const char *const demapper_names[DEMAP_COUNT] = {
     [DEMAP_EXACT] = "exact", [DEMAP_MAX_LOG] = "max-log"};

@@ -27,7 +27,7 @@ struct proof_choice {
  */
 struct proof_choice proof_choice_default(void);
 
-/* "awgn" "rayleigh" "profile"; "sum-product" "min-sum"; "exact" "max-log". */
+/* "awgn" "rayleigh" "profile"; "sum-product" "box-plus" "min-sum"; "exact" "max-log". */
 const char *proof_channel_name(enum chain_channel channel);
 int proof_channel_from_name(const char *name); /* -1 where no name fits */
 const char *proof_decoder_name(enum ldpc_algorithm algorithm);

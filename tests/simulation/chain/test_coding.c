@@ -75,10 +75,10 @@ static void all_kinds_of_instructions_agree_on_all_15_codes(void **state)
 {
     (void)state;
     int codes = 0;
-    for (int i = 0; i < T2_LENGTH_COUNT * T2_RATE_COUNT * 2; i++) {
-        enum t2_length length = (enum t2_length)(i / 2 / T2_RATE_COUNT);
-        enum t2_rate rate = (enum t2_rate)(i / 2 % T2_RATE_COUNT);
-        enum ldpc_algorithm algorithm = i % 2 ? LDPC_MIN_SUM : LDPC_SUM_PRODUCT;
+    for (int i = 0; i < T2_LENGTH_COUNT * T2_RATE_COUNT * LDPC_ALGORITHM_COUNT; i++) {
+        enum t2_length length = (enum t2_length)(i / LDPC_ALGORITHM_COUNT / T2_RATE_COUNT);
+        enum t2_rate rate = (enum t2_rate)(i / LDPC_ALGORITHM_COUNT % T2_RATE_COUNT);
+        enum ldpc_algorithm algorithm = (enum ldpc_algorithm)(i % LDPC_ALGORITHM_COUNT);
         const struct ldpc_table *table = t2_ldpc_table(length, rate);
         struct sent sent;
         if (table == NULL) {
@@ -94,7 +94,7 @@ static void all_kinds_of_instructions_agree_on_all_15_codes(void **state)
         }
         codes++;
     }
-    assert_int_equal(codes, 2 * 15);
+    assert_int_equal(codes, LDPC_ALGORITHM_COUNT * 15);
 }
 
 /* EN 302 755 tables 6 and 7: parity of the outer code. */

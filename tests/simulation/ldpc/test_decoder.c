@@ -120,17 +120,24 @@ static void sum_product_is_the_same_bit_for_bit_on_all_24_codes(void **state)
     all_kinds_of_instructions_agree(LDPC_SUM_PRODUCT);
 }
 
-static void both_decoders_correct_noise_on_all_24_codes(void **state)
+static void box_plus_is_the_same_bit_for_bit_on_all_24_codes(void **state)
 {
     (void)state;
-    for (int number = 0; number < 4 * RATE_COUNT; number++) {
-        enum code_length length = number / 2 < RATE_COUNT ? LENGTH_64800 : LENGTH_16200;
-        struct sent sent = send(length, RATE_MIN_15THS + number / 2 % RATE_COUNT);
+    all_kinds_of_instructions_agree(LDPC_BOX_PLUS);
+}
+
+static void all_decoders_correct_noise_on_all_24_codes(void **state)
+{
+    (void)state;
+    for (int number = 0; number < 2 * RATE_COUNT * LDPC_ALGORITHM_COUNT; number++) {
+        int code = number / LDPC_ALGORITHM_COUNT;
+        enum code_length length = code < RATE_COUNT ? LENGTH_64800 : LENGTH_16200;
+        struct sent sent = send(length, RATE_MIN_15THS + code % RATE_COUNT);
         struct ldpc_decoder *decoder =
-            ldpc_decoder_create(&sent.code, number % 2 ? LDPC_MIN_SUM : LDPC_SUM_PRODUCT);
+            ldpc_decoder_create(&sent.code, (enum ldpc_algorithm)(number % LDPC_ALGORITHM_COUNT));
         assert_non_null(decoder);
         for (int trial = 0; trial < 3; trial++) {
-            add_noise(&sent, working_db(length, RATE_MIN_15THS + number / 2 % RATE_COUNT),
+            add_noise(&sent, working_db(length, RATE_MIN_15THS + code % RATE_COUNT),
                       (uint64_t)trial + 1);
             struct ldpc_outcome outcome = ldpc_decode(decoder, sent.llr, 60, true, sent.bits);
             assert_true(outcome.converged);
@@ -250,7 +257,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(min_sum_is_the_same_bit_for_bit_on_all_24_codes),
         cmocka_unit_test(sum_product_is_the_same_bit_for_bit_on_all_24_codes),
-        cmocka_unit_test(both_decoders_correct_noise_on_all_24_codes),
+        cmocka_unit_test(box_plus_is_the_same_bit_for_bit_on_all_24_codes),
+        cmocka_unit_test(all_decoders_correct_noise_on_all_24_codes),
         cmocka_unit_test(fixed_iterations_run_to_the_end_and_few_give_up),
         cmocka_unit_test(saturated_sums_do_not_undo_a_nearly_decoded_word),
         cmocka_unit_test(stuck_bits_do_not_pull_others_along),
