@@ -1,0 +1,253 @@
+/* Counts frame errors near 1e-4, where the table of thresholds is extrapolated from about 1e-3, to
+ * see by how much the extrapolation errs.
+ *
+ *   counted [--threads T] [--errors E] [--frames F] [--seconds S] [--from N] [--table ROW]
+ *           [--paired N]
+ *       for each of the entries below, until E errors (30) or F frames (600000): a line with the
+ * SNR, the frames and the errors. Ends after S seconds at the latest; the entry then at work keeps
+ *       what it has. Begins with entry N. With --table, counts again the lowest point that the
+ * table has of one of its rows, with its frames, beside the errors that the table has.
+ *
+ * The SNR is where the distribution fitted to the entry's own points expects EXPECTED_RATE, to a
+ * hundredth of a dB. Almost all words are decoded by the fastest decoder. A word that it gets wrong
+ * is sent again, with the same numbers, to the next better one, at last to the exact decoder that
+ * the table was made with, and counts as wrong where that is wrong too. What a faster decoder gets
+ * right and the exact one would not is missed: see --table. */
+#include <math.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/number.h"
+#include "physics/information/thresholds.h"
+#include "simulation/chain/chain_run.h"
+#include "simulation/waterfall.h"
+
+#define SEED 322
+#define EXPECTED_RATE 1.4e-4
+#define PAIRED_RATE 0.05
+
+static struct run_watch watch; /* the alarm's */
+
+static void on_alarm(int number)
+{
+    (void)number;
+    atomic_store(&watch.stop, true);
+}
+
+/* ---- One decoder after the other. ---- */
+
+static const enum ldpc_algorithm decoders[] = {LDPC_MIN_SUM, LDPC_BOX_PLUS, LDPC_SUM_PRODUCT};
+enum { DECODERS = sizeof decoders / sizeof decoders[0] };
+
+struct turns {
+    struct chain *chains[DECODERS];
+    double snr_db;
+};
+
+struct turns_worker {
+    const struct turns *turns;
+    struct chain_worker *chains[DECODERS];
+};
+
+static void worker_free(void *context)
+{
+    struct turns_worker *worker = context;
+    for (int i = 0; i < DECODERS; i++) {
+        chain_worker_free(worker->chains[i]);
+    }
+    free(worker);
+}
+
+static void *worker_create(const void *context)
+{
+    struct turns_worker *worker = calloc(1, sizeof *worker);
+    if (!worker) {
+        return NULL;
+    }
+    worker->turns = context;
+    for (int i = 0; i < DECODERS; i++) {
+        worker->chains[i] = chain_worker_create(worker->turns->chains[i]);
+        if (!worker->chains[i]) {
+            worker_free(worker);
+            return NULL;
+        }
+    }
+    return worker;
+}
+
+static struct run_counts send(void *context, uint64_t seed, uint64_t number)
+{
+    struct turns_worker *worker = context;
+    double snr_db = worker->turns->snr_db;
+    struct chain_outcome outcome = {.frame_error = true};
+    seed = run_seed_of_snr(seed, snr_db);
+    for (int i = 0; i < DECODERS && outcome.frame_error; i++) {
+        outcome = chain_send(worker->chains[i], snr_db, seed, number);
+    }
+    return (struct run_counts){.frames = 1, .frame_errors = outcome.frame_error};
+}
+
+/* The same words to the two better decoders: wrong ones of the exact one as frame errors, of the
+ * other one as bit errors, of both as iterations. */
+static struct run_counts send_to_both(void *context, uint64_t seed, uint64_t number)
+{
+    struct turns_worker *worker = context;
+    double snr_db = worker->turns->snr_db;
+    seed = run_seed_of_snr(seed, snr_db);
+    bool other = chain_send(worker->chains[DECODERS - 2], snr_db, seed, number).frame_error;
+    bool exact = chain_send(worker->chains[DECODERS - 1], snr_db, seed, number).frame_error;
+    return (struct run_counts){
+        .frames = 1, .frame_errors = exact, .bit_errors = other, .iterations = exact && other};
+}
+
+typedef struct run_counts send_function(void *worker, uint64_t seed, uint64_t number);
+
+static struct run_counts count(const struct threshold *entry, double snr_db, send_function *unit,
+                               const struct run_limits *limits)
+{
+    struct chain_setup setup = chain_setup_default();
+    struct turns turns = {.snr_db = snr_db};
+    struct run_counts counts = {0};
+    setup.length = (enum code_length)entry->length;
+    setup.constellation = (enum constellation)entry->constellation;
+    setup.rate_15ths = entry->rate_15ths;
+    setup.channel = entry->fading == FADING_RAYLEIGH ? CHANNEL_RAYLEIGH : CHANNEL_AWGN;
+    setup.iterations = threshold_iterations;
+    for (int i = 0; i < DECODERS; i++) {
+        setup.algorithm = decoders[i];
+        if (chain_create(&setup, &turns.chains[i]) != STATUS_OK) {
+            fprintf(stderr, "counted: out of memory\n");
+            exit(1);
+        }
+    }
+    struct run_job job = {.context = &turns,
+                          .worker_create = worker_create,
+                          .worker_free = worker_free,
+                          .unit = unit,
+                          .frames_per_unit = 1};
+    run_execute(&job, limits, &watch, &counts);
+    for (int i = 0; i < DECODERS; i++) {
+        chain_free(turns.chains[i]);
+    }
+    return counts;
+}
+
+/* ---- Which entries. ---- */
+
+/* All constellations and channels at one rate, then at the next: what is cut off has whole rounds.
+ */
+static const struct threshold *entry_of(int number)
+{
+    static const struct {
+        enum code_length length;
+        int rate_15ths;
+    } rounds[] = {{LENGTH_16200, 8}, {LENGTH_16200, 12}, {LENGTH_64800, 9},  {LENGTH_16200, 4},
+                  {LENGTH_16200, 6}, {LENGTH_64800, 5},  {LENGTH_16200, 10}, {LENGTH_64800, 13}};
+    for (size_t i = 0; i < sizeof rounds / sizeof rounds[0]; i++) {
+        int count = FADING_COUNT * (rounds[i].length == LENGTH_64800 ? CONSTELLATION_COUNT : 4);
+        if (number < count) {
+            return threshold_find(rounds[i].length, (enum constellation)(number / FADING_COUNT),
+                                  rounds[i].rate_15ths, (enum fading)(number % FADING_COUNT));
+        }
+        number -= count;
+    }
+    return NULL;
+}
+
+static double expected_snr(const struct threshold *entry, double rate)
+{
+    struct waterfall_point points[THRESHOLD_POINTS_MAX];
+    struct waterfall fit;
+    int count = 0;
+    for (; count < THRESHOLD_POINTS_MAX && entry->points[count].frames > 0; count++) {
+        const struct threshold_point *point = &entry->points[count];
+        points[count] =
+            (struct waterfall_point){(double)point->snr_db, point->frames, point->errors};
+    }
+    if (waterfall_fit(points, count, &fit) != STATUS_OK) {
+        return NAN;
+    }
+    return round(waterfall_snr_db(&fit, rate) * 100.0) / 100.0;
+}
+
+static void print_line(const struct threshold *entry, double snr_db,
+                       const struct run_counts *counts)
+{
+    printf("counted %s %s %d %s %.2f %ld %ld", code_length_name((enum code_length)entry->length),
+           constellation_name((enum constellation)entry->constellation), entry->rate_15ths,
+           entry->fading == FADING_RAYLEIGH ? "rayleigh" : "awgn", snr_db, counts->frames,
+           counts->frame_errors);
+}
+
+static void count_again(const struct threshold *row, struct run_limits limits)
+{
+    int lowest = 0;
+    while (lowest + 1 < THRESHOLD_POINTS_MAX && row->points[lowest + 1].frames > 0) {
+        lowest++;
+    }
+    const struct threshold_point *point = &row->points[lowest];
+    double snr_db = round((double)point->snr_db * 100.0) / 100.0;
+    limits.frames = point->frames;
+    limits.errors = 0;
+    struct run_counts counts = count(row, snr_db, send, &limits);
+    print_line(row, snr_db, &counts);
+    printf(" of %d\n", (int)point->errors);
+}
+
+int main(int argc, char **argv)
+{
+    int seconds = 0, threads = run_processors(), errors = 30, frames = 600000, from = 0, table = -1,
+        paired = 0;
+    const struct {
+        const char *name;
+        int *value;
+    } options[] = {{"--threads", &threads}, {"--errors", &errors}, {"--frames", &frames},
+                   {"--seconds", &seconds}, {"--from", &from},     {"--table", &table},
+                   {"--paired", &paired}};
+    for (int i = 1; i < argc; i += 2) {
+        size_t k = 0;
+        while (k < sizeof options / sizeof options[0] && strcmp(argv[i], options[k].name) != 0) {
+            k++;
+        }
+        if (k == sizeof options / sizeof options[0] || i + 1 == argc ||
+            !number_read_int(argv[i + 1], options[k].value)) {
+            fprintf(stderr, "usage: counted [--threads T] [--errors E] [--frames F] [--seconds S] "
+                            "[--from N] [--table ROW] [--paired N]\n");
+            return 2;
+        }
+    }
+    struct run_limits limits = {.frames = frames,
+                                .errors = errors,
+                                .seed = SEED,
+                                .threads = threads,
+                                .part = 1,
+                                .parts = 1};
+    run_watch_clear(&watch);
+    signal(SIGALRM, on_alarm);
+    alarm((unsigned)seconds);
+    if (table >= 0 && (size_t)table < threshold_count) {
+        count_again(&threshold_table[table], limits);
+        return 0;
+    }
+    const struct threshold *entry;
+    for (int i = from; (entry = entry_of(i)) != NULL && !atomic_load(&watch.stop); i++) {
+        if (paired > 0) {
+            limits.frames = paired;
+            limits.errors = 0;
+            double snr_db = expected_snr(entry, PAIRED_RATE);
+            struct run_counts counts = count(entry, snr_db, send_to_both, &limits);
+            print_line(entry, snr_db, &counts);
+            printf(" %lld %lld\n", counts.bit_errors, counts.iterations);
+        } else {
+            double snr_db = expected_snr(entry, EXPECTED_RATE);
+            struct run_counts counts = count(entry, snr_db, send, &limits);
+            print_line(entry, snr_db, &counts);
+            printf("\n");
+        }
+        fflush(stdout);
+    }
+    return 0;
+}
