@@ -79,10 +79,11 @@ static enum status write_kinds(const struct divisions *divisions, enum format fo
 static enum status write_page(const struct scenario *scenario, const struct divisions *divisions,
                               enum format format, struct text *out)
 {
-    static const char *const shown[] = {
+    static const char *const in_layers[] = {
         "name",     "layer",           "constellation", "rate", "injection_db",
         "net_mbps", "receiver_snr_db", "margin_db",     NULL};
-    struct figure_list list = figures_named(&division_service_figures, shown);
+    static const char *const by_turns[] = {
+        "name", "constellation", "rate", "net_mbps", "receiver_snr_db", "margin_db", NULL};
     struct text words = {0};
     enum status status = write_kinds(divisions, format, out);
     for (int i = 0; i < divisions->count && status == STATUS_OK; i++) {
@@ -95,6 +96,8 @@ static enum status write_page(const struct scenario *scenario, const struct divi
         note_paragraph(out, format, text_string(&words));
         text_clear(&words);
         text_append(out, "\n");
+        struct figure_list list = figures_named(
+            &division_service_figures, division->kind == DIVISION_LAYERS ? in_layers : by_turns);
         struct table table = figures_across(&list, NULL, 0);
         for (int s = 0; s < division->count; s++) {
             table_figures(&table, &list, &division->services[s]);

@@ -276,7 +276,7 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
         note, sizeof note,
         "Field: method %s, exceeded for %g %% of the time, antenna at %.1f m, surroundings %s, "
         "%s. The error to expect is a standard deviation "
-        "(common practice). Reach: where the margin is gone, all else equal.",
+        "of predictions. Reach: where the margin is gone, all else equal.",
         field_method_name(scenario->place.method), scenario->place.time_percent,
         scenario->place.receive_height_m, surroundings_name(scenario->place.surroundings),
         knows_terrain(study)
@@ -301,7 +301,7 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     text_format(
         note, sizeof note,
         "Interference: every other station, as noise. Same channel: its power; others by 47 CFR "
-        "73.623 and ATSC A/74 (quoted unseen, assumed alike for other signals); third-order "
+        "73.623 and ATSC A/74 (both tell of 8-VSB; other signals are taken as alike); third-order "
         "products at an intercept of %+.0f dBm. The antenna hears less from aside where its "
         "bearing and a "
         "station's are given: %s.",

@@ -215,6 +215,44 @@ static bool is_first_of_its_key(const struct page *page, size_t at)
     return true;
 }
 
+/* True where the same was told of the same before. */
+static bool is_told(const struct page *page, size_t which)
+{
+    const struct page_entry *entry = &page->entries[which];
+    bool told = false;
+    for (size_t i = 0; i < which && !told; i++) {
+        const struct page_entry *before = &page->entries[i];
+        told = before->plp == entry->plp && before->subframe == entry->subframe &&
+               strcmp(before->key, entry->key) == 0 && strcmp(before->value, entry->value) == 0 &&
+               strcmp(before->unit, entry->unit) == 0 && !entry->guess;
+    }
+    return told;
+}
+
+static bool is_of_no_use(const struct page_entry *entry)
+{
+    return strcmp(entry->key, "page.signalling") == 0;
+}
+
+/* Fields of a dump that nothing here depends on, as they stand there. */
+static void write_idle_fields(const struct page *page, enum format format, struct text *out)
+{
+    struct text line = {0};
+    for (size_t i = 0; i < page->entry_count; i++) {
+        if (is_of_no_use(&page->entries[i])) {
+            text_printf(&line, "%s%s",
+                        line.length > 0 ? ", " : "Read, but no figure depends on it: ",
+                        page->entries[i].text);
+        }
+    }
+    if (line.length > 0) {
+        text_append(&line, ".");
+        note_append(out, format, text_string(&line));
+    }
+    out->failed |= line.failed;
+    text_free(&line);
+}
+
 static void write_entries(const struct page *page, const struct reading *reading, bool longer,
                           enum format format, struct text *out)
 {
@@ -223,6 +261,9 @@ static void write_entries(const struct page *page, const struct reading *reading
         const struct page_entry *entry = &page->entries[i];
         char title[READING_TITLE_BYTES];
         struct text line = {0};
+        if (is_told(page, i) || is_of_no_use(entry)) {
+            continue;
+        }
         if (entry->plp >= 0) {
             text_printf(&line, "PLP %d, ", entry->plp);
         }
@@ -237,6 +278,7 @@ static void write_entries(const struct page *page, const struct reading *reading
         out->failed |= line.failed;
         text_free(&line);
     }
+    write_idle_fields(page, format, out);
     if (page->entry_count == 0) {
         note_append(out, format, "Nothing that is known here.");
     }

@@ -214,7 +214,7 @@ static void guard_words(const struct reception *reception, const struct channel 
 
 static void meeting_words(const struct fare_facts *facts, struct text *out)
 {
-    if (!isnan(facts->meeting_db)) {
+    if (-facts->meeting_db >= 0.05 || !isnan(facts->miso_gain_db)) {
         text_printf(out,
                     " Where the transmitters meet, the weakest 1 %% of the places receive at least "
                     "%.1f dB less than the mean",

@@ -93,8 +93,10 @@ static void draw_list(const struct desk *desk, const struct echo_state *state, s
         }
     }
     if (scenario->echo_count == 0 && panel.rows > 3) {
+        bool network = desk->report_known &&
+                       desk->report.verdicts.of[GENERATION_SECOND].conditions.channel.count > 1;
         grid_write(grid, panel.row + 3, panel.column + 1, panel.columns - 1, ROLE_DIM,
-                   "No echoes: a adds one.");
+                   network ? "Only the network's rays: a adds one." : "No echoes: a adds one.");
     }
 }
 
@@ -190,9 +192,10 @@ static void draw_accounts(const struct desk *desk, const struct echo_state *stat
 
 /* ---- Pictures. ---- */
 
-static void draw_picture(const struct echo_state *state, struct grid *grid, struct rect area,
-                         int which)
+static void draw_picture(const struct desk *desk, const struct echo_state *state, struct grid *grid,
+                         struct rect area, int which)
 {
+    const struct verdicts *verdicts = desk_verdicts(desk);
     const struct picture *picture = echo_picture_of(state, which);
     if (area.rows <= 0 || area.columns <= 0) {
         return;
@@ -202,16 +205,19 @@ static void draw_picture(const struct echo_state *state, struct grid *grid, stru
     } else if (echo_is_busy(state)) {
         grid_write(grid, area.row + area.rows / 2, area.column + 2, area.columns - 2, ROLE_DIM,
                    "computing ...");
+    } else if (verdicts && !verdicts->of[GENERATION_SECOND].known) {
+        grid_write(grid, area.row + area.rows / 2, area.column + 2, area.columns - 2, ROLE_DIM,
+                   "This picture needs an SNR: say one in the list above.");
     }
 }
 
-static void draw_pictures(const struct echo_state *state, struct grid *grid,
-                          const struct main_layout *layout)
+static void draw_pictures(const struct desk *desk, const struct echo_state *state,
+                          struct grid *grid, const struct main_layout *layout)
 {
     gallery_rule(&state->gallery, layout->second_picture.columns > 0,
                  echo_is_busy(state) ? ", computing" : "", grid, layout->rule);
-    draw_picture(state, grid, layout->picture, state->gallery.at);
-    draw_picture(state, grid, layout->second_picture, gallery_second(&state->gallery));
+    draw_picture(desk, state, grid, layout->picture, state->gallery.at);
+    draw_picture(desk, state, grid, layout->second_picture, gallery_second(&state->gallery));
 }
 
 void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
@@ -231,7 +237,7 @@ void echo_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
         screen_text_or_key(grid, inner, text_string(&text));
         text_free(&text);
     }
-    draw_pictures(state, grid, &layout);
+    draw_pictures(desk, state, grid, &layout);
 }
 
 void echo_words(const struct desk *desk, const void *opaque, struct text *out)

@@ -101,12 +101,17 @@ void echo_update(struct desk *desk, void *opaque, struct rect area)
         echo_forget_pictures(state);
         state->judged = desk->judged;
     }
-    bool drawn = verdicts && verdicts->of[GENERATION_SECOND].known;
-    if (drawn && layout.picture.rows > 0) {
-        keep_picture(state, &desk->profile.scenario, verdicts, state->gallery.at);
-    }
-    if (drawn && layout.second_picture.columns > 0) {
-        keep_picture(state, &desk->profile.scenario, verdicts, gallery_second(&state->gallery));
+    const struct {
+        bool shown;
+        int which;
+    } pictures[] = {{layout.picture.rows > 0, state->gallery.at},
+                    {layout.second_picture.columns > 0, gallery_second(&state->gallery)}};
+    for (int i = 0; i < 2; i++) { /* the rays are there whatever the SNR */
+        int which = pictures[i].which;
+        if (pictures[i].shown && verdicts &&
+            (verdicts->of[GENERATION_SECOND].known || which == ECHO_PICTURE_RAYS)) {
+            keep_picture(state, &desk->profile.scenario, verdicts, which);
+        }
     }
     for (int kind = 0; kind < SWEEP_KINDS; kind++) {
         errand_look(&state->sweeps[kind].errand);

@@ -1,6 +1,8 @@
 /* The main view on the grid: settings, figures, pictures, words. */
 #include "explorer/main/draw.h"
 
+#include <string.h>
+
 #include "explorer/desk/quantities.h"
 #include "explorer/desk/settings.h"
 #include "explorer/desk/words.h"
@@ -66,6 +68,17 @@ static void draw_name(struct grid *grid, int row, struct rect panel, const struc
     }
 }
 
+/* Why there is no margin is said once; what a generation does not have stays empty. */
+static void figure_words(const struct figure *figure, const struct verdict *verdict, char *buffer,
+                         size_t size)
+{
+    figure_text(figure, verdict, buffer, size);
+    if (strcmp(buffer, "-") == 0) {
+        bool margin = !verdict->known && strcmp(figure->name, "margin_db") == 0;
+        text_format(buffer, size, "%s", margin ? "no SNR" : "");
+    }
+}
+
 static void draw_quantity(const struct desk *desk, struct grid *grid, struct rect panel, int row,
                           int quantity, bool selected)
 {
@@ -78,10 +91,10 @@ static void draw_quantity(const struct desk *desk, struct grid *grid, struct rec
     const struct verdict *pinned = &desk->pinned_report.verdicts.of[GENERATION_SECOND];
     const struct verdict *columns[] = {&desk->report.verdicts.of[GENERATION_FIRST], second, pinned};
     char text[32];
-    figure_text(figure, columns[0], text, sizeof text);
+    figure_words(figure, columns[0], text, sizeof text);
     draw_name(grid, row, panel, figure, selected, desk->report_known ? text : "");
     for (int i = 0; i < (desk->pinned ? 3 : 2) && desk->report_known; i++) {
-        figure_text(figure, columns[i], text, sizeof text);
+        figure_words(figure, columns[i], text, sizeof text);
         draw_figure(grid, row, panel, i, row_role(selected, column_roles[i]), text);
     }
     if (desk->pinned && desk->report_known) {

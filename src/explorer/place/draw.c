@@ -215,7 +215,7 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
     }
     text_printf(out,
                 "\n\nMedians for %g %% of the locations, %s, no houses: expect an error of %.0f dB "
-                "(standard deviation, common practice). A planning aid, not a measurement.\n\n%s\n",
+                "(standard deviation). A planning aid, not a measurement.\n\n%s\n",
                 scenario->place.location_percent,
                 station->link.tower.terrain.count > 0 ? "over the terrain of the station's file"
                                                       : "over even ground",

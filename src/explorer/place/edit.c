@@ -145,6 +145,9 @@ void place_row_text(int row, const struct scenario *scenario, int station,
     double number = field_number(value.field, base);
     if (value.field->choice || isnan(number)) {
         field_format(value.field, base, buffer, size);
+        if (buffer[0] == '\0') {
+            text_format(buffer, size, "none");
+        }
     } else { /* short enough for a column */
         text_format(buffer, size, "%.4g", number);
     }

@@ -29,7 +29,7 @@ static const char *const orders[] = {"net_mbps", "receiver_snr_db", "echo_us", "
 
 enum keep { KEEP_NOTHING, KEEP_FFT, KEEP_GUARD, KEEP_BOTH, KEEP_CONSTELLATION, KEEP_CODE };
 static const char *const keep_names[] = {
-    [KEEP_NOTHING] = "-",
+    [KEEP_NOTHING] = "nothing",
     [KEEP_FFT] = "FFT",
     [KEEP_GUARD] = "guard",
     [KEEP_BOTH] = "FFT+GI",
@@ -79,7 +79,7 @@ void weigh_limit_value(const struct weigh_state *state, int row, char *buffer, s
     } else if (row == WEIGH_ROW_KEEP) {
         text_format(buffer, size, "%s", keep_names[state->keep]);
     } else if (isnan(state->wish.limits[row])) {
-        text_format(buffer, size, "-");
+        text_format(buffer, size, "none");
     } else {
         text_format(buffer, size, "%.*f", limits[row].decimals, shown(state, row));
     }

@@ -103,7 +103,7 @@ static const struct explanation rows[] = {
      .source = "decision-feedback equaliser, Cioffi et al., IEEE Trans. Commun. 43, 1995"},
     {.name = "first.works",
      .title = "works",
-     .sentence = "Works says whether the SNR after the equaliser reaches the threshold, in dB.",
+     .sentence = "Works says whether the SNR after the equaliser reaches the threshold.",
      .paragraph =
          "It is a prediction for the receiver that the profile describes. A margin below 1 "
          "dB is too close to call.",

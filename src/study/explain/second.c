@@ -127,8 +127,7 @@ static const struct explanation rows[] = {
      .sentence = "The net rate is what remains for programmes after packet headers, in Mbit/s.",
      .paragraph =
          "Each baseband packet, one a code block, has a header of 2 bytes. Further layers (IP, "
-         "ROUTE) take some more that is not counted here. The first generation carries 19.39 "
-         "Mbit/s on any day.",
+         "ROUTE) take some more that is not counted here.",
      .formula = "{second.plp_mbps:3} x ({payload_bits:0} - 16) / {payload_bits:0} = "
                 "{second.net_mbps:3} Mbit/s",
      .source = "ATSC A/322:2024-04 section 5.2"},
@@ -312,10 +311,9 @@ static const struct explanation rows[] = {
      .source = "ATSC A/327 Annex B"},
     {.name = "second.works",
      .title = "works",
-     .sentence = "Works says whether the SNR with these echoes is at least what is needed, in dB.",
-     .paragraph =
-         "It is a prediction for still echoes. A margin below 1 dB is too close to call: phases "
-         "change with the weather.",
+     .sentence = "Works says whether what echoes and motion leave of the SNR is enough.",
+     .paragraph = "It is a prediction. A margin below 1 dB is too close to call: phases "
+                  "change with the weather.",
      .formula =
          "effective {second.effective_snr_db:2} dB against needed {second.receiver_snr_db:2} dB",
      .source = "this project"},

@@ -53,10 +53,10 @@ static const struct explanation rows[] = {
      .paragraph =
          "Late echoes are taken off with decisions already made, which adds less noise than "
          "working against early ones. The default of 38.5 us belongs to one published receiver "
-         "and an echo of -10 dB. Later receivers reach about 50 us, from memory of ATSC A/74.",
+         "and an echo of -10 dB. Later receivers reach about 50 us.",
      .formula = "{first.equaliser_after_us:1} us = a path {after_km:1} km longer",
      .source = "\"An 8-VSB DTV receiver for indoor and distributed transmission environments\", "
-               "IEEE, abstract"},
+               "IEEE, abstract; later receivers: ATSC A/74, from memory"},
     {.name = "first.tracking_hz",
      .sentence = "The tracking limit is the fastest change of an echo, in Hz, that the 8-VSB "
                  "equaliser follows.",

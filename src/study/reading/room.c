@@ -108,11 +108,12 @@ void reading_write_limits(const struct reading *reading, struct text *out)
         return;
     }
     write_limits(pipe, out);
+    const char *blank = out->length > before ? " " : "";
     if (verdict->works) {
-        text_printf(out, " Noise or loss of %.1f dB more than now.", verdict->margin_db);
+        text_printf(out, "%sNoise or loss of %.1f dB more than now.", blank, verdict->margin_db);
         write_causes(pipe, out);
     } else if (verdict->known) {
-        text_append(out, " It fails already.");
+        text_printf(out, "%sIt fails already.", blank);
     }
     if (out->length > before) {
         text_append(out, " Each limit holds with the others at ease: near one the others shrink.");
@@ -120,6 +121,8 @@ void reading_write_limits(const struct reading *reading, struct text *out)
 }
 
 /* ---- Mending. ---- */
+
+#define HIGHER_LEAST 1.05 /* what rounds to as high as it is mends nothing */
 
 static void write_means(const struct reading_pipe *pipe, double missing_db, struct text *out)
 {
@@ -132,9 +135,12 @@ static void write_means(const struct reading_pipe *pipe, double missing_db, stru
     if (scenario->receiver.line_loss_db > 0.0 && scenario->receiver.line_loss_db < missing_db) {
         text_printf(out, " (which has %.1f dB)", scenario->receiver.line_loss_db);
     }
-    text_printf(out,
-                "; or the aerial %.1f times as high over flat ground (6 dB for twice the height)",
-                pow(10.0, missing_db / 20.0));
+    double higher = pow(10.0, missing_db / 20.0);
+    if (higher >= HIGHER_LEAST) {
+        text_printf(
+            out, "; or the aerial %.1f times as high over flat ground (6 dB for twice the height)",
+            higher);
+    }
     if (pipe->known & KNOWS_CHANNEL) {
         double wall_db = building_entry_loss_db(BUILDING_KIND_TRADITIONAL, mhz, 0.5);
         text_printf(out,

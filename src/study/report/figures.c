@@ -45,7 +45,9 @@ static double change_of(const void *result)
 static void change_words(const void *result, char *buffer, size_t size)
 {
     double change_db = change_of(result);
-    if (change_db < FIGURE_LEAST_DB) {
+    if (isnan(change_db)) {
+        text_format(buffer, size, "%s", ""); /* no loss: nothing belongs there */
+    } else if (change_db < FIGURE_LEAST_DB) {
         text_format(buffer, size, "all");
     } else {
         figure_number_text(change_db, "dB", 1, buffer, size);
