@@ -301,7 +301,8 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     text_format(
         note, sizeof note,
         "Interference: every other station, as noise. Same channel: its power; others by 47 CFR "
-        "73.623 and ATSC A/74 (both tell of 8-VSB; other signals are taken as alike); third-order "
+        "73.623 and ATSC A/74 (measured on one kind of signal; others are taken as alike); "
+        "third-order "
         "products at an intercept of %+.0f dBm. The antenna hears less from aside where its "
         "bearing and a "
         "station's are given: %s.",

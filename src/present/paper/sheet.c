@@ -130,7 +130,8 @@ static void draw_table(struct page *page, int from, const char *title,
 
 #define SETTINGS_BESIDE 4
 
-/* Of one mode alone: its values side by side, each below its name. */
+/* Of one mode alone: its values side by side, each below its name; not what its system does not
+ * have. */
 static void draw_settings(struct page *page, const struct figure_list *settings)
 {
     struct sheet *sheet = page->sheet;
@@ -140,19 +141,23 @@ static void draw_settings(struct page *page, const struct figure_list *settings)
     text_format(title, sizeof title, "Settings of %s", page->columns[GENERATION_SECOND].head);
     write_head(page, title);
     page->y += 1.3 * line;
+    size_t told = 0;
     for (size_t i = 0; i < settings->count; i++) {
         const struct figure *figure = settings->rows[i];
-        double x = page->inside.x + 0.3 * line + width * (double)(i % SETTINGS_BESIDE);
         char text[48];
         figure_text(figure, page->columns[GENERATION_SECOND].verdict, text, sizeof text);
+        if (strcmp(text, "-") == 0) {
+            continue;
+        }
+        if (told > 0 && told % SETTINGS_BESIDE == 0) {
+            page->y += small + 1.1 * line;
+        }
+        double x = page->inside.x + 0.3 * line + width * (double)(told++ % SETTINGS_BESIDE);
         sheet_write(sheet, (struct type){type_small.points, false, ROLE_DIM}, x,
                     page->y + 0.74 * small, ANCHOR_LEFT, figure->label);
         sheet_write(sheet, type_text, x, page->y + small + 0.74 * line, ANCHOR_LEFT, text);
-        if (i % SETTINGS_BESIDE == SETTINGS_BESIDE - 1 || i + 1 == settings->count) {
-            page->y += small + 1.1 * line;
-        }
     }
-    page->y += section_gap(page);
+    page->y += (told > 0 ? small + 1.1 * line : 0.0) + section_gap(page);
 }
 
 /* ---- PLPs: a line each, where there are several. ---- */
