@@ -175,8 +175,8 @@ PREDICTED := tu6 laboratory-a laboratory-b laboratory-c laboratory-d laboratory-
 PREDICTED := $(PREDICTED:%=profiles/echo-%.ini) $(patsubst %,profiles/%.ini,indoor-high-vhf low-vhf mobile \
     portable-indoor rooftop-high-rate shared-channel-lighthouse shared-tower)
 # Ensembles of the literature: phases drawn, or given with them.
-FIXED     := $(wildcard tests/proof/channels/en300744-*.ini)
-ENSEMBLES := $(filter-out $(FIXED),$(wildcard tests/proof/channels/*.ini))
+FIXED     := $(sort $(wildcard tests/proof/channels/en300744-*.ini))
+ENSEMBLES := $(filter-out $(FIXED),$(sort $(wildcard tests/proof/channels/*.ini)))
 .PHONY: prediction
 prediction: $(BUILD)/tests/proof/prediction
 	{ sed -n '/^# What OFDM/,/^# at the/p' tests/proof/prediction-table.txt; \
@@ -185,12 +185,16 @@ prediction: $(BUILD)/tests/proof/prediction
 	      xargs -P $$(nproc) -L 1 $< 150 | sort -t'|' -k3,3 -k1,1; } >$(BUILD)/prediction-table.txt
 	mv $(BUILD)/prediction-table.txt tests/proof/prediction-table.txt
 
-# What the simulated 8-VSB receiver does in many channels, an hour of one processor; the models of its
+# What the simulated 8-VSB receiver does in many channels, three hours of one processor; the models of its
 # decisions and of its learning are tested against the table that this makes.
 .PHONY: receiver
 receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	{ sed -n '/^# What/,/^# channel/p' tests/proof/receiver-table.txt; \
-	  $(BUILD)/tests/proof/decisions named; $(BUILD)/tests/proof/decisions random; echo '#'; \
+	  $(BUILD)/tests/proof/decisions named; $(BUILD)/tests/proof/decisions random; \
+	  for profile in $(ENSEMBLES); do $(BUILD)/tests/proof/decisions air $$profile 3; done; \
+	  for profile in $(FIXED); do $(BUILD)/tests/proof/decisions air $$profile 0; done; echo '#'; \
+	  sed -n '/^# learns/,/^# rays/p' tests/proof/receiver-table.txt; \
+	  $(BUILD)/tests/proof/decisions learning; echo '#'; \
 	  grep '^# learning' tests/proof/receiver-table.txt; \
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
 	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt

@@ -6,9 +6,14 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random [FIRST [LAST]]
+ *     decisions named|random|learning [FIRST [LAST]]
+ *     decisions air PROFILE POSITIONS
  *
- * Channels drawn at random have feedback by the trellis alone, and error-free as designed. */
+ * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
+ * `learning` the taps learn from what is decided, and some rays turn: each field is sent while they
+ * begin where the line says, by a receiver that has learnt for long; reach both ways and step stand
+ * behind the name. With `air` the rays are a profile's, their phases drawn for each position, or
+ * with POSITIONS 0 as they are given. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -19,18 +24,26 @@
 #include "base/units.h"
 #include "physics/information/published_snr.h"
 #include "physics/vsb/decision.h"
+#include "profile/profile.h"
 #include "simulation/vsb/chain.h"
+#include "simulation/vsb/receiver/frame.h"
 #include "simulation/vsb/receiver/taps.h"
 #include "simulation/vsb/trellis.h"
 #include "simulation/waterfall.h"
 #include "standard/vsb/signal.h"
+#include "study/verdict/conditions.h"
 
 #define SEED 13
 #define BEFORE_US 29.5
 #define AFTER_US 38.5
-#define SNR_MOST_DB 40.0
+#define SEARCH_MOST_DB 40.0
 #define POINTS_MAX 64
 #define UNITS 6 /* fields at an SNR where errors are few */
+#define SLICER_SETTLING_FIELDS                                         \
+    40 /* a second: what the nearest level teaches slow taps is little \
+        */
+#define STEP_DB 0.15
+#define STEEP_DB 0.1 /* the fall's standard error above which it is halved instead of fitted */
 #define RAYS_MAX 12
 
 /* Rays in us and dB; phases at the RF channel's centre, or drawn. */
@@ -163,6 +176,51 @@ static const struct {
      4},
 };
 
+/* Channels of receivers whose taps learn. */
+static const struct {
+    double reach_us, step;
+    struct rays rays;
+} learnt[] = {
+    {12.0, 0.05, {"echo at rest", 1, {{5.03, -10.0, 0.0, 0.0}}}},
+    {12.0, 0.2, {"echo at rest", 1, {{5.03, -10.0, 0.0, 0.0}}}},
+    {12.0, 0.05, {"strong echo at rest", 1, {{7.5, -3.0, 135.0, 0.0}}}},
+    {12.0, 0.2, {"short echo at rest", 1, {{1.0, -6.0, 180.0, 0.0}}}},
+    {12.0, 0.1, {"early echo at rest", 1, {{-5.0, -6.0, 90.0, 0.0}}}},
+    {20.0, 0.1, {"two echoes at rest", 2, {{5.0, -5.0, 20.0, 0.0}, {12.0, -7.0, 200.0, 0.0}}}},
+#define ROOM_AT_REST                                                               \
+    {0.028, -3.0, 200.0, 0.0}, {0.061, -5.0, 95.0, 0.0}, {0.11, -4.0, 310.0, 0.0}, \
+        {0.17, -8.0, 30.0, 0.0},                                                   \
+    {                                                                              \
+        0.42, -6.0, 150.0, 0.0                                                     \
+    }
+    {12.0, 0.05, {"room at rest", 5, {ROOM_AT_REST}}},
+    {12.0, 0.2, {"room at rest", 5, {ROOM_AT_REST}}},
+    {12.0, 0.05, {"slow echo", 1, {{5.03, -10.0, 0.0, 5.0}}}},
+    {12.0, 0.05, {"echo", 1, {{5.03, -10.0, 0.0, 20.0}}}},
+    {12.0, 0.1, {"echo", 1, {{5.03, -10.0, 0.0, 40.0}}}},
+    {12.0, 0.05, {"strong slow echo", 1, {{10.0, -3.0, 0.0, 2.0}}}},
+    {12.0, 0.1, {"echo of half the level", 1, {{2.03, -6.0, 0.0, 5.0}}}},
+    {12.0, 0.1, {"early slow echo", 1, {{-3.0, -9.0, 0.0, 4.0}}}},
+    {20.0, 0.1, {"two slow echoes", 2, {{5.03, -9.0, 0.0, 3.0}, {12.02, -11.0, 60.0, -5.0}}}},
+#define ROOM(a, b, turn)                                                             \
+    {0.028, -3.0, a, 0.0}, {0.061, -5.0, b, 0.6 * (turn)}, {0.11, -4.0, a + b, 0.0}, \
+        {0.17, -8.0, a - b, -1.1 * (turn)},                                          \
+    {                                                                                \
+        0.42, -6.0, 150.0, 0.0                                                       \
+    }
+    {12.0, 0.05, {"room, people about", 5, {ROOM(200.0, 95.0, 1.0)}}},
+    {12.0, 0.2, {"room, people about", 5, {ROOM(200.0, 95.0, 1.0)}}},
+    {12.0, 0.2, {"room, people about", 5, {ROOM(40.0, 280.0, 1.0)}}},
+    {12.0, 0.2, {"room, people about", 5, {ROOM(300.0, 20.0, 0.3)}}},
+    {34.0, 0.05, {"room at rest", 5, {ROOM_AT_REST}}},
+    {34.0, 0.2, {"strong echo at rest", 1, {{7.5, -3.0, 135.0, 0.0}}}},
+    {34.0, 0.1, {"slow echo", 1, {{5.03, -10.0, 0.0, 5.0}}}},
+    {34.0, 0.2, {"room, people about", 5, {ROOM(200.0, 95.0, 0.3)}}},
+    {12.0,
+     0.1,
+     {"street", 3, {{0.3, -6.0, 45.0, 0.7}, {1.4, -9.0, 160.0, -0.4}, {4.8, -12.0, 0.0, 1.3}}}},
+};
+
 static struct vsb_receiver_setup setup_of(const struct rays *rays, int position)
 {
     struct vsb_receiver_setup setup = {.spans = vsb_equaliser_spans(BEFORE_US, AFTER_US),
@@ -179,9 +237,27 @@ static struct vsb_receiver_setup setup_of(const struct rays *rays, int position)
 
 struct search {
     struct vsb_receiver_setup setup;
+    struct channel begun; /* its channel when what counts begins */
     int count;
     struct waterfall_point points[POINTS_MAX];
 };
+
+static void *instant_worker_create(const void *context)
+{
+    return vsb_worker_create(context);
+}
+
+static void instant_worker_free(void *worker)
+{
+    vsb_worker_free(worker);
+}
+
+/* A field that begins when the rays stand as given, whatever its number. */
+static struct run_counts instant_unit(void *worker, uint64_t seed, uint64_t number)
+{
+    struct vsb_outcome outcome = vsb_send(worker, 0.0, seed + number, 0);
+    return (struct run_counts){.frames = VSB_UNIT_SEGMENTS, .frame_errors = outcome.segment_errors};
+}
 
 /* The rate at an SNR over so many fields. */
 static double run_point(struct search *search, double snr_db, int units)
@@ -194,6 +270,18 @@ static double run_point(struct search *search, double snr_db, int units)
                                 .threads = run_processors(),
                                 .part = 1,
                                 .parts = 1};
+    if (channel_moves(&search->setup.channel)) {
+        double lead_s = (double)(vsb_air_segments(vsb_receiver_lead_segments(&search->setup)) *
+                                 VSB_SEGMENT_SYMBOLS) /
+                        vsb_symbol_rate_hz();
+        channel_advance(&search->begun, -lead_s, &search->setup.channel);
+        job = (struct run_job){.context = &search->setup,
+                               .worker_create = instant_worker_create,
+                               .worker_free = instant_worker_free,
+                               .unit = instant_unit,
+                               .frames_per_unit = VSB_UNIT_SEGMENTS};
+        limits.seed = run_seed_of_snr(SEED, snr_db);
+    }
     struct run_counts counts;
     if (search->count == POINTS_MAX || run_execute(&job, &limits, NULL, &counts) != STATUS_OK) {
         fprintf(stderr, "decisions: a run failed\n");
@@ -204,13 +292,22 @@ static double run_point(struct search *search, double snr_db, int units)
     return run_frame_error_rate(&counts);
 }
 
-/* Halves an interval of SNR until its lower end loses segments and its upper one hardly any. */
+/* Halves an interval of SNR until its lower end loses segments and its upper one hardly any. NAN:
+ * none up to SEARCH_MOST_DB; taps that learn are looked for from below, for without noise some of
+ * them learn too slowly to follow anything. */
 static double find_edge(struct search *search, double low_db)
 {
-    double high_db = low_db + 6.0;
+    bool learns = search->setup.step > 0.0;
+    double high_db = low_db + (learns ? 2.0 : 6.0);
+    if (!learns && run_point(search, SEARCH_MOST_DB, 1) > 0.5) {
+        return NAN;
+    }
     while (run_point(search, high_db, 1) > 0.0) {
         low_db = high_db;
-        high_db += 4.0;
+        high_db += learns ? 2.0 : 4.0;
+        if (learns && high_db > SEARCH_MOST_DB) {
+            return NAN;
+        }
     }
     while (high_db - low_db > 0.3) {
         double middle_db = 0.5 * (low_db + high_db);
@@ -223,17 +320,34 @@ static double find_edge(struct search *search, double low_db)
     return low_db;
 }
 
+/* Where all segments are lost at one SNR and none at the next: the middle between both. */
+static double halve_fall(struct search *search, double low_db, double high_db, double *error_db)
+{
+    while (high_db - low_db > 0.5 * STEEP_DB) {
+        double middle_db = 0.5 * (low_db + high_db);
+        if (run_point(search, middle_db, UNITS) > PUBLISHED_SEGMENT_ERROR_RATE) {
+            low_db = middle_db;
+        } else {
+            high_db = middle_db;
+        }
+    }
+    *error_db = 0.5 * (high_db - low_db);
+    return 0.5 * (low_db + high_db);
+}
+
 /* The SNR of the threshold: up from the edge in small steps until hardly a segment is lost, and a
- * fit of the fall's foot, whose head is another law. NAN: none up to SNR_MOST_DB. */
+ * fit of the fall's foot, whose head is another law. NAN: none up to SEARCH_MOST_DB. */
 static double find_threshold(struct search *search, double low_db, double *error_db)
 {
     *error_db = NAN;
-    if (run_point(search, SNR_MOST_DB, 1) > 0.5) {
+    double edge_db = find_edge(search, low_db), rate = 1.0;
+    if (isnan(edge_db)) {
         return NAN;
     }
-    double edge_db = find_edge(search, low_db), rate = 1.0;
-    for (double snr_db = edge_db; rate > 1.5e-3; snr_db += 0.15) {
+    double last_db = edge_db;
+    for (double snr_db = edge_db; rate > 1.5e-3; snr_db += STEP_DB) {
         rate = run_point(search, snr_db, snr_db > edge_db ? UNITS : 2);
+        last_db = snr_db;
     }
     struct waterfall_point foot[POINTS_MAX];
     int count = 0;
@@ -244,11 +358,11 @@ static double find_threshold(struct search *search, double low_db, double *error
         }
     }
     struct waterfall fit;
-    if (waterfall_fit(foot, count, &fit) != STATUS_OK) {
-        return NAN;
+    if (waterfall_fit(foot, count, &fit) == STATUS_OK) {
+        *error_db = waterfall_error_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
     }
-    *error_db = waterfall_error_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
-    return waterfall_snr_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
+    return *error_db < STEEP_DB ? waterfall_snr_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE)
+                                : halve_fall(search, last_db - STEP_DB, last_db, error_db);
 }
 
 static void print_snr(double snr_db, double error_db)
@@ -274,24 +388,42 @@ static void print_rays(const struct channel *channel)
 }
 
 /* SNR and standard error for feedback error-free, by the trellis and by the nearest level. */
-static void measure_decisions(const struct rays *rays, int position)
+static void measure_decisions(const struct vsb_receiver_setup *setup)
 {
     static const enum vsb_feedback kinds[] = {FEEDBACK_ERROR_FREE, FEEDBACK_TRELLIS,
                                               FEEDBACK_SLICER};
     struct search search;
     double low_db = 14.0;
-    printf("%-30s %d |", rays->name, position);
     for (int i = 0; i < 3; i++) {
         double snr_db = NAN, error_db = NAN;
-        search = (struct search){.setup = setup_of(rays, position)};
+        search = (struct search){.setup = *setup, .begun = setup->channel};
         search.setup.feedback = kinds[i];
+        search.setup.settling_fields = kinds[i] == FEEDBACK_SLICER ? SLICER_SETTLING_FIELDS : 0;
         if (isfinite(low_db)) {
             snr_db = find_threshold(&search, low_db, &error_db);
         }
         print_snr(snr_db, error_db);
         low_db = snr_db - 0.8;
     }
-    print_rays(&search.setup.channel);
+    print_rays(&setup->channel);
+}
+
+static void measure_named(const struct rays *rays, int position)
+{
+    struct vsb_receiver_setup setup = setup_of(rays, position);
+    printf("%-30s %d |", rays->name, position);
+    measure_decisions(&setup);
+}
+
+static void learning_channels(int first, int last)
+{
+    for (int i = first; i <= last && i < (int)(sizeof learnt / sizeof learnt[0]); i++) {
+        struct vsb_receiver_setup setup = setup_of(&learnt[i].rays, 0);
+        setup.spans = vsb_equaliser_spans(learnt[i].reach_us, learnt[i].reach_us);
+        setup.step = learnt[i].step;
+        printf("learns %-22s %4g %5g |", learnt[i].rays.name, learnt[i].reach_us, learnt[i].step);
+        measure_decisions(&setup);
+    }
 }
 
 static void named_channels(int first, int last)
@@ -299,13 +431,13 @@ static void named_channels(int first, int last)
     int number = 0;
     for (size_t i = 0; i < sizeof sets / sizeof sets[0]; i++, number++) {
         if (number >= first && number <= last) {
-            measure_decisions(&sets[i], 0);
+            measure_named(&sets[i], 0);
         }
     }
     for (size_t i = 0; i < sizeof drawn / sizeof drawn[0]; i++) {
         for (int position = 0; position < drawn[i].positions; position++, number++) {
             if (number >= first && number <= last) {
-                measure_decisions(&drawn[i].rays, position);
+                measure_named(&drawn[i].rays, position);
             }
         }
     }
@@ -417,20 +549,48 @@ static void random_channels(int first, int last)
     }
 }
 
+static bool profile_channels(const char *path, int positions)
+{
+    static struct conditions conditions;
+    struct profile profile = {0};
+    struct fault fault = {0};
+    if (profile_read_file(path, &profile, &fault) != STATUS_OK ||
+        conditions_make(&profile.scenario, GENERATION_FIRST, &conditions, &fault) != STATUS_OK) {
+        fprintf(stderr, "decisions: %s: %s: %s\n", path, fault.place, fault.wrong);
+        return false;
+    }
+    const char *name = strrchr(path, '/');
+    const struct rays none = {.count = 0};
+    struct vsb_receiver_setup setup = setup_of(&none, 0);
+    for (int position = 0; position < positions + (positions == 0); position++) {
+        channel_draw(&conditions.channel, (uint64_t)position, &setup.channel);
+        printf("%-30s %d |", name ? name + 1 : path, position);
+        measure_decisions(&setup);
+    }
+    profile_free(&profile);
+    return true;
+}
+
 int main(int argc, char **argv)
 {
-    int first = 0, last = 1000;
-    bool named = argc > 1 && strcmp(argv[1], "named") == 0;
-    if (argc < 2 || argc > 4 || (!named && strcmp(argv[1], "random") != 0) ||
-        (argc > 2 && !number_read_int(argv[2], &first)) ||
-        (argc > 3 && !number_read_int(argv[3], &last))) {
-        fprintf(stderr, "usage: decisions named|random [FIRST [LAST]]\n");
-        return 2;
+    static const struct {
+        const char *name;
+        void (*measure)(int first, int last);
+    } kinds[] = {
+        {"named", named_channels}, {"random", random_channels}, {"learning", learning_channels}};
+    int first = 0, last = 1000, positions;
+    if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
+        return profile_channels(argv[2], positions) ? 0 : 1;
     }
-    if (named) {
-        named_channels(first, last);
-    } else {
-        random_channels(first, last);
+    bool numbers = argc <= 4 && (argc < 3 || number_read_int(argv[2], &first)) &&
+                   (argc < 4 || number_read_int(argv[3], &last));
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        if (argc > 1 && numbers && strcmp(argv[1], kinds[i].name) == 0) {
+            kinds[i].measure(first, last);
+            return 0;
+        }
     }
-    return 0;
+    fprintf(stderr, "usage: decisions named|random|learning [FIRST [LAST]]\n"
+                    "       decisions air PROFILE POSITIONS\n");
+    return 2;
 }

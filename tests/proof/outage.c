@@ -5,9 +5,9 @@
  * and Doppler of each ray but the main one. Feedback by the trellis. At the threshold of visibility
  * one field in sixteen has a wrong segment, so a position is sent 40 fields, each of the same
  * instant with noise and data of its own; it decodes where at most 2 of their 12480 segments are
- * wrong (1.93e-4), and no more are sent once it does not. `make outage` runs it on all processors,
- * 3 minutes of 16; outage-table.txt beside this file is what it printed.
- * Usage:
+ * wrong (1.93e-4), and no more are sent once it does not. Rays stand as the line says when what
+ * counts of a field begins. `make outage` runs it on all processors, 3 minutes of 16;
+ * outage-table.txt beside this file is what it printed. Usage:
  *
  *     outage FIRST LAST
  *
@@ -18,6 +18,7 @@
 #include "base/number.h"
 #include "base/units.h"
 #include "simulation/vsb/chain.h"
+#include "simulation/vsb/receiver/frame.h"
 
 #define SEED 13
 #define RAYS_MAX 11
@@ -86,6 +87,13 @@ static void any_position(const struct room *room, int position, struct channel *
     channel_draw(channel, (uint64_t)position, channel);
 }
 
+/* From a unit's beginning to what counts of it. */
+static double lead_seconds(const struct vsb_receiver_setup *setup)
+{
+    long segments = vsb_air_segments(vsb_receiver_lead_segments(setup));
+    return (double)(segments * VSB_SEGMENT_SYMBOLS) / vsb_symbol_rate_hz();
+}
+
 /* False: a run failed. */
 static bool tell(const struct room *room, int position)
 {
@@ -94,7 +102,10 @@ static bool tell(const struct room *room, int position)
                                        .feedback = FEEDBACK_TRELLIS,
                                        .step = room->step,
                                        .tracking_hz = 1e6};
-    any_position(room, position, &setup.channel);
+    struct channel begun;
+    any_position(room, position, &begun);
+    setup.channel = begun;
+    channel_advance(&begun, -lead_seconds(&setup), &setup.channel);
     struct vsb_worker *worker = vsb_worker_create(&setup);
     if (worker == NULL) {
         return false;
@@ -110,8 +121,8 @@ static bool tell(const struct room *room, int position)
     vsb_worker_free(worker);
     printf("%-20s %4g %4g %4g %3d | %3d %5d |", room->name, room->reach_us, room->snr_db,
            room->step, position, wrong, segments);
-    for (int i = 1; i < setup.channel.count; i++) {
-        const struct ray *ray = &setup.channel.rays[i];
+    for (int i = 1; i < begun.count; i++) {
+        const struct ray *ray = &begun.rays[i];
         printf(" %.9g %.9g %.6f %g", ray->delay_us, 2.0 * db_from_ratio(ray->gain),
                ray->phase * 180.0 / PI, ray->doppler_hz);
     }

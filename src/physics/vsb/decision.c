@@ -16,31 +16,41 @@
  *
  *     sv = mean over f of (sw + |B|^2 D) / |1 + K B|^2,   D = e - K^2 sv.
  *
- * Put the other way round, at the sv that the code bears (NEEDED_DB) this gives the sw that may be
- * left; the loss is sv / sw. Errors come in bursts, which the code bears less well than noise of
- * the same power: D counts 1 + BURSTS times.
+ * Put the other way round, this gives the sw that may be left for an sv. The receiver holds itself
+ * where some sv that the code bears, that at NEEDED_DB or less, goes with its sw: the loss is taken
+ * at the one of a few that allows most. Errors come in bursts, which the code bears less well than
+ * noise of the same power: D counts 1 + BURSTS times.
  *
- * For the trellis decoder no such law was found: a fall into errors is rare but lasts, and what
- * counts is whether it mends itself within the 2000 symbols or so that the byte interleaver spreads
- * out. The loss is a fit to 271 simulated channels (tests/proof/receiver-table.txt): with a = (j -
- * 1) / 12, whole, the age of tap j,
+ * Taps that learn from the nearest level are moved by the decision less the output, (1 - K)(-v) +
+ * d: of the error itself they see 1 - K, so that they learn slower by that (lag: learning.h), and d
+ * is chance. They jitter as taps do that are moved by noise (adaptation.h), so that sv grows by
+ * step / 2
+ * ((1 - K)^2 sv + D) / (1 - K). Survivors of the trellis are right so much more often that neither
+ * counts (within 0.3 dB).
  *
- *     Q = sum of b^2 (1 + 0.245 exp(-a / 2.95)) + 1.097 b^4 exp(-a / 3.39), + 0.670 b(12)^2
- *         + 1.210 ln((1 - 0.64 sum of b'^2) mean of 1 / |1 + 0.8 B'|^2),   b' = b exp(-a / 21.3):
+ * For the trellis decoder's feedback no such law was found: a fall into errors is rare but lasts,
+ * and what counts is whether it mends itself within the 2000 symbols or so that the byte
+ * interleaver spreads out. The loss is a fit to 294 simulated channels
+ * (tests/proof/receiver-table.txt): with a = (j - 1) / 12, whole, the age of tap j, and E the sum
+ * of b^2,
+ *
+ *     Q = sum of b^2 (1 + 0.283 exp(-a / 4.40)) + b^4 (0.686 exp(-a / 2.03) - 0.102), + 0.581
+ * b(12)^2
+ *         - 0.0446 sum of b^2 ln(E / b^2)
+ *         + 1.397 ln((1 - 0.587 sum of b'^2) mean of 1 / |1 + 0.766 B'|^2),   b' = b exp(-0.0799
+ * a):
  *
  * the energy fed back, more where it is young, in one strong tap, or in the same encoder's next
- * symbol, and what the rhythm of the taps makes of it over what as much energy in one tap would.
- * The loss rises by 1.5 dB a unit of Q, about Q = 0.8 by 12 dB, and beyond by 5 dB.
- * It was fitted so that the margin does not fall where the SNR rises, and errs on the safe side
- * where channels scatter most.
+ * symbol, less where it is spread over many, and what the rhythm of the taps makes of it over what
+ * as much energy in one tap would. The loss rises by 1.8 dB a unit of Q, from about Q = 0.67 on
+ * by 14.
  *
  * Both end at an output SNR at which hardly a decision is wrong in an hour.
  *
  * Validity: receivers whose taps are of least mean square error, for the trellis decoder with the
- * doubt above counted; against simulation within 0.5 dB where the loss is below 3 dB, beyond never
- * less than simulated by more than 0.5 dB. One strong tap costs the nearest level up to 4.5 dB less
- * than said. Worked number: one tap of 0.5 eighty symbols back: nearest level 1.68 dB, trellis
- * 0.44 dB. */
+ * doubt above counted, or learn; against simulation within 0.5 dB where the loss is below 3 dB,
+ * beyond never less than simulated by more than 0.5 dB, but more by up to some dB. Worked number:
+ * one tap of 0.5 eighty symbols back: nearest level 1.68 dB, trellis 0.51 dB. */
 #include "physics/vsb/decision.h"
 
 #include <math.h>
@@ -163,24 +173,25 @@ void vsb_decision_doubt(enum vsb_feedback feedback, double snr, struct vsb_doubt
 
 #define NEEDED_DB 14.57     /* SNR of the data at the threshold, white noise (*computed*) */
 #define BURSTS 0.25         /* nearest level */
-#define SLICER_MOST_DB 11.0 /* the loss at most, and that of the trellis decoder */
+#define SLICER_MOST_DB 15.0 /* the loss at most, and that of the trellis decoder */
 #define TRELLIS_MOST_DB 8.0
 #define DIVERGES_FROM_DB 1.5 /* smaller losses come and go with single errors */
 #define NEGLIGIBLE_ENERGY 1e-5
+#define NEGLIGIBLE_SQUARE 1e-9
 
-/* Means over frequency of 1 / |1 + gain B|^2, and of |B|^2 times that. */
-struct rhythm {
-    double growth, energy;
+/* The feedback taps over frequency, B, each block of taps weaker than the one before by `fade`. */
+struct response {
+    int size;
+    const float *re, *im;
 };
 
-static enum status rhythm_of(const double *taps, int count, double gain, double fade,
-                             struct vsb_room *room, struct rhythm *rhythm)
+static enum status response_of(const double *taps, int count, double fade, struct vsb_room *room,
+                               struct response *response)
 {
     int size = VSB_ROOM_SIZE_LEAST;
     while (size < 2 * count) {
         size *= 2;
     }
-    *rhythm = (struct rhythm){0.0, 0.0};
     struct fourier *fourier = vsb_room_fourier(room, size);
     float *values = vsb_room_array(room, ROOM_RHYTHM, 2 * ((size_t)size + 1) * sizeof *values);
     if (fourier == NULL || values == NULL) {
@@ -196,25 +207,72 @@ static enum status rhythm_of(const double *taps, int count, double gain, double 
         values[1 + j] = (float)(taps[j] * weight);
     }
     fourier_forward_real(fourier, values, re, im);
-    for (int i = 0; i <= size / 2; i++) { /* the taps are real: the other half is alike */
-        double share = (i == 0 || i == size / 2 ? 1.0 : 2.0) / size;
-        double r = 1.0 + gain * re[i], m = gain * im[i], growth = share / (r * r + m * m);
-        rhythm->growth += growth;
-        rhythm->energy += growth * ((double)re[i] * re[i] + (double)im[i] * im[i]);
-    }
+    *response = (struct response){size, re, im};
     return STATUS_OK;
 }
 
-static enum status slicer_loss(const double *taps, int count, struct vsb_room *room,
-                               double *loss_db)
+/* Means over frequency of 1 / |1 + gain B|^2, and of |B|^2 times that. */
+struct rhythm {
+    double growth, energy;
+};
+
+static struct rhythm rhythm_of(const struct response *b, double gain)
 {
-    double needed = ratio_from_db(NEEDED_DB), gain = slicer_gain(needed);
-    double decided = slicer_error(needed) - gain * gain / needed;
-    struct rhythm rhythm;
-    enum status status = rhythm_of(taps, count, gain, 0.0, room, &rhythm);
-    double left = (1.0 / needed - (1.0 + BURSTS) * decided * rhythm.energy) / rhythm.growth;
-    double least = 1.0 / needed / ratio_from_db(SLICER_MOST_DB);
-    *loss_db = -db_from_ratio(needed * fmax(left, least));
+    struct rhythm rhythm = {0.0, 0.0};
+    for (int i = 0; i <= b->size / 2; i++) { /* the taps are real: the other half is alike */
+        double share = (i == 0 || i == b->size / 2 ? 1.0 : 2.0) / b->size;
+        double r = 1.0 + gain * b->re[i], m = gain * b->im[i], growth = share / (r * r + m * m);
+        rhythm.growth += growth;
+        rhythm.energy += growth * ((double)b->re[i] * b->re[i] + (double)b->im[i] * b->im[i]);
+    }
+    return rhythm;
+}
+
+int vsb_decision_teachers(enum vsb_feedback feedback, struct vsb_teacher teachers[VSB_TEACHERS])
+{
+    static const double at_db[VSB_TEACHERS] = {NEEDED_DB, 15.5, 16.5, 18.0};
+    if (feedback != FEEDBACK_SLICER) {
+        teachers[0] = (struct vsb_teacher){ratio_from_db(NEEDED_DB), 1.0, 1.0};
+        return 1;
+    }
+    for (int i = 0; i < VSB_TEACHERS; i++) {
+        double snr = ratio_from_db(at_db[i]), slow = 1.0 - slicer_gain(snr);
+        double chance = slicer_error(snr) * snr - (1.0 - slow) * (1.0 - slow);
+        teachers[i] = (struct vsb_teacher){snr, slow, slow * slow + fmax(chance, 0.0)};
+    }
+    return VSB_TEACHERS;
+}
+
+/* Noise that error-free feedback may leave for the nearest level to hold the point; less what taps
+ * add that are taught there with `step`. */
+static double slicer_budget(const struct response *response, const struct vsb_teacher *point,
+                            double step)
+{
+    double gain = 1.0 - point->speed, sv = 1.0 / point->snr;
+    double chance = (point->unrest - point->speed * point->speed) * sv;
+    struct rhythm rhythm = rhythm_of(response, gain);
+    double jitter = 0.5 * step * point->unrest / point->speed * sv;
+    return (sv - jitter - (1.0 + BURSTS) * chance * rhythm.energy) / rhythm.growth;
+}
+
+static enum status slicer_costs(const double *taps, int count, const struct vsb_teacher *teacher,
+                                double step, struct vsb_room *room,
+                                struct vsb_decision_costs *costs)
+{
+    struct vsb_teacher all[VSB_TEACHERS];
+    int points = teacher != NULL ? 1 : vsb_decision_teachers(FEEDBACK_SLICER, all);
+    double needed = ratio_from_db(NEEDED_DB);
+    double least = 1.0 / needed / ratio_from_db(SLICER_MOST_DB), best = least, taught = least;
+    struct response response;
+    enum status status = response_of(taps, count, 0.0, room, &response);
+    for (int i = 0; i < points && status == STATUS_OK; i++) {
+        const struct vsb_teacher *point = teacher != NULL ? teacher : &all[i];
+        best = fmax(best, slicer_budget(&response, point, 0.0));
+        taught = fmax(taught, slicer_budget(&response, point, step));
+    }
+    double error_free_db = -db_from_ratio(1.0 - 0.5 * step);
+    costs->loss_db = -db_from_ratio(needed * best);
+    costs->unrest_db = fmax(0.0, db_from_ratio(best / taught) - error_free_db);
     return status;
 }
 
@@ -228,42 +286,61 @@ static double bend(double q, double knee)
 static enum status trellis_loss(const double *taps, int count, struct vsb_room *room,
                                 double *loss_db)
 {
-    const double fade = 1.0 / 21.3, gain = 0.8;
-    double q = 0.0, faded = 0.0;
+    const double fade = 0.0799, gain = 0.766;
+    double q = 0.0, faded = 0.0, energy = 0.0, spread = 0.0;
     for (int age = 0; age * VSB_DOUBT_SYMBOLS < count; age++) {
         double squares = 0.0, fourths = 0.0;
         for (int j = age * VSB_DOUBT_SYMBOLS; j < (age + 1) * VSB_DOUBT_SYMBOLS && j < count; j++) {
             double square = taps[j] * taps[j];
             squares += square;
             fourths += square * square;
+            spread -= square > NEGLIGIBLE_SQUARE ? square * log(square) : 0.0;
         }
-        q += squares * (1.0 + 0.245 * exp(-age / 2.95)) + 1.097 * fourths * exp(-age / 3.39);
+        q += squares * (1.0 + 0.283 * exp(-age / 4.40)) +
+             fourths * (0.686 * exp(-age / 2.03) - 0.1024);
+        energy += squares;
         faded += squares * exp(-2.0 * fade * age);
     }
-    q += count >= VSB_DOUBT_SYMBOLS ? 0.670 * pow(taps[VSB_DOUBT_SYMBOLS - 1], 2.0) : 0.0;
-    struct rhythm rhythm;
-    enum status status = rhythm_of(taps, count, gain, fade, room, &rhythm);
+    q += count >= VSB_DOUBT_SYMBOLS ? 0.581 * pow(taps[VSB_DOUBT_SYMBOLS - 1], 2.0) : 0.0;
+    q -= 0.0446 * fmax(0.0, spread + energy * log(energy));
+    struct response response;
+    enum status status = response_of(taps, count, fade, room, &response);
+    if (status != STATUS_OK) {
+        return status;
+    }
     double single = fmax(1.0 - gain * gain * faded, 0.15);
-    q = fmax(0.0, q + 1.210 * log(single * rhythm.growth));
-    double loss = 1.509 * q + 10.73 * bend(q, 0.684) - 7.17 * bend(q, 0.962);
+    q = fmax(0.0, q + 1.397 * log(single * rhythm_of(&response, gain).growth));
+    double loss = 1.790 * q + 12.21 * bend(q, 0.670);
     *loss_db = fmin(loss, TRELLIS_MOST_DB);
+    return STATUS_OK;
+}
+
+enum status vsb_decision_costs(enum vsb_feedback feedback, const double *backward, int count,
+                               const struct vsb_teacher *teacher, double step,
+                               struct vsb_room *room, struct vsb_decision_costs *costs)
+{
+    double energy = 0.0;
+    *costs = (struct vsb_decision_costs){0.0, 0.0};
+    for (int j = 0; j < count; j++) {
+        energy += backward[j] * backward[j];
+    }
+    if (feedback == FEEDBACK_ERROR_FREE ||
+        (energy < NEGLIGIBLE_ENERGY && !(feedback == FEEDBACK_SLICER && step > 0.0))) {
+        return STATUS_OK;
+    }
+    enum status status = feedback == FEEDBACK_SLICER
+                             ? slicer_costs(backward, count, teacher, step, room, costs)
+                             : trellis_loss(backward, count, room, &costs->loss_db);
+    costs->loss_db = fmax(0.0, costs->loss_db);
     return status;
 }
 
 enum status vsb_decision_loss(enum vsb_feedback feedback, const double *backward, int count,
                               struct vsb_room *room, double *loss_db)
 {
-    double energy = 0.0;
-    *loss_db = 0.0;
-    for (int j = 0; j < count; j++) {
-        energy += backward[j] * backward[j];
-    }
-    if (feedback == FEEDBACK_ERROR_FREE || energy < NEGLIGIBLE_ENERGY) {
-        return STATUS_OK;
-    }
-    enum status status = feedback == FEEDBACK_SLICER ? slicer_loss(backward, count, room, loss_db)
-                                                     : trellis_loss(backward, count, room, loss_db);
-    *loss_db = fmax(0.0, *loss_db);
+    struct vsb_decision_costs costs;
+    enum status status = vsb_decision_costs(feedback, backward, count, NULL, 0.0, room, &costs);
+    *loss_db = costs.loss_db;
     return status;
 }
 

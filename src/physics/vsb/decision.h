@@ -29,6 +29,28 @@ void vsb_decision_doubt(enum vsb_feedback feedback, double snr, struct vsb_doubt
 enum status vsb_decision_loss(enum vsb_feedback feedback, const double *backward, int count,
                               struct vsb_room *room, double *loss_db);
 
+/* At what SNR a receiver holds itself whose taps learn from decisions, and what these make of it:
+ * of a wrong decision the part that sides with the error before it slows learning down, and the
+ * rest is chance that moves the taps. */
+struct vsb_teacher {
+    double snr;    /* of the data at the decision, in the end: a ratio */
+    double speed;  /* of learning, over that from what was really sent */
+    double unrest; /* mean square of what moves the taps, over the error's */
+};
+
+/* Where decisions can hold it: fills in one or more. */
+#define VSB_TEACHERS 4
+int vsb_decision_teachers(enum vsb_feedback feedback, struct vsb_teacher teachers[VSB_TEACHERS]);
+
+/* The same loss, and what such teaching costs with a `step` (adaptation.h) more than teaching by
+ * what was really sent. `teacher`: held there, or NULL: wherever it costs least. */
+struct vsb_decision_costs {
+    double loss_db, unrest_db;
+};
+enum status vsb_decision_costs(enum vsb_feedback feedback, const double *backward, int count,
+                               const struct vsb_teacher *teacher, double step,
+                               struct vsb_room *room, struct vsb_decision_costs *costs);
+
 /* Whether such wrong decisions keep each other alive where error-free feedback would leave `snr`, a
  * ratio, of the data alone: not a few segments are lost then but all. */
 bool vsb_decision_diverges(double loss_db, double snr);

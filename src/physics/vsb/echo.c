@@ -113,6 +113,33 @@ static struct vsb_lag nearest_lag(const struct vsb_lags *lags, double ideal_db)
     return *nearest;
 }
 
+/* How far taps stay behind that learn from what `teacher` says, and the SNR of the data that is
+ * left of it in the end. */
+static enum status lag_of(const struct view *view, const struct first_receiver *receiver,
+                          struct vsb_equaliser_spans spans, const struct vsb_teacher *teacher,
+                          struct vsb_room *room, struct vsb_lag *lag, double *left_db)
+{
+    const struct rays *followed = &view->followed;
+    double step = receiver->adaptation_step;
+    double power = vsb_received_power(followed->echoes, followed->count);
+    const struct vsb_learning learning = {.echoes = followed->echoes,
+                                          .count = followed->count,
+                                          .noise = view->noise,
+                                          .spans = spans,
+                                          .mu = teacher->speed *
+                                                vsb_adaptation_mu(step, power, view->noise, spans),
+                                          .step = step,
+                                          .feedback = receiver->feedback,
+                                          .teacher = teacher};
+    struct vsb_learning_error error;
+    enum status status = vsb_learning_now(&learning, room, &error);
+    lag->error = error.added;
+    lag->decisions = error.decisions;
+    *left_db = db_from_ratio(vsb_adaptation_snr(error.least, error.added)) -
+               error.decisions.loss_db - error.decisions.unrest_db;
+    return status;
+}
+
 /* This position's own lag, or where enough are known a like one. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
                             struct vsb_equaliser_spans spans, double snr_db, double ideal_db,
@@ -126,19 +153,20 @@ static enum status find_lag(const struct view *view, const struct first_receiver
         *lag = nearest_lag(lags, ideal_db);
         return STATUS_OK;
     }
-    const struct rays *followed = &view->followed;
-    double power = vsb_received_power(followed->echoes, followed->count);
-    const struct vsb_learning learning = {
-        .echoes = followed->echoes,
-        .count = followed->count,
-        .noise = view->noise,
-        .spans = spans,
-        .mu = vsb_adaptation_mu(receiver->adaptation_step, power, view->noise, spans),
-        .feedback = receiver->feedback};
-    struct vsb_learning_error error;
-    enum status status = vsb_learning_now(&learning, room, &error);
+    struct vsb_teacher teachers[VSB_TEACHERS];
+    int points = vsb_decision_teachers(receiver->feedback, teachers);
+    double best_db = -INFINITY;
+    enum status status = STATUS_OK;
+    for (int i = 0; i < points && status == STATUS_OK; i++) {
+        struct vsb_lag here = {.ideal_db = ideal_db};
+        double left_db;
+        status = lag_of(view, receiver, spans, &teachers[i], room, &here, &left_db);
+        if (status == STATUS_OK && left_db > best_db) {
+            best_db = left_db;
+            *lag = here;
+        }
+    }
     if (status == STATUS_OK) {
-        *lag = (struct vsb_lag){ideal_db, error.added, error.decisions_db};
         lags->lags[lags->count++] = *lag;
     }
     return status;
@@ -154,9 +182,9 @@ static double take_off_adaptation(double step, const struct vsb_lag *lag,
         db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
     double added = lag->error + vsb_adaptation_noise(least_error + lag->error, step);
     double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
-    result->adaptation_loss_db = lag->ideal_db - at_rest_db;
+    result->adaptation_loss_db = lag->ideal_db - at_rest_db + lag->decisions.unrest_db;
     result->lag_loss_db += at_rest_db - moving_db;
-    return moving_db;
+    return moving_db - lag->decisions.unrest_db;
 }
 
 static void count_rays(const struct rays *rays, const struct first_receiver *receiver,
@@ -219,22 +247,24 @@ static int stronger_echo(const struct echo *echoes, int count)
 /* The ideal equaliser of what is followed, and what wrong decisions cost it. */
 static enum status solve_ideal(const struct view *view, const struct first_receiver *receiver,
                                struct vsb_equaliser_spans spans, struct vsb_echo_work *work,
-                               struct vsb_ideal *ideal, double *decisions_db)
+                               struct vsb_ideal *ideal, struct vsb_decision_costs *decisions)
 {
     const struct rays *followed = &view->followed;
     enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
         followed->echoes, followed->count, view->noise, spans, &work->room, ideal);
-    return status == STATUS_OK ? vsb_decision_loss(receiver->feedback, ideal->backward,
-                                                   spans.feedback, &work->room, decisions_db)
-                               : status;
+    return status == STATUS_OK
+               ? vsb_decision_costs(receiver->feedback, ideal->backward, spans.feedback, NULL,
+                                    receiver->adaptation_step, &work->room, decisions)
+               : status;
 }
 
 /* From the ideal equaliser to what is left. */
-static enum status take_off_losses(const struct view *view, double data_db, double decisions_db,
+static enum status take_off_losses(const struct view *view, double data_db,
+                                   const struct vsb_decision_costs *decisions,
                                    const struct first_receiver *receiver, struct vsb_room *room,
                                    struct vsb_lags *lags, struct vsb_echo_result *result)
 {
-    struct vsb_lag lag = {.ideal_db = data_db, .decisions_db = decisions_db};
+    struct vsb_lag lag = {.ideal_db = data_db, .decisions = *decisions};
     bool learns = receiver->adaptation_step > 0.0;
     enum status status = STATUS_OK;
     if (learns && anything_moves(&view->followed)) {
@@ -245,7 +275,7 @@ static enum status take_off_losses(const struct view *view, double data_db, doub
     if (learns) {
         data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);
     }
-    result->decision_loss_db = lag.decisions_db;
+    result->decision_loss_db = lag.decisions.loss_db;
     result->error_free = receiver->feedback == FEEDBACK_ERROR_FREE;
     result->implementation_loss_db = receiver->implementation_loss_db;
     result->diverges = vsb_decision_diverges(
@@ -274,7 +304,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     struct rays rays;
     struct view view;
     struct vsb_ideal ideal;
-    double decisions_db = 0.0;
+    struct vsb_decision_costs decisions = {0.0, 0.0};
     refer(echoes, count, reference, spread_hz, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
@@ -284,7 +314,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     count_rays(&rays, receiver, result);
     enum status status = view_make(&rays, snr_db, receiver, true, &view);
     if (status == STATUS_OK) {
-        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions_db);
+        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
     }
     if (status == STATUS_OK) {
         result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
@@ -297,13 +327,13 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         status = view_make(&rays, snr_db, receiver, false, &view);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions_db);
+        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
     if (status == STATUS_OK) {
-        status = take_off_losses(&view, db_from_ratio(ideal.snr), decisions_db, receiver,
-                                 &work->room, &work->lags[reference < 0 ? 0 : 1], result);
+        status = take_off_losses(&view, db_from_ratio(ideal.snr), &decisions, receiver, &work->room,
+                                 &work->lags[reference < 0 ? 0 : 1], result);
     }
     if (status == STATUS_OK && spread_hz > receiver->tracking_hz) {
         lose(result);

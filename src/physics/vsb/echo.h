@@ -6,6 +6,7 @@
 #include "base/status.h"
 #include "physics/echo.h"
 #include "physics/receiver.h"
+#include "physics/vsb/decision.h"
 #include "physics/vsb/equaliser.h"
 #include "physics/vsb/room.h"
 
@@ -63,8 +64,9 @@ struct vsb_echo_work {
         int count;
         double snr_db; /* at the input, of all of them */
         struct vsb_lag {
-            double ideal_db;            /* SNR of the data behind the ideal equaliser */
-            double error, decisions_db; /* as in learning.h */
+            double ideal_db; /* SNR of the data behind the ideal equaliser */
+            double error;    /* as in learning.h */
+            struct vsb_decision_costs decisions;
         } lags[VSB_LAG_POSITIONS];
     } lags[2];
 };

@@ -166,10 +166,12 @@ static enum status run_in(struct curve *c, const struct plan *plan, struct place
 
 /* Adds `share` of what wrong decisions cost taps that pass `gain`. */
 static enum status add_decisions(const struct curve *c, const float *taps, double gain,
-                                 double share, struct vsb_room *room, double *sum_db)
+                                 double share, struct vsb_room *room,
+                                 struct vsb_decision_costs *sum)
 {
+    const struct vsb_learning *learning = c->learning;
+    struct vsb_decision_costs costs;
     int count = c->spans.feedback;
-    double loss_db;
     double *backward = vsb_room_array(room, ROOM_FEEDBACK, ((size_t)count + 1) * sizeof *backward);
     if (backward == NULL) {
         return STATUS_NO_MEMORY;
@@ -177,8 +179,10 @@ static enum status add_decisions(const struct curve *c, const float *taps, doubl
     for (int j = 0; j < count; j++) {
         backward[j] = taps[c->forward + j] / gain;
     }
-    enum status status = vsb_decision_loss(c->learning->feedback, backward, count, room, &loss_db);
-    *sum_db += share * loss_db;
+    enum status status = vsb_decision_costs(learning->feedback, backward, count, learning->teacher,
+                                            learning->step, room, &costs);
+    sum->loss_db += share * costs.loss_db;
+    sum->unrest_db += share * costs.unrest_db;
     return status;
 }
 
@@ -190,7 +194,7 @@ static enum status compare(struct curve *c, double symbols, const float *taps, f
     curve_set(c, symbols);
     enum status status = curve_best(c, best, &least);
     if (status == STATUS_OK) {
-        status = add_decisions(c, taps, curve_gain(c, taps), share, room, &lag->decisions_db);
+        status = add_decisions(c, taps, curve_gain(c, taps), share, room, &lag->decisions);
     }
     for (int i = 0; i < c->inputs && status == STATUS_OK; i++) {
         best[i] -= taps[i];

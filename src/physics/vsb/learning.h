@@ -2,6 +2,7 @@
 #define PHYSICS_VSB_LEARNING_H
 
 #include "physics/receiver.h"
+#include "physics/vsb/decision.h"
 #include "physics/vsb/equaliser.h"
 #include "physics/vsb/room.h"
 
@@ -12,15 +13,17 @@ struct vsb_learning {
     int count;
     double noise; /* as in equaliser.h, interference included */
     struct vsb_equaliser_spans spans;
-    double mu; /* the taps' step a symbol, their inputs in units of the symbols' power */
+    double mu;   /* the taps' step a symbol, their inputs in units of the symbols' power */
+    double step; /* the same, as in adaptation.h */
     enum vsb_feedback feedback;
+    const struct vsb_teacher *teacher; /* NULL: what was really sent */
 };
 
 struct vsb_learning_error {
-    double least;        /* mean square, of the best taps, over the symbols' power */
-    double added;        /* by taps that learn */
-    double decisions_db; /* what wrong decisions cost them (vsb_decision_loss): they feed back
-                            otherwise than the best */
+    double least; /* mean square, of the best taps, over the symbols' power */
+    double added; /* by taps that learn */
+    struct vsb_decision_costs decisions; /* what wrong decisions cost them: they feed back otherwise
+                                            than the best */
 };
 
 /* When the echoes have the phases given, or means over a turn from then on. STATUS_NO_MEMORY,

@@ -563,7 +563,7 @@ static void echoes_in_reach_are_borne_and_others_are_not(void **state)
 static void an_echo_is_borne_with_all_weaker_ones(void **state)
 {
     (void)state;
-    struct scenario scenario = scenario_with(22.0, 1, (struct echo){.delay_us = -17.2});
+    struct scenario scenario = scenario_with(24.0, 1, (struct echo){.delay_us = -17.2});
     solve(&scenario);
     assert_true(study.of[GENERATION_FIRST].margin_db > 0.0);
     struct echo_tolerated points[2];

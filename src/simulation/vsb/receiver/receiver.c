@@ -29,6 +29,7 @@
 #define POWER_INSTANTS 16  /* at which a unit's received power is averaged */
 #define TIME_CONSTANTS 4.0 /* of learning taps, before they count as settled */
 #define LEAD_SEGMENTS_LEAST 4
+#define SETTLING_FIELDS 6
 #define CANCELLED 1e-6 /* of the reference ray's power */
 
 struct vsb_receiver {
@@ -87,6 +88,10 @@ long vsb_receiver_lead_segments(const struct vsb_receiver_setup *setup)
 {
     if (!(setup->step > 0.0)) {
         return LEAD_SEGMENTS_LEAST;
+    }
+    if (setup->feedback != FEEDBACK_ERROR_FREE && channel_moves(&setup->channel)) {
+        long fields = setup->settling_fields > 0 ? setup->settling_fields : SETTLING_FIELDS;
+        return fields * VSB_FIELD_DATA_SEGMENTS;
     }
     double power = channel_power(&setup->channel) * (1.0 + 1.0 / ratio_from_db(setup->snr_db));
     double symbols = TIME_CONSTANTS * input_norm(setup, power) / setup->step;

@@ -20,8 +20,10 @@ struct vsb_receiver_setup {
                                symbol rate, as it is on an average over the unit */
     struct vsb_equaliser_spans spans;
     enum vsb_feedback feedback;
-    double step;        /* normalised LMS step; 0: taps of least mean square error, ideally kept */
-    double tracking_hz; /* of those: rays that turn faster are left to be noise */
+    double step;         /* normalised LMS step; 0: taps of least mean square error, ideally kept */
+    double tracking_hz;  /* of those: rays that turn faster are left to be noise */
+    int settling_fields; /* before a unit counts whose taps follow turning rays by decisions that
+                            can be wrong; 0: as many as the trellis decoder's need */
 };
 
 /* What can be told of a unit from the symbols that were really sent. */

@@ -91,6 +91,11 @@ enum status vsb_taps_learnt(const struct channel *channel, int reference, double
     struct echo echoes[CHANNEL_RAYS_MAX];
     double too_fast;
     int count = echoes_of(channel, reference, INFINITY, echoes, &too_fast);
-    const struct vsb_learning learning = {echoes, count, noise, spans, mu, FEEDBACK_ERROR_FREE};
+    const struct vsb_learning learning = {.echoes = echoes,
+                                          .count = count,
+                                          .noise = noise,
+                                          .spans = spans,
+                                          .mu = mu,
+                                          .feedback = FEEDBACK_ERROR_FREE};
     return vsb_learning_taps(&learning, equaliser, gain);
 }

@@ -13,6 +13,7 @@
 #define TABLE "tests/proof/outage-table.txt"
 #define LINE_BYTES 1024
 #define ROOMS_MAX 8
+#define FIELD_PARTS 3
 #define WRONG_MOST 2    /* of 12480 segments: 1.93e-4 */
 #define NEEDED_DB 14.57 /* of the data, in white noise (*computed*) */
 
@@ -51,6 +52,23 @@ static struct tally *tally_of(struct tally *tallies, const char *line)
     return &tallies[i];
 }
 
+/* While rays turn, a field comes through where each part of it does. */
+static double least_margin_db(const struct channel *channel, const struct first_receiver *receiver,
+                              double snr_db)
+{
+    const double field_s = VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz();
+    const int parts = channel_moves(channel) ? FIELD_PARTS : 0;
+    double least_db = INFINITY;
+    for (int i = 0; i <= parts; i++) {
+        struct channel then;
+        struct vsb_echo_result result;
+        channel_advance(channel, parts > 0 ? field_s * i / parts : 0.0, &then);
+        assert_int_equal(vsb_echo_solve(&then, snr_db, receiver, &result), STATUS_OK);
+        least_db = fmin(least_db, result.margin_db);
+    }
+    return least_db;
+}
+
 static void hold_line(const char *line, struct tally *tallies)
 {
     double reach_us, snr_db, step;
@@ -64,17 +82,16 @@ static void hold_line(const char *line, struct tally *tallies)
                                             .adaptation_step = step,
                                             .feedback = FEEDBACK_TRELLIS};
     struct channel channel;
-    struct vsb_echo_result result;
     read_rays(strrchr(line, '|') + 1, &channel);
-    assert_int_equal(vsb_echo_solve(&channel, snr_db, &receiver, &result), STATUS_OK);
+    double least_db = least_margin_db(&channel, &receiver, snr_db);
     struct tally *tally = tally_of(tallies, line);
-    bool predicted = result.margin_db >= 0.0, simulated = wrong <= WRONG_MOST;
+    bool predicted = least_db >= 0.0, simulated = wrong <= WRONG_MOST;
     tally->positions++;
     tally->predicted += predicted;
     tally->simulated += simulated;
     if (predicted != simulated) {
         tally->differ++;
-        tally->most_wrong_db = fmax(tally->most_wrong_db, fabs(result.margin_db));
+        tally->most_wrong_db = fmax(tally->most_wrong_db, fabs(least_db));
     }
 }
 

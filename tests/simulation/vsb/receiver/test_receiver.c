@@ -256,10 +256,11 @@ static void learning_in_motion_makes_decisions_frailer(void **state)
         echoes[i].doppler_hz = 0.0;
     }
     assert_int_equal(vsb_learning_turn(&learning, &work, &rest), STATUS_OK);
-    assert_between(error.decisions_db - rest.decisions_db, 0.5, 8.0, "frailer on an average too");
+    assert_between(error.decisions.loss_db - rest.decisions.loss_db, 0.5, 8.0,
+                   "frailer on an average too");
     learning.feedback = FEEDBACK_ERROR_FREE;
     assert_int_equal(vsb_learning_turn(&learning, &work, &error), STATUS_OK);
-    assert_near(error.decisions_db, 0.0, 0.0, "nothing to be wrong");
+    assert_near(error.decisions.loss_db, 0.0, 0.0, "nothing to be wrong");
     vsb_room_free(&work);
     setup.feedback = FEEDBACK_TRELLIS;
     setup.channel.rays[2].doppler_hz = setup.channel.rays[4].doppler_hz = 0.0;
