@@ -172,7 +172,8 @@ static void each_line(const char *start, void (*take)(const char *line, struct t
     fclose(file);
 }
 
-static void tell(const struct tally *t, enum vsb_feedback kind, const char *what, int least)
+static void decisions_cost(const struct tally *t, enum vsb_feedback kind, const char *what,
+                           int least)
 {
     const char *name = vsb_feedback_name(kind);
     char small[96], all[96];
@@ -196,7 +197,7 @@ static void decisions_cost_what_the_model_says(void **state)
     memset(tallies, 0, sizeof tallies);
     each_line("", hold_ideal, tallies);
     for (int kind = 0; kind < FEEDBACK_COUNT; kind++) {
-        tell(&tallies[kind], (enum vsb_feedback)kind, "", 40);
+        decisions_cost(&tallies[kind], (enum vsb_feedback)kind, "", 40);
     }
 }
 
@@ -207,7 +208,8 @@ static void decisions_cost_taps_that_learn_what_the_model_says(void **state)
     memset(tallies, 0, sizeof tallies);
     each_line("learns", hold_learner, tallies);
     for (int kind = 0; kind < FEEDBACK_COUNT; kind++) {
-        tell(&tallies[kind], (enum vsb_feedback)kind, ", taps that learn", LEARNERS_LEAST);
+        decisions_cost(&tallies[kind], (enum vsb_feedback)kind, ", taps that learn",
+                       LEARNERS_LEAST);
     }
 }
 
