@@ -195,6 +195,7 @@ static const char *const plp_figures[] = {"name",
 const struct system system_atsc3 = {
     .name = "OFDM",
     .title = "OFDM (ATSC A/322)",
+    .glyph = 'O',
     .section = "mode",
     .choices = choices,
     .needs_by = "the receiver model of ATSC A/327 Annex B",

@@ -120,6 +120,7 @@ static const char *const figures[] = {"system",
 const struct system system_dvbt = {
     .name = "DVB-T",
     .title = "DVB-T (ETSI EN 300 744)",
+    .glyph = 'T',
     .section = "dvbt",
     .choices = choices,
     .needs_by =

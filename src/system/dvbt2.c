@@ -228,6 +228,7 @@ static const char *const plp_figures[] = {"name",
 const struct system system_dvbt2 = {
     .name = "DVB-T2",
     .title = "DVB-T2 (ETSI EN 302 755)",
+    .glyph = '2',
     .section = "dvbt2",
     .choices = choices,
     .needs_by =

@@ -80,6 +80,7 @@ struct fare_work;
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
+    char glyph;        /* of its point in a picture */
     /* The profile's section that says what is sent, where its signal is one pipe ("dvbt2"); NULL:
      * nothing can be chosen. */
     const char *section;

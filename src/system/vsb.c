@@ -360,6 +360,7 @@ static void limit_words(const struct facts *facts, struct text *out)
 const struct system system_vsb = {
     .name = "8-VSB",
     .title = "8-VSB (ATSC A/53)",
+    .glyph = 'V',
     .needs_by = "the profile's threshold of visibility",
     .one_mode = true,
     .limit_words = limit_words,

@@ -75,19 +75,24 @@ static void widen(struct axis *axis, double low, double high)
 static void delay_bands(const struct picture_case *shown, struct picture *out)
 {
     const struct facts *first = first_of(shown);
-    struct span equaliser = {-first->echo_before_us, first->echo_after_us};
+    const struct verdict *verdict = &shown->report->verdicts.of[GENERATION_FIRST];
     struct span guard = guard_span(shown->scenario, &shown->report->verdicts.of[GENERATION_SECOND]);
     char label[64];
-    const struct reception *reception = &shown->report->verdicts.of[GENERATION_FIRST].reception;
-    struct reach reaches[REACHES_MAX] = {{.name = ""}};
-    reception->system->reaches(reception, NULL, reaches);
-    size_t used = text_format(label, sizeof label, "%s %s ",
-                              picture_case_name(shown, GENERATION_FIRST), reaches[0].name);
-    bool even = first->echo_before_us == first->echo_after_us;
-    text_format(label + used, sizeof label - used, even ? "%.1f us" : "-%.1f to +%.1f us",
-                first->echo_before_us, first->echo_after_us);
-    picture_add_band(out, ROLE_FIRST, label, equaliser.low, equaliser.high);
-    widen(&out->x, equaliser.low, equaliser.high);
+    if (isfinite(first->guard_us)) { /* OFDM too */
+        struct span own = guard_span(shown->scenario, verdict);
+        text_format(label, sizeof label, "%s guard interval %.1f us",
+                    picture_case_name(shown, GENERATION_FIRST), first->guard_us);
+        picture_add_band(out, ROLE_FIRST, label, own.low, own.high);
+        widen(&out->x, own.low, own.high);
+    } else {
+        struct reach reaches[REACHES_MAX] = {{.name = ""}};
+        verdict->reception.system->reaches(&verdict->reception, NULL, reaches);
+        text_format(label, sizeof label, "%s %s -%.1f to +%.1f us",
+                    picture_case_name(shown, GENERATION_FIRST), reaches[0].name,
+                    first->echo_before_us, first->echo_after_us);
+        picture_add_band(out, ROLE_FIRST, label, -first->echo_before_us, first->echo_after_us);
+        widen(&out->x, -first->echo_before_us, first->echo_after_us);
+    }
     text_format(label, sizeof label, "%s guard interval %.1f us",
                 picture_case_name(shown, GENERATION_SECOND), second_of(shown)->echo_after_us);
     picture_add_band(out, ROLE_SECOND, label, guard.low, guard.high);
@@ -123,9 +128,11 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
     double margin = 0.06 * (out->x.high - out->x.low);
     widen(&out->x, out->x.low - margin, out->x.high + margin);
     text_format(out->title, sizeof out->title, "Delays and what withstands them");
-    text_format(out->note, sizeof out->note,
-                "The guard interval stands where it serves best, the profile's equaliser about the "
-                "main signal.");
+    text_format(out->note, sizeof out->note, "%s",
+                isfinite(first_of(shown)->guard_us)
+                    ? "The guard intervals stand where they serve best."
+                    : "The guard interval stands where it serves best, the profile's equaliser "
+                      "about the main signal.");
     out->y = (struct axis){.label = "level", .unit = "dB", .low = lowest, .high = highest + 3.0};
     struct series *main_signal =
         picture_add_series(out, SERIES_STEMS, ROLE_PLAIN, "main signal", 1);
@@ -152,13 +159,16 @@ static bool make_delays(const struct picture_case *shown, struct picture *out)
 #define LOSS_MOST_DB 6.0
 
 static bool add_loss(struct picture *out, enum role role, const char *label,
-                     const struct report *report)
+                     const struct report *report, enum generation generation)
 {
+    const struct reception *reception = &report->verdicts.of[generation].reception;
+    if (!reception->system->motion_losses) {
+        return true; /* the mark tells what it follows */
+    }
     struct series *series = picture_add_series(out, SERIES_LINE, role, label, DOPPLER_POINTS);
     if (!series) {
         return false;
     }
-    const struct reception *reception = &report->verdicts.of[GENERATION_SECOND].reception;
     for (int i = 0; i < DOPPLER_POINTS; i++) {
         series->x[i] = out->x.high * i / (DOPPLER_POINTS - 1);
     }
@@ -207,8 +217,12 @@ static bool make_doppler(const struct picture_case *shown, struct picture *out)
         text_format(label, sizeof label, "%g km/h", speed_kmh);
         picture_add_mark(out, ROLE_WARN, label, true, present_hz);
     }
-    return add_loss(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), report) &&
-           (!pinned || add_loss(out, ROLE_PINNED, picture_case_pinned_name(shown), shown->pinned));
+    return add_loss(out, ROLE_FIRST, picture_case_name(shown, GENERATION_FIRST), report,
+                    GENERATION_FIRST) &&
+           add_loss(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), report,
+                    GENERATION_SECOND) &&
+           (!pinned || add_loss(out, ROLE_PINNED, picture_case_pinned_name(shown), shown->pinned,
+                                GENERATION_SECOND));
 }
 
 /* ---- Bit rate against required SNR. ---- */
@@ -230,10 +244,10 @@ bool pictures_add_modes(const struct picture_case *shown, struct picture *out)
 {
     return (!shown->pinned || add_point(out, ROLE_PINNED, picture_case_pinned_name(shown), 'P',
                                         report_facts(shown->pinned, GENERATION_SECOND))) &&
-           add_point(out, ROLE_FIRST, picture_case_name(shown, GENERATION_FIRST), 'V',
-                     first_of(shown)) &&
-           add_point(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND), 'O',
-                     second_of(shown));
+           add_point(out, ROLE_FIRST, picture_case_name(shown, GENERATION_FIRST),
+                     system_of(shown->scenario, GENERATION_FIRST)->glyph, first_of(shown)) &&
+           add_point(out, ROLE_SECOND, picture_case_name(shown, GENERATION_SECOND),
+                     system_of(shown->scenario, GENERATION_SECOND)->glyph, second_of(shown));
 }
 
 static void widen_to(struct picture *out, const struct facts *facts)

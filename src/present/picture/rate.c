@@ -114,7 +114,8 @@ static bool add_first(const struct picture_rate *shown, struct picture *out)
     double snr_db =
         shown->space->snr_kind == SNR_RECEIVER ? first->required_snr_db : first->ideal_snr_db;
     return !isfinite(snr_db) ||
-           add_point(out, ROLE_FIRST, 'V',
+           add_point(out, ROLE_FIRST,
+                     shown->current->verdicts.of[GENERATION_FIRST].reception.system->glyph,
                      shown->current->verdicts.of[GENERATION_FIRST].reception.system->name, snr_db,
                      first->net_mbps);
 }
@@ -131,7 +132,9 @@ static bool add_modes(const struct picture_rate *shown, struct picture *out)
         added = add_first(shown, out);
     }
     if (added && shown->current) {
-        added = add_point(out, ROLE_SECOND, 'O', shown->current_name ? shown->current_name : "now",
+        added = add_point(out, ROLE_SECOND,
+                          shown->current->verdicts.of[GENERATION_SECOND].reception.system->glyph,
+                          shown->current_name ? shown->current_name : "now",
                           snr_of(shown->space, shown->current),
                           report_facts(shown->current, GENERATION_SECOND)->net_mbps);
     }

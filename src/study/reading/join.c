@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scenario/section.h"
 #include "study/reading/reading.h"
 
 /* What the page says of this very PLP. */
@@ -102,9 +103,9 @@ static void take_plp(const struct page *page, const struct reading_pipe *pipe,
 static bool can_join(const struct page *page, const struct reading *reading)
 {
     bool layered = false, injected = false;
-    const struct page_settled *any = &reading->pipes[0].settled;
-    if (!system_of(&any->scenario, GENERATION_SECOND)->pipes) {
-        return false;
+    enum pair pair = reading->pipes[0].settled.scenario.site.pair;
+    if (!section_counts_in(section_find("subframe"), pair)) {
+        return false; /* PLPs that share nothing but cells are told as they are alone */
     }
     for (int i = 0; i < reading->pipe_count; i++) {
         const struct reading_pipe *pipe = &reading->pipes[i];
