@@ -17,10 +17,23 @@ static struct table services_of(const struct division *division)
     return table;
 }
 
+/* All but yes and no to what the system does not choose. */
+static struct figure_list chosen_figures(const struct divisions *divisions)
+{
+    struct figure_list all = figures_all(&division_figures), list = {0};
+    for (size_t i = 0; i < all.count; i++) {
+        if (all.rows[i]->kind != FIGURE_YES_NO ||
+            !isnan(figure_number(all.rows[i], &divisions->best[0]))) {
+            list.rows[list.count++] = all.rows[i];
+        }
+    }
+    return list;
+}
+
 static enum status write_json(const struct divisions *divisions, struct text *out)
 {
     static const struct table_column more[] = {{"services", "Services", NULL, 0}};
-    struct figure_list list = figures_all(&division_figures);
+    struct figure_list list = chosen_figures(divisions);
     struct table table = figures_across(&list, more, 1);
     for (int i = 0; i < divisions->count; i++) {
         struct table services = services_of(&divisions->best[i]);
@@ -36,7 +49,7 @@ static enum status write_json(const struct divisions *divisions, struct text *ou
 static enum status write_lines(const struct divisions *divisions, enum format format,
                                struct text *out)
 {
-    struct figure_list whole = figures_all(&division_figures);
+    struct figure_list whole = chosen_figures(divisions);
     struct figure_list each = figures_all(&division_service_figures), both = whole;
     for (size_t i = 0; i < each.count; i++) {
         both.rows[both.count++] = each.rows[i];
@@ -105,13 +118,14 @@ static enum status write_page(const struct scenario *scenario, const struct divi
         status = table_write(&table, format, out);
         table_free(&table);
     }
-    out->failed |= words.failed;
-    text_free(&words);
     note_heading(out, format, "What the figures assume");
-    note_append(out, format, division_assumes);
+    division_assumes(scenario, &words);
+    note_append(out, format, text_string(&words));
     note_append(out, format, division_spares);
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
+    out->failed |= words.failed;
+    text_free(&words);
     return status;
 }
 

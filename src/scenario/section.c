@@ -61,7 +61,7 @@ static const struct section sections[] = {
     {"plp", DVB, T2_PLPS_MAX, offsetof(struct scenario, dvbt2.plp_count),
      offsetof(struct scenario, dvbt2.plps), sizeof(struct t2_plp),
      offsetof(struct scenario, dvbt2.plps[0].name), sizeof(struct t2_plp), NULL, leave_t2_plp},
-    {"service", ATSC, SERVICES_MAX, offsetof(struct scenario, service_count),
+    {"service", 0, SERVICES_MAX, offsetof(struct scenario, service_count),
      offsetof(struct scenario, services), sizeof(struct service),
      offsetof(struct scenario, services[0].name), sizeof(struct service), NULL, NULL},
     {.name = "dvbt", .pairs = DVB},

@@ -150,7 +150,7 @@ static void a_frame_of_60_symbols_has_the_cells_of_the_guidelines(void **state)
     mode.symbols = 60;
     mode.code = (struct t2_code){.constellation = T2_256QAM, .rate = T2_2_3};
     assert_int_equal(t2_frame_build(&mode, 8, &frame, NULL), STATUS_OK);
-    assert_int_equal(t2_l1_cells(T2_32K, T2_L1_64QAM, T2_L1_POST_BITS), 2090);
+    assert_int_equal(t2_l1_cells(T2_32K, T2_L1_64QAM, t2_l1_post_bits(1)), 2090);
     assert_int_equal(frame.cells + 2090, 1639268);
     assert_int_equal(frame.slots[0].blocks, 202);
     assert_near(frame.slots[0].net_mbps, 40.215, 0.0005,

@@ -237,10 +237,9 @@ void divide_draw(const struct desk *desk, const void *opaque, struct grid *grid,
 {
     const struct divide_state *state = opaque;
     struct divide_layout layout = divide_layout(state, area);
-    if (desk->profile.scenario.service_count == 0 || desk_no_pipes(desk)) {
+    if (desk->profile.scenario.service_count == 0) {
         struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-        screen_text(grid, inner, ROLE_PLAIN,
-                    desk_no_pipes(desk) ? desk_no_pipes(desk) : no_services, 0);
+        screen_text(grid, inner, ROLE_PLAIN, no_services, 0);
         return;
     }
     if (layout.list.rows > 0) {
@@ -298,9 +297,6 @@ void divide_words(const struct desk *desk, const void *opaque, struct text *out)
     const struct division *division = divide_selected(state);
     struct value value;
     char name[64] = "";
-    if (desk_no_pipes(desk)) {
-        return;
-    }
     if (state->in_table) {
         if (division) {
             division_words(divide_last(state), division, out);
@@ -346,5 +342,6 @@ void divide_explain(const struct desk *desk, const void *opaque, struct text *ou
         text_append(out, "\n");
     }
     text_append(out, "\n");
-    text_printf(out, "%s\n\n%s\n", division_assumes, division_spares);
+    division_assumes(&desk->profile.scenario, out);
+    text_printf(out, "\n\n%s\n", division_spares);
 }

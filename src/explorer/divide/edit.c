@@ -50,5 +50,5 @@ void divide_remove(struct scenario *scenario, int service)
 
 void divide_take(struct scenario *scenario, const struct division *division)
 {
-    scenario->transmission = division->transmission;
+    division_put(division, scenario);
 }

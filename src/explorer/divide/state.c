@@ -50,7 +50,7 @@ void divide_close(struct divide_state *state)
 
 void divide_begin(const struct desk *desk, struct divide_state *state)
 {
-    bool any = desk->profile.scenario.service_count > 0 && !desk_no_pipes(desk);
+    bool any = desk->profile.scenario.service_count > 0;
     struct divide_answer *box = any ? calloc(1, sizeof *box) : NULL;
     if (box) {
         box->scenario = desk->profile.scenario;
@@ -162,7 +162,7 @@ static void keep_frame(const struct desk *desk, struct divide_state *state)
     if (shown) {
         const struct picture_case frame = {.scenario = shown, .report = &desk->report};
         *shown = answer->scenario;
-        shown->transmission = division->transmission;
+        division_put(division, shown);
         if (picture_kind_make(picture_kind_find("frame"), &frame, &state->frame)) {
             state->frame.note[0] = '\0'; /* the rows are few; the help says it */
         }

@@ -35,10 +35,6 @@ static void add(const struct call *call)
 {
     struct divide_state *state = call->owner;
     struct desk *desk = call->desk;
-    if (desk_no_pipes(desk)) {
-        desk_say(desk, TONE_QUIET, "%s", desk_no_pipes(desk));
-        return;
-    }
     struct scenario *next = copy_of(desk);
     int added = 0;
     if (!next) {

@@ -308,7 +308,7 @@ void weigh_offer_modes(const struct scenario *scenario, struct offer *offer)
         for (int c = 0;
              c < code_count && (g == 0 || geometries[g].which != geometries[g - 1].which); c++) {
             char name[64];
-            space_name(row, &geometries[g], &codes[c], false, name, sizeof name);
+            space_name(row, geometries[g].numbers, codes[c].numbers, false, name, sizeof name);
             if (codes[c].fold == c) {
                 offer_add(offer, name, "a mode, among all that are weighed", NULL);
             }

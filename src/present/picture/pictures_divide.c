@@ -4,10 +4,12 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/units.h"
 #include "standard/atsc3/frame.h"
 #include "study/divide/divide.h"
+#include "system/system.h"
 
 /* ---- The frame. ---- */
 
@@ -44,6 +46,14 @@ static double share_below(const struct transmission *transmission, const struct 
     return below;
 }
 
+static void margin_label(const struct pipes *pipes, int plp, char *label, size_t size, size_t used)
+{
+    if (pipes != NULL && plp < pipes->count && pipes->verdicts[plp].known) {
+        text_format(label + used, size - used, ", %+.1f dB",
+                    as_shown(pipes->verdicts[plp].margin_db, 1));
+    }
+}
+
 static bool add_plp(const struct transmission *transmission, const struct frame *frame, int plp,
                     const struct pipes *pipes, struct picture *out)
 {
@@ -59,10 +69,7 @@ static bool add_plp(const struct transmission *transmission, const struct frame 
         text_format(label, sizeof label, "%s: %s %s, %.2f Mbit/s", of->name[0] ? of->name : "PLP 0",
                     constellation_name(of->code.constellation), code_rate_name(of->code.rate_15ths),
                     plp_carried(transmission, frame, plp).net_mbps);
-    if (pipes != NULL && plp < pipes->count && pipes->verdicts[plp].known) {
-        text_format(label + used, sizeof label - used, ", %+.1f dB",
-                    as_shown(pipes->verdicts[plp].margin_db, 1));
-    }
+    margin_label(pipes, plp, label, sizeof label, used);
     return add_outline(out,
                        over      ? ROLE_WARN
                        : plp % 2 ? ROLE_PINNED
@@ -71,7 +78,33 @@ static bool add_plp(const struct transmission *transmission, const struct frame 
                        100.0 * (below + inset), 100.0 * (below + height - inset));
 }
 
-bool pictures_frame(const struct picture_case *shown, struct picture *out)
+/* Pipes of a frame that has no subframes lie one above the other. */
+static bool frame_of_pipes(const struct picture_case *shown, struct picture *out)
+{
+    const struct system *system = system_of(shown->scenario, GENERATION_SECOND);
+    int count = system->pipes(shown->scenario);
+    struct facts *facts = malloc((size_t)count * sizeof *facts);
+    bool made = facts != NULL && system->space->carry(shown->scenario, facts) == STATUS_OK;
+    double below = 0.0;
+    for (int i = 0; made && i < count && i < SHOWN_PLPS; i++) {
+        double height = facts[i].plp_cells / facts[i].cells_per_frame;
+        char label[64];
+        size_t used = text_format(label, sizeof label, "%s: %s %s, %.2f Mbit/s", facts[i].plp,
+                                  facts[i].constellation, facts[i].rate, facts[i].net_mbps);
+        margin_label(shown->pipes, i, label, sizeof label, used);
+        made = add_outline(out, i % 2 ? ROLE_PINNED : ROLE_SECOND, label, 0.0, facts[i].frame_ms,
+                           100.0 * below, 100.0 * (below + height));
+        below += height;
+        out->x = (struct axis){.label = "time", .unit = "ms", .high = facts[i].frame_ms};
+    }
+    text_format(out->title, sizeof out->title, "The frame and its PLPs");
+    text_format(out->note, sizeof out->note, "Height: share of the frame's cells.");
+    out->y = (struct axis){.label = "share of the cells", .unit = "%", .high = 105.0};
+    free(facts);
+    return made;
+}
+
+static bool frame_of_tree(const struct picture_case *shown, struct picture *out)
 {
     const struct transmission *transmission = &shown->scenario->transmission;
     struct frame *frame = malloc(sizeof *frame);
@@ -102,6 +135,13 @@ bool pictures_frame(const struct picture_case *shown, struct picture *out)
     return made;
 }
 
+bool pictures_frame(const struct picture_case *shown, struct picture *out)
+{
+    return system_of(shown->scenario, GENERATION_SECOND)->space->subframes
+               ? frame_of_tree(shown, out)
+               : frame_of_pipes(shown, out);
+}
+
 /* ---- Two services. ---- */
 
 #define STEPS 16
@@ -122,18 +162,20 @@ struct trade {
     int robust, fast;
     struct divide_space *space; /* of the waveforms of the best divisions */
     struct divisions divisions; /* of it */
-    struct waveform waveforms[DIVISION_KIND_COUNT * SERVICES_MAX];
+    uint8_t waveforms[DIVISION_KIND_COUNT * SERVICES_MAX][SPACE_CHOICES_MAX];
     struct divide_limits limits;
 };
 
 /* The waveforms of the best divisions: enough to show how rates trade. */
 static void keep_waveforms(const struct divisions *divisions, struct trade *trade)
 {
-    trade->limits = (struct divide_limits){.only = trade->waveforms};
+    trade->limits =
+        (struct divide_limits){.only = (const uint8_t(*)[SPACE_CHOICES_MAX])trade->waveforms};
     for (int i = 0; i < divisions->count; i++) {
-        const struct transmission *of = &divisions->best[i].transmission;
-        for (int k = 0; k < transmission_subframes(of) && k < SERVICES_MAX; k++) {
-            trade->waveforms[trade->limits.only_count++] = of->subframes[k].waveform;
+        const struct division *of = &divisions->best[i];
+        for (int k = 0; k < of->waveform_count; k++) {
+            memcpy(trade->waveforms[trade->limits.only_count++], of->waveforms[k],
+                   sizeof of->waveforms[k]);
         }
     }
 }

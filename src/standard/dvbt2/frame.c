@@ -133,6 +133,11 @@ int t2_symbols_min(enum t2_fft fft)
     return fft == T2_32K ? 4 : t2_p2_symbols(fft) + 7;
 }
 
+int t2_l1_post_bits(int plps)
+{
+    return T2_L1_ONE_PLP_BITS + T2_L1_PLP_BITS * (plps - 1);
+}
+
 /* Clause 7.3: L1-post is shortened and punctured so that it spreads evenly over the P2 symbols. */
 int t2_l1_cells(enum t2_fft fft, enum t2_l1 l1, int post_bits)
 {
@@ -275,7 +280,7 @@ enum status t2_frame_build(const struct dvbt2 *mode, int bandwidth_mhz, struct t
     frame->duration_ms =
         (frame->symbols * symbol_us(waveform, bandwidth_mhz) + p1_us(bandwidth_mhz)) / 1e3;
     bool closes = t2_has_closing(waveform);
-    int post_bits = T2_L1_POST_BITS + T2_L1_PLP_BITS * (t2_plps(mode) - 1);
+    int post_bits = t2_l1_post_bits(t2_plps(mode));
     frame->cells = (long)frame->p2_symbols * t2_p2_cells(waveform->fft) +
                    (long)(frame->data_symbols - closes) * t2_data_cells(waveform) +
                    (closes ? t2_closing_cells(waveform) : 0) -

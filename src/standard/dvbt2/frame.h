@@ -37,9 +37,9 @@ struct dvbt2 {
 int t2_plps(const struct dvbt2 *mode);
 
 #define T2_FRAME_MAX_MS 250.0
-#define T2_HEADER_BITS 80   /* of a baseband frame */
-#define T2_L1_POST_BITS 350 /* of one PLP on one frequency, CRC included: clause 7.2.3 */
-#define T2_L1_PLP_BITS 137  /* of each further one: 89 configurable, 48 dynamic */
+#define T2_HEADER_BITS 80      /* of a baseband frame */
+#define T2_L1_ONE_PLP_BITS 350 /* of one PLP on one frequency, CRC included: clause 7.2.3 */
+#define T2_L1_PLP_BITS 137     /* of each further one: 89 configurable, 48 dynamic */
 
 /* ---- Cells of symbols: tables 47 to 51. ---- */
 int t2_p2_symbols(enum t2_fft fft);
@@ -51,6 +51,7 @@ int t2_closing_cells(const struct t2_waveform *waveform);     /* C_FC, those tha
 int t2_closing_cells_all(const struct t2_waveform *waveform); /* N_FC */
 int t2_symbols_max(const struct t2_waveform *waveform, int bandwidth_mhz); /* table 46 */
 int t2_symbols_min(enum t2_fft fft);
+int t2_l1_post_bits(int plps);
 int t2_l1_cells(enum t2_fft fft, enum t2_l1 l1, int post_bits); /* L1-pre and L1-post: D_L1 */
 
 /* What a PLP has of a frame. */

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "study/divide/space.h"
 #include "system/system.h"
@@ -33,20 +34,18 @@ static double needed_db(const struct divide_space *space, const struct divide_ch
 }
 
 static void tell_service(const struct divide_space *space, const struct divide_choice *choice,
-                         const struct frame *frame, int service, struct division *division)
+                         const struct facts *facts, int service, struct division *division)
 {
-    const struct transmission *transmission = &division->transmission;
-    int plp = division->kind == DIVISION_ONE ? 0 : service;
-    const struct plp *of = &transmission->plps[plp];
+    const struct facts *of = &facts[division->kind == DIVISION_ONE ? 0 : service];
     struct division_service *told = &division->services[service];
     *told = (struct division_service){
-        .layer = layer_name(of->layer),
-        .constellation = constellation_name(of->code.constellation),
-        .rate = code_rate_name(of->code.rate_15ths),
-        .length = code_length_bits(of->code.length),
-        .share = (double)frame->slots[plp].cells / (double)frame->cells,
-        .injection_db = of->layer == LAYER_ENHANCED ? of->injection_db : NAN,
-        .net_mbps = plp_carried(transmission, frame, plp).net_mbps,
+        .layer = of->layer,
+        .constellation = of->constellation,
+        .rate = of->rate,
+        .length = of->length,
+        .share = of->plp_cells / of->cells_per_frame,
+        .injection_db = of->injection_db,
+        .net_mbps = of->net_mbps,
         .receiver_snr_db = needed_db(space, choice, service),
     };
     text_format(told->name, sizeof told->name, "%s", space->scenario->services[service].name);
@@ -69,18 +68,37 @@ static void part_one(const struct divide_space *space, struct division *division
     }
 }
 
-bool divide_tell(const struct divide_space *space, const struct divide_choice *choice,
+/* Facts of the pipes of what is sent, which the caller frees; NULL: no room, or no memory. */
+static struct facts *carried_by(struct divide_space *space, const struct division *division)
+{
+    struct scenario *sent = malloc(sizeof *sent);
+    struct facts *facts = malloc(SERVICES_MAX * sizeof *facts);
+    bool made = sent != NULL && facts != NULL;
+    space->no_memory |= !made;
+    if (made) {
+        *sent = space->plain;
+        division_put(division, sent);
+        made = space->row->carry(sent, facts) == STATUS_OK;
+    }
+    free(sent);
+    if (!made) {
+        free(facts);
+    }
+    return made ? facts : NULL;
+}
+
+bool divide_tell(struct divide_space *space, const struct divide_choice *choice,
                  struct division *division)
 {
-    struct frame frame;
-    if (transmission_check(&division->transmission, NULL) != STATUS_OK ||
-        frame_build(&division->transmission, &frame, NULL) != STATUS_OK) {
+    struct facts *facts = carried_by(space, division);
+    if (facts == NULL) {
         return false;
     }
     division->count = space->count;
     for (int s = 0; s < space->count; s++) {
-        tell_service(space, choice, &frame, s, division);
+        tell_service(space, choice, facts, s, division);
     }
+    free(facts);
     if (division->kind == DIVISION_ONE) {
         part_one(space, division);
     }
@@ -90,14 +108,24 @@ bool divide_tell(const struct divide_space *space, const struct divide_choice *c
     return true;
 }
 
+void divide_keep_waveform(const struct divide_space *space, size_t geometry,
+                          struct division *division)
+{
+    division->waveform_count = 1;
+    memcpy(division->waveforms[0], space->geometries[geometry].own.numbers,
+           sizeof division->waveforms[0]);
+}
+
+void division_put(const struct division *division, struct scenario *scenario)
+{
+    scenario->transmission = division->transmission;
+    scenario->dvbt2 = division->dvbt2;
+}
+
 /* ---- All kinds. ---- */
 
 static enum status check_services(const struct scenario *scenario, struct fault *fault)
 {
-    if (system_of(scenario, GENERATION_SECOND)->plp_figures == NULL) {
-        return fault_set(fault, STATUS_ILLEGAL, "site.pair", "ATSC", "%s is not divided",
-                         system_of(scenario, GENERATION_SECOND)->name);
-    }
     int rests = 0;
     if (scenario->service_count == 0) {
         return fault_set(fault, STATUS_ILLEGAL, "service", "[service NAME] with snr_db",
@@ -159,8 +187,13 @@ enum status divide_solve(struct divide_space *space, struct divisions *divisions
         status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
     }
     for (int kind = 0; kind < DIVISION_KIND_COUNT && division && status == STATUS_OK; kind++) {
-        division->kind = (enum division_kind)kind;
-        if ((kind == DIVISION_ONE || space->count > 1) && kinds[kind](space, division)) {
+        bool tree = kind == DIVISION_SUBFRAMES || kind == DIVISION_LAYERS;
+        *division = (struct division){.kind = (enum division_kind)kind,
+                                      .space = space->row,
+                                      .transmission = space->plain.transmission,
+                                      .dvbt2 = space->plain.dvbt2};
+        if ((kind == DIVISION_ONE || space->count > 1) && (space->row->subframes || !tree) &&
+            kinds[kind](space, division)) {
             insert(divisions, division);
         }
         if (space->stopped) {

@@ -4,14 +4,16 @@
 #include "base/text.h"
 #include "scenario/scenario.h"
 #include "study/figure.h"
+#include "system/space/space.h"
 
-/* A channel divided among services: of four ways to divide it, the best of each that is legal and
+/* A channel divided among services: of four ways to divide it, two of which only a system with
+ * subframes has, the best of each that is legal and
  * gives every service what it asks for. One service takes what is left over: the one that says so,
  * else the one that must work at the highest SNR; a division is better the more that is. */
 
 enum division_kind {
     DIVISION_ONE,       /* one PLP for all */
-    DIVISION_TIME,      /* a PLP each in one subframe */
+    DIVISION_TIME,      /* a PLP each in one frame or subframe */
     DIVISION_SUBFRAMES, /* a subframe each, with a waveform of its own */
     DIVISION_LAYERS,    /* one core PLP, others over it or beside it */
     DIVISION_KIND_COUNT
@@ -31,8 +33,14 @@ struct division_service {
 
 struct division {
     enum division_kind kind;
-    struct transmission transmission; /* all of it, legal, as a profile can say it */
-    double spare_mbps;                /* what is left over: beyond the rate the taker asked for */
+    /* All that is sent, legal, as a profile can say it: of the scenario's pair the one that counts,
+     * for division_put. */
+    struct transmission transmission;
+    struct dvbt2 dvbt2;
+    const struct system_space *space;
+    int waveform_count;                                 /* in the order in which they are sent */
+    uint8_t waveforms[SERVICES_MAX][SPACE_CHOICES_MAX]; /* choices of geometries */
+    double spare_mbps; /* what is left over: beyond the rate the taker asked for */
     int count;
     struct division_service services[SERVICES_MAX];
 };
@@ -41,6 +49,9 @@ struct divisions {
     int count;                                 /* of kinds that are possible */
     struct division best[DIVISION_KIND_COUNT]; /* best first */
 };
+
+/* The division in place of what the scenario sends. */
+void division_put(const struct division *division, struct scenario *scenario);
 
 /* All legal waveforms, boosts, reductions, codes, constellations and injection levels. What is no
  * choice of a division (outer code, interleaver, frame length, signalling) is the scenario's.
@@ -51,12 +62,12 @@ enum status divide_make(const struct scenario *scenario, struct divisions *divis
 
 /* Over a part of the space, or with somebody who watches. */
 struct divide_limits {
-    const struct waveform *only; /* NULL: all that `takes_waveform` takes */
+    const uint8_t (*only)[SPACE_CHOICES_MAX]; /* geometries; NULL: all that are taken */
     int only_count;
-    bool (*takes_waveform)(const struct waveform *waveform); /* NULL: all */
-    bool (*takes_code)(const struct code *code);             /* NULL: all */
-    bool (*takes_level)(int level);                          /* of injection; NULL: all */
-    bool (*goes_on)(void *watcher, double share);            /* 0..1 done; false: STATUS_STOPPED */
+    bool (*takes_geometry)(const struct space_geometry *geometry); /* NULL: all */
+    bool (*takes_code)(const struct space_code *code);             /* NULL: all */
+    bool (*takes_level)(int level);                                /* of injection; NULL: all */
+    bool (*goes_on)(void *watcher, double share); /* 0..1 done; false: STATUS_STOPPED */
     void *watcher;
 };
 enum status divide_make_limited(const struct scenario *scenario, const struct divide_limits *limits,
@@ -83,7 +94,8 @@ void division_words_waveform(const struct division *division, struct text *out);
 const char *division_taker(const struct scenario *scenario);
 
 /* What is assumed, in sentences; and who has what is to spare. */
-extern const char division_assumes[], division_spares[];
+void division_assumes(const struct scenario *scenario, struct text *out);
+extern const char division_spares[];
 
 /* ---- Figures: figures.c. */
 extern const struct figure_table division_figures;         /* of struct division */

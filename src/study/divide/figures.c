@@ -1,9 +1,28 @@
 /* Every figure of a division by its name. The names of JSON are a contract: see DEVELOPERS.md. */
+#include <math.h>
+#include <string.h>
+
+#include "scenario/field.h"
 #include "study/divide/divide.h"
 
-static const struct waveform *waveform_of(const void *result)
+/* The first waveform's number of a choice: "guard" of "dvbt2.guard"; NAN: there is none such. */
+static double number_of(const void *result, const char *name)
 {
-    return &((const struct division *)result)->transmission.subframes[0].waveform;
+    const struct division *division = result;
+    for (int c = 0; c < division->space->choice_count; c++) {
+        if (!division->space->choices[c].of_code &&
+            strcmp(strchr(division->space->choices[c].key, '.') + 1, name) == 0) {
+            return division->waveforms[0][c];
+        }
+    }
+    return NAN;
+}
+
+static const char *word_of(const void *result, int choice)
+{
+    const struct division *division = result;
+    const struct field *field = field_named(division->space->choices[choice].key);
+    return field->choice(division->waveforms[0][choice]);
 }
 
 static const char *kind_of(const void *result)
@@ -13,27 +32,37 @@ static const char *kind_of(const void *result)
 
 static const char *fft_of(const void *result)
 {
-    return fft_name(waveform_of(result)->fft);
+    return word_of(result, ((const struct division *)result)->space->fft);
 }
 
 static const char *guard_of(const void *result)
 {
-    return guard_name(waveform_of(result)->guard);
+    return word_of(result, ((const struct division *)result)->space->guard);
 }
 
 static const char *pilots_of(const void *result)
 {
-    return pilots_name(waveform_of(result)->pilots);
+    return word_of(result, ((const struct division *)result)->space->pilots);
 }
 
 static double boost_of(const void *result)
 {
-    return waveform_of(result)->boost;
+    return number_of(result, "boost");
 }
 
 static double reduction_of(const void *result)
 {
-    return waveform_of(result)->reduction;
+    return number_of(result, "reduction");
+}
+
+static double extended_of(const void *result)
+{
+    return number_of(result, "extended");
+}
+
+static double high_of(const void *result)
+{
+    return number_of(result, "high_efficiency");
 }
 
 static const struct figure rows[] = {
@@ -43,6 +72,8 @@ static const struct figure rows[] = {
     {"pilots", "Pilots", .unit = "", .kind = FIGURE_WORD, .word = pilots_of},
     {"boost", "Boost", .unit = "", .kind = FIGURE_WHOLE, .number = boost_of},
     {"reduction", "Reduction", .unit = "", .kind = FIGURE_WHOLE, .number = reduction_of},
+    {"extended", "Extended", .unit = "", .kind = FIGURE_YES_NO, .number = extended_of},
+    {"high_efficiency", "High efficiency", .unit = "", .kind = FIGURE_YES_NO, .number = high_of},
     {"spare_mbps", "Spare", .better = 1, FIGURE_AT(struct division, spare_mbps, "Mbit/s", 2)},
 };
 const struct figure_table division_figures = {rows, sizeof rows / sizeof rows[0]};

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "study/divide/space.h"
+#include "system/space/atsc3.h"
 
 struct layered {
     double rate_mbps; /* of the taker; negative: none yet */
@@ -42,7 +43,8 @@ static bool part_cells(const struct divide_space *space, const struct divide_geo
     int core = layered->choice.core, taker = space->taker;
     long all = geometry->cells[DIVISION_LAYERS], beside = 0, over = 0;
     for (int s = 0; s < space->count; s++) {
-        long cells = divide_cells(space, s, layered->choice.code[s], geometry->duration_ms);
+        long cells =
+            divide_cells(space, geometry, s, layered->choice.code[s], geometry->duration_ms);
         layered->cells[s] = cells;
         beside += s != core && !is_above(layered->above, s) ? cells : 0;
         over += is_above(layered->above, s) ? cells : 0;
@@ -123,10 +125,11 @@ static void build(const struct divide_space *space, const struct layered *best,
 {
     divide_template(space, DIVISION_LAYERS, transmission);
     transmission->signalling.l1_detail_bits = divide_detail_bits(space, DIVISION_LAYERS);
-    transmission->subframes[0].waveform = space->geometries[best->choice.geometry[0]].waveform;
+    atsc3_space_waveform(&space->geometries[best->choice.geometry[0]].own,
+                         &transmission->subframes[0].waveform);
     for (int s = 0; s < space->count; s++) {
         struct plp *plp = &transmission->plps[s];
-        plp->code = space->codes[best->choice.code[s]].code;
+        atsc3_space_code(&space->codes[best->choice.code[s]].own, &plp->code);
         plp->cells = (int)best->cells[s];
         if (is_above(best->above, s)) {
             plp->layer = LAYER_ENHANCED;
@@ -163,5 +166,6 @@ bool divide_in_layers(struct divide_space *space, struct division *division)
         return false;
     }
     build(space, &best, &division->transmission);
+    divide_keep_waveform(space, best.choice.geometry[0], division);
     return divide_tell(space, &best.choice, division);
 }

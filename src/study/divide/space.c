@@ -13,13 +13,8 @@
 #include <string.h>
 
 #include "base/units.h"
-#include "physics/information/information.h"
 #include "physics/information/layers.h"
-#include "physics/information/required_snr.h"
-#include "standard/atsc3/grid.h"
-#include "standard/atsc3/signalling.h"
-
-static const enum constellation backstops[2] = {QAM256, QAM4096}; /* one of each kind */
+#include "system/system.h"
 
 /* ---- Codes. ---- */
 
@@ -32,31 +27,17 @@ static int compare_codes(const void *left, const void *right)
                                              : a->alone_db[0] > b->alone_db[0];
 }
 
-static void fill_code(const struct code *code, struct divide_code *filled)
-{
-    filled->code = *code;
-    filled->bits =
-        (double)(payload_bits(code) - PACKET_HEADER_BITS) / (double)code_block_cells(code);
-    filled->backstop =
-        receiver_backstop_db(code->constellation) != receiver_backstop_db(backstops[0]);
-    filled->alone_db[SERVICE_IN_NOISE] =
-        ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_AWGN);
-    filled->alone_db[SERVICE_IN_RAYLEIGH] =
-        ideal_snr_db(code->length, code->constellation, code->rate_15ths, FADING_RAYLEIGH);
-}
-
 static void fill_codes(struct divide_space *space, const struct divide_limits *limits)
 {
-    for (int length = 0; length < LENGTH_COUNT; length++) {
-        for (int set = 0; set < CONSTELLATION_COUNT; set++) {
-            for (int rate = RATE_MIN_15THS; rate <= RATE_MAX_15THS; rate++) {
-                struct code code = {(enum code_length)length, rate, (enum constellation)set,
-                                    space->base.plps[0].code.outer};
-                if (constellation_is_allowed(code.length, code.constellation) &&
-                    (limits->takes_code == NULL || limits->takes_code(&code))) {
-                    fill_code(&code, &space->codes[space->code_count++]);
-                }
-            }
+    struct space_code codes[SPACE_CODES_MAX];
+    int count = space->row->codes(&space->plain, codes);
+    for (int c = 0; c < count; c++) {
+        if (limits->takes_code == NULL || limits->takes_code(&codes[c])) {
+            struct divide_code *filled = &space->codes[space->code_count++];
+            filled->own = codes[c];
+            filled->bits = codes[c].net_bits;
+            filled->alone_db[SERVICE_IN_NOISE] = codes[c].facts.ideal_snr_db;
+            filled->alone_db[SERVICE_IN_RAYLEIGH] = codes[c].facts.ideal_rayleigh_snr_db;
         }
     }
     qsort(space->codes, (size_t)space->code_count, sizeof space->codes[0], compare_codes);
@@ -92,130 +73,64 @@ bool divide_next(struct divide_space *space, enum division_kind kind, size_t g)
                            (double)g / (double)space->geometry_count));
 }
 
-int divide_detail_bits(const struct divide_space *space, enum division_kind kind)
+static bool takes_geometry(const struct divide_space *space, const struct space_geometry *geometry)
 {
-    struct transmission transmission;
-    int said = space->base.signalling.l1_detail_bits;
-    divide_template(space, kind, &transmission);
-    for (int i = 0; i < transmission.plp_count; i++) {
-        transmission.plps[i].code.constellation = QPSK; /* takes a bit more to tell */
-    }
-    return said > 0 ? said : signalling_detail_bits(&transmission);
-}
-
-void divide_template(const struct divide_space *space, enum division_kind kind,
-                     struct transmission *transmission)
-{
-    *transmission = space->base;
-    transmission->plp_count = kind == DIVISION_ONE ? 1 : space->count;
-    for (int i = 0; i < transmission->plp_count; i++) {
-        struct plp *plp = &transmission->plps[i];
-        *plp = space->base.plps[0];
-        text_format(plp->name, sizeof plp->name, "%s",
-                    kind == DIVISION_ONE ? "all" : space->scenario->services[i].name);
-    }
-    if (kind == DIVISION_SUBFRAMES) {
-        transmission->subframe_count = space->count;
-        for (int i = 0; i < space->count; i++) {
-            struct subframe *subframe = &transmission->subframes[i];
-            *subframe = space->base.subframes[0];
-            text_format(subframe->name, sizeof subframe->name, "%s",
-                        space->scenario->services[i].name);
-            text_format(transmission->plps[i].subframe, NAME_MAX_BYTES, "%s", subframe->name);
+    const struct divide_limits *limits = space->limits_of_space;
+    bool found = limits->only == NULL;
+    for (int i = 0; i < limits->only_count && !found; i++) {
+        found = true;
+        for (int c = 0; c < space->row->choice_count && found; c++) {
+            found = space->row->choices[c].of_code || limits->only[i][c] == geometry->numbers[c];
         }
     }
+    return found && (limits->takes_geometry == NULL || limits->takes_geometry(geometry));
 }
 
-/* The frame of one subframe that the kind has, with signalling for it. */
-static void fill_frame(const struct divide_space *space, enum division_kind kind,
-                       struct divide_geometry *geometry)
-{
-    struct transmission transmission = space->base;
-    struct frame frame;
-    transmission.subframes[0].waveform = geometry->waveform;
-    transmission.signalling.l1_detail_bits = divide_detail_bits(space, kind);
-    if (frame_build(&transmission, &frame, NULL) != STATUS_OK) {
-        if (kind == DIVISION_SUBFRAMES) {
-            geometry->preamble_payload = -1;
-        }
-        return;
-    }
-    geometry->cells[kind] = frame.cells;
-    geometry->duration_ms = frame.duration_ms;
-    geometry->counts = frame.pools[0].counts;
-    if (kind == DIVISION_SUBFRAMES) {
-        struct waveform preamble = signalling_preamble(&transmission);
-        struct ofdm_grid grid = waveform_grid(&preamble);
-        geometry->preamble_payload = frame.preamble_payload;
-        geometry->preamble_ms = frame.preamble_symbols * grid.symbol_us / 1e3;
-    }
-}
-
-static void add_geometry(struct divide_space *space, const struct waveform *waveform, int which)
+static void add_geometry(struct divide_space *space, const struct space_geometry *own)
 {
     struct divide_geometry *geometry = &space->geometries[space->geometry_count];
-    *geometry = (struct divide_geometry){.waveform = *waveform, .which = which};
-    for (int kind = 0; kind < DIVISION_KIND_COUNT; kind++) {
-        fill_frame(space, (enum division_kind)kind, geometry);
-    }
+    *geometry = (struct divide_geometry){.own = *own};
+    geometry->cells[DIVISION_TIME] =
+        space->row->cells_for(&space->plain, own, space->count, &geometry->duration_ms);
+    geometry->cells[DIVISION_ONE] =
+        space->row->cells_for(&space->plain, own, 1, &geometry->duration_ms);
     if (geometry->cells[DIVISION_ONE] <= 0) {
         return;
     }
-    geometry->grid = waveform_grid(waveform);
-    geometry->symbol_ms = geometry->grid.symbol_us / 1e3;
-    geometry->loss_db = receiver_loss_db(&geometry->grid);
-    double *loss_db = space->loss_db[which];
-    loss_db[0] = loss_db[1] == 0.0 ? geometry->loss_db : fmin(loss_db[0], geometry->loss_db);
-    loss_db[1] = fmax(loss_db[1], geometry->loss_db);
+    if (space->row->subframes) {
+        divide_fill_tree(space, geometry);
+    }
+    double *loss_db = space->loss_db[own->which];
+    if (loss_db[1] == 0.0) {
+        doppler_limits_make(&own->grid, &space->limits[own->which]);
+        loss_db[0] = own->loss_db;
+    }
+    loss_db[0] = fmin(loss_db[0], own->loss_db);
+    loss_db[1] = fmax(loss_db[1], own->loss_db);
     space->geometry_count++;
 }
 
-static bool takes_waveform(const struct divide_limits *limits, const struct waveform *waveform)
+/* What motion allows is worked out where a geometry is taken. */
+static enum status fill_geometries(struct divide_space *space)
 {
-    bool found = limits->only == NULL;
-    for (int i = 0; i < limits->only_count && !found; i++) {
-        const struct waveform *one = &limits->only[i];
-        found = one->fft == waveform->fft && one->guard == waveform->guard &&
-                one->pilots == waveform->pilots && one->boost == waveform->boost &&
-                one->reduction == waveform->reduction;
+    size_t most = space->row->geometries_most;
+    struct space_geometry *all = malloc(most * sizeof *all);
+    space->geometries = malloc(most * sizeof *space->geometries);
+    if (all == NULL || space->geometries == NULL) {
+        free(all);
+        return STATUS_NO_MEMORY;
     }
-    return found && (limits->takes_waveform == NULL || limits->takes_waveform(waveform));
-}
-
-/* Boosts and reductions of a waveform; what motion allows is worked out where one is taken. */
-static void fill_waveform(struct divide_space *space, const struct divide_limits *limits,
-                          struct waveform *waveform, int which)
-{
-    size_t before = space->geometry_count;
-    for (int k = 0; k < (BOOST_MAX + 1) * (REDUCTION_MAX + 1); k++) {
-        waveform->boost = k / (REDUCTION_MAX + 1);
-        waveform->reduction = k % (REDUCTION_MAX + 1);
-        if (takes_waveform(limits, waveform)) {
-            add_geometry(space, waveform, which);
+    size_t count = space->row->geometries(&space->plain, all);
+    for (size_t g = 0;
+         g < count && (g % GEOMETRIES_BETWEEN != 0 ||
+                       divide_goes_on(space, STAGE_GEOMETRIES, (double)g / (double)count));
+         g++) {
+        if (takes_geometry(space, &all[g])) {
+            add_geometry(space, &all[g]);
         }
     }
-    if (space->geometry_count > before) {
-        struct waveform plain = *waveform;
-        plain.boost = plain.reduction = 0;
-        struct ofdm_grid grid = waveform_grid(&plain);
-        doppler_limits_make(&grid, &space->limits[which]);
-    }
-}
-
-static void fill_geometries(struct divide_space *space, const struct divide_limits *limits)
-{
-    int which = 0, all = FFT_COUNT * GUARD_COUNT * PILOTS_COUNT;
-    struct waveform waveform = space->base.subframes[0].waveform;
-    for (int i = 0; i < all && divide_goes_on(space, STAGE_GEOMETRIES, (double)i / all); i++) {
-        waveform.fft = (enum fft_size)(i / (GUARD_COUNT * PILOTS_COUNT));
-        waveform.guard = (enum guard)(i / PILOTS_COUNT % GUARD_COUNT);
-        waveform.pilots = (enum pilots)(i % PILOTS_COUNT);
-        if (!pilots_are_allowed(waveform.fft, waveform.guard, waveform.pilots)) {
-            continue;
-        }
-        fill_waveform(space, limits, &waveform, which);
-        which++;
-    }
+    free(all);
+    return STATUS_OK;
 }
 
 /* ---- Services. ---- */
@@ -223,10 +138,10 @@ static void fill_geometries(struct divide_space *space, const struct divide_limi
 static void fill_usable(struct divide_space *space)
 {
     for (int s = 0; s < space->count; s++) {
-        for (int b = 0; b < 2; b++) {
+        for (int c = 0; c < space->code_count; c++) {
             double noise = ratio_from_db(-space->scenario->services[s].snr_db) +
-                           ratio_from_db(receiver_backstop_db(backstops[b]));
-            space->usable_db[s][b] = -db_from_ratio(noise);
+                           ratio_from_db(space->codes[c].own.backstop_db);
+            space->usable_db[s][c] = -db_from_ratio(noise);
         }
     }
 }
@@ -263,8 +178,7 @@ static double core_fading_db(struct divide_space *space, int c, int level)
     double *ideal_db = &space->ideal_db[ROLE_CORE][level][SERVICE_IN_RAYLEIGH][c];
     if (isnan(*ideal_db)) {
         const struct divide_code *code = &space->codes[c];
-        struct information_curve alone =
-            information_curve_of(code->code.constellation, code->code.rate_15ths);
+        struct information_curve alone = code->own.curve;
         struct information_curve core = layered_core_curve(alone, injection_db(level));
         *ideal_db = information_curve_rayleigh_snr_db(
             &core, information_curve_rayleigh(&alone, code->alone_db[SERVICE_IN_RAYLEIGH]));
@@ -285,17 +199,18 @@ static void fill_ideals(struct divide_space *space)
 double divide_needed_db(const struct divide_space *space, const struct divide_geometry *geometry,
                         int code, enum role role, int level, enum service_channel channel)
 {
-    return receiver_snr_from_ideal_db(&geometry->grid,
-                                      receiver_backstop_db(space->codes[code].code.constellation),
-                                      space->ideal_db[role][level][channel][code]);
+    double ideal_db = space->ideal_db[role][level][channel][code];
+    double noise = ratio_from_db(-(ideal_db + geometry->own.loss_db)) -
+                   ratio_from_db(space->codes[code].own.backstop_db);
+    return noise > 0.0 ? -db_from_ratio(noise) : INFINITY;
 }
 
 bool divide_bears(const struct divide_space *space, const struct divide_geometry *geometry,
                   int service)
 {
     double echo_us = space->scenario->services[service].echo_us;
-    return geometry->grid.guard_us >= echo_us &&
-           geometry->grid.useful_us / geometry->grid.dx >= echo_us;
+    return geometry->own.grid.guard_us >= echo_us &&
+           geometry->own.grid.useful_us / geometry->own.grid.dx >= echo_us;
 }
 
 /* ---- Motion. ---- */
@@ -303,8 +218,7 @@ bool divide_bears(const struct divide_space *space, const struct divide_geometry
 static void make_needs(const struct divide_space *space, int code, enum role role, int level,
                        struct gain_rayleigh_needs *needs)
 {
-    const struct code *of = &space->codes[code].code;
-    struct information_curve curve = information_curve_of(of->constellation, of->rate_15ths);
+    struct information_curve curve = space->codes[code].own.curve;
     struct gain_spread rayleigh;
     struct gain_raster raster;
     curve = role == ROLE_CORE    ? layered_core_curve(curve, injection_db(level))
@@ -321,7 +235,7 @@ static bool is_fast_with(struct divide_space *space, int which, double loss_db, 
 {
     struct gain_rayleigh_needs **needs = &space->needs[role][level][code];
     double ideal_db = space->ideal_db[role][level][SERVICE_IN_NOISE][code];
-    double backstop_db = receiver_backstop_db(space->codes[code].code.constellation);
+    double backstop_db = space->codes[code].own.backstop_db;
     double noise = ratio_from_db(-(ideal_db + loss_db)) - ratio_from_db(backstop_db);
     double doppler_hz =
         doppler_from_kmh(space->scenario->services[service].speed_kmh, space->center_hz);
@@ -345,7 +259,7 @@ enum pace { PACE_UNKNOWN, PACE_ENOUGH, PACE_TOO_SLOW, PACE_DEPENDS };
 static bool is_fast_enough(struct divide_space *space, const struct divide_geometry *geometry,
                            int service, int code, enum role role, int level)
 {
-    int which = geometry->which;
+    int which = geometry->own.which;
     if (space->scenario->services[service].speed_kmh == 0.0) {
         return true;
     }
@@ -358,7 +272,7 @@ static bool is_fast_enough(struct divide_space *space, const struct divide_geome
         *pace = with_most ? PACE_ENOUGH : with_least ? PACE_DEPENDS : PACE_TOO_SLOW;
     }
     return *pace == PACE_DEPENDS
-               ? is_fast_with(space, which, geometry->loss_db, service, code, role, level)
+               ? is_fast_with(space, which, geometry->own.loss_db, service, code, role, level)
                : *pace == PACE_ENOUGH;
 }
 
@@ -366,8 +280,8 @@ bool divide_works(struct divide_space *space, const struct divide_geometry *geom
                   int code, enum role role, int level)
 {
     enum service_channel channel = space->scenario->services[service].channel;
-    double(*ideal_db)[DIVIDE_CODES] = space->ideal_db[role][level];
-    double usable_db = space->usable_db[service][space->codes[code].backstop] - geometry->loss_db;
+    double(*ideal_db)[SPACE_CODES_MAX] = space->ideal_db[role][level];
+    double usable_db = space->usable_db[service][code] - geometry->own.loss_db;
     if (ideal_db[SERVICE_IN_NOISE][code] > usable_db) { /* fading asks for more */
         return false;
     }
@@ -388,12 +302,26 @@ int divide_best_code(struct divide_space *space, const struct divide_geometry *g
     return -1;
 }
 
-long divide_cells(const struct divide_space *space, int service, int code, double frame_ms)
+long divide_cells(const struct divide_space *space, const struct divide_geometry *geometry,
+                  int service, int code, double frame_ms)
 {
+    const struct space_code *own = &space->codes[code].own;
     double rate_mbps = space->scenario->services[service].rate_mbps;
-    return isnan(rate_mbps)
-               ? 0
-               : (long)ceil(rate_mbps * 1e3 * frame_ms / space->codes[code].bits - 1e-9);
+    double cells = rate_mbps * 1e3 * frame_ms / (own->net_bits * geometry->own.packing);
+    if (isnan(rate_mbps)) {
+        return 0;
+    }
+    return own->whole_blocks
+               ? (long)ceil(cells / (double)own->block_cells - 1e-9) * own->block_cells
+               : (long)ceil(cells - 1e-9);
+}
+
+double divide_mbps(const struct divide_space *space, const struct divide_geometry *geometry,
+                   long cells, int code)
+{
+    const struct space_code *own = &space->codes[code].own;
+    cells = own->whole_blocks ? cells / own->block_cells * own->block_cells : cells;
+    return (double)cells * own->net_bits * geometry->own.packing / geometry->duration_ms / 1e3;
 }
 
 /* ---- The whole. ---- */
@@ -403,30 +331,29 @@ struct divide_space *divide_space_new(const struct scenario *scenario,
                                       struct fault *fault)
 {
     struct divide_space *space = calloc(1, sizeof *space);
-    struct scenario *plain = malloc(sizeof *plain);
-    struct divide_geometry *geometries = malloc(DIVIDE_GEOMETRIES * sizeof *geometries);
-    if (space == NULL || plain == NULL || geometries == NULL) {
-        free(space);
-        free(plain);
-        free(geometries);
+    if (space == NULL) {
         *status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
         return NULL;
     }
-    *plain = *scenario;
-    scenario_keep_mode(plain);
     space->scenario = scenario;
     space->limits_of_space = limits;
-    space->base = plain->transmission;
-    if (interleaver_kind(space->base.plps[0].interleaver) == INTERLEAVES_BLOCKS ||
-        interleaver_is_extended(space->base.plps[0].interleaver)) {
-        space->base.plps[0].interleaver = CTI_1024; /* whatever the codes */
+    space->row = system_of(scenario, GENERATION_SECOND)->space;
+    space->plain = *scenario;
+    scenario_keep_mode(&space->plain);
+    space->base = &space->plain.transmission;
+    if (interleaver_kind(space->base->plps[0].interleaver) == INTERLEAVES_BLOCKS ||
+        interleaver_is_extended(space->base->plps[0].interleaver)) {
+        space->base->plps[0].interleaver = CTI_1024; /* whatever the codes */
     }
-    free(plain);
-    space->geometries = geometries;
     space->count = scenario->service_count;
     space->center_hz = scenario->site.center_mhz * 1e6;
     fill_codes(space, limits);
-    fill_geometries(space, limits);
+    *status = fill_geometries(space);
+    if (*status != STATUS_OK) {
+        fault_set(fault, *status, "", NULL, "out of memory");
+        divide_space_free(space);
+        return NULL;
+    }
     fill_usable(space);
     fill_ideals(space);
     *status = space->stopped ? fault_set(fault, STATUS_STOPPED, "", NULL, "stopped") : STATUS_OK;
@@ -444,7 +371,7 @@ void divide_space_free(struct divide_space *space)
     }
     for (int role = 0; role < ROLE_KINDS; role++) {
         for (int level = 0; level < INJECTION_LEVELS; level++) {
-            for (int c = 0; c < DIVIDE_CODES; c++) {
+            for (int c = 0; c < SPACE_CODES_MAX; c++) {
                 free(space->needs[role][level][c]);
             }
         }

@@ -12,26 +12,17 @@
 /* All that may be chosen for a division, with what follows from each choice alone. Private to
  * study/divide. */
 
-#define DIVIDE_CODES 120
-#define DIVIDE_GEOMETRIES 2025
-#define DIVIDE_WAVEFORMS 81
-
 /* How a code is sent: alone, as the core below a layer, or as the layer above. */
 enum role { ROLE_ALONE, ROLE_CORE, ROLE_ABOVE, ROLE_KINDS };
 
 struct divide_code {
-    struct code code;
+    struct space_code own;
     double bits;                            /* net payload bits for each cell */
-    int backstop;                           /* which of two receivers' own noises it meets */
     double alone_db[SERVICE_CHANNEL_COUNT]; /* ideal SNR by channel */
 };
 
-/* A waveform with boost and reduction. */
 struct divide_geometry {
-    struct waveform waveform;
-    struct ofdm_grid grid;
-    int which; /* 0..80: the same for all boosts and reductions */
-    double loss_db;
+    struct space_geometry own;
     double duration_ms; /* of a frame of one subframe, and its cells by kind of signalling */
     long cells[DIVISION_KIND_COUNT]; /* 0: no room */
     /* For subframes of their own: */
@@ -44,26 +35,28 @@ struct divide_space {
     const struct scenario *scenario;
     const struct divide_limits *limits_of_space;
     bool stopped;
-    struct transmission base; /* one subframe, one PLP: what is no choice */
-    int count;                /* services */
-    int taker;                /* the service that has what is left over */
+    const struct system_space *row;
+    struct scenario plain;     /* one pipe: what is no choice */
+    struct transmission *base; /* of a system with subframes, plain's */
+    int count;                 /* services */
+    int taker;                 /* the service that has what is left over */
     double center_hz;
     size_t geometry_count;
     struct divide_geometry *geometries;
     int code_count;
-    struct divide_code codes[DIVIDE_CODES]; /* most bits first */
-    struct doppler_limits limits[DIVIDE_WAVEFORMS];
-    /* Of the service's SNR less the receiver's own noise, by that noise. */
-    double usable_db[SERVICES_MAX][2];
+    struct divide_code codes[SPACE_CODES_MAX]; /* most bits first */
+    struct doppler_limits limits[SPACE_WAVEFORMS_MAX];
+    /* Of the service's SNR less the receiver's own noise, which goes with the code. */
+    double usable_db[SERVICES_MAX][SPACE_CODES_MAX];
     /* Ideal SNR of the whole signal; in fading where a service asks for it. */
-    double ideal_db[ROLE_KINDS][INJECTION_LEVELS][SERVICE_CHANNEL_COUNT][DIVIDE_CODES];
+    double ideal_db[ROLE_KINDS][INJECTION_LEVELS][SERVICE_CHANNEL_COUNT][SPACE_CODES_MAX];
     /* What motion asks for, made where it is asked; for want of memory nothing is fast enough. */
     bool no_memory;
-    struct gain_rayleigh_needs *needs[ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
+    struct gain_rayleigh_needs *needs[ROLE_KINDS][INJECTION_LEVELS][SPACE_CODES_MAX];
     /* Least and most loss of a waveform's geometries, and whether a code is fast enough for a
      * service with all of them, with none, or with some (enum pace), made where it is asked. */
-    double loss_db[DIVIDE_WAVEFORMS][2];
-    uint8_t pace[DIVIDE_WAVEFORMS][SERVICES_MAX][ROLE_KINDS][INJECTION_LEVELS][DIVIDE_CODES];
+    double loss_db[SPACE_WAVEFORMS_MAX][2];
+    uint8_t pace[SPACE_WAVEFORMS_MAX][SERVICES_MAX][ROLE_KINDS][INJECTION_LEVELS][SPACE_CODES_MAX];
 };
 
 /* Another geometry of a stage is looked at: tells the watcher, who may stop it. */
@@ -92,11 +85,20 @@ int divide_best_code(struct divide_space *space, const struct divide_geometry *g
                      int service, enum role role, int level);
 
 /* Cells a frame of so many ms that the service's rate takes with a code; 0 where it has the rest.
- */
-long divide_cells(const struct divide_space *space, int service, int code, double frame_ms);
+ * Of a code that goes by whole blocks, whole blocks. */
+long divide_cells(const struct divide_space *space, const struct divide_geometry *geometry,
+                  int service, int code, double frame_ms);
+/* What so many cells carry with a code. */
+double divide_mbps(const struct divide_space *space, const struct divide_geometry *geometry,
+                   long cells, int code);
+
+/* ---- Of systems with subframes: tree.c. */
 
 /* Bits of L1-Detail that suffice for the kind whatever the codes. */
 int divide_detail_bits(const struct divide_space *space, enum division_kind kind);
+
+/* What subframes and layers need to know of a geometry. */
+void divide_fill_tree(const struct divide_space *space, struct divide_geometry *geometry);
 
 /* A transmission with so many named PLPs and subframes of the kind, at the base's settings. */
 void divide_template(const struct divide_space *space, enum division_kind kind,
@@ -108,6 +110,10 @@ bool divide_in_time(struct divide_space *space, struct division *division);
 bool divide_in_subframes(struct divide_space *space, struct division *division);
 bool divide_in_layers(struct divide_space *space, struct division *division);
 
+/* The one geometry of a division. */
+void divide_keep_waveform(const struct divide_space *space, size_t geometry,
+                          struct division *division);
+
 /* What each service got. */
 struct divide_choice {
     size_t geometry[SERVICES_MAX];
@@ -116,9 +122,9 @@ struct divide_choice {
     int core, level; /* of layers: the service that is the core */
 };
 
-/* Fills the services and what is spare from the transmission, whose PLPs stand in the services'
- * order (or are one); false where its frame finds no room, which is a fault of ours. */
-bool divide_tell(const struct divide_space *space, const struct divide_choice *choice,
+/* Fills the services and what is spare from what is sent, whose pipes stand in the services' order
+ * (or are one); false where its frame finds no room, which is a fault of ours. */
+bool divide_tell(struct divide_space *space, const struct divide_choice *choice,
                  struct division *division);
 
 #endif

@@ -4,9 +4,11 @@
  * left with whole symbols of the geometry that carries most in them: all in all, the best there is.
  * What a service asks for is counted for a frame of the asked length, which is never exceeded. */
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
-#include "standard/atsc3/waveform.h"
 #include "study/divide/space.h"
+#include "system/space/atsc3.h"
 
 #define SYMBOLS_MAX 2048
 #define BOOTSTRAP_MS 2.0
@@ -27,12 +29,12 @@ struct parting {
 
 static int boundaries(const struct divide_space *space)
 {
-    return 1 + space->base.subframes[0].first_boundary;
+    return 1 + space->base->subframes[0].first_boundary;
 }
 
 static int least_symbols(const struct divide_geometry *geometry)
 {
-    return LEAST_PATTERNS * pilots_dy(geometry->waveform.pilots);
+    return LEAST_PATTERNS * geometry->own.grid.dy;
 }
 
 static long cells_in(const struct divide_space *space, const struct divide_geometry *geometry,
@@ -48,7 +50,7 @@ static struct part shortest(const struct divide_space *space,
                             const struct divide_geometry *geometry, int service, int code,
                             bool first)
 {
-    long wanted = divide_cells(space, service, code, space->base.frame_ms);
+    long wanted = divide_cells(space, geometry, service, code, space->base->frame_ms);
     int symbols = least_symbols(geometry);
     long short_of = wanted - cells_in(space, geometry, symbols, first);
     if (short_of > 0) {
@@ -78,8 +80,8 @@ static double rate_of(const struct divide_space *space, const struct divide_geom
 
 /* What a service can do with each geometry, whoever is first. */
 struct options {
-    int codes[DIVIDE_GEOMETRIES]; /* -1: it is not received */
-    size_t shortest;              /* not first; with its part */
+    int *codes;      /* by geometry; -1: it is not received */
+    size_t shortest; /* not first; with its part */
     struct part part;
 };
 
@@ -104,14 +106,14 @@ static void fill_options(struct divide_space *space, int service, struct options
 
 static double frame_ms_of(const struct divide_space *space, double used_ms)
 {
-    return space->base.alignment == ALIGNED_TO_TIME ? space->base.frame_ms : used_ms;
+    return space->base->alignment == ALIGNED_TO_TIME ? space->base->frame_ms : used_ms;
 }
 
 /* The taker, not first, in what is left. */
 static void try_taker(const struct divide_space *space, const struct options *taker, double used_ms,
                       struct parting *trial, struct parting *best)
 {
-    double left_ms = space->base.frame_ms - used_ms;
+    double left_ms = space->base->frame_ms - used_ms;
     for (size_t g = 0; g < space->geometry_count; g++) {
         if (taker->codes[g] < 0) {
             continue;
@@ -124,7 +126,7 @@ static void try_taker(const struct divide_space *space, const struct options *ta
         double rate = rate_of(space, geometry, &part, false, frame_ms_of(space, used_ms + part.ms));
         if (rate > best->rate_mbps &&
             cells_in(space, geometry, part.symbols, false) >=
-                divide_cells(space, space->taker, part.code, space->base.frame_ms)) {
+                divide_cells(space, geometry, space->taker, part.code, space->base->frame_ms)) {
             trial->rate_mbps = rate;
             trial->geometry[space->taker] = g;
             trial->parts[space->taker] = part;
@@ -137,14 +139,14 @@ static void try_taker_first(const struct divide_space *space, const struct optio
                             double used_ms, struct parting *trial, struct parting *best)
 {
     const struct divide_geometry *geometry = &space->geometries[g];
-    struct part part = longest(space, geometry, taker->codes[g], space->base.frame_ms - used_ms);
+    struct part part = longest(space, geometry, taker->codes[g], space->base->frame_ms - used_ms);
     if (part.code < 0) {
         return;
     }
     double rate = rate_of(space, geometry, &part, true, frame_ms_of(space, used_ms + part.ms));
     if (rate > best->rate_mbps &&
         cells_in(space, geometry, part.symbols, true) >=
-            divide_cells(space, space->taker, part.code, space->base.frame_ms)) {
+            divide_cells(space, geometry, space->taker, part.code, space->base->frame_ms)) {
         trial->rate_mbps = rate;
         trial->geometry[space->taker] = g;
         trial->parts[space->taker] = part;
@@ -190,19 +192,19 @@ static void build(const struct divide_space *space, const struct parting *best,
     for (int s = 0; s < space->count; s++) {
         int at = s == best->first ? 0 : s < best->first ? s + 1 : s;
         struct subframe *subframe = &transmission->subframes[at];
-        *subframe = space->base.subframes[0];
+        *subframe = space->base->subframes[0];
         text_format(subframe->name, sizeof subframe->name, "%s", transmission->plps[s].name);
-        subframe->waveform = space->geometries[best->geometry[s]].waveform;
+        atsc3_space_waveform(&space->geometries[best->geometry[s]].own, &subframe->waveform);
         subframe->symbols = best->parts[s].symbols;
-        transmission->plps[s].code = space->codes[best->parts[s].code].code;
+        atsc3_space_code(&space->codes[best->parts[s].code].own, &transmission->plps[s].code);
     }
 }
 
-bool divide_in_subframes(struct divide_space *space, struct division *division)
+static bool part_in_subframes(struct divide_space *space, struct options *options,
+                              struct division *division)
 {
     struct parting best = {.rate_mbps = -1.0};
     static const struct divide_choice nothing = {.core = -1};
-    struct options options[SERVICES_MAX] = {0};
     for (int s = 0; s < space->count; s++) {
         fill_options(space, s, &options[s]);
     }
@@ -215,10 +217,27 @@ bool divide_in_subframes(struct divide_space *space, struct division *division)
         return false;
     }
     struct divide_choice choice = nothing;
+    division->waveform_count = space->count;
     for (int s = 0; s < space->count; s++) {
+        int at = s == best.first ? 0 : s < best.first ? s + 1 : s;
         choice.geometry[s] = best.geometry[s];
         choice.code[s] = best.parts[s].code;
+        memcpy(division->waveforms[at], space->geometries[best.geometry[s]].own.numbers,
+               sizeof division->waveforms[at]);
     }
     build(space, &best, &division->transmission);
     return divide_tell(space, &choice, division);
+}
+
+bool divide_in_subframes(struct divide_space *space, struct division *division)
+{
+    struct options options[SERVICES_MAX] = {0};
+    int *codes = malloc(SERVICES_MAX * (space->geometry_count + 1) * sizeof *codes);
+    space->no_memory |= codes == NULL;
+    for (int s = 0; s < space->count && codes != NULL; s++) {
+        options[s].codes = codes + (size_t)s * space->geometry_count;
+    }
+    bool found = codes != NULL && part_in_subframes(space, options, division);
+    free(codes);
+    return found;
 }

@@ -57,6 +57,8 @@ static const struct {
     {"divide.reduction", "mode.reduction"},
     {"divide.name", "service.rate_mbps"},
     {"divide.layer", "plp.layer"},
+    {"divide.extended", "dvbt2.extended"},
+    {"divide.high_efficiency", "dvbt2.high_efficiency"},
     {"divide.share", "plp.share"},
     {"divide.constellation", "mode.constellation"},
     {"divide.rate", "mode.rate"},

@@ -254,9 +254,7 @@ void weigh_put(const struct weigh_space *space, size_t i, struct scenario *scena
     const struct space_code *code = &space->codes[space->modes[i].code].own;
     scenario->transmission = space->scenario.transmission;
     scenario->dvbt2 = space->scenario.dvbt2;
-    for (int c = 0; c < row->choice_count; c++) {
-        field_put(space->fields[c], scenario, weigh_number(space, i, c));
-    }
+    space_put(row, geometry->numbers, code->numbers, scenario);
     row->settle(geometry, code, scenario);
 }
 
@@ -264,8 +262,10 @@ void weigh_name(const struct weigh_space *space, size_t i, enum weigh_part part,
                 char *buffer, size_t size)
 {
     const struct weighed *mode = &space->modes[i];
-    space_name(space->choices, part & PART_OF_GEOMETRY ? &space->geometries[mode->geometry] : NULL,
-               part & PART_OF_CODE ? &space->codes[mode->code].own : NULL, whole, buffer, size);
+    const uint8_t *geometry = space->geometries[mode->geometry].numbers;
+    const uint8_t *code = space->codes[mode->code].own.numbers;
+    space_name(space->choices, part & PART_OF_GEOMETRY ? geometry : NULL,
+               part & PART_OF_CODE ? code : NULL, whole, buffer, size);
 }
 
 double weigh_echo_us(const struct weigh_space *space, size_t i)

@@ -8,7 +8,7 @@
 #include "standard/atsc3/signalling.h"
 #include "system/atsc3.h"
 #include "system/atsc3_plps.h"
-#include "system/space/space.h"
+#include "system/space/atsc3.h"
 
 enum { CHOICE_FFT, CHOICE_GUARD, CHOICE_PILOTS, CHOICE_BOOST, CHOICE_REDUCTION };
 enum { CHOICE_CONSTELLATION = CHOICE_REDUCTION + 1, CHOICE_RATE, CHOICE_LENGTH, CHOICE_COUNT };
@@ -139,16 +139,17 @@ static void settle(const struct space_geometry *geometry, const struct space_cod
     }
 }
 
-static void put(const struct space_geometry *geometry, const struct space_code *code,
-                struct transmission *mode)
+void atsc3_space_waveform(const struct space_geometry *geometry, struct waveform *waveform)
 {
-    struct waveform *waveform = &mode->subframes[0].waveform;
-    struct code *chosen = &mode->plps[0].code;
     waveform->fft = (enum fft_size)geometry->numbers[CHOICE_FFT];
     waveform->guard = (enum guard)geometry->numbers[CHOICE_GUARD];
     waveform->pilots = (enum pilots)geometry->numbers[CHOICE_PILOTS];
     waveform->boost = geometry->numbers[CHOICE_BOOST];
     waveform->reduction = geometry->numbers[CHOICE_REDUCTION];
+}
+
+void atsc3_space_code(const struct space_code *code, struct code *chosen)
+{
     chosen->constellation = (enum constellation)code->numbers[CHOICE_CONSTELLATION];
     chosen->rate_15ths = code->numbers[CHOICE_RATE];
     chosen->length = (enum code_length)code->numbers[CHOICE_LENGTH];
@@ -162,17 +163,79 @@ static double span_ms(const struct scenario *plain, const struct space_geometry 
     }
     struct frame frame;
     struct scenario mode = *plain;
-    put(geometry, code, &mode.transmission);
+    atsc3_space_waveform(geometry, &mode.transmission.subframes[0].waveform);
+    atsc3_space_code(code, &mode.transmission.plps[0].code);
     settle(geometry, code, &mode);
     return frame_build(&mode.transmission, &frame, NULL) == STATUS_OK
                ? plp_interleaving(&mode.transmission, &frame, 0).span_ms
                : NAN;
 }
 
+/* ---- Pipes beside each other in one subframe. ---- */
+
+/* L1-Detail for so many PLPs suffices whatever their codes. */
+static int detail_bits(const struct transmission *plain, int pipes)
+{
+    struct transmission transmission = *plain;
+    transmission.plp_count = pipes;
+    for (int i = 0; i < pipes; i++) {
+        transmission.plps[i] = plain->plps[0];
+        transmission.plps[i].code.constellation = QPSK; /* takes a bit more to tell */
+    }
+    return plain->signalling.l1_detail_bits > 0 ? plain->signalling.l1_detail_bits
+                                                : signalling_detail_bits(&transmission);
+}
+
+static long cells_for(const struct scenario *plain, const struct space_geometry *geometry,
+                      int pipes, double *duration_ms)
+{
+    struct transmission transmission = plain->transmission;
+    struct frame frame;
+    atsc3_space_waveform(geometry, &transmission.subframes[0].waveform);
+    transmission.signalling.l1_detail_bits = detail_bits(&transmission, pipes);
+    if (frame_build(&transmission, &frame, NULL) != STATUS_OK) {
+        return 0;
+    }
+    *duration_ms = frame.duration_ms;
+    return frame.cells;
+}
+
+static void put_pipes(const struct space_pipe *pipes, int count, struct scenario *plain)
+{
+    struct transmission *transmission = &plain->transmission;
+    const struct plp like = transmission->plps[0];
+    transmission->signalling.l1_detail_bits = detail_bits(transmission, count);
+    transmission->plp_count = count;
+    for (int i = 0; i < count; i++) {
+        struct plp *plp = &transmission->plps[i];
+        *plp = like;
+        plp->cells = (int)pipes[i].cells;
+        atsc3_space_code(pipes[i].code, &plp->code);
+        text_format(plp->name, sizeof plp->name, "%s", pipes[i].name);
+    }
+}
+
+static enum status carry(const struct scenario *scenario, struct facts *facts)
+{
+    const struct transmission *transmission = &scenario->transmission;
+    struct frame frame;
+    enum status status = transmission_check(transmission, NULL);
+    status = status == STATUS_OK ? frame_build(transmission, &frame, NULL) : status;
+    for (int i = 0; status == STATUS_OK && i < transmission_plps(transmission); i++) {
+        const struct code *code = &transmission->plps[i].code;
+        atsc3_describe_plp(transmission, &frame, i, &facts[i]);
+        facts[i].constellation = constellation_name(code->constellation);
+        facts[i].rate = code_rate_name(code->rate_15ths);
+        facts[i].length = code_length_bits(code->length);
+    }
+    return status;
+}
+
 const struct system_space space_atsc3 = {
     .choices = choices,
     .choice_count = CHOICE_COUNT,
     .fft = CHOICE_FFT,
+    .pilots = CHOICE_PILOTS,
     .guard = CHOICE_GUARD,
     .constellation = CHOICE_CONSTELLATION,
     .geometries_most = (size_t)SPACE_WAVEFORMS_MAX * (BOOST_MAX + 1) * (REDUCTION_MAX + 1),
@@ -182,6 +245,9 @@ const struct system_space space_atsc3 = {
     .bands = REDUCTION_MAX + 1,
     .span_ms = span_ms,
     .settle = settle,
+    .cells_for = cells_for,
+    .put_pipes = put_pipes,
+    .carry = carry,
     .subframes = true,
     .frame_key = "mode.frame_ms",
     .kept = "Outer code, frame length, signalling and time interleaver as in the profile; one "

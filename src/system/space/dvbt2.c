@@ -1,6 +1,8 @@
 /* The legal modes of DVB-T2: 69 waveforms of table 58, 50 of them with extended carriers too, each
  * in both modes of the baseband frames, and 96 codes: 22 848. */
 #include "system/dvbt2.h"
+#include <math.h>
+
 #include "base/units.h"
 #include "physics/information/dvbt2_snr.h"
 #include "system/space/space.h"
@@ -117,7 +119,8 @@ static void fill_code(const struct t2_code *chosen, struct space_code *code)
     code->net_bits = (payload - T2_HEADER_BITS) / cells;
 }
 
-/* The two of a rotation stand side by side. */
+/* The two of a rotation stand side by side, first the rotated one: where nothing tells them apart
+ * it is the safe choice. */
 static int codes(const struct scenario *plain, struct space_code *out)
 {
     (void)plain;
@@ -127,10 +130,10 @@ static int codes(const struct scenario *plain, struct space_code *out)
             .length = (enum t2_length)(i / T2_PLP_RATES / T2_CONSTELLATION_COUNT),
             .rate = (enum t2_rate)(i % T2_PLP_RATES),
             .constellation = (enum t2_constellation)(i / T2_PLP_RATES % T2_CONSTELLATION_COUNT)};
-        for (int rotation = 0; rotation < 2; rotation++) {
-            code.rotation = rotation != 0;
+        for (int k = 0; k < 2; k++) {
+            code.rotation = k == 0;
             fill_code(&code, &out[count]);
-            out[count].fold = count - rotation;
+            out[count].fold = count - k;
             count++;
         }
     }
@@ -142,7 +145,8 @@ static struct t2_code code_of(const struct space_code *code)
     return (struct t2_code){.length = (enum t2_length)code->numbers[CHOICE_LENGTH],
                             .rate = (enum t2_rate)code->numbers[CHOICE_RATE],
                             .constellation =
-                                (enum t2_constellation)code->numbers[CHOICE_CONSTELLATION]};
+                                (enum t2_constellation)code->numbers[CHOICE_CONSTELLATION],
+                            .rotation = code->numbers[CHOICE_ROTATION] != 0};
 }
 
 static double span_ms(const struct scenario *plain, const struct space_geometry *geometry,
@@ -162,10 +166,57 @@ static void settle(const struct space_geometry *geometry, const struct space_cod
     mode->dvbt2 = fitting(&mode->dvbt2, mode->site.bandwidth_mhz);
 }
 
+/* ---- Pipes of one frame. ---- */
+
+static long cells_for(const struct scenario *plain, const struct space_geometry *geometry,
+                      int pipes, double *duration_ms)
+{
+    enum t2_fft fft = (enum t2_fft)geometry->numbers[CHOICE_FFT];
+    enum t2_l1 l1 = plain->dvbt2.l1;
+    long more =
+        t2_l1_cells(fft, l1, t2_l1_post_bits(pipes)) - t2_l1_cells(fft, l1, t2_l1_post_bits(1));
+    *duration_ms = geometry->duration_ms;
+    return geometry->cells > more ? geometry->cells - more : 0;
+}
+
+static void put_pipes(const struct space_pipe *pipes, int count, struct scenario *plain)
+{
+    struct dvbt2 *mode = &plain->dvbt2;
+    *mode = fitting(mode, plain->site.bandwidth_mhz);
+    mode->plp_count = count;
+    for (int i = 0; i < count; i++) {
+        mode->plps[i] = (struct t2_plp){
+            .code = code_of(pipes[i].code), .cells = (int)pipes[i].cells, .share_percent = NAN};
+        text_format(mode->plps[i].name, sizeof mode->plps[i].name, "%s", pipes[i].name);
+    }
+}
+
+static enum status carry(const struct scenario *scenario, struct facts *facts)
+{
+    const struct dvbt2 *mode = &scenario->dvbt2;
+    struct t2_frame frame;
+    enum status status = t2_frame_build(mode, scenario->site.bandwidth_mhz, &frame, NULL);
+    for (int i = 0; status == STATUS_OK && i < t2_plps(mode); i++) {
+        const struct t2_code *code = &mode->plps[i].code;
+        facts[i] = facts_none();
+        text_format(facts[i].plp, sizeof facts[i].plp, "%s",
+                    mode->plps[i].name[0] ? mode->plps[i].name : "PLP 0");
+        facts[i].frame_ms = frame.duration_ms;
+        facts[i].constellation = t2_constellation_name(code->constellation);
+        facts[i].rate = t2_rate_name(code->rate);
+        facts[i].length = t2_length_bits(code->length);
+        facts[i].cells_per_frame = (double)frame.cells;
+        facts[i].plp_cells = (double)(frame.slots[i].blocks * t2_block_cells(code));
+        facts[i].net_mbps = frame.slots[i].net_mbps;
+    }
+    return status;
+}
+
 const struct system_space space_dvbt2 = {
     .choices = choices,
     .choice_count = CHOICE_COUNT,
     .fft = CHOICE_FFT,
+    .pilots = CHOICE_PILOTS,
     .guard = CHOICE_GUARD,
     .constellation = CHOICE_CONSTELLATION,
     .geometries_most = (size_t)SPACE_WAVEFORMS_MAX * 4,
@@ -175,6 +226,9 @@ const struct system_space space_dvbt2 = {
     .bands = BANDS,
     .span_ms = span_ms,
     .settle = settle,
+    .cells_for = cells_for,
+    .put_pipes = put_pipes,
+    .carry = carry,
     .frame_key = "dvbt2.symbols",
     .kept = "L1 and the number of symbols as in the profile (auto: as many as 250 ms hold; where a "
             "waveform cannot have it, the nearest that it can); one PLP.",

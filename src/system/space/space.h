@@ -58,11 +58,17 @@ struct space_code {
     int fold;                  /* the first code that differs in choices that fold alone */
 };
 
+struct space_pipe {
+    const char *name;
+    const struct space_code *code;
+    long cells; /* 0: all that there are */
+};
+
 struct system_space {
     const struct space_choice *choices;
     int choice_count;
     /* Which of them say how long symbols and guard intervals are, shortest first, and so on. */
-    int fft, guard, constellation;
+    int fft, guard, pilots, constellation;
     size_t geometries_most;
     /* `plain` has one pipe; returns how many there are, waveforms and looks one after the other. */
     size_t (*geometries)(const struct scenario *plain, struct space_geometry *geometries);
@@ -75,6 +81,14 @@ struct system_space {
     /* Settings that follow from both parts, after the choices were put; NULL: none does. */
     void (*settle)(const struct space_geometry *geometry, const struct space_code *code,
                    struct scenario *mode);
+    /* ---- For who divides a channel among pipes. */
+    /* Cells and length of the geometry's frame that so many pipes part; 0: there is no room. */
+    long (*cells_for)(const struct scenario *plain, const struct space_geometry *geometry,
+                      int pipes, double *duration_ms);
+    /* Pipes in place of the one that a scenario with the geometry's choices has. */
+    void (*put_pipes)(const struct space_pipe *pipes, int count, struct scenario *plain);
+    /* What each pipe is made of and carries, in the profile's order; no more is filled. */
+    enum status (*carry)(const struct scenario *scenario, struct facts *facts);
     bool subframes;        /* its PLPs may lie in subframes, and over each other */
     const char *frame_key; /* for a frame without room: "mode.frame_ms" */
     /* In words: what is not weighed, how names are to be read, and what differs in a fold. */
@@ -84,10 +98,14 @@ struct system_space {
 extern const struct system_space space_atsc3;
 extern const struct system_space space_dvbt2;
 
-/* "16K GI5_1024 SP12_2 256QAM 10/15s"; `whole` with what folds too: "16K GI5_1024 SP12_2 b4c0 ..".
- * NULL for a part leaves it out. */
-void space_name(const struct system_space *space, const struct space_geometry *geometry,
-                const struct space_code *code, bool whole, char *buffer, size_t size);
+/* A mode by the numbers of its two parts: "16K GI5_1024 SP12_2 256QAM 10/15s"; `whole` with what
+ * folds too: "16K GI5_1024 SP12_2 b4c0 ..". NULL for a part leaves it out. */
+void space_name(const struct system_space *space, const uint8_t *geometry, const uint8_t *code,
+                bool whole, char *buffer, size_t size);
+
+/* Choices by their numbers in place of the scenario's; NULL leaves a part as it is. */
+void space_put(const struct system_space *space, const uint8_t *geometry, const uint8_t *code,
+               struct scenario *scenario);
 
 /* Cells of the geometry's frame that the code uses, over all; 0: not one block fits. */
 double space_used_share(const struct space_geometry *geometry, const struct space_code *code);

@@ -14,6 +14,7 @@
 #include "standard/atsc3/injection.h"
 #include "study/divide/divide.h"
 #include "system/atsc3_plps.h"
+#include "system/space/atsc3.h"
 
 static void set(struct scenario *scenario, const char *key, const char *value)
 {
@@ -54,8 +55,22 @@ static bool takes_code(const struct code *code)
             (code->constellation == QAM64 && code->rate_15ths == 9) ||
             (code->constellation == QAM256 && code->rate_15ths % 3 == 0));
 }
-static const struct divide_limits part = {.takes_waveform = takes_waveform,
-                                          .takes_code = takes_code};
+/* The same of the space's own parts. */
+static bool takes_geometry(const struct space_geometry *geometry)
+{
+    struct waveform waveform;
+    atsc3_space_waveform(geometry, &waveform);
+    return takes_waveform(&waveform);
+}
+
+static bool takes_space_code(const struct space_code *own)
+{
+    struct code code = {.outer = OUTER_BCH};
+    atsc3_space_code(own, &code);
+    return takes_code(&code);
+}
+static const struct divide_limits part = {.takes_geometry = takes_geometry,
+                                          .takes_code = takes_space_code};
 
 #define LEVEL_STEP 5
 static bool takes_level(int level)
@@ -347,10 +362,12 @@ static const struct division *find(const struct divisions *divisions, enum divis
 
 /* A third of the waveforms, as brute_layers takes them. */
 static struct space thinned;
-static bool takes_every_third(const struct waveform *waveform)
+static bool takes_every_third(const struct space_geometry *geometry)
 {
+    struct waveform waveform = thinned.waveform[0];
+    atsc3_space_waveform(geometry, &waveform);
     for (int w = 0; w < thinned.waveforms; w += 3) {
-        if (memcmp(&thinned.waveform[w], waveform, sizeof *waveform) == 0) {
+        if (memcmp(&thinned.waveform[w], &waveform, sizeof waveform) == 0) {
             return true;
         }
     }
@@ -377,8 +394,9 @@ static void layers_are_the_best_that_brute_force_finds(void **state)
     static struct divisions divisions;
     struct scenario scenario = three_services();
     thinned = list_space();
-    const struct divide_limits limits = {
-        .takes_waveform = takes_every_third, .takes_code = takes_code, .takes_level = takes_level};
+    const struct divide_limits limits = {.takes_geometry = takes_every_third,
+                                         .takes_code = takes_space_code,
+                                         .takes_level = takes_level};
     assert_int_equal(divide_make_limited(&scenario, &limits, &divisions, NULL), STATUS_OK);
     assert_near(find(&divisions, DIVISION_LAYERS)->spare_mbps, brute_layers(&scenario, &thinned),
                 1e-9, "brute force");

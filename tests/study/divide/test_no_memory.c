@@ -6,6 +6,7 @@
 #include "study/divide/divide.h"
 #include "study/report/report.h"
 #include "support/failing.h"
+#include "system/space/atsc3.h"
 
 static struct scenario scenario;
 
@@ -14,15 +15,19 @@ static void set(const char *key, const char *value)
     assert_int_equal(scenario_set(&scenario, key, value, NULL), STATUS_OK);
 }
 
-static bool is_small(const struct waveform *waveform)
+static bool is_small(const struct space_geometry *geometry)
 {
-    return waveform->fft == FFT_16K && waveform->guard == GI5_1024 && waveform->boost == 1 &&
-           waveform->reduction == 0;
+    struct waveform waveform;
+    atsc3_space_waveform(geometry, &waveform);
+    return waveform.fft == FFT_16K && waveform.guard == GI5_1024 && waveform.boost == 1 &&
+           waveform.reduction == 0;
 }
 
-static bool is_common(const struct code *code)
+static bool is_common(const struct space_code *own)
 {
-    return code->length == LENGTH_16200 && code->rate_15ths % 4 == 2;
+    struct code code;
+    atsc3_space_code(own, &code);
+    return code.length == LENGTH_16200 && code.rate_15ths % 4 == 2;
 }
 
 static bool is_level(int level)
@@ -33,7 +38,7 @@ static bool is_level(int level)
 static int divide_it(void)
 {
     const struct divide_limits limits = {
-        .takes_waveform = is_small, .takes_code = is_common, .takes_level = is_level};
+        .takes_geometry = is_small, .takes_code = is_common, .takes_level = is_level};
     static struct divisions divisions;
     struct fault fault = {0};
     static double spare_mbps = -1.0;
