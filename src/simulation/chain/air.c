@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "simulation/modem/kernels.h"
 #include "simulation/modem/noise.h"
@@ -13,6 +14,17 @@ _Static_assert(AIR_PADDING == 2 * KERNEL_LANES, "normal numbers are made in pair
 
 #define GAIN_POWER_MIN 1e-9f /* a deeper fade says nothing anyway */
 #define SHUFFLE_SEED 1       /* order in which cells take carriers */
+
+/* Fisher and Yates, inside out. */
+static void shuffle(const float *gain_power, size_t count, float *shuffled)
+{
+    struct random random = random_seeded(SHUFFLE_SEED, 0);
+    for (size_t i = 0; i < count; i++) {
+        size_t k = (size_t)(random_uniform(&random) * (double)(i + 1));
+        shuffled[i] = shuffled[k];
+        shuffled[k] = gain_power[i];
+    }
+}
 
 enum status air_make(enum chain_channel channel, const float *gain_power, int carriers, int word,
                      struct air *air)
@@ -28,11 +40,10 @@ enum status air_make(enum chain_channel channel, const float *gain_power, int ca
     if (air->gain_power == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct random random = random_seeded(SHUFFLE_SEED, 0);
-    for (size_t i = 0; i < (size_t)carriers; i++) { /* Fisher and Yates, inside out */
-        size_t k = word > 0 ? i : (size_t)(random_uniform(&random) * (double)(i + 1));
-        air->gain_power[i] = air->gain_power[k];
-        air->gain_power[k] = gain_power[i];
+    if (word > 0) {
+        memcpy(air->gain_power, gain_power, sizeof *gain_power * (size_t)carriers);
+    } else {
+        shuffle(gain_power, (size_t)carriers, air->gain_power);
     }
     return STATUS_OK;
 }

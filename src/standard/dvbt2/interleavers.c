@@ -12,7 +12,7 @@
  * shifted by 0, 8192, 4096, 2048, 10240, 6144, 1024, 9216. */
 #include "standard/dvbt2/interleavers.h"
 
-#include <stdlib.h>
+#include <assert.h>
 
 #include "standard/register_order.h"
 
@@ -65,6 +65,7 @@ int t2_cell_shift(int cells, int r)
 long t2_time_place(int cells, int blocks, int r, int c)
 {
     int rows = cells / COLUMNS;
+    assert(rows > 0);
     return (long)(c % rows) * COLUMNS * blocks + (long)r * COLUMNS + c / rows;
 }
 
@@ -107,7 +108,7 @@ static void fill_carriers(const struct t2_waveform *waveform, int l, const struc
                           uint16_t *carriers)
 {
     unsigned char kinds[T2_CARRIERS_MAX];
-    uint16_t order[T2_CARRIERS_MAX], cells[T2_CARRIERS_MAX];
+    uint16_t order[T2_CARRIERS_MAX], cells[T2_CARRIERS_MAX] = {0};
     int count = t2_map(waveform, l, kinds), found = 0;
     for (int k = 0; k < count; k++) {
         if (kinds[k] == T2_CELL) {
