@@ -87,7 +87,7 @@ static int decode_code(enum code_length length, int rate_15ths)
 static void demap_all(void)
 {
     static struct modem modem;
-    static float re[CELLS], im[CELLS], gain[CELLS], planes[12 * CELLS];
+    static float re[CELLS], im[CELLS], gain[CELLS], twice[CELLS], planes[12 * CELLS];
     const struct kernels *kernels = kernels_best();
     struct random random = random_seeded(3, 3);
     struct noise noise = noise_seeded(&random);
@@ -100,6 +100,9 @@ static void demap_all(void)
     for (int i = 0; i < CELLS; i++) {
         gain[i] *= 50.0f;
     }
+    for (int i = 0; i < CELLS; i++) {
+        twice[i] = 2.0f * gain[CELLS - 1 - i];
+    }
     for (int c = QPSK; c < CONSTELLATION_COUNT; c++) {
         for (int method = 0; method < DEMAP_COUNT; method++) {
             modem_build(&modem, (enum constellation)c, 9);
@@ -108,6 +111,13 @@ static void demap_all(void)
                            (struct bit_planes){planes, CELLS});
             sum = add_to_sum(0, planes, sizeof(float) * CELLS * (size_t)modem.bits);
             printf("demapper %d %d %016llx\n", c, method, (unsigned long long)sum);
+            if (c <= QAM256) { /* the parts with noise of their own */
+                kernels->demap_apart(modem_points(&modem), (enum demapper_method)method,
+                                     (struct received_apart){re, gain, im, twice, CELLS},
+                                     (struct bit_planes){planes, CELLS});
+                sum = add_to_sum(0, planes, sizeof(float) * CELLS * (size_t)modem.bits);
+                printf("apart %d %d %016llx\n", c, method, (unsigned long long)sum);
+            }
         }
     }
 }
