@@ -4,7 +4,7 @@
 set -u
 unset MAKEFLAGS MFLAGS MAKELEVEL
 cd "$(dirname "$0")/../.."
-build=$(dirname "$GUARDSPAN")
+build=$(realpath --relative-to=. "$(dirname "$GUARDSPAN")") # as make calls it by itself: what is built hangs on names
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 . tests/support/counting.bash

@@ -64,7 +64,7 @@ int dvbt_levels(const struct dvbt *mode, double *levels)
     int count = 1 << (dvbt_constellation_bits(mode->constellation) / 2), half = count / 2;
     double power = 0.0;
     for (int i = 0; i < half; i++) {
-        int place = i ^ i >> 1 ^ i >> 2;
+        int place = i ^ i >> 1;
         levels[i] = 2 * (half - 1 - place) + dvbt_alpha(mode->hierarchy);
         power += 2.0 * levels[i] * levels[i] / half;
     }

@@ -233,9 +233,48 @@ static void the_reach_of_pilots_rolls_off_around_its_edge(void **state)
     assert_near(ofdm_reach_share(0.45), 1.0, 0.0, "all of 0.9");
     assert_near(ofdm_reach_share(-0.5), 0.5, 1e-12, "half at the edge");
     assert_near(ofdm_reach_share(0.55), 0.0, 0.0, "none from 1.1 on");
+    assert_near(ofdm_reach_share(0.475), 0.5 + sqrt(0.125), 1e-12,
+                "a raised cosine, cos 45 degrees");
     for (double place = 0.4; place < 0.6; place += 0.013) {
         assert_near(ofdm_reach_share(place) + ofdm_reach_share(place - 1.0), 1.0, 1e-12,
                     "a ray and its image, a filter that keeps the pilots' values");
+    }
+}
+
+/* Three rays over more than the reach, of which the weakest turns: the share a of it that passes is
+ * mistaken by what it turns, the rest is not in the estimate but its image is. Too fast, none of it
+ * is, and of the error, which is 1 and more, the 1 is the ray itself. */
+static void a_turning_ray_is_mistaken_by_its_turn_and_its_place(void **state)
+{
+    (void)state;
+    struct ofdm_grid grid = {.useful_us = 1000.0,
+                             .guard_us = 250.0,
+                             .symbol_us = 1250.0,
+                             .spacing_hz = 1000.0,
+                             .carriers = 1000,
+                             .occupied_mhz = 1.0,
+                             .dx = 2,
+                             .dy = 4,
+                             .pilot_power = 1.0,
+                             .mean_power = 1.0};
+    for (int fast = 0; fast < 2; fast++) {
+        struct channel channel = {.count = 3};
+        channel.rays[0] = (struct ray){.gain = 1.0};
+        channel.rays[1] = (struct ray){.gain = 0.9, .delay_us = 452.0};
+        channel.rays[2] =
+            (struct ray){.gain = 0.3, .delay_us = 480.0, .doppler_hz = fast ? 170.0 : 40.0};
+        struct ofdm_rays rays;
+        ofdm_rays_make(&grid, &channel, &rays);
+        ofdm_window_apply(&grid, &rays, true, 0.0);
+        const struct ofdm_ray *ray = &rays.rays[2];
+        double turned = ray->turned * ray->coherent, a = ray->known, e = ray->mistaken;
+        if (fast) {
+            assert_near(a, 0.0, 0.0, "not followed");
+            assert_near(e * e, turned - 1.0, 1e-12, "beside the ray itself");
+        } else {
+            assert_true(a > 0.1 && a < 0.9 && turned > 0.01);
+            assert_near(e * e, (1.0 - a) * (1.0 - a) + a * a * turned, 1e-12, "image and turn");
+        }
     }
 }
 
@@ -270,6 +309,7 @@ int main(void)
         cmocka_unit_test(one_late_ray_disturbs_all_carriers_by_the_rule),
         cmocka_unit_test(simulated_symbols_show_the_same_self_interference),
         cmocka_unit_test(the_reach_of_pilots_rolls_off_around_its_edge),
+        cmocka_unit_test(a_turning_ray_is_mistaken_by_its_turn_and_its_place),
         cmocka_unit_test(no_legal_guard_interval_meets_the_roll_off),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -156,6 +156,9 @@ static void longer_symbols_bear_less_doppler(void **state)
         double short_hz = doppler_interference_limit_hz(1000.0, &need);
         assert_near(short_hz / doppler_interference_limit_hz(2000.0, &need), 2.0, 1e-6,
                     "fd Tu is what counts");
+        double leak = doppler_leak(0.0, short_hz, 1000.0);
+        assert_near((1.0 - leak) * need.noise - leak, 0.5 * need.noise, 1e-6 * need.noise,
+                    "half is left for noise");
     }
 }
 

@@ -117,6 +117,14 @@ static void worked_numbers_of_the_decisions(void **state)
     taps[11] = 0.5; /* the same encoder's next symbol */
     assert_between(loss_of(FEEDBACK_TRELLIS, taps), 0.8, 2.0,
                    "itself to blame: computed, tests/proof/receiver-table.txt, random 104");
+    double snr = ratio_from_db(15.0);
+    assert_near(vsb_decision_error(FEEDBACK_SLICER, 0, snr), 0.0367, 5e-5, "worked number");
+    assert_near(vsb_decision_error(FEEDBACK_TRELLIS, 0, snr), 0.0112, 5e-5, "worked number");
+    assert_near(vsb_decision_error(FEEDBACK_TRELLIS, 9, snr), 0.0024, 5e-5, "worked number");
+    /* 1.4 dB of loss come and go with single errors, 1.6 dB below the need do not. */
+    assert_false(vsb_decision_diverges(1.4, snr));
+    assert_true(vsb_decision_diverges(1.6, snr));
+    assert_false(vsb_decision_diverges(1.6, ratio_from_db(17.0)));
 }
 
 /* What the nearest level makes of a noisy symbol, by its definition: the decision less the output

@@ -99,6 +99,18 @@ static void the_convolutional_interleaver_spans_rows_by_rows_less_one(void **sta
                 "ATSC A/322:2024-04 section 7.1.4");
     assert_int_equal(interleaver_memory_cells(CTI_1024), 523776);
     assert_true(interleaver_memory_cells(CTI_1024) <= 1 << 19);
+    /* Each depth is the largest whose memory R (R - 1) / 2 stays below a power of two, or one and a
+     * half of it. */
+    static const struct {
+        enum interleaver interleaver;
+        int most;
+    } depths[] = {{CTI_512, 1 << 17},  {CTI_724, 1 << 18},           {CTI_887, 3 << 17},
+                  {CTI_1024, 1 << 19}, {CTI_1254_EXTENDED, 3 << 18}, {CTI_1448_EXTENDED, 1 << 20}};
+    for (size_t i = 0; i < sizeof depths / sizeof depths[0]; i++) {
+        int rows = interleaver_rows(depths[i].interleaver);
+        assert_true(interleaver_memory_cells(depths[i].interleaver) <= depths[i].most);
+        assert_true((rows + 1) * rows / 2 > depths[i].most);
+    }
     mode.plps[0].interleaver = INTERLEAVER_NONE;
     assert_near(interleaver_span_ms(mode.plps[0].interleaver, frame.cell_rate_hz), 0.0, 0,
                 "no interleaver");

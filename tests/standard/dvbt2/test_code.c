@@ -1,9 +1,11 @@
 /* Structure of DVB-T2's codes, constellations and bit interleaver. */
 #include "support/near.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/units.h"
 #include "standard/dvbt2/code.h"
 
 static void addresses_add_up(void **state)
@@ -103,6 +105,43 @@ static void columns_are_twisted_as_in_the_example(void **state)
     free(order);
 }
 
+/* The columns of tables 9 and 10 start later and later: the first output of each row of streams
+ * tells where. */
+static void columns_start_later_and_later(void **state)
+{
+    (void)state;
+    uint16_t *order = malloc(64800 * sizeof *order);
+    assert_non_null(order);
+    for (int i = 0; i < 3 * T2_LENGTH_COUNT; i++) {
+        struct t2_code code = {.length = (enum t2_length)(i % T2_LENGTH_COUNT),
+                               .constellation =
+                                   (enum t2_constellation)(T2_16QAM + i / T2_LENGTH_COUNT)};
+        bool one_cell = code.constellation == T2_256QAM && code.length == T2_16200;
+        int columns = (one_cell ? 1 : 2) * t2_constellation_bits(code.constellation);
+        int rows = t2_length_bits(code.length) / columns, starts[16];
+        t2_bit_order(&code, order);
+        for (int k = 0; k < columns; k++) {
+            starts[order[k] / rows] = (rows - order[k] % rows) % rows;
+        }
+        assert_int_equal(starts[0], 0);
+        for (int column = 1; column < columns; column++) {
+            assert_true(starts[column] >= starts[column - 1] && starts[column] <= 32);
+        }
+    }
+    free(order);
+}
+
+static void constellations_are_rotated_as_the_document_says(void **state)
+{
+    (void)state;
+    static const double degrees[T2_CONSTELLATION_COUNT] = {29.0, 16.8, 8.6, 0.0};
+    for (int i = 0; i < T2_CONSTELLATION_COUNT; i++) {
+        double expected = degrees[i] > 0.0 ? degrees[i] : atan(1.0 / 16.0) * 180.0 / PI;
+        assert_near(t2_rotation_degrees((enum t2_constellation)i), expected, 1e-12,
+                    "EN 302 755 table 12, from memory");
+    }
+}
+
 static void neighbouring_levels_differ_in_one_bit(void **state)
 {
     (void)state;
@@ -136,6 +175,8 @@ int main(void)
         cmocka_unit_test(sizes_are_those_of_the_tables),
         cmocka_unit_test(every_bit_goes_to_a_cell_once),
         cmocka_unit_test(columns_are_twisted_as_in_the_example),
+        cmocka_unit_test(columns_start_later_and_later),
+        cmocka_unit_test(constellations_are_rotated_as_the_document_says),
         cmocka_unit_test(neighbouring_levels_differ_in_one_bit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

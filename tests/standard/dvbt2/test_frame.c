@@ -80,6 +80,10 @@ static void cells_are_parted_as_asked(void **state)
     /* 500 000 cells of 256QAM are 61 long blocks, of which one interleaver block holds 68. */
     assert_int_equal(frame.slots[0].blocks, 61);
     assert_int_equal(frame.slots[0].interleaving_blocks, 1);
+    /* 2^19 + 2^15 cells hold 51 long blocks of 64QAM, and not 52. */
+    struct t2_code code = {.length = T2_64800, .constellation = T2_64QAM};
+    assert_int_equal(t2_interleaving_blocks(&code, 51), 1);
+    assert_int_equal(t2_interleaving_blocks(&code, 52), 2);
 }
 
 static void who_finds_no_room_is_named(void **state)

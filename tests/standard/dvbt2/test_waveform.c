@@ -67,6 +67,27 @@ static void cells_of_closing_symbols_are_those_of_table_49(void **state)
     each_waveform(look_at_closing, LEGAL);
 }
 
+/* Of a closing symbol's cells a share that hangs on the pattern alone is used, to a whole number:
+ * that of 32K, or of 16K with extended carriers where 32K lacks the pattern. */
+static void look_at_thinning(const struct t2_waveform *waveform)
+{
+    if (!t2_has_closing(waveform)) {
+        return;
+    }
+    static const double shares[T2_PILOTS_COUNT] = {
+        6573.0 / 9280,  21395.0 / 23200, 8011.0 / 11600,  23127.0 / 25520,
+        8893.0 / 12760, 24102.0 / 26680, 11406.0 / 13340, 0.0};
+    assert_near(t2_closing_cells(waveform),
+                shares[waveform->pilots] * t2_closing_cells_all(waveform), 1.0,
+                "one share a pattern");
+}
+
+static void closing_symbols_are_thinned_by_a_share_of_their_pattern(void **state)
+{
+    (void)state;
+    each_waveform(look_at_thinning, LEGAL);
+}
+
 static void look_at_closing_rule(const struct t2_waveform *waveform)
 {
     static const char *const closing[T2_FFT_COUNT][T2_GUARD_COUNT] = {
@@ -114,6 +135,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cells_left_by_the_pilots_are_those_of_table_48),
         cmocka_unit_test(cells_of_closing_symbols_are_those_of_table_49),
+        cmocka_unit_test(closing_symbols_are_thinned_by_a_share_of_their_pattern),
         cmocka_unit_test(frames_close_as_table_64_says),
         cmocka_unit_test(a_mended_waveform_is_legal_and_a_legal_one_stays),
     };

@@ -262,6 +262,10 @@ static void pairs_of_strong_stations_make_a_product(void **state)
     assert_near(product->dbm,
                 2.0 * study.stations[1].link.level_dbm + study.stations[2].link.level_dbm - 20.0,
                 1e-9, "third order at +10 dBm");
+    /* One and three channels away: nothing falls upon the wanted one. */
+    scenario.stations[2].rf_channel = 27;
+    study = study_of(&scenario);
+    assert_int_equal(study.stations[0].link.interferer_count, 2);
     /* Channel 5 begins 4 MHz above channel 4: 10 MHz between the middles is no neighbour. */
     scenario.station_count = 2;
     scenario.stations[0].rf_channel = 4;
