@@ -5,6 +5,7 @@
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
+#include "explorer/frame/values.h"
 
 static enum role role_of(int row, const struct place_station *known, enum generation generation)
 {
@@ -97,6 +98,8 @@ static void draw_table(const struct place_state *state, const struct scenario *s
             draw_shared(state, scenario, grid, table, i, row);
         }
     }
+    values_draw_more(grid, (struct rect){table.row, table.column, 1, PLACE_LABEL_COLUMNS},
+                     state->rows.first, state->rows.count - state->rows.first - state->rows.rows);
     if (stations->rows < stations->count) {
         grid_printf(grid, table.row, table.column + 1, PLACE_LABEL_COLUMNS - 1, ROLE_DIM,
                     "%d-%d of %d", stations->first + 1, last, stations->count);

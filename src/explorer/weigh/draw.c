@@ -153,10 +153,10 @@ void weigh_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
 /* ---- Words. ---- */
 
 static const char *const limit_entries[WEIGH_ROW_COUNT] = {
-    [LIMIT_ECHO] = "second.echo_us",      [LIMIT_SPEED] = "second.speed_kmh",
-    [LIMIT_RATE] = "second.net_mbps",     [LIMIT_SNR] = "second.receiver_snr_db",
-    [LIMIT_MARGIN] = "second.margin_db",  [WEIGH_ROW_ORDER] = "second.frontier",
-    [WEIGH_ROW_KEEP] = "second.frontier",
+    [LIMIT_ECHO] = "second.echo_us",     [LIMIT_SPEED] = "second.speed_kmh",
+    [LIMIT_RATE] = "second.net_mbps",    [LIMIT_SNR] = "second.receiver_snr_db",
+    [LIMIT_MARGIN] = "second.margin_db", [WEIGH_ROW_ORDER] = "weigh.order",
+    [WEIGH_ROW_KEEP] = "weigh.keep",
 };
 
 static void write_selected(const struct weigh_state *state, struct text *out)

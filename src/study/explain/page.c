@@ -2,6 +2,16 @@
 #include "study/explain/tables.h"
 
 static const struct explanation rows[] = {
+    {.name = "page.marks",
+     .title = "marks of a page",
+     .sentence = "The marks tell what was read, what is wrong, not understood, missing or assumed.",
+     .paragraph =
+         "Wrong is a value that cannot be, or two that contradict each other. Not understood are "
+         "words that no rule here reads. Missing is what the page does not say; what had to be "
+         "assumed for it stands apart. A guess is a damaged word that can be mended in one way "
+         "only.",
+     .formula = "! wrong, ? unread, - missing, = assumed",
+     .source = "this project"},
     {.name = "page.system",
      .title = "system",
      .sentence = "The system is the standard by which the signal is sent: one of the two "

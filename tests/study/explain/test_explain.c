@@ -15,7 +15,12 @@
 
 /* Every name that pages promise, and what stands in no table: those of profiles are fields, those
  * of JSON are figures. */
-static const char *const promised[] = {"second.frontier",
+static const char *const promised[] = {"page.marks",
+                                       "weigh.limits",
+                                       "weigh.order",
+                                       "weigh.keep",
+                                       "weigh.moves",
+                                       "second.frontier",
                                        "page.system",
                                        "page.lock",
                                        "page.level_percent",
