@@ -4,6 +4,7 @@
 
 #include "command/commands.h"
 #include "command/parts.h"
+#include "physics/air/noise.h"
 #include "present/table/notes.h"
 
 static void append_table(struct table *table, enum format format, struct text *out)
@@ -121,8 +122,9 @@ static void write_notes(const struct scenario *scenario, const struct report *re
     }
     text_printf(&note,
                 "Speed: on %.3f MHz. Field strength: outdoors at half of the locations, planning "
-                "factors of %s (FCC OET Bulletin 69).",
-                report->rf.center_mhz, band_name(report->rf.band));
+                "factors of %s (%s).",
+                report->rf.center_mhz, band_name(report->rf.band),
+                planning_source(pair_plan(scenario->site.pair)));
     note_append(out, format, text_string(&note));
     text_clear(&note);
     verdicts_words_snr(&report->verdicts, &note);

@@ -75,7 +75,7 @@ static double rounded(double db)
 
 static double rooftop_value(enum use_key key, double mhz)
 {
-    const struct planning_factors *factors = planning_factors(rf_band(mhz));
+    const struct planning_factors *factors = planning_factors(PLAN_US, rf_band(mhz));
     const double values[KEY_COUNT] = {[KEY_ANTENNA] = factors->gain_dbd,
                                       [KEY_LINE] = factors->line_db,
                                       [KEY_NOISE_FIGURE] = factors->noise_figure_db,

@@ -91,8 +91,7 @@ static void describe_needs(const struct scenario *scenario, const struct atsc3_p
     facts->ideal_snr_db = plp->ideal_db;
     facts->ideal_rayleigh_snr_db = plp->ideal_rayleigh_db;
     facts->required_snr_db = plp->needed_db;
-    ofdm_describe_motion(&plp->grid, &plp->curve, facts->ideal_snr_db, scenario->site.center_mhz,
-                         facts);
+    ofdm_describe_motion(&plp->grid, &plp->curve, facts->ideal_snr_db, &scenario->site, facts);
 }
 
 /* `pipe` -1: the most robust one, with the rates of all together. */

@@ -48,7 +48,7 @@ static void describe_needs(const struct scenario *scenario, const struct ofdm_gr
     facts->ideal_source = ideal_source_words(ideal.source);
     facts->ideal_rayleigh_snr_db = dvbt_ideal_snr(mode, FADING_RAYLEIGH).db + pilots_db(grid);
     facts->required_snr_db = receiver_planning_snr_db(grid, ideal.db);
-    ofdm_describe_motion(grid, &curve, ideal.db, scenario->site.center_mhz, facts);
+    ofdm_describe_motion(grid, &curve, ideal.db, &scenario->site, facts);
 }
 
 static void choices(const struct scenario *scenario, struct facts *facts)

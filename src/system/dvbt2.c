@@ -145,7 +145,7 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
         }
     }
     facts->required_snr_db = receiver_planning_snr_db(&grid, facts->ideal_snr_db);
-    ofdm_describe_motion(&grid, &curve, facts->ideal_snr_db, scenario->site.center_mhz, facts);
+    ofdm_describe_motion(&grid, &curve, facts->ideal_snr_db, &scenario->site, facts);
     return STATUS_OK;
 }
 

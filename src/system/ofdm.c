@@ -26,9 +26,10 @@ void ofdm_describe_grid(const struct ofdm_grid *grid, struct facts *facts)
 }
 
 void ofdm_describe_motion(const struct ofdm_grid *grid, const struct information_curve *curve,
-                          double ideal_db, double center_mhz, struct facts *facts)
+                          double ideal_db, const struct site *site, struct facts *facts)
 {
-    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
+    facts->field_dbuvm = planning_field_dbuvm(pair_plan(site->pair), facts->required_snr_db,
+                                              site->center_mhz, site->bandwidth_mhz);
     if (!isfinite(facts->required_snr_db)) {
         facts->doppler_ici_hz = facts->doppler_hz = facts->speed_kmh = 0.0;
         return;
@@ -38,7 +39,7 @@ void ofdm_describe_motion(const struct ofdm_grid *grid, const struct information
     doppler_limits_make(grid, &limits);
     facts->doppler_ici_hz = doppler_interference_limit_hz(grid->useful_us, &need);
     facts->doppler_hz = doppler_limit_hz(&limits, &need);
-    facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, center_mhz * 1e6);
+    facts->speed_kmh = kmh_from_doppler(facts->doppler_hz, site->center_mhz * 1e6);
 }
 
 /* A fade that takes the part e of a code block's cells is survived while (1 - e) I(SNR) is still

@@ -49,7 +49,7 @@ int ofdm_spectrum(const struct reception *reception, const struct channel *chann
 
 /* Doppler, speed and field of facts that have their needed SNRs; `ideal_db` is a data cell's. */
 void ofdm_describe_motion(const struct ofdm_grid *grid, const struct information_curve *curve,
-                          double ideal_db, double center_mhz, struct facts *facts);
+                          double ideal_db, const struct site *site, struct facts *facts);
 
 /* Times and carriers. */
 void ofdm_describe_grid(const struct ofdm_grid *grid, struct facts *facts);

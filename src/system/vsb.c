@@ -39,7 +39,7 @@ static enum status describe(const struct scenario *scenario, struct facts *facts
     facts->echo_km = km_from_us(receiver->equaliser_after_us);
     facts->doppler_hz = receiver->tracking_hz;
     facts->speed_kmh = kmh_from_doppler(receiver->tracking_hz, center_mhz * 1e6);
-    facts->field_dbuvm = planning_field_dbuvm(facts->required_snr_db, center_mhz);
+    facts->field_dbuvm = planning_field_dbuvm(PLAN_US, facts->required_snr_db, center_mhz, 6.0);
     return STATUS_OK;
 }
 

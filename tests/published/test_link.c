@@ -16,9 +16,9 @@ static void a_cn_of_15_db_asks_for_28_36_41_dbuvm(void **state)
     (void)state;
     static const double expected[BAND_COUNT] = {28.0, 36.0, 41.0};
     for (int band = 0; band < BAND_COUNT; band++) {
-        double mhz = planning_factors((enum band)band)->mean_mhz;
+        double mhz = planning_factors(PLAN_US, (enum band)band)->mean_mhz;
         /* Published in whole dB: within half a unit. */
-        assert_near(planning_field_dbuvm(15.0, mhz), expected[band], 0.5,
+        assert_near(planning_field_dbuvm(PLAN_US, 15.0, mhz, 6.0), expected[band], 0.5,
                     "47 CFR 73.622, OET Bulletin 69 Table 1");
     }
 }
@@ -27,7 +27,7 @@ static void level_from_field_gives_the_dipole_factors(void **state)
 {
     (void)state;
     for (int band = 0; band < BAND_COUNT; band++) {
-        const struct planning_factors *factors = planning_factors((enum band)band);
+        const struct planning_factors *factors = planning_factors(PLAN_US, (enum band)band);
         assert_near(level_from_field_dbm(0.0, factors->mean_mhz, 0.0, 0.0), factors->dipole_db, 0.1,
                     "OET Bulletin 69 Table 3, dipole factor");
     }
@@ -36,9 +36,27 @@ static void level_from_field_gives_the_dipole_factors(void **state)
 static void uhf_fields_are_corrected_for_the_frequency(void **state)
 {
     (void)state;
-    assert_near(planning_field_dbuvm(15.0, 473.0), 40.6 - 20.0 * log10(615.0 / 473.0), 1e-9,
-                "OET Bulletin 69, Ka = 20 log10(615 / f)");
-    assert_near(planning_field_dbuvm(15.0, 195.0), 35.6, 1e-9, "OET Bulletin 69, no Ka in VHF");
+    assert_near(planning_field_dbuvm(PLAN_US, 15.0, 473.0, 6.0), 40.6 - 20.0 * log10(615.0 / 473.0),
+                1e-9, "OET Bulletin 69, Ka = 20 log10(615 / f)");
+    assert_near(planning_field_dbuvm(PLAN_US, 15.0, 195.0, 6.0), 35.6, 1e-9,
+                "OET Bulletin 69, no Ka in VHF");
+}
+
+/* GE06's reference planning configuration 1 (from memory): C/N 21 dB, noise figure 7 dB, fixed
+ * reception; its 56 and 50 dBuV/m hold 9 dB for 95 % of the locations. Here the noise figure is
+ * 6 dB. */
+static void region_1_plans_with_the_fields_of_ge06(void **state)
+{
+    (void)state;
+    assert_near(planning_field_dbuvm(PLAN_REGION_1, 21.0, 650.0, 8.0) + 1.0, 56.0 - 9.0, 0.5,
+                "GE06, RPC 1, 650 MHz (from memory)");
+    assert_near(planning_field_dbuvm(PLAN_REGION_1, 21.0, 200.0, 7.0) + 1.0, 50.0 - 9.0, 1.0,
+                "GE06, RPC 1, 200 MHz (from memory)");
+    for (int band = BAND_HIGH_VHF; band < BAND_COUNT; band++) {
+        const struct planning_factors *factors = planning_factors(PLAN_REGION_1, (enum band)band);
+        assert_near(level_from_field_dbm(0.0, factors->mean_mhz, 0.0, 0.0), factors->dipole_db, 0.1,
+                    "closed form, dipole factor");
+    }
 }
 
 static void man_made_noise_is_that_of_p372(void **state)
@@ -71,6 +89,7 @@ int main(void)
         cmocka_unit_test(a_cn_of_15_db_asks_for_28_36_41_dbuvm),
         cmocka_unit_test(level_from_field_gives_the_dipole_factors),
         cmocka_unit_test(uhf_fields_are_corrected_for_the_frequency),
+        cmocka_unit_test(region_1_plans_with_the_fields_of_ge06),
         cmocka_unit_test(man_made_noise_is_that_of_p372),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

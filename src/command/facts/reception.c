@@ -108,14 +108,14 @@ struct table fact_planning(void)
         {"field_15db_dbuvm", "Field at C/N 15 dB", "dBuV/m", 1}};
     struct table table = TABLE(columns);
     for (int band = 0; band < BAND_COUNT; band++) {
-        const struct planning_factors *factors = planning_factors((enum band)band);
+        const struct planning_factors *factors = planning_factors(PLAN_US, (enum band)band);
         table_word(&table, band_name((enum band)band));
         table_number(&table, factors->mean_mhz);
         table_number(&table, factors->dipole_db);
         table_number(&table, factors->gain_dbd);
         table_number(&table, factors->line_db);
         table_number(&table, factors->noise_figure_db);
-        table_number(&table, planning_field_dbuvm(PLANNING_CN_DB, factors->mean_mhz));
+        table_number(&table, planning_field_dbuvm(PLAN_US, PLANNING_CN_DB, factors->mean_mhz, 6.0));
     }
     return table;
 }
@@ -130,8 +130,9 @@ struct table fact_noise(void)
     for (int kind = MAN_MADE_RURAL; kind < MAN_MADE_COUNT; kind++) {
         table_word(&table, man_made_noise_name((enum man_made_noise)kind));
         for (int band = 0; band < BAND_COUNT; band++) {
-            table_number(&table, noise_man_made_db((enum man_made_noise)kind,
-                                                   planning_factors((enum band)band)->mean_mhz));
+            table_number(&table,
+                         noise_man_made_db((enum man_made_noise)kind,
+                                           planning_factors(PLAN_US, (enum band)band)->mean_mhz));
         }
     }
     return table;
@@ -152,9 +153,9 @@ struct table fact_buildings(void)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         table_word(&table, building_name(rows[i].building));
         for (int band = 0; band < BAND_COUNT; band++) {
-            table_number(&table,
-                         building_entry_loss_db(rows[i].kind,
-                                                planning_factors((enum band)band)->mean_mhz, 0.5));
+            table_number(&table, building_entry_loss_db(
+                                     rows[i].kind,
+                                     planning_factors(PLAN_US, (enum band)band)->mean_mhz, 0.5));
         }
     }
     return table;

@@ -15,11 +15,14 @@
  * Field and level: a half-wave dipole (2.15 dBi) in a field E gives into its matched load
  * P = E^2 / Z0 x wavelength^2 / (4 pi) x gain, that is dBuV/m - 20 log10(MHz) - 75.07 in dBm.
  *
- * Planning factors: FCC OET Bulletin 69 Table 3 and Canadian BPR-10 Appendix 8.
+ * Planning factors: FCC OET Bulletin 69 Table 3 and Canadian BPR-10 Appendix 8; in ITU Region 1
+ * those of fixed reception at 200 and 650 MHz (GE06, from memory), with the noise figure of ITU-R
+ * BT.2033 and noise in the 7.61 of 8 MHz that carriers occupy; 2 dB of man-made noise in VHF.
  * Worked number: C/N 15 dB in UHF at 615 MHz: 15 + 130.8 - 10 + 4 - 106.2 + 7 = 40.6 dBuV/m. */
 #include "physics/air/noise.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/units.h"
 
@@ -56,23 +59,53 @@ double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, do
     return noise_thermal_dbm(bandwidth_mhz) + db_from_ratio(factor);
 }
 
-const struct planning_factors *planning_factors(enum band band)
+/* Of the channel's width, what carriers occupy: 7.61 of 8 MHz. */
+#define OCCUPIED_SHARE (6817.0 / 8192.0 * 8.0 / 7.0)
+
+static const struct {
+    const char *source;
+    struct planning_factors bands[BAND_COUNT];
+    double man_made_db[BAND_COUNT];
+    bool follows[BAND_COUNT]; /* the dipole factor is corrected for the frequency */
+    bool by_width;            /* so is the noise for the channel's width */
+} plans[PLAN_COUNT] = {
+    [PLAN_US] = {"FCC OET Bulletin 69",
+                 {[BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0},
+                  [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0},
+                  [BAND_UHF] = {615.0, -130.8, 10.0, 4.0, 7.0}},
+                 {0.0, 0.0, 0.0},
+                 {false, false, true},
+                 false},
+    [PLAN_REGION_1] = {"GE06 and ITU-R BT.2033",
+                       {[BAND_LOW_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0},
+                        [BAND_HIGH_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0},
+                        [BAND_UHF] = {650.0, -131.3, 11.0, 4.0, 6.0}},
+                       {2.0, 2.0, 0.0},
+                       {true, true, true},
+                       true},
+};
+
+const struct planning_factors *planning_factors(enum channel_plan plan, enum band band)
 {
-    static const struct planning_factors rows[BAND_COUNT] = {
-        [BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0},
-        [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0},
-        [BAND_UHF] = {615.0, -130.8, 10.0, 4.0, 7.0}};
-    return &rows[band];
+    return &plans[plan].bands[band];
 }
 
-double planning_field_dbuvm(double cn_db, double center_mhz)
+const char *planning_source(enum channel_plan plan)
+{
+    return plans[plan].source;
+}
+
+double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_mhz,
+                            double bandwidth_mhz)
 {
     enum band band = rf_band(center_mhz);
-    const struct planning_factors *factors = planning_factors(band);
-    /* The dipole factor of the mean frequency is corrected in UHF only. */
-    double adjustment_db = band == BAND_UHF ? 20.0 * log10(factors->mean_mhz / center_mhz) : 0.0;
+    const struct planning_factors *factors = planning_factors(plan, band);
+    double adjustment_db =
+        plans[plan].follows[band] ? 20.0 * log10(factors->mean_mhz / center_mhz) : 0.0;
+    double noise_dbm = plans[plan].by_width ? noise_thermal_dbm(OCCUPIED_SHARE * bandwidth_mhz)
+                                            : PLANNING_NOISE_DBM;
     return cn_db - factors->dipole_db - adjustment_db - factors->gain_dbd + factors->line_db +
-           PLANNING_NOISE_DBM + factors->noise_figure_db;
+           noise_dbm + factors->noise_figure_db + plans[plan].man_made_db[band];
 }
 
 double level_from_field_dbm(double field_dbuvm, double center_mhz, double gain_dbd, double line_db)

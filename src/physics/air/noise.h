@@ -4,7 +4,7 @@
 #include "physics/receiver.h"
 #include "standard/rf.h"
 
-/* Noise, level and the planning factors of FCC OET Bulletin 69 (and BPR-10 Appendix 8). */
+/* Noise, level and planning factors. */
 
 double noise_thermal_dbm(double bandwidth_mhz); /* kTB at 290 K: -106.2 dBm in 6 MHz */
 
@@ -18,10 +18,14 @@ double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, do
 struct planning_factors {
     double mean_mhz, dipole_db, gain_dbd, line_db, noise_figure_db;
 };
-const struct planning_factors *planning_factors(enum band band);
+/* Low VHF is not used in Region 1: its factors are those of high VHF. */
+const struct planning_factors *planning_factors(enum channel_plan plan, enum band band);
+const char *planning_source(enum channel_plan plan);
 
-/* Field strength that a C/N asks for with the band's planning factors, dBuV/m. */
-double planning_field_dbuvm(double cn_db, double center_mhz);
+/* Field strength that a C/N asks for with the plan's factors of the band, dBuV/m. In Region 1 the
+ * noise follows the channel's width; OET Bulletin 69 is of 6 MHz. */
+double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_mhz,
+                            double bandwidth_mhz);
 
 /* Level from field: dBm = dBuV/m - 20 log10(MHz) - 75.07 + gain (dBd) - line loss. */
 double level_from_field_dbm(double field_dbuvm, double center_mhz, double gain_dbd, double line_db);

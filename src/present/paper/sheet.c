@@ -1,5 +1,6 @@
 /* The comparison sheet. Words and tables first, then pictures that share what height is left. */
 #include "present/paper/sheet.h"
+#include "physics/air/noise.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -320,16 +321,17 @@ static void draw_title(struct page *page, const struct picture_case *shown)
 }
 
 /* What the systems say of their figures, and what holds for all. */
-static void write_assumptions(const struct report *report, struct text *out)
+static void write_assumptions(const struct report *report, enum pair pair, struct text *out)
 {
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct system *system = report->verdicts.of[i].reception.system;
         text_printf(out, "%s: %s ", system->name, system->assumes);
     }
-    text_append(out,
-                "Field strength outdoors at half of the locations, planning factors of FCC OET "
-                "Bulletin 69. A planning aid, not a measurement: local rules and a licensed "
-                "engineer decide.");
+    text_printf(out,
+                "Field strength outdoors at half of the locations, planning factors of %s. "
+                "A planning aid, not a measurement: local rules and a licensed "
+                "engineer decide.",
+                planning_source(pair_plan(pair)));
 }
 
 static enum status draw_kind(struct page *page, const char *kind, const struct picture_case *shown,
@@ -358,7 +360,7 @@ static enum status draw_pictures(struct page *page, const struct picture_case *s
     bool any = of[GENERATION_FIRST].known || of[GENERATION_SECOND].known;
     int from = any ? 0 : 1, count = 3 - from; /* without an SNR there is no account */
     struct text assumptions = {0};
-    write_assumptions(shown->report, &assumptions);
+    write_assumptions(shown->report, shown->scenario->site.pair, &assumptions);
     double notes = sheet_write_wrapped(page->sheet, type_small, 0.0, 0.0, page->inside.width,
                                        text_string(&assumptions), false);
     double bottom = page->inside.y + page->inside.height - notes;

@@ -240,9 +240,9 @@ static const struct explanation rows[] = {
                  "dBuV/m.",
      .paragraph = "It uses the planning factors of the band: a roof aerial with gain, a line with "
                   "loss and a receiver with a noise figure. Indoors and with small aerials far "
-                  "more is needed. In UHF it follows the frequency, less by 20 log10(615 / f).",
+                  "more is needed. In UHF it follows the frequency, less by 20 log10(650 / f).",
      .formula = "in {band}: " BOTH("field_dbuvm", "1", " dBuV/m"),
-     .source = "FCC OET Bulletin 69, whose factors are used for both pairs"},
+     .source = "GE06 and ITU-R BT.2033 (from memory)"},
     {.name = "dvb.interleaver_ms",
      .title = "time interleaving",
      .sentence = "The span is over how many ms DVB-T2's time interleaver spreads a block.",

@@ -139,7 +139,9 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
     scenario_keep_mode(&space->scenario);
     read_wanted(space);
     space->center_hz = scenario->site.center_mhz * 1e6;
-    space->field_offset_dbuvm = planning_field_dbuvm(0.0, scenario->site.center_mhz);
+    space->field_offset_dbuvm =
+        planning_field_dbuvm(pair_plan(scenario->site.pair), 0.0, scenario->site.center_mhz,
+                             scenario->site.bandwidth_mhz);
     enum status status = conditions_make(scenario, GENERATION_SECOND, &space->conditions, fault);
     if (status != STATUS_OK) {
         return status;
