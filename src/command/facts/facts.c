@@ -51,7 +51,8 @@ static const struct fact facts[] = {
      "ATSC A/54A; \"An 8-VSB DTV receiver for indoor and distributed transmission environments\" "
      "(IEEE); tracking: common practice",
      fact_equaliser},
-    {"planning", "planning factors by band", "FCC OET Bulletin 69", fact_planning},
+    {"planning", "planning factors by band",
+     "FCC OET Bulletin 69; Region 1: GE06 and ITU-R BT.2033 (from memory)", fact_planning},
     {"noise", "man-made noise over thermal noise (kTB)",
      "ITU-R P.372 Part 6; a city above 250 MHz: edition -8", fact_noise},
     {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",

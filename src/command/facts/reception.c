@@ -99,6 +99,7 @@ struct table fact_equaliser(void)
 struct table fact_planning(void)
 {
     static const struct table_column columns[] = {
+        {"plan", "Plan", NULL, 0},
         {"band", "Band", NULL, 0},
         {"mean_mhz", "Mean", "MHz", 0},
         {"dipole_db", "Dipole factor", "dB", 1},
@@ -107,15 +108,27 @@ struct table fact_planning(void)
         {"noise_figure_db", "Noise figure", "dB", 0},
         {"field_15db_dbuvm", "Field at C/N 15 dB", "dBuV/m", 1}};
     struct table table = TABLE(columns);
-    for (int band = 0; band < BAND_COUNT; band++) {
-        const struct planning_factors *factors = planning_factors(PLAN_US, (enum band)band);
-        table_word(&table, band_name((enum band)band));
-        table_number(&table, factors->mean_mhz);
-        table_number(&table, factors->dipole_db);
-        table_number(&table, factors->gain_dbd);
-        table_number(&table, factors->line_db);
-        table_number(&table, factors->noise_figure_db);
-        table_number(&table, planning_field_dbuvm(PLAN_US, PLANNING_CN_DB, factors->mean_mhz, 6.0));
+    static const struct {
+        enum channel_plan plan;
+        const char *name;
+        enum band first;
+        double width_mhz[BAND_COUNT];
+    } plans[] = {{PLAN_US, "US", BAND_LOW_VHF, {6.0, 6.0, 6.0}},
+                 {PLAN_REGION_1, "Region 1", BAND_HIGH_VHF, {0.0, 7.0, 8.0}}};
+    for (size_t i = 0; i < sizeof plans / sizeof plans[0]; i++) {
+        for (int band = (int)plans[i].first; band < BAND_COUNT; band++) {
+            const struct planning_factors *factors =
+                planning_factors(plans[i].plan, (enum band)band);
+            table_word(&table, plans[i].name);
+            table_word(&table, band_name((enum band)band));
+            table_number(&table, factors->mean_mhz);
+            table_number(&table, factors->dipole_db);
+            table_number(&table, factors->gain_dbd);
+            table_number(&table, factors->line_db);
+            table_number(&table, factors->noise_figure_db);
+            table_number(&table, planning_field_dbuvm(plans[i].plan, PLANNING_CN_DB,
+                                                      factors->mean_mhz, plans[i].width_mhz[band]));
+        }
     }
     return table;
 }
