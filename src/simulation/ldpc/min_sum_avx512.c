@@ -97,9 +97,12 @@ static inline vec vec_less_offset(vec value, vec offset)
     return _mm512_subs_epu8(value, offset);
 }
 
+/* Of Intel's two ports for wide registers the one has all that saturates, compares sizes or gathers
+ * sign bits, and nearly too much to do; testing the sign bits is the other one's. */
 static inline vec vec_signed_like(vec size, vec sign)
 {
-    return _mm512_mask_sub_epi8(size, _mm512_movepi8_mask(sign), _mm512_setzero_si512(), size);
+    __mmask64 minus = _mm512_test_epi8_mask(sign, vec_splat(-128));
+    return _mm512_mask_sub_epi8(size, minus, _mm512_setzero_si512(), size);
 }
 
 static inline vec vec_again(vec q)
@@ -107,7 +110,7 @@ static inline vec vec_again(vec q)
     return q;
 }
 
-/* |q| without the instruction for it, which only one of two ports has. */
+/* |q| without the instruction for it, for the same reason. */
 static inline vec vec_choose(vec q, vec least, vec other, vec second)
 {
     vec size = vec_signed_like(q, q);

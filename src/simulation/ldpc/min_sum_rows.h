@@ -114,7 +114,7 @@ INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place
  * what need not wait, and q is the only thing kept, in a register for most degrees. Needs as many
  * registers as AVX-512 has. */
 INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_place *places,
-                             unsigned char *messages, const int degree)
+                             unsigned char *messages, const int degree, const int chains)
 {
     unsigned char *const posterior = work->posterior;
     vec to_check[DEGREE_MAX];
@@ -123,9 +123,9 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
     for (int i = 0; i < degree; i++) {
         unsigned char *message = messages + (size_t)i * sizeof(vec);
         to_check[i] = without_message(posterior, places[i], message);
-        hear(&heard, to_check[i], i % 2);
+        hear(&heard, to_check[i], i % chains);
     }
-    struct said said = answer(work, &heard, 2);
+    struct said said = answer(work, &heard, chains);
     for (int vector = 1; vector < VECTORS; vector++) {
         const struct ldpc_place *next_places = places + degree;
         unsigned char *next_messages = messages + (size_t)degree * sizeof(vec);
@@ -136,10 +136,10 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
             vec next = without_message(posterior, next_places[i], message);
             tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
                  messages + (size_t)i * sizeof(vec));
-            hear(&heard, next, i % 2);
+            hear(&heard, next, i % chains);
             to_check[i] = next;
         }
-        said = answer(work, &heard, 2);
+        said = answer(work, &heard, chains);
         places = next_places;
         messages = next_messages;
     }
@@ -151,22 +151,23 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
 }
 
 INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
-                          unsigned char *messages, const int degree)
+                          unsigned char *messages, const int degree, const int chains)
 {
     if (PIPELINED) {
-        update_pipelined(work, places, messages, degree);
+        update_pipelined(work, places, messages, degree, chains);
     } else {
         update_vectors(work, places, messages, degree);
     }
 }
 
-/* Degrees of most block rows get loops of their own, whose values stay in registers. */
+/* Degrees of most block rows get loops of their own, whose values stay in registers; the loop for
+ * any other degree cannot tell even from odd without looking, and has one chain. */
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree)
 {
-#define OWN_LOOP(d)                               \
-    case d:                                       \
-        update_degree(work, places, messages, d); \
+#define OWN_LOOP(d)                                  \
+    case d:                                          \
+        update_degree(work, places, messages, d, 2); \
         break
     switch (degree) {
         OWN_LOOP(3);
@@ -185,7 +186,7 @@ static void update_row(const struct ldpc_work *work, const struct ldpc_place *pl
         OWN_LOOP(17);
         OWN_LOOP(22);
     default:
-        update_degree(work, places, messages, degree);
+        update_degree(work, places, messages, degree, 1);
     }
 #undef OWN_LOOP
 }
