@@ -9,10 +9,7 @@
  * table has of one of its rows, with its frames, beside the errors that the table has.
  *
  * The SNR is where the distribution fitted to the entry's own points expects EXPECTED_RATE, to a
- * hundredth of a dB. Almost all words are decoded by the fastest decoder. A word that it gets wrong
- * is sent again, with the same numbers, to the next better one, at last to the exact decoder that
- * the table was made with, and counts as wrong where that is wrong too. What a faster decoder gets
- * right and the exact one would not is missed: see --table. */
+ * hundredth of a dB. Words go up the ladder of ladder.h. */
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
@@ -22,7 +19,7 @@
 
 #include "base/number.h"
 #include "physics/information/thresholds.h"
-#include "simulation/chain/chain_run.h"
+#include "proof/ladder.h"
 #include "simulation/waterfall.h"
 
 #define SEED 322
@@ -37,101 +34,41 @@ static void on_alarm(int number)
     atomic_store(&watch.stop, true);
 }
 
-/* ---- One decoder after the other. ---- */
-
-static const enum ldpc_algorithm decoders[] = {LDPC_MIN_SUM, LDPC_BOX_PLUS, LDPC_SUM_PRODUCT};
-enum { DECODERS = sizeof decoders / sizeof decoders[0] };
-
-struct turns {
-    struct chain *chains[DECODERS];
-    double snr_db;
-};
-
-struct turns_worker {
-    const struct turns *turns;
-    struct chain_worker *chains[DECODERS];
-};
-
-static void worker_free(void *context)
-{
-    struct turns_worker *worker = context;
-    for (int i = 0; i < DECODERS; i++) {
-        chain_worker_free(worker->chains[i]);
-    }
-    free(worker);
-}
-
-static void *worker_create(const void *context)
-{
-    struct turns_worker *worker = calloc(1, sizeof *worker);
-    if (!worker) {
-        return NULL;
-    }
-    worker->turns = context;
-    for (int i = 0; i < DECODERS; i++) {
-        worker->chains[i] = chain_worker_create(worker->turns->chains[i]);
-        if (!worker->chains[i]) {
-            worker_free(worker);
-            return NULL;
-        }
-    }
-    return worker;
-}
-
-static struct run_counts send(void *context, uint64_t seed, uint64_t number)
-{
-    struct turns_worker *worker = context;
-    double snr_db = worker->turns->snr_db;
-    struct chain_outcome outcome = {.frame_error = true};
-    seed = run_seed_of_snr(seed, snr_db);
-    for (int i = 0; i < DECODERS && outcome.frame_error; i++) {
-        outcome = chain_send(worker->chains[i], snr_db, seed, number);
-    }
-    return (struct run_counts){.frames = 1, .frame_errors = outcome.frame_error};
-}
-
 /* The same words to the two better decoders: wrong ones of the exact one as frame errors, of the
  * other one as bit errors, of both as iterations. */
 static struct run_counts send_to_both(void *context, uint64_t seed, uint64_t number)
 {
-    struct turns_worker *worker = context;
-    double snr_db = worker->turns->snr_db;
+    struct ladder_worker *worker = context;
+    double snr_db = worker->ladder->snr_db;
     seed = run_seed_of_snr(seed, snr_db);
-    bool other = chain_send(worker->chains[DECODERS - 2], snr_db, seed, number).frame_error;
-    bool exact = chain_send(worker->chains[DECODERS - 1], snr_db, seed, number).frame_error;
+    bool other = chain_send(worker->chains[LADDER_RUNGS - 2], snr_db, seed, number).frame_error;
+    bool exact = chain_send(worker->chains[LADDER_RUNGS - 1], snr_db, seed, number).frame_error;
     return (struct run_counts){
         .frames = 1, .frame_errors = exact, .bit_errors = other, .iterations = exact && other};
 }
 
-typedef struct run_counts send_function(void *worker, uint64_t seed, uint64_t number);
-
-static struct run_counts count(const struct threshold *entry, double snr_db, send_function *unit,
+static struct run_counts count(const struct threshold *entry, double snr_db, bool to_both,
                                const struct run_limits *limits)
 {
     struct chain_setup setup = chain_setup_default();
-    struct turns turns = {.snr_db = snr_db};
+    struct ladder ladder;
     struct run_counts counts = {0};
     setup.length = (enum code_length)entry->length;
     setup.constellation = (enum constellation)entry->constellation;
     setup.rate_15ths = entry->rate_15ths;
     setup.channel = entry->fading == FADING_RAYLEIGH ? CHANNEL_RAYLEIGH : CHANNEL_AWGN;
     setup.iterations = threshold_iterations;
-    for (int i = 0; i < DECODERS; i++) {
-        setup.algorithm = decoders[i];
-        if (chain_create(&setup, &turns.chains[i]) != STATUS_OK) {
-            fprintf(stderr, "counted: out of memory\n");
-            exit(1);
-        }
+    if (ladder_create(setup, &ladder) != STATUS_OK) {
+        fprintf(stderr, "counted: out of memory\n");
+        exit(1);
     }
-    struct run_job job = {.context = &turns,
-                          .worker_create = worker_create,
-                          .worker_free = worker_free,
-                          .unit = unit,
-                          .frames_per_unit = 1};
+    struct run_job job = ladder_job(&ladder);
+    ladder.snr_db = snr_db;
+    if (to_both) {
+        job.unit = send_to_both;
+    }
     run_execute(&job, limits, &watch, &counts);
-    for (int i = 0; i < DECODERS; i++) {
-        chain_free(turns.chains[i]);
-    }
+    ladder_free(&ladder);
     return counts;
 }
 
@@ -173,10 +110,10 @@ static double expected_snr(const struct threshold *entry, double rate)
     return round(waterfall_snr_db(&fit, rate) * 100.0) / 100.0;
 }
 
-static void print_line(const struct threshold *entry, double snr_db,
+static void print_line(const char *kind, const struct threshold *entry, double snr_db,
                        const struct run_counts *counts)
 {
-    printf("counted %s %s %d %s %.2f %ld %ld", code_length_name((enum code_length)entry->length),
+    printf("%s %s %s %d %s %.2f %ld %ld", kind, code_length_name((enum code_length)entry->length),
            constellation_name((enum constellation)entry->constellation), entry->rate_15ths,
            entry->fading == FADING_RAYLEIGH ? "rayleigh" : "awgn", snr_db, counts->frames,
            counts->frame_errors);
@@ -192,8 +129,8 @@ static void count_again(const struct threshold *row, struct run_limits limits)
     double snr_db = round((double)point->snr_db * 100.0) / 100.0;
     limits.frames = point->frames;
     limits.errors = 0;
-    struct run_counts counts = count(row, snr_db, send, &limits);
-    print_line(row, snr_db, &counts);
+    struct run_counts counts = count(row, snr_db, false, &limits);
+    print_line("again", row, snr_db, &counts);
     printf(" of %d\n", (int)point->errors);
 }
 
@@ -238,13 +175,13 @@ int main(int argc, char **argv)
             limits.frames = paired;
             limits.errors = 0;
             double snr_db = expected_snr(entry, PAIRED_RATE);
-            struct run_counts counts = count(entry, snr_db, send_to_both, &limits);
-            print_line(entry, snr_db, &counts);
+            struct run_counts counts = count(entry, snr_db, true, &limits);
+            print_line("paired", entry, snr_db, &counts);
             printf(" %lld %lld\n", counts.bit_errors, counts.iterations);
         } else {
             double snr_db = expected_snr(entry, EXPECTED_RATE);
-            struct run_counts counts = count(entry, snr_db, send, &limits);
-            print_line(entry, snr_db, &counts);
+            struct run_counts counts = count(entry, snr_db, false, &limits);
+            print_line("counted", entry, snr_db, &counts);
             printf("\n");
         }
         fflush(stdout);

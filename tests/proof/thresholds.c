@@ -26,7 +26,7 @@
 #include "base/number.h"
 #include "physics/information/required_snr.h"
 #include "physics/information/thresholds.h"
-#include "simulation/chain/chain_run.h"
+#include "proof/ladder.h"
 #include "simulation/waterfall.h"
 
 #define ENTRIES 240
@@ -55,7 +55,7 @@ struct options {
 struct search {
     struct entry entry;
     const struct options *options;
-    struct chain *chain;
+    struct ladder ladder;
     double begin_s;
     double frame_s; /* wall seconds a frame took in the last point */
     int count;
@@ -118,8 +118,7 @@ static double spent_s(const struct search *search)
 /* Simulates a point; its frame error rate. Points at the same SNR are not repeated. */
 static double simulate(struct search *search, double snr_db, long frames, long errors)
 {
-    struct chain_point point = {search->chain, round(snr_db * 100.0) / 100.0};
-    struct run_job job = chain_run_job(&point);
+    struct run_job job = ladder_job(&search->ladder);
     struct run_limits limits = {.frames = frames,
                                 .errors = errors,
                                 .seed = SEED,
@@ -128,20 +127,22 @@ static double simulate(struct search *search, double snr_db, long frames, long e
                                 .parts = 1};
     struct run_counts counts;
     double begin_s = now_s();
+    search->ladder.snr_db = round(snr_db * 100.0) / 100.0;
     if (run_execute(&job, &limits, NULL, &counts) != STATUS_OK) {
         fprintf(stderr, "thresholds: out of memory\n");
         exit(1);
     }
     search->frame_s = (now_s() - begin_s) / (double)counts.frames;
     struct waterfall_point *place = search->points;
-    while (place < search->points + search->count && place->snr_db != point.snr_db) {
+    while (place < search->points + search->count && place->snr_db != search->ladder.snr_db) {
         place++;
     }
     if (place == search->points + search->count && search->count < POINTS_MAX) {
         search->count++;
     }
     if (place < search->points + POINTS_MAX && counts.frames > place->frames) {
-        *place = (struct waterfall_point){point.snr_db, counts.frames, counts.frame_errors};
+        *place =
+            (struct waterfall_point){search->ladder.snr_db, counts.frames, counts.frame_errors};
     }
     return run_frame_error_rate(&counts);
 }
@@ -362,7 +363,7 @@ static int simulate_entry(int index, const struct options *options, const struct
             round((double)point->snr_db * 100.0) / 100.0, point->frames, point->errors};
     }
     search.frame_s = 1e-3;
-    if (chain_create(&setup, &search.chain) != STATUS_OK) {
+    if (ladder_create(setup, &search.ladder) != STATUS_OK) {
         fprintf(stderr, "thresholds: out of memory\n");
         return 0;
     }
@@ -375,7 +376,7 @@ static int simulate_entry(int index, const struct options *options, const struct
     if (!done) {
         fprintf(stderr, "thresholds: entry %d has no fall\n", index);
     }
-    chain_free(search.chain);
+    ladder_free(&search.ladder);
     return done;
 }
 
