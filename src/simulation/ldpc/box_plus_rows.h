@@ -21,8 +21,8 @@
  * The limits stand to one another as there: two messages outweigh a channel value, and one turned
  * message leaves another in sight.
  *
- * Loss against the exact rule: computed on the same words (build/tests/proof/ldpc_fer, table in
- * tests/published/accuracy.md), less than 0.02 dB on all codes tried.
+ * Loss against the exact rule: 0.012 dB at most and 0.003 on average, on the same words of 71 pairs
+ * of code, constellation and channel (tests/proof/counted.c, table in tests/published/accuracy.md).
  *
  * Worked number: sizes 738 and 1107 steps (2 and 3): T - x is 201 and 1677 steps for the sum and
  * the difference, f 0 and 115, so 623 steps, 1.688; exactly 1.693.
