@@ -8,7 +8,6 @@
 #include "physics/vsb/adaptation.h"
 #include "physics/vsb/decision.h"
 #include "physics/vsb/ideal.h"
-#include "physics/vsb/learning.h"
 #include "standard/vsb/signal.h"
 
 /* Idea. The receiver locks to one ray, its reference, and equalises the others within its reach as
@@ -16,8 +15,6 @@
  * by one. The reference is the main signal or, where an echo is stronger, the strongest ray, if
  * that gives the better output. Echoes that move faster than the receiver follows keep no phase
  * with its taps: to them they are noise with the spectrum of the signal. */
-
-#define SAME_SNR_DB 0.5 /* what was found at another is forgotten */
 
 struct rays {
     int count;
@@ -100,76 +97,23 @@ static bool anything_moves(const struct rays *rays)
     return false;
 }
 
-/* Of the lags seen the one where the ideal equaliser leaves most nearly as much. */
-static struct vsb_lag nearest_lag(const struct vsb_lags *lags, double ideal_db)
-{
-    const struct vsb_lag *nearest = &lags->lags[0];
-    for (int i = 1; i < lags->count; i++) {
-        const struct vsb_lag *lag = &lags->lags[i];
-        if (fabs(lag->ideal_db - ideal_db) < fabs(nearest->ideal_db - ideal_db)) {
-            nearest = lag;
-        }
-    }
-    return *nearest;
-}
-
-/* How far taps stay behind that learn from what `teacher` says, and the SNR of the data that is
- * left of it in the end. */
-static enum status lag_of(const struct view *view, const struct first_receiver *receiver,
-                          struct vsb_equaliser_spans spans, const struct vsb_teacher *teacher,
-                          struct vsb_room *room, struct vsb_lag *lag, double *left_db)
+/* How this position's taps lag. */
+static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
+                            const struct vsb_echo_result *result, struct vsb_room *room,
+                            struct vsb_lags *lags, struct vsb_lag *lag)
 {
     const struct rays *followed = &view->followed;
     double step = receiver->adaptation_step;
     double power = vsb_received_power(followed->echoes, followed->count);
-    const struct vsb_learning learning = {.echoes = followed->echoes,
-                                          .count = followed->count,
-                                          .noise = view->noise,
-                                          .spans = spans,
-                                          .mu = teacher->speed *
-                                                vsb_adaptation_mu(step, power, view->noise, spans),
-                                          .step = step,
-                                          .feedback = receiver->feedback,
-                                          .teacher = teacher};
-    struct vsb_learning_error error;
-    enum status status = vsb_learning_now(&learning, room, &error);
-    lag->error = error.added;
-    lag->decisions = error.decisions;
-    *left_db = db_from_ratio(vsb_adaptation_snr(error.least, error.added)) -
-               error.decisions.loss_db - error.decisions.unrest_db;
-    return status;
-}
-
-/* This position's own lag, or where enough are known a like one. */
-static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
-                            struct vsb_equaliser_spans spans, double snr_db, double ideal_db,
-                            struct vsb_room *room, struct vsb_lags *lags, struct vsb_lag *lag)
-{
-    if (fabs(lags->snr_db - snr_db) > SAME_SNR_DB) {
-        lags->count = 0;
-        lags->snr_db = snr_db;
-    }
-    if (lags->count == VSB_LAG_POSITIONS) {
-        *lag = nearest_lag(lags, ideal_db);
-        return STATUS_OK;
-    }
-    struct vsb_teacher teachers[VSB_TEACHERS];
-    int points = vsb_decision_teachers(receiver->feedback, teachers);
-    double best_db = -INFINITY;
-    enum status status = STATUS_OK;
-    for (int i = 0; i < points && status == STATUS_OK; i++) {
-        struct vsb_lag here = {.ideal_db = ideal_db};
-        double left_db;
-        status = lag_of(view, receiver, spans, &teachers[i], room, &here, &left_db);
-        if (status == STATUS_OK && left_db > best_db) {
-            best_db = left_db;
-            *lag = here;
-        }
-    }
-    if (status == STATUS_OK) {
-        lags->lags[lags->count++] = *lag;
-    }
-    return status;
+    const struct vsb_learning learning = {
+        .echoes = followed->echoes,
+        .count = followed->count,
+        .noise = view->noise,
+        .spans = result->spans,
+        .mu = vsb_adaptation_mu(step, power, view->noise, result->spans),
+        .step = step,
+        .feedback = receiver->feedback};
+    return vsb_lags_find(lags, &learning, result->input_snr_db, room, lag);
 }
 
 /* Takes off what learning costs: first with all echoes at rest, then what their motion adds.
@@ -180,8 +124,7 @@ static double take_off_adaptation(double step, const struct vsb_lag *lag,
     double least_error = 1.0 / (1.0 + ratio_from_db(lag->ideal_db));
     double at_rest_db =
         db_from_ratio(vsb_adaptation_snr(least_error, vsb_adaptation_noise(least_error, step)));
-    double added = lag->error + vsb_adaptation_noise(least_error + lag->error, step);
-    double moving_db = db_from_ratio(vsb_adaptation_snr(least_error, added));
+    double moving_db = vsb_lag_left_db(lag, step);
     result->adaptation_loss_db = lag->ideal_db - at_rest_db + lag->decisions.unrest_db;
     result->lag_loss_db += at_rest_db - moving_db;
     return moving_db - lag->decisions.unrest_db;
@@ -264,13 +207,12 @@ static enum status take_off_losses(const struct view *view, double data_db,
                                    const struct first_receiver *receiver, struct vsb_room *room,
                                    struct vsb_lags *lags, struct vsb_echo_result *result)
 {
-    struct vsb_lag lag = {.ideal_db = data_db, .decisions = *decisions};
+    struct vsb_lag lag = {
+        .ideal_db = data_db, .static_db = decisions->loss_db, .decisions = *decisions};
     bool learns = receiver->adaptation_step > 0.0;
     enum status status = STATUS_OK;
     if (learns && anything_moves(&view->followed)) {
-        status = find_lag(view, receiver, result->spans, result->input_snr_db, data_db, room, lags,
-                          &lag);
-        lag.ideal_db = data_db;
+        status = find_lag(view, receiver, result, room, lags, &lag);
     }
     if (learns) {
         data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);

@@ -6,8 +6,8 @@
 #include "base/status.h"
 #include "physics/echo.h"
 #include "physics/receiver.h"
-#include "physics/vsb/decision.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/lags.h"
 #include "physics/vsb/room.h"
 
 /* How the first generation fares with echoes: from echoes and input SNR to output SNR, every loss
@@ -56,19 +56,10 @@ struct vsb_echo_result {
 /* What many positions of the same rays share: room to work in and, with adaptation_step > 0, how
  * taps lag behind moving echoes at those seen so far, with the main signal as reference and with
  * the strongest echo. Starts as {0}; the owner calls vsb_echo_work_free. */
-#define VSB_LAG_POSITIONS 1024
 struct vsb_echo_work {
     struct vsb_room room;
     bool brief; /* of the ideal equaliser only what the margin needs is told */
-    struct vsb_lags {
-        int count;
-        double snr_db; /* at the input, of all of them */
-        struct vsb_lag {
-            double ideal_db; /* SNR of the data behind the ideal equaliser */
-            double error;    /* as in learning.h */
-            struct vsb_decision_costs decisions;
-        } lags[VSB_LAG_POSITIONS];
-    } lags[2];
+    struct vsb_lags lags[2];
 };
 void vsb_echo_work_free(struct vsb_echo_work *work);
 
@@ -84,10 +75,11 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
                            const struct first_receiver *receiver, struct vsb_echo_result *result);
 
 /* The same at one of many positions, which differ in the rays' phases (what another SNR left is
- * forgotten). The first VSB_LAG_POSITIONS find their own lag; later ones take that of the one whose
- * ideal equaliser leaves most nearly as much: their margins may be some dB off, root mean square 2
- * to 4 dB in a room where lag costs as much, but the share of positions that decode only by 0.03 to
- * 0.05 (computed, the same tests). */
+ * forgotten). Its lag is its own or, where those before foretell it, what they foretell (lags.h):
+ * within 0.03 dB, root mean square. Beyond VSB_LAG_POSITIONS that do not foretell it is that of the
+ * one whose ideal equaliser leaves most nearly as much: margins may then be some dB off, root mean
+ * square 2 to 4 dB in a room where lag costs as much, but the share of positions that decode only
+ * by 0.03 to 0.05 (computed, tests/physics/vsb/test_echo.c). */
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);
