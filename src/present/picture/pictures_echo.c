@@ -52,11 +52,12 @@ static bool make_lines(const struct picture_case *shown, struct echo_lines_wish 
     bool part = shown->stretch.high > shown->stretch.low;
     wish.from_us = part ? shown->stretch.low : -span_us;
     wish.to_us = part ? shown->stretch.high : span_us;
+    const char *echo = wish.kind == ECHO_LINES_MARGINS
+                           ? conditions_ray_name(shown->scenario, GENERATION_SECOND, 1)
+                           : ""; /* a lone one, that is none of the profile's */
     struct echo_lines *lines = malloc(sizeof *lines);
-    bool made =
-        lines != NULL && echo_lines_make(verdicts, &wish, lines) == STATUS_OK &&
-        picture_echo_lines(verdicts, &wish,
-                           conditions_ray_name(shown->scenario, GENERATION_SECOND, 1), lines, out);
+    bool made = lines != NULL && echo_lines_make(verdicts, &wish, lines) == STATUS_OK &&
+                picture_echo_lines(verdicts, &wish, echo, lines, out);
     free(lines);
     return made;
 }
