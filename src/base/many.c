@@ -72,7 +72,7 @@ static inline void turn(lanes turns, lanes *cosine, lanes *sine)
     c = 1.0f - y * (1.0f / 30.0f) * c;
     c = 1.0f - y * (1.0f / 12.0f) * c;
     c = 1.0f - y * 0.5f * c;
-    *cosine = 1.0f - 2.0f * s * s;
+    *cosine = c * c - s * s;
     *sine = 2.0f * s * c;
 }
 
