@@ -1,6 +1,7 @@
 /* The reading view: a receiver's technical page, pasted or from a file; what it says, what it
  * means, what cannot be; its mode to take over. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/file.h"
 #include "explorer/frame/view.h"
@@ -114,10 +115,31 @@ static bool typing_read(const void *opaque)
 
 /* ---- What is done with it. ---- */
 
+/* All that decides what is sent is on the page, of a system that has a choice. */
+static bool has_mode(const struct reading *reading)
+{
+    const struct reading_pipe *pipe = reading_chosen(reading);
+    unsigned whole = KNOWS_FFT | KNOWS_GUARD | KNOWS_CODE;
+    return pipe->settled.legal && !page_has_one_mode(&pipe->settled) &&
+           (pipe->known & whole) == whole;
+}
+
+/* The settings of the system that the page is of; the other one's stay as they are. */
+static void take_mode(const struct page_settled *settled, struct scenario *next)
+{
+    const char *section = system_of(&settled->scenario, settled->generation)->section;
+    for (size_t i = 0; section && i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        if (strcmp(field->section, section) == 0) {
+            field_put(field, next, field_number(field, &settled->scenario));
+        }
+    }
+}
+
 static void take_over(const struct call *call)
 {
     const struct read_state *state = call->owner;
-    if (!state->read || (!state->reading.weighed && !state->reading.joined)) {
+    if (!state->read || (!has_mode(&state->reading) && !state->reading.joined)) {
         desk_say(call->desk, TONE_WARN, "There is no mode to take over.");
         return;
     }
@@ -127,8 +149,14 @@ static void take_over(const struct call *call)
     }
     const struct scenario *page = &reading_chosen(&state->reading)->settled.scenario;
     *next = call->desk->profile.scenario;
+    scenario_set_pair(next, page->site.pair);
     next->site = page->site;
-    next->transmission = state->reading.joined ? state->reading.transmission : page->transmission;
+    if (state->reading.joined) {
+        next->transmission = state->reading.transmission;
+    } else {
+        take_mode(&reading_chosen(&state->reading)->settled, next);
+    }
+    scenario_set_bandwidth(next, page->site.bandwidth_mhz);
     next->receiver.snr_db = page->receiver.snr_db;
     next->receiver.level_dbm = page->receiver.level_dbm;
     if (desk_change(call->desk, next)) {

@@ -233,6 +233,12 @@ static void write_mode(const struct reading_pipe *pipe, struct text *out)
     }
 }
 
+static bool has_pipes(const struct verdict *verdict)
+{
+    const struct system *system = verdict->reception.system;
+    return system && system->plp_figures;
+}
+
 void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
 {
     const struct verdict *verdict = &pipe->verdict;
@@ -247,7 +253,9 @@ void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
         text_append(out, isfinite(net_mbps) ? ": " : ".");
         if (isfinite(net_mbps)) {
             text_printf(out, "%.2f Mbit/s net%s.", net_mbps,
-                        verdict->facts.plp_share >= 1.0 ? " if this PLP has the whole frame" : "");
+                        has_pipes(verdict) && verdict->facts.plp_share >= 1.0
+                            ? " if this PLP has the whole frame"
+                            : "");
         }
     }
     write_margin(verdict, out);

@@ -43,6 +43,28 @@ static void plain_words_stand_first_and_every_plp_is_told(void **state)
                  true);
 }
 
+static void a_mode_of_either_generation_is_taken_over_into_its_own_section(void **state)
+{
+    (void)state;
+    struct explorer *explorer =
+        explorer_after(READ("demo/pages/32-dvb-t-in-trouble.txt") " Enter", 40, 120);
+    const struct scenario *scenario = &explorer->desk.profile.scenario;
+    const struct scenario plain = scenario_default_of(PAIR_DVB);
+    assert_int_equal(scenario->site.pair, PAIR_DVB);
+    assert_int_equal(scenario->site.rf_channel, 9);
+    assert_int_equal(scenario->site.bandwidth_mhz, 7);
+    assert_int_equal(scenario->dvbt.constellation, DVBT_16QAM);
+    assert_int_equal(scenario->dvbt.rate, DVBT_3_4);
+    assert_int_equal(scenario->dvbt2.code.constellation, plain.dvbt2.code.constellation);
+    explorer_free(explorer);
+    explorer = explorer_after(READ("demo/pages/30-dvb-t2.txt") " Enter", 40, 120);
+    scenario = &explorer->desk.profile.scenario;
+    assert_int_equal(scenario->dvbt2.waveform.pilots, T2_PP7);
+    assert_int_equal(scenario->dvbt2.waveform.guard, T2_GI_1_128);
+    assert_int_equal(scenario->dvbt.constellation, plain.dvbt.constellation);
+    explorer_free(explorer);
+}
+
 static void what_is_guessed_missing_and_assumed_is_marked(void **state)
 {
     (void)state;
@@ -159,6 +181,7 @@ static void it_fits_on_small_screens(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_mode_of_either_generation_is_taken_over_into_its_own_section),
         cmocka_unit_test(plain_words_stand_first_and_every_plp_is_told),
         cmocka_unit_test(what_is_guessed_missing_and_assumed_is_marked),
         cmocka_unit_test(the_next_plp_is_what_the_rest_is_about),
