@@ -149,29 +149,57 @@ static double raster_snr_db(const struct gain_raster *raster, double bits)
 
 #define NODE_BINS 20 /* SURFACE_STEP_DB in bins */
 
+/* The shares of every so many-th bin, one for each node, among the nodes around them. */
+static void add_phase(const double *shares, int count, const struct surface_place *place,
+                      struct surface_spread *on)
+{
+    double *to = on->shares + place->first;
+    for (int k = 0; k < SURFACE_REACH; k++) {
+        double part = place->shares[k];
+        for (int n = 0; n < count; n++) {
+            to[n + k] += part * shares[n];
+        }
+    }
+}
+
+/* Those below the nodes' lowest carry in proportion to their SNR, those above the highest as there.
+ */
+static void add_ends(const struct gain_spread *spread, int below, int above,
+                     struct surface_spread *on)
+{
+    const double fall = ratio_from_db(-GAIN_SPREAD_STEP_DB);
+    double power = 1.0, all = 0.0, part = 0.0;
+    for (int i = below - 1; i >= spread->first; i--) {
+        power *= fall;
+        if (i <= spread->last) {
+            all += spread->shares[i];
+            part += spread->shares[i] * power;
+        }
+    }
+    on->shares[SURFACE_LOWEST] += part;
+    on->shares[0] += all - part;
+    for (int i = above > spread->first ? above : spread->first; i <= spread->last; i++) {
+        on->shares[SURFACE_HIGHEST] += spread->shares[i];
+    }
+}
+
 /* All carriers raised by `bins`. Where a bin lies between two nodes repeats from node to node. */
 static void spread_on_nodes(const struct gain_spread *spread, int bins, struct surface_spread *on)
 {
-    struct surface_place places[NODE_BINS];
-    const int first_node = SURFACE_REACH, last_node = SURFACE_NODES - SURFACE_REACH;
-    int lowest =
-        (int)lround((surface_node_db(first_node) - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB);
-    int highest = lowest + (last_node - first_node) * NODE_BINS;
+    const int count = SURFACE_HIGHEST - SURFACE_LOWEST;
+    const double lowest_db = surface_node_db(SURFACE_LOWEST);
+    int lowest = (int)lround((lowest_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB) - bins;
     memset(on, 0, sizeof *on);
-    for (int k = 0; k < NODE_BINS; k++) {
-        places[k] = surface_place(bin_db(lowest + k));
-    }
-    for (int i = spread->first; i <= spread->last; i++) {
-        int bin = i + bins;
-        struct surface_place place;
-        if (bin < lowest || bin >= highest) {
-            place = surface_place(bin_db(bin));
-        } else {
-            place = places[(bin - lowest) % NODE_BINS];
-            place.first += (bin - lowest) / NODE_BINS;
+    for (int phase = 0; phase < NODE_BINS; phase++) {
+        struct surface_place place = surface_place(lowest_db + phase * GAIN_SPREAD_STEP_DB);
+        double shares[SURFACE_NODES];
+        for (int n = 0; n < count; n++) {
+            int i = lowest + phase + n * NODE_BINS;
+            shares[n] = i >= spread->first && i <= spread->last ? spread->shares[i] : 0.0;
         }
-        surface_add(on, &place, spread->shares[i]);
+        add_phase(shares, count, &place, on);
     }
+    add_ends(spread, lowest, lowest + count * NODE_BINS, on);
 }
 
 /* Mean information with all carriers raised by `bins`. Four sums, so that no addition waits for the
@@ -298,40 +326,60 @@ double gain_spread_required_db(const struct gain_spread *spread, const struct ga
 
 #define NEED_STEP_DB (GAIN_LITERAL_DB / (GAIN_NEEDS - 1))
 
-/* What two bins more change of the information of a cell, around a bin; of a rotated set, with the
- * cell's other part on any carrier. */
-static double rise_at(const struct gain_raster *raster, const double *by_node, int bin)
+/* What a cell carries with one part at each bin from `first` on and its other part on any carrier,
+ * from what it carries by nodes. */
+static void read_by_bin(const double *by_node, int first, int count, double *bits)
 {
-    if (!raster->curve.apart) {
-        return raster->bits[bin + 1] - raster->bits[bin - 1];
+    const double lowest_db = surface_node_db(SURFACE_LOWEST);
+    const int lowest = (int)lround((lowest_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB);
+    const int highest = lowest + (SURFACE_HIGHEST - SURFACE_LOWEST) * NODE_BINS;
+    const double growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
+    struct surface_place places[NODE_BINS];
+    double power = ratio_from_db(bin_db(first) - lowest_db);
+    for (int phase = 0; phase < NODE_BINS; phase++) {
+        places[phase] = surface_place(lowest_db + phase * GAIN_SPREAD_STEP_DB);
     }
-    double rise = 0.0;
-    for (int side = -1; side <= 1; side += 2) {
-        struct surface_place place = surface_place(bin_db(bin + side));
-        for (int k = 0; k < SURFACE_REACH; k++) {
-            rise += side * place.shares[k] * by_node[place.first + k];
+    for (int i = 0; i < count; i++) {
+        int bin = first + i;
+        if (bin < lowest) {
+            bits[i] = by_node[0] + power * (by_node[SURFACE_LOWEST] - by_node[0]);
+            power *= growth;
+        } else if (bin >= highest) {
+            bits[i] = by_node[SURFACE_HIGHEST];
+        } else {
+            const struct surface_place *place = &places[(bin - lowest) % NODE_BINS];
+            const double *nodes = by_node + place->first + (bin - lowest) / NODE_BINS;
+            bits[i] = 0.0;
+            for (int k = 0; k < SURFACE_REACH; k++) {
+                bits[i] += place->shares[k] * nodes[k];
+            }
         }
     }
-    return rise;
 }
 
 /* Mean gain of a spread raised by `offset_db`, each bin weighed by what a dB changes its
- * information. */
+ * information; of a rotated set with the cell's other part on any carrier. */
 static double deciding_gain(const struct gain_spread *spread, const struct gain_raster *raster,
                             double offset_db)
 {
-    double weights = 0.0, sum = 0.0, by_node[SURFACE_NODES] = {0.0};
+    double weights = 0.0, sum = 0.0, by_bin[GAIN_SPREAD_BINS + 2];
     double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
-    int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB);
+    int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB), first = spread->first + shift;
+    const double *bits = raster->bits;
+    int at = first; /* where the spread's first bin stands among them */
     if (raster->curve.apart) {
         struct surface_spread on;
+        double by_node[SURFACE_NODES];
         spread_on_nodes(spread, shift, &on);
         surface_against(raster->curve.apart, &on, by_node);
+        read_by_bin(by_node, first - 1, spread->last - spread->first + 3, by_bin);
+        bits = by_bin;
+        at = 1;
     }
-    for (int i = spread->first; i <= spread->last; i++) {
-        int bin = i + shift;
-        if (bin > 0 && bin < GAIN_SPREAD_BINS - 1) {
-            double weight = spread->shares[i] * rise_at(raster, by_node, bin);
+    for (int i = 0; i <= spread->last - spread->first; i++) {
+        if (first + i > 0 && first + i < GAIN_SPREAD_BINS - 1) {
+            double weight =
+                spread->shares[spread->first + i] * (bits[at + i + 1] - bits[at + i - 1]);
             weights += weight;
             sum += weight * gain;
         }

@@ -108,10 +108,10 @@ static void more_snr_never_carries_less(void **state)
 {
     (void)state;
     for (int set = 0; set < T2_CONSTELLATION_COUNT; set++) {
-        const uint32_t *samples = rotated_surface((enum t2_constellation)set)->microbits;
+        const int32_t *samples = rotated_surface((enum t2_constellation)set)->microbits;
         for (int i = 1; i < SURFACE_NODES; i++) {
             for (int k = 0; k < i; k++) {
-                uint32_t here = samples[i * (i + 1) / 2 + k];
+                int32_t here = samples[i * (i + 1) / 2 + k];
                 assert_true(here + 200 >= samples[(i - 1) * i / 2 + k]); /* but for the rule */
                 assert_true(samples[i * (i + 1) / 2 + k + 1] + 200 >= here);
             }

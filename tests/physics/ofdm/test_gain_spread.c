@@ -173,6 +173,46 @@ static void a_rotated_set_carries_the_mean_over_pairs_of_carriers(void **state)
     }
 }
 
+/* Mean gain of one part's power, weighed by what a dB changes of the information there while the
+ * other part has any power: by its definition, in steps of a dB. */
+static double deciding_gain(const struct information_surface *surface, double snr_db)
+{
+    double weights = 0.0, sum = 0.0;
+    for (int a = -40; a <= 14; a++) {
+        double g = ratio_from_db(a), rise = 0.0;
+        for (int b = -40; b <= 14; b++) {
+            double h = ratio_from_db(b);
+            rise += h * exp(-h) *
+                    (surface_bits(surface, snr_db + a + 0.1, snr_db + b) -
+                     surface_bits(surface, snr_db + a - 0.1, snr_db + b));
+        }
+        weights += g * exp(-g) * rise;
+        sum += g * exp(-g) * rise * g;
+    }
+    return sum / weights;
+}
+
+/* Two independent powers: the same by other sums. */
+static void a_rotated_set_needs_its_two_powers_mean_in_an_isotropic_channel(void **state)
+{
+    (void)state;
+    for (int i = 0; i < T2_CONSTELLATION_COUNT * T2_PLP_RATES; i++) {
+        struct t2_code code = {.constellation = (enum t2_constellation)(i / T2_PLP_RATES),
+                               .rate = (enum t2_rate)(i % T2_PLP_RATES),
+                               .rotation = true};
+        double ideal_db = t2_ideal_snr(&code, FADING_AWGN).db;
+        struct information_curve curve = t2_curve(&code);
+        struct doppler_need need = gain_rayleigh_need_of(&curve, ideal_db, ideal_db);
+        double bits = information_curve_bits(&curve, ideal_db);
+        double snr_db = information_curve_rayleigh_snr_db(&curve, bits);
+        assert_near(-db_from_ratio(need.noise), snr_db, 0.02, "mean over two powers");
+        if (code.rate == T2_5_6 || i == 0) {
+            double gain = deciding_gain(curve.apart, snr_db);
+            assert_near(need.gain, gain, 0.02 * gain, "by its definition");
+        }
+    }
+}
+
 /* Carriers that are alike are white noise, where rotation changes nothing but what the surface's
  * interpolation leaves. */
 static void equal_carriers_make_nothing_of_rotation(void **state)
@@ -198,6 +238,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rotated_set_carries_the_mean_over_pairs_of_carriers),
+        cmocka_unit_test(a_rotated_set_needs_its_two_powers_mean_in_an_isotropic_channel),
         cmocka_unit_test(equal_carriers_make_nothing_of_rotation),
         cmocka_unit_test(a_spread_carries_the_mean_of_its_carriers),
         cmocka_unit_test(extreme_carriers_neither_fail_nor_count),

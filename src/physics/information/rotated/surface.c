@@ -23,8 +23,6 @@
 
 #define MICRO 1e-6
 #define EDGE 2 /* nodes at each end that serve slopes only */
-#define LOWEST (1 + EDGE)
-#define HIGHEST (SURFACE_NODES - 1 - EDGE)
 
 double surface_node_db(int node)
 {
@@ -48,12 +46,12 @@ struct surface_place surface_place(double snr_db)
 {
     struct surface_place place = {0};
     double position = 1.0 + (snr_db - SURFACE_FIRST_DB) / SURFACE_STEP_DB;
-    if (!(position > LOWEST)) {
-        place.shares[LOWEST] = ratio_from_db(snr_db - surface_node_db(LOWEST));
-        place.shares[0] = 1.0 - place.shares[LOWEST];
-    } else if (position >= HIGHEST) {
+    if (!(position > SURFACE_LOWEST)) {
+        place.shares[SURFACE_LOWEST] = ratio_from_db(snr_db - surface_node_db(SURFACE_LOWEST));
+        place.shares[0] = 1.0 - place.shares[SURFACE_LOWEST];
+    } else if (position >= SURFACE_HIGHEST) {
         place.first = SURFACE_NODES - SURFACE_REACH;
-        place.shares[HIGHEST - place.first] = 1.0;
+        place.shares[SURFACE_HIGHEST - place.first] = 1.0;
     } else {
         place.first = (int)position - EDGE;
         fill_shares(position - floor(position), place.shares);
@@ -71,7 +69,7 @@ void surface_add(struct surface_spread *spread, const struct surface_place *plac
 void surface_against(const struct information_surface *surface, const struct surface_spread *spread,
                      double bits[SURFACE_NODES])
 {
-    const uint32_t *row = surface->microbits;
+    const int32_t *row = surface->microbits;
     memset(bits, 0, sizeof *bits * SURFACE_NODES);
     for (int i = 0; i < SURFACE_NODES; row += ++i) {
         double own = 0.0, share = MICRO * spread->shares[i];
@@ -83,14 +81,26 @@ void surface_against(const struct information_surface *surface, const struct sur
     }
 }
 
+/* Each pair of nodes once; four sums, so that no addition waits for the one before. */
 double surface_mean(const struct information_surface *surface, const struct surface_spread *spread)
 {
-    double bits[SURFACE_NODES], mean = 0.0;
-    surface_against(surface, spread, bits);
-    for (int i = 0; i < SURFACE_NODES; i++) {
-        mean += spread->shares[i] * bits[i];
+    const int32_t *row = surface->microbits;
+    double mean = 0.0;
+    for (int i = 0; i < SURFACE_NODES; row += ++i) {
+        double sums[4] = {0.0, 0.0, 0.0, 0.0};
+        int k = 0;
+        for (; k + 4 <= i; k += 4) {
+            for (int n = 0; n < 4; n++) {
+                sums[n] += spread->shares[k + n] * row[k + n];
+            }
+        }
+        for (; k < i; k++) {
+            sums[0] += spread->shares[k] * row[k];
+        }
+        double others = sums[0] + sums[1] + (sums[2] + sums[3]);
+        mean += spread->shares[i] * (2.0 * others + spread->shares[i] * row[i]);
     }
-    return mean;
+    return MICRO * mean;
 }
 
 double surface_bits(const struct information_surface *surface, double re_db, double im_db)

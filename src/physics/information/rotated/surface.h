@@ -16,14 +16,17 @@
 /* Millionths of a bit by nodes i >= k, at i (i + 1) / 2 + k: both parts are alike. Constant data.
  */
 struct information_surface {
-    uint32_t microbits[SURFACE_SAMPLES];
+    int32_t microbits[SURFACE_SAMPLES];
 };
 
 /* The SNR of node k in dB; -INFINITY at node 0. */
 double surface_node_db(int node);
 
-/* How an SNR is made of nodes: shares of SURFACE_REACH neighbours, from `first` on. Below the nodes
- * a part carries in proportion to its SNR, above them as at the last. */
+/* How an SNR is made of nodes: shares of SURFACE_REACH neighbours, from `first` on. Below node
+ * LOWEST a part carries in proportion to its SNR: that share of it, and the rest of node 0; above
+ * HIGHEST it carries as there. */
+#define SURFACE_LOWEST 3
+#define SURFACE_HIGHEST (SURFACE_NODES - 3)
 #define SURFACE_REACH 6
 struct surface_place {
     int first;
