@@ -193,7 +193,7 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	  $(BUILD)/tests/proof/decisions named; $(BUILD)/tests/proof/decisions random; \
 	  for profile in $(ENSEMBLES); do $(BUILD)/tests/proof/decisions air $$profile 3; done; \
 	  for profile in $(FIXED); do $(BUILD)/tests/proof/decisions air $$profile 0; done; echo '#'; \
-	  sed -n '/^# learns/,/^# rays/p' tests/proof/receiver-table.txt; \
+	  sed -n '/^# learns/,/^# the rays/p' tests/proof/receiver-table.txt; \
 	  $(BUILD)/tests/proof/decisions learning; echo '#'; \
 	  grep '^# learning' tests/proof/receiver-table.txt; \
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
