@@ -246,16 +246,11 @@ static struct shift shift_to(const struct gain_spread *spread, const struct gain
     return (struct shift){bins, shifted(spread, raster, bins)};
 }
 
-/* Two shifts that enclose `bits`: from where the mean SNR would carry them, in steps that double.
- */
-static void enclose(const struct gain_spread *spread, const struct gain_raster *raster,
-                    double steady, double bits, struct shift *low, struct shift *high)
+/* Two shifts that enclose `bits`: from a guess on, in steps that double. */
+static void enclose(const struct gain_spread *spread, const struct gain_raster *raster, int guess,
+                    double bits, struct shift *low, struct shift *high)
 {
-    double mean = 0.0;
-    for (int i = spread->first; i <= spread->last; i++) {
-        mean += i * spread->shares[i];
-    }
-    *low = *high = shift_to(spread, raster, (int)lround(steady - mean));
+    *low = *high = shift_to(spread, raster, guess);
     for (int step = 4; low->bits >= bits; step *= 2) {
         *high = *low;
         *low = shift_to(spread, raster, low->bins - step);
@@ -279,15 +274,31 @@ static double between(const struct shift *low, const struct shift *high, double 
     return part;
 }
 
-double gain_spread_offset_db(const struct gain_spread *spread, const struct gain_raster *raster,
-                             double bits)
+/* What the mean SNR of a spread lacks of what a steady channel needs, NAN: not known yet; then what
+ * the last answer was. */
+struct lack {
+    double db;
+};
+
+static double mean_db(const struct gain_spread *spread)
+{
+    double mean = 0.0;
+    for (int i = spread->first; i <= spread->last; i++) {
+        mean += i * spread->shares[i];
+    }
+    return GAIN_SPREAD_LOW_DB + GAIN_SPREAD_STEP_DB * mean;
+}
+
+static double offset_near(const struct gain_spread *spread, const struct gain_raster *raster,
+                          double bits, struct lack *lack)
 {
     double steady_db = raster_snr_db(raster, bits);
     if (!isfinite(steady_db) || spread->last < 0) {
         return steady_db;
     }
     struct shift low, high;
-    enclose(spread, raster, (steady_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB, bits, &low,
+    lack->db = isnan(lack->db) ? -mean_db(spread) : lack->db;
+    enclose(spread, raster, (int)lround((steady_db + lack->db) / GAIN_SPREAD_STEP_DB), bits, &low,
             &high);
     if (high.bits < bits) {
         return INFINITY; /* the curve's end, but for rounding */
@@ -300,18 +311,37 @@ double gain_spread_offset_db(const struct gain_spread *spread, const struct gain
         *(middle.bits < bits ? &low : &high) = middle;
     }
     double below_bits = shifted(spread, raster, low.bins - 1);
-    return GAIN_SPREAD_STEP_DB * (low.bins + between(&low, &high, below_bits, bits));
+    double offset_db = GAIN_SPREAD_STEP_DB * (low.bins + between(&low, &high, below_bits, bits));
+    lack->db = offset_db - steady_db;
+    return offset_db;
+}
+
+double gain_spread_offset_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                             double bits)
+{
+    struct lack lack = {NAN};
+    return offset_near(spread, raster, bits, &lack);
+}
+
+void gain_spread_effective_many(const struct gain_spread *spread, const struct gain_raster *raster,
+                                int count, const double *ideal_db, double *effective_db)
+{
+    double bits = gain_spread_information(spread, raster);
+    struct lack lack = {NAN};
+    for (int i = 0; i < count; i++) {
+        double most = information_curve_bits(&raster->curve, ideal_db[i] + GAIN_LITERAL_DB);
+        effective_db[i] =
+            bits <= most ? raster_snr_db(raster, bits)
+                         : ideal_db[i] + GAIN_LITERAL_DB - offset_near(spread, raster, most, &lack);
+    }
 }
 
 double gain_spread_effective_db(const struct gain_spread *spread, const struct gain_raster *raster,
                                 double ideal_db)
 {
-    double most = information_curve_bits(&raster->curve, ideal_db + GAIN_LITERAL_DB);
-    double bits = gain_spread_information(spread, raster);
-    if (bits <= most) {
-        return raster_snr_db(raster, bits);
-    }
-    return ideal_db + GAIN_LITERAL_DB - gain_spread_offset_db(spread, raster, most);
+    double effective_db;
+    gain_spread_effective_many(spread, raster, 1, &ideal_db, &effective_db);
+    return effective_db;
 }
 
 double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,

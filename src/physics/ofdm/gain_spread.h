@@ -63,6 +63,10 @@ double gain_spread_offset_db(const struct gain_spread *spread, const struct gain
 double gain_spread_effective_db(const struct gain_spread *spread, const struct gain_raster *raster,
                                 double ideal_db);
 
+/* The same of several codes of one curve, each sought from where the one before it was found. */
+void gain_spread_effective_many(const struct gain_spread *spread, const struct gain_raster *raster,
+                                int count, const double *ideal_db, double *effective_db);
+
 /* The dB by which all carriers must be raised for an effective SNR of `effective_db`. */
 double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
                                double ideal_db, double effective_db);

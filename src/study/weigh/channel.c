@@ -131,6 +131,27 @@ static int best_first(const void *a, const void *b)
     return (x->position > y->position) - (x->position < y->position);
 }
 
+/* What the codes of one curve make of position p. */
+static void ask_raster(struct looking *l, int raster, size_t from, size_t to, bool seen, int p)
+{
+    double ideal_db[SPACE_CODES_MAX], db[SPACE_CODES_MAX];
+    size_t codes[SPACE_CODES_MAX], positions = (size_t)l->space->conditions.positions;
+    int count = 0;
+    for (size_t c = from; c < to; c++) {
+        if (l->raster_at[c] == raster && asked_for(l, from, c) == c) {
+            ideal_db[count] = l->space->codes[c].own.facts.ideal_snr_db;
+            db[count] = -INFINITY;
+            codes[count++] = c;
+        }
+    }
+    if (seen && count > 0) {
+        gain_spread_effective_many(l->spread, &l->rasters[raster], count, ideal_db, db);
+    }
+    for (int i = 0; i < count; i++) {
+        l->ranked[codes[i] * positions + (size_t)p] = (struct ranked){(float)db[i], p};
+    }
+}
+
 static enum status look_at_all(struct looking *l, const struct space_geometry *geometry,
                                double span_ms, size_t from, size_t to)
 {
@@ -141,12 +162,8 @@ static enum status look_at_all(struct looking *l, const struct space_geometry *g
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }
-        for (size_t c = from; c < to; c++) {
-            if (asked_for(l, from, c) != c) {
-                continue;
-            }
-            float db = status == STATUS_OK ? (float)effective_db(l, c) : -INFINITY;
-            l->ranked[c * (size_t)conditions->positions + (size_t)p] = (struct ranked){db, p};
+        for (int r = 0; r < l->raster_count; r++) {
+            ask_raster(l, r, from, to, status == STATUS_OK, p);
         }
     }
     return STATUS_OK;
