@@ -169,7 +169,7 @@ bool divide_in_time(struct divide_space *space, struct division *division)
     for (size_t g = 0; divide_next(space, DIVISION_TIME, g); g++) {
         const struct divide_geometry *geometry = &space->geometries[g];
         struct divide_choice choice = {.core = -1};
-        long cells[SERVICES_MAX];
+        long cells[SERVICES_MAX] = {0};
         for (int s = 0; s < space->count; s++) {
             choice.geometry[s] = g;
         }
