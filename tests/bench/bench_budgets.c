@@ -80,6 +80,19 @@ static double cost_with(const char *command, int echoes, int positions)
     return cost_ms(line, ROUNDS);
 }
 
+/* Of three echoes the last turns, and the taps learn: each position's lag would be followed. */
+static double moving_ms(const char *command, int positions)
+{
+    char line[LINE_MAX_BYTES];
+    snprintf(line, sizeof line,
+             "%s|--set|receiver.snr_db=22|--set|receiver.positions=%d|--set|"
+             "first.adaptation_step=0.05",
+             command, positions);
+    add_echoes(line, sizeof line, 3);
+    strncat(line, "|--set|echo e3.doppler_hz=1", sizeof line - strlen(line) - 1);
+    return cost_ms(line, ROUNDS);
+}
+
 static double divide_ms(int services)
 {
     char line[LINE_MAX_BYTES] = "divide";
@@ -113,6 +126,15 @@ static void positions_row(const char *command, double budget_ms)
              growth(ms, cost_with(command, 3, 1024), 4.0),
              growth(cost_with(command, 2, 256), cost_with(command, 8, 256), 4.0));
     row(question, ms, budget_ms, 256.0 * one_ms, grows);
+}
+
+static void moving_row(const char *command, double budget_ms)
+{
+    char question[64], grows[96];
+    double ms = moving_ms(command, 256);
+    snprintf(question, sizeof question, "%s, an echo turns, taps learn", command);
+    snprintf(grows, sizeof grows, "positions %.1f", growth(ms, moving_ms(command, 1024), 4.0));
+    row(question, ms, budget_ms, 256.0 * moving_ms(command, 1), grows);
 }
 
 static void weigh_rows(void)
@@ -181,6 +203,8 @@ int main(void)
            "| --- | --- | --- | --- | --- | --- |\n");
     positions_row("report", 100.0);
     positions_row("echo", 100.0);
+    moving_row("report", 100.0);
+    moving_row("echo", 100.0);
     weigh_rows();
     divide_row();
     draw_rows();
