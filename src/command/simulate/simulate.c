@@ -120,7 +120,7 @@ static const struct option_row options[] = {
     {"--seed", "S", "of the random numbers (1)"},
     {"--threads", "T", "processors to use, 1 to 256 (all)"},
     {"--decoder", "sum-product|box-plus|min-sum",
-     "exact (the default), three times as fast and almost exact, or fast"},
+     "exact (the default), almost exact in half the time, or fast"},
     {"--demapper", "exact|max-log", "all points (the default), or the nearest"},
     {"--plp", "NAME",
      "which of the profile's PLPs (the first); a layer is sent with the other one"},

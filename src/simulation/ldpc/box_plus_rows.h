@@ -1,4 +1,5 @@
-/* The sum-product rule in fixed point, two bytes a value, nearly exact and several times faster.
+/* The sum-product rule in fixed point, two bytes a value, nearly exact and two to three times
+ * as fast.
  *
  * Idea: of two bits with log-likelihood ratios of sizes a and b the sum has the size
  *     a + b (boxed) = min(a, b) + f(a + b) - f(|a - b|),      f(x) = ln(1 + e^-x)
