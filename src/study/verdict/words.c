@@ -219,9 +219,16 @@ static void decision(const struct verdicts *verdicts, struct text *out)
     double by_losses = loss_db(first) - loss_db(second);
     double by_snr = second->fare.snr_db - first->fare.snr_db;
     const char *cause = causes(verdicts);
-    text_printf(out, "%s needs %.1f dB and loses %.1f dB%s, %s needs %.1f dB and loses %.1f dB: ",
-                first->reception.system->name, first_db, loss_db(first), cause,
-                second->reception.system->name, second_db, loss_db(second));
+    if (fabs(loss_db(first)) < 0.05 && fabs(loss_db(second)) < 0.05) {
+        text_printf(out, "%s needs %.1f dB, %s needs %.1f dB, and neither loses any: ",
+                    first->reception.system->name, first_db, second->reception.system->name,
+                    second_db);
+    } else {
+        text_printf(out,
+                    "%s needs %.1f dB and loses %.1f dB%s, %s needs %.1f dB and loses %.1f dB: ",
+                    first->reception.system->name, first_db, loss_db(first), cause,
+                    second->reception.system->name, second_db, loss_db(second));
+    }
     const char *ahead =
         (by_needs + by_losses + by_snr > 0.0 ? second : first)->reception.system->name;
     if (fabs(by_needs + by_losses + by_snr) < 0.1) {
