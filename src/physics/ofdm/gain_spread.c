@@ -193,11 +193,15 @@ static void spread_on_nodes(const struct gain_spread *spread, int bins, struct s
     for (int phase = 0; phase < NODE_BINS; phase++) {
         struct surface_place place = surface_place(lowest_db + phase * GAIN_SPREAD_STEP_DB);
         double shares[SURFACE_NODES];
-        for (int n = 0; n < count; n++) {
-            int i = lowest + phase + n * NODE_BINS;
-            shares[n] = i >= spread->first && i <= spread->last ? spread->shares[i] : 0.0;
+        int first = lowest + phase, filled = 0; /* only where there are carriers */
+        int from = spread->first > first ? (spread->first - first + NODE_BINS - 1) / NODE_BINS : 0;
+        for (int n = from; n < count && first + n * NODE_BINS <= spread->last; n++) {
+            shares[filled++] = spread->shares[first + n * NODE_BINS];
         }
-        add_phase(shares, count, &place, on);
+        place.first += from;
+        if (filled > 0) {
+            add_phase(shares, filled, &place, on);
+        }
     }
     add_ends(spread, lowest, lowest + count * NODE_BINS, on);
 }

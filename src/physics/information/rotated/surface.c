@@ -86,9 +86,17 @@ double surface_mean(const struct information_surface *surface, const struct surf
 {
     const int32_t *row = surface->microbits;
     double mean = 0.0;
-    for (int i = 0; i < SURFACE_NODES; row += ++i) {
+    int first = 0, last = SURFACE_NODES - 1; /* only where there are shares */
+    while (first < last && spread->shares[first] == 0.0) {
+        first++;
+    }
+    while (last > first && spread->shares[last] == 0.0) {
+        last--;
+    }
+    row += first * (first + 1) / 2;
+    for (int i = first; i <= last; row += ++i) {
         double sums[4] = {0.0, 0.0, 0.0, 0.0};
-        int k = 0;
+        int k = first;
         for (; k + 4 <= i; k += 4) {
             for (int n = 0; n < 4; n++) {
                 sums[n] += spread->shares[k + n] * row[k + n];
