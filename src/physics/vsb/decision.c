@@ -302,7 +302,7 @@ static enum status trellis_loss(const double *taps, int count, struct vsb_room *
         faded += squares * exp(-2.0 * fade * age);
     }
     q += count >= VSB_DOUBT_SYMBOLS ? 0.581 * pow(taps[VSB_DOUBT_SYMBOLS - 1], 2.0) : 0.0;
-    q -= 0.0446 * fmax(0.0, spread + energy * log(energy));
+    q -= energy > 0.0 ? 0.0446 * fmax(0.0, spread + energy * log(energy)) : 0.0;
     struct response response;
     enum status status = response_of(taps, count, fade, room, &response);
     if (status != STATUS_OK) {

@@ -245,7 +245,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
 {
     struct rays rays;
     struct view view;
-    struct vsb_ideal ideal;
+    struct vsb_ideal ideal = {0};
     struct vsb_decision_costs decisions = {0.0, 0.0};
     refer(echoes, count, reference, spread_hz, &rays);
     memset(result, 0, sizeof *result);
