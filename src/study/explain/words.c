@@ -134,6 +134,18 @@ static const struct {
     {"Hz", "second.doppler_hz"},
     {"deg", "echo.phase_deg"},
     {"f", "second.frontier"},
+    /* What receivers' pages call things. */
+    {"MER", "receiver.snr_db"},
+    {"C/N", "receiver.snr_db"},
+    {"S/N", "receiver.snr_db"},
+    {"RSSI", "receiver.level_dbm"},
+    {"UCB", "page.errors"},
+    {"PER", "page.errors"},
+    {"CBER", "page.error_rate_before"},
+    {"VBER", "page.error_rate_inner"},
+    {"LDPC", "mode.length"},
+    {"FEC", "mode.rate"},
+    {"GI", "mode.guard"},
 };
 
 /* Letters and digits alike, in either case; what lies between them is one blank. */
@@ -178,6 +190,26 @@ static const struct explanation *of_setting(const char *words)
     return NULL;
 }
 
+/* What settings are set to: "256QAM", "GI5_1024", "trellis"; of those that share a name the first.
+ * Nothing is explained by what many can be. */
+static const struct explanation *of_value(const char *words)
+{
+    if (strcasecmp(words, "none") == 0 || strcasecmp(words, "auto") == 0) {
+        return NULL;
+    }
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        for (int k = (int)field->low; field->type == FIELD_CHOICE && k <= (int)field->high; k++) {
+            if (strcasecmp(field->choice(k), words) == 0) {
+                char name[96];
+                text_format(name, sizeof name, "%s.%s", field->section, field->name);
+                return explain_find(name);
+            }
+        }
+    }
+    return NULL;
+}
+
 static const struct explanation *of_figure(const char *words)
 {
     const struct {
@@ -217,7 +249,7 @@ static const struct explanation *of_title(const char *words)
 const struct explanation *explain_find_words(const char *words)
 {
     static const struct explanation *(*const ways[])(const char *) = {
-        of_screen, of_figure, explain_find, of_setting, of_title};
+        of_screen, of_figure, explain_find, of_setting, of_title, of_value};
     const struct explanation *entry = NULL;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0] && entry == NULL; i++) {
         entry = ways[i](words);

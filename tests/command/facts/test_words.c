@@ -56,6 +56,25 @@ static void titles_of_settings_are_explained(void **state)
     assert_int_equal(unknown, 0);
 }
 
+static void what_settings_are_set_to_is_explained(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < field_count(); i++) {
+        const struct field *field = field_at(i);
+        for (int k = (int)field->low; field->type == FIELD_CHOICE && k <= (int)field->high; k++) {
+            const char *value = field->choice(k);
+            if (strcmp(value, "none") != 0 && strcmp(value, "auto") != 0) {
+                expect("settings", value);
+            }
+        }
+    }
+    assert_true(asked > 100);
+    assert_int_equal(unknown, 0);
+    assert_string_equal(explain_find_words("GI5_1024")->name, "mode.guard");
+    assert_string_equal(explain_find_words("PP4")->name, "dvbt2.pilots");
+    assert_string_equal(explain_find_words("slicer")->name, "first.feedback");
+}
+
 static void labels_of_figures_are_explained(void **state)
 {
     (void)state;
@@ -227,6 +246,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup(titles_of_settings_are_explained, begin),
+        cmocka_unit_test_setup(what_settings_are_set_to_is_explained, begin),
         cmocka_unit_test_setup(labels_of_figures_are_explained, begin),
         cmocka_unit_test_setup(steps_of_accounts_are_explained, begin),
         cmocka_unit_test_setup(words_of_pictures_are_explained, begin),
