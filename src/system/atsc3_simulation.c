@@ -195,16 +195,10 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
 }
 
 const struct system_simulation simulation_atsc3 = {
-    LDPC_SIMULATION,
-    .rays = rays,
-    .notes = notes,
-    .spacing = spacing,
-    .marks = marks,
-    .note =
-        "Self-interference and Doppler count as noise. Cells take the carriers in random order.",
-    .describe = describe,
-    .describe_channel = describe_channel,
-    .enters = enters,
-    .expected_db = expected_db,
+    LDPC_SIMULATION,      .rays = rays,
+    .notes = notes,       .spacing = spacing,
+    .marks = marks,       .note = "Self-interference and Doppler count as noise.",
+    .describe = describe, .describe_channel = describe_channel,
+    .enters = enters,     .expected_db = expected_db,
     .run = run,
 };

@@ -107,7 +107,7 @@ static void fill_accounts(const struct verdicts *verdicts, struct account_rows *
 {
     accounts_beside(verdicts, beside);
     struct account_row *last = &beside->rows[beside->count++];
-    last->step = "if ideal";
+    *last = (struct account_row){.step = "if ideal"};
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         last->db[i] =

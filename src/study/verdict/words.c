@@ -220,12 +220,13 @@ static void decision(const struct verdicts *verdicts, struct text *out)
     double by_snr = second->fare.snr_db - first->fare.snr_db;
     const char *cause = causes(verdicts);
     if (fabs(loss_db(first)) < 0.05 && fabs(loss_db(second)) < 0.05) {
-        text_printf(out, "%s needs %.1f dB, %s needs %.1f dB, and neither loses any: ",
+        text_printf(out, "In noise alone %s needs %.1f dB, %s %.1f dB, and neither loses any: ",
                     first->reception.system->name, first_db, second->reception.system->name,
                     second_db);
     } else {
         text_printf(out,
-                    "%s needs %.1f dB and loses %.1f dB%s, %s needs %.1f dB and loses %.1f dB: ",
+                    "In noise alone %s needs %.1f dB, and it loses %.1f dB%s; %s needs %.1f dB and "
+                    "loses %.1f dB: ",
                     first->reception.system->name, first_db, loss_db(first), cause,
                     second->reception.system->name, second_db, loss_db(second));
     }

@@ -226,8 +226,8 @@ static void what_comes_with_the_program_is_offered_by_name(void **state)
     }
     struct explorer *explorer = explorer_at(24, 80);
     desk_offer(&explorer->desk, "Open", &offer, true, files_open, explorer);
-    explorer_run_script(explorer, "t w o Space t r a n s m");
-    assert_true(shows(explorer, "1 of 3;"));
+    explorer_run_script(explorer, "t w o - t r a n s m");
+    assert_true(shows(explorer, "echo-two-transmitters.ini"));
     explorer_run_script(explorer, "Enter");
     assert_true(shows(explorer, "echo-two-transmitters.ini"));
     assert_int_equal(explorer->desk.profile.scenario.echo_count, 1);

@@ -349,7 +349,7 @@ static void words_tell_of_each_trouble(void **state)
     solve(&scenario);
     assert_steps(first, "The receiver locks to the stronger ray at -35.0 us.");
     assert_steps(first, "All echoes lie within the equaliser's reach");
-    assert_decision("dB to these echoes, OFDM");
+    assert_decision("dB to these echoes; OFDM");
     scenario = scenario_with(30.0, 1,
                              (struct echo){.delay_us = 5.0, .level_db = -10.0, .doppler_hz = 25.0});
     solve(&scenario);
@@ -399,7 +399,8 @@ static void needs_and_losses_in_words_add_up(void **state)
     solve(&scenario);
     double needs_db = 14.9 + 1.5, lost_db = 25.0 - needs_db - first->margin_db;
     char expected[96];
-    text_format(expected, sizeof expected, "8-VSB needs %.1f dB and loses %.1f dB to these echoes,",
+    text_format(expected, sizeof expected,
+                "In noise alone 8-VSB needs %.1f dB, and it loses %.1f dB to these echoes;",
                 needs_db, lost_db);
     assert_decision(expected);
     /* At rest, an ideal equaliser: the same loss as without the fault. */
