@@ -1,7 +1,7 @@
 /* A picture drawn with characters. From the top: the title with what the y axis shows and, where
  * the width allows, the legend; a row for each band; the plot of braille dots with y ticks at its
  * left; the x axis; its ticks and caption; the note. What the height does not allow is left out in
- * the order note, axis line, legend row. */
+ * the order note, axis line, legend row; a legend that is left without takes the title's place. */
 #include "present/picture/canvas.h"
 #include "present/picture/picture.h"
 
@@ -12,12 +12,15 @@
 #define ROWS_MIN 3
 #define COLUMNS_MIN 24
 #define TITLE_COLUMNS_MIN 8 /* beside the y axis's caption */
+#define LEGEND_ROOM 6       /* rows below title and bands that leave one to the legend */
 
 struct frame_of_picture {
     const struct picture *picture;
     struct grid *grid;
     struct rect area;
     int title_row, legend_row, bands_row, axis_row, ticks_row, note_row; /* -1: left out */
+    int legend_rows;     /* of its own; 0: it stands in the title's */
+    bool legend_instead; /* of the title: where the picture stands, its heading names it too */
     struct rect plot;
     struct canvas canvas;
     int x_tick_count, y_tick_count;
@@ -76,11 +79,33 @@ static int legend_width(const struct frame_of_picture *f)
     return width > 0 ? width - 2 : 0;
 }
 
-static int title_width(const struct picture *picture)
+/* Rows that the legend takes, an entry being whole in one. */
+static int legend_rows(const struct frame_of_picture *f)
+{
+    int rows = 1, column = 0;
+    char entry[80];
+    for (size_t i = 0; i < f->picture->series_count; i++) {
+        if (f->picture->series[i].label[0]) {
+            int width = legend_entry(&f->picture->series[i], f->grid->ascii, entry, sizeof entry);
+            rows += column > 0 && column + width > f->area.columns;
+            column = (column > 0 && column + width > f->area.columns ? 0 : column) + width + 2;
+        }
+    }
+    return rows;
+}
+
+/* "[level, dB]". */
+static int caption_width(const struct picture *picture)
 {
     char y[96];
     caption(&picture->y, y, sizeof y);
-    return (int)(text_columns(picture->title) + (y[0] ? text_columns(y) + 4 : 0));
+    return y[0] ? (int)text_columns(y) + 2 : 0;
+}
+
+static int title_width(const struct picture *picture)
+{
+    int y = caption_width(picture);
+    return (int)text_columns(picture->title) + (y > 0 ? y + 2 : 0);
 }
 
 static void lay_out_rows(struct frame_of_picture *f)
@@ -92,9 +117,15 @@ static void lay_out_rows(struct frame_of_picture *f)
     int legend = legend_width(f);
     bool legend_beside = legend > 0 && title_width(picture) + 3 + legend <= area.columns;
     f->legend_row = legend_beside ? f->title_row : -1;
-    if (legend > 0 && !legend_beside && left >= 6) {
-        f->legend_row = row++;
-        left--;
+    if (legend > 0 && !legend_beside && left >= LEGEND_ROOM) {
+        int most = left - LEGEND_ROOM + 1, rows = legend_rows(f);
+        f->legend_row = row;
+        f->legend_rows = rows < most ? rows : most;
+        row += f->legend_rows;
+        left -= f->legend_rows;
+    } else if (legend > 0 && !legend_beside) {
+        f->legend_instead = caption_width(picture) + 3 + legend <= area.columns;
+        f->legend_row = f->legend_instead ? f->title_row : -1;
     }
     f->bands_row = row;
     row += (int)picture->band_count;
@@ -210,28 +241,35 @@ static void draw_title(const struct frame_of_picture *f)
 {
     char y[96], text[128];
     caption(&f->picture->y, y, sizeof y);
-    text_format(text, sizeof text, y[0] ? "  [%s]" : "%s", y);
+    text_format(text, sizeof text, !y[0] ? "" : f->legend_instead ? "[%s]" : "  [%s]", y);
     int room = f->area.columns - (int)text_columns(text);
     room = room < TITLE_COLUMNS_MIN ? f->area.columns : room;
-    int written = write_cut(f, f->title_row, room, ROLE_TITLE, f->picture->title);
+    int written =
+        f->legend_instead ? 0 : write_cut(f, f->title_row, room, ROLE_TITLE, f->picture->title);
     write_inside(f, f->title_row, f->area.column + written, ROLE_DIM, text);
 }
 
+/* Ends at the right where it fits into one row, else begins at the left and goes on below. */
 static void draw_legend(const struct frame_of_picture *f)
 {
     if (f->legend_row < 0) {
         return;
     }
     char text[128];
-    int width = legend_width(f);
-    bool fits = width < f->area.columns;
-    int column = f->area.column + (fits ? f->area.columns - width : 0);
+    int width = legend_width(f), row = f->legend_row, begin = f->area.column;
+    int last = row + (f->legend_rows > 1 ? f->legend_rows - 1 : 0);
+    int end = begin + f->area.columns, column = width < f->area.columns ? end - width : begin;
     for (size_t i = 0; i < f->picture->series_count; i++) {
         const struct series *series = &f->picture->series[i];
-        if (series->label[0]) {
-            legend_entry(series, f->grid->ascii, text, sizeof text);
-            column += write_inside(f, f->legend_row, column, series->role, text) + 2;
+        if (!series->label[0]) {
+            continue;
         }
+        int columns = legend_entry(series, f->grid->ascii, text, sizeof text);
+        if (column + columns > end && column > begin && row < last) {
+            row++;
+            column = begin;
+        }
+        column += write_inside(f, row, column, series->role, text) + 2;
     }
 }
 
@@ -321,6 +359,16 @@ static void draw_mark_line(const struct frame_of_picture *f, const struct mark *
     }
 }
 
+static bool holds_word(const struct grid *grid, int row, int column)
+{
+    if (row < 0 || row >= grid->rows || column < 0 || column >= grid->columns) {
+        return false;
+    }
+    uint32_t glyph = grid->cells[row * grid->columns + column].glyph;
+    return (glyph >= '0' && glyph <= '9') || (glyph >= 'A' && glyph <= 'Z') ||
+           (glyph >= 'a' && glyph <= 'z');
+}
+
 static bool is_blank(const struct frame_of_picture *f, int row, int column, int width)
 {
     if (column < f->plot.column || column + width > f->plot.column + f->plot.columns) {
@@ -333,6 +381,13 @@ static bool is_blank(const struct frame_of_picture *f, int row, int column, int 
         }
     }
     return true;
+}
+
+/* So that no word to the left or the right runs on into this one. A line may touch it. */
+static bool is_apart(const struct frame_of_picture *f, int row, int column, int width)
+{
+    return is_blank(f, row, column, width) && !holds_word(f->grid, row, column - 1) &&
+           !holds_word(f->grid, row, column + width);
 }
 
 /* A mark's label goes where nothing is drawn: beside a vertical line as high as it can, above or
@@ -356,7 +411,7 @@ static void draw_mark_label(const struct frame_of_picture *f, const struct mark 
         for (int i = f->plot.columns - width; i >= 0; i--) {
             for (int side = -1; side <= 1; side += 2) {
                 bool inside = row + side >= f->plot.row && row + side < f->plot.row + f->plot.rows;
-                if (inside && is_blank(f, row + side, f->plot.column + i, width)) {
+                if (inside && is_apart(f, row + side, f->plot.column + i, width)) {
                     grid_write(f->grid, row + side, f->plot.column + i, width, mark->role,
                                mark->label);
                     return;

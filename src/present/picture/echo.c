@@ -165,8 +165,8 @@ static bool add_carriers(const struct verdict *second, struct picture *out, cons
     char label[64];
     text_format(label, sizeof label, "%s, strongest carriers", name);
     struct series *best = picture_add_series(out, SERIES_LINE, ROLE_DIM, label, (size_t)groups);
-    text_format(label, sizeof label, "%s, weakest carriers", name);
-    struct series *worst = picture_add_series(out, SERIES_LINE, ROLE_SECOND, label, (size_t)groups);
+    struct series *worst =
+        picture_add_series(out, SERIES_LINE, ROLE_SECOND, "weakest carriers", (size_t)groups);
     if (!best || !worst) {
         return false;
     }

@@ -398,6 +398,61 @@ static void a_picture_of_seven_rows_keeps_its_words(void **state)
     picture_free(&picture);
 }
 
+/* Five entries of 112 columns: one row is not enough. */
+static void a_legend_is_whole_or_left_out(void **state)
+{
+    (void)state;
+    static const struct {
+        int more, rows, columns; /* series with labels of 31 columns beside the picture's own */
+        const char *shown, *missing;
+    } cases[] = {{3, 12, 78, "number 3", "~"},     /* on two rows */
+                 {3, 7, 78, "Delays", "number"},   /* no room for a row */
+                 {0, 7, 30, "-- OFDM", "Delays"}}; /* in the title's place */
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct picture picture;
+        struct grid grid = {.ascii = true};
+        struct text text = {0};
+        a_full_picture(&picture);
+        for (int k = 0; k < cases[i].more; k++) {
+            struct series *line = picture_add_series(&picture, SERIES_LINE, ROLE_PLAIN, "", 2);
+            assert_non_null(line);
+            text_format(line->label, sizeof line->label, "a line of many words, number %d", k + 1);
+        }
+        assert_true(grid_resize(&grid, cases[i].rows, cases[i].columns));
+        picture_draw_grid(&picture, &grid, (struct rect){0, 0, cases[i].rows, cases[i].columns});
+        grid_dump(&grid, &text);
+        assert_non_null(strstr(text_string(&text), cases[i].shown));
+        assert_null(strstr(text_string(&text), cases[i].missing));
+        text_free(&text);
+        grid_free(&grid);
+        picture_free(&picture);
+    }
+}
+
+static void labels_of_lines_keep_apart(void **state)
+{
+    (void)state;
+    struct picture picture = {.title = "SNR",
+                              .x = {.label = "at", .unit = "MHz", .low = -3, .high = 3},
+                              .y = {.label = "SNR", .unit = "dB", .low = 0, .high = 40}};
+    picture_add_mark(&picture, ROLE_GOOD, "effective 17.6 dB", false, 17.6);
+    picture_add_mark(&picture, ROLE_WARN, "needed 13.9 dB", false, 13.9);
+    struct grid grid = {0};
+    for (int rows = 6; rows < 20; rows++) {
+        struct text text = {0};
+        assert_true(grid_resize(&grid, rows, 60));
+        picture_draw_grid(&picture, &grid, (struct rect){0, 0, rows, 60});
+        grid_dump(&grid, &text);
+        assert_non_null(strstr(text_string(&text), "effective 17.6 dB"));
+        assert_non_null(strstr(text_string(&text), "needed 13.9 dB"));
+        assert_null(strstr(text_string(&text), "dBe"));
+        assert_null(strstr(text_string(&text), "dBn"));
+        text_free(&text);
+    }
+    grid_free(&grid);
+    picture_free(&picture);
+}
+
 static void a_full_picture_refuses_more(void **state)
 {
     (void)state;
@@ -520,6 +575,8 @@ int main(int argc, char **argv)
         cmocka_unit_test(bars_have_caps_and_are_clipped),
         cmocka_unit_test(pictures_stay_inside_their_rectangle),
         cmocka_unit_test(a_picture_of_seven_rows_keeps_its_words),
+        cmocka_unit_test(a_legend_is_whole_or_left_out),
+        cmocka_unit_test(labels_of_lines_keep_apart),
         cmocka_unit_test(a_full_picture_refuses_more),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
