@@ -181,7 +181,9 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
                      "SNR: signal power over noise power in a cell.");
     if (scenario && transmission_is_plain(&scenario->transmission)) {
         const struct code *code = &scenario->transmission.plps[0].code;
-        text_printf(out, " Limit of the pair in white noise %.2f dB, in Rayleigh fading %.2f dB.",
+        text_printf(out,
+                    " Limit of this constellation and code "
+                    "rate in white noise %.2f dB, in Rayleigh fading %.2f dB.",
                     limit_snr_db(code->constellation, code->rate_15ths, FADING_AWGN),
                     limit_snr_db(code->constellation, code->rate_15ths, FADING_RAYLEIGH));
     }

@@ -7,6 +7,8 @@
 #include "command/complete.h"
 #include "command/facts/facts.h"
 #include "present/table/notes.h"
+#include "scenario/field.h"
+#include "scenario/section.h"
 #include "study/explain/explain.h"
 
 static const struct fact facts[] = {
@@ -167,6 +169,22 @@ static struct numbers numbers_of(const struct scenario *scenario)
     return numbers;
 }
 
+/* Numbers of a pair that has the setting: DVB-T's guard interval is none of ATSC 3.0. */
+static struct scenario scenario_with(const struct explanation *entry,
+                                     const struct scenario *scenario)
+{
+    struct scenario own = *scenario;
+    const struct field *field = field_named(entry->name);
+    const struct section *section = field ? section_find(field->section) : NULL;
+    for (int pair = 0; section && pair < PAIR_COUNT; pair++) {
+        if (!section_counts_in(section, own.site.pair) &&
+            section_counts_in(section, (enum pair)pair)) {
+            scenario_set_pair(&own, (enum pair)pair);
+        }
+    }
+    return own;
+}
+
 static enum status write_explanation(const struct explanation *entry,
                                      const struct scenario *scenario, enum format format,
                                      struct text *out)
@@ -175,8 +193,9 @@ static enum status write_explanation(const struct explanation *entry,
         {"name", "Name", NULL, 0},         {"title", "Title", NULL, 0},
         {"sentence", "In short", NULL, 0}, {"paragraph", "At length", NULL, 0},
         {"formula", "Formula", NULL, 0},   {"source", "Source", NULL, 0}};
-    struct numbers numbers = numbers_of(scenario);
-    struct explain_context context = {.scenario = scenario,
+    struct scenario own = scenario_with(entry, scenario);
+    struct numbers numbers = numbers_of(&own);
+    struct explain_context context = {.scenario = &own,
                                       .report = numbers.report_known ? &numbers.report : NULL};
     struct text formula = {0};
     explain_formula(entry, &context, &formula);

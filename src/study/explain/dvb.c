@@ -17,7 +17,7 @@ static const struct explanation rows[] = {
          "A larger one makes symbols longer, so that the same guard interval in microseconds costs "
          "less, and carriers closer, so that motion (in Hz) does more harm. The bit rate is the "
          "same with all three. 4K came with handheld reception.",
-     .formula = "{dvbt.fft}: Tu = 224 us x 1, 2 or 4 at 8 MHz",
+     .formula = "{dvbt.fft}; at 8 MHz Tu = 224 us with 2K, 448 us with 4K, 896 us with 8K",
      .source = "EN 300 744 V1.6.1 tables 4 and 5"},
     {.name = "dvbt.guard",
      .sentence = "The guard interval of DVB-T is a share of the useful symbol in which echoes do "

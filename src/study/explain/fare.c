@@ -262,7 +262,9 @@ static const struct explanation rows[] = {
     {.name = "plp.injection_db",
      .title = "injection level",
      .sentence = "The injection level is by how much the enhanced layer is sent weaker, in dB.",
-     .paragraph = "It is unknown where there is one layer only.",
+     .paragraph = "Both layers share the cells: each dB more helps the core and takes a dB from "
+                  "the enhanced "
+                  "one. Without an enhanced layer there is none.",
      .formula = "core power / enhanced power, in dB",
      .source = "ATSC A/322:2024-04 section 6.4"},
     {.name = "plp.ideal_exact_snr_db",

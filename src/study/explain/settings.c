@@ -20,7 +20,7 @@ static const struct explanation rows[] = {
                 "1 km/h makes {hz_per_kmh:3} Hz",
      .source = "c: 299 792 458 m/s by definition of the metre"},
     {.name = "site.bandwidth_mhz",
-     .sentence = "The bandwidth is the width of the channel: 6, 7 or 8 MHz.",
+     .sentence = "The bandwidth is the width of the channel: 6, 7 or 8 MHz, of DVB 5 too.",
      .paragraph =
          "The sample rate follows from it. A wider channel carries more bits, and all times get "
          "shorter: the same guard interval in samples lasts fewer microseconds. 8-VSB exists at "

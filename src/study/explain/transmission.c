@@ -32,8 +32,8 @@ static const struct explanation rows[] = {
      .paragraph = "The first preamble symbol always leaves out as many carriers as can be, 4 "
                   "steps, because a receiver does not know the number yet. With auto the others "
                   "are like the first subframe's.",
-     .formula = "{second.preamble_symbols:0} preamble symbols; reduction "
-                "{frame.preamble_reduction}",
+     .formula = "preamble symbols: {second.preamble_symbols:0}; the first subframe's reduction: "
+                "{mode.reduction}",
      .source = "ATSC A/322:2024-04 Table 9.2, L1B_preamble_reduced_carriers"},
     {.name = "frame.preamble_symbols",
      .sentence = "Preamble symbols are how many symbols carry L1-Basic and L1-Detail, 1 to 8.",

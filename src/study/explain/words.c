@@ -250,7 +250,8 @@ const struct explanation *explain_find_words(const char *words)
 {
     static const struct explanation *(*const ways[])(const char *) = {
         of_screen, of_figure, explain_find, of_setting, of_title, of_value};
-    const struct explanation *entry = NULL;
+    /* "plp.rate" is a setting, "PLP rate" a figure. */
+    const struct explanation *entry = strchr(words, '.') ? explain_find(words) : NULL;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0] && entry == NULL; i++) {
         entry = ways[i](words);
     }

@@ -148,12 +148,29 @@ static void the_cells_of_all_81_combinations_are_there(void **state)
     json_decref(fact);
 }
 
+/* Shares of Tu = 3584 us, 32K at 8 MHz: EN 302 755 table 65 (published). */
+static void a_setting_is_explained_in_numbers_of_a_pair_that_has_it(void **state)
+{
+    (void)state;
+    struct run run = run_line("facts dvbt2.guard");
+    assert_int_equal(run.status, 0);
+    assert_non_null(strstr(run.out, "1/16: Tg = 224.0 us")); /* 3584 us / 16 */
+    run_free(&run);
+    run = run_line("facts --set dvbt2.guard=1/32 dvbt2.guard");
+    assert_non_null(strstr(run.out, "1/32: Tg = 112.0 us"));
+    run_free(&run);
+    run = run_line("facts plp.rate"); /* and not the figure "PLP rate" */
+    assert_non_null(strstr(run.out, "code rate (mode.rate)"));
+    run_free(&run);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_fact_has_rows_and_a_source),
         cmocka_unit_test(a_figure_is_explained_in_numbers),
         cmocka_unit_test(an_echo_figure_is_explained_in_numbers),
+        cmocka_unit_test(a_setting_is_explained_in_numbers_of_a_pair_that_has_it),
         cmocka_unit_test(facts_alone_list_all),
         cmocka_unit_test(they_show_what_the_documents_print),
         cmocka_unit_test(the_cells_of_all_81_combinations_are_there),

@@ -42,7 +42,7 @@ check "the manual has an example of GNU parallel" test "$(wc -l <"$folder/parall
 check "it exits with 0" test $? = 0
 check "it makes four parts" test "$(ls "$folder/parallel-run" | grep -c '^part[1-4].json$')" = 4
 check "each has its share" grep -q '"part": "4/4"' "$folder/parallel-run/part4.json"
-check "a sum claims no limit of another mode" test "$(grep -c 'Limit of the pair' "$folder/parallel-run/merged.txt")" = 0
+check "a sum claims no limit of another mode" test "$(grep -c 'Limit of this constellation' "$folder/parallel-run/merged.txt")" = 0
 sed -i '/^What the figures assume/,$d' "$folder/parallel-run/merged.txt"
 check "their sum is exactly the whole run" cmp "$folder/parallel-run/merged.txt" "$folder/whole.txt"
 
