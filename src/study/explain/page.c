@@ -216,6 +216,13 @@ static const struct explanation rows[] = {
          "A time interleaver bridges what is shorter than its span; it is not counted here.",
      .formula = "readings in a row, in s",
      .source = "this program's definition"},
+    {.name = "page.snr_before",
+     .title = "SNR before the equaliser",
+     .sentence = "Echoes count in it: the margin goes by the SNR behind the equaliser, in dB.",
+     .paragraph = "Ahead of the equaliser an echo is a disturbance; behind it only what the "
+                  "equaliser left of it. The two tell together how much the equaliser does.",
+     .formula = "of no use for the margin",
+     .source = "common practice"},
     {.name = "page.not_computed",
      .title = "known, not computed with",
      .sentence = "This is a part of the standard that this program does not compute with.",

@@ -305,6 +305,16 @@ static int read_indices(struct reader *r, int at, bool of_plp)
     return at;
 }
 
+/* "L1D_num_plp_minus1": what is sent, in dumps that say so. The counts tell it too. */
+static int past_minus_1(const struct reader *r, int at)
+{
+    int word = is_mark(r, at, "_") ? at + 1 : at;
+    bool said = word + 1 < r->count && atom_is(&r->atoms[word], "minus") &&
+                r->atoms[word + 1].glued && r->atoms[word + 1].kind == ATOM_NUMBER &&
+                r->atoms[word + 1].number == 1.0;
+    return said ? word + 2 : at;
+}
+
 static bool find_name(struct reader *r, int at, struct l1_name *name)
 {
     int start = past_prefix(r, at, &name->detail), best = 0;
@@ -316,7 +326,7 @@ static bool find_name(struct reader *r, int at, struct l1_name *name)
             name->field = &fields[i];
         }
     }
-    int end = start + best;
+    int end = past_minus_1(r, start + best);
     if (!name->field && start == at) {
         return false;
     }
@@ -326,9 +336,11 @@ static bool find_name(struct reader *r, int at, struct l1_name *name)
         name->field = start > at ? &other_field : NULL;
         while (
             end < r->count && (end == start || r->atoms[end].glued) &&
+            past_minus_1(r, end) == end &&
             (r->atoms[end].kind == ATOM_WORD || is_mark(r, end, "_") || is_mark(r, end + 1, "_"))) {
             end++;
         }
+        end = past_minus_1(r, end);
     }
     name->value = end;
     return name->field != NULL;

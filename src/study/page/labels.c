@@ -89,7 +89,7 @@ int label_match(const char *phrase, const struct atom *atoms, int count, int at)
             return i - at;
         }
         phrase += length + 1;
-        if (i < count && atoms[i].kind == ATOM_MARK && strchr("-_/.'", atoms[i].mark)) {
+        if (i < count && atoms[i].kind == ATOM_MARK && strchr("-_/.'(", atoms[i].mark)) {
             i++;
         }
     }

@@ -47,7 +47,7 @@ topic_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency
     read_level, read_quality, read_plp, read_plp_count, read_subframe, read_layer, read_injection,
     read_system, read_lock, read_error_rate, read_error_rate_before, read_error_rate_inner,
     read_error_rate_after, read_errors, read_corrected, read_iterations, read_receiver_margin,
-    read_plp_cells, read_plp_share, read_bit_rate, read_identity, read_unmodelled;
+    read_plp_cells, read_plp_share, read_bit_rate, read_identity, read_snr_before, read_unmodelled;
 
 /* A system's name that starts, or a number before it does, at an atom. */
 enum fit read_system_at(const struct span *span, int at, struct value *value);

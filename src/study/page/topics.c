@@ -59,6 +59,7 @@ static const struct {
     [TOPIC_CELLS] = {read_plp_cells, .of_plp = true, .choice = true},
     [TOPIC_SHARE] = {read_plp_share, .of_plp = true, .choice = true},
     [TOPIC_BIT_RATE] = {read_bit_rate, .of_plp = true},
+    [TOPIC_SNR_BEFORE] = {read_snr_before},
     [TOPIC_IDENTITY] = {read_identity},
     [TOPIC_UNMODELLED] = {read_unmodelled},
 };

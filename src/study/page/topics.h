@@ -61,6 +61,7 @@ enum topic {
     TOPIC_CELLS,
     TOPIC_SHARE,
     TOPIC_BIT_RATE,
+    TOPIC_SNR_BEFORE, /* the equaliser: echoes count in it */
     TOPIC_IDENTITY,
     TOPIC_UNMODELLED, /* MISO, PAPR reduction: known, not computed with */
     TOPIC_COUNT

@@ -438,6 +438,11 @@ enum fit read_identity(const struct span *span, struct value *value)
     return take_all(span, value, "page.identity");
 }
 
+enum fit read_snr_before(const struct span *span, struct value *value)
+{
+    return take_all(span, value, "page.snr_before");
+}
+
 enum fit read_unmodelled(const struct span *span, struct value *value)
 {
     return take_all(span, value, "page.not_computed");

@@ -44,6 +44,7 @@ static const char *const promised[] = {"page.marks",
                                        "page.subframe",
                                        "page.last_boundary",
                                        "page.hybrid_interleaver",
+                                       "page.snr_before",
                                        "page.not_computed"};
 
 /* A scenario with every number known; the report's figures need only be numbers here. */
