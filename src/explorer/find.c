@@ -36,7 +36,7 @@ static void offer_items(const struct desk *desk, const char *sections, const cha
     const struct scenario *scenario = &desk->profile.scenario;
     for (size_t s = 0; sections && s < section_count(); s++) {
         const struct section *section = section_at(s);
-        if (!strstr(sections, section->name)) {
+        if (!strstr(sections, section->name) || !section_counts_in(section, scenario->site.pair)) {
             continue;
         }
         for (int item = 0; item < section_items(section, scenario); item++) {

@@ -171,6 +171,8 @@ static void describe_place(const struct transmission *transmission, const struct
     facts->layer = layer_name(chosen->layer);
     facts->plp_share = (double)slot->cells / (double)frame->pools[slot->subframe].cells;
     facts->plp_cells = (double)slot->cells;
+    facts->pool_cells = (double)frame->pools[slot->subframe].cells;
+    facts->pool_ms = frame->pools[slot->subframe].duration_ms;
     facts->injection_db = slot->core != plp ? chosen->injection_db : NAN;
     facts->plp_mbps = carried.plp_mbps;
     facts->net_mbps = carried.net_mbps;

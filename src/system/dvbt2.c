@@ -108,14 +108,14 @@ void dvbt2_describe_code(const struct t2_code *code, struct facts *facts)
     facts->ideal_rayleigh_snr_db = t2_ideal_snr(code, FADING_RAYLEIGH).db;
 }
 
-static void describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
-                          const struct t2_slot *slot, struct facts *facts)
+void dvbt2_describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
+                         const struct t2_slot *slot, struct facts *facts)
 {
-    if (plp->name[0]) {
-        text_format(facts->plp, sizeof facts->plp, "%s", plp->name);
-    }
+    text_format(facts->plp, sizeof facts->plp, "%s", plp->name[0] ? plp->name : "PLP 0");
     facts->plp_cells = (double)(slot->blocks * t2_block_cells(&plp->code));
     facts->plp_share = facts->plp_cells / (double)frame->cells;
+    facts->pool_cells = (double)frame->cells;
+    facts->pool_ms = frame->duration_ms;
     facts->plp_mbps = slot->plp_mbps;
     facts->net_mbps = slot->net_mbps;
     facts->interleaver_ms = slot->interleaver_ms;
@@ -137,7 +137,7 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
     struct information_curve curve = t2_curve(code);
     dvbt2_describe_frame(mode, &frame, &grid, facts);
     dvbt2_describe_code(code, facts);
-    describe_slot(&mode->plps[shown], &frame, &frame.slots[shown], facts);
+    dvbt2_describe_slot(&mode->plps[shown], &frame, &frame.slots[shown], facts);
     for (int i = 0; pipe < 0 && i < t2_plps(mode); i++) {
         if (i != shown) {
             facts->plp_mbps += frame.slots[i].plp_mbps;

@@ -12,6 +12,10 @@
 void dvbt2_describe_frame(const struct dvbt2 *mode, const struct t2_frame *frame,
                           const struct ofdm_grid *grid, struct facts *facts);
 
+/* A PLP's part of the frame, and what it carries. */
+void dvbt2_describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
+                         const struct t2_slot *slot, struct facts *facts);
+
 /* Length, rate, constellation, rotation and what they need of an ideal receiver. */
 void dvbt2_describe_code(const struct t2_code *code, struct facts *facts);
 

@@ -25,6 +25,8 @@ struct facts {
     double frame_ms; /* the reached length */
     double plp_mbps, net_mbps;
     double plp_share, plp_cells, injection_db, interleaver_ms;
+    double pool_cells,
+        pool_ms; /* of the subframe, or the frame, whose cells its PLP has a part of */
     double latency_ms, start_up_ms; /* of time interleaving: to the receiver, and at worst */
     double memory_cells, memory_most_cells; /* that it keeps, and may */
     double echo_before_us, echo_after_us;   /* as far as its receiver knows what to do with them */

@@ -389,14 +389,6 @@ const struct verdicts *desk_verdicts(const struct desk *desk)
     return judgement && judgement->cases[0].known ? &judgement->cases[0].verdicts : NULL;
 }
 
-const char *desk_no_pipes(const struct desk *desk)
-{
-    return system_of(&desk->profile.scenario, GENERATION_SECOND)->space->subframes
-               ? NULL
-               : "PLPs of this pair's second generation are said in the profile, in its sections "
-                 "[plp NAME]. Subframes and layers are the other pair's: main view, pair.";
-}
-
 const struct pipes *desk_pipes(const struct desk *desk)
 {
     return piping_pipes(&desk->piping);

@@ -142,9 +142,6 @@ const struct verdict *desk_plp(const struct desk *desk, int plp);
 /* All of them where there are several; NULL: under way, or there is one. */
 const struct pipes *desk_pipes(const struct desk *desk);
 
-/* Why the second generation has no PLPs of its own choice; NULL: it has. */
-const char *desk_no_pipes(const struct desk *desk);
-
 /* Something is still computed. */
 bool desk_busy(const struct desk *desk);
 

@@ -1,7 +1,10 @@
 /* Explanations with the numbers of what is on the desk. */
 #include "explorer/desk/words.h"
 
+#include <math.h>
+
 #include "study/explain/explain.h"
+#include "system/system.h"
 
 static struct explain_context context_of(const struct desk *desk)
 {
@@ -33,20 +36,29 @@ void words_long(const struct desk *desk, const char *name, struct text *out)
     text_printf(out, "\n\nSource: %s.\n", entry->source);
 }
 
+/* "plp room: core, 16QAM 10/15, 3.20 Mbit/s, needs 12.1 dB: ..." */
 void words_plp(const struct desk *desk, int plp, struct text *out)
 {
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
-    const struct plp *of = &transmission->plps[plp];
+    const struct scenario *scenario = &desk->profile.scenario;
+    const struct section *section = section_find_in("plp", scenario->site.pair);
     const struct verdict *verdict = desk_plp(desk, plp);
-    text_printf(out, "plp%s%s: %s", of->name[0] ? " " : "", of->name, layer_name(of->layer));
-    if (of->layer == LAYER_ENHANCED) {
-        text_printf(out, " %.1f dB below %s", of->injection_db, of->over);
+    char title[NAME_MAX_BYTES + 16] = "plp";
+    struct facts facts;
+    if (section_items(section, scenario) > 0) {
+        section_item_title(section, scenario, plp, title, sizeof title);
     }
-    text_printf(out, ", %s %s", constellation_name(of->code.constellation),
-                code_rate_name(of->code.rate_15ths));
-    if (verdict) {
-        text_printf(out, ", %.2f Mbit/s, needs %.1f dB", verdict->facts.net_mbps,
-                    verdict->facts.required_snr_db);
+    text_printf(out, "%s", title);
+    if (system_of(scenario, GENERATION_SECOND)->describe_pipe(scenario, plp, &facts, NULL) ==
+        STATUS_OK) {
+        text_printf(out, ": %s", facts.layer ? facts.layer : "");
+        if (!isnan(facts.injection_db)) {
+            char core[FIELD_TEXT_BYTES];
+            field_format(section_field_of(section, "over"), section_item(section, scenario, plp),
+                         core, sizeof core);
+            text_printf(out, " %.1f dB below %s", facts.injection_db, core);
+        }
+        text_printf(out, "%s%s %s, %.2f Mbit/s, needs %.1f dB", facts.layer ? ", " : "",
+                    facts.constellation, facts.rate, facts.net_mbps, facts.required_snr_db);
     }
     if (verdict && verdict->known) {
         text_append(out, ": ");

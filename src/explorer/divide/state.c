@@ -140,7 +140,7 @@ void divide_follow(const struct desk *desk, struct divide_state *state)
 {
     editor_begin(&state->editor);
     for (int i = 0; i < desk->profile.scenario.service_count; i++) {
-        editor_add(&state->editor, "service", i, 0);
+        editor_add(&state->editor, section_find("service"), i, 0);
     }
 }
 

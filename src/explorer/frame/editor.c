@@ -10,10 +10,10 @@ void editor_begin(struct editor *editor)
     editor->count = 0;
 }
 
-void editor_add(struct editor *editor, const char *section, int item, int depth)
+void editor_add(struct editor *editor, const struct section *section, int item, int depth)
 {
     if (editor->count < EDITOR_ROWS_MAX) {
-        editor->rows[editor->count++] = (struct editor_row){section_find(section), item, depth};
+        editor->rows[editor->count++] = (struct editor_row){section, item, depth};
     }
 }
 
@@ -31,12 +31,13 @@ void editor_select(struct editor *editor, const char *section, int item)
     }
 }
 
-/* What [mode] says as long as no section of the name stands. */
-static bool mode_value_at(const char *section, int n, struct value *value)
+/* What [mode], or what the pair has in its place, says as long as none of the sections stands. */
+static bool mode_value_at(const struct section *section, int n, struct value *value)
 {
     for (size_t i = 0; i < field_count(); i++) {
         const struct field *field = field_at(i);
-        if (field->unless && strcmp(field->unless, section) == 0 && n-- == 0) {
+        if (field->unless && strcmp(field->unless, section->name) == 0 &&
+            (section_find(field->section)->pairs & section->pairs) != 0 && n-- == 0) {
             *value = value_of(field);
             return true;
         }
@@ -47,7 +48,7 @@ static bool mode_value_at(const char *section, int n, struct value *value)
 bool editor_value_at(const struct editor *editor, int n, struct value *value)
 {
     const struct editor_row *row = editor_selected(editor);
-    return row && (row->item < 0 ? mode_value_at(row->section->name, n, value)
+    return row && (row->item < 0 ? mode_value_at(row->section, n, value)
                                  : value_at(row->section, row->item, n, value));
 }
 

@@ -26,7 +26,7 @@ struct editor {
 
 /* The rows anew: begin, add each. Then both lists are fitted to their panels. */
 void editor_begin(struct editor *editor);
-void editor_add(struct editor *editor, const char *section, int item, int depth);
+void editor_add(struct editor *editor, const struct section *section, int item, int depth);
 void editor_fit(struct editor *editor, struct rect list, struct rect values);
 
 /* NULL: there are no rows. */

@@ -114,7 +114,8 @@ static void draw_plp(const struct desk *desk, struct grid *grid, struct rect pan
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, ROLE_SELECTED);
         screen_mark(grid, row, panel.column, true);
     }
-    text_format(text, sizeof text, "plp %s", desk->profile.scenario.transmission.plps[plp].name);
+    section_item_title(section_find_in("plp", desk->profile.scenario.site.pair),
+                       &desk->profile.scenario, plp, text, sizeof text);
     screen_fit(grid, row, panel.column + 1, figure_columns(panel).end[0] - 1,
                row_role(selected, ROLE_PLAIN), text);
     text_format(text, sizeof text, desk_busy(desk) ? "..." : "-");

@@ -6,43 +6,41 @@
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
+#include "explorer/plps/edit.h"
 
 /* ---- The list: a title at the left, figures at the right, more of them where it is wide. ---- */
 
 /* What follows from the frame is there at once; what a verdict tells, as soon as it is. */
-static double cells_of(const struct plps_state *state, const struct transmission *t, int plp)
+static double cells_of(const struct plps_state *state, int plp)
 {
-    (void)t;
-    return (double)state->frame.slots[plp].cells;
+    return state->plps[plp].plp_cells;
 }
 
-static double share_of(const struct plps_state *state, const struct transmission *t, int plp)
+static double share_of(const struct plps_state *state, int plp)
 {
-    int subframe = state->frame.slots[plp].subframe;
-    return 100.0 * cells_of(state, t, plp) / (double)state->frame.pools[subframe].cells;
+    return 100.0 * state->plps[plp].plp_share;
 }
 
-static double rate_of(const struct plps_state *state, const struct transmission *t, int plp)
+static double rate_of(const struct plps_state *state, int plp)
 {
-    return plp_carried(t, &state->frame, plp).net_mbps;
+    return state->plps[plp].net_mbps;
 }
 
-static double span_of(const struct plps_state *state, const struct transmission *t, int plp)
+static double span_of(const struct plps_state *state, int plp)
 {
-    return plp_interleaving(t, &state->frame, plp).span_ms;
+    return state->plps[plp].interleaver_ms;
 }
 
-static double used_of(const struct plps_state *state, const struct transmission *t, int subframe)
+static double used_of(const struct plps_state *state, int plp)
 {
-    (void)t;
-    return 100.0 * plps_used(state, subframe);
+    return 100.0 * plps_used(state, plp);
 }
 
 static const struct column {
     const char *heading;
     const char *figure; /* of the verdict; NULL: functions give the number */
-    double (*of_plp)(const struct plps_state *state, const struct transmission *t, int plp);
-    double (*of_subframe)(const struct plps_state *state, const struct transmission *t, int plp);
+    double (*of_plp)(const struct plps_state *state, int plp);
+    double (*of_subframe)(const struct plps_state *state, int plp); /* that the PLP lies in */
     int width, decimals;
     int from; /* columns of the list, from which on it is shown */
 } columns[] = {
@@ -109,7 +107,7 @@ static void plp_text(const struct desk *desk, const struct plps_state *state,
     if (column->figure && verdict) {
         number = figure_number(figure_find(&generation_figures, column->figure), verdict);
     } else if (!column->figure && state->framed) {
-        number = column->of_plp(state, &desk->profile.scenario.transmission, plp);
+        number = column->of_plp(state, plp);
     }
     write_number(column, number, buffer, size);
 }
@@ -137,28 +135,27 @@ static void draw_subframe(const struct desk *desk, const struct plps_state *stat
                           struct grid *grid, struct rect panel, int row, int subframe,
                           enum role role)
 {
+    int plp = plps_first_in(&desk->profile.scenario.transmission, subframe);
     for (int i = 0; state->framed && i < COLUMN_COUNT; i++) {
         char text[32];
         if (columns[i].of_subframe && is_shown(&columns[i], panel.columns)) {
-            write_number(
-                &columns[i],
-                columns[i].of_subframe(state, &desk->profile.scenario.transmission, subframe), text,
-                sizeof text);
+            write_number(&columns[i], columns[i].of_subframe(state, plp), text, sizeof text);
             draw_figure(grid, panel, row, &columns[i], role, text);
         }
     }
 }
 
-static void row_title(const struct scenario *scenario, const struct editor_row *row, int room,
-                      char *buffer, size_t size)
+static void row_title(const struct scenario *scenario, const struct plps_state *state,
+                      const struct editor_row *row, int room, char *buffer, size_t size)
 {
     const struct transmission *transmission = &scenario->transmission;
     size_t used = text_format(buffer, size, "%*s", row->depth, "");
     int item = row->item < 0 ? 0 : row->item;
     if (row->item < 0) {
-        used +=
-            text_format(buffer + used, size - used, "%s%s",
-                        plps_is_subframe(row) ? "subframe" : "plp", room >= 20 ? " of [mode]" : "");
+        used += text_format(buffer + used, size - used, "%s", row->section->name);
+        used += room >= 20 ? text_format(buffer + used, size - used, " of [%s]",
+                                         system_of(scenario, GENERATION_SECOND)->section)
+                           : 0;
     } else {
         section_item_title(row->section, scenario, row->item, buffer + used, size - used);
         used = strlen(buffer);
@@ -170,10 +167,9 @@ static void row_title(const struct scenario *scenario, const struct editor_row *
         const struct waveform *waveform = &transmission->subframes[item].waveform;
         text_format(buffer + used, size - used, ": %s %s %s", fft_name(waveform->fft),
                     guard_name(waveform->guard), pilots_name(waveform->pilots));
-    } else {
-        const struct code *code = &transmission->plps[item].code;
-        text_format(buffer + used, size - used, ": %s %s", constellation_name(code->constellation),
-                    code_rate_name(code->rate_15ths));
+    } else if (state->framed) {
+        text_format(buffer + used, size - used, ": %s %s", state->plps[item].constellation,
+                    state->plps[item].rate);
     }
 }
 
@@ -195,7 +191,7 @@ static void draw_list(const struct desk *desk, const struct plps_state *state, s
         enum role role = editor_mark_row(editor, grid, panel, i, !editor->inside);
         int at = panel.row + 1 + i - cursor->first, item = row->item < 0 ? 0 : row->item;
         char title[160];
-        row_title(&desk->profile.scenario, row, room, title, sizeof title);
+        row_title(&desk->profile.scenario, state, row, room, title, sizeof title);
         screen_fit(grid, at, panel.column + 1, room, role, title);
         if (plps_is_subframe(row)) {
             draw_subframe(desk, state, grid, panel, at, item, role);
@@ -209,11 +205,6 @@ void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 {
     const struct plps_state *state = opaque;
     struct plps_layout layout = plps_layout(state, area);
-    if (desk_no_pipes(desk)) {
-        struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-        screen_text(grid, inner, ROLE_PLAIN, desk_no_pipes(desk), 0);
-        return;
-    }
     if (layout.list.rows > 0) {
         draw_list(desk, state, grid, layout.list);
     }
@@ -229,41 +220,39 @@ void plps_draw(const struct desk *desk, const void *opaque, struct grid *grid, s
 
 /* ---- Words. ---- */
 
-/* "Subframe 1: 1 30.0 % + 2 70.0 % = 100.0 % of 638717 cells in 122.1 ms." */
-static void sum_words(const struct desk *desk, const struct plps_state *state, int subframe,
+/* Of the subframe, or frame, that the PLP lies in: "Subframe 1: 1 30.0 % + 2 70.0 % = 100.0 % of
+ * 638717 cells in 122.1 ms." */
+static void sum_words(const struct scenario *scenario, const struct plps_state *state, int plp,
                       struct text *out)
 {
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
-    const struct frame *frame = &state->frame;
-    const char *name = transmission->subframes[subframe].name, *join = "";
-    const struct pool *pool = &frame->pools[subframe];
+    const struct facts *plps = state->plps;
+    const char *join = "";
     if (!state->framed) {
         text_append(out, state->fault.wrong);
         return;
     }
-    text_printf(out, "%s%s: ", name[0] ? "Subframe " : "The subframe", name);
-    for (int i = 0; i < transmission_plps(transmission); i++) {
-        if (frame->slots[i].subframe == subframe && frame->slots[i].core == i) {
-            const char *plp = transmission->plps[i].name;
-            text_printf(out, "%s%s %.1f %%", join, plp[0] ? plp : "PLP 0",
-                        100.0 * (double)frame->slots[i].cells / (double)pool->cells);
+    if (plps_has_subframes(scenario) && scenario->transmission.subframe_count > 0) {
+        text_printf(out, "Subframe %s: ", plps[plp].subframe);
+    } else {
+        text_printf(out, "The %s: ", plps_has_subframes(scenario) ? "subframe" : "frame");
+    }
+    for (int i = 0; i < state->count; i++) {
+        if (plps_lie_together(state, i, plp) && !plps_is_layer(state, i)) {
+            text_printf(out, "%s%s %.1f %%", join, plps[i].plp, 100.0 * plps[i].plp_share);
             join = " + ";
         }
     }
-    text_printf(out, " = %.1f %% of %ld cells in %.1f ms.", 100.0 * plps_used(state, subframe),
-                pool->cells, pool->duration_ms);
+    text_printf(out, " = %.1f %% of %.0f cells in %.1f ms.", 100.0 * plps_used(state, plp),
+                plps[plp].pool_cells, plps[plp].pool_ms);
 }
 
 void plps_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct plps_state *state = opaque;
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
     const struct editor_row *row = editor_selected(&state->editor);
+    int plp = plps_plp(state, &desk->profile.scenario);
     struct value value;
     char name[64];
-    if (desk_no_pipes(desk)) {
-        return;
-    }
     if (state->editor.inside && editor_value(&state->editor, &value)) {
         value_name(&value, name, sizeof name);
         if (name[0]) {
@@ -275,22 +264,27 @@ void plps_words(const struct desk *desk, const void *opaque, struct text *out)
         return;
     }
     if (row && !plps_is_subframe(row)) {
-        words_plp(desk, plps_plp(state, transmission), out);
+        words_plp(desk, plp, out);
         text_append(out, "\n");
     }
-    sum_words(desk, state, plps_subframe(state, transmission), out);
+    sum_words(&desk->profile.scenario, state, plp, out);
+}
+
+/* Of those that lie in its subframe, or frame. */
+static bool is_first(const struct plps_state *state, int plp)
+{
+    int first = 0;
+    while (first < plp && !plps_lie_together(state, first, plp)) {
+        first++;
+    }
+    return first == plp;
 }
 
 void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct plps_state *state = opaque;
-    const struct transmission *transmission = &desk->profile.scenario.transmission;
     struct value value;
     char name[64] = "";
-    if (desk_no_pipes(desk)) {
-        text_append(out, desk_no_pipes(desk));
-        return;
-    }
     if (state->editor.inside && editor_value(&state->editor, &value)) {
         value_name(&value, name, sizeof name);
     }
@@ -298,11 +292,13 @@ void plps_explain(const struct desk *desk, const void *opaque, struct text *out)
         words_long(desk, name, out);
         text_append(out, "\n");
     }
-    for (int s = 0; s < transmission_subframes(transmission); s++) {
-        sum_words(desk, state, s, out);
-        text_append(out, "\n\n");
+    for (int i = 0; i == 0 || i < state->count; i++) {
+        if (is_first(state, i)) {
+            sum_words(&desk->profile.scenario, state, i, out);
+            text_append(out, "\n\n");
+        }
     }
-    for (int i = 0; i < transmission_plps(transmission); i++) {
+    for (int i = 0; i < state->count; i++) {
         words_plp(desk, i, out);
         text_append(out, "\n\n");
     }

@@ -10,8 +10,11 @@
 /* A PLP like this one, in its subframe and layer. Its place in the list; -1: no room for more. */
 int plps_add(struct scenario *scenario, int like);
 
-/* A subframe like this one, with a PLP like its first. */
+/* Of systems that have them: a subframe like this one, with a PLP like its first. */
 int plps_add_subframe(struct scenario *scenario, int like);
+
+/* A subframe's first PLP. */
+int plps_first_in(const struct transmission *transmission, int subframe);
 
 /* Layers over a core that goes lie over another one, or become cores. */
 void plps_remove(struct scenario *scenario, int plp);

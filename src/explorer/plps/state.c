@@ -1,9 +1,13 @@
-/* Rows: each subframe, below it its PLPs, below a core the layers over it. */
+/* Rows: each subframe, below it its PLPs, below a core the layers over it. Where a system has no
+ * subframes, its PLPs alone. */
 #include "explorer/plps/state.h"
 
+#include <math.h>
 #include <string.h>
 
+#include "explorer/plps/edit.h"
 #include "present/picture/pictures.h"
+#include "system/space/space.h"
 
 bool plps_is_subframe(const struct editor_row *row)
 {
@@ -31,80 +35,101 @@ struct plps_layout plps_layout(const struct plps_state *state, struct rect area)
 
 /* ---- Rows. ---- */
 
+bool plps_has_subframes(const struct scenario *scenario)
+{
+    return system_of(scenario, GENERATION_SECOND)->space->subframes;
+}
+
 static void add_layers(struct editor *editor, const struct transmission *transmission, int core)
 {
     for (int i = 0; i < transmission->plp_count; i++) {
         if (i != core && plp_core(transmission, i) == core) {
-            editor_add(editor, "plp", i, 2);
+            editor_add(editor, section_find("plp"), i, 2);
         }
     }
 }
 
-static void make_rows(struct editor *editor, const struct transmission *transmission)
+static void make_rows_in_subframes(struct editor *editor, const struct transmission *transmission)
 {
-    editor_begin(editor);
     for (int s = 0; s < transmission_subframes(transmission); s++) {
-        editor_add(editor, "subframe", transmission->subframe_count > 0 ? s : -1, 0);
+        editor_add(editor, section_find("subframe"), transmission->subframe_count > 0 ? s : -1, 0);
         if (transmission->plp_count == 0 && s == 0) {
-            editor_add(editor, "plp", -1, 1);
+            editor_add(editor, section_find("plp"), -1, 1);
         }
         for (int i = 0; i < transmission->plp_count; i++) {
             if (plp_subframe(transmission, i) == s && plp_core(transmission, i) == i) {
-                editor_add(editor, "plp", i, 1);
+                editor_add(editor, section_find("plp"), i, 1);
                 add_layers(editor, transmission, i);
             }
         }
     }
 }
 
-int plps_subframe(const struct plps_state *state, const struct transmission *transmission)
+static void make_rows(struct editor *editor, const struct scenario *scenario)
 {
-    const struct editor_row *row = editor_selected(&state->editor);
-    if (!row || row->item < 0) {
-        return 0;
+    const struct section *section = section_find_in("plp", scenario->site.pair);
+    int count = section_items(section, scenario);
+    for (int i = count > 0 ? 0 : -1; i < count; i++) {
+        editor_add(editor, section, i, 0);
     }
-    return plps_is_subframe(row) ? row->item : plp_subframe(transmission, row->item);
 }
 
-int plps_plp(const struct plps_state *state, const struct transmission *transmission)
+int plps_subframe(const struct plps_state *state, const struct scenario *scenario)
 {
     const struct editor_row *row = editor_selected(&state->editor);
-    int subframe = plps_subframe(state, transmission), plp = 0;
-    if (row && !plps_is_subframe(row)) {
-        return row->item < 0 ? 0 : row->item;
+    if (!row || row->item < 0 || !plps_has_subframes(scenario)) {
+        return 0;
     }
-    while (plp < transmission->plp_count - 1 && plp_subframe(transmission, plp) != subframe) {
-        plp++;
-    }
-    return plp;
+    return plps_is_subframe(row) ? row->item : plp_subframe(&scenario->transmission, row->item);
+}
+
+int plps_plp(const struct plps_state *state, const struct scenario *scenario)
+{
+    const struct editor_row *row = editor_selected(&state->editor);
+    return row && !plps_is_subframe(row)
+               ? (row->item < 0 ? 0 : row->item)
+               : plps_first_in(&scenario->transmission, plps_subframe(state, scenario));
 }
 
 /* ---- What follows. ---- */
 
-double plps_used(const struct plps_state *state, int subframe)
+bool plps_lie_together(const struct plps_state *state, int plp, int other)
 {
-    const struct pool *pool = &state->frame.pools[subframe];
-    return (double)(pool->cells - pool->dummies) / (double)pool->cells;
+    return strcmp(state->plps[plp].subframe, state->plps[other].subframe) == 0;
 }
 
-double plps_rate_mbps(const struct plps_state *state, const struct transmission *transmission,
-                      int subframe)
+bool plps_is_layer(const struct plps_state *state, int plp)
+{
+    return !isnan(state->plps[plp].injection_db);
+}
+
+double plps_used(const struct plps_state *state, int plp)
+{
+    double cells = 0.0;
+    for (int i = 0; i < state->count; i++) {
+        bool counts = plps_lie_together(state, i, plp) && !plps_is_layer(state, i);
+        cells += counts ? state->plps[i].plp_cells : 0.0;
+    }
+    return cells / state->plps[plp].pool_cells;
+}
+
+double plps_rate_mbps(const struct plps_state *state, int plp)
 {
     double rate_mbps = 0.0;
-    for (int i = 0; i < transmission_plps(transmission); i++) {
-        if (state->frame.slots[i].subframe == subframe) {
-            rate_mbps += plp_carried(transmission, &state->frame, i).net_mbps;
-        }
+    for (int i = 0; i < state->count; i++) {
+        rate_mbps += plps_lie_together(state, i, plp) ? state->plps[i].net_mbps : 0.0;
     }
     return rate_mbps;
 }
 
 void plps_follow_rows(const struct desk *desk, struct plps_state *state)
 {
-    if (desk_no_pipes(desk)) {
-        editor_begin(&state->editor);
+    const struct scenario *scenario = &desk->profile.scenario;
+    editor_begin(&state->editor);
+    if (plps_has_subframes(scenario)) {
+        make_rows_in_subframes(&state->editor, &scenario->transmission);
     } else {
-        make_rows(&state->editor, &desk->profile.scenario.transmission);
+        make_rows(&state->editor, scenario);
     }
 }
 
@@ -115,7 +140,9 @@ void plps_follow(const struct desk *desk, struct plps_state *state)
         .scenario = scenario, .report = &desk->report, .pipes = desk_pipes(desk)};
     state->revision = desk->revision;
     state->piped = desk->piped;
-    state->framed = frame_build(&scenario->transmission, &state->frame, &state->fault) == STATUS_OK;
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    state->framed = system->space->carry(scenario, state->plps, &state->fault) == STATUS_OK;
+    state->count = state->framed ? system->pipes(scenario) : 0;
     plps_follow_rows(desk, state);
     picture_free(&state->picture);
     if (desk->report_known &&

@@ -24,10 +24,6 @@ static void close_plps(void *opaque)
 static void add(struct desk *desk, struct plps_state *state, const char *section,
                 int (*edit)(struct scenario *scenario, int like), int like)
 {
-    if (desk_no_pipes(desk)) {
-        desk_say(desk, TONE_QUIET, "%s", desk_no_pipes(desk));
-        return;
-    }
     struct scenario *next = malloc(sizeof *next);
     if (!next) {
         desk_say(desk, TONE_WARN, "Out of memory: nothing is added.");
@@ -35,7 +31,10 @@ static void add(struct desk *desk, struct plps_state *state, const char *section
     }
     *next = desk->profile.scenario;
     int added = edit(next, like);
-    if (added < 0) {
+    if (added < 0 && !plps_has_subframes(next)) {
+        desk_say(desk, TONE_WARN, "There is no room for more than %d PLPs.",
+                 section_find_in(section, next->site.pair)->most);
+    } else if (added < 0) {
         desk_say(desk, TONE_WARN, "There is no room for more than %d subframes and %d PLPs.",
                  SUBFRAMES_MAX, PLPS_MAX);
     } else if (desk_change(desk, next)) {
@@ -48,15 +47,27 @@ static void add(struct desk *desk, struct plps_state *state, const char *section
 static void add_plp(const struct call *call)
 {
     struct plps_state *state = call->owner;
-    add(call->desk, state, "plp", plps_add,
-        plps_plp(state, &call->desk->profile.scenario.transmission));
+    add(call->desk, state, "plp", plps_add, plps_plp(state, &call->desk->profile.scenario));
 }
 
 static void add_subframe(const struct call *call)
 {
     struct plps_state *state = call->owner;
-    add(call->desk, state, "subframe", plps_add_subframe,
-        plps_subframe(state, &call->desk->profile.scenario.transmission));
+    const struct scenario *scenario = &call->desk->profile.scenario;
+    if (!plps_has_subframes(scenario)) {
+        desk_say(call->desk, TONE_QUIET,
+                 "%s has no subframes and no layers here: a adds a PLP to its frame.",
+                 system_of(scenario, GENERATION_SECOND)->name);
+        return;
+    }
+    add(call->desk, state, "subframe", plps_add_subframe, plps_subframe(state, scenario));
+}
+
+/* The section that counts as long as no PLP has one of its own. */
+static const char *mode_of(const struct desk *desk)
+{
+    const struct system *system = system_of(&desk->profile.scenario, GENERATION_SECOND);
+    return system->section;
 }
 
 static void take_away(const struct call *call)
@@ -69,7 +80,7 @@ static void take_away(const struct call *call)
         return;
     }
     if (!row || row->item < 0) {
-        desk_say(desk, TONE_QUIET, "This is what [mode] says: it stays.");
+        desk_say(desk, TONE_QUIET, "This is what [%s] says: it stays.", mode_of(desk));
         return;
     }
     struct scenario *next = malloc(sizeof *next);
@@ -130,13 +141,14 @@ const struct view view_plps = {
     .name = "plps",
     .title = "Subframes, PLPs and layers",
     .key = 'b',
-    .about =
-        "At the left each subframe with its PLPs, and below a core PLP the layers over it: "
-        "what share of the subframe's cells each has, what it carries, and its margin. A "
-        "subframe's own row has the sums. At the right the values of the selected one, with "
-        "the choices that are legal now. Sizes that nothing is said of part what the others "
-        "leave. Below, the frame: time across, shares of the cells up; a layer is drawn within its "
-        "core, and both have all of its cells.",
+    .about = "At the left each subframe with its PLPs, and below a core PLP the layers over it: "
+             "what share of the subframe's cells each has, what it carries, and its margin. A "
+             "subframe's own row has the sums. At the right the values of the selected one, with "
+             "the choices that are legal now. Sizes that nothing is said of part what the others "
+             "leave. "
+             "Where the system has no subframes its PLPs share one frame. Below, the frame: time "
+             "across, shares of the cells up; a layer is drawn within its "
+             "core, and both have all of its cells.",
     .keys = keys,
     .state_size = sizeof(struct plps_state),
     .open = open_plps,

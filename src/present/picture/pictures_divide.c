@@ -84,7 +84,7 @@ static bool frame_of_pipes(const struct picture_case *shown, struct picture *out
     const struct system *system = system_of(shown->scenario, GENERATION_SECOND);
     int count = system->pipes(shown->scenario);
     struct facts *facts = malloc((size_t)count * sizeof *facts);
-    bool made = facts != NULL && system->space->carry(shown->scenario, facts) == STATUS_OK;
+    bool made = facts != NULL && system->space->carry(shown->scenario, facts, NULL) == STATUS_OK;
     double below = 0.0;
     for (int i = 0; made && i < count && i < SHOWN_PLPS; i++) {
         double height = facts[i].plp_cells / facts[i].cells_per_frame;

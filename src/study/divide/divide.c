@@ -78,7 +78,7 @@ static struct facts *carried_by(struct divide_space *space, const struct divisio
     if (made) {
         *sent = space->plain;
         division_put(division, sent);
-        made = space->row->carry(sent, facts) == STATUS_OK;
+        made = space->row->carry(sent, facts, NULL) == STATUS_OK;
     }
     free(sent);
     if (!made) {

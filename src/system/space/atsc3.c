@@ -215,13 +215,14 @@ static void put_pipes(const struct space_pipe *pipes, int count, struct scenario
     }
 }
 
-static enum status carry(const struct scenario *scenario, struct facts *facts)
+static enum status carry(const struct scenario *scenario, struct facts *facts, struct fault *fault)
 {
     const struct transmission *transmission = &scenario->transmission;
     struct frame frame;
-    enum status status = transmission_check(transmission, NULL);
-    status = status == STATUS_OK ? frame_build(transmission, &frame, NULL) : status;
-    for (int i = 0; status == STATUS_OK && i < transmission_plps(transmission); i++) {
+    enum status status = transmission_check(transmission, fault);
+    status = status == STATUS_OK ? frame_build(transmission, &frame, fault) : status;
+    for (int i = 0; facts != NULL && status == STATUS_OK && i < transmission_plps(transmission);
+         i++) {
         const struct code *code = &transmission->plps[i].code;
         atsc3_describe_plp(transmission, &frame, i, &facts[i]);
         facts[i].constellation = constellation_name(code->constellation);

@@ -191,23 +191,20 @@ static void put_pipes(const struct space_pipe *pipes, int count, struct scenario
     }
 }
 
-static enum status carry(const struct scenario *scenario, struct facts *facts)
+static enum status carry(const struct scenario *scenario, struct facts *facts, struct fault *fault)
 {
     const struct dvbt2 *mode = &scenario->dvbt2;
     struct t2_frame frame;
-    enum status status = t2_frame_build(mode, scenario->site.bandwidth_mhz, &frame, NULL);
-    for (int i = 0; status == STATUS_OK && i < t2_plps(mode); i++) {
+    enum status status = t2_frame_build(mode, scenario->site.bandwidth_mhz, &frame, fault);
+    for (int i = 0; facts != NULL && status == STATUS_OK && i < t2_plps(mode); i++) {
         const struct t2_code *code = &mode->plps[i].code;
         facts[i] = facts_none();
-        text_format(facts[i].plp, sizeof facts[i].plp, "%s",
-                    mode->plps[i].name[0] ? mode->plps[i].name : "PLP 0");
         facts[i].frame_ms = frame.duration_ms;
         facts[i].constellation = t2_constellation_name(code->constellation);
         facts[i].rate = t2_rate_name(code->rate);
         facts[i].length = t2_length_bits(code->length);
         facts[i].cells_per_frame = (double)frame.cells;
-        facts[i].plp_cells = (double)(frame.slots[i].blocks * t2_block_cells(code));
-        facts[i].net_mbps = frame.slots[i].net_mbps;
+        dvbt2_describe_slot(&mode->plps[i], &frame, &frame.slots[i], &facts[i]);
     }
     return status;
 }

@@ -87,8 +87,9 @@ struct system_space {
                       int pipes, double *duration_ms);
     /* Pipes in place of the one that a scenario with the geometry's choices has. */
     void (*put_pipes)(const struct space_pipe *pipes, int count, struct scenario *plain);
-    /* What each pipe is made of and carries, in the profile's order; no more is filled. */
-    enum status (*carry)(const struct scenario *scenario, struct facts *facts);
+    /* What each pipe is made of and carries, in the profile's order; no more is filled. NULL: only
+     * whether all of them are legal and find room. */
+    enum status (*carry)(const struct scenario *scenario, struct facts *facts, struct fault *fault);
     bool subframes;        /* its PLPs may lie in subframes, and over each other */
     const char *frame_key; /* for a frame without room: "mode.frame_ms" */
     /* In words: what is not weighed, how names are to be read, and what differs in a fold. */

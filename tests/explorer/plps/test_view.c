@@ -8,6 +8,7 @@
 #include "explorer/drive.h"
 #include "explorer/plps/edit.h"
 #include "explorer/plps/state.h"
+#include "standard/atsc3/frame.h"
 
 /* Two subframes; in the second a layer over a core. */
 static struct scenario divided(void)
@@ -278,7 +279,9 @@ static void plps_are_added_changed_removed_and_undone(void **state)
 static void in_the_plain_case_mode_is_edited(void **state)
 {
     (void)state;
-    struct explorer *explorer = explorer_after("b Tab Right", 24, 80);
+    struct explorer *explorer = explorer_after("b", 24, 80);
+    assert_shows(explorer, " The subframe: PLP 0 100.0 % = 100.0 % of ");
+    explorer_run_script(explorer, "Tab Right");
     assert_int_equal(mode_of(explorer)->fft, FFT_32K);
     assert_true(transmission_is_plain(&explorer->desk.profile.scenario.transmission));
     explorer_run_script(explorer, "Tab d");
@@ -286,17 +289,111 @@ static void in_the_plain_case_mode_is_edited(void **state)
     explorer_free(explorer);
 }
 
-/* PLPs of the other pair are not edited here, which the view says; its services are. */
-static void a_pair_without_plps_says_so(void **state)
+/* ---- The other pair: PLPs in one frame. ---- */
+
+static struct scenario of_dvb(bool two)
+{
+    static const char *const said[][2] = {
+        {"site.pair", "DVB"},
+        {"receiver.snr_db", "20"},
+        {"plp phone.constellation", "QPSK"},
+        {"plp phone.rate", "1/2"},
+        {"plp phone.share_percent", "30"},
+        {"plp home.constellation", "64QAM"},
+    };
+    struct scenario scenario = scenario_default();
+    for (int i = 0; i < (two ? 6 : 2); i++) {
+        assert_int_equal(scenario_set(&scenario, said[i][0], said[i][1], NULL), STATUS_OK);
+    }
+    assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+    return scenario;
+}
+
+/* Rows, and sums below them, are those of the frame, at the common sizes of a terminal. */
+static void plps_of_one_frame_have_rows_and_sums(void **state)
 {
     (void)state;
-    struct scenario scenario = scenario_default();
-    assert_int_equal(scenario_set(&scenario, "site.pair", "DVB", NULL), STATUS_OK);
-    struct explorer *explorer = explorer_with(&scenario, "b Tab a A d Right Enter i", 24, 80);
-    assert_shows(explorer, "are said in the profile");
+    static const int sizes[][2] = {{24, 80}, {32, 100}};
+    struct scenario scenario = of_dvb(true);
+    struct pipes pipes;
+    struct t2_frame frame;
+    assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
+    assert_int_equal(pipes.count, 2);
+    assert_int_equal(t2_frame_build(&scenario.dvbt2, 8, &frame, NULL), STATUS_OK);
+    for (int k = 0; k < 2; k++) {
+        struct explorer *explorer = explorer_with(&scenario, "b Wait", sizes[k][0], sizes[k][1]);
+        double sum = 0.0;
+        char row[160];
+        for (int i = 0; i < 2; i++) {
+            const struct verdict *verdict = &pipes.verdicts[i];
+            double share = 100.0 * (double)frame.slots[i].blocks *
+                           t2_block_cells(&scenario.dvbt2.plps[i].code) / (double)frame.cells;
+            sum += share;
+            snprintf(row, sizeof row, "%9.1f%8.2f%+*.1f", share, frame.slots[i].net_mbps,
+                     sizes[k][1] > 80 ? 11 : 7, verdict->margin_db);
+            assert_shows(explorer, row);
+            snprintf(row, sizeof row, "plp %s", scenario.dvbt2.plps[i].name);
+            assert_shows(explorer, row);
+        }
+        snprintf(row, sizeof row, "= %.1f %% of %ld cells in %.1f ms.", sum, frame.cells,
+                 frame.duration_ms);
+        assert_shows(explorer, row);
+        assert_true(sum > 95.0 && sum <= 100.0);
+        explorer_free(explorer);
+    }
+    pipes_free(&pipes);
+}
+
+static void plps_of_one_frame_are_added_changed_removed_and_undone(void **state)
+{
+    (void)state;
+    struct scenario scenario = of_dvb(false);
+    struct explorer *explorer = explorer_with(&scenario, "b", 24, 80);
+    const struct dvbt2 *now = &explorer->desk.profile.scenario.dvbt2;
+    const struct t2_code before = now->code;
+    assert_shows(explorer, "\u25B8plp  ");
+    explorer_run_script(explorer, "d");
+    assert_shows(explorer, "This is what [dvbt2] says: it stays.");
+    explorer_run_script(explorer, "A");
+    assert_shows(explorer, "DVB-T2 has no subframes");
     assert_false(explorer->desk.changed);
-    explorer_run_script(explorer, "Escape Escape g a Wait");
-    assert_int_equal(explorer->desk.profile.scenario.service_count, 3); /* to begin with */
+    explorer_run_script(explorer, "Tab Left"); /* the plain case edits what counts in it */
+    assert_int_equal(now->plp_count, 0);
+    assert_true(memcmp(&now->code, &before, sizeof before) != 0);
+    explorer_run_script(explorer, "u Tab a");
+    assert_int_equal(now->plp_count, 2);
+    assert_string_equal(now->plps[1].name, "2");
+    assert_memory_equal(&now->plps[0].code, &before, sizeof before);
+    assert_memory_equal(&now->plps[1].code, &before, sizeof before);
+    explorer_run_script(explorer, "Tab Down Left");
+    assert_int_equal(now->plps[1].code.constellation, before.constellation - 1);
+    explorer_run_script(explorer, "End 4 0 Enter Right");
+    assert_near(now->plps[1].share_percent, 45.0, 0, "typed, and a step on");
+    explorer_run_script(explorer, "1 0 0 Enter");
+    assert_near(now->plps[1].share_percent, 45.0, 0, "nothing would be left for the other");
+    explorer_run_script(explorer, "Tab d");
+    assert_int_equal(now->plp_count, 1);
+    explorer_run_script(explorer, "u u u u u");
+    assert_int_equal(now->plp_count, 0);
+    assert_false(explorer->desk.changed);
+    explorer_free(explorer);
+}
+
+/* What is full shares with the new one; there are so many and no more. */
+static void one_frame_has_room_for_so_many_plps(void **state)
+{
+    (void)state;
+    struct scenario scenario = of_dvb(true);
+    assert_int_equal(scenario_set(&scenario, "plp home.share_percent", "70", NULL), STATUS_OK);
+    assert_int_equal(plps_add(&scenario, 1), 2);
+    assert_near(scenario.dvbt2.plps[1].share_percent, 35.0, 0, "half of 70 %");
+    assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+    while (plps_add(&scenario, 2) >= 0) {
+        assert_int_equal(scenario_check(&scenario, NULL), STATUS_OK);
+    }
+    assert_int_equal(scenario.dvbt2.plp_count, T2_PLPS_MAX);
+    struct explorer *explorer = explorer_with(&scenario, "b a", 24, 80);
+    assert_shows(explorer, "There is no room for more than 16 PLPs.");
     explorer_free(explorer);
 }
 
@@ -385,7 +482,9 @@ int main(void)
         cmocka_unit_test(other_views_show_the_margin_of_every_plp),
         cmocka_unit_test(plps_are_added_changed_removed_and_undone),
         cmocka_unit_test(in_the_plain_case_mode_is_edited),
-        cmocka_unit_test(a_pair_without_plps_says_so),
+        cmocka_unit_test(plps_of_one_frame_have_rows_and_sums),
+        cmocka_unit_test(plps_of_one_frame_are_added_changed_removed_and_undone),
+        cmocka_unit_test(one_frame_has_room_for_so_many_plps),
         cmocka_unit_test(a_share_is_typed_refused_and_forgotten),
         cmocka_unit_test(a_name_is_typed),
         cmocka_unit_test(a_click_selects_and_chooses),

@@ -1,20 +1,26 @@
-/* Each size asks the frame that follows from the transmission. */
+/* Each size asks the frame that follows: of a PLP the system, of subframes the transmission. */
 #include "explorer/desk/value/follows.h"
 
 #include <math.h>
 #include <string.h>
 
 #include "standard/atsc3/frame.h"
+#include "system/space/space.h"
+#include "system/system.h"
 
-static double share_of_cells(const struct frame *frame, int plp)
+static double share_of_cells(const struct facts *plp)
 {
-    const struct slot *slot = &frame->slots[plp];
-    return 100.0 * (double)slot->cells / (double)frame->pools[slot->subframe].cells;
+    return 100.0 * plp->plp_share;
 }
 
-static double cells(const struct frame *frame, int plp)
+static double cells(const struct facts *plp)
 {
-    return (double)frame->slots[plp].cells;
+    return plp->plp_cells;
+}
+
+static double cells_of_all(const struct facts *plp)
+{
+    return plp->pool_cells;
 }
 
 static double start(const struct frame *frame, int plp)
@@ -51,15 +57,18 @@ static double share_of_time(const struct frame *frame, int subframe)
 
 static const struct row {
     const char *section, *name;
-    double (*now)(const struct frame *frame, int item);
-    double (*most)(const struct frame *frame, int item); /* NULL: the field's range decides */
+    double (*now)(const struct facts *plp);
+    double (*most)(const struct facts *plp); /* NULL: the field's range decides */
+    /* In the same places what the system's facts of a PLP do not tell. */
+    double (*now_in)(const struct frame *frame, int item);
+    double (*most_in)(const struct frame *frame, int item);
 } rows[] = {
-    {"plp", "share_percent", share_of_cells, NULL},
-    {"plp", "cells", cells, cells_most},
-    {"plp", "start", start, cells_most},
-    {"plp", "subslice_interval", interval, cells_most},
-    {"subframe", "symbols", symbols, symbols_most},
-    {"subframe", "share_percent", share_of_time, NULL},
+    {"plp", "share_percent", share_of_cells, NULL, NULL, NULL},
+    {"plp", "cells", cells, cells_of_all, NULL, NULL},
+    {"plp", "start", NULL, NULL, start, cells_most},
+    {"plp", "subslice_interval", NULL, NULL, interval, cells_most},
+    {"subframe", "symbols", NULL, NULL, symbols, symbols_most},
+    {"subframe", "share_percent", NULL, NULL, share_of_time, NULL},
 };
 
 static const struct row *row_of(const struct field *field)
@@ -73,20 +82,30 @@ static const struct row *row_of(const struct field *field)
     return NULL;
 }
 
+static double told(double (*of)(const struct facts *plp),
+                   double (*in)(const struct frame *frame, int item),
+                   const struct scenario *scenario, int item, double otherwise)
+{
+    const struct system *system = system_of(scenario, GENERATION_SECOND);
+    struct facts plps[PLPS_MAX];
+    struct frame frame;
+    if (of != NULL) {
+        return system->space->carry(scenario, plps, NULL) == STATUS_OK ? of(&plps[item])
+                                                                       : otherwise;
+    }
+    return in != NULL && frame_build(&scenario->transmission, &frame, NULL) == STATUS_OK
+               ? in(&frame, item)
+               : otherwise;
+}
+
 double follows_number(const struct field *field, const struct scenario *scenario, int item)
 {
-    struct frame frame;
     const struct row *row = row_of(field);
-    return row && frame_build(&scenario->transmission, &frame, NULL) == STATUS_OK
-               ? row->now(&frame, item)
-               : NAN;
+    return row ? told(row->now, row->now_in, scenario, item, NAN) : NAN;
 }
 
 double follows_most(const struct field *field, const struct scenario *scenario, int item)
 {
-    struct frame frame;
     const struct row *row = row_of(field);
-    return row && row->most && frame_build(&scenario->transmission, &frame, NULL) == STATUS_OK
-               ? row->most(&frame, item)
-               : INFINITY;
+    return row ? told(row->most, row->most_in, scenario, item, INFINITY) : INFINITY;
 }

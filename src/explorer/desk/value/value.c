@@ -8,7 +8,8 @@
 
 #include "base/text.h"
 #include "explorer/desk/value/follows.h"
-#include "standard/atsc3/frame.h"
+#include "system/space/space.h"
+#include "system/system.h"
 
 struct value value_of(const struct field *field)
 {
@@ -101,16 +102,25 @@ enum value_kind value_kind(const struct value *value)
     return field->type == FIELD_NUMBER || many ? VALUE_NUMBER : VALUE_CHOSEN;
 }
 
+/* Sections stand in place of what [mode] says of its one PLP. */
+static bool has_sections_of_its_own(const struct scenario *scenario)
+{
+    for (size_t i = 0; i < section_count(); i++) {
+        const struct section *section = section_at(i);
+        if (section->leave != NULL && section_counts_in(section, scenario->site.pair) &&
+            section_items(section, scenario) > 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* What has sections of its own must find room too; repair sees to the plain case. */
 static enum status check_room(const struct scenario *scenario, struct fault *fault)
 {
-    const struct transmission *transmission = &scenario->transmission;
-    struct frame frame;
-    if (transmission_is_plain(transmission)) {
-        return STATUS_OK;
-    }
-    enum status status = transmission_check(transmission, fault);
-    return status == STATUS_OK ? frame_build(transmission, &frame, fault) : status;
+    return has_sections_of_its_own(scenario)
+               ? system_of(scenario, GENERATION_SECOND)->space->carry(scenario, NULL, fault)
+               : STATUS_OK;
 }
 
 static void add_choice(const struct value *value, const struct scenario *scenario, const char *text,
