@@ -72,6 +72,8 @@ run profiles/echo-hill.ini --beside profiles/mobile.ini --beside profiles/low-vh
     --beside profiles/single-frequency-network.ini
 check "several have a table each" [ "$(grep -c "^Now beside profiles/" "$folder/out")" -eq 4 ]
 check "which fits a terminal of 80 columns" [ "$(awk '{ if (length($0) > w) w = length($0) } END { print w + 0 }' "$folder/out")" -le 80 ]
+run profiles/indoor-high-vhf.ini --beside profiles/rooftop-high-rate.ini
+check "no difference of nothing" bash -c "! grep -E '[+-]0(\.0+)?\$' '$folder/out'"
 run --beside profiles/mobile.ini --beside profiles/low-vhf.ini --format csv
 check "programs get one table" [ "$(head -n 1 "$folder/out" | tr -cd , | wc -c)" -eq 6 ]
 for bandwidth in 7 8; do

@@ -22,7 +22,8 @@ static void add_difference(struct table *table, const struct figure *figure,
         return;
     }
     double a = figure_number(figure, first), b = figure_number(figure, other);
-    if (isfinite(b - a) && b != a) {
+    bool shows = fabs(b - a) >= 0.5 * pow(10.0, -figure->decimals); /* less would be told as 0 */
+    if (isfinite(b - a) && shows) {
         text_format(difference, sizeof difference, "%+.*f", figure->decimals, b - a);
     }
     table_word(table, difference);
