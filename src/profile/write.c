@@ -165,7 +165,7 @@ static void write_new_section(struct writer *writer, const struct section *secti
     writer->out = &body;
     write_missing(writer, section, section_item(section, writer->scenario, item), NULL, 0);
     writer->out = out;
-    if (body.length > 0) {
+    if (body.length > 0 || section->most > 0) { /* an item stands by its name alone */
         text_append(out, ends_with_feed(out) ? "" : writer->feed);
         text_printf(out, "%s[%s]%s", out->length ? writer->feed : "", heading, writer->feed);
         text_append_bytes(out, text_string(&body), body.length);

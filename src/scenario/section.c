@@ -1,6 +1,7 @@
 /* Where sections stand in a scenario, by one row each. */
 #include "scenario/section.h"
 
+#include <assert.h>
 #include <string.h>
 #include <strings.h>
 
@@ -142,14 +143,17 @@ const struct field *section_field_of(const struct section *section, const char *
 /* Of the pair that the field's own section counts in. */
 static const struct section *instead(const struct field *field)
 {
-    const struct section *own = section_find(field->section);
-    for (size_t i = 0; i < section_count(); i++) {
+    const struct section *own = section_find(field->section), *found = NULL;
+    assert(own != NULL);
+    for (size_t i = 0; i < section_count() && found == NULL; i++) {
         if (strcmp(sections[i].name, field->unless) == 0 &&
             (sections[i].pairs & own->pairs) == own->pairs) {
-            return &sections[i];
+            found = &sections[i];
         }
     }
-    return section_find(field->unless);
+    found = found ? found : section_find(field->unless);
+    assert(found != NULL);
+    return found;
 }
 
 bool section_has_instead(const struct field *field, const struct scenario *scenario)

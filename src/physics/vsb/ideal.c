@@ -40,6 +40,9 @@
 #define SIZES 3                  /* that one, twice, four times as many */
 #define NEGLIGIBLE_CEPSTRUM 1e-4 /* in the logarithm of power, root sum of squares */
 #define NEGLIGIBLE_SHARE 1e-6
+/* Where feedback taps of this share of the least error lie beyond the reach, the forward taps of
+ * the finite equaliser stand in for them, and are longer than the infinite one's. */
+#define SHORT_SHARE 1e-4
 #define SOME_MORE 16          /* taps to either side of those that are not negligible */
 #define MEANS_SIZE_LEAST 8192 /* of means without taps */
 #define MEANS_SIZE_MOST 1048576
@@ -234,7 +237,7 @@ static struct vsb_equaliser_spans filled(const struct spectrum *s, struct vsb_eq
 }
 
 /* Whether the infinite equaliser may stand for the finite one: if so `backward` is filled, if not
- * `spans` are narrowed to what it needs. */
+ * `spans` are narrowed to what it needs, where that can be told. */
 static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans *spans,
                          struct cepstrum *c, double *backward)
 {
@@ -246,7 +249,9 @@ static enum fit fit_taps(const struct spectrum *s, struct vsb_equaliser_spans *s
     double least_error = exp(-s->log_mean), added = truncation(s, *spans, c->re, c->im);
     double infinite = 1.0 / least_error - 1.0, finite = 1.0 / (least_error + added) - 1.0;
     if (!(finite * ratio_from_db(VSB_IDEAL_ERROR_DB) > infinite)) {
-        *spans = filled(s, *spans, c->im);
+        if (energy(c->re, spans->feedback + 1, s->size) <= SHORT_SHARE * least_error) {
+            *spans = filled(s, *spans, c->im);
+        }
         return TAPS_EXCEED;
     }
     double unbias = exp(s->log_mean) / expm1(s->log_mean);

@@ -75,7 +75,7 @@ void t2_symbol_order(enum t2_fft fft, bool odd, int cells, uint16_t *order)
     bool inverse = odd && fft == T2_32K;
     const struct register_order rule = {bits, feedback[bits - REGISTER_BITS_MIN],
                                         wires[fft][odd && !inverse]};
-    uint16_t even[T2_CARRIERS_MAX];
+    uint16_t even[T2_CARRIERS_MAX] = {0};
     register_order_fill(&rule, cells, inverse ? even : order);
     for (int p = 0; p < cells && inverse; p++) {
         order[even[p]] = (uint16_t)p;
@@ -108,7 +108,7 @@ static void fill_carriers(const struct t2_waveform *waveform, int l, const struc
                           uint16_t *carriers)
 {
     unsigned char kinds[T2_CARRIERS_MAX];
-    uint16_t order[T2_CARRIERS_MAX], cells[T2_CARRIERS_MAX] = {0};
+    uint16_t order[T2_CARRIERS_MAX] = {0}, cells[T2_CARRIERS_MAX] = {0};
     int count = t2_map(waveform, l, kinds), found = 0;
     for (int k = 0; k < count; k++) {
         if (kinds[k] == T2_CELL) {

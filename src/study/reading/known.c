@@ -130,8 +130,9 @@ void known_span(const struct page_settled *settled, unsigned known, double snr_d
     double best_mbps = 0.0;
     *span = (struct code_span){
         .open = (known & KNOWS_CODE) != KNOWS_CODE, .least_db = NAN, .most_db = NAN};
-    for (double c = fields.constellation->low; span->open && c <= fields.constellation->high; c++) {
-        for (double rate = fields.rate->low; rate <= fields.rate->high; rate++) {
+    int constellations = (int)fields.constellation->high, rates = (int)fields.rate->high;
+    for (int c = (int)fields.constellation->low; span->open && c <= constellations; c++) {
+        for (int rate = (int)fields.rate->low; rate <= rates; rate++) {
             bool kept =
                 (!(known & KNOWS_CONSTELLATION) ||
                  c == field_number(fields.constellation, &settled->scenario)) &&
