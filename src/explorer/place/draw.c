@@ -36,7 +36,7 @@ void place_click_row(struct place_state *state, const struct place_layout *layou
 static int column_of(const struct place_state *state, const struct rect *table, int station)
 {
     return table->column + PLACE_LABEL_COLUMNS + 1 +
-           (station - state->stations.first) * PLACE_STATION_COLUMNS;
+           (station - state->stations.first) * state->station_columns;
 }
 
 /* Settings are those on the desk; what follows from them may still be under way. */
@@ -46,11 +46,15 @@ static void draw_station(const struct place_state *state, const struct scenario 
     const struct place_answer *answer = place_answer(state);
     const struct place_station *known = answer ? &answer->study.stations[which] : NULL;
     enum generation generation = scenario->stations[which].generation;
-    int column = column_of(state, &table, which), width = PLACE_STATION_COLUMNS - 1;
+    int column = column_of(state, &table, which), width = state->station_columns - 1;
     bool here = which == state->stations.at;
-    screen_fit(grid, table.row, column, width,
-               here ? ROLE_SELECTED : role_of_generation(generation),
-               scenario->stations[which].name);
+    enum role name_role = here ? ROLE_SELECTED : role_of_generation(generation);
+    const char *name = scenario->stations[which].name;
+    if ((int)text_columns(name) > width) {
+        screen_fit(grid, table.row, column, width, name_role, name);
+    } else {
+        screen_right(grid, table.row, column, width, name_role, name);
+    }
     for (int i = 1; i < table.rows && row_at(state, &table, i) < state->rows.count; i++) {
         char text[FIELD_TEXT_BYTES];
         int row = row_at(state, &table, i);
@@ -75,7 +79,7 @@ static void draw_shared(const struct place_state *state, const struct scenario *
     char text[FIELD_TEXT_BYTES];
     place_row_text(row, scenario, 0, NULL, text, sizeof text);
     screen_right(grid, table.row + line, column_of(state, &table, state->stations.first),
-                 PLACE_STATION_COLUMNS - 1, row == state->rows.at ? ROLE_SELECTED : ROLE_TITLE,
+                 state->station_columns - 1, row == state->rows.at ? ROLE_SELECTED : ROLE_TITLE,
                  text);
 }
 

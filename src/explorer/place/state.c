@@ -113,16 +113,29 @@ static void ask(const struct desk *desk, struct place_state *state)
     errand_want(&state->errand, box, 4.0);
 }
 
+/* Two stations of one name's beginning are told apart where the width allows. */
+static int station_columns(const struct scenario *scenario, int room)
+{
+    int widest = PLACE_STATION_COLUMNS, count = scenario->station_count;
+    for (int i = 0; i < count; i++) {
+        int width = (int)text_columns(scenario->stations[i].name) + 1;
+        widest = width > widest ? width : widest;
+    }
+    int share = count > 0 ? room / count : 0;
+    return share < PLACE_STATION_COLUMNS ? PLACE_STATION_COLUMNS : share < widest ? share : widest;
+}
+
 void place_update(struct desk *desk, void *opaque, struct rect area)
 {
     struct place_state *state = opaque;
     const struct scenario *scenario = &desk->profile.scenario;
-    int room = (area.columns - PLACE_LABEL_COLUMNS) / PLACE_STATION_COLUMNS;
+    int room = area.columns - PLACE_LABEL_COLUMNS - 1;
+    state->station_columns = station_columns(scenario, room);
     struct rect table = place_layout(scenario, area).table;
     /* Where not all rows are seen the last one is the margin's. */
     cursor_fit(&state->rows, place_row_count(scenario),
                table.rows - 1 < place_row_count(scenario) ? table.rows - 2 : table.rows - 1);
-    cursor_fit(&state->stations, desk->profile.scenario.station_count, room);
+    cursor_fit(&state->stations, scenario->station_count, room / state->station_columns);
     if (state->revision != desk->revision || state->picture != state->gallery.at ||
         (state->station != state->stations.at &&
          shows_one_station(state->gallery.kinds[state->gallery.at]))) {

@@ -32,6 +32,7 @@ struct place_state {
     struct errand errand; /* its boxes are struct place_answer */
     unsigned revision;    /* asked for, with what follows */
     int picture, station;
+    int station_columns; /* as wide as the names, where all stations have room for that */
 };
 
 /* The answer to what is on the desk; NULL: it is under way. */
@@ -42,7 +43,7 @@ void place_update(struct desk *desk, void *state, struct rect area);
 
 /* Where the table and the picture stand. */
 #define PLACE_LABEL_COLUMNS 19
-#define PLACE_STATION_COLUMNS 12
+#define PLACE_STATION_COLUMNS 12 /* the least */
 struct place_layout {
     struct rect table, rule, picture;
 };

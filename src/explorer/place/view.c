@@ -176,7 +176,7 @@ static void mouse(struct desk *desk, void *opaque, const struct event *event, st
         int column = event->column - layout.table.column - PLACE_LABEL_COLUMNS;
         place_click_row(state, &layout, event->row - layout.table.row);
         if (column >= 0) {
-            cursor_click(&state->stations, column / PLACE_STATION_COLUMNS);
+            cursor_click(&state->stations, column / state->station_columns);
         }
         if (wheel != 0) {
             step(desk, state, -wheel);

@@ -271,6 +271,21 @@ static void a_click_selects_station_and_row(void **state)
     explorer_free(explorer);
 }
 
+/* A name of 17 letters has room at 80 columns beside another; of eight stations no column is wider
+ * than the least. */
+static void long_names_are_whole_where_all_stations_have_room(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_after("l a a", 24, 80);
+    struct scenario *scenario = &explorer->desk.profile.scenario;
+    strcpy(scenario->stations[0].name, "Kettle Moor");
+    strcpy(scenario->stations[1].name, "Kettle Moor First");
+    assert_shows(explorer, "Kettle Moor Kettle Moor First");
+    explorer_run_script(explorer, "a a a a a a");
+    assert_shows(explorer, "4-8 of 8"); /* five columns of the least width */
+    explorer_free(explorer);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -286,6 +301,7 @@ int main(void)
         cmocka_unit_test(what_is_under_way_is_not_shown_as_known),
         cmocka_unit_test(it_draws_at_any_size_with_eight_stations),
         cmocka_unit_test(removing_the_last_station_leaves_a_hint),
+        cmocka_unit_test(long_names_are_whole_where_all_stations_have_room),
         cmocka_unit_test(a_click_selects_station_and_row),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
