@@ -261,7 +261,8 @@ static const struct l1_field other_field = {"", TOPIC_IDENTITY,
 struct l1_name {
     const struct l1_field *field;
     bool detail;
-    int value; /* the atom where its value begins */
+    bool minus_1; /* said behind the name */
+    int value;    /* the atom where its value begins */
 };
 
 static bool is_mark(const struct reader *r, int at, const char *marks)
@@ -305,7 +306,7 @@ static int read_indices(struct reader *r, int at, bool of_plp)
     return at;
 }
 
-/* "L1D_num_plp_minus1": what is sent, in dumps that say so. The counts tell it too. */
+/* "L1D_num_plp_minus1": a dump that says so gives what is sent. */
 static int past_minus_1(const struct reader *r, int at)
 {
     int word = is_mark(r, at, "_") ? at + 1 : at;
@@ -327,6 +328,7 @@ static bool find_name(struct reader *r, int at, struct l1_name *name)
         }
     }
     int end = past_minus_1(r, start + best);
+    name->minus_1 = end > start + best;
     if (!name->field && start == at) {
         return false;
     }
@@ -364,6 +366,7 @@ static void take_code(struct reader *r, const struct l1_name *name, int first, i
     int code = (int)r->atoms[at].number;
     struct value value = {.first = first, .last = at};
     r->l1.in_detail = name->detail;
+    r->l1.raw += name->minus_1;
     if (field->take) {
         field->take(r, code, &value);
     } else {

@@ -365,6 +365,7 @@ static void every_short_form_is_understood(void **state)
         {"Signal/Noise: 21,4 dB", "receiver.snr_db", "21.4 dB"},
         {"Relación S/R 21,4 dB", "receiver.snr_db", "21.4 dB"},
         {"Taxa 9/15", "mode.rate", "9/15"},
+        {"L1D_num_plp_minus1 1", "page.plp_count", "2 (sent as 1)"},
         {"pre-equalizer MER 12", "page.snr_before", "12"},
         {"MER before equalizer: 12 dB", "page.snr_before", "12 dB"},
         {"256QAM 10/15 RF 27 Level -75 dBm", "mode.rate", "10/15"},
