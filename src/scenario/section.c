@@ -457,7 +457,7 @@ const struct field *scenario_field(const struct scenario *scenario, const char *
     text_format(written, sizeof written, "%.*s", point ? (int)(point - name) : 0, name);
     const struct section *section = section_of(written, scenario->site.pair, &item_name);
     int item = section ? section_item_find(section, scenario, item_name) : -1;
-    if (item < 0) {
+    if (item < 0 || point == NULL) {
         return NULL;
     }
     *base = section_item(section, scenario, item);

@@ -2,6 +2,7 @@
  * that each have an SNR of their own, interference included. The simulation takes the place of the
  * step from mean information to the code's threshold. Of a layered PLP both layers are sent, and
  * received as simulation/chain/layers.h says. */
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -80,6 +81,7 @@ static int enters(const struct reception *reception, const struct scenario *scen
 static double expected_db(const struct scenario *scenario, const struct simulation_choice *choice)
 {
     struct sent sent = sent_of(scenario, choice);
+    assert(sent.asked != NULL);
     const struct code *code = &sent.asked->code;
     struct frame frame;
     struct atsc3_plp plp;

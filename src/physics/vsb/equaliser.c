@@ -1,5 +1,6 @@
 #include "physics/vsb/equaliser.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
@@ -232,6 +233,7 @@ turn_in_lanes(const struct generators *g, int k, const struct turn *t, const dou
     double *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
     double pc = t->pc, ps = t->ps, mc = t->mc, ms = t->ms, root = t->root, rho = t->rho;
     double drop = rho * t->inverse, plain = pc * t->inverse, other = ps * t->inverse;
+    assert(k < g->n);
     for (int i = 0; i < g->n - k; i += WIDE) {
         wide ai, bi, ci, di, ri;
         memcpy(&ai, a + i, sizeof ai);

@@ -354,11 +354,9 @@ static struct vsb_channel above_noise(const struct vsb_channel *channel, double 
         part.count--;
     }
     left = 0.0;
-    for (double last; part.count > 1; part.count--, left += last * last) {
-        last = part.taps[part.count - 1];
-        if (left + last * last >= most) {
-            break;
-        }
+    while (part.count > 1 && left + part.taps[part.count - 1] * part.taps[part.count - 1] < most) {
+        left += part.taps[part.count - 1] * part.taps[part.count - 1];
+        part.count--;
     }
     return part;
 }

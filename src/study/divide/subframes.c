@@ -232,9 +232,9 @@ static bool part_in_subframes(struct divide_space *space, struct options *option
 bool divide_in_subframes(struct divide_space *space, struct division *division)
 {
     struct options options[SERVICES_MAX] = {0};
-    int *codes = malloc(SERVICES_MAX * (space->geometry_count + 1) * sizeof *codes);
+    int *codes = calloc(SERVICES_MAX * (space->geometry_count + 1), sizeof *codes);
     space->no_memory |= codes == NULL;
-    for (int s = 0; s < space->count && codes != NULL; s++) {
+    for (int s = 0; s < SERVICES_MAX && codes != NULL; s++) {
         options[s].codes = codes + (size_t)s * space->geometry_count;
     }
     bool found = codes != NULL && part_in_subframes(space, options, division);

@@ -146,9 +146,10 @@ static enum status gap_below(const struct lone *lone, int phase, double level_db
 {
     double before_db = margin_db;
     *gap_db = NAN;
-    for (double step_db = SLOPE_STEP_DB; level_db - step_db > ECHO_TOLERATED_LEAST_DB;
-         step_db = fmin(2.0 * step_db, GAP_STEP_MOST_DB)) {
+    double step_db = SLOPE_STEP_DB;
+    while (level_db - step_db > ECHO_TOLERATED_LEAST_DB) {
         level_db -= step_db;
+        step_db = fmin(2.0 * step_db, GAP_STEP_MOST_DB);
         lone_set(lone, phase, level_db);
         enum status status = quick_margin(lone, gap_margin_db);
         if (status != STATUS_OK || *gap_margin_db >= before_db) {

@@ -159,16 +159,17 @@ static void settle_carriers(struct settling *s, const struct sizes *of)
     double kept_fft = field_number(fft, &s->scenario);
     double kept_extended = field_number(extended, &s->scenario);
     for (int i = 0; entry && i < 2 * count_of(fft); i++) {
-        field_put(fft, &s->scenario, i / 2);
+        int size = i / 2;
+        field_put(fft, &s->scenario, size);
         field_put(extended, &s->scenario, i % 2);
         if (of->carriers(&s->scenario) != (int)entry->number) {
             continue;
         }
-        if ((settling_is_given(s, of->fft) && kept_fft != i / 2) ||
+        if ((settling_is_given(s, of->fft) && kept_fft != size) ||
             (settling_is_given(s, "dvbt2.extended") && kept_extended != i % 2)) {
-            CONTRADICT(s, "%s carriers belong to FFT size %s", entry->value, fft->choice(i / 2));
+            CONTRADICT(s, "%s carriers belong to FFT size %s", entry->value, fft->choice(size));
         }
-        settling_give(s, of->fft, i / 2);
+        settling_give(s, of->fft, size);
         if (strcmp(fft->section, extended->section) == 0) {
             settling_give(s, "dvbt2.extended", i % 2);
         } else {
