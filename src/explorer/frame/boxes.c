@@ -122,6 +122,22 @@ static void append_new(const char *words, const char *explanation, struct text *
     text_append(out, any ? "\n" : "");
 }
 
+/* The picture's title and note: below the picture there may have been no room for them. */
+static void append_picture(const struct explorer *explorer, struct text *out)
+{
+    const struct view *view = view_row(explorer->view);
+    struct picture picture = {0};
+    if (view->picture == NULL ||
+        !view->picture(&explorer->desk, explorer->view_state[explorer->view], &picture)) {
+        return;
+    }
+    if (picture.note[0]) {
+        text_printf(out, "%sThe picture, %s: %s\n", out->length > 0 ? "\n" : "", picture.title,
+                    picture.note);
+    }
+    picture_free(&picture);
+}
+
 static int write_explanation(const struct explorer *explorer, struct grid *page)
 {
     const struct view *view = view_row(explorer->view);
@@ -142,6 +158,7 @@ static int write_explanation(const struct explorer *explorer, struct grid *page)
     }
     append_new(text_string(&words), text_string(&long_words), &text);
     text_append(&text, text_string(&long_words));
+    append_picture(explorer, &text);
     text.failed |= words.failed || long_words.failed;
     text_free(&words);
     text_free(&long_words);

@@ -139,7 +139,7 @@ static bool select_plps(const struct desk *desk, void *opaque, const char *name)
 
 const struct view view_plps = {
     .name = "plps",
-    .title = "Subframes, PLPs and layers",
+    .title = "The frame and its PLPs",
     .key = 'b',
     .about = "At the left each subframe with its PLPs, and below a core PLP the layers over it: "
              "what share of the subframe's cells each has, what it carries, and its margin. A "

@@ -146,6 +146,7 @@ static const struct {
     {"LDPC", "mode.length"},
     {"FEC", "mode.rate"},
     {"GI", "mode.guard"},
+    {"alpha", "dvbt.hierarchy"},
 };
 
 /* Letters and digits alike, in either case; what lies between them is one blank. */
