@@ -185,23 +185,12 @@ static enum fit take_constellation(const struct span *span, struct value *value,
 
 static enum fit read_constellation_at(const struct span *span, int at, struct value *value)
 {
-    int to;
-    double points = constellation_at(span, at, &to);
-    return isnan(points) ? FIT_NONE : take_constellation(span, value, at, to, points);
+    return constellation_read_at(span, at, value, take_constellation);
 }
 
 static enum fit read_constellation(const struct span *span, struct value *value)
 {
-    for (int at = span->from; at < span->to; at++) {
-        enum fit fit = read_constellation_at(span, at, value);
-        if (fit != FIT_NONE) {
-            return fit;
-        }
-    }
-    int at = bare_number(span);
-    double points = at >= 0 ? span_number(span, at) : NAN;
-    bool power = points == 4.0 || points == 16.0 || points == 64.0 || points == 256.0;
-    return power ? take_constellation(span, value, at, at + 1, points) : FIT_NONE;
+    return constellation_read(span, value, 256.0, take_constellation);
 }
 
 /* "LP 3/4" is the second stream's. */

@@ -40,6 +40,31 @@ double constellation_at(const struct span *span, int at, int *to)
     return NAN;
 }
 
+enum fit constellation_read_at(const struct span *span, int at, struct value *value,
+                               constellation_taker *take)
+{
+    int to;
+    double points = constellation_at(span, at, &to);
+    return isnan(points) ? FIT_NONE : take(span, value, at, to, points);
+}
+
+enum fit constellation_read(const struct span *span, struct value *value, double points_most,
+                            constellation_taker *take)
+{
+    for (int at = span->from; at < span->to; at++) {
+        enum fit fit = constellation_read_at(span, at, value, take);
+        if (fit != FIT_NONE) {
+            return fit;
+        }
+    }
+    int at = bare_number(span);
+    double points = at >= 0 ? span_number(span, at) : NAN, power = 4.0;
+    while (power < points && power < points_most) {
+        power *= 4.0;
+    }
+    return points == power ? take(span, value, at, at + 1, points) : FIT_NONE;
+}
+
 int bare_number(const struct span *span)
 {
     int at = span_first_number(span), taken;

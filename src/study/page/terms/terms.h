@@ -60,6 +60,16 @@ bool atoms_are_fraction(const struct atom *atoms, int count, int at);
 /* Points of the constellation at an atom ("QPSK", "256QAM", "4K QAM", "QAM-256"), which takes atoms
  * [from, to); NAN: there is none. */
 double constellation_at(const struct span *span, int at, int *to);
+
+/* Takes a constellation of so many points, said by atoms [from, to), as the system's. */
+typedef enum fit constellation_taker(const struct span *span, struct value *value, int from, int to,
+                                     double points);
+/* The constellation at an atom; and the first in the span, else a bare number that is a power of 4
+ * up to `points_most`, which a label names. */
+enum fit constellation_read_at(const struct span *span, int at, struct value *value,
+                               constellation_taker *take);
+enum fit constellation_read(const struct span *span, struct value *value, double points_most,
+                            constellation_taker *take);
 /* A bare number behind a label, with nothing that makes something else of it; -1: none. */
 int bare_number(const struct span *span);
 
