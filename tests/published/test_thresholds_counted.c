@@ -110,7 +110,7 @@ static void extrapolated_thresholds_are_the_counted_ones(void **state)
                     source_of(row));
         sum_db += (double)row->threshold->snr_db - counted_snr_db;
     }
-    assert_true(count >= 20);
+    assert_true(count >= 40);
     double mean_error_db = sum_db / count;
     assert_near(mean_error_db, 0.0, 0.01, "all that were counted, on average");
 }
