@@ -105,6 +105,46 @@ static void columns_are_twisted_as_in_the_example(void **state)
     free(order);
 }
 
+/* Tables 13(a) to (c) and I.3 the other way round, from memory: by which bit of a word each bit of
+ * a cell is written, of the modes whose row is their own. */
+static void words_are_dealt_out_as_the_tables_say(void **state)
+{
+    (void)state;
+    static const struct {
+        struct t2_code code;
+        int words[16];
+    } rows[] = {
+        {{T2_64800, T2_3_5, T2_16QAM, false}, {0, 2, 3, 6, 4, 1, 7, 5}},
+        {{T2_64800, T2_1_2, T2_16QAM, false}, {7, 1, 3, 5, 2, 4, 6, 0}},
+        {{T2_64800, T2_3_5, T2_64QAM, false}, {4, 6, 0, 5, 8, 10, 2, 1, 7, 3, 11, 9}},
+        {{T2_64800, T2_3_5, T2_256QAM, false},
+         {4, 6, 0, 2, 3, 14, 12, 10, 7, 5, 8, 1, 15, 9, 11, 13}},
+        {{T2_64800, T2_2_3, T2_256QAM, false},
+         {3, 15, 1, 7, 4, 11, 5, 0, 12, 2, 9, 14, 13, 6, 8, 10}},
+        {{T2_64800, T2_1_2, T2_256QAM, false},
+         {15, 1, 13, 3, 10, 7, 9, 11, 4, 6, 8, 5, 12, 2, 14, 0}},
+        {{T2_16200, T2_1_2, T2_256QAM, false}, {7, 2, 4, 1, 6, 3, 5, 0}},
+        {{T2_16200, T2_1_3, T2_16QAM, false}, {1, 6, 5, 2, 3, 4, 0, 7}},
+        {{T2_16200, T2_1_3, T2_64QAM, false}, {2, 5, 1, 6, 0, 3, 4, 7, 8, 9, 10, 11}},
+        {{T2_16200, T2_1_3, T2_256QAM, false}, {1, 2, 3, 5, 0, 4, 6, 7}},
+        {{T2_16200, T2_2_5, T2_16QAM, false}, {3, 5, 6, 4, 2, 1, 7, 0}},
+        {{T2_16200, T2_2_5, T2_64QAM, false}, {1, 2, 4, 5, 0, 6, 3, 8, 7, 10, 9, 11}},
+        {{T2_16200, T2_2_5, T2_256QAM, false}, {1, 3, 4, 5, 0, 2, 6, 7}},
+    };
+    uint16_t *order = malloc(64800 * sizeof *order);
+    assert_non_null(order);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct t2_code *code = &rows[i].code;
+        bool one_cell = code->constellation == T2_256QAM && code->length == T2_16200;
+        int columns = (one_cell ? 1 : 2) * t2_constellation_bits(code->constellation);
+        t2_bit_order(code, order);
+        for (int k = 0; k < columns; k++) { /* a bit of the first word comes from its column */
+            assert_int_equal(order[k] / (t2_length_bits(code->length) / columns), rows[i].words[k]);
+        }
+    }
+    free(order);
+}
+
 /* The columns of tables 9 and 10 start later and later: the first output of each row of streams
  * tells where. */
 static void columns_start_later_and_later(void **state)
@@ -175,6 +215,7 @@ int main(void)
         cmocka_unit_test(sizes_are_those_of_the_tables),
         cmocka_unit_test(every_bit_goes_to_a_cell_once),
         cmocka_unit_test(columns_are_twisted_as_in_the_example),
+        cmocka_unit_test(words_are_dealt_out_as_the_tables_say),
         cmocka_unit_test(columns_start_later_and_later),
         cmocka_unit_test(constellations_are_rotated_as_the_document_says),
         cmocka_unit_test(neighbouring_levels_differ_in_one_bit),
