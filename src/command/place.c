@@ -2,6 +2,7 @@
 #include <math.h>
 
 #include "command/commands.h"
+#include "physics/air/interference.h"
 #include "physics/air/motion.h"
 #include "present/table/figures.h"
 #include "present/table/notes.h"
@@ -300,13 +301,11 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     note_append(out, format, note);
     text_format(
         note, sizeof note,
-        "Interference: every other station, as noise. Same channel: its power; others by 47 CFR "
-        "73.623 and ATSC A/74 (measured on one kind of signal; others are taken as alike); "
-        "third-order "
-        "products at an intercept of %+.0f dBm. The antenna hears less from aside where its "
-        "bearing and a "
+        "Interference: every other station, as noise. Same channel: its power; others by %s "
+        "(measured on one kind of signal; others are taken as alike); third-order products at an "
+        "intercept of %+.0f dBm. The antenna hears less from aside where its bearing and a "
         "station's are given: %s.",
-        scenario->receiver.intercept_dbm,
+        interference_source(pair_plan(scenario->site.pair)), scenario->receiver.intercept_dbm,
         isnan(scenario->place.front_to_back_db) ? "ITU-R BT.419" : "OET Bulletin 69");
     note_append(out, format, note);
     note_reflectors(format, out);

@@ -251,9 +251,8 @@ static enum status write_against(const struct profile *profile, struct profile *
     int width_mhz =
         rf_width_mhz(pair_plan(profile->scenario.site.pair), profile->scenario.site.rf_channel);
     plain->site.bandwidth_mhz = width_mhz > 0 ? width_mhz : plain->site.bandwidth_mhz;
-    double center_mhz = profile->scenario.site.center_mhz;
     /* What a use fills in is not said again. */
-    use_change(plain, USE_NONE, center_mhz, profile->scenario.receiver.use, center_mhz);
+    use_change(plain, (struct use_at){.use = USE_NONE}, use_at(&profile->scenario));
     for (size_t i = 0; i < section_count(); i++) {
         (void)section_add(section_at(i), plain, "plain"); /* only where it is repeated */
     }

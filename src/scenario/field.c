@@ -116,9 +116,9 @@ static bool bandwidth_may_be(const void *base, double number, char *allowed, siz
 static void put_use(void *base, double number)
 {
     struct scenario *scenario = base;
-    enum use before = scenario->receiver.use, after = (enum use)number;
-    use_change(scenario, before, scenario->site.center_mhz, after, scenario->site.center_mhz);
-    scenario->receiver.use = after;
+    struct use_at before = use_at(scenario);
+    scenario->receiver.use = (enum use)number;
+    use_change(scenario, before, use_at(scenario));
 }
 
 #define AT(member) .offset = offsetof(struct scenario, member)

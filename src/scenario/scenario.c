@@ -99,20 +99,14 @@ void scenario_keep_mode(struct scenario *scenario)
     }
 }
 
-/* What a use fills in hangs on the frequency. */
-static void move_to(struct scenario *scenario, double center_mhz)
-{
-    enum use use = scenario->receiver.use;
-    use_change(scenario, use, scenario->site.center_mhz, use, center_mhz);
-    scenario->site.center_mhz = center_mhz;
-}
-
 void scenario_set_pair(struct scenario *scenario, enum pair pair)
 {
     if (scenario->site.pair == pair) {
         return;
     }
+    struct use_at before = use_at(scenario);
     scenario->site.pair = pair;
+    use_change(scenario, before, use_at(scenario));
     for (int i = 0; i < scenario->station_count && is_pair(pair); i++) {
         scenario->stations[i].plan = pairs[pair].plan;
     }
@@ -120,6 +114,14 @@ void scenario_set_pair(struct scenario *scenario, enum pair pair)
         scenario_set_channel(scenario, pairs[pair].rf_channel);
         scenario_set_bandwidth(scenario, rf_width_mhz(pairs[pair].plan, pairs[pair].rf_channel));
     }
+}
+
+/* What a use fills in hangs on the frequency. */
+static void move_to(struct scenario *scenario, double center_mhz)
+{
+    struct use_at before = use_at(scenario);
+    scenario->site.center_mhz = center_mhz;
+    use_change(scenario, before, use_at(scenario));
 }
 
 /* A width that was the old channel's follows to the new one, where the plan has several. */

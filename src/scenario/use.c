@@ -1,13 +1,17 @@
 /* What a way to use a receiver means for its keys.
  *
- * Rooftop: the planning factors of FCC OET Bulletin 69, by band. Portable, handheld and mobile:
- * gains of ITU-R BT.2033-2 Tables 28 to 30 (one witness), linear in the log of the frequency and
- * held beyond the ends; no figure was found for low VHF, nor for a handheld in VHF: a rod short
- * against a wave of 5 m loses 10 dB and more (judgement). Noise figure 7 dB (OET Bulletin 69 in
- * UHF; Europe plans with 6). Height 1.5 m among houses: ITU-R P.1546 then takes 12 to 18 dB, the
- * height loss of GE06. Indoors a traditional building, ITU-R P.2109. A hand or body takes 4 dB
- * (ITU-R M.2292, from memory), told as line loss. Man-made noise residential where the antenna
- * stands among people. Speeds: a walk, a car in town (this project). */
+ * Rooftop: the planning factors of the plan that the site's channels are of, by band: FCC OET
+ * Bulletin 69, or GE06 with ITU-R BT.2033 (physics/air/noise.h). Where they allow for man-made
+ * noise it is residential: 3.1 dB at 200 MHz behind 2 dB of line, for the 2 dB that BT.2033-2 has.
+ * Portable, handheld and mobile: gains of ITU-R BT.2033-2 Tables 28 to 30 (one witness), linear in
+ * the log of the frequency and held beyond the ends; no figure was found for low VHF, nor for a
+ * handheld in VHF: a rod short against a wave of 5 m loses 10 dB and more (judgement). Noise
+ * figure: the plan's in UHF, 7 dB with OET Bulletin 69, 6 dB with BT.2033. Height 1.5 m among
+ * houses: ITU-R P.1546 then takes 12 to 18 dB, the height loss of GE06. Indoors a traditional
+ * building, ITU-R P.2109: a median of 14 dB, where BT.2033-2 plans with 11 dB in UHF and 9 dB in
+ * VHF. A hand or body takes 4 dB (ITU-R M.2292, from memory), told as line loss. Man-made noise
+ * residential where the antenna stands among people. Speeds: a walk, a car in town (this project).
+ */
 #include "scenario/use.h"
 
 #include <math.h>
@@ -73,29 +77,32 @@ static double rounded(double db)
     return round(10.0 * db) / 10.0 + 0.0; /* no -0 */
 }
 
-static double rooftop_value(enum use_key key, double mhz)
+static double rooftop_value(const struct use_at *at, enum use_key key)
 {
-    const struct planning_factors *factors = planning_factors(PLAN_US, rf_band(mhz));
-    const double values[KEY_COUNT] = {[KEY_ANTENNA] = factors->gain_dbd,
-                                      [KEY_LINE] = factors->line_db,
-                                      [KEY_NOISE_FIGURE] = factors->noise_figure_db,
-                                      [KEY_MAN_MADE] = MAN_MADE_NONE,
-                                      [KEY_HEIGHT] = 10.0,
-                                      [KEY_BUILDING] = BUILDING_NONE,
-                                      [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
+    const struct planning_factors *factors = planning_factors(at->plan, rf_band(at->center_mhz));
+    const double values[KEY_COUNT] = {
+        [KEY_ANTENNA] = factors->gain_dbd,
+        [KEY_LINE] = factors->line_db,
+        [KEY_NOISE_FIGURE] = factors->noise_figure_db,
+        [KEY_MAN_MADE] = factors->man_made_db > 0.0 ? MAN_MADE_RESIDENTIAL : MAN_MADE_NONE,
+        [KEY_HEIGHT] = 10.0,
+        [KEY_BUILDING] = BUILDING_NONE,
+        [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
     return values[key];
 }
 
-static double preset_value(const struct preset *preset, enum use_key key, double mhz)
+static double preset_value(const struct use_at *at, enum use_key key)
 {
-    const double values[KEY_COUNT] = {[KEY_ANTENNA] = rounded(gain_at(preset->gains, mhz)),
-                                      [KEY_LINE] = preset->line_db,
-                                      [KEY_NOISE_FIGURE] = 7.0,
-                                      [KEY_MAN_MADE] = MAN_MADE_RESIDENTIAL,
-                                      [KEY_SPEED] = preset->speed_kmh,
-                                      [KEY_HEIGHT] = preset->height_m,
-                                      [KEY_BUILDING] = preset->building,
-                                      [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
+    const struct preset *preset = &presets[at->use];
+    const double values[KEY_COUNT] = {
+        [KEY_ANTENNA] = rounded(gain_at(preset->gains, at->center_mhz)),
+        [KEY_LINE] = preset->line_db,
+        [KEY_NOISE_FIGURE] = planning_factors(at->plan, BAND_UHF)->noise_figure_db,
+        [KEY_MAN_MADE] = MAN_MADE_RESIDENTIAL,
+        [KEY_SPEED] = preset->speed_kmh,
+        [KEY_HEIGHT] = preset->height_m,
+        [KEY_BUILDING] = preset->building,
+        [KEY_SURROUNDINGS] = SURROUNDINGS_SUBURBAN};
     return values[key];
 }
 
@@ -104,28 +111,33 @@ const struct field *use_key(size_t i)
     return i < KEY_COUNT ? field_named(key_names[i]) : NULL;
 }
 
-double use_value(enum use use, size_t i, double center_mhz)
+double use_value(const struct use_at *at, size_t i)
 {
     const struct field *key = use_key(i);
-    return key == NULL          ? NAN
-           : use == USE_NONE    ? key->plain
-           : use == USE_ROOFTOP ? rooftop_value((enum use_key)i, center_mhz)
-                                : preset_value(&presets[use], (enum use_key)i, center_mhz);
+    return key == NULL              ? NAN
+           : at->use == USE_NONE    ? key->plain
+           : at->use == USE_ROOFTOP ? rooftop_value(at, (enum use_key)i)
+                                    : preset_value(at, (enum use_key)i);
 }
 
-void use_change(struct scenario *scenario, enum use before, double before_mhz, enum use after,
-                double after_mhz)
+struct use_at use_at(const struct scenario *scenario)
 {
-    bool known = (unsigned)before < USE_COUNT && (unsigned)after < USE_COUNT;
-    if (!known || (before == USE_NONE && after == USE_NONE)) {
+    return (struct use_at){scenario->receiver.use, pair_plan(scenario->site.pair),
+                           scenario->site.center_mhz};
+}
+
+void use_change(struct scenario *scenario, struct use_at before, struct use_at after)
+{
+    bool known = (unsigned)before.use < USE_COUNT && (unsigned)after.use < USE_COUNT;
+    if (!known || (before.use == USE_NONE && after.use == USE_NONE)) {
         return; /* what is none is refused when the scenario is checked */
     }
     for (size_t i = 0; i < KEY_COUNT; i++) {
         const struct field *field = use_key(i);
         bool kept = (scenario->given & (1u << i)) != 0 ||
-                    field_number(field, scenario) != use_value(before, i, before_mhz);
+                    field_number(field, scenario) != use_value(&before, i);
         if (!kept) {
-            field_put(field, scenario, use_value(after, i, after_mhz));
+            field_put(field, scenario, use_value(&after, i));
         }
     }
 }

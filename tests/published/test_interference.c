@@ -44,8 +44,10 @@ static void the_ratio_is_that_of_added_noise(void **state)
 static void neighbours_bear_what_the_regulation_and_a74_ask(void **state)
 {
     (void)state;
-    assert_near(interference_ratio_db(-1, -68.0), -28.0, 0, "47 CFR 73.623(c)(2), lower neighbour");
-    assert_near(interference_ratio_db(1, -60.0), -26.0, 0, "47 CFR 73.623(c)(2), upper neighbour");
+    assert_near(interference_ratio_db(PLAN_US, -1, -68.0), -28.0, 0,
+                "47 CFR 73.623(c)(2), lower neighbour");
+    assert_near(interference_ratio_db(PLAN_US, 1, -60.0), -26.0, 0,
+                "47 CFR 73.623(c)(2), upper neighbour");
     static const struct {
         int offset;
         double weak, moderate, strong;
@@ -54,16 +56,31 @@ static void neighbours_bear_what_the_regulation_and_a74_ask(void **state)
     const char *source = "ATSC A/74:2010 Table 5.3, from memory";
     for (size_t i = 0; i < COUNT(rows); i++) {
         for (int side = -1; side <= 1; side += 2) {
-            assert_near(interference_ratio_db(side * rows[i].offset, -68.0), rows[i].weak, 0,
-                        source);
-            assert_near(interference_ratio_db(side * rows[i].offset, -53.0), rows[i].moderate, 0,
-                        source);
-            assert_near(interference_ratio_db(side * rows[i].offset, -28.0), rows[i].strong, 0,
-                        source);
+            assert_near(interference_ratio_db(PLAN_US, side * rows[i].offset, -68.0), rows[i].weak,
+                        0, source);
+            assert_near(interference_ratio_db(PLAN_US, side * rows[i].offset, -53.0),
+                        rows[i].moderate, 0, source);
+            assert_near(interference_ratio_db(PLAN_US, side * rows[i].offset, -28.0),
+                        rows[i].strong, 0, source);
         }
     }
-    assert_near(interference_ratio_db(1, -28.0), -20.0, 0, "ATSC A/74:2010 Table 5.2, from memory");
-    assert_true(isinf(interference_ratio_db(16, -50.0)));
+    assert_near(interference_ratio_db(PLAN_US, 1, -28.0), -20.0, 0,
+                "ATSC A/74:2010 Table 5.2, from memory");
+    assert_true(isinf(interference_ratio_db(PLAN_US, 16, -50.0)));
+}
+
+/* The noise of A/74's receivers, which were asked with 8-VSB, and the ratio of GE06 tell the same
+ * within 1 dB: the larger one is taken. */
+static void neighbours_in_region_1_are_those_of_ge06(void **state)
+{
+    (void)state;
+    for (int side = -1; side <= 1; side += 2) {
+        double ratio_db = interference_ratio_db(PLAN_REGION_1, side, -60.0);
+        assert_near(ratio_db, -30.0, 1.0, "GE06, both neighbours (from memory)");
+        assert_true(ratio_db >= -30.0);
+    }
+    assert_near(interference_ratio_db(PLAN_REGION_1, 0, -60.0), 19.0, 0,
+                "ITU-R BT.1368, 64QAM 2/3 (from memory)");
 }
 
 /* At the ratio noise of the interference leaves 15.19 dB; on the same channel it is its power. */
@@ -72,19 +89,20 @@ static void interference_as_noise_leaves_the_threshold_at_the_ratio(void **state
     (void)state;
     for (int offset = -15; offset <= 15; offset++) {
         for (double desired = -90.0; desired < 0.0; desired += 7.0) {
-            double undesired = desired - interference_ratio_db(offset, desired);
-            assert_near(desired - interference_as_noise_dbm(offset, undesired, desired), 15.19,
-                        1e-9, "47 CFR 73.623(c)(2)");
+            double undesired = desired - interference_ratio_db(PLAN_US, offset, desired);
+            assert_near(desired - interference_as_noise_dbm(PLAN_US, offset, undesired, desired),
+                        15.19, 1e-9, "47 CFR 73.623(c)(2)");
         }
         /* A stronger signal is never the worse for it. */
-        double before = interference_as_noise_dbm(offset, -30.0, -90.0) + 90.0;
+        double before = interference_as_noise_dbm(PLAN_US, offset, -30.0, -90.0) + 90.0;
         for (double desired = -89.0; desired < 0.0; desired += 1.0) {
-            double after = interference_as_noise_dbm(offset, -30.0, desired) - desired;
+            double after = interference_as_noise_dbm(PLAN_US, offset, -30.0, desired) - desired;
             assert_true(after <= before + 1e-9);
             before = after;
         }
     }
-    assert_near(interference_as_noise_dbm(0, -71.5, -60.0), -71.5, 1e-12, "at its own power");
+    assert_near(interference_as_noise_dbm(PLAN_US, 0, -71.5, -60.0), -71.5, 1e-12,
+                "at its own power");
     assert_near(interference_third_order_dbm(-20.0, -20.0, 10.0), -80.0, 1e-12, "common practice");
 }
 
@@ -253,6 +271,7 @@ int main(void)
         cmocka_unit_test(ratios_on_the_same_channel_are_those_of_the_regulation),
         cmocka_unit_test(the_ratio_is_that_of_added_noise),
         cmocka_unit_test(neighbours_bear_what_the_regulation_and_a74_ask),
+        cmocka_unit_test(neighbours_in_region_1_are_those_of_ge06),
         cmocka_unit_test(interference_as_noise_leaves_the_threshold_at_the_ratio),
         cmocka_unit_test(antennas_hear_less_from_aside),
         cmocka_unit_test(sums_of_log_normal_powers_meet_their_table),

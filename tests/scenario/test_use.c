@@ -47,6 +47,40 @@ static void a_handhelds_gain_follows_the_channel(void **state)
     assert_near(scenario.receiver.line_loss_db, 4.0, 0, "ITU-R M.2292, from memory");
 }
 
+/* What is filled in is of the pair's plan, in whatever order pair, channel and use are said. */
+static void a_use_follows_the_pairs_plan(void **state)
+{
+    (void)state;
+    static const char *const orders[][3] = {{"site.pair", "site.rf_channel", "receiver.use"},
+                                            {"receiver.use", "site.pair", "site.rf_channel"}};
+    for (size_t i = 0; i < sizeof orders / sizeof orders[0]; i++) {
+        struct scenario scenario = scenario_default();
+        for (int k = 0; k < 3; k++) {
+            const char *key = orders[i][k];
+            say(&scenario, key,
+                strcmp(key, "receiver.use") == 0 ? "rooftop"
+                : strcmp(key, "site.pair") == 0  ? "DVB"
+                                                 : "34");
+        }
+        assert_near(scenario.receiver.antenna_dbd, 11.0, 0, "ITU-R BT.2033-2, GE06: 650 MHz");
+        assert_near(scenario.receiver.line_loss_db, 4.0, 0, "ITU-R BT.2033-2, GE06: 650 MHz");
+        assert_near(scenario.receiver.noise_figure_db, 6.0, 0, "ITU-R BT.2033-2");
+        assert_int_equal(scenario.receiver.man_made, MAN_MADE_NONE);
+        say(&scenario, "site.rf_channel", "8");
+        assert_near(scenario.receiver.antenna_dbd, 7.0, 0, "ITU-R BT.2033-2, GE06: 200 MHz");
+        assert_near(scenario.receiver.line_loss_db, 2.0, 0, "ITU-R BT.2033-2, GE06: 200 MHz");
+        assert_int_equal(scenario.receiver.man_made, MAN_MADE_RESIDENTIAL);
+        say(&scenario, "receiver.use", "portable-outdoor");
+        assert_near(scenario.receiver.noise_figure_db, 6.0, 0, "ITU-R BT.2033-2");
+        assert_near(scenario.receiver.antenna_dbd, -2.06, 0.05,
+                    "ITU-R BT.2033-2 Table 28, -2 dBd at 200 MHz");
+        say(&scenario, "site.pair", "ATSC"); /* to channel 10 */
+        say(&scenario, "receiver.use", "rooftop");
+        assert_near(scenario.receiver.antenna_dbd, 6.0, 0, "FCC OET Bulletin 69, high VHF");
+        assert_near(scenario.receiver.noise_figure_db, 10.0, 0, "FCC OET Bulletin 69, high VHF");
+    }
+}
+
 static void what_is_given_stays_in_any_order(void **state)
 {
     (void)state;
@@ -85,9 +119,11 @@ static void every_use_is_legal_on_every_channel(void **state)
 {
     (void)state;
     for (int use = 0; use < USE_COUNT; use++) {
-        for (double mhz = 57.0; mhz < 700.0; mhz += 20.0) {
+        for (int k = 0; k < 70; k++) {
+            struct use_at at = {(enum use)use, (enum channel_plan)(k % PLAN_COUNT),
+                                57.0 + 20.0 * (k / PLAN_COUNT)};
             for (size_t i = 0; use_key(i) != NULL; i++) {
-                double value = use_value((enum use)use, i, mhz);
+                double value = use_value(&at, i);
                 assert_true(value >= use_key(i)->low && value <= use_key(i)->high);
             }
         }
@@ -99,6 +135,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_use_fills_receiver_and_place),
         cmocka_unit_test(a_handhelds_gain_follows_the_channel),
+        cmocka_unit_test(a_use_follows_the_pairs_plan),
         cmocka_unit_test(what_is_given_stays_in_any_order),
         cmocka_unit_test(what_was_changed_stays_when_the_use_changes),
         cmocka_unit_test(every_use_is_legal_on_every_channel),

@@ -106,6 +106,7 @@ struct table fact_planning(void)
         {"gain_dbd", "Antenna", "dBd", 0},
         {"line_db", "Line", "dB", 0},
         {"noise_figure_db", "Noise figure", "dB", 0},
+        {"man_made_db", "Man-made", "dB", 0},
         {"field_15db_dbuvm", "Field at C/N 15 dB", "dBuV/m", 1}};
     struct table table = TABLE(columns);
     static const struct {
@@ -126,6 +127,7 @@ struct table fact_planning(void)
             table_number(&table, factors->gain_dbd);
             table_number(&table, factors->line_db);
             table_number(&table, factors->noise_figure_db);
+            table_number(&table, factors->man_made_db);
             table_number(&table, planning_field_dbuvm(plans[i].plan, PLANNING_CN_DB,
                                                       factors->mean_mhz, plans[i].width_mhz[band]));
         }

@@ -228,7 +228,7 @@ static void names_place(const struct desk *desk, struct offer *out)
         place_row_name(row, key, sizeof key);
         place_row_label(row, label, sizeof label);
         text_format(name, sizeof name, "Place: %s, %s", label, key);
-        const struct explanation *entry = explain_find(key);
+        const struct explanation *entry = explain_find_in(desk->profile.scenario.site.pair, key);
         offer_add(out, name, entry ? entry->sentence : "", key);
     }
 }

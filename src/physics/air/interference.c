@@ -9,10 +9,13 @@
  * Neighbours: D/U -28 dB below and -26 dB above (47 CFR 73.623(c)(2), OET Bulletin 69 Table 5A),
  * but not less than ATSC A/74:2010 Table 5.2 has for stronger signals (-33, -33, -20 dB at a
  * desired level of -68, -53, -28 dBm). Two to fifteen channels away: the receivers' guidelines of
- * A/74 Table 5.3 at those levels, linear in dB between them (from memory). A ratio of D/U on
- * another channel is one of D/U + g on this one: the noise is U + D/U - 15.19 dB, U where D/U is
- * +15.19. Receivers of 8-VSB were asked; for other signals the same noise is assumed, as the
- * regulation does (73.620(f)).
+ * A/74 Table 5.3 at those levels, linear in dB between them (from memory). A ratio D/U on another
+ * channel, at which a signal that needs g just holds, is a noise of U + D/U - g on this one.
+ * Receivers of 8-VSB were asked; for other signals the same noise is assumed, as the regulation
+ * does (73.620(f)). In ITU Region 1 GE06 plans with -30 dB on both sides (from memory) for DVB-T,
+ * which with 64QAM 2/3 needs 19 dB (BT.1368, from memory): -49 dB, and A/74's receivers with -33
+ * and 15.19 dB the same within 1 dB, so both are taken there, the larger one. Of other channels no
+ * figure of that region is at hand: A/74's.
  *
  * Third order: two signals K and 2 K channels away make 2 U(K) + U(2K) - 2 I on the wanted channel,
  * I the input's intercept (common practice). Worked number: -20 and -20 dBm, I = +10 dBm: -80 dBm.
@@ -25,9 +28,16 @@
 
 #include "base/units.h"
 
-#define REFERENCE_NEED_DB 15.19 /* of 8-VSB, in the regulation's formula */
-#define LOWER_NEIGHBOUR_DB (-28.0)
-#define UPPER_NEIGHBOUR_DB (-26.0)
+#define RECEIVER_NEED_DB 15.19 /* of 8-VSB, whose receivers A/74 asked */
+
+static const struct {
+    const char *source;
+    double need_db; /* of the signal that the neighbours' ratios are of */
+    double lower_db, upper_db;
+} plans[PLAN_COUNT] = {
+    [PLAN_US] = {"47 CFR 73.623 and ATSC A/74", 15.19, -28.0, -26.0},
+    [PLAN_REGION_1] = {"GE06 (neighbours) and ATSC A/74 (farther ones)", 19.0, -30.0, -30.0},
+};
 
 static const double desired_levels_dbm[] = {-68.0, -53.0, -28.0};
 #define LEVELS (sizeof desired_levels_dbm / sizeof desired_levels_dbm[0])
@@ -48,22 +58,32 @@ static double receiver_ratio_db(int distance, double desired_dbm)
     return at[i] + share * (at[i + 1] - at[i]);
 }
 
-double interference_ratio_db(int offset, double desired_dbm)
+double interference_as_noise_dbm(enum channel_plan plan, int offset, double undesired_dbm,
+                                 double desired_dbm)
 {
     int distance = abs(offset);
     if (distance == 0) {
-        return REFERENCE_NEED_DB;
+        return undesired_dbm;
     }
     if (distance > INTERFERENCE_OFFSET_MAX) {
         return -INFINITY;
     }
-    double ratio = receiver_ratio_db(distance, desired_dbm);
-    return distance > 1 ? ratio : fmax(ratio, offset < 0 ? LOWER_NEIGHBOUR_DB : UPPER_NEIGHBOUR_DB);
+    double noise_db = receiver_ratio_db(distance, desired_dbm) - RECEIVER_NEED_DB;
+    if (distance == 1) {
+        double planned_db = offset < 0 ? plans[plan].lower_db : plans[plan].upper_db;
+        noise_db = fmax(noise_db, planned_db - plans[plan].need_db);
+    }
+    return undesired_dbm + noise_db;
 }
 
-double interference_as_noise_dbm(int offset, double undesired_dbm, double desired_dbm)
+double interference_ratio_db(enum channel_plan plan, int offset, double desired_dbm)
 {
-    return undesired_dbm + interference_ratio_db(offset, desired_dbm) - REFERENCE_NEED_DB;
+    return plans[plan].need_db + interference_as_noise_dbm(plan, offset, 0.0, desired_dbm);
+}
+
+const char *interference_source(enum channel_plan plan)
+{
+    return plans[plan].source;
 }
 
 double interference_third_order_dbm(double near_dbm, double far_dbm, double intercept_dbm)

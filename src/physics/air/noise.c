@@ -65,22 +65,19 @@ double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, do
 static const struct {
     const char *source;
     struct planning_factors bands[BAND_COUNT];
-    double man_made_db[BAND_COUNT];
     bool follows[BAND_COUNT]; /* the dipole factor is corrected for the frequency */
     bool by_width;            /* so is the noise for the channel's width */
 } plans[PLAN_COUNT] = {
     [PLAN_US] = {"FCC OET Bulletin 69",
-                 {[BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0},
-                  [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0},
-                  [BAND_UHF] = {615.0, -130.8, 10.0, 4.0, 7.0}},
-                 {0.0, 0.0, 0.0},
+                 {[BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0, 0.0},
+                  [BAND_HIGH_VHF] = {194.0, -120.8, 6.0, 2.0, 10.0, 0.0},
+                  [BAND_UHF] = {615.0, -130.8, 10.0, 4.0, 7.0, 0.0}},
                  {false, false, true},
                  false},
     [PLAN_REGION_1] = {"GE06 and ITU-R BT.2033",
-                       {[BAND_LOW_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0},
-                        [BAND_HIGH_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0},
-                        [BAND_UHF] = {650.0, -131.3, 11.0, 4.0, 6.0}},
-                       {2.0, 2.0, 0.0},
+                       {[BAND_LOW_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0, 2.0},
+                        [BAND_HIGH_VHF] = {200.0, -121.1, 7.0, 2.0, 6.0, 2.0},
+                        [BAND_UHF] = {650.0, -131.3, 11.0, 4.0, 6.0, 0.0}},
                        {true, true, true},
                        true},
 };
@@ -95,6 +92,11 @@ const char *planning_source(enum channel_plan plan)
     return plans[plan].source;
 }
 
+double noise_bandwidth_mhz(enum channel_plan plan, double bandwidth_mhz)
+{
+    return plans[plan].by_width ? OCCUPIED_SHARE * bandwidth_mhz : bandwidth_mhz;
+}
+
 double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_mhz,
                             double bandwidth_mhz)
 {
@@ -102,10 +104,11 @@ double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_
     const struct planning_factors *factors = planning_factors(plan, band);
     double adjustment_db =
         plans[plan].follows[band] ? 20.0 * log10(factors->mean_mhz / center_mhz) : 0.0;
-    double noise_dbm = plans[plan].by_width ? noise_thermal_dbm(OCCUPIED_SHARE * bandwidth_mhz)
-                                            : PLANNING_NOISE_DBM;
+    double noise_dbm = plans[plan].by_width
+                           ? noise_thermal_dbm(noise_bandwidth_mhz(plan, bandwidth_mhz))
+                           : PLANNING_NOISE_DBM;
     return cn_db - factors->dipole_db - adjustment_db - factors->gain_dbd + factors->line_db +
-           noise_dbm + factors->noise_figure_db + plans[plan].man_made_db[band];
+           noise_dbm + factors->noise_figure_db + factors->man_made_db;
 }
 
 double level_from_field_dbm(double field_dbuvm, double center_mhz, double gain_dbd, double line_db)

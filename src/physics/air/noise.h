@@ -16,11 +16,15 @@ double noise_man_made_db(enum man_made_noise kind, double center_mhz);
 double noise_total_dbm(const struct receiver *receiver, double bandwidth_mhz, double center_mhz);
 
 struct planning_factors {
-    double mean_mhz, dipole_db, gain_dbd, line_db, noise_figure_db;
+    double mean_mhz, dipole_db, gain_dbd, line_db, noise_figure_db, man_made_db; /* an allowance */
 };
 /* Low VHF is not used in Region 1: its factors are those of high VHF. */
 const struct planning_factors *planning_factors(enum channel_plan plan, enum band band);
 const char *planning_source(enum channel_plan plan);
+
+/* Of the channel's width, that in which the plan counts noise: in Region 1 what carriers occupy,
+ * 7.61 of 8 MHz (BT.2033). */
+double noise_bandwidth_mhz(enum channel_plan plan, double bandwidth_mhz);
 
 /* Field strength that a C/N asks for with the plan's factors of the band, dBuV/m. In Region 1 the
  * noise follows the channel's width; OET Bulletin 69 is of 6 MHz. */

@@ -213,6 +213,10 @@ const struct explanation *explain_find_in(enum pair pair, const char *name)
         text_format(other, sizeof other, "%s%s", own_prefix[pair], general ? general->name : name);
         entry = find_entry(other);
     }
+    if (!entry && general &&
+        strcasecmp(general->name, name) != 0) { /* what it shares an entry with */
+        return explain_find_in(pair, general->name);
+    }
     return entry ? entry : general;
 }
 

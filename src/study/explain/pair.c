@@ -323,6 +323,151 @@ static const struct explanation rows[] = {
          "at some high value. Here it is taken as the power of all echoes together over noise.",
      .formula = "{receiver.snr_db:1} dB; needed: " BOTH("required_snr_db", "1", " dB"),
      .source = "common practice"},
+    {.name = "dvb.center_mhz",
+     .title = "centre frequency",
+     .sentence = "The centre frequency is the middle of the channel, in MHz.",
+     .paragraph = "It turns Doppler in Hz into speed in km/h, and it sets the band.",
+     .formula = "1 km/h at {site.center_mhz:1} MHz makes {hz_per_kmh:3} Hz",
+     .source = "ITU Region 1, GE06 (from memory)"},
+    {.name = "dvb.place.headroom_db",
+     .title = "room below overload",
+     .sentence =
+         "The room is by how many dB the levels at the receiver stay below those it is made for.",
+     .paragraph =
+         "Receivers of 8-VSB are asked to work up to -5 dBm of a wanted signal and with several "
+         "unwanted ones of up to -8 dBm each; those of Region 1 are taken as alike, as no figure "
+         "of "
+         "theirs is at hand. Above, the tuner makes noise of its own, which no margin here counts: "
+         "an attenuator of as many dB helps, for the unwanted ones only a filter.",
+     .formula =
+         "the smaller of -5 dBm less the level and -8 dBm less the strongest other one, in dB",
+     .source = "assumed from ATSC A/74:2010 5.1, 5.2"},
+    {.name = "dvb.place.interference_dbm",
+     .title = "interference",
+     .sentence = "The interference is the noise in the channel that would disturb as much as all "
+                 "other stations do, in dBm.",
+     .paragraph =
+         "On the same channel a digital signal acts as noise of its own power. Neighbours disturb "
+         "with 48 to 49 dB less: they may be 30 dB stronger than DVB-T with 64QAM 2/3, which needs "
+         "19 dB, as GE06 has it, less where the wanted signal is strong. Channels farther off "
+         "disturb less still, by what receivers of 8-VSB were asked to bear: figures of Region 1 "
+         "are not at hand. Pairs of strong stations K and 2 K channels away make a product on the "
+         "channel.",
+     .formula = "sum of U (dBm) - 30 dB - 19 dB of neighbours, and of 2 U + U - 2 x "
+                "{receiver.intercept_dbm:0} dBm",
+     .source = "GE06, ITU-R BT.1368 (from memory); farther channels assumed from ATSC A/74:2010 "
+               "(from memory)"},
+    {.name = "dvb.readings.needed_snr_db",
+     .title = "needed SNR of a log",
+     .sentence = "The needed SNR is that from which on the generation decodes under the profile's "
+                 "echoes and motion, in dB.",
+     .paragraph = "The log's SNRs are held against it, one by one.",
+     .formula = "as in echo; in noise alone " BOTH("required_snr_db", "1", " dB"),
+     .source = "this program's verdict"},
+    {.name = "dvb.simulate.snr_db",
+     .title = "simulated SNR",
+     .sentence = "The simulated SNR is the signal power over noise power of the run, in dB.",
+     .paragraph = "DVB-T's counts the boosted pilots' power as signal, DVB-T2's is that of a data "
+                  "cell: as the ideal SNR of each.",
+     .formula = "SNR = 10 log10(signal power / noise power) dB",
+     .source = "definition; EN 300 744 V1.6.1 annex A"},
+    {.name = "dvb.simulate.frames",
+     .title = "frames",
+     .sentence = "Frames counts the blocks that were simulated: code words of DVB-T2, Reed-Solomon "
+                 "words of 204 bytes of DVB-T.",
+     .paragraph = "More frames make the error rate surer: its spread falls with their root.",
+     .formula = "DVB-T2: {dvbt2.length} bits before they are mapped",
+     .source = "this project"},
+    {.name = "dvb.simulate.bit_errors",
+     .title = "bit errors",
+     .sentence = "Bit errors counts the bits that were wrong: of DVB-T2's payload after decoding, "
+                 "of DVB-T's before the Reed-Solomon decoder.",
+     .paragraph = "Wrong bits come in clumps: of a block of DVB-T2 none or many, and where a "
+                  "Viterbi decoder leaves its path some in a row.",
+     .formula = "a count",
+     .source = "this project; EN 300 744 V1.6.1 4.3"},
+    {.name = "dvb.simulate.fer",
+     .title = "frame error rate",
+     .sentence = "The frame error rate (FER) is the share of blocks lost: of DVB-T2's code words, "
+                 "of DVB-T's Reed-Solomon words.",
+     .paragraph =
+         "Near the threshold it falls from one to nothing within some tenths of a dB. Both "
+         "documents ask for quasi error free: less than one uncorrected event an hour, for DVB-T a "
+         "bit error rate of 2e-4 before its Reed-Solomon code, for DVB-T2 at 5 Mbit/s a rate of "
+         "about 1e-7.",
+     .formula = "FER = frame errors / frames",
+     .source = "EN 300 744 V1.6.1 4.3; EN 302 755 V1.4.1 4.3"},
+    {.name = "dvb.simulate.ber",
+     .title = "bit error rate",
+     .sentence = "The bit error rate (BER) is the share of bits that were wrong, counted as the "
+                 "bit errors are.",
+     .paragraph = "Of DVB-T it is that before the Reed-Solomon decoder: 2e-4 is the edge at which "
+                  "its document counts.",
+     .formula = "BER = bit errors / bits",
+     .source = "EN 300 744 V1.6.1 4.3 and annex A"},
+    {.name = "dvb.simulate.ser",
+     .title = "segment error rate",
+     .sentence = "The segment error rate (SER) is not told of this pair: DVB-T's lost packets are "
+                 "its lost Reed-Solomon words, told as frame errors.",
+     .paragraph = "A packet of 188 bytes is sent in a word of 204; up to 8 wrong bytes are "
+                  "repaired. The rate of words lost is the frame error rate.",
+     .formula = "(204 - 188) / 2 = 8 bytes",
+     .source = "EN 300 744 V1.6.1 4.3.2"},
+    {.name = "dvb.page.error_rate",
+     .title = "error rate",
+     .sentence = "The error rate is the share of bits or blocks that were wrong.",
+     .paragraph =
+         "Ask where it is counted. Before the code even a good signal has errors; after all codes "
+         "there should be none: quasi error free is less than one event an hour.",
+     .formula = "errors / all",
+     .source = "EN 300 744 V1.6.1 4.3; EN 302 755 V1.4.1 4.3"},
+    {.name = "dvb.page.error_rate_after",
+     .title = "error rate after the code",
+     .sentence = "The error rate after the code is the share of bits or blocks that could not be "
+                 "repaired.",
+     .paragraph = "It should be 0: quasi error free is less than one event an hour.",
+     .formula = "errors left / all",
+     .source = "EN 300 744 V1.6.1 4.3; EN 302 755 V1.4.1 4.3"},
+    {.name = "dvb.plp.name",
+     .title = "PLP",
+     .sentence = "A PLP (physical layer pipe) of DVB-T2 is a stream with its own code and "
+                 "constellation.",
+     .paragraph = "A station may send several with different robustness. DVB-T has one stream, or "
+                  "two in a hierarchy.",
+     .formula = "one pipe, or as many as have a section",
+     .source = "EN 302 755 V1.4.1 4.2"},
+    {.name = "dvb.plp.subframe",
+     .title = "subframe",
+     .sentence = "The subframe is not told of this pair: all pipes of DVB-T2 share one waveform.",
+     .paragraph = "What differs from pipe to pipe is the code, the constellation and the share of "
+                  "the cells.",
+     .formula = "none",
+     .source = "EN 302 755 V1.4.1 4.2"},
+    {.name = "dvb.plp.layer",
+     .title = "layer",
+     .sentence = "The layer is not told of this pair: pipes of DVB-T2 have cells of their own.",
+     .paragraph = "What comes nearest is the hierarchy of DVB-T, two streams in the same cells.",
+     .formula = "core",
+     .source = "EN 302 755 V1.4.1 4.2; EN 300 744 V1.6.1 4.3.4"},
+    {.name = "dvb.plp.injection_db",
+     .title = "injection level",
+     .sentence = "The injection level is not told of this pair, in dB or otherwise: no pipe lies "
+                 "over another one.",
+     .paragraph = "It belongs to layers: by how many dB the lower one is sent weaker.",
+     .formula = "no level in dB",
+     .source = "EN 302 755 V1.4.1 4.2"},
+    {.name = "dvb.plp.share",
+     .title = "share of the cells",
+     .sentence = "The share says how much of the payload cells the pipe has, from 0 to 1.",
+     .paragraph = "Its bit rate is in proportion to it, in whole code blocks a frame.",
+     .formula = "cells of the pipe / {second.cells_per_frame:0} cells",
+     .source = "EN 302 755 V1.4.1 6.5 and 8.3"},
+    {.name = "dvb.plp.cells",
+     .title = "cells of the pipe",
+     .sentence = "The cells of the pipe carry its payload in one frame.",
+     .paragraph = "A cell is one carrier of one symbol. Whole code blocks fill them.",
+     .formula = "of {second.cells_per_frame:0} cells in a frame",
+     .source = "EN 302 755 V1.4.1 6.5 and 8.3"},
 };
 
 const struct explain_table explain_pair_table = {rows, sizeof rows / sizeof rows[0]};

@@ -74,7 +74,7 @@ static const struct explanation rows[] = {
      .formula =
          "level = field - 20 log10({site.center_mhz:1}) - 75.07 + {receiver.antenna_dbd:1} dBd - "
          "{receiver.line_loss_db:1} dB, in dBm",
-     .source = "half-wave dipole in 50 ohm; FCC OET Bulletin 69"},
+     .source = "power of a half-wave dipole in a plane wave"},
     {.name = "place.noise_dbm",
      .title = "noise",
      .sentence = "The noise is the power in the channel against which the signal must stand, in "
@@ -82,9 +82,9 @@ static const struct explanation rows[] = {
      .paragraph =
          "It is the noise of warmth, of the receiver, and what people make, as far as the aerial "
          "picks it up and the line passes it.",
-     .formula = "-106.2 dBm (6 MHz) + {receiver.noise_figure_db:1} dB, man-made noise: "
-                "{receiver.man_made}",
-     .source = "FCC OET Bulletin 69; ITU-R P.372"},
+     .formula = "{thermal_dbm:1} dBm ({noise_mhz:2} MHz) + {receiver.noise_figure_db:1} dB, "
+                "man-made noise: {receiver.man_made}",
+     .source = "k T B at 290 K; ITU-R P.372"},
     {.name = "place.needed_field_dbuvm",
      .title = "field needed there",
      .sentence = "The field needed is the median outdoors at the aerial with which the share of "
@@ -120,7 +120,7 @@ static const struct explanation rows[] = {
                   "VHF, high VHF and UHF.",
      .formula = "0 dB within 50, 27, 20 degrees; aerial at {place.bearing_deg:0} deg, station at "
                 "{station.bearing_deg:0} deg",
-     .source = "ITU-R BT.419-3, FCC OET Bulletin 69 (from memory)"},
+     .source = "ITU-R BT.419-3 (from memory)"},
     {.name = "place.antenna_dbm",
      .title = "level of a field of 0 dBuV/m",
      .sentence = "The level of a field of 0 dBuV/m tells what aerial and line make of a field, in "

@@ -102,7 +102,8 @@ static const struct explanation rows[] = {
          "that in common practice. A mast amplifier helps because its noise figure counts most "
          "and the line loss behind it hardly counts.",
      .formula =
-         "noise = -106.2 dBm (6 MHz) + {receiver.noise_figure_db:1} dB = {noise_6mhz_dbm:1} dBm",
+         "noise = {thermal_dbm:1} dBm ({noise_mhz:2} MHz) + {receiver.noise_figure_db:1} dB = "
+         "{quiet_dbm:1} dBm",
      .source = "FCC OET Bulletin 69 (planning values 10, 10 and 7 dB)"},
     {.name = "receiver.man_made",
      .sentence = "Man-made noise comes from motors, power lines and electronics: none, rural, "

@@ -163,7 +163,7 @@ static const struct explanation rows[] = {
      .paragraph = "It is the SNR of the whole signal at the poorest place that counts: a handheld "
                   "indoors may have 5 dB, a roof 20 dB and more.",
      .formula = "receiver SNR of its PLP <= this SNR in dB",
-     .source = "required SNR: ATSC A/327 Annex B"},
+     .source = "the planning model of the pair: required SNR"},
     {.name = "service.speed_kmh",
      .sentence = "The speed is that of the service's fastest receivers, in km/h.",
      .paragraph = "It rules out long FFTs, thin pilots and codes that need a high SNR.",
@@ -176,7 +176,7 @@ static const struct explanation rows[] = {
          "The guard interval and the pilots' reach of the symbols that carry it must be as "
          "long.",
      .formula = "this mode bears {second.echo_us:1} us",
-     .source = "ATSC A/322:2024-04 section 8"},
+     .source = "guard interval and pilots of the pair's second system"},
     {.name = "service.channel",
      .sentence = "The channel says whether the service's SNR is that of plain noise or of a fading "
                  "channel (rayleigh).",

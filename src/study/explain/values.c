@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/units.h"
+#include "physics/air/noise.h"
 #include "physics/information/information.h"
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/doppler.h"
@@ -15,6 +16,7 @@
 #include "standard/atsc3/signalling.h"
 #include "standard/vsb/signal.h"
 #include "study/explain/tables.h"
+#include "study/place/link.h"
 
 static double estimation_loss_db(const struct waveform *waveform)
 {
@@ -114,7 +116,9 @@ static int detail_bits(const struct transmission *transmission)
     X(vsb_symbol_us, vsb_symbol_us())                                                            \
     X(first_net_mbps, vsb_net_mbps())                                                            \
     X(first_speed_kmh, kmh_from_doppler(FIRST.tracking_hz, c->scenario->site.center_mhz * 1e6))  \
-    X(noise_6mhz_dbm, -106.2 + RECEIVER.noise_figure_db)                                         \
+    X(noise_mhz, link_noise_mhz(c->scenario))                                                    \
+    X(thermal_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario)))                               \
+    X(quiet_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario)) + RECEIVER.noise_figure_db)      \
     X(antenna_dbi, RECEIVER.antenna_dbd + 2.15)                                                  \
     X(line_ratio, ratio_from_db(-RECEIVER.line_loss_db))                                         \
     X(position_spread_percent, 98.0 / sqrt(RECEIVER.positions))                                  \

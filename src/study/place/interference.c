@@ -92,10 +92,10 @@ double interference_sum_dbm(struct link *link, double desired_dbm)
     double sum = 0.0;
     for (int i = 0; i < link->interferer_count; i++) {
         struct interferer *interferer = &link->interferers[i];
-        interferer->dbm =
-            interferer->is_product
-                ? interferer->level_dbm
-                : interference_as_noise_dbm(interferer->offset, interferer->level_dbm, desired_dbm);
+        interferer->dbm = interferer->is_product
+                              ? interferer->level_dbm
+                              : interference_as_noise_dbm(link->tower.plan, interferer->offset,
+                                                          interferer->level_dbm, desired_dbm);
         sum += ratio_from_db(interferer->dbm);
     }
     return sum > 0.0 ? db_from_ratio(sum) : -INFINITY;

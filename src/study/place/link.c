@@ -160,12 +160,17 @@ static void receive(const struct scenario *scenario, struct link *link)
         location_allowance_db(scenario->place.location_percent) * hypot(alone, share);
 }
 
+double link_noise_mhz(const struct scenario *scenario)
+{
+    return noise_bandwidth_mhz(pair_plan(scenario->site.pair), scenario->site.bandwidth_mhz);
+}
+
 struct link link_make(const struct scenario *scenario, const struct station *station)
 {
     struct link link;
     link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
     link.noise_dbm =
-        noise_total_dbm(&scenario->receiver, scenario->site.bandwidth_mhz, link.center_mhz);
+        noise_total_dbm(&scenario->receiver, link_noise_mhz(scenario), link.center_mhz);
     network_find(scenario, &link);
     interference_find(scenario, &link);
     receive(scenario, &link);

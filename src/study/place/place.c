@@ -179,7 +179,9 @@ static const struct place_station *find_need(const struct scenario *scenario,
                                              bool same_stations)
 {
     for (int i = 0; i < count; i++) {
-        if (needs_alike(scenario, station, &known[i].link.tower) &&
+        if (known[i].link.tower.rf_channel !=
+                0 && /* else it was not made: the plan has none there */
+            needs_alike(scenario, station, &known[i].link.tower) &&
             (same_stations || known[i].link.member_count == 0)) {
             return &known[i];
         }
@@ -207,7 +209,7 @@ static double needed_field_dbuvm(const struct scenario *scenario,
 {
     const struct receiver *receiver = &scenario->receiver;
     const struct link *link = &station->link;
-    double bandwidth_mhz = scenario->site.bandwidth_mhz;
+    double bandwidth_mhz = link_noise_mhz(scenario);
     double own_dbm = noise_thermal_dbm(bandwidth_mhz) + receiver->noise_figure_db;
     return minimum_median_field_dbuvm(
         &(struct minimum_field){.center_mhz = link->center_mhz,

@@ -98,11 +98,10 @@ void place_words_station(const struct place_station *station, struct text *out)
 
 void place_words_overload(double headroom_db, struct text *out)
 {
-    text_printf(
-        out,
-        "Overload: %.1f dB above what receivers are made for (ATSC A/74: %g dBm, %g dBm from "
-        "stations not wanted); the margin does not hold without an attenuator.",
-        -headroom_db, INPUT_DESIRED_MAX_DBM, INPUT_UNDESIRED_MAX_DBM);
+    text_printf(out,
+                "Overload: %.1f dB above what receivers are made for (%g dBm, %g dBm from "
+                "stations not wanted); the margin does not hold without an attenuator.",
+                -headroom_db, INPUT_DESIRED_MAX_DBM, INPUT_UNDESIRED_MAX_DBM);
 }
 
 static bool is_same(double one, double other)

@@ -564,6 +564,28 @@ static void lower_bands_are_noisier_for_the_same_antenna(void **state)
     assert_near(parts_db[PART_ANTENNA], 20.0 * log10(63.0 / 533.0), 1e-9, "capture area");
 }
 
+/* Of Region 1's plan no channel is low VHF; what a band's channel is told to reach is what a
+ * station on that channel reaches. */
+static void bands_of_region_1_are_those_of_stations_there(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_stations();
+    scenario_set_pair(&scenario, PAIR_DVB);
+    scenario.stations[0].rf_channel = 34;
+    scenario.stations[1].rf_channel = 48;
+    struct place_station bands[BAND_COUNT];
+    assert_int_equal(place_bands_make(&scenario, &scenario.stations[0], bands, NULL), STATUS_OK);
+    assert_int_equal(bands[BAND_LOW_VHF].link.tower.rf_channel, 0);
+    for (int band = BAND_HIGH_VHF; band < BAND_COUNT; band++) {
+        scenario.stations[0].rf_channel = place_band_channel(&scenario, (enum band)band);
+        struct place_study study = study_of(&scenario);
+        assert_near(bands[band].needed_snr_db, study.stations[0].needed_snr_db, 0, "alike");
+        assert_near(bands[band].reach_km, study.stations[0].reach_km, 1e-9, "alike");
+    }
+    assert_near(bands[BAND_UHF].link.noise_dbm, -105.2 + scenario.receiver.noise_figure_db, 0.05,
+                "k T B in 7.61 MHz, ITU-R BT.2033-2");
+}
+
 static void words_about_motion_name_what_is_too_fast(void **state)
 {
     (void)state;
@@ -640,6 +662,7 @@ int main(void)
         cmocka_unit_test(margins_along_the_distance_are_those_of_each_distance),
         cmocka_unit_test(made_again_is_made_anew),
         cmocka_unit_test(lower_bands_are_noisier_for_the_same_antenna),
+        cmocka_unit_test(bands_of_region_1_are_those_of_stations_there),
         cmocka_unit_test(words_about_motion_name_what_is_too_fast),
         cmocka_unit_test(the_caution_speaks_of_power_lines_storms_and_masts),
         cmocka_unit_test(hopeless_echoes_are_said_of_whom_they_hit),
