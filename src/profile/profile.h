@@ -15,6 +15,7 @@
 struct profile {
     struct scenario scenario;
     struct text original; /* the text as read; empty for a new profile */
+    int rested; /* by the last saving: sections of another pair that it left as comments */
 };
 
 void profile_free(struct profile *profile);

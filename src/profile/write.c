@@ -5,6 +5,7 @@
 #include <strings.h>
 
 #include "base/file.h"
+#include "base/utf8.h"
 #include "profile/profile.h"
 #include "profile/scan.h"
 #include "scenario/use.h"
@@ -18,6 +19,7 @@ struct writer {
     size_t copied; /* bytes of the original that are dealt with */
     const char *feed;
     struct text *out;
+    int rested; /* sections that were set aside */
 };
 
 static enum status no_memory(struct fault *fault)
@@ -116,6 +118,31 @@ static void drop_section(struct writer *writer, const struct item *heading, cons
     writer->copied = end;
 }
 
+/* The section is of the pair that was left, and what it says means nothing in the new one: its
+ * lines stay as comments, where a user finds them again. */
+static void set_aside(struct writer *writer, const struct item *heading, const struct item *last)
+{
+    copy_to(writer, heading->line_at);
+    text_printf(writer->out, "; Set aside, of pair %s:%s", pair_name(writer->old->site.pair),
+                writer->feed);
+    while (writer->copied < last->line_end) {
+        const char *line = writer->text + writer->copied;
+        size_t length = strcspn(line, "\r\n"), rest = strspn(line + length, "\r");
+        if (length > strspn(line, " \t") && line[0] != ';') {
+            text_append(writer->out, "; ");
+        }
+        /* The remark at the end of a line that has no room for two bytes more loses some. */
+        size_t kept = length + 2 > PROFILE_LINE_BYTES_MAX
+                          ? utf8_valid_prefix(line, PROFILE_LINE_BYTES_MAX - 3)
+                          : length;
+        text_append_bytes(writer->out, line, kept);
+        text_append_bytes(writer->out, line + length, rest);
+        writer->copied += length + rest;
+        copy_to(writer, writer->copied + (writer->copied < last->line_end ? 1 : 0));
+    }
+    writer->rested++;
+}
+
 /* One section of the original: its heading and the `count` keys after it. */
 static void write_section(struct writer *writer, const struct item *heading, size_t count,
                           size_t length)
@@ -125,7 +152,11 @@ static void write_section(struct writer *writer, const struct item *heading, siz
     const struct section *section = section_of(heading->name, writer->scenario->site.pair, &name);
     const void *now = item_of(writer->scenario, section, name);
     const void *old = item_of(writer->old, section, name);
-    if (!now || !old) { /* where the pair has changed PLPs are those of the other one */
+    if (section_find_in(section->name, writer->old->site.pair) != section) {
+        set_aside(writer, heading, last);
+        return;
+    }
+    if (!now || !old) {
         drop_section(writer, heading, last, length);
         return;
     }
@@ -243,7 +274,8 @@ static enum status write_with(struct writer *writer, const struct text *original
 
 /* `old` and `plain` are room to work in. */
 static enum status write_against(const struct profile *profile, struct profile *old,
-                                 struct scenario *plain, struct text *out, struct fault *fault)
+                                 struct scenario *plain, struct text *out, int *rested,
+                                 struct fault *fault)
 {
     const struct text *original = &profile->original;
     *plain = scenario_default_of(profile->scenario.site.pair);
@@ -268,12 +300,15 @@ static enum status write_against(const struct profile *profile, struct profile *
                             .feed = returns ? "\r\n" : "\n",
                             .out = out};
     status = write_with(&writer, original, fault);
+    *rested = writer.rested;
     profile_free(old);
     return status;
 }
 
-enum status profile_write_text(const struct profile *profile, struct text *out, struct fault *fault)
+static enum status write_text(const struct profile *profile, struct text *out, int *rested,
+                              struct fault *fault)
 {
+    *rested = 0;
     enum status status = scenario_check(&profile->scenario, fault);
     for (size_t i = 0; i < section_count() && status == STATUS_OK; i++) {
         if (section_at(i)->most > 0) {
@@ -285,17 +320,25 @@ enum status profile_write_text(const struct profile *profile, struct text *out, 
     }
     struct profile *old = malloc(sizeof *old);
     struct scenario *plain = malloc(sizeof *plain);
-    status = old && plain ? write_against(profile, old, plain, out, fault) : no_memory(fault);
+    status =
+        old && plain ? write_against(profile, old, plain, out, rested, fault) : no_memory(fault);
     free(old);
     free(plain);
     return status;
+}
+
+enum status profile_write_text(const struct profile *profile, struct text *out, struct fault *fault)
+{
+    int rested;
+    return write_text(profile, out, &rested, fault);
 }
 
 static enum status save(struct profile *profile, const char *path, bool unchanged,
                         struct fault *fault)
 {
     struct text text = {0};
-    enum status status = profile_write_text(profile, &text, fault);
+    int rested;
+    enum status status = write_text(profile, &text, &rested, fault);
     if (status == STATUS_OK && unchanged) {
         status =
             file_replace_expected(path, &profile->original, text_string(&text), text.length, fault);
@@ -305,6 +348,7 @@ static enum status save(struct profile *profile, const char *path, bool unchange
     if (status == STATUS_OK) {
         text_free(&profile->original);
         profile->original = text;
+        profile->rested = rested;
     } else {
         text_free(&text);
     }

@@ -151,6 +151,80 @@ static void subframes_and_pipes_are_kept(void **state)
                              "\n[frame]\nl1_basic_mode = 3\n\n[plp b]\ninterleaver = HTI 6\n");
 }
 
+/* PLPs of the two pairs have the same section and other keys: those of the pair that was left stay
+ * as comments, and come back whole while nobody has left. */
+static void pipes_of_the_pair_that_was_left_stay_as_comments(void **state)
+{
+    (void)state;
+    static const char pipes[] = "; a town\r\n"
+                                "[plp kept]\r\n"
+                                "rate = 5/15 ; low\r\n"
+                                "\r\n"
+                                "; for roofs\r\n"
+                                "[plp more]\r\n"
+                                "; its rate\r\n"
+                                "  rate = 9/15\r\n"
+                                "\r\n"
+                                "[echo pier]\r\n"
+                                "delay_us = 0.4\r\n"
+                                "level_db = -6\r\n";
+    struct profile profile = read_sample(pipes);
+    struct scenario before = profile.scenario;
+    set(&profile, "site.pair", "DVB");
+    struct text out = {0};
+    assert_int_equal(profile_write_text(&profile, &out, NULL), STATUS_OK);
+    assert_string_equal(text_string(&out), "; a town\r\n"
+                                           "; Set aside, of pair ATSC:\r\n"
+                                           "; [plp kept]\r\n"
+                                           "; rate = 5/15 ; low\r\n"
+                                           "\r\n"
+                                           "; for roofs\r\n"
+                                           "; Set aside, of pair ATSC:\r\n"
+                                           "; [plp more]\r\n"
+                                           "; its rate\r\n"
+                                           ";   rate = 9/15\r\n"
+                                           "\r\n"
+                                           "[echo pier]\r\n"
+                                           "delay_us = 0.4\r\n"
+                                           "level_db = -6\r\n"
+                                           "\r\n"
+                                           "[site]\r\n"
+                                           "pair = DVB\r\n");
+    struct profile again = read_sample(text_string(&out));
+    assert_int_equal(again.scenario.dvbt2.plp_count, 0);
+    assert_int_equal(again.scenario.site.pair, PAIR_DVB);
+    again.scenario = before; /* as undo has it, after saving */
+    struct text back = {0};
+    assert_int_equal(profile_write_text(&again, &back, NULL), STATUS_OK);
+    assert_non_null(strstr(text_string(&back), "\n[plp kept]\r\nrate = 5/15\r\n"));
+    assert_non_null(strstr(text_string(&back), "\n[plp more]\r\nrate = 9/15\r\n"));
+    text_free(&back);
+    text_free(&out);
+    profile_free(&again);
+    profile_free(&profile);
+}
+
+/* What a comment mark makes too long to be read keeps its key and value. */
+static void a_line_set_aside_can_be_read_again(void **state)
+{
+    (void)state;
+    struct text text = {0}, out = {0};
+    text_append(&text, "[plp kept]\nrate = 5/15 ; ");
+    while (text.length < strlen("[plp kept]\n") + 499) {
+        text_append(&text, "\xC3\xA4");
+    }
+    text_append(&text, "\n");
+    struct profile profile = read_sample(text_string(&text));
+    set(&profile, "site.pair", "DVB");
+    assert_int_equal(profile_write_text(&profile, &out, NULL), STATUS_OK);
+    assert_non_null(strstr(text_string(&out), "\n; rate = 5/15 ; \xC3\xA4"));
+    struct profile again = read_sample(text_string(&out));
+    profile_free(&again);
+    profile_free(&profile);
+    text_free(&text);
+    text_free(&out);
+}
+
 static void a_measured_value_can_be_taken_back(void **state)
 {
     (void)state;
@@ -272,6 +346,8 @@ int main(void)
         cmocka_unit_test(an_echo_that_is_gone_leaves_with_its_lines),
         cmocka_unit_test(a_channel_gives_way_to_a_frequency_and_back),
         cmocka_unit_test(subframes_and_pipes_are_kept),
+        cmocka_unit_test(pipes_of_the_pair_that_was_left_stay_as_comments),
+        cmocka_unit_test(a_line_set_aside_can_be_read_again),
         cmocka_unit_test(a_measured_value_can_be_taken_back),
         cmocka_unit_test(line_ends_and_byte_order_mark_stay),
         cmocka_unit_test(a_new_profile_says_only_what_differs_from_the_defaults),

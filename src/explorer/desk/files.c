@@ -81,7 +81,13 @@ static bool save_to(struct desk *desk, const char *path, bool over, bool leaving
     }
     desk_mark_saved(desk, path);
     rescue_is_saved(desk);
-    desk_say(desk, TONE_GOOD, "Saved %s.", desk->path);
+    int rested = desk->profile.rested;
+    if (rested > 0) {
+        desk_say(desk, TONE_WARN, "Saved; %d PLP%s of the other pair stand%s as comments in %s.",
+                 rested, rested > 1 ? "s" : "", rested > 1 ? "" : "s", desk->path);
+    } else {
+        desk_say(desk, TONE_GOOD, "Saved %s.", desk->path);
+    }
     return true;
 }
 

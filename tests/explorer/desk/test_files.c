@@ -122,12 +122,12 @@ static struct explorer *explorer_on(const char *path)
     return explorer;
 }
 
-static void expect_fft(const char *path, const char *fft)
+static void expect_text(const char *path, const char *expected)
 {
     struct text text = {0};
     struct fault fault;
     assert_int_equal(file_read(path, 1000, &text, &fault), STATUS_OK);
-    assert_non_null(strstr(text_string(&text), fft));
+    assert_non_null(strstr(text_string(&text), expected));
     text_free(&text);
 }
 
@@ -141,17 +141,17 @@ static void what_another_window_has_saved_is_not_overwritten_unasked(void **stat
     struct explorer *one = explorer_on(path), *two = explorer_on(path);
     explorer_run_script(one, "Right s");
     assert_true(shows(one, "Saved "));
-    expect_fft(path, "fft = 32K");
+    expect_text(path, "fft = 32K");
     explorer_run_script(two, "Left s");
     assert_true(shows(two, "Changed on disk"));
     assert_true(shows(two, "w writes over it"));
-    expect_fft(path, "fft = 32K");
+    expect_text(path, "fft = 32K");
     explorer_run_script(two, "x Escape"); /* other keys do nothing while it asks */
     assert_null(two->desk.question.replies);
     assert_true(two->desk.changed);
     explorer_run_script(two, "s w");
     assert_true(shows(two, "Saved "));
-    expect_fft(path, "fft = 8K");
+    expect_text(path, "fft = 8K");
     /* And the first window now stands where the second one stood. */
     explorer_run_script(one, "Left q s");
     assert_true(shows(one, "Changed on disk"));
@@ -162,9 +162,31 @@ static void what_another_window_has_saved_is_not_overwritten_unasked(void **stat
     explorer_run_script(one, "Right Right q s");
     assert_true(shows(one, "w writes over it and leaves"));
     assert_true(explorer_run_script(one, "w"));
-    expect_fft(path, "fft = 32K");
+    expect_text(path, "fft = 32K");
     explorer_free(one);
     explorer_free(two);
+}
+
+/* PLPs of the pair that was left are not lost: undo brings them back, and the file keeps them as
+ * comments, which is said. */
+static void pipes_of_the_other_pair_are_kept_and_said(void **state)
+{
+    (void)state;
+    static const char pipes[] = "[plp kept]\nrate = 5/15\n\n[plp more]\nrate = 9/15\n";
+    char path[128];
+    path_in_folder(path, sizeof path, "twice.ini");
+    assert_int_equal(file_replace(path, pipes, strlen(pipes), NULL), STATUS_OK);
+    struct explorer *explorer = explorer_on(path);
+    struct scenario scenario = explorer->desk.profile.scenario;
+    scenario_set_pair(&scenario, PAIR_DVB);
+    assert_true(desk_change(&explorer->desk, &scenario));
+    explorer_run_script(explorer, "s");
+    assert_true(shows(explorer, "2 PLPs of the other pair stand as comments"));
+    expect_text(path, "; [plp kept]\n; rate = 5/15\n");
+    explorer_run_script(explorer, "u s");
+    assert_int_equal(explorer->desk.profile.scenario.transmission.plp_count, 2);
+    expect_text(path, "\n[plp more]\nrate = 9/15\n");
+    explorer_free(explorer);
 }
 
 static void unsaved_work_is_mentioned_once_and_kept_until_it_is_saved(void **state)
@@ -303,6 +325,7 @@ int main(void)
         cmocka_unit_test(another_file_is_not_overwritten),
         cmocka_unit_test(what_cannot_be_opened_or_written_is_named),
         cmocka_unit_test(what_another_window_has_saved_is_not_overwritten_unasked),
+        cmocka_unit_test(pipes_of_the_other_pair_are_kept_and_said),
         cmocka_unit_test(unsaved_work_is_mentioned_once_and_kept_until_it_is_saved),
         cmocka_unit_test(what_comes_with_the_program_is_offered_by_name),
         cmocka_unit_test(an_export_holds_what_is_seen),
