@@ -119,6 +119,10 @@ void dvbt2_describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
     facts->plp_mbps = slot->plp_mbps;
     facts->net_mbps = slot->net_mbps;
     facts->interleaver_ms = slot->interleaver_ms;
+    facts->latency_ms = slot->latency_ms;
+    facts->start_up_ms = slot->start_up_ms;
+    facts->memory_cells = (double)slot->memory_cells;
+    facts->memory_most_cells = (double)T2_MEMORY_CELLS;
 }
 
 /* `pipe` -1: the most robust one, with the rates of all together. */
@@ -217,6 +221,10 @@ static const char *const plp_figures[] = {"name",
                                           "ideal_snr_db",
                                           "receiver_snr_db",
                                           "interleaver_ms",
+                                          "latency_ms",
+                                          "start_up_ms",
+                                          "memory_cells",
+                                          "memory_most_cells",
                                           "margin_noise_db",
                                           "margin_db",
                                           "works",

@@ -7,7 +7,10 @@
  * with whole blocks of its own; L1-post tells of each.
  *
  * Time interleaver (clause 6.5): at most 2^19 + 2^15 cells an interleaving block, whole code
- * blocks; so many blocks a frame as that takes, each spread over its share of the frame.
+ * blocks; so many blocks a frame as that takes, each spread over its share of the frame. Where
+ * there are several PLPs they are taken as sliced over the whole frame (type 2). A block is filled
+ * at the sender while the one before is read, and read at the receiver once it is there: a latency
+ * of twice its span. A receiver that has just missed P2 waits a frame for L1, then for a block.
  *
  * Worked number: 8 MHz, 32K extended, 1/128, PP7, 256QAM 2/3, L_F = 60: 1 639 268 cells, L1 2090,
  * 202 blocks; high efficiency 40.215 Mbit/s. */
@@ -133,9 +136,66 @@ int t2_symbols_min(enum t2_fft fft)
     return fft == T2_32K ? 4 : t2_p2_symbols(fft) + 7;
 }
 
+/* Fields of L1-post on one frequency without auxiliary streams and future extension frames, tables
+ * 29 and 32 (the names and widths from memory; one PLP's add up to the 350 bits that the published
+ * greatest rates were counted with). */
+static const struct {
+    const char *name;
+    int bits;
+    bool of_each_plp;
+} l1_post_fields[] = {
+    /* Configurable. */
+    {"SUB_SLICES_PER_FRAME", 15, false},
+    {"NUM_PLP", 8, false},
+    {"NUM_AUX", 4, false},
+    {"AUX_CONFIG_RFU", 8, false},
+    {"RF_IDX", 3, false},
+    {"FREQUENCY", 32, false},
+    {"PLP_ID", 8, true},
+    {"PLP_TYPE", 3, true},
+    {"PLP_PAYLOAD_TYPE", 5, true},
+    {"FF_FLAG", 1, true},
+    {"FIRST_RF_IDX", 3, true},
+    {"FIRST_FRAME_IDX", 8, true},
+    {"PLP_GROUP_ID", 8, true},
+    {"PLP_COD", 3, true},
+    {"PLP_MOD", 3, true},
+    {"PLP_ROTATION", 1, true},
+    {"PLP_FEC_TYPE", 2, true},
+    {"PLP_NUM_BLOCKS_MAX", 10, true},
+    {"FRAME_INTERVAL", 8, true},
+    {"TIME_IL_LENGTH", 8, true},
+    {"TIME_IL_TYPE", 1, true},
+    {"IN_BAND_A_FLAG", 1, true},
+    {"IN_BAND_B_FLAG", 1, true},
+    {"RESERVED_1", 11, true},
+    {"PLP_MODE", 2, true},
+    {"STATIC_FLAG", 1, true},
+    {"STATIC_PADDING_FLAG", 1, true},
+    {"FEF_LENGTH_MSB", 2, false},
+    {"RESERVED_2", 30, false},
+    /* Dynamic. */
+    {"FRAME_IDX", 8, false},
+    {"SUB_SLICE_INTERVAL", 22, false},
+    {"TYPE_2_START", 22, false},
+    {"L1_CHANGE_COUNTER", 8, false},
+    {"START_RF_IDX", 3, false},
+    {"RESERVED_1", 8, false},
+    {"PLP_ID", 8, true},
+    {"PLP_START", 22, true},
+    {"PLP_NUM_BLOCKS", 10, true},
+    {"RESERVED_2", 8, true},
+    {"RESERVED_3", 8, false},
+    {"CRC_32", 32, false},
+};
+
 int t2_l1_post_bits(int plps)
 {
-    return T2_L1_ONE_PLP_BITS + T2_L1_PLP_BITS * (plps - 1);
+    int bits = 0;
+    for (size_t i = 0; i < sizeof l1_post_fields / sizeof l1_post_fields[0]; i++) {
+        bits += l1_post_fields[i].bits * (l1_post_fields[i].of_each_plp ? plps : 1);
+    }
+    return bits;
 }
 
 /* Clause 7.3: L1-post is shortened and punctured so that it spreads evenly over the P2 symbols. */
@@ -182,7 +242,7 @@ void t2_repair(struct dvbt2 *mode, int bandwidth_mhz)
 
 int t2_interleaving_blocks(const struct t2_code *code, long blocks)
 {
-    long most = ((1L << 19) + (1L << 15)) / t2_block_cells(code);
+    long most = T2_MEMORY_CELLS / t2_block_cells(code);
     return (int)((blocks + most - 1) / most);
 }
 
@@ -263,6 +323,10 @@ static enum status fill_slot(const struct dvbt2 *mode, int i, struct t2_frame *f
                      t2_packing(mode->high_efficiency) / frame->duration_ms / 1e3;
     slot->interleaving_blocks = t2_interleaving_blocks(code, slot->blocks);
     slot->interleaver_ms = frame->duration_ms / slot->interleaving_blocks;
+    slot->latency_ms = 2.0 * slot->interleaver_ms;
+    slot->start_up_ms = frame->duration_ms + slot->interleaver_ms;
+    long pieces = slot->interleaving_blocks; /* some hold one code block more than others */
+    slot->memory_cells = (slot->blocks + pieces - 1) / pieces * t2_block_cells(code);
     return STATUS_OK;
 }
 

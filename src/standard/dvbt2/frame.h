@@ -37,9 +37,7 @@ struct dvbt2 {
 int t2_plps(const struct dvbt2 *mode);
 
 #define T2_FRAME_MAX_MS 250.0
-#define T2_HEADER_BITS 80      /* of a baseband frame */
-#define T2_L1_ONE_PLP_BITS 350 /* of one PLP on one frequency, CRC included: clause 7.2.3 */
-#define T2_L1_PLP_BITS 137     /* of each further one: 89 configurable, 48 dynamic */
+#define T2_HEADER_BITS 80 /* of a baseband frame */
 
 /* ---- Cells of symbols: tables 47 to 51. ---- */
 int t2_p2_symbols(enum t2_fft fft);
@@ -51,7 +49,7 @@ int t2_closing_cells(const struct t2_waveform *waveform);     /* C_FC, those tha
 int t2_closing_cells_all(const struct t2_waveform *waveform); /* N_FC */
 int t2_symbols_max(const struct t2_waveform *waveform, int bandwidth_mhz); /* table 46 */
 int t2_symbols_min(enum t2_fft fft);
-int t2_l1_post_bits(int plps);
+int t2_l1_post_bits(int plps); /* on one frequency, CRC included: clause 7.2.3 */
 int t2_l1_cells(enum t2_fft fft, enum t2_l1 l1, int post_bits); /* L1-pre and L1-post: D_L1 */
 
 /* What a PLP has of a frame. */
@@ -60,6 +58,9 @@ struct t2_slot {
     long blocks;             /* code blocks in them */
     int interleaving_blocks; /* time interleaver blocks a frame */
     double interleaver_ms;   /* that a code block's cells are spread over */
+    double latency_ms;       /* of interleaving, from sender to receiver: filled, then read */
+    double start_up_ms;      /* at worst, from switching on to the first code block */
+    long memory_cells;       /* of the largest time interleaver block */
     double plp_mbps;         /* after the outer code is taken off */
     double net_mbps;         /* after baseband frame headers: transport stream packets */
 };
@@ -71,6 +72,9 @@ struct t2_frame {
     long cells; /* payload cells */
     struct t2_slot slots[T2_PLPS_MAX];
 };
+
+/* Of a data PLP, and a common one with it, in cells: clause 6.5. */
+#define T2_MEMORY_CELLS ((1L << 19) + (1L << 15))
 
 /* Into how many pieces the time interleaver has to part so many code blocks of a frame. */
 int t2_interleaving_blocks(const struct t2_code *code, long blocks);

@@ -247,8 +247,9 @@ static const struct explanation rows[] = {
      .title = "time interleaving",
      .sentence = "The span is over how many ms DVB-T2's time interleaver spreads a block.",
      .paragraph = "Fades much shorter than the span are averaged out. Whole code blocks fill its "
-                  "memory of 557056 cells; one that is full makes several spans a frame. DVB-T "
-                  "has no time interleaver.",
+                  "memory of 557056 cells; one that is full makes several spans a frame. Several "
+                  "PLPs are taken as sliced over the whole frame (type 2); one sent in a piece "
+                  "spans that piece alone. DVB-T has no time interleaver.",
      .formula = "{second.interleaver_ms:1} ms",
      .source = "EN 302 755 V1.4.1 6.5"},
     {.name = "dvb.margin_db",
@@ -456,6 +457,37 @@ static const struct explanation rows[] = {
      .paragraph = "It belongs to layers: by how many dB the lower one is sent weaker.",
      .formula = "no level in dB",
      .source = "EN 302 755 V1.4.1 4.2"},
+    {.name = "dvb.plp.latency_ms",
+     .title = "latency of interleaving",
+     .sentence = "The latency is how long time interleaving and its inverse delay a code block, in "
+                 "ms.",
+     .paragraph = "A block of the interleaver is filled at the sender and then read, and once more "
+                  "at the receiver. A sender that gathers a frame before it signals it adds up to "
+                  "a frame.",
+     .formula = "2 x the interleaver's span in ms",
+     .source = "derived from EN 302 755 V1.4.1 6.5"},
+    {.name = "dvb.plp.start_up_ms",
+     .title = "longest start-up",
+     .sentence = "The start-up is how long a receiver waits at worst for the first code block, in "
+                 "ms.",
+     .paragraph = "It may just have missed the signalling in P2, and then fills its interleaver.",
+     .formula = "{second.frame_ms:1} ms of a frame + the interleaver's span",
+     .source = "derived from EN 302 755 V1.4.1 6.5 and 8.3"},
+    {.name = "dvb.plp.memory_cells",
+     .title = "interleaver's memory",
+     .sentence = "The memory is how many cells a receiver keeps to undo time interleaving.",
+     .paragraph = "It holds the largest block of the interleaver: so many whole code blocks of a "
+                  "frame, parted into as few blocks as the limit allows.",
+     .formula = "code blocks of a frame / blocks of the interleaver, rounded up, x cells of a code "
+                "block",
+     .source = "EN 302 755 V1.4.1 6.5"},
+    {.name = "dvb.plp.memory_most_cells",
+     .title = "memory at most",
+     .sentence = "The memory at most is what the standard lets a receiver be asked to keep, in "
+                 "cells.",
+     .paragraph = "It is of a data PLP and the common PLP that belongs to it, together.",
+     .formula = "2^19 + 2^15 = 557056 cells",
+     .source = "EN 302 755 V1.4.1 6.5"},
     {.name = "dvb.plp.share",
      .title = "share of the cells",
      .sentence = "The share says how much of the payload cells the pipe has, from 0 to 1.",

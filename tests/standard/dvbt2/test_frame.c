@@ -40,8 +40,9 @@ static void one_plp_with_a_name_is_the_plain_case(void **state)
     assert_int_equal(a.slots[0].blocks, b.slots[0].blocks);
 }
 
-/* L1-post of one PLP has 350 bits (clause 7.2.3); each further one 89 configurable and 48 dynamic
- * bits (EN 302 755 tables 29 and 32, from memory), which costs P2 cells. */
+/* L1-post of one PLP has 350 bits, with which the published greatest rates come out; each further
+ * one 89 configurable and 48 dynamic bits (EN 302 755 tables 29 and 32, from memory), which costs
+ * P2 cells. */
 static void each_further_plp_costs_signalling(void **state)
 {
     (void)state;
@@ -50,6 +51,7 @@ static void each_further_plp_costs_signalling(void **state)
         struct dvbt2 mode = with_plps(count);
         struct t2_frame frame = frame_of(&mode);
         int post_bits = 350 + 137 * (count - 1);
+        assert_int_equal(t2_l1_post_bits(count), post_bits);
         long all = t2_p2_cells(T2_32K) +
                    (long)(frame.data_symbols - 1) * t2_data_cells(&mode.waveform) +
                    t2_closing_cells(&mode.waveform);
@@ -86,6 +88,38 @@ static void cells_are_parted_as_asked(void **state)
     assert_int_equal(t2_interleaving_blocks(&code, 52), 2);
 }
 
+/* 202 blocks of 256QAM in three interleaver blocks, 68, 67 and 67. */
+static void interleaving_tells_its_memory_and_delays(void **state)
+{
+    (void)state;
+    struct dvbt2 mode = with_plps(0);
+    mode.waveform = (struct t2_waveform){T2_32K, true, T2_GI_1_128, T2_PP7};
+    mode.symbols = 60;
+    struct t2_frame frame = frame_of(&mode);
+    const struct t2_slot *slot = &frame.slots[0];
+    assert_int_equal(slot->blocks, 202);
+    assert_int_equal(slot->interleaving_blocks, 3);
+    assert_int_equal(slot->memory_cells, 68 * 8100);
+    assert_true(slot->memory_cells <= T2_MEMORY_CELLS);
+    assert_near(slot->interleaver_ms, 75.0, 5.0,
+                "32K at 8 MHz, three blocks a frame: 70 to 80 ms (computed apart)");
+    assert_near(slot->latency_ms, 2.0 * slot->interleaver_ms, 1e-9, "filled, then read");
+    assert_near(slot->start_up_ms, frame.duration_ms * 4.0 / 3.0, 1e-9, "L1, then a block");
+    /* No PLP of any size needs more than the standard allows. */
+    for (int count = 1; count <= 5; count++) {
+        for (int points = 0; points < T2_CONSTELLATION_COUNT; points++) {
+            struct dvbt2 some = with_plps(count);
+            some.plps[0].code.constellation = (enum t2_constellation)points;
+            frame = frame_of(&some);
+            for (int i = 0; i < count; i++) {
+                assert_true(frame.slots[i].memory_cells <= T2_MEMORY_CELLS);
+                assert_true(frame.slots[i].memory_cells * frame.slots[i].interleaving_blocks >=
+                            frame.slots[i].blocks * t2_block_cells(&some.plps[i].code));
+            }
+        }
+    }
+}
+
 static void who_finds_no_room_is_named(void **state)
 {
     (void)state;
@@ -114,6 +148,7 @@ int main(void)
         cmocka_unit_test(one_plp_with_a_name_is_the_plain_case),
         cmocka_unit_test(each_further_plp_costs_signalling),
         cmocka_unit_test(cells_are_parted_as_asked),
+        cmocka_unit_test(interleaving_tells_its_memory_and_delays),
         cmocka_unit_test(who_finds_no_room_is_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
