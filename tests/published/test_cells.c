@@ -1,6 +1,7 @@
 /* Cells and pilots against ATSC A/322:2024-04 (Tables 7.2-7.4, 8.5, Annex F) and against the second
  * witness, vectors/cells.py, which was written apart from the program. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/grid.h"
@@ -45,9 +46,9 @@ static struct transmission mode_of(const char *fft, int guard, const char *pilot
                                    int boost)
 {
     struct transmission mode = transmission_default();
-    mode.subframes[0].waveform.fft = (enum fft_size)fft_from_name(fft);
+    mode.subframes[0].waveform.fft = (enum fft_size)choice_named("mode.fft", fft);
     mode.subframes[0].waveform.guard = guard_of(guard);
-    mode.subframes[0].waveform.pilots = (enum pilots)pilots_from_name(pilots);
+    mode.subframes[0].waveform.pilots = (enum pilots)choice_named("mode.pilots", pilots);
     mode.subframes[0].waveform.reduction = reduction;
     mode.subframes[0].waveform.boost = boost;
     assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);

@@ -1,6 +1,7 @@
 /* What mean mutual information predicts for OFDM in many channels, against the simulation of the
  * same carriers as kept in tests/proof/prediction-table.txt. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -33,10 +34,10 @@ static void read_line(const char *line, struct scenario *scenario, char *mode, s
                             guard, pilots, constellation, &rate_15ths, awgn_db, simulated_db,
                             &used),
                      7);
-    waveform->fft = (enum fft_size)fft_from_name(fft);
-    waveform->guard = (enum guard)guard_from_name(guard);
-    waveform->pilots = (enum pilots)pilots_from_name(pilots);
-    code->constellation = (enum constellation)constellation_from_name(constellation);
+    waveform->fft = (enum fft_size)choice_named("mode.fft", fft);
+    waveform->guard = (enum guard)choice_named("mode.guard", guard);
+    waveform->pilots = (enum pilots)choice_named("mode.pilots", pilots);
+    code->constellation = (enum constellation)choice_named("mode.constellation", constellation);
     code->rate_15ths = rate_15ths;
     snprintf(mode, size, "%s %d/15", constellation, rate_15ths);
     struct echo echo = {0};

@@ -1,5 +1,7 @@
 #include "support/scenarios.h"
 
+#include "support/near.h"
+
 #include "base/text.h"
 #include "scenario/section.h"
 
@@ -16,4 +18,11 @@ struct echo echo_unset(void)
     struct echo echo = {0};
     section_clear(section_find("echo"), &echo);
     return echo;
+}
+
+int choice_named(const char *key, const char *name)
+{
+    double number = 0.0;
+    assert_int_equal(field_read(field_named(key), name, &number), STATUS_OK);
+    return (int)number;
 }

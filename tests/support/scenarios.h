@@ -7,4 +7,8 @@
 struct station station_unset(const char *name);
 struct echo echo_unset(void);
 
+/* The number behind a value's name: 3 for "mode.fft" and "32K". The test fails where it has none.
+ */
+int choice_named(const char *key, const char *name);
+
 #endif

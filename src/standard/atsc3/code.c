@@ -2,8 +2,6 @@
  * block carries. */
 #include "standard/atsc3/code.h"
 
-#include "standard/atsc3/names.h"
-
 static const char *const constellation_names[CONSTELLATION_COUNT] = {
     [QPSK] = "QPSK",     [QAM16] = "16QAM",     [QAM64] = "64QAM",
     [QAM256] = "256QAM", [QAM1024] = "1024QAM", [QAM4096] = "4096QAM"};
@@ -17,12 +15,20 @@ static const struct {
 static const char *const outer_names[OUTER_COUNT] = {
     [OUTER_BCH] = "BCH", [OUTER_CRC] = "CRC", [OUTER_NONE] = "none"};
 
-#define CONSTELLATION_NAME_OF(i) constellation_names[i]
-#define LENGTH_NAME_OF(i) length_rows[i].name
-#define OUTER_NAME_OF(i) outer_names[i]
-NAME_FUNCTIONS(constellation, constellation, CONSTELLATION_COUNT, CONSTELLATION_NAME_OF)
-NAME_FUNCTIONS(code_length, code_length, LENGTH_COUNT, LENGTH_NAME_OF)
-NAME_FUNCTIONS(outer_code, outer_code, OUTER_COUNT, OUTER_NAME_OF)
+const char *constellation_name(enum constellation constellation)
+{
+    return (unsigned)constellation < CONSTELLATION_COUNT ? constellation_names[constellation] : "?";
+}
+
+const char *code_length_name(enum code_length length)
+{
+    return (unsigned)length < LENGTH_COUNT ? length_rows[length].name : "?";
+}
+
+const char *outer_code_name(enum outer_code outer)
+{
+    return (unsigned)outer < OUTER_COUNT ? outer_names[outer] : "?";
+}
 
 const char *code_rate_name(int rate_15ths)
 {

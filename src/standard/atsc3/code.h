@@ -26,11 +26,6 @@ const char *code_length_name(enum code_length length);
 const char *outer_code_name(enum outer_code outer);
 const char *code_rate_name(int rate_15ths); /* "10/15" */
 
-/* The other way, ignoring case; -1 where no name fits. */
-int constellation_from_name(const char *name);
-int code_length_from_name(const char *name);
-int outer_code_from_name(const char *name);
-
 int constellation_bits(enum constellation constellation); /* bits per cell: 2, 4, ... 12 */
 int code_length_bits(enum code_length length);
 

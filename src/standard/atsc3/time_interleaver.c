@@ -13,7 +13,7 @@
  * that is read (the delay lines' rule from memory). */
 #include "standard/atsc3/time_interleaver.h"
 
-#include "standard/atsc3/names.h"
+#include <strings.h>
 
 #define HTI(n) [HTI_1 + (n)-1] = {"HTI " #n, 0, n}
 #define HTI_INTER(n) [HTI_2_INTER + (n)-2] = {"HTI " #n " inter", 0, n}
@@ -59,8 +59,20 @@ static const struct {
                                           HTI_INTER(15),
                                           HTI_INTER(16)};
 
-#define INTERLEAVER_NAME_OF(i) interleaver_table[i].name
-NAME_FUNCTIONS(interleaver, interleaver, INTERLEAVER_COUNT, INTERLEAVER_NAME_OF)
+const char *interleaver_name(enum interleaver interleaver)
+{
+    return (unsigned)interleaver < INTERLEAVER_COUNT ? interleaver_table[interleaver].name : "?";
+}
+
+int interleaver_from_name(const char *name)
+{
+    for (int i = 0; i < INTERLEAVER_COUNT; i++) {
+        if (strcasecmp(name, interleaver_table[i].name) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
 
 enum interleaver_kind interleaver_kind(enum interleaver interleaver)
 {
@@ -137,42 +149,4 @@ enum interleaver hybrid_fitting(enum interleaver wanted, enum constellation cons
         }
     }
     return CTI_1024;
-}
-
-/* ---- Permutations. ---- */
-
-long interleaver_rows_out(int rows, int row_of_first, long i)
-{
-    return i + (long)rows * ((row_of_first + i) % rows);
-}
-
-long interleaver_block_start_out(int rows, int row_of_first, long before)
-{
-    return interleaver_rows_out(rows, row_of_first, before);
-}
-
-long hybrid_read(long rows, long columns, long virtual_columns, long i)
-{
-    long row = i % rows;
-    long column = (row % columns + i / rows) % columns;
-    return column < virtual_columns ? -1 : (column - virtual_columns) * rows + row;
-}
-
-/* Bits of a counter that grows, read backwards, and left out where they exceed the block. */
-long hybrid_cell_shift(long block_cells, long block)
-{
-    int bits = 0;
-    while ((1L << bits) < block_cells) {
-        bits++;
-    }
-    long counter = -1, shift = 0;
-    for (long taken = -1; taken < block;) {
-        counter++;
-        shift = 0;
-        for (int bit = 0; bit < bits; bit++) {
-            shift |= ((counter >> bit) & 1) << (bits - 1 - bit);
-        }
-        taken += shift < block_cells;
-    }
-    return shift;
 }

@@ -59,19 +59,4 @@ long hybrid_memory_most(enum constellation constellation, bool layered);
 enum interleaver hybrid_fitting(enum interleaver wanted, enum constellation constellation,
                                 long cells, long block_cells);
 
-/* ---- The permutations themselves. ---- */
-
-/* The convolutional one: where cell i leaves, with the row r0 at cell 0. */
-long interleaver_rows_out(int rows, int row_of_first, long i);
-/* The first whole code block's first cell after interleaving, from where it was before: what
- * L1D_plp_CTI_fec_block_start tells. */
-long interleaver_block_start_out(int rows, int row_of_first, long before);
-
-/* The twisted block interleaver: which cell of the TI block is read as number i, of `rows` cells a
- * block and `columns` blocks of which the first `virtual` are not there; -1: a place to skip. */
-long hybrid_read(long rows, long columns, long virtual_columns, long i);
-
-/* The cell interleaver's shift of code block number `block` of a TI block. */
-long hybrid_cell_shift(long block_cells, long block);
-
 #endif

@@ -8,7 +8,6 @@
 
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/injection.h"
-#include "standard/atsc3/names.h"
 
 static const char *const layer_names[LAYER_COUNT] = {
     [LAYER_CORE] = "core", [LAYER_ENHANCED] = "enhanced"};
@@ -24,16 +23,30 @@ static const char *const bonding_names[BONDING_COUNT] = {
 static const char *const time_info_names[TIME_INFO_COUNT] = {
     [TIME_NONE] = "none", [TIME_MS] = "ms", [TIME_US] = "us", [TIME_NS] = "ns"};
 
-#define NAME_OF(stem, type, count, name)               \
-    const char *stem##_name(enum type value)           \
-    {                                                  \
-        return (unsigned)value < (count) ? name : "?"; \
-    }
-NAME_OF(layer, layer, LAYER_COUNT, layer_names[value])
-NAME_OF(miso, miso, MISO_COUNT, miso_rows[value].name)
-NAME_OF(alignment, alignment, ALIGNMENT_COUNT, alignment_names[value])
-NAME_OF(bonding, bonding, BONDING_COUNT, bonding_names[value])
-NAME_OF(time_info, time_info, TIME_INFO_COUNT, time_info_names[value])
+const char *layer_name(enum layer layer)
+{
+    return (unsigned)layer < LAYER_COUNT ? layer_names[layer] : "?";
+}
+
+const char *miso_name(enum miso miso)
+{
+    return (unsigned)miso < MISO_COUNT ? miso_rows[miso].name : "?";
+}
+
+const char *alignment_name(enum alignment alignment)
+{
+    return (unsigned)alignment < ALIGNMENT_COUNT ? alignment_names[alignment] : "?";
+}
+
+const char *bonding_name(enum bonding bonding)
+{
+    return (unsigned)bonding < BONDING_COUNT ? bonding_names[bonding] : "?";
+}
+
+const char *time_info_name(enum time_info time_info)
+{
+    return (unsigned)time_info < TIME_INFO_COUNT ? time_info_names[time_info] : "?";
+}
 
 int miso_samples(enum miso miso)
 {

@@ -5,8 +5,6 @@
 #include <math.h>
 #include <stdint.h>
 
-#include "standard/atsc3/names.h"
-
 static const struct {
     const char *name;
     int points;
@@ -54,12 +52,20 @@ static const uint16_t allowed_pilots[GUARD_COUNT][FFT_COUNT] = {
 #undef P
 #undef BOTH
 
-#define FFT_NAME_OF(i) fft_rows[i].name
-#define GUARD_NAME_OF(i) guard_rows[i].name
-#define PILOTS_NAME_OF(i) pilots_rows[i].name
-NAME_FUNCTIONS(fft, fft_size, FFT_COUNT, FFT_NAME_OF)
-NAME_FUNCTIONS(guard, guard, GUARD_COUNT, GUARD_NAME_OF)
-NAME_FUNCTIONS(pilots, pilots, PILOTS_COUNT, PILOTS_NAME_OF)
+const char *fft_name(enum fft_size fft)
+{
+    return (unsigned)fft < FFT_COUNT ? fft_rows[fft].name : "?";
+}
+
+const char *guard_name(enum guard guard)
+{
+    return (unsigned)guard < GUARD_COUNT ? guard_rows[guard].name : "?";
+}
+
+const char *pilots_name(enum pilots pilots)
+{
+    return (unsigned)pilots < PILOTS_COUNT ? pilots_rows[pilots].name : "?";
+}
 
 int fft_points(enum fft_size fft)
 {

@@ -61,11 +61,6 @@ const char *fft_name(enum fft_size fft);
 const char *guard_name(enum guard guard);
 const char *pilots_name(enum pilots pilots);
 
-/* The other way, ignoring case; -1 where no name fits. */
-int fft_from_name(const char *name);
-int guard_from_name(const char *name);
-int pilots_from_name(const char *name);
-
 /* Plain numbers behind the names. */
 int fft_points(enum fft_size fft);
 int guard_samples(enum guard guard);

@@ -66,16 +66,33 @@ static const int16_t tps[] = {34,  50,   209,  346,  413,  569,  595,  688, 790,
                               901, 1073, 1219, 1262, 1286, 1469, 1594, 1687};
 
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-#define NAME_IN_ROW(stem, type, count)                                              \
-    const char *dvbt_##stem##_name(enum type value)                                 \
-    {                                                                               \
-        return (unsigned)value < (count) ? stem##_rows[(unsigned)value].name : "?"; \
-    }
-NAME_IN_ROW(fft, dvbt_fft, DVBT_FFT_COUNT)
-NAME_IN_ROW(guard, dvbt_guard, DVBT_GUARD_COUNT)
-NAME_IN_ROW(constellation, dvbt_constellation, DVBT_CONSTELLATION_COUNT)
-NAME_IN_ROW(rate, dvbt_rate, DVBT_RATE_COUNT)
-NAME_IN_ROW(hierarchy, dvbt_hierarchy, DVBT_HIERARCHY_COUNT)
+
+const char *dvbt_fft_name(enum dvbt_fft fft)
+{
+    return (unsigned)fft < DVBT_FFT_COUNT ? fft_rows[fft].name : "?";
+}
+
+const char *dvbt_guard_name(enum dvbt_guard guard)
+{
+    return (unsigned)guard < DVBT_GUARD_COUNT ? guard_rows[guard].name : "?";
+}
+
+const char *dvbt_constellation_name(enum dvbt_constellation constellation)
+{
+    return (unsigned)constellation < DVBT_CONSTELLATION_COUNT
+               ? constellation_rows[constellation].name
+               : "?";
+}
+
+const char *dvbt_rate_name(enum dvbt_rate rate)
+{
+    return (unsigned)rate < DVBT_RATE_COUNT ? rate_rows[rate].name : "?";
+}
+
+const char *dvbt_hierarchy_name(enum dvbt_hierarchy hierarchy)
+{
+    return (unsigned)hierarchy < DVBT_HIERARCHY_COUNT ? hierarchy_rows[hierarchy].name : "?";
+}
 
 const char *dvbt_priority_name(enum dvbt_priority priority)
 {

@@ -2,6 +2,7 @@
  * table tests/proof/layers-table.txt, which come out again, and a few words at once. */
 #include "support/effort.h"
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -35,7 +36,7 @@ static struct code read_code(const char *length, const char *constellation, int 
 {
     struct code code = {.length = strcmp(length, "16200") == 0 ? LENGTH_16200 : LENGTH_64800,
                         .rate_15ths = rate_15ths};
-    code.constellation = (enum constellation)constellation_from_name(constellation);
+    code.constellation = (enum constellation)choice_named("mode.constellation", constellation);
     return code;
 }
 

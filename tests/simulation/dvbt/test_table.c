@@ -2,6 +2,7 @@
  * needed SNRs come, against the document's, and points of it that come out again. */
 #include "support/effort.h"
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -23,27 +24,6 @@ struct row {
     double snr_db, bits, wrong; /* its first point */
 };
 
-static int find_name(const char *(*name)(int), int count, const char *wanted)
-{
-    for (int i = 0; i < count; i++) {
-        if (strcmp(name(i), wanted) == 0) {
-            return i;
-        }
-    }
-    fail_msg("%s is no name of the table", wanted);
-    return 0;
-}
-
-#define NAME_OF(what, type)                          \
-    static const char *what##_name_of(int value)     \
-    {                                                \
-        return dvbt_##what##_name((enum type)value); \
-    }
-NAME_OF(constellation, dvbt_constellation)
-NAME_OF(rate, dvbt_rate)
-NAME_OF(hierarchy, dvbt_hierarchy)
-NAME_OF(priority, dvbt_priority)
-
 static bool read_row(const char *line, struct row *row)
 {
     char constellation[16], rate[16], hierarchy[16], priority[16];
@@ -55,14 +35,11 @@ static bool read_row(const char *line, struct row *row)
     }
     row->need_db = atof(need + 1);
     row->mode = (struct dvbt){.fft = DVBT_8K};
-    row->mode.constellation = (enum dvbt_constellation)find_name(
-        constellation_name_of, DVBT_CONSTELLATION_COUNT, constellation);
-    row->mode.rate = (enum dvbt_rate)find_name(rate_name_of, DVBT_RATE_COUNT, rate);
-    row->mode.low_rate = row->mode.rate;
-    row->mode.hierarchy =
-        (enum dvbt_hierarchy)find_name(hierarchy_name_of, DVBT_HIERARCHY_COUNT, hierarchy);
-    row->mode.priority =
-        (enum dvbt_priority)find_name(priority_name_of, DVBT_PRIORITY_COUNT, priority);
+    row->mode.constellation =
+        (enum dvbt_constellation)choice_named("dvbt.constellation", constellation);
+    row->mode.rate = row->mode.low_rate = (enum dvbt_rate)choice_named("dvbt.rate", rate);
+    row->mode.hierarchy = (enum dvbt_hierarchy)choice_named("dvbt.hierarchy", hierarchy);
+    row->mode.priority = (enum dvbt_priority)choice_named("dvbt.priority", priority);
     return true;
 }
 

@@ -1,4 +1,5 @@
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <string.h>
 
@@ -12,31 +13,34 @@ static void the_default_mode_is_legal(void **state)
     assert_int_equal(transmission_check(&mode, NULL), STATUS_OK);
 }
 
-#define ASSERT_NAMES_READ_BACK(stem, type, count)                         \
-    for (int i = 0; i < (count); i++) {                                   \
-        assert_int_equal(stem##_from_name(stem##_name((enum type)i)), i); \
-    }                                                                     \
-    assert_int_equal(stem##_from_name("no such name"), -1);               \
+#define ASSERT_NAMES_READ_BACK(key, stem, type, count)                     \
+    for (int i = 0; i < (count); i++) {                                    \
+        assert_int_equal(choice_named(key, stem##_name((enum type)i)), i); \
+    }                                                                      \
     assert_string_equal(stem##_name((enum type)(count)), "?")
 
 static void every_name_reads_back(void **state)
 {
     (void)state;
-    ASSERT_NAMES_READ_BACK(fft, fft_size, FFT_COUNT);
-    ASSERT_NAMES_READ_BACK(guard, guard, GUARD_COUNT);
-    ASSERT_NAMES_READ_BACK(pilots, pilots, PILOTS_COUNT);
-    ASSERT_NAMES_READ_BACK(constellation, constellation, CONSTELLATION_COUNT);
-    ASSERT_NAMES_READ_BACK(code_length, code_length, LENGTH_COUNT);
-    ASSERT_NAMES_READ_BACK(outer_code, outer_code, OUTER_COUNT);
-    ASSERT_NAMES_READ_BACK(interleaver, interleaver, INTERLEAVER_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.fft", fft, fft_size, FFT_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.guard", guard, guard, GUARD_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.pilots", pilots, pilots, PILOTS_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.constellation", constellation, constellation, CONSTELLATION_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.length", code_length, code_length, LENGTH_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.outer", outer_code, outer_code, OUTER_COUNT);
+    ASSERT_NAMES_READ_BACK("mode.interleaver", interleaver, interleaver, INTERLEAVER_COUNT);
+    for (int i = 0; i < INTERLEAVER_COUNT; i++) {
+        assert_int_equal(interleaver_from_name(interleaver_name((enum interleaver)i)), i);
+    }
+    assert_int_equal(interleaver_from_name("no such name"), -1);
 }
 
 static void names_say_the_numbers_behind_them(void **state)
 {
     (void)state;
-    assert_int_equal(pilots_dx((enum pilots)pilots_from_name("sp24_4")), 24);
-    assert_int_equal(pilots_dy((enum pilots)pilots_from_name("SP24_4")), 4);
-    assert_int_equal(guard_samples((enum guard)guard_from_name("GI12_4864")), 4864);
+    assert_int_equal(pilots_dx((enum pilots)choice_named("mode.pilots", "sp24_4")), 24);
+    assert_int_equal(pilots_dy((enum pilots)choice_named("mode.pilots", "SP24_4")), 4);
+    assert_int_equal(guard_samples((enum guard)choice_named("mode.guard", "GI12_4864")), 4864);
     assert_int_equal(fft_points(FFT_32K), 32768);
     assert_int_equal(constellation_bits(QAM4096), 12);
     assert_int_equal(code_length_bits(LENGTH_16200), 16200);
