@@ -1,4 +1,5 @@
 /* What must hold for any station at any place. */
+#include "support/longway.h"
 #include "support/near.h"
 
 #include <math.h>
@@ -172,7 +173,7 @@ static void margin_falls(const struct scenario *scenario, const struct place_stu
 {
     double previous = INFINITY;
     for (double km = 1.0; km <= 100.0; km *= 1.3) {
-        double margin = place_margin_at_db(scenario, &study->stations[0], km);
+        double margin = margin_at_db(scenario, &study->stations[0], km);
         assert_true(margin < previous);
         previous = margin;
     }

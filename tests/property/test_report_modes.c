@@ -1,3 +1,4 @@
+#include "support/longway.h"
 #include "support/near.h"
 
 #include <math.h>
@@ -60,7 +61,7 @@ static long check_codes(const struct scenario *scenario, struct transmission mod
         }
         struct facts second;
         struct fault fault;
-        assert_int_equal(report_facts_with(scenario, &mode, &second, &fault), STATUS_OK);
+        assert_int_equal(facts_with(scenario, &mode, &second, &fault), STATUS_OK);
         assert_near(second.cells_per_frame, (double)expected->cells, 0, "cells");
         assert_near(second.data_symbols, expected->data_symbols, 0, "symbols");
         assert_near(second.preamble_symbols, expected->preamble_symbols, 0, "symbols");
@@ -132,7 +133,7 @@ static void every_legal_mode_reports_what_the_rules_give(void **state)
         }
         struct facts second;
         struct fault fault;
-        assert_int_equal(report_facts_with(&scenario, &mode, &second, &fault), STATUS_OK);
+        assert_int_equal(facts_with(&scenario, &mode, &second, &fault), STATUS_OK);
         check_geometry(&mode, &second);
         struct expected expected = expect(&mode, cells_first_preamble(&mode.subframes[0].waveform),
                                           cells_preamble(&mode.subframes[0].waveform),
@@ -150,7 +151,7 @@ static void every_bandwidth_scales_the_times(void **state)
     struct fault fault;
     for (int i = 0; i < 3; i++) {
         scenario_set_bandwidth(&scenario, 6 + i);
-        assert_int_equal(report_facts_with(&scenario, &scenario.transmission, &second[i], &fault),
+        assert_int_equal(facts_with(&scenario, &scenario.transmission, &second[i], &fault),
                          STATUS_OK);
         assert_near(second[i].guard_us * (6 + i), second[0].guard_us * 6, 1e-9, "6 : 7 : 8");
         assert_near(second[i].occupied_mhz * 6, second[0].occupied_mhz * (6 + i), 1e-9,

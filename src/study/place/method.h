@@ -12,7 +12,6 @@ struct method {
     double (*far_km)(double time_percent);
     double error_db; /* standard deviation to expect between prediction and measurement */
     double known_ground_error_db; /* the same where it has the ground's profile */
-    const char *error_source;
     double (*field_dbuvm)(const struct path *path, double erp_kw);
 };
 

@@ -35,20 +35,6 @@ double place_snr_at_db(const struct scenario *scenario, const struct place_stati
     return link_snr_at_db(scenario, &station->link, distance_km);
 }
 
-double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
-                          double distance_km)
-{
-    double snr_db = place_snr_at_db(scenario, station, distance_km);
-    const struct verdict *here = &station->verdict;
-    if (here->conditions.channel.count == 1) { /* alone, each dB of SNR is one of margin */
-        return here->margin_db + snr_db - here->conditions.snr_db;
-    }
-    struct verdict there = *here;
-    verdict_hold_position(&there);
-    there.conditions.snr_db = snr_db;
-    return verdict_solve(&there, NULL) == STATUS_OK ? there.margin_db : NAN;
-}
-
 /* Whether it decodes at a distance: an SNR suffices from the needed one on. */
 static double spare_at_db(const struct scenario *scenario, const struct place_station *station,
                           double distance_km)

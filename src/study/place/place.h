@@ -71,18 +71,15 @@ enum status place_station_make_again(const struct scenario *scenario,
                                      const struct place_station *known,
                                      struct place_station *result, struct fault *fault);
 
-/* Field, SNR of the share of locations and margin at another distance, all else equal; NAN where
- * the method does not reach. The margin is that of the position where the verdict's account
- * stands. */
+/* Field and SNR of the share of locations at another distance, all else equal; NAN where the method
+ * does not reach. */
 double place_field_at_dbuvm(const struct scenario *scenario, const struct place_station *station,
                             double distance_km);
 double place_snr_at_db(const struct scenario *scenario, const struct place_station *station,
                        double distance_km);
-double place_margin_at_db(const struct scenario *scenario, const struct place_station *station,
-                          double distance_km);
 
-/* The same margins at many distances: a few are solved and the others lie on a curve through them,
- * within 0.01 dB. STATUS_NO_MEMORY. */
+/* Margins at many distances, of the position where the verdict's account stands: a few are solved
+ * and the others lie on a curve through them, within 0.01 dB. STATUS_NO_MEMORY. */
 enum status place_margins_at_db(const struct scenario *scenario,
                                 const struct place_station *station, const double *distance_km,
                                 size_t count, double *margin_db);

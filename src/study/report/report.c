@@ -31,15 +31,6 @@ enum status report_make(const struct scenario *scenario, struct report *report, 
     return verdicts_make(scenario, &report->verdicts, fault);
 }
 
-enum status report_facts_with(const struct scenario *scenario,
-                              const struct transmission *transmission, struct facts *facts,
-                              struct fault *fault)
-{
-    struct scenario other = *scenario;
-    other.transmission = *transmission;
-    return system_of(&other, GENERATION_SECOND)->describe(&other, facts, fault);
-}
-
 void report_words_rf(const struct report_rf *rf, struct text *out)
 {
     if (!isnan(rf->channel)) {

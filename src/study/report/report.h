@@ -36,11 +36,6 @@ static inline const struct facts *report_facts(const struct report *report,
     return &report->verdicts.of[generation].facts;
 }
 
-/* The second generation's facts with another transmission on the scenario's channel. */
-enum status report_facts_with(const struct scenario *scenario,
-                              const struct transmission *transmission, struct facts *facts,
-                              struct fault *fault);
-
 /* Each pipe of a generation with a verdict of its own, in the order of the profile: pipes.c. The
  * owner frees them. */
 struct pipes {

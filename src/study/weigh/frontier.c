@@ -244,13 +244,3 @@ enum status frontier_mark(const struct frontier_point *points, size_t count, boo
     free(rates);
     return status;
 }
-
-void frontier_mark_slowly(const struct frontier_point *points, size_t count, bool *on_frontier)
-{
-    for (size_t i = 0; i < count; i++) {
-        on_frontier[i] = true;
-        for (size_t other = 0; other < count && on_frontier[i]; other++) {
-            on_frontier[i] = !beats(&points[other], &points[i]);
-        }
-    }
-}

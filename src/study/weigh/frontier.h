@@ -24,9 +24,6 @@ struct frontier_point {
  * into the staircases. STATUS_NO_MEMORY; STATUS_OUT_OF_RANGE for more echo values or NAN. */
 enum status frontier_mark(const struct frontier_point *points, size_t count, bool *on_frontier);
 
-/* The same by comparing all pairs; for tests. */
-void frontier_mark_slowly(const struct frontier_point *points, size_t count, bool *on_frontier);
-
 /* Writes the indices of doubles into `order`, largest first, equal ones in their old order. NANs
  * are not allowed. STATUS_NO_MEMORY. */
 enum status order_by_largest(const double *values, size_t count, uint32_t *order);

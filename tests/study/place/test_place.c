@@ -1,3 +1,4 @@
+#include "support/longway.h"
 #include "support/near.h"
 #include "support/signals.h"
 
@@ -463,8 +464,8 @@ static void margins_are_those_of_the_verdict_at_the_stations_snr(void **state)
             assert_int_equal(verdict_solve(&verdict, NULL), STATUS_OK);
             assert_near(verdict.margin_db, 0.0, 0.02, "at the needed SNR");
             double km = station->link.tower.distance_km;
-            assert_near(place_margin_at_db(&scenario, station, km), station->verdict.margin_db,
-                        1e-9, "at its own distance");
+            assert_near(margin_at_db(&scenario, station, km), station->verdict.margin_db, 1e-9,
+                        "at its own distance");
         }
     }
 }
@@ -508,14 +509,13 @@ static void margins_along_the_distance_are_those_of_each_distance(void **state)
                 verdict_hold_position(&there);
                 there.conditions.snr_db = place_snr_at_db(&scenario, station, distances[i]);
                 assert_int_equal(verdict_solve(&there, NULL), STATUS_OK);
-                assert_near(place_margin_at_db(&scenario, station, distances[i]), there.margin_db,
-                            1e-4, "the verdict there");
+                assert_near(margin_at_db(&scenario, station, distances[i]), there.margin_db, 1e-4,
+                            "the verdict there");
                 assert_near(margins[i], there.margin_db, 0.01, "the verdict there");
             }
             assert_int_equal(place_margins_at_db(&scenario, station, distances + 40, 1, margins),
                              STATUS_OK);
-            assert_near(margins[0], place_margin_at_db(&scenario, station, distances[40]), 0.01,
-                        "alone");
+            assert_near(margins[0], margin_at_db(&scenario, station, distances[40]), 0.01, "alone");
         }
     }
 }

@@ -1,3 +1,4 @@
+#include "support/longway.h"
 #include "support/near.h"
 
 #include <math.h>
@@ -44,7 +45,7 @@ static double power_for(const struct scenario *scenario, struct station sender, 
     struct place_station station;
     sender.erp_kw = 1.0;
     assert_int_equal(place_station_make(scenario, &sender, &station, NULL), STATUS_OK);
-    double db = margin_db - place_margin_at_db(scenario, &station, km);
+    double db = margin_db - margin_at_db(scenario, &station, km);
     return pow(10.0, 0.1 * db);
 }
 
@@ -63,7 +64,7 @@ static int assert_reaches(const struct scenario *scenario, double height_m, doub
         assert_int_equal(station.reach, REACH_FOUND);
         assert_between(station.reach_km, farthest / STEP, farthest * STEP,
                        "a walk in steps of 0.4 %");
-        assert_near(place_margin_at_db(scenario, &station, station.reach_km), 0.0, 1e-5,
+        assert_near(margin_at_db(scenario, &station, station.reach_km), 0.0, 1e-5,
                     "the margin is gone at the reach");
         uneven += changes > 2;
         assert_true(changes > 2 || !station.reach_has_gaps);

@@ -1,3 +1,4 @@
+#include "support/longway.h"
 #include "support/near.h"
 
 #include <math.h>
@@ -64,7 +65,7 @@ static const char *const fact_names[] = {
     "speed_kmh",       "limit_snr_db",     "ideal_snr_db",   "ideal_rayleigh_snr_db",
     "receiver_snr_db", "field_dbuvm",      "interleaver_ms", "cells"};
 
-/* Every figure of a sample of modes against report_facts_with, which goes the long way. */
+/* Every figure of a sample of modes against facts_with, which goes the long way. */
 static void figures_are_those_of_the_report(void **state)
 {
     (void)state;
@@ -87,7 +88,7 @@ static void figures_are_those_of_the_report(void **state)
             struct verdict fast, slow;
             struct transmission mode = mode_of(space, i);
             weigh_report(space, i, &fast);
-            assert_int_equal(report_facts_with(&scenario, &mode, &slow.facts, NULL), STATUS_OK);
+            assert_int_equal(facts_with(&scenario, &mode, &slow.facts, NULL), STATUS_OK);
             for (size_t f = 0; f < sizeof fact_names / sizeof fact_names[0]; f++) {
                 const struct figure *figure = figure_find(&generation_figures, fact_names[f]);
                 double expected = figure_number(figure, &slow);
@@ -112,6 +113,25 @@ static void figures_are_those_of_the_report(void **state)
 
 /* ---- The frontier. ---- */
 
+static bool beats(const struct frontier_point *a, const struct frontier_point *b)
+{
+    bool as_good =
+        a->rate >= b->rate && a->snr <= b->snr && a->echo >= b->echo && a->speed >= b->speed;
+    return as_good &&
+           (a->rate > b->rate || a->snr < b->snr || a->echo > b->echo || a->speed > b->speed);
+}
+
+/* As frontier_mark, by comparing all pairs. */
+static void mark_slowly(const struct frontier_point *points, size_t count, bool *on_frontier)
+{
+    for (size_t i = 0; i < count; i++) {
+        on_frontier[i] = true;
+        for (size_t other = 0; other < count && on_frontier[i]; other++) {
+            on_frontier[i] = !beats(&points[other], &points[i]);
+        }
+    }
+}
+
 static void frontier_equals_comparing_all_pairs(void **state)
 {
     (void)state;
@@ -130,7 +150,7 @@ static void frontier_equals_comparing_all_pairs(void **state)
                                               : (double)(random_bits(&random) % (uint64_t)levels)};
         }
         assert_int_equal(frontier_mark(points, count, fast), STATUS_OK);
-        frontier_mark_slowly(points, count, slow);
+        mark_slowly(points, count, slow);
         for (size_t i = 0; i < count; i++) {
             assert_int_equal(fast[i], slow[i]);
         }
@@ -212,7 +232,7 @@ static bool is_within(const struct weigh_wish *wish, const struct scenario *scen
 }
 
 /* The reports of all modes. Those of the space's own making are held against the long way above;
- * here every 61st comes from report_facts_with, with a start that covers each code. */
+ * here every 61st comes from facts_with, with a start that covers each code. */
 static struct facts *make_all_reports(const struct scenario *scenario, size_t *count)
 {
     struct weigh_space *space = space_of(scenario, SNR_RECEIVER);
@@ -222,7 +242,7 @@ static struct facts *make_all_reports(const struct scenario *scenario, size_t *c
     for (size_t i = 0; i < space->count; i++) {
         struct transmission mode = mode_of(space, i);
         if (i % 61 == 0) {
-            assert_int_equal(report_facts_with(scenario, &mode, &reports[i], NULL), STATUS_OK);
+            assert_int_equal(facts_with(scenario, &mode, &reports[i], NULL), STATUS_OK);
         } else {
             struct verdict verdict;
             weigh_report(space, i, &verdict);
