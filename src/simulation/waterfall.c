@@ -129,8 +129,3 @@ double waterfall_error_db(const struct waterfall *fit, double frame_error_rate)
         fit->covariance[0][0] + 2.0 * x * fit->covariance[0][1] + x * x * fit->covariance[1][1];
     return sqrt(variance) / fit->steepness;
 }
-
-double waterfall_rate(const struct waterfall *fit, double snr_db)
-{
-    return tail(fit->steepness * (snr_db - fit->middle_db));
-}

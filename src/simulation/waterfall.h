@@ -27,7 +27,4 @@ enum status waterfall_fit(const struct waterfall_point *points, int count, struc
 double waterfall_snr_db(const struct waterfall *fit, double frame_error_rate);
 double waterfall_error_db(const struct waterfall *fit, double frame_error_rate);
 
-/* The frame error rate at an SNR. */
-double waterfall_rate(const struct waterfall *fit, double snr_db);
-
 #endif

@@ -10,17 +10,14 @@
 #define CENTER_TOLERANCE_MHZ 0.010
 #define RUNS_MAX 4
 
-/* Channels side by side; all zero behind the last run. */
-static const struct {
-    const char *source;
-    struct run {
-        int first, last, width_mhz;
-        double low_mhz; /* lower edge of the first channel */
-    } runs[RUNS_MAX];
-} plans[PLAN_COUNT] = {
-    [PLAN_US] = {"47 CFR 73.603",
-                 {{2, 4, 6, 54.0}, {5, 6, 6, 76.0}, {7, 13, 6, 174.0}, {14, 36, 6, 470.0}}},
-    [PLAN_REGION_1] = {"ITU Region 1, GE06 (from memory)", {{5, 12, 7, 174.0}, {21, 48, 8, 470.0}}},
+/* Channels side by side; all zero behind the last run. 47 CFR 73.603; ITU Region 1, GE06: from
+ * memory. */
+static const struct run {
+    int first, last, width_mhz;
+    double low_mhz; /* lower edge of the first channel */
+} plans[PLAN_COUNT][RUNS_MAX] = {
+    [PLAN_US] = {{2, 4, 6, 54.0}, {5, 6, 6, 76.0}, {7, 13, 6, 174.0}, {14, 36, 6, 470.0}},
+    [PLAN_REGION_1] = {{5, 12, 7, 174.0}, {21, 48, 8, 470.0}},
 };
 
 static const struct {
@@ -33,7 +30,7 @@ static const struct {
 static const struct run *run_of(enum channel_plan plan, int channel)
 {
     for (int i = 0; i < RUNS_MAX; i++) {
-        const struct run *run = &plans[plan].runs[i];
+        const struct run *run = &plans[plan][i];
         if (run->first > 0 && channel >= run->first && channel <= run->last) {
             return run;
         }
@@ -49,7 +46,7 @@ bool rf_channel_exists(enum channel_plan plan, int channel)
 void rf_channels_words(enum channel_plan plan, char *buffer, size_t size)
 {
     size_t used = 0;
-    const struct run *runs = plans[plan].runs;
+    const struct run *runs = plans[plan];
     for (int i = 0, last; i < RUNS_MAX && runs[i].first > 0; i = last + 1) {
         for (last = i; last + 1 < RUNS_MAX && runs[last + 1].first == runs[last].last + 1; last++) {
         }
@@ -90,11 +87,6 @@ int rf_channel_at(enum channel_plan plan, double center_mhz)
         }
     }
     return 0;
-}
-
-const char *channel_plan_source(enum channel_plan plan)
-{
-    return plans[plan].source;
 }
 
 enum band rf_band(double center_mhz)

@@ -26,7 +26,6 @@ int rf_width_mhz(enum channel_plan plan, int channel);     /* 0 where there is n
 void rf_span_mhz(enum channel_plan plan, double *low_mhz, double *high_mhz);
 /* Whose middle lies within 10 kHz; 0 where there is none. */
 int rf_channel_at(enum channel_plan plan, double center_mhz);
-const char *channel_plan_source(enum channel_plan plan);
 
 enum band rf_band(double center_mhz);  /* below 130 low VHF, below 300 high VHF, else UHF */
 const char *band_name(enum band band); /* "low VHF", "high VHF", "UHF" */

@@ -16,7 +16,7 @@ static void two_exact_points_give_the_line_through_them(void **state)
     assert_near(fit.steepness, 5.0, 1e-4, "2 deviations in 0.4 dB");
     assert_near(fit.middle_db, 9.8, 1e-5, "10 dB less 1 deviation");
     assert_near(waterfall_snr_db(&fit, 1e-4), 9.8 + 3.7190165 / 5.0, 1e-4, "Q(3.719) = 1e-4");
-    assert_near(waterfall_rate(&fit, 10.4), 0.0013499, 1e-6, "Q(3)");
+    assert_near(waterfall_snr_db(&fit, 0.0013499), 10.4, 1e-5, "Q(3)");
 }
 
 /* Counts drawn from a known curve: the fit's error must be as large as it says. */

@@ -8,11 +8,6 @@ static const char *const names[FORMAT_COUNT] = {[FORMAT_TEXT] = "text",
                                                 [FORMAT_CSV] = "csv",
                                                 [FORMAT_MARKDOWN] = "markdown"};
 
-const char *format_name(enum format format)
-{
-    return (unsigned)format < FORMAT_COUNT ? names[format] : "?";
-}
-
 int format_from_name(const char *name)
 {
     for (int i = 0; i < FORMAT_COUNT; i++) {

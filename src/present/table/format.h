@@ -4,7 +4,6 @@
 /* The forms in which results are written. */
 enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_CSV, FORMAT_MARKDOWN, FORMAT_COUNT };
 
-const char *format_name(enum format format);
 int format_from_name(const char *name); /* -1 where no name fits */
 
 #endif

@@ -133,11 +133,6 @@ static struct ldpc_outcome decode(struct ldpc_decoder *decoder, const void *elem
     return outcome;
 }
 
-void ldpc_quantise(const float *llr, int8_t *steps, int count)
-{
-    quantise_steps(llr, steps, count);
-}
-
 struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t *steps,
                                       int max_iterations, bool early_stop, uint8_t *bits)
 {

@@ -46,9 +46,6 @@ struct ldpc_outcome ldpc_decode(struct ldpc_decoder *decoder, const float *llr, 
 #define LDPC_STEPS 4.0F
 #define LDPC_CHANNEL_LIMIT 31
 
-/* Quantises `count` ratios to those steps. */
-void ldpc_quantise(const float *llr, int8_t *steps, int count);
-
 /* As ldpc_decode, for a min-sum decoder, from ready steps within the channel limit. */
 struct ldpc_outcome ldpc_decode_steps(struct ldpc_decoder *decoder, const int8_t *steps,
                                       int max_iterations, bool early_stop, uint8_t *bits);

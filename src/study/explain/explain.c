@@ -273,15 +273,3 @@ bool explain_formula(const struct explanation *entry, const struct explain_conte
     }
     return known;
 }
-
-void explain_write(const struct explanation *entry, const struct explain_context *context,
-                   bool longer, struct text *out)
-{
-    text_printf(out, "%s: %s\n", explain_title(entry), entry->sentence);
-    if (!longer) {
-        return;
-    }
-    text_printf(out, "%s\n", entry->paragraph);
-    explain_formula(entry, context, out);
-    text_printf(out, "\nSource: %s.\n", entry->source);
-}

@@ -56,8 +56,4 @@ const char *explain_title(const struct explanation *entry);
 bool explain_formula(const struct explanation *entry, const struct explain_context *context,
                      struct text *out);
 
-/* Appends title, sentence, and where `longer` paragraph, formula and source; lines end in '\n'. */
-void explain_write(const struct explanation *entry, const struct explain_context *context,
-                   bool longer, struct text *out);
-
 #endif

@@ -42,29 +42,14 @@ int proof_channel_from_name(const char *name)
     return find_name(channel_names, CHANNEL_COUNT, name);
 }
 
-const char *proof_decoder_name(enum ldpc_algorithm algorithm)
-{
-    return decoder_names[algorithm];
-}
-
 int proof_decoder_from_name(const char *name)
 {
     return find_name(decoder_names, LDPC_ALGORITHM_COUNT, name);
 }
 
-const char *proof_demapper_name(enum demapper_method demapper)
-{
-    return demapper_names[demapper];
-}
-
 int proof_demapper_from_name(const char *name)
 {
     return find_name(demapper_names, DEMAP_COUNT, name);
-}
-
-const char *proof_other_layer_name(enum other_layer other)
-{
-    return other_layer_names[other];
 }
 
 int proof_other_layer_from_name(const char *name)

@@ -30,11 +30,8 @@ struct proof_choice proof_choice_default(void);
 /* "awgn" "rayleigh" "profile"; "sum-product" "box-plus" "min-sum"; "exact" "max-log". */
 const char *proof_channel_name(enum chain_channel channel);
 int proof_channel_from_name(const char *name); /* -1 where no name fits */
-const char *proof_decoder_name(enum ldpc_algorithm algorithm);
 int proof_decoder_from_name(const char *name);
-const char *proof_demapper_name(enum demapper_method demapper);
 int proof_demapper_from_name(const char *name);
-const char *proof_other_layer_name(enum other_layer other); /* "noise" "known" */
 int proof_other_layer_from_name(const char *name);
 /* The pipe of that name; -1: there is none. */
 int proof_pipe_from_name(const struct scenario *scenario, const char *name);

@@ -40,10 +40,10 @@ static void every_fact_has_rows_and_a_source(void **state)
         assert_true(rows > 0);
         assert_true(strlen(json_string_value(json_object_get(json, "source"))) > 8);
         json_decref(json);
+        static const char *const formats[FORMAT_COUNT] = {"text", "json", "csv", "markdown"};
         for (int format = 0; format < FORMAT_COUNT; format++) {
             char line[64];
-            snprintf(line, sizeof line, "facts --format %s %s", format_name((enum format)format),
-                     fact_row(i)->name);
+            snprintf(line, sizeof line, "facts --format %s %s", formats[format], fact_row(i)->name);
             struct run run = run_line(line);
             assert_int_equal(run.status, 0);
             assert_true(run.out_length > 40);

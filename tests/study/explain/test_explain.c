@@ -555,22 +555,6 @@ static void loose_folklore_is_corrected(void **state)
     assert_says("mode.length", "the code rate moves it by many dB");
 }
 
-static void writing_at_two_lengths(void **state)
-{
-    (void)state;
-    struct fixture *f = fixture_make();
-    struct text brief = {0}, full = {0};
-    const struct explanation *entry = explain_find("mode.guard");
-    explain_write(entry, &f->context, false, &brief);
-    explain_write(entry, &f->context, true, &full);
-    assert_true(brief.length < full.length / 2);
-    assert_memory_equal(text_string(&full), text_string(&brief), brief.length);
-    assert_non_null(strstr(text_string(&full), "Source: ATSC A/322:2024-04 Table 8.9.\n"));
-    text_free(&brief);
-    text_free(&full);
-    free(f);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -586,7 +570,6 @@ int main(void)
         cmocka_unit_test(every_entry_is_complete),
         cmocka_unit_test(units_are_mentioned),
         cmocka_unit_test(loose_folklore_is_corrected),
-        cmocka_unit_test(writing_at_two_lengths),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
