@@ -318,6 +318,7 @@ void weigh_report(const struct weigh_space *space, size_t i, struct verdict *ver
     const struct weigh_margins none = {NAN, NAN, NAN, NAN};
     const struct weigh_margins *margins = verdict->known ? &space->echo_margins[i] : &none;
     verdict->works = margins->asked_db >= 0.0f;
+    verdict->fare.facts = fare_facts_none(); /* margins are weighed without them */
     verdict->margin_90_db = (double)margins->most_db;
     verdict->margin_99_db = (double)margins->nearly_all_db;
     bool single = verdict->known && !channel_has_positions(&space->conditions.channel);

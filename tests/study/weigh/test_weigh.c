@@ -87,7 +87,9 @@ static void figures_are_those_of_the_report(void **state)
             size_t i = (size_t)(random_bits(&random) % space->count);
             struct verdict fast, slow;
             struct transmission mode = mode_of(space, i);
+            memset(&fast, 0x3f, sizeof fast);
             weigh_report(space, i, &fast);
+            assert_true(isnan(fast.fare.facts.fade_ms));
             assert_int_equal(facts_with(&scenario, &mode, &slow.facts, NULL), STATUS_OK);
             for (size_t f = 0; f < sizeof fact_names / sizeof fact_names[0]; f++) {
                 const struct figure *figure = figure_find(&generation_figures, fact_names[f]);
