@@ -77,21 +77,31 @@ static double within(double snr_db)
     return fmin(fmax(snr_db, SNR_LEAST_DB), SNR_MOST_DB);
 }
 
+/* A row's quick margin at one position. */
+static enum status margin_of_one(struct asking *asking, int position, double snr_db,
+                                 double *margin_db)
+{
+    channel_draw(asking->channel, (uint64_t)position, asking->drawn);
+    enum status status = asking->reception->system->margin(asking->reception, asking->drawn,
+                                                           within(snr_db), asking->work, margin_db);
+    if (status == STATUS_NO_SOLUTION) {
+        *margin_db = -INFINITY;
+        status = STATUS_OK;
+    }
+    *margin_db += snr_db - within(snr_db);
+    return status;
+}
+
 /* Quick margins of the stands from `first` on, at their positions, put in order. */
 static enum status rank(struct asking *asking, double snr_db, int first, int count)
 {
     struct stand *stands = asking->stands + first;
-    const struct system *system = asking->reception->system;
     for (int i = 0; i < count; i++) {
-        channel_draw(asking->channel, (uint64_t)stands[i].position, asking->drawn);
-        enum status status = system->margin(asking->reception, asking->drawn, within(snr_db),
-                                            asking->work, &stands[i].margin_db);
-        if (status == STATUS_NO_SOLUTION) {
-            stands[i].margin_db = -INFINITY;
-        } else if (status != STATUS_OK) {
+        enum status status =
+            margin_of_one(asking, stands[i].position, snr_db, &stands[i].margin_db);
+        if (status != STATUS_OK) {
             return status;
         }
-        stands[i].margin_db += snr_db - within(snr_db);
     }
     qsort(stands, (size_t)count, sizeof *stands, best_first);
     return STATUS_OK;
@@ -169,119 +179,138 @@ enum status positions_solve(struct verdict *verdict)
 /* ---- The SNR that is needed. ---- */
 
 /* The margin at the asked place rises with the SNR, nearly dB for dB while noise rules, and the
- * secant is next to the answer. With another SNR the order changes a little, so of the positions
- * only those around the place are looked at again: a step of the SNR brings none there that was
- * further off than APART_MOST times the step, as no margin gains so much more a dB than another. */
+ * secant is next to the answer: first that of the one position at the place, by its estimate. There
+ * all positions are looked at again, for with another SNR their order changes, and from then on
+ * only those around the place and the middle: a step of the SNR brings none there that was further
+ * off than APART_MOST times the step, as no margin gains so much more a dB than another. The middle
+ * is solved in full each time, for what its estimate lacks changes with the SNR as well, by a tenth
+ * of a dB over ten where rays move. */
 #define APART_MOST 3.0
-#define AROUND 8 /* of so many parts of the positions one is looked at to either side, at most */
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
-#define CLOSE_DB 2e-3
+#define CLOSE_DB 1e-3
 #define SLOPE_LEAST \
     0.02 /* dB a dB: where less is gained echoes or motion rule, and none suffices */
 
+/* The asked place and the middle, where the verdict solves in full, and between which positions,
+ * best first, the next step looks for both. */
 struct seeking {
     struct asking *asking;
-    int place, first, last;
-    double more_db; /* what estimates lack */
+    struct verdict *middle; /* room for its solution */
+    int place, better, worse;
+    int first, last;
+    double snr_db; /* at which they stand so; NAN: they stand anyhow */
+    int one;       /* the position at the place where the search begins */
 };
 
-/* Leaves those out that the next step cannot bring to the place. */
-static void narrow(struct seeking *seeking, double step_db)
+/* Leaves those out that a step to another SNR cannot bring to the places. */
+static void narrow(struct seeking *seeking, double snr_db)
 {
     const struct stand *stands = seeking->asking->stands;
-    double place_db = stands[seeking->place].margin_db, off_db = APART_MOST * fabs(step_db);
-    while (seeking->first < seeking->place &&
-           stands[seeking->first].margin_db > place_db + off_db) {
+    double off_db = APART_MOST * fabs(snr_db - seeking->snr_db);
+    double most_db = stands[seeking->better].margin_db + off_db;
+    double least_db = stands[seeking->worse].margin_db - off_db;
+    while (seeking->first < seeking->better && stands[seeking->first].margin_db > most_db) {
         seeking->first++;
     }
-    while (seeking->last > seeking->place && stands[seeking->last].margin_db < place_db - off_db) {
+    while (seeking->last > seeking->worse && stands[seeking->last].margin_db < least_db) {
         seeking->last--;
     }
 }
 
-static enum status margin_at(struct seeking *seeking, double snr_db, double *margin_db)
+static enum status margin_of_seeking_one(struct seeking *seeking, double snr_db, double *margin_db)
 {
-    enum status status =
-        rank(seeking->asking, snr_db, seeking->first, seeking->last - seeking->first + 1);
-    *margin_db = seeking->asking->stands[seeking->place].margin_db + seeking->more_db;
+    return margin_of_one(seeking->asking, seeking->one, snr_db, margin_db);
+}
+
+/* As the verdict has it at that SNR: what its estimate lacks in the middle all others lack. */
+static enum status margin_of_all(struct seeking *seeking, double snr_db, double *margin_db)
+{
+    struct asking *asking = seeking->asking;
+    const struct stand *middle = &asking->stands[positions_place(asking->count, 50.0)];
+    narrow(seeking, snr_db);
+    seeking->snr_db = snr_db;
+    enum status status = rank(asking, snr_db, seeking->first, seeking->last - seeking->first + 1);
+    if (status == STATUS_OK) {
+        seeking->middle->conditions.snr_db = snr_db;
+        status = fare_in_full(asking, middle, seeking->middle);
+    }
+    *margin_db = asking->stands[seeking->place].margin_db;
+    if (status == STATUS_OK && isfinite(middle->margin_db)) {
+        *margin_db += seeking->middle->margin_db - middle->margin_db;
+    }
     return status;
 }
 
-static enum status seek(struct seeking *seeking, double snr_db, double *needed_db)
+/* From one SNR on; INFINITY: none suffices. Where the margin leaps over 0 it is the least SNR met
+ * that decodes. */
+static enum status seek(struct seeking *seeking,
+                        enum status (*margin_at)(struct seeking *, double snr_db,
+                                                 double *margin_db),
+                        double snr_db, double *needed_db)
 {
-    double margin_db,
-        next_db = snr_db - seeking->asking->stands[seeking->place].margin_db - seeking->more_db;
-    double last_db = snr_db, last_margin_db = snr_db - next_db;
-    for (int i = 0; i < ROUNDS_MAX; i++) {
-        if (!(next_db <= SNR_MOST_DB)) {
-            break;
-        }
-        narrow(seeking, next_db - last_db);
-        enum status status = margin_at(seeking, next_db, &margin_db);
-        double slope = (margin_db - last_margin_db) / (next_db - last_db);
-        *needed_db = next_db;
-        if (status != STATUS_OK || fabs(margin_db) < CLOSE_DB) {
+    double margin_db, last_db = NAN, last_margin_db = NAN;
+    *needed_db = INFINITY;
+    for (int i = 0; i < ROUNDS_MAX && snr_db <= SNR_MOST_DB; i++) {
+        enum status status = margin_at(seeking, snr_db, &margin_db);
+        if (status != STATUS_OK) {
             return status;
         }
-        if (!isfinite(margin_db) || (margin_db < 0.0 && slope < SLOPE_LEAST)) {
+        double slope = i > 0 ? (margin_db - last_margin_db) / (snr_db - last_db) : 1.0;
+        bool close = fabs(margin_db) < CLOSE_DB;
+        if (close || margin_db >= 0.0) {
+            *needed_db = close ? snr_db : fmin(*needed_db, snr_db);
+        }
+        if (close || !isfinite(margin_db) || (margin_db < 0.0 && slope < SLOPE_LEAST)) {
             break;
         }
-        last_db = next_db;
+        last_db = snr_db;
         last_margin_db = margin_db;
-        next_db -= margin_db / fmax(slope, SLOPE_LEAST);
+        snr_db -= margin_db / fmax(slope, SLOPE_LEAST);
     }
-    *needed_db = INFINITY;
     return STATUS_OK;
 }
 
-/* As they stood when the verdict was made; only the one in the middle is asked again, for its
- * estimate. */
-static enum status recall(struct asking *asking, const struct verdict *verdict, double *more_db)
-{
-    int middle = positions_place(asking->count, 50.0);
-    for (int i = 0; i < asking->count; i++) {
-        asking->stands[i] = (struct stand){(double)verdict->margins_db[i], verdict->order[i]};
-    }
-    *more_db = 0.0;
-    if (!isfinite(verdict->margin_db)) {
-        return STATUS_OK;
-    }
-    enum status status = rank(asking, verdict->conditions.snr_db, middle, 1);
-    *more_db = verdict->margin_db - asking->stands[middle].margin_db;
-    for (int i = 0; i < asking->count; i++) {
-        asking->stands[i].margin_db -= i == middle ? 0.0 : *more_db;
-    }
-    return status;
-}
-
 static enum status required_of_many(struct asking *asking, const struct verdict *verdict,
-                                    double *needed_db)
+                                    struct verdict *room, double *needed_db)
 {
-    const struct conditions *conditions = &verdict->conditions;
+    bool known = verdict->known && verdict->positions == asking->count;
     double snr_db =
-        verdict->known ? conditions->snr_db : verdict->reception.needed_input_db + SOME_MORE_DB;
-    double more_db = 0.0;
-    bool stand = verdict->known && verdict->positions == asking->count;
-    enum status status = stand ? recall(asking, verdict, &more_db) : rank_all(asking, snr_db);
+        known ? verdict->conditions.snr_db : verdict->reception.needed_input_db + SOME_MORE_DB;
+    int place = positions_place(asking->count, verdict->conditions.position_percent);
+    int middle = positions_place(asking->count, 50.0);
+    enum status status = known ? STATUS_OK : rank_all(asking, snr_db);
+    struct seeking seeking = {.asking = asking,
+                              .middle = room,
+                              .place = place,
+                              .better = place < middle ? place : middle,
+                              .worse = place < middle ? middle : place,
+                              .last = asking->count - 1,
+                              .snr_db = NAN,
+                              .one =
+                                  known ? verdict->order[place] : asking->stands[place].position};
+    if (status == STATUS_OK) {
+        status = seek(&seeking, margin_of_seeking_one, snr_db, needed_db);
+    }
     if (status != STATUS_OK) {
         return status;
     }
-    int place = positions_place(asking->count, conditions->position_percent);
-    int reach = asking->count / AROUND;
-    int first = place > reach ? place - reach : 0;
-    int last = place + reach < asking->count ? place + reach : asking->count - 1;
-    struct seeking seeking = {asking, place, first, last, more_db};
-    return seek(&seeking, snr_db, needed_db);
+    for (int i = 0; i < asking->count; i++) {
+        asking->stands[i] = (struct stand){0.0, i};
+    }
+    *room = *verdict;
+    return seek(&seeking, margin_of_all, isfinite(*needed_db) ? *needed_db : snr_db, needed_db);
 }
 
 enum status positions_required_db(const struct verdict *verdict, double *snr_db)
 {
     struct asking asking;
+    struct verdict *room = malloc(sizeof *room);
     enum status status = asking_open(verdict, &asking);
+    status = room == NULL ? STATUS_NO_MEMORY : status;
     *snr_db = NAN;
     if (status == STATUS_OK && asking.count > 1) {
-        status = required_of_many(&asking, verdict, snr_db);
+        status = required_of_many(&asking, verdict, room, snr_db);
     } else if (status == STATUS_OK) {
         channel_draw(asking.channel, 0, asking.drawn);
         status = asking.reception->system->required(asking.reception, asking.drawn, snr_db);
@@ -291,6 +320,7 @@ enum status positions_required_db(const struct verdict *verdict, double *snr_db)
         }
     }
     asking_close(&asking);
+    free(room);
     return status;
 }
 
