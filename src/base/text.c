@@ -110,6 +110,12 @@ size_t text_format(char *buffer, size_t size, const char *format, ...)
     return length;
 }
 
+void text_join(char *buffer, size_t size, const char *name)
+{
+    size_t used = strlen(buffer);
+    text_format(buffer + used, size - used, "%s%s", used > 0 ? "|" : "", name);
+}
+
 size_t text_columns(const char *utf8)
 {
     size_t columns = 0;

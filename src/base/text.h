@@ -36,6 +36,9 @@ size_t text_format(char *buffer, size_t size, const char *format, ...)
 size_t text_format_list(char *buffer, size_t size, const char *format, va_list arguments)
     __attribute__((format(printf, 3, 0)));
 
+/* Appends a name to the list in the buffer, behind a bar where it is not the first. */
+void text_join(char *buffer, size_t size, const char *name);
+
 /* Columns that a UTF-8 string takes on a terminal, counting one per code point (the project's own
  * texts use no wide or combining characters). */
 size_t text_columns(const char *utf8);

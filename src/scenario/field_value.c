@@ -304,17 +304,17 @@ void field_allowed(const struct field *field, char *buffer, size_t size)
     bool few = field->choice || (field->type == FIELD_WHOLE && field->high - field->low <= 2.0);
     double low = field->turn > 0.0 ? 0.0 : field->low;
     char from[FIELD_TEXT_BYTES], to[FIELD_TEXT_BYTES];
-    size_t used = 0;
     buffer[0] = '\0';
     for (int i = (int)field->low; few && i <= (int)field->high; i++) {
         field_write(field, field->type == FIELD_YES_NO ? 1.0 - i : i, to, sizeof to);
-        used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "", to);
+        text_join(buffer, size, to);
     }
     if (!few) {
         field_write(field, low, from, sizeof from);
         field_write(field, field->high, to, sizeof to);
-        used = text_format(buffer, size, "%s to %s", from, to);
+        text_format(buffer, size, "%s to %s", from, to);
     }
+    size_t used = strlen(buffer);
     text_format(buffer + used, size - used, "%s%s%s%s", field->unit[0] ? " " : "", field->unit,
                 field->word ? ", or " : "", field->word ? field->word : "");
 }

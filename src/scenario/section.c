@@ -365,12 +365,12 @@ const struct section *section_of(const char *written, enum pair pair, const char
 
 static enum status unknown_section(const char *written, const char *place, struct fault *fault)
 {
-    char allowed[192];
-    size_t used = 0;
+    char allowed[192] = "", name[32];
     for (size_t i = 0; i < section_count(); i++) {
         if (section_find(sections[i].name) == &sections[i]) { /* pairs may have one each */
-            used += text_format(allowed + used, sizeof allowed - used, "%s%s%s", used ? "|" : "",
-                                sections[i].name, sections[i].most > 0 ? " NAME" : "");
+            text_format(name, sizeof name, "%s%s", sections[i].name,
+                        sections[i].most > 0 ? " NAME" : "");
+            text_join(allowed, sizeof allowed, name);
         }
     }
     return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown section \"%s\"", written);
@@ -409,11 +409,9 @@ enum status section_field(const struct section *section, const char *key, const 
         return STATUS_OK;
     }
     char allowed[384] = "";
-    size_t used = 0;
     const struct field *known;
     for (int i = 0; (known = section_field_at(section, i)) != NULL; i++) {
-        used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
-                            known->name);
+        text_join(allowed, sizeof allowed, known->name);
     }
     return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown key");
 }

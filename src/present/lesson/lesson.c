@@ -136,12 +136,10 @@ static enum status check_picture(const struct lesson_step *step, struct fault *f
 {
     const struct picture_kind *wanted = picture_kind_find(step->name);
     char allowed[256] = "";
-    size_t used = 0;
     for (size_t i = 0; i < picture_kind_count(); i++) {
         const struct picture_kind *kind = picture_kind_row(i);
         if (kind->view) {
-            used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
-                                kind->name);
+            text_join(allowed, sizeof allowed, kind->name);
         }
     }
     return wanted && wanted->view ? STATUS_OK

@@ -8,6 +8,7 @@
 
 #include "standard/atsc3/frame.h"
 #include "standard/atsc3/injection.h"
+#include "standard/atsc3/signalling.h"
 
 static const char *const layer_names[LAYER_COUNT] = {
     [LAYER_CORE] = "core", [LAYER_ENHANCED] = "enhanced"};
@@ -118,11 +119,10 @@ void plp_place(const struct transmission *transmission, int plp, const char *key
 static void list_names(char *buffer, size_t size, int count, const char *(*name)(int),
                        bool (*allowed)(const void *, int), const void *owner)
 {
-    size_t used = 0;
     buffer[0] = '\0';
-    for (int i = 0; i < count && used < size; i++) {
+    for (int i = 0; i < count; i++) {
         if (allowed(owner, i)) {
-            used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "", name(i));
+            text_join(buffer, size, name(i));
         }
     }
 }
@@ -198,13 +198,14 @@ static enum status check_code(const struct transmission *transmission, int i, st
 
 static void list_cores(const struct transmission *transmission, char *buffer, size_t size)
 {
-    size_t used = 0;
-    text_format(buffer, size, "a core PLP: there is none");
-    for (int i = 0; i < transmission->plp_count && used < size; i++) {
+    buffer[0] = '\0';
+    for (int i = 0; i < transmission->plp_count; i++) {
         if (transmission->plps[i].layer == LAYER_CORE) {
-            used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "",
-                                transmission->plps[i].name);
+            text_join(buffer, size, transmission->plps[i].name);
         }
+    }
+    if (buffer[0] == '\0') {
+        text_format(buffer, size, "a core PLP: there is none");
     }
 }
 
@@ -250,12 +251,12 @@ static enum status check_plp(const struct transmission *transmission, int i, str
 {
     enum status status = check_code(transmission, i, fault);
     if (status == STATUS_OK && plp_subframe(transmission, i) < 0) {
-        char allowed[256], place[PLACE_BYTES];
-        size_t used = 0;
-        text_format(allowed, sizeof allowed, "no name: there is only [mode]'s");
-        for (int k = 0; k < transmission->subframe_count && used < sizeof allowed; k++) {
-            used += text_format(allowed + used, sizeof allowed - used, "%s%s", used ? "|" : "",
-                                transmission->subframes[k].name);
+        char allowed[256] = "", place[PLACE_BYTES];
+        for (int k = 0; k < transmission->subframe_count; k++) {
+            text_join(allowed, sizeof allowed, transmission->subframes[k].name);
+        }
+        if (transmission->subframe_count == 0) {
+            text_format(allowed, sizeof allowed, "no name: there is only [mode]'s");
         }
         plp_place(transmission, i, "subframe", place);
         return fault_set(fault, STATUS_ILLEGAL, place, allowed, "there is no subframe \"%s\"",
@@ -266,14 +267,7 @@ static enum status check_plp(const struct transmission *transmission, int i, str
 
 static enum status check_preamble(const struct transmission *transmission, struct fault *fault)
 {
-    const struct signalling *signalling = &transmission->signalling;
-    struct waveform waveform = transmission->subframes[0].waveform;
-    waveform.fft = signalling->preamble_fft == CHOSEN_BY_NONE
-                       ? waveform.fft
-                       : (enum fft_size)signalling->preamble_fft;
-    waveform.guard = signalling->preamble_guard == CHOSEN_BY_NONE
-                         ? waveform.guard
-                         : (enum guard)signalling->preamble_guard;
+    struct waveform waveform = signalling_preamble(transmission);
     if (!guard_is_allowed(waveform.fft, waveform.guard)) {
         char allowed[256];
         list_names(allowed, sizeof allowed, GUARD_COUNT, guard_choice_name, guard_choice_allowed,

@@ -161,17 +161,16 @@ static const struct demux {
     {T2_64QAM, -1, -1, {11, 7, 3, 10, 6, 2, 9, 5, 1, 8, 4, 0}},
 };
 
+/* The last rows hold for all that is left. */
 static const struct demux *find_demux(const struct t2_code *code)
 {
-    for (size_t i = 0; i < sizeof demuxes / sizeof demuxes[0]; i++) {
-        const struct demux *row = &demuxes[i];
-        if (row->constellation == code->constellation &&
-            (row->length < 0 || row->length == (int)code->length) &&
-            (row->rate < 0 || row->rate == (int)code->rate)) {
-            return row;
-        }
+    const struct demux *row = demuxes;
+    while (row->constellation != code->constellation ||
+           (row->length >= 0 && row->length != (int)code->length) ||
+           (row->rate >= 0 && row->rate != (int)code->rate)) {
+        row++;
     }
-    return NULL;
+    return row;
 }
 
 /* QPSK in transmitted order: parity bit j = Q s + t stands at lane s of block column t. */

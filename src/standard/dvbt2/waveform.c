@@ -82,22 +82,20 @@ bool t2_extended_is_allowed(enum t2_fft fft)
 /* "1/32|1/16". */
 static void list_guards(enum t2_fft fft, char *buffer, size_t size)
 {
-    size_t used = 0;
+    buffer[0] = '\0';
     for (int i = 0; i < T2_GUARD_COUNT; i++) {
         if (t2_guard_is_allowed(fft, (enum t2_guard)i)) {
-            used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "",
-                                guard_rows[i].name);
+            text_join(buffer, size, guard_rows[i].name);
         }
     }
 }
 
 static void list_pilots(enum t2_fft fft, enum t2_guard guard, char *buffer, size_t size)
 {
-    size_t used = 0;
+    buffer[0] = '\0';
     for (int i = 0; i < T2_PILOTS_COUNT; i++) {
         if (t2_pilots_are_allowed(fft, guard, (enum t2_pilots)i)) {
-            used += text_format(buffer + used, size - used, "%s%s", used ? "|" : "",
-                                t2_pilots_name((enum t2_pilots)i));
+            text_join(buffer, size, t2_pilots_name((enum t2_pilots)i));
         }
     }
 }
@@ -133,7 +131,7 @@ void t2_waveform_repair(struct t2_waveform *waveform)
 {
     enum t2_fft fft = waveform->fft;
     enum t2_guard guard = waveform->guard;
-    for (int off = 1; off < T2_GUARD_COUNT && !t2_guard_is_allowed(fft, guard); off++) {
+    for (int off = 1; !t2_guard_is_allowed(fft, guard); off++) {
         int longer = (int)waveform->guard + off, shorter = (int)waveform->guard - off;
         if (longer < T2_GUARD_COUNT && t2_guard_is_allowed(fft, (enum t2_guard)longer)) {
             guard = (enum t2_guard)longer;

@@ -40,7 +40,7 @@ static void simulate_again(const struct threshold *row, const struct threshold_p
 static void points_come_out_again(void **state)
 {
     (void)state;
-    size_t step = effort(9, 20, 1), words_most = effort(60, 1000, 1000000), points = 0;
+    size_t step = effort(9, 40, 1), words_most = effort(60, 1000, 1000000), points = 0;
     for (size_t i = 0; i < threshold_count; i += step) {
         for (int k = 0; k < THRESHOLD_POINTS_MAX; k++) {
             const struct threshold_point *point = &threshold_table[i].points[k];
