@@ -33,9 +33,9 @@ ifneq ($(SANITIZE),)
 OPT      := -O1 -g1 -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 HARDEN   := -fPIE
 endif
+# The layers that COVERAGE names are measured (make coverage); an assert is no branch there.
 ifneq ($(COVERAGE),)
-OPT      := -Og -g --coverage -fprofile-update=atomic
-HARDEN   := -fPIE
+$(foreach layer,$(COVERAGE),$(eval $$(BUILD)/src/$(layer)/%.o: OPT := -Og -g --coverage -fprofile-update=atomic -DNDEBUG))
 endif
 
 # For libFuzzer (tests/fuzz/run-fuzz): clang. FUZZ=sweep does not follow each comparison, and is faster
@@ -103,7 +103,7 @@ endif
 # arithmetic stays exactly rounded.
 HOT := $(BUILD)/src/simulation/%.o $(BUILD)/src/base/fourier.o $(BUILD)/src/physics/vsb/%.o $(BUILD)/src/physics/ofdm/%.o
 $(HOT): CFLAGS += -fno-math-errno -fno-trapping-math
-ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER)$(FUZZ),)
+ifeq ($(SANITIZE)$(filter base physics simulation,$(COVERAGE))$(ANALYZER)$(FUZZ),)
 $(HOT): CFLAGS += -O3
 endif
 # Readers are fuzzed, not decoders: on a decoder's loops the sanitizers cost clang a minute.
@@ -122,7 +122,7 @@ $(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)
 $(BUILD)/tests/%.o: CPPFLAGS += -Itests $(ENGINE_CFLAGS)
 # There are many test programs, and hardly one is hot: compiled and linked in half the time.
 GOLD := $(if $(shell command -v ld.gold),-fuse-ld=gold)
-ifeq ($(SANITIZE)$(COVERAGE)$(ANALYZER)$(FUZZ),)
+ifeq ($(SANITIZE)$(ANALYZER)$(FUZZ),)
 $(BUILD)/tests/%.o: OPT = -O1 -g1
 $(BUILD)/tests/bench/%.o $(BUILD)/tests/proof/%.o $(BUILD)/tests/physics/information/test_information.o: OPT = -O2 -g
 endif
