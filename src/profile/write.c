@@ -1,5 +1,6 @@
 /* Writing a profile: the text as read, with changed values replaced in their place, lines of what
  * is gone taken out, and what is new added at the end of its section or of the file. */
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -59,7 +60,8 @@ static bool has_key(const struct scan *scan, const struct field *field)
         const struct item *item = &scan->items[i];
         heading = item->kind == ITEM_SECTION ? item->name : heading;
         const struct section *section = section_of(heading, PAIR_ATSC, &name);
-        if (section && strcmp(section->name, field->section) == 0 && item->kind == ITEM_KEY &&
+        assert(section != NULL); /* it was read */
+        if (strcmp(section->name, field->section) == 0 && item->kind == ITEM_KEY &&
             strcasecmp(item->name, field->name) == 0) {
             return true;
         }
@@ -73,9 +75,10 @@ static bool is_said_elsewhere(const struct writer *writer, const struct field *f
 {
     const struct field *in_mode = field->same_as ? field_named(field->same_as) : field;
     const struct field *in_frame = field_find("frame", field->name);
-    if (!in_frame || !in_frame->same_as || field_named(in_frame->same_as) != in_mode) {
+    if (!in_frame || !in_frame->same_as) {
         return false;
     }
+    assert(field_named(in_frame->same_as) == in_mode);
     const struct field *home = has_key(&writer->scan, in_frame)                         ? in_frame
                                : has_key(&writer->scan, in_mode)                        ? in_mode
                                : transmission_is_plain(&writer->scenario->transmission) ? in_mode

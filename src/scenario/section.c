@@ -143,16 +143,12 @@ const struct field *section_field_of(const struct section *section, const char *
 /* Of the pair that the field's own section counts in. */
 static const struct section *instead(const struct field *field)
 {
-    const struct section *own = section_find(field->section), *found = NULL;
+    const struct section *own = section_find(field->section), *found = sections;
     assert(own != NULL);
-    for (size_t i = 0; i < section_count() && found == NULL; i++) {
-        if (strcmp(sections[i].name, field->unless) == 0 &&
-            (sections[i].pairs & own->pairs) == own->pairs) {
-            found = &sections[i];
-        }
+    while (strcmp(found->name, field->unless) != 0 || (found->pairs & own->pairs) != own->pairs) {
+        found++;
     }
-    found = found ? found : section_find(field->unless);
-    assert(found != NULL);
+    assert(found < sections + section_count());
     return found;
 }
 
@@ -165,8 +161,8 @@ bool section_has_instead(const struct field *field, const struct scenario *scena
 
 int section_items(const struct section *section, const struct scenario *scenario)
 {
-    int count = section != NULL;
-    if (section != NULL && section->most > 0) {
+    int count = 1;
+    if (section->most > 0) {
         memcpy(&count, (const char *)scenario + section->count_at, sizeof count);
     }
     return count;

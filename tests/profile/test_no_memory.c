@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "command/command.h"
+#include "profile/preferences.h"
 #include "profile/profile.h"
 #include "support/failing.h"
 #include "support/run.h"
@@ -31,7 +32,15 @@ dictionary *iniparser_load(const char *path)
 
 static const char sample[] = "; kept\n[site]\nrf_channel = 20\n[mode]\nfft = 8K\npilots = SP6_2\n"
                              "[echo hill]\ndelay_us = 3\nlevel_db = -4\n"
-                             "[echo dale]\ndelay_us = 5\nlevel_db = -9\n";
+                             "[echo dale]\ndelay_us = 5\nlevel_db = -9\n"
+                             "[receiver]\nlevel_dbm = -60\nspeed_kmh = 3\nnoise_figure_db = 6\n"
+                             "antenna_dbd = 1\nline_loss_db = 2\npositions = 100\n"
+                             "[place]\nreceive_height_m = 5\nentry_loss_db = 8\n"
+                             "location_percent = 90\nbearing_deg = 10\n"
+                             "[first]\nthreshold_db = 15\nequaliser_before_us = 20\n"
+                             "equaliser_after_us = 30\nadaptation_step = 0.01\n"
+                             "[station hill]\nrf_channel = 20\nerp_kw = 5\nheight_m = 90\n"
+                             "distance_km = 8\nterrain = hill.txt\n";
 
 static struct profile made; /* read with all memory there */
 
@@ -82,6 +91,7 @@ static void reading_a_file_says_so(void **state)
     (void)state;
     run_enter_folder();
     run_write_file("p.ini", sample, strlen(sample));
+    run_write_file("hill.txt", "0 1\n8 2\n", 8);
     fail_each_allocation(read_file_it, "reading a file");
     run_leave_folder();
 }
@@ -205,6 +215,18 @@ static void commands_say_so_in_every_form(void **state)
     }
 }
 
+static int save_preferences(void)
+{
+    struct preferences preferences = preferences_default();
+    return preferences_save(&preferences, "/dev/null", NULL) != STATUS_NO_MEMORY;
+}
+
+static void saving_preferences_says_so(void **state)
+{
+    (void)state;
+    fail_each_allocation(save_preferences, "saving preferences");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -212,6 +234,7 @@ int main(void)
         cmocka_unit_test(reading_a_file_says_so),
         cmocka_unit_test(writing_a_profile_says_so),
         cmocka_unit_test(a_save_leaves_the_old_file_or_the_new_one),
+        cmocka_unit_test(saving_preferences_says_so),
         cmocka_unit_test(commands_say_so_in_every_form),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -68,6 +68,7 @@ static void what_is_saved_is_read_back(void **state)
         assert_string_equal(read.picture, saved.picture);
     }
     struct preferences none;
+    assert_int_equal(preferences_read_file(".", &none, &fault), STATUS_UNREADABLE);
     assert_int_equal(preferences_read_file("not-there.ini", &none, &fault), STATUS_OK);
     assert_true(none.mouse);
     assert_int_equal(preferences_save(&none, "no/such/p.ini", &fault), STATUS_UNWRITABLE);

@@ -53,6 +53,22 @@ static void a_missing_place_for_it_is_said(void **state)
                      STATUS_UNREADABLE);
     assert_string_equal(fault.wrong,
                         "cannot be read: no temporary copy: No such file or directory");
+    char endless[600];
+    memset(endless, 'x', sizeof endless);
+    endless[sizeof endless - 1] = '\0';
+    assert_int_equal(setenv("TMPDIR", endless, 1), 0);
+    assert_int_not_equal(profile_read_text(sample, strlen(sample), &profile, &fault), STATUS_OK);
+}
+
+static void without_a_name_for_it_the_usual_place_is_taken(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        struct profile profile;
+        assert_int_equal(i == 0 ? unsetenv("TMPDIR") : setenv("TMPDIR", "", 1), 0);
+        assert_int_equal(profile_read_text(sample, strlen(sample), &profile, NULL), STATUS_OK);
+        profile_free(&profile);
+    }
 }
 
 int main(void)
@@ -60,6 +76,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_is_read_and_the_copy_removed),
         cmocka_unit_test(a_missing_place_for_it_is_said),
+        cmocka_unit_test(without_a_name_for_it_the_usual_place_is_taken),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

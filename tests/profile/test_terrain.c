@@ -8,6 +8,7 @@
 
 #include "profile/profile.h"
 #include "profile/terrain.h"
+#include "scenario/section.h"
 
 /* Height profiles: what is read, and what is refused with which words. */
 
@@ -50,6 +51,9 @@ static void what_is_wrong_is_told_with_its_line(void **state)
         {"0 1\ninf 2\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
         {"0 1\n1\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
         {"0 1\n1 2 3\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
+        {"0 1\n\t1,, 2\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
+        {"0 1\n0000000000000000000000000000001.0 2\n", STATUS_MALFORMED, "line 2",
+         "not a distance and a height"},
         {"0 1\n1,,2\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
         {"0 1\nkm m\n", STATUS_MALFORMED, "line 2", "not a distance and a height"},
         {"0 1\n1001 2\n", STATUS_OUT_OF_RANGE, "line 2", "no possible distance"},
@@ -113,6 +117,33 @@ static enum status read_with(const char *folder, const char *name, struct profil
     return profile_read_file(path, profile, fault);
 }
 
+/* Without a profile, without a file, or where its whole name is none that a profile may say, the
+ * name stays. */
+static void a_name_that_cannot_be_made_whole_stays(void **state)
+{
+    (void)state;
+    char folder[] = "/tmp/guardspan=terrain-XXXXXX", path[300];
+    assert_non_null(mkdtemp(folder));
+    struct scenario scenario = scenario_default();
+    for (int i = 0; i < 4; i++) {
+        char name[] = {(char)('a' + i), '\0'};
+        assert_non_null(section_add(section_find("station"), &scenario, name));
+    }
+    snprintf(path, sizeof path, "%s/hill.txt", folder);
+    write_file(path, "0 10\n1 2\n");
+    strcpy(scenario.stations[1].terrain_file, path);
+    strcpy(scenario.stations[2].terrain_file, "not-there.txt");
+    strcpy(scenario.stations[3].terrain_file, "/dev/null");
+    struct scenario before = scenario;
+    terrain_name_whole(&scenario, NULL);
+    terrain_name_whole(&scenario, "p.ini");
+    for (int i = 0; i < 4; i++) {
+        assert_string_equal(scenario.stations[i].terrain_file, before.stations[i].terrain_file);
+    }
+    assert_string_equal(scenario.stations[3].terrain_read, "/dev/null");
+    assert_int_equal(unlink(path) + rmdir(folder), 0);
+}
+
 static void a_file_is_named_from_the_profiles_folder(void **state)
 {
     (void)state;
@@ -172,6 +203,7 @@ int main(void)
         cmocka_unit_test(blanks_commas_comments_and_a_heading_are_understood),
         cmocka_unit_test(what_is_wrong_is_told_with_its_line),
         cmocka_unit_test(a_thousand_points_are_read_and_one_more_is_too_many),
+        cmocka_unit_test(a_name_that_cannot_be_made_whole_stays),
         cmocka_unit_test(a_file_is_named_from_the_profiles_folder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -4,6 +4,8 @@
 #include <string.h>
 
 #include "profile/profile.h"
+#include "profile/scan.h"
+#include "scenario/section.h"
 
 static const char sample[] = "; a harbour\n"
                              "[site]\n"
@@ -113,6 +115,57 @@ static void an_echo_that_is_gone_leaves_with_its_lines(void **state)
     memcpy(profile.scenario.echo_names[0], profile.scenario.echo_names[1], NAME_MAX_BYTES);
     profile.scenario.echo_count = 1;
     assert_written(&profile, "; second\n[echo b]\ndelay_us=2 ; two\nlevel_db=-2\n");
+}
+
+/* The empty line behind it goes too, and at the end there is none. */
+static void lines_of_what_is_gone_end_as_the_file_does(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[echo a]\r\ndelay_us=1\r\nlevel_db=-1\r\n\r\n"
+                                         "[echo b]\r\ndelay_us=2\r\nlevel_db=-2\r\n"
+                                         "[echo c]\r\ndelay_us=3\r\nlevel_db=-3");
+    const struct section *section = section_find("echo");
+    section_remove(section, &profile.scenario, 2);
+    section_remove(section, &profile.scenario, 0);
+    assert_written(&profile, "[echo b]\r\ndelay_us=2\r\nlevel_db=-2\r\n");
+    profile = read_sample("[echo a]\ndelay_us=1\nlevel_db=-1\n\r");
+    section_remove(section, &profile.scenario, 0);
+    assert_written(&profile, "\r");
+}
+
+/* To a user another case is another name. */
+static void a_name_in_another_case_is_written_anew(void **state)
+{
+    (void)state;
+    struct profile profile = read_sample("[echo hill]\ndelay_us=1\nlevel_db=-1\n");
+    assert_int_equal(section_rename(section_find("echo"), &profile.scenario, 0, "Hill", NULL),
+                     STATUS_OK);
+    assert_written(&profile, "[echo Hill]\ndelay_us = 1\nlevel_db = -1\n");
+}
+
+static void what_grows_too_large_is_not_written(void **state)
+{
+    (void)state;
+    struct text text = {0}, out = {0};
+    struct fault fault = {0};
+    while (text.length < PROFILE_BYTES_MAX - 100) {
+        text_append(&text, "; a line of comment, and another, and another, and another one\n");
+    }
+    struct profile profile = read_sample(text_string(&text));
+    set(&profile, "echo one.delay_us", "4");
+    set(&profile, "echo one.level_db", "-4");
+    set(&profile, "receiver.speed_kmh", "12");
+    set(&profile, "receiver.noise_figure_db", "6.5");
+    assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_OUT_OF_RANGE);
+    assert_non_null(strstr(fault.wrong, "too large"));
+    while (text.length <= PROFILE_BYTES_MAX) {
+        text_append(&text, "; and one more\n");
+    }
+    assert_int_equal(profile_read_text(text_string(&text), text.length, &profile, &fault),
+                     STATUS_MALFORMED);
+    assert_string_equal(fault.wrong, "the file is too large");
+    text_free(&text);
+    text_free(&out);
 }
 
 static void a_channel_gives_way_to_a_frequency_and_back(void **state)
@@ -344,6 +397,9 @@ int main(void)
         cmocka_unit_test(a_changed_value_is_replaced_in_its_place),
         cmocka_unit_test(new_keys_and_sections_go_where_they_belong),
         cmocka_unit_test(an_echo_that_is_gone_leaves_with_its_lines),
+        cmocka_unit_test(lines_of_what_is_gone_end_as_the_file_does),
+        cmocka_unit_test(a_name_in_another_case_is_written_anew),
+        cmocka_unit_test(what_grows_too_large_is_not_written),
         cmocka_unit_test(a_channel_gives_way_to_a_frequency_and_back),
         cmocka_unit_test(subframes_and_pipes_are_kept),
         cmocka_unit_test(pipes_of_the_pair_that_was_left_stay_as_comments),

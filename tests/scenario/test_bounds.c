@@ -40,6 +40,44 @@ static void a_key_of_no_section_is_refused(void **state)
                      STATUS_UNKNOWN_NAME);
 }
 
+/* What a section says and what [mode] says may not both be said, whichever comes first. */
+static void a_code_is_said_at_one_place(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct fault fault = {0};
+    assert_int_equal(scenario_set(&scenario, "plp a.rate", "5/15", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "mode.rate", "6/15", &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.wrong, "stands beside plp a");
+    scenario = scenario_default();
+    assert_int_equal(scenario_set(&scenario, "mode.rate", "6/15", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "plp a.rate", "5/15", &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.wrong, "stands beside mode.rate");
+    assert_null(section_find("nowhere"));
+    assert_false(section_name_is_usable(" a"));
+    assert_false(section_name_is_usable("a "));
+}
+
+/* A pair's modes are checked and mended by the pair's own rules. */
+static void what_is_illegal_is_mended(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct fault fault = {0};
+    assert_int_equal(scenario_set(&scenario, "site.pair", "DVB", NULL), STATUS_OK);
+    scenario.dvbt.constellation = DVBT_QPSK;
+    scenario.dvbt.hierarchy = DVBT_ALPHA_2;
+    assert_int_equal(scenario_check(&scenario, &fault), STATUS_ILLEGAL);
+    scenario.station_count = 2;
+    scenario.stations[0].plan = scenario.stations[1].plan = PLAN_REGION_1;
+    scenario.stations[0].rf_channel = 13;
+    scenario.stations[1].rf_channel = 21;
+    scenario_repair(&scenario);
+    assert_int_equal(scenario.dvbt.hierarchy, DVBT_PLAIN);
+    assert_int_equal(scenario.stations[0].rf_channel, 30);
+    assert_int_equal(scenario.stations[1].rf_channel, 21);
+}
+
 /* Each item has a name of its own; what names it follows. */
 static void items_are_renamed_with_all_that_names_them(void **state)
 {
@@ -57,6 +95,14 @@ static void items_are_renamed_with_all_that_names_them(void **state)
     char name[NAME_MAX_BYTES];
     section_free_name(section, &scenario, name, sizeof name);
     assert_int_equal(section_item_find(section, &scenario, name), -1);
+    /* An item without a name is named by nothing; the next free number is passed where it is taken.
+     */
+    assert_non_null(section_add(section, &scenario, ""));
+    assert_int_equal(scenario_set(&scenario, "plp q.rate", "5/15", NULL), STATUS_OK);
+    assert_int_equal(section_rename(section, &scenario, 2, "4", NULL), STATUS_OK);
+    assert_string_equal(scenario.transmission.plps[1].subframe, "");
+    section_free_name(section, &scenario, name, sizeof name);
+    assert_string_equal(name, "5");
 }
 
 int main(void)
@@ -64,6 +110,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_none_has_no_name),
         cmocka_unit_test(a_key_of_no_section_is_refused),
+        cmocka_unit_test(a_code_is_said_at_one_place),
+        cmocka_unit_test(what_is_illegal_is_mended),
         cmocka_unit_test(items_are_renamed_with_all_that_names_them),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -17,6 +17,7 @@ static void what_is_none_has_no_name(void **state)
 {
     (void)state;
     const char *const names[] = {constellation_name((enum constellation)99),
+                                 code_rate_name(99),
                                  code_length_name((enum code_length)99),
                                  outer_code_name((enum outer_code)99),
                                  interleaver_name((enum interleaver)99),

@@ -170,8 +170,7 @@ static void cut(const struct laying *l, int i)
 {
     const struct plp *plp = &l->transmission->plps[i];
     struct slot *slot = &l->frame->slots[i];
-    slot->subslices = plp->layer == LAYER_CORE ? plp->subslices : 1;
-    slot->subslices = slot->subslices < 1 ? 1 : slot->subslices;
+    slot->subslices = plp->subslices < 1 ? 1 : plp->subslices;
     slot->subslice_cells = (slot->cells + slot->subslices - 1) / slot->subslices;
     slot->subslices = (int)((slot->cells + slot->subslice_cells - 1) / slot->subslice_cells);
     slot->interval =

@@ -56,14 +56,11 @@ double t2_continual_power(enum t2_fft fft)
     return continual_rows[fft].power;
 }
 
-static void mark_list(const struct t2_pilot_list *list, int modulus, int carriers,
-                      unsigned char *kinds)
+static void mark_list(const struct t2_pilot_list *list, int modulus, unsigned char *kinds)
 {
     for (int i = 0; i < list->count; i++) {
         int k = modulus ? list->carriers[i] % modulus : list->carriers[i];
-        if (k < carriers) {
-            kinds[k] = T2_CONTINUAL;
-        }
+        kinds[k] = T2_CONTINUAL;
     }
 }
 
@@ -74,10 +71,10 @@ int t2_map(const struct t2_waveform *waveform, int l, unsigned char *kinds)
     memset(kinds, T2_CELL, (size_t)carriers);
     for (int group = 0; group < continual_rows[waveform->fft].groups; group++) {
         mark_list(&t2_continual[waveform->pilots][group], continual_rows[waveform->fft].modulus,
-                  carriers, kinds);
+                  kinds);
     }
     if (waveform->extended) {
-        mark_list(&t2_continual_extended[waveform->fft][waveform->pilots], 0, carriers, kinds);
+        mark_list(&t2_continual_extended[waveform->fft][waveform->pilots], 0, kinds);
     }
     for (int k = 0; k < carriers; k++) {
         int place = ((k - shift) % (dx * dy) + dx * dy) % (dx * dy);

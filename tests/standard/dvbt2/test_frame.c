@@ -140,6 +140,16 @@ static void who_finds_no_room_is_named(void **state)
     mode.plps[0].cells = 0;
     mode.plps[0].share_percent = mode.plps[1].share_percent = 0.0;
     assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
+    mode = with_plps(2);
+    mode.plps[1].cells = 10000000;
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "plp p1.cells");
+    /* The shortest frame of few carriers has no room for a long block of QPSK. */
+    struct dvbt2 shortest = {.waveform = {.fft = T2_1K, .guard = T2_GI_1_4, .pilots = T2_PP1},
+                             .code = {.constellation = T2_QPSK}};
+    shortest.symbols = t2_symbols_min(T2_1K);
+    assert_int_equal(t2_frame_build(&shortest, 8, &frame, &fault), STATUS_ILLEGAL);
+    assert_string_equal(fault.place, "dvbt2.symbols");
 }
 
 int main(void)

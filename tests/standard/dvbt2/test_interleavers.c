@@ -120,6 +120,40 @@ static void neighbouring_cells_end_up_far_apart(void **state)
     free(at);
 }
 
+/* Code blocks that cannot be parted equally: the first interleaving blocks have one less. A frame
+ * without a closing symbol ends where its cells end, and one that claims more cells than it has is
+ * refused. */
+static void odd_blocks_and_frames_are_laid_out_too(void **state)
+{
+    (void)state;
+    struct dvbt2 mode = typical();
+    const struct t2_slot slot = {.blocks = 5, .interleaving_blocks = 2};
+    int cells = t2_block_cells(&mode.code);
+    long *at = malloc(sizeof *at * (size_t)cells);
+    uint8_t *seen = calloc(5, (size_t)cells);
+    assert_true(at && seen);
+    for (long block = 0; block < 5; block++) {
+        t2_block_places(&mode.code, &slot, block, at);
+        for (int q = 0; q < cells; q++) {
+            assert_true(at[q] / cells >= (block < 2 ? 0 : 2) &&
+                        at[q] / cells < (block < 2 ? 2 : 5));
+            assert_int_equal(seen[at[q]]++, 0);
+        }
+    }
+    free(at);
+    free(seen);
+    mode.waveform.pilots = T2_PP8;
+    struct t2_frame frame;
+    assert_int_equal(t2_frame_build(&mode, 8, &frame, NULL), STATUS_OK);
+    struct t2_place *places = malloc(sizeof *places * (size_t)frame.cells);
+    assert_non_null(places);
+    frame.cells -= 100;
+    assert_int_equal(t2_frame_places(&mode.waveform, &frame, places), STATUS_OK);
+    frame.cells -= 2L * t2_data_cells(&mode.waveform);
+    assert_int_equal(t2_frame_places(&mode.waveform, &frame, places), STATUS_OK);
+    free(places);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -127,6 +161,7 @@ int main(void)
         cmocka_unit_test(symbols_are_permuted_and_as_in_dvbt),
         cmocka_unit_test(blocks_are_written_to_five_columns_and_read_by_rows),
         cmocka_unit_test(neighbouring_cells_end_up_far_apart),
+        cmocka_unit_test(odd_blocks_and_frames_are_laid_out_too),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
