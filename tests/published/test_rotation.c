@@ -5,9 +5,9 @@
  * form. For two points that lie D apart before they are turned by an angle, along one axis, it is
  * the information of one of QPSK's bits where its axis has the power D^2 (c^2 g + s^2 h) / 4, c
  * and s the angle's cosine and sine, g and h the power gains that the two parts meet. So the
- * table's columns for fading follow from its Gaussian one, and with them those of ITU-R BT.2033-2:
- * Rayleigh cells that fade on their own, and Ricean ones whose direct path has ten times the power
- * of all others. A set that is not rotated would need up to 2 dB more. */
+ * table's columns for fading follow from its Gaussian one: Rayleigh cells that fade on their own,
+ * and Ricean ones whose direct path has ten times the power of all others. A set that is not
+ * rotated would need up to 2 dB more. */
 #include "support/near.h"
 
 #include <math.h>
@@ -290,15 +290,12 @@ static void published_needs_in_fading_are_those_of_rotated_sets(void **state)
     }
 }
 
-/* Three of the 72 figures are further off than 0.3 dB: what was computed for fading and the fit of
- * the receiver's loss err the same way there. */
-static bool is_further_off(const struct t2_code *code, enum column column)
-{
-    return (code->constellation == T2_QPSK && code->rate == T2_3_5 && column == RAYLEIGH) ||
-           (code->constellation == T2_16QAM && code->rate == T2_5_6 && column != GAUSSIAN);
-}
-
-/* dvbt2_snr.h has the ideal needs, receiver_snr.c what a receiver adds. */
+/* The planned values' own derivation: the simulated need of the column, a fixed loss, pilots, and
+ * the noise floor. Our ideal needs in white noise (dvbt2_snr.h), by as much more as table 44 has in
+ * fading, and what a receiver adds (receiver_snr.c). What is computed for fading instead lies up to
+ * 0.2 dB off table 44 (above): cells there fade each on its own, the table's channels are fixed
+ * paths, and its figures are rounded to 0.1 dB. With it three of the 72 would be 0.30 to 0.39 dB
+ * off: QPSK 3/5 Rayleigh, 16QAM 5/6 Ricean and Rayleigh. */
 static void receivers_need_in_fading_what_is_planned_for_them(void **state)
 {
     (void)state;
@@ -307,17 +304,12 @@ static void receivers_need_in_fading_what_is_planned_for_them(void **state)
     struct ofdm_grid grid = t2_grid(&waveform, 8);
     for (int i = 0; i < CODES; i++) {
         struct t2_code code = code_of(i);
+        const double *row = simulated[code.constellation][code.rate];
         double ideal_db = t2_ideal_snr(&code, FADING_AWGN).db;
         for (int column = GAUSSIAN; column < COLUMN_COUNT; column++) {
-            double needed_db =
-                receiver_planning_snr_db(&grid, ideal_db + added_db(&code, (enum column)column));
-            double planned_db = planned[code.constellation][code.rate][column];
-            if (is_further_off(&code, (enum column)column)) {
-                assert_between(needed_db - planned_db, 0.28, 0.4,
-                               "ITU-R BT.2033-2 table 2: three rows further off");
-            } else {
-                assert_near(needed_db, planned_db, 0.3, column_names[1][column]);
-            }
+            assert_near(receiver_planning_snr_db(&grid, ideal_db + row[column] - row[GAUSSIAN]),
+                        planned[code.constellation][code.rate][column], 0.3,
+                        column_names[1][column]);
         }
     }
 }
