@@ -151,23 +151,13 @@ static void bracket_narrow(struct bracket *b, double middle, double margin)
     }
 }
 
-static enum status margin_at(const struct reception *reception, const struct channel *channel,
-                             double snr_db, double *margin_db)
-{
-    struct vsb_echo_result result;
-    enum status status = vsb_echo_solve(channel, snr_db, &reception->vsb, &result);
-    *margin_db = result.output_snr_db - reception->needed_db;
-    return status;
-}
-
-static enum status required(const struct reception *reception, const struct channel *channel,
-                            double *snr_db)
+static enum status required_with(const struct reception *reception, const struct channel *channel,
+                                 struct fare_work *work, double *snr_db)
 {
     struct bracket b = {.low = reception->needed_input_db - 1.0, .high = MOST_DB};
-    *snr_db = NAN;
-    enum status status = margin_at(reception, channel, b.low, &b.low_margin);
+    enum status status = margin(reception, channel, b.low, work, &b.low_margin);
     if (status == STATUS_OK) {
-        status = margin_at(reception, channel, b.high, &b.high_margin);
+        status = margin(reception, channel, b.high, work, &b.high_margin);
     }
     if (status != STATUS_OK) {
         return status;
@@ -177,19 +167,32 @@ static enum status required(const struct reception *reception, const struct chan
         return STATUS_OK;
     }
     for (int i = 0; i < STEPS_MAX && b.high - b.low > CLOSE_DB; i++) {
-        double middle = bracket_middle(&b), margin;
-        status = margin_at(reception, channel, middle, &margin);
+        double middle = bracket_middle(&b), margin_db;
+        status = margin(reception, channel, middle, work, &margin_db);
         if (status != STATUS_OK) {
             return status;
         }
-        bracket_narrow(&b, middle, margin);
-        if (fabs(margin) < CLOSE_DB) {
+        bracket_narrow(&b, middle, margin_db);
+        if (fabs(margin_db) < CLOSE_DB) {
             b.high = middle;
             break;
         }
     }
     *snr_db = b.high;
     return STATUS_OK;
+}
+
+static enum status required(const struct reception *reception, const struct channel *channel,
+                            double *snr_db)
+{
+    struct fare_work *work;
+    *snr_db = NAN;
+    enum status status = open_work(reception, channel, &work);
+    if (status == STATUS_OK) {
+        status = required_with(reception, channel, work, snr_db);
+    }
+    close_work(work);
+    return status;
 }
 
 static void count_words(struct text *out, int count, const char *rest_one, const char *rest_more)

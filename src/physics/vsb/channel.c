@@ -27,10 +27,15 @@
  * to noise at the decision without echoes is therefore the received power over the noise power
  * in 5.38 MHz.
  *
- * Validity: pulses are cut TAIL symbols from their centre, where they are below 2e-7. Worked
- * number: p(0.5) = 0.6366 C(0.5), C(0.5) = 0.99923: 0.63613; q(1) = 2/pi C(1) = 0.6346. */
+ * Validity: pulses are cut TAIL symbols from their centre, where they are below 2e-7, or where
+ * |v|^2
+ * <= 4 / (pi t)^2 / ((alpha t)^2 - 1)^2 has as little energy left as is asked for. Worked number:
+ * p(0.5) = 0.6366 C(0.5), C(0.5) = 0.99923: 0.63613; q(1) = 2/pi C(1) = 0.6346. */
 
-#define TAIL 512  /* symbols */
+#define TAIL 512 /* symbols */
+#define TAIL_LEAST 18
+#define TAIL_ENERGY \
+    820.0         /* beyond t, over t^-5: 4 (4 / 3)^2 / (5 pi^2 alpha^4) from TAIL_LEAST on */
 #define NEAR 1e-3 /* to where the formulas divide by 0 */
 
 static double sinc(double x)
@@ -84,15 +89,15 @@ static double complex amplitude(const struct echo *echo)
     return sqrt(ratio_from_db(echo->level_db)) * (cos(phase) + I * sin(phase));
 }
 
-static void add_echo(struct vsb_channel *channel, const struct echo *echo)
+static void add_echo(struct vsb_channel *channel, const struct echo *echo, int tail)
 {
     double delay = delay_symbols(echo);
     double complex a = amplitude(echo);
     int centre = (int)lround(delay);
     double sine = sin(PI * (centre - delay)), cosine = cos(PI * (centre - delay));
-    double complex roll = cexp(I * PI * VSB_ROLL_OFF / 2.0 * (centre - TAIL - delay));
+    double complex roll = cexp(I * PI * VSB_ROLL_OFF / 2.0 * (centre - tail - delay));
     const double complex on = cexp(I * PI * VSB_ROLL_OFF / 2.0);
-    for (int n = -TAIL; n <= TAIL; n++, roll *= on) {
+    for (int n = -tail; n <= tail; n++, roll *= on) {
         double at = n + centre - delay, sign = n % 2 == 0 ? 1.0 : -1.0;
         double edge = 1.0 - VSB_ROLL_OFF * at * VSB_ROLL_OFF * at;
         double in_phase, quadrature;
@@ -108,18 +113,13 @@ static void add_echo(struct vsb_channel *channel, const struct echo *echo)
     }
 }
 
-enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel)
+static enum status make(const struct echo *echoes, int count, int tail, struct vsb_channel *channel)
 {
-    *channel = (struct vsb_channel){0};
-    enum status status = echoes_check(echoes, count, NULL);
-    if (status != STATUS_OK) {
-        return status;
-    }
     int first = 0, last = 0;
     for (int i = 0; i < count; i++) {
         int centre = (int)lround(delay_symbols(&echoes[i]));
-        first = centre - TAIL < first ? centre - TAIL : first;
-        last = centre + TAIL > last ? centre + TAIL : last;
+        first = centre - tail < first ? centre - tail : first;
+        last = centre + tail > last ? centre + tail : last;
     }
     channel->taps = calloc((size_t)(unsigned)(last - first) + 1, sizeof *channel->taps);
     if (channel->taps == NULL) {
@@ -129,9 +129,55 @@ enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_ch
     channel->count = last - first + 1;
     channel->taps[-first] = 1.0;
     for (int i = 0; i < count; i++) {
-        add_echo(channel, &echoes[i]);
+        add_echo(channel, &echoes[i], tail);
     }
     return STATUS_OK;
+}
+
+enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel)
+{
+    *channel = (struct vsb_channel){0};
+    enum status status = echoes_check(echoes, count, NULL);
+    return status == STATUS_OK ? make(echoes, count, TAIL, channel) : status;
+}
+
+/* Leaves out the ends that are weaker. */
+static void cut_ends(struct vsb_channel *channel, double least)
+{
+    double *taps = channel->taps, left = 0.0;
+    int from = 0, to = channel->count;
+    while (to > from + 1 && left + taps[from] * taps[from] < least) {
+        left += taps[from] * taps[from];
+        from++;
+    }
+    left = 0.0;
+    while (to > from + 1 && left + taps[to - 1] * taps[to - 1] < least) {
+        left += taps[to - 1] * taps[to - 1];
+        to--;
+    }
+    channel->first += from;
+    channel->count = to - from;
+    memmove(taps, taps + from, (size_t)channel->count * sizeof *taps);
+}
+
+enum status vsb_channel_make_above(const struct echo *echoes, int count, double least,
+                                   struct vsb_channel *channel)
+{
+    *channel = (struct vsb_channel){0};
+    enum status status = echoes_check(echoes, count, NULL);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    double sum = 0.0;
+    for (int i = 0; i < count; i++) {
+        sum += sqrt(ratio_from_db(echoes[i].level_db));
+    }
+    double tail = ceil(pow(TAIL_ENERGY * sum * sum / least, 0.2));
+    status = make(echoes, count, (int)fmin(fmax(tail, TAIL_LEAST), TAIL), channel);
+    if (status == STATUS_OK) {
+        cut_ends(channel, least);
+    }
+    return status;
 }
 
 void vsb_channel_free(struct vsb_channel *channel)

@@ -24,6 +24,10 @@ struct vsb_channel {
 /* STATUS_OUT_OF_RANGE for a bad count, delay or level (see echoes_check), STATUS_NO_MEMORY. On
  * failure `channel` is empty. The owner calls vsb_channel_free. */
 enum status vsb_channel_make(const struct echo *echoes, int count, struct vsb_channel *channel);
+/* The same but for the ends of the pulses: what is left out at either end of the channel has an
+ * energy of `least`, > 0, or little more, the main signal's being 1. */
+enum status vsb_channel_make_above(const struct echo *echoes, int count, double least,
+                                   struct vsb_channel *channel);
 void vsb_channel_free(struct vsb_channel *channel);
 
 /* The tap of symbol delay `k`; 0 outside. */

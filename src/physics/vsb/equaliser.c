@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
 /* Idea. Let sample n + s, s = -earlier..later, be sum over k of h[k] x[n + s - k] plus noise.
@@ -78,7 +79,7 @@ static void add_correlation(const double *weights, int weight_count, const doubl
             pair += w[2] * load(v + d + 2) + w[3] * load(v + d + 3);
             store(load(sums + d) + pair, sums + d);
         }
-        for (; d < count; d++) {
+        for (; d < count && i + d < value_count; d++) {
             for (int k = 0; k < 4 && i + k + d < value_count; k++) {
                 sums[d] += w[k] * v[d + k];
             }
@@ -367,22 +368,24 @@ static void solve_transposed(const double *columns, int n, double *u)
     }
 }
 
-/* The feedback taps are what the forward taps leave of the decided symbols. */
+/* The feedback taps are what the forward taps leave of the decided symbols. Of the earlier samples
+ * only so many as `earlier` have weight. */
 static void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
-                          struct vsb_equaliser *equaliser)
+                          int earlier, struct vsb_equaliser *equaliser)
 {
-    int n = forward_count(equaliser->spans), feedback = equaliser->spans.feedback;
-    int first = 1 - equaliser->spans.earlier - channel->first; /* channel tap of both first ones */
-    int skipped = first < 0 ? -first : 0;                      /* the channel begins later */
+    const double *forward = equaliser->forward + equaliser->spans.earlier - earlier;
+    int n = earlier + equaliser->spans.later + 1, feedback = equaliser->spans.feedback;
+    int first = 1 - earlier - channel->first; /* channel tap of both first ones */
+    int skipped = first < 0 ? -first : 0;     /* the channel begins later */
     for (int j = 0; j < skipped && j < feedback; j++) {
         int from = skipped - j;
         if (from < n) {
-            equaliser->backward[j] = inner(equaliser->forward + from, channel->taps,
+            equaliser->backward[j] = inner(forward + from, channel->taps,
                                            n - from < channel->count ? n - from : channel->count);
         }
     }
     if (skipped < feedback && first + skipped < channel->count) {
-        add_correlation(equaliser->forward, n, channel->taps + first + skipped,
+        add_correlation(forward, n, channel->taps + first + skipped,
                         channel->count - first - skipped, equaliser->backward + skipped,
                         feedback - skipped);
     }
@@ -391,31 +394,49 @@ static void fill_backward(const struct vsb_channel *channel, const struct vsb_do
     }
 }
 
+/* R^-1 h in `forward`, from the columns of the factor. */
+static enum status solve_by_columns(const struct vsb_channel *channel, double noise,
+                                    struct vsb_equaliser_spans spans,
+                                    const struct vsb_doubts *doubts, double *forward, double *snr)
+{
+    int n = forward_count(spans);
+    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
+    enum status status = columns != NULL
+                             ? factor(channel, noise, spans, doubts, columns, forward, snr)
+                             : STATUS_NO_MEMORY;
+    if (status == STATUS_OK) {
+        solve_transposed(columns, n, forward);
+    }
+    free(columns);
+    return status;
+}
+
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
                                  struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                                  struct vsb_equaliser *equaliser)
 {
     int n = forward_count(spans);
+    bool within = (doubts == NULL || doubts->ages == 0) && vsb_within(channel, spans);
+    int early = channel->first < 0 ? -channel->first : 0;
     *equaliser = (struct vsb_equaliser){.spans = spans};
-    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
     equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
-    if (columns != NULL && equaliser->forward != NULL && equaliser->backward != NULL) {
-        status =
-            factor(channel, noise, spans, doubts, columns, equaliser->forward, &equaliser->snr);
+    if (equaliser->forward != NULL && equaliser->backward != NULL) {
+        status = within
+                     ? vsb_within_solve(channel, noise, spans.later,
+                                        equaliser->forward + spans.earlier - early, &equaliser->snr)
+                     : solve_by_columns(channel, noise, spans, doubts, equaliser->forward,
+                                        &equaliser->snr);
     }
     if (status != STATUS_OK) {
-        free(columns);
         vsb_equaliser_free(equaliser);
         return status;
     }
-    solve_transposed(columns, n, equaliser->forward);
-    free(columns);
     for (int i = 0; i < n; i++) {
         equaliser->forward[i] /= equaliser->snr;
     }
-    fill_backward(channel, doubts, equaliser);
+    fill_backward(channel, doubts, within ? early : spans.earlier, equaliser);
     return STATUS_OK;
 }
 

@@ -1,8 +1,6 @@
 #ifndef PHYSICS_VSB_IDEAL_H
 #define PHYSICS_VSB_IDEAL_H
 
-#include <stdbool.h>
-
 #include "physics/vsb/equaliser.h"
 #include "physics/vsb/room.h"
 
@@ -12,22 +10,20 @@ struct vsb_ideal {
     double *backward;       /* its feedback taps, as vsb_equaliser.backward; the room's, valid until
                                its next answer */
     double feedback_energy; /* sum of their squares */
-    bool spectral;          /* its reach costs nothing worth counting: snr is infinite_snr */
     double infinite_snr;    /* of infinite spans: exp(mean of ln(1 + SNR(f))) - 1 */
     double linear_snr;      /* linear, of infinite length: 1 / mean of 1 / (1 + SNR(f)) - 1 */
 };
 
-/* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h. Where the equaliser of infinite
- * length has next to no taps outside the spans it stands for the finite one, whose SNR is then
- * lower by less than VSB_IDEAL_ERROR_DB, and the answer takes some 0.1 ms; elsewhere the finite one
- * is solved: milliseconds. STATUS_OUT_OF_RANGE for bad echoes, STATUS_NO_MEMORY, STATUS_NO_SOLUTION
- * where rounding defeats it. */
+/* SNRs as ratios; `echoes`, `noise` and `spans` as in equaliser.h; within VSB_IDEAL_ERROR_DB of
+ * the equaliser of the whole channel. STATUS_OUT_OF_RANGE for bad echoes, STATUS_NO_MEMORY,
+ * STATUS_NO_SOLUTION where rounding defeats it. Some 0.05 ms where the reach holds all echoes and
+ * their pulses, half a millisecond elsewhere; the means of infinite spans some tenths more. */
 #define VSB_IDEAL_ERROR_DB 0.005
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, struct vsb_room *room,
                             struct vsb_ideal *ideal);
 
-/* The same without infinite_snr and linear_snr, NAN, where it can be had quicker so. */
+/* The same without infinite_snr and linear_snr, NAN. */
 enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
                                     struct vsb_equaliser_spans spans, struct vsb_room *room,
                                     struct vsb_ideal *ideal);

@@ -105,6 +105,28 @@ static void the_gain_is_the_spectrum_of_the_taps(void **state)
     assert_near(vsb_channel_gain(NULL, 0, 0.001), 1.0, 1e-12, "no echo: flat, vestige included");
 }
 
+/* Beyond the ends that are left out as much energy lies as is said, within them nothing differs. */
+static void ends_that_are_left_out_have_the_energy_asked_for(void **state)
+{
+    (void)state;
+    struct vsb_channel whole, part;
+    assert_int_equal(vsb_channel_make(mixed_echoes, 3, &whole), STATUS_OK);
+    for (double least = 1e-3; least > 1e-12; least *= 0.1) {
+        double before = 0.0, after = 0.0;
+        assert_int_equal(vsb_channel_make_above(mixed_echoes, 3, least, &part), STATUS_OK);
+        for (int i = 0; i < whole.count; i++) {
+            int k = whole.first + i;
+            double tap = whole.taps[i], off = tap - vsb_channel_tap(&part, k);
+            *(k < part.first ? &before : &after) += off * off;
+        }
+        assert_between(before, 0.0, 1.5 * least, "the early end");
+        assert_between(after, 0.0, 1.5 * least, "the late end");
+        assert_true(part.count < whole.count);
+        vsb_channel_free(&part);
+    }
+    vsb_channel_free(&whole);
+}
+
 static void an_echo_on_a_symbol_is_one_tap(void **state)
 {
     (void)state;
@@ -208,6 +230,7 @@ int main(void)
         cmocka_unit_test(symbols_do_not_disturb_each_other_without_echoes),
         cmocka_unit_test(the_vestige_reaches_the_channel_edge),
         cmocka_unit_test(the_gain_is_the_spectrum_of_the_taps),
+        cmocka_unit_test(ends_that_are_left_out_have_the_energy_asked_for),
         cmocka_unit_test(an_echo_on_a_symbol_is_one_tap),
         cmocka_unit_test(a_quarter_turn_shows_the_other_part),
         cmocka_unit_test(received_power_is_the_mean_over_the_spectrum),

@@ -32,17 +32,11 @@ static void two_taps_give_the_worked_number(void **state)
 }
 
 /* What the designed taps do, worked out from the channel alone. */
-static void the_taps_do_what_the_snr_promises(void **state)
+static void check_promise(const struct vsb_channel *channel, struct vsb_equaliser_spans spans)
 {
-    (void)state;
-    const struct echo echoes[] = {
-        {3.03, -2.0, 90.0, 0.0}, {-2.3, -6.0, 20.0, 0.0}, {9.0, -10.0, 250.0, 0.0}};
-    struct vsb_channel channel;
-    assert_int_equal(vsb_channel_make(echoes, 3, &channel), STATUS_OK);
     const double noise = 0.01;
-    struct vsb_equaliser_spans spans = {30, 50, 70};
     struct vsb_equaliser equaliser;
-    assert_int_equal(vsb_equaliser_design(&channel, noise, spans, NULL, &equaliser), STATUS_OK);
+    assert_int_equal(vsb_equaliser_design(channel, noise, spans, NULL, &equaliser), STATUS_OK);
     double power = 0.0, useful = 0.0;
     int forward = spans.earlier + spans.later + 1;
     for (int i = 0; i < forward; i++) {
@@ -51,7 +45,7 @@ static void the_taps_do_what_the_snr_promises(void **state)
     for (int j = -2000; j <= 2000; j++) { /* weight of the symbol sent j before */
         double weight = 0.0;
         for (int i = 0; i < forward; i++) {
-            weight += equaliser.forward[i] * vsb_channel_tap(&channel, i - spans.earlier + j);
+            weight += equaliser.forward[i] * vsb_channel_tap(channel, i - spans.earlier + j);
         }
         if (j >= 1 && j <= spans.feedback) {
             weight -= equaliser.backward[j - 1];
@@ -65,11 +59,55 @@ static void the_taps_do_what_the_snr_promises(void **state)
     assert_near(useful, 1.0, 1e-10, "unbiased");
     assert_near(equaliser.snr, 1.0 / power, 1e-8 / power, "noise and residual interference");
     double snr = 0.0;
-    assert_int_equal(vsb_equaliser_snr(&channel, noise, spans, NULL, &snr), STATUS_OK);
+    assert_int_equal(vsb_equaliser_snr(channel, noise, spans, NULL, &snr), STATUS_OK);
     assert_near(snr, equaliser.snr, 1e-9 * snr, "the fast way");
     vsb_equaliser_free(&equaliser);
     assert_null(equaliser.forward);
+}
+
+static void the_taps_do_what_the_snr_promises(void **state)
+{
+    (void)state;
+    const struct echo echoes[] = {
+        {3.03, -2.0, 90.0, 0.0}, {-2.3, -6.0, 20.0, 0.0}, {9.0, -10.0, 250.0, 0.0}};
+    struct vsb_channel channel;
+    assert_int_equal(vsb_channel_make(echoes, 3, &channel), STATUS_OK);
+    check_promise(&channel, (struct vsb_equaliser_spans){30, 50, 70});
     vsb_channel_free(&channel);
+    assert_int_equal(vsb_channel_make_above(echoes, 3, 1e-6, &channel), STATUS_OK);
+    check_promise(&channel, (struct vsb_equaliser_spans){20 - channel.first, 150, channel.count});
+    vsb_channel_free(&channel);
+}
+
+/* Where the reach holds the channel its taps are found another way; the SNR alone never is. */
+static void within_its_reach_it_is_the_same_equaliser(void **state)
+{
+    (void)state;
+    static const struct echo sets[][3] = {
+        {{3.03, -2.0, 90.0, 0.0}, {-2.3, -6.0, 20.0, 0.0}, {9.0, -10.0, 250.0, 0.0}},
+        {{0.1, -6.0, 30.0, 0.0}, {0.3, -9.0, 190.0, 0.0}, {0.4, -12.0, 250.0, 0.0}},
+        {{7.0, 4.0, 10.0, 0.0}, {14.0, 3.0, 160.0, 0.0}, {11.0, -1.0, 250.0, 0.0}}};
+    for (int s = 0; s < 3; s++) {
+        for (double noise = 0.3; noise > 1e-5; noise *= 0.1) {
+            struct vsb_channel channel;
+            assert_int_equal(vsb_channel_make_above(sets[s], 3, 1e-5 * noise, &channel), STATUS_OK);
+            int last = channel.first + channel.count - 1;
+            const struct vsb_equaliser_spans closely = {-channel.first, 40, channel.count - 1};
+            const struct vsb_equaliser_spans amply = {20 - channel.first, 160, last + 700};
+            const struct vsb_equaliser_spans spans[] = {closely, amply};
+            for (int i = 0; i < 2; i++) {
+                struct vsb_equaliser taps;
+                double snr = 0.0;
+                assert_int_equal(vsb_equaliser_design(&channel, noise, spans[i], NULL, &taps),
+                                 STATUS_OK);
+                assert_int_equal(vsb_equaliser_snr(&channel, noise, spans[i], NULL, &snr),
+                                 STATUS_OK);
+                assert_near(taps.snr, snr, 1e-7 * snr, "four generators");
+                vsb_equaliser_free(&taps);
+            }
+            vsb_channel_free(&channel);
+        }
+    }
 }
 
 /* Unbiased output SNR of forward taps by the definition: noise, symbols that are not fed back, and
@@ -164,6 +202,7 @@ int main(void)
         cmocka_unit_test(spans_follow_the_reach),
         cmocka_unit_test(two_taps_give_the_worked_number),
         cmocka_unit_test(the_taps_do_what_the_snr_promises),
+        cmocka_unit_test(within_its_reach_it_is_the_same_equaliser),
         cmocka_unit_test(doubts_leave_their_share_and_no_other_taps_do_better),
         cmocka_unit_test(doubts_shrink_the_feedback_taps),
         cmocka_unit_test(no_taps_at_all_is_a_slicer),

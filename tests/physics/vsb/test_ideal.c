@@ -40,7 +40,6 @@ static void one_echo_on_a_symbol_has_a_closed_form(void **state)
             assert_near(ideal.feedback_energy, tap * tap, 2e-3 * tap * tap, "closed form");
             assert_near(db_from_ratio(ideal.snr), db_from_ratio(gamma - 1.0), VSB_IDEAL_ERROR_DB,
                         "the reach is long");
-            assert_true(ideal.spectral);
         }
     }
     const struct echo echo = {vsb_symbol_us(), 20.0 * log10(0.5), 0.0, 0.0};
@@ -70,9 +69,8 @@ static int draw(struct random *random, double reach_us, struct echo *echoes)
     return count;
 }
 
-/* Holds the answer against the finite equaliser's designed taps; returns whether it was spectral.
- */
-static int check_branches(struct random *random, double reach_us, struct vsb_equaliser_spans spans)
+/* Holds the answer against the taps designed for the whole channel. */
+static void check_taps(struct random *random, double reach_us, struct vsb_equaliser_spans spans)
 {
     struct echo echoes[6];
     int count = draw(random, reach_us, echoes);
@@ -99,32 +97,19 @@ static int check_branches(struct random *random, double reach_us, struct vsb_equ
     assert_near(apart, 0.0, 1e-3, "finite taps");
     vsb_equaliser_free(&taps);
     vsb_channel_free(&channel);
-    return ideal.spectral;
 }
 
-static void the_spectrum_and_the_taps_agree_in_rooms(void **state)
+static void the_ends_of_pulses_cost_nothing(void **state)
 {
     (void)state;
     struct random random = random_seeded(1, 0);
-    int spectral = 0;
-    for (int i = 0; i < 100; i++) {
-        spectral += check_branches(&random, 0.5, usual);
-    }
-    assert_between(spectral, 80, 100, "rooms are what the short way is for");
-}
-
-static void the_spectrum_stands_back_where_the_reach_matters(void **state)
-{
-    (void)state;
-    struct random random = random_seeded(2, 0);
     const struct vsb_equaliser_spans short_spans = {30, 40, 60};
-    int spectral = 0;
     for (int i = 0; i < 100; i++) {
-        spectral += check_branches(&random, 6.0 * random_uniform(&random), short_spans);
+        check_taps(&random, 0.5, usual);
+        check_taps(&random, 6.0 * random_uniform(&random), short_spans);
     }
-    assert_between(spectral, 5, 60, "some channels are short, some are not");
     for (int i = 0; i < 30; i++) {
-        check_branches(&random, 60.0 * random_uniform(&random), usual);
+        check_taps(&random, 60.0 * random_uniform(&random), usual);
     }
 }
 
@@ -143,8 +128,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_echo_on_a_symbol_has_a_closed_form),
         cmocka_unit_test(without_echoes_there_is_nothing_to_feed_back),
-        cmocka_unit_test(the_spectrum_and_the_taps_agree_in_rooms),
-        cmocka_unit_test(the_spectrum_stands_back_where_the_reach_matters),
+        cmocka_unit_test(the_ends_of_pulses_cost_nothing),
         cmocka_unit_test(bad_echoes_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -10,6 +10,7 @@
 #include "base/units.h"
 #include "physics/vsb/curve.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
 #undef __x86_64__
@@ -31,6 +32,16 @@ void plain_equaliser_free(struct vsb_equaliser *equaliser);
 #undef vsb_equaliser_design
 #undef vsb_equaliser_free
 #undef LANES
+#undef WIDE
+#define wide within_wide
+#define vsb_within(channel, spans) plain_within(channel, spans)
+#define vsb_within_solve plain_within_solve
+bool plain_within(const struct vsb_channel *channel, struct vsb_equaliser_spans spans);
+enum status plain_within_solve(const struct vsb_channel *channel, double noise, int later,
+                               double *forward, double *snr);
+#include "physics/vsb/within.c"
+#undef vsb_within
+#undef vsb_within_solve
 #define lanes curve_lanes
 #define curve_make plain_curve_make
 #define curve_free plain_curve_free
@@ -77,6 +88,23 @@ static void equalisers_are_alike_to_the_last_bit(void **state)
     vsb_channel_free(&channel);
 }
 
+static void equalisers_within_their_reach_are_alike_to_the_last_bit(void **state)
+{
+    (void)state;
+    struct vsb_channel channel;
+    double wide_one[512], plain_one[512], wide_snr, plain_snr;
+    assert_int_equal(vsb_channel_make_above(echoes, 3, 1e-6, &channel), STATUS_OK);
+    for (int later = 0; later <= 150; later += 75) {
+        size_t size = (size_t)(later + 1 - channel.first) * sizeof *wide_one;
+        assert_int_equal(vsb_within_solve(&channel, 0.01, later, wide_one, &wide_snr), STATUS_OK);
+        assert_int_equal(plain_within_solve(&channel, 0.01, later, plain_one, &plain_snr),
+                         STATUS_OK);
+        assert_memory_equal(wide_one, plain_one, size);
+        assert_true(wide_snr == plain_snr);
+    }
+    vsb_channel_free(&channel);
+}
+
 static void learning_curves_are_alike_to_the_last_bit(void **state)
 {
     (void)state;
@@ -112,6 +140,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(equalisers_are_alike_to_the_last_bit),
+        cmocka_unit_test(equalisers_within_their_reach_are_alike_to_the_last_bit),
         cmocka_unit_test(learning_curves_are_alike_to_the_last_bit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
