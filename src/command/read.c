@@ -318,12 +318,13 @@ static void write_pipes(const struct reading *reading, enum format format, struc
         out->failed |= words.failed;
         text_free(&words);
     }
-    if (reading->pipe_count > 1) {
-        char line[96];
-        text_format(line, sizeof line, "What follows is of PLP %d; --plp chooses another.",
-                    reading_chosen(reading)->plp);
-        note_paragraph(out, format, line);
-    }
+}
+
+/* Of several PLPs one is told at length. */
+static void write_whose(const struct reading *reading, struct text *out)
+{
+    text_printf(out, "What follows is of PLP %d where it names no other; --plp chooses another.",
+                reading_chosen(reading)->plp);
 }
 
 static void write_list(const char *heading, const struct page_lines *lines, enum format format,
@@ -384,6 +385,9 @@ static enum status write_page(const struct page *page, const struct reading *rea
     enum status status = reading_contradictions(reading, page, &wrong);
     write_words(reading_write_verdict, reading, format, out);
     write_list("What does not go together", &wrong, format, out);
+    if (reading->pipe_count > 1) {
+        write_words(write_whose, reading, format, out);
+    }
     write_part("What would break it", reading_write_limits, reading, format, out);
     write_part("What would mend it", reading_write_mending, reading, format, out);
     write_part("The other generation here", reading_write_other, reading, format, out);
@@ -407,6 +411,17 @@ static enum status read_input(const struct invocation *invocation, struct text *
                              ? file_read_stream(stdin, PICTURE_BYTES_MAX, bytes, fault)
                              : file_read(path, PICTURE_BYTES_MAX, bytes, fault);
     return status == STATUS_OK ? page_take_picture(bytes, NULL, fault) : status;
+}
+
+/* A log of readings that was handed over as a page. */
+static bool is_log(const struct text *bytes, const struct page *page)
+{
+    struct reading_log log = {0};
+    struct fault fault;
+    bool is = page->entry_count == 0 &&
+              log_read(text_string(bytes), bytes->length, &log, &fault) == STATUS_OK;
+    log_free(&log);
+    return is;
 }
 
 static enum status explain_page(struct invocation *invocation, const struct page *page, int plp,
@@ -522,7 +537,10 @@ static enum exit_status run(struct invocation *invocation)
                            invocation->profile.scenario.site.pair, &page, &fault);
         fault.place[0] = '\0'; /* the file's name stands in its place */
     }
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && is_log(&bytes, &page)) {
+        status = fault_set(&fault, STATUS_MALFORMED, "", "--log reads it",
+                           "a log of readings is no page");
+    } else if (status == STATUS_OK) {
         status = explain_page(invocation, &page, plp, &out, &fault);
     }
     const char *name = invocation->operand_count > 0 ? invocation->operands[0] : "-";

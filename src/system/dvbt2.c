@@ -242,6 +242,7 @@ const struct system system_dvbt2 = {
     .needs_by =
         "the planning model of the pair (ideal decoding, the pilots' power, 1.15 dB for a real "
         "receiver and a noise floor at -33 dB)",
+    .harmless_inner = 1e-7,
     .harmless_after = 1e-7, /* of the LDPC code; the BCH code does the rest: TS 102 831 */
     .receive = receive,
     .describe = describe,

@@ -153,6 +153,7 @@ static void take_over(const struct call *call)
     next->site = page->site;
     if (state->reading.joined) {
         next->transmission = state->reading.transmission;
+        next->dvbt2 = state->reading.dvbt2;
     } else {
         take_mode(&reading_chosen(&state->reading)->settled, next);
     }

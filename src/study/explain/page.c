@@ -103,6 +103,14 @@ static const struct explanation rows[] = {
          "two differ where the needs do.",
      .formula = "SNR less a threshold, in dB",
      .source = "common practice"},
+    {.name = "page.needed_snr_db",
+     .title = "the receiver's own need",
+     .sentence = "The receiver's own need is the SNR from which on it takes the signal to decode, "
+                 "in dB.",
+     .paragraph = "It is its maker's threshold. The margin told here goes by the need of this "
+                  "program's receiver model.",
+     .formula = "a threshold, in dB",
+     .source = "common practice"},
     {.name = "page.errors",
      .title = "errors",
      .sentence = "Errors counts what could not be repaired since the count was started.",
@@ -144,8 +152,9 @@ static const struct explanation rows[] = {
     {.name = "page.plp_count",
      .title = "number of PLPs",
      .sentence = "The number of PLPs says into how many pipes the signal is split.",
-     .paragraph = "They share the cells of the frame. This program gives the rate in Mbit/s as if "
-                  "one PLP had all of them.",
+     .paragraph =
+         "They share the cells of the frame. Without the share of each none of their rates "
+         "in Mbit/s follows.",
      .formula = "1 to 64",
      .source = "ATSC A/322:2024-04 section 5"},
     {.name = "page.signalling",
@@ -155,6 +164,13 @@ static const struct explanation rows[] = {
                   "fields.",
      .formula = "a code",
      .source = "ATSC A/322:2024-04 section 9"},
+    {.name = "page.fec_blocks",
+     .title = "code blocks of the PLP",
+     .sentence = "The code blocks of the pipe say how much of a frame of DVB-T2 it has.",
+     .paragraph = "A block of 64800 or 16200 bits takes its bits over the bits a cell in cells. "
+                  "Counted an interleaving frame, which is taken as one frame.",
+     .formula = "cells = blocks x length / bits a cell",
+     .source = "EN 302 755 section 6.5"},
     {.name = "page.subframe_count",
      .title = "number of subframes",
      .sentence = "The number of subframes says into how many parts, one after the other, the frame "
@@ -225,11 +241,12 @@ static const struct explanation rows[] = {
      .source = "common practice"},
     {.name = "page.not_computed",
      .title = "known, not computed with",
-     .sentence = "This is a part of the standard that this program does not compute with.",
-     .paragraph = "MISO and peak reduction (PAPR) change what a mode withstands "
-                  "or carries. The figures here hold without them.",
+     .sentence = "This is known, and this program does not compute with it.",
+     .paragraph = "MISO and peak reduction (PAPR) change what a mode withstands or carries; the "
+                  "figures in dB hold without them. Gain control, taps of an equaliser and "
+                  "frequency offsets tell how hard a receiver works, on scales of its maker's.",
      .formula = "none",
-     .source = "ATSC A/322:2024-04"},
+     .source = "common practice"},
 };
 
 const struct explain_table explain_page_table = {rows, sizeof rows / sizeof rows[0]};

@@ -307,6 +307,47 @@ static int scan_atom(struct scan *s, struct atom *atom)
     return 1;
 }
 
+/* One space stands between two atoms. */
+static bool are_apart(const struct atom *before, const struct atom *after)
+{
+    return after->start == before->end + 1;
+}
+
+/* "22 . 4", "22 .4": a number that a photograph took apart, put together as a guess. */
+static int mend_parted(const char *line, struct atom *atoms, int count)
+{
+    int kept = 0;
+    for (int at = 0; at < count; at++, kept++) {
+        struct atom *atom = &atoms[kept], *next = &atoms[at + 1];
+        *atom = atoms[at];
+        if (at + 1 >= count || atom->kind != ATOM_NUMBER || !atom->whole ||
+            !are_apart(atom, next) ||
+            (kept > 0 && atoms[kept - 1].kind == ATOM_MARK && atoms[kept - 1].mark == '.')) {
+            continue;
+        }
+        bool point = next->kind == ATOM_NUMBER && line[next->start] == '.';
+        bool apart = at + 2 < count && next->kind == ATOM_MARK && next->mark == '.' &&
+                     atoms[at + 2].kind == ATOM_NUMBER && atoms[at + 2].whole &&
+                     are_apart(next, &atoms[at + 2]);
+        if (!point && !apart) {
+            continue;
+        }
+        const struct atom *last = apart ? &atoms[at + 2] : next;
+        int digits = last->end - last->start - point;
+        double fraction = last->number;
+        for (int i = 0; apart && i < digits; i++) {
+            fraction /= 10.0;
+        }
+        atom->number += fraction;
+        atom->decimals = digits;
+        atom->whole = false;
+        atom->guess = true;
+        atom->end = last->end;
+        at += apart ? 2 : 1;
+    }
+    return kept;
+}
+
 int atoms_split(const char *line, size_t length, bool commas_part, struct atom *atoms)
 {
     struct scan s = {line, (int)length, 0, commas_part,
@@ -321,7 +362,7 @@ int atoms_split(const char *line, size_t length, bool commas_part, struct atom *
         }
         count += more;
     }
-    return count;
+    return mend_parted(line, atoms, count);
 }
 
 int atoms_part_comma(const char *line, struct atom *atoms, int count, int at)

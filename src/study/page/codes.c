@@ -1,8 +1,9 @@
 /* Fields of the L1 signalling, as dumps give them: "L1D_plp_mod 3" with the code of ATSC
- * A/322:2024-04 Tables 9.2, 9.8 and 9.9, with or without indices ("L1D_plp_mod[0][1] = 3") and with
- * what the code means behind it. Some fields carry one less than the quantity; dumps give them as
- * they are sent or corrected, and counting what a dump holds tells which. A value that is no code
- * of its field is read as any other value: "L1D_plp_mod: 256QAM". */
+ * A/322:2024-04 Tables 9.2, 9.8 and 9.9, or "PLP_MOD 3" with that of EN 302 755 clause 7.2, with or
+ * without indices ("L1D_plp_mod[0][1] = 3") and with what the code means behind it. Some fields
+ * carry one less than the quantity; dumps give them as they are sent or corrected, and counting
+ * what a dump holds tells which. A value that is no code of its field is read as any other value:
+ * "L1D_plp_mod: 256QAM". */
 #include <math.h>
 #include <string.h>
 
@@ -149,7 +150,7 @@ static void take_num_plp(struct reader *r, int code, struct value *value)
 static void take_num_subframes(struct reader *r, int code, struct value *value)
 {
     r->l1.subframes_told = code;
-    keep_count(r, TOPIC_SUBFRAME, "page.subframe_count", code, value);
+    keep_count(r, TOPIC_SUBFRAME_COUNT, "page.subframe_count", code, value);
 }
 
 static void take_num_symbols(struct reader *r, int code, struct value *value)
@@ -236,7 +237,7 @@ static const struct l1_field fields[] = {
     {"sbs first", TOPIC_FIRST_BOUNDARY, PLAIN("mode.first_boundary", 1)},
     {"l 1 detail fec type", TOPIC_L1_DETAIL, CODE("mode.l1_detail_mode", 6, 1.0, 1.0)},
     {"frame length", TOPIC_FRAME, CODE("mode.frame_ms", 1000, 5.0, 0.0)},
-    {"num subframes", TOPIC_SUBFRAME, TAKEN(take_num_subframes, 255)},
+    {"num subframes", TOPIC_SUBFRAME_COUNT, TAKEN(take_num_subframes, 255)},
     {"num plp", TOPIC_PLP_COUNT, TAKEN(take_num_plp, 63)},
     {"plp id", TOPIC_PLP, TAKEN(take_plp_id, 63)},
     {"plp layer", TOPIC_LAYER, TAKEN(take_layer, 3)},
@@ -250,6 +251,31 @@ static const struct l1_field fields[] = {
     {"plp hti num ti blocks", TOPIC_INTERLEAVER, TAKEN(take_ti_blocks, 15)},
     {"plp cti depth", TOPIC_INTERLEAVER, TAKEN(take_cti_depth, 3)},
     {"plp ldm injection level", TOPIC_INJECTION, TAKEN(take_injection, 30)},
+};
+
+/* EN 302 755 clause 7.2.2, from memory: 1/32 1/16 1/8 1/4 1/128 19/128 19/256. */
+static void take_t2_guard(struct reader *r, int code, struct value *value)
+{
+    static const enum t2_guard guards[] = {T2_GI_1_32,  T2_GI_1_16,   T2_GI_1_8,   T2_GI_1_4,
+                                           T2_GI_1_128, T2_GI_19_128, T2_GI_19_256};
+    keep_number(r, TOPIC_GUARD, "dvbt2.guard", guards[code], value);
+}
+
+/* Its numbers are those that count, and none is one short. */
+static const struct l1_field t2_fields[] = {
+    {"bwt ext", TOPIC_EXTENDED, PLAIN("dvbt2.extended", 1)},
+    {"guard interval", TOPIC_GUARD, TAKEN(take_t2_guard, 6)},
+    {"pilot pattern", TOPIC_PILOTS, PLAIN("dvbt2.pilots", 7)},
+    {"l 1 mod", TOPIC_L1_POST, PLAIN("dvbt2.l1_constellation", 3)},
+    {"num data symbols", TOPIC_SYMBOLS, PLAIN("second.data_symbols", 4095)},
+    {"num plp", TOPIC_PLP_COUNT, PLAIN("page.plp_count", 255)},
+    {"plp id", TOPIC_PLP, TAKEN(take_plp_id, PAGE_PLP_MAX)},
+    {"plp cod", TOPIC_RATE, PLAIN("dvbt2.rate", 5)},
+    {"plp mod", TOPIC_CONSTELLATION, PLAIN("dvbt2.constellation", 3)},
+    {"plp rotation", TOPIC_ROTATION, PLAIN("dvbt2.rotation", 1)},
+    {"plp fec type", TOPIC_LENGTH, CODE("dvbt2.length", 1, -1.0, 1.0)},
+    {"plp num blocks", TOPIC_BLOCKS, PLAIN("page.fec_blocks", 1023)},
+    {"plp mode", TOPIC_EFFICIENCY, CODE("dvbt2.high_efficiency", 2, 1.0, -1.0)},
 };
 
 /* Fields that no figure depends on end here. */
@@ -281,9 +307,13 @@ static int past_prefix(const struct reader *r, int at, bool *detail)
     return whole ? at + 4 : at;
 }
 
-/* Without its prefix a field is known by its underscores: "plp_mod", "first_sub_fft_size". */
+/* Without its prefix a field is known by its underscores: "plp_mod", "first_sub_fft_size". In a
+ * dump of DVB-T2's none has a prefix. */
 static bool is_bare_name(const struct reader *r, int at, int taken, const char *name)
 {
+    if (r->page->pair == PAIR_DVB) {
+        return taken > 0;
+    }
     return taken > 0 && is_mark(r, at + 1, "_") &&
            (strncmp(name, "plp ", 4) == 0 || strncmp(name, "first sub", 9) == 0);
 }
@@ -319,23 +349,26 @@ static int past_minus_1(const struct reader *r, int at)
 static bool find_name(struct reader *r, int at, struct l1_name *name)
 {
     int start = past_prefix(r, at, &name->detail), best = 0;
+    bool dvb = r->page->pair == PAIR_DVB;
+    const struct l1_field *rows = dvb ? t2_fields : fields;
+    size_t count = dvb ? sizeof t2_fields / sizeof t2_fields[0] : sizeof fields / sizeof fields[0];
     name->field = NULL;
-    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
-        int taken = label_match(fields[i].name, r->atoms, r->count, start);
-        if (taken > best && (start > at || is_bare_name(r, start, taken, fields[i].name))) {
+    for (size_t i = 0; i < count; i++) {
+        int taken = label_match(rows[i].name, r->atoms, r->count, start);
+        if (taken > best && (start > at || is_bare_name(r, start, taken, rows[i].name))) {
             best = taken;
-            name->field = &fields[i];
+            name->field = &rows[i];
         }
     }
     int end = past_minus_1(r, start + best);
     name->minus_1 = end > start + best;
-    if (!name->field && start == at) {
+    if (!name->field && start == at && !(dvb && is_mark(r, at + 1, "_"))) {
         return false;
     }
     bool longer = end < r->count && r->atoms[end].glued &&
                   (r->atoms[end].kind == ATOM_WORD || is_mark(r, end, "_"));
     if (!name->field || longer) { /* a field that is not in the table */
-        name->field = start > at ? &other_field : NULL;
+        name->field = start > at || dvb ? &other_field : NULL;
         while (
             end < r->count && (end == start || r->atoms[end].glued) &&
             past_minus_1(r, end) == end &&
@@ -427,4 +460,9 @@ bool codes_read_line(struct reader *r)
         }
     }
     return any;
+}
+
+bool codes_read_t2_line(struct reader *r)
+{
+    return r->l1.of_t2 && codes_read_line(r);
 }

@@ -28,7 +28,9 @@ static const char *const noise[] = {"technical",    "information", "info",
                                     "recepteur",    "dvb",         "multiplex",
                                     "mux",          "기술",        "정보",
                                     "수신기",       "상태",        "estado",
-                                    "etat",         "zustand"};
+                                    "etat",         "zustand",     "modo",
+                                    "modus",        "tnt",         "common",
+                                    "plps",         "bootstrap",   "reception"};
 
 bool word_is_noise(const char *word)
 {

@@ -24,10 +24,11 @@ static bool is_plain_letter(char c)
 
 /* What may stand behind a number without a space. */
 static const char *const suffixes[] = {
-    "db",   "dbm",  "dbuv",  "dbmv", "hz",    "khz",   "mhz",     "us",      "usec",     "ms",
-    "msec", "kbps", "mbps",  "mbit", "kbit",  "mbits", "k",       "kw",      "qam",      "nuc",
-    "kqam", "ke",   "nuqam", "vsb",  "psk",   "bit",   "bits",    "samples", "carriers", "rows",
-    "x",    "km",   "m",     "s",    "cells", "plps",  "symbols", "dbd",     "ghz",      "e"};
+    "db",      "dbm",      "dbuv", "dbmv", "hz",    "khz",  "mhz",   "us",    "usec",
+    "ms",      "msec",     "kbps", "mbps", "mbit",  "kbit", "mbits", "k",     "kw",
+    "qam",     "nuc",      "kqam", "ke",   "nuqam", "vsb",  "psk",   "bit",   "bits",
+    "samples", "carriers", "rows", "x",    "km",    "m",    "s",     "cells", "plps",
+    "symbols", "dbd",      "ghz",  "e",    "q"};
 
 /* What may stand before one. */
 static const char *const prefixes[] = {"gi",  "g",   "sp",   "mp",       "plp", "rf",
@@ -45,7 +46,8 @@ static bool is_listed(const char *const *list, size_t count, const char *word, s
 {
     char first = (char)(*word | 32);
     for (size_t i = 0; i < count; i++) {
-        bool same_case = length > 1 || *word == list[i][0] || *word == 'K' || *word == 'G';
+        bool same_case =
+            length > 1 || *word == list[i][0] || (*word != '\0' && strchr("KGQ", *word));
         if (first == list[i][0] && same_case && strlen(list[i]) == length &&
             strncasecmp(list[i], word, length) == 0) {
             return true;

@@ -1,7 +1,6 @@
-/* Reading a page line by line. In a line, a label waits for the value that follows it up to the
- * next label or cell; a value may also stand before its label ("32K FFT") or need none
- * ("256QAM"). Two kinds of table are known: a row of labels over rows of values, and columns of
- * PLPs beside labels. What no rule takes is kept as unread. */
+/* Reading a page line by line: which kind of line it is (a dump of the signalling, a row of a
+ * table, labels and values), what of it is kept, and what no rule takes. Two kinds of table are
+ * known: a row of labels over rows of values, and columns of PLPs beside labels. */
 #include "study/page/page.h"
 
 #include <math.h>
@@ -133,7 +132,7 @@ void reader_keep_entry(struct reader *r, enum topic topic, const struct value *v
     }
 }
 
-static void keep(struct reader *r, enum topic topic, enum fit fit, const struct value *value,
+void reader_keep(struct reader *r, enum topic topic, enum fit fit, const struct value *value,
                  int first)
 {
     if (fit == FIT_WRONG) {
@@ -171,7 +170,11 @@ static enum topic topic_of_key(const char *key)
                 {"dvbt2.constellation", TOPIC_CONSTELLATION},
                 {"dvbt2.rate", TOPIC_RATE},
                 {"dvbt2.length", TOPIC_LENGTH},
-                {"dvbt2.rotation", TOPIC_ROTATION}};
+                {"dvbt2.rotation", TOPIC_ROTATION},
+                {"page.lock", TOPIC_LOCK},
+                {"plp.layer", TOPIC_LAYER},
+                {"mode.interleaver", TOPIC_INTERLEAVER},
+                {"page.hybrid_interleaver", TOPIC_INTERLEAVER}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (strcmp(rows[i].key, key) == 0) {
             return rows[i].topic;
@@ -181,20 +184,20 @@ static enum topic topic_of_key(const char *key)
 }
 
 /* Takes what needs no label out of atoms [from, to). */
-static void read_by(struct reader *r, int from, int to,
+void reader_read_by(struct reader *r, int from, int to,
                     enum fit (*read)(const struct span *span, int at, struct value *value))
 {
     struct span span = reader_span(r, from, to, UNIT_NONE, false);
     for (int at = from; at < to; at++) {
         struct value value = {0};
         enum fit fit = r->atoms[at].consumed ? FIT_NONE : read(&span, at, &value);
-        keep(r, topic_of_key(value.key ? value.key : ""), fit, &value, at);
+        reader_keep(r, topic_of_key(value.key ? value.key : ""), fit, &value, at);
     }
 }
 
-static void read_evident(struct reader *r, int from, int to)
+void reader_read_evident(struct reader *r, int from, int to)
 {
-    read_by(r, from, to, topic_read_evident);
+    reader_read_by(r, from, to, topic_read_evident);
 }
 
 /* The next piece that was not understood opens a parenthesis or an equation: the same again. */
@@ -218,17 +221,17 @@ bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int f
         if (fit == FIT_NONE) {
             break;
         }
-        keep(r, topic, fit, &value, any ? value.first : first);
+        reader_keep(r, topic, fit, &value, any ? value.first : first);
         any = true;
         if (!topic_is_choice(topic) || !says_it_again(r, from, to)) {
             break;
         }
     }
-    read_evident(r, from, to);
+    reader_read_evident(r, from, to);
     return any;
 }
 
-/* ---- Lines of labels and values. ---- */
+/* ---- Looking at a line. ---- */
 
 struct span reader_span(const struct reader *r, int from, int to, enum unit hint, bool labelled)
 {
@@ -245,181 +248,6 @@ void reader_consume(struct reader *r, int from, int to)
     for (int i = from; i < to; i++) {
         r->atoms[i].consumed = true;
     }
-}
-
-/* A label whose value was not understood was not understood itself. */
-static void release(struct reader *r, int from, int to)
-{
-    for (int i = from; i < to; i++) {
-        r->atoms[i].consumed = false;
-    }
-}
-
-/* Past a label: a unit in parentheses, colons, dots of a leader, and breaks before the value. */
-static int skip_to_value(struct reader *r, int at, enum unit *hint, bool *announced)
-{
-    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
-    while (at < r->count) {
-        const struct atom *atom = &r->atoms[at];
-        if (atom->kind == ATOM_MARK && strchr("([_", atom->mark) && at + 1 < r->count) {
-            int taken;
-            enum unit unit = unit_at(&span, at + 1, &taken);
-            if (unit == UNIT_NONE) {
-                return at;
-            }
-            *hint = unit;
-            reader_consume(r, at, at + 1 + taken);
-            at += taken;
-        } else if (atom->kind == ATOM_MARK) {
-            *announced = *announced || strchr(":=", atom->mark);
-        } else if (atom->kind != ATOM_BREAK) {
-            return at;
-        }
-        at++;
-    }
-    return at;
-}
-
-/* Where the value that starts at `at` ends: at a break or a label of another topic. A cell that
- * holds only a unit still belongs to it. */
-static int end_of_value(struct reader *r, enum topic topic, int at)
-{
-    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
-    int end = at;
-    while (!reader_is_break(r, end)) {
-        int taken;
-        enum topic next = label_at(r->atoms, r->count, end, &taken);
-        if (taken > 0 && next != topic && topic != TOPIC_IDENTITY) {
-            return end;
-        }
-        reader_consume(r, end, end + taken);
-        end += taken > 0 ? taken : 1;
-    }
-    int taken = 0;
-    if (end + 1 < r->count && end > at && r->atoms[end - 1].kind == ATOM_NUMBER &&
-        unit_at(&span, end + 1, &taken) != UNIT_NONE && reader_is_break(r, end + 1 + taken)) {
-        r->atoms[end].kind = ATOM_MARK; /* the break is none */
-        r->atoms[end].mark = ' ';
-        return end + 1 + taken;
-    }
-    /* Pairs such as "12, 2" go over a break. */
-    if (topic == TOPIC_PILOTS && end + 1 < r->count && end > at &&
-        r->atoms[end - 1].kind == ATOM_NUMBER && r->atoms[end + 1].kind == ATOM_NUMBER) {
-        return end + 2;
-    }
-    return end;
-}
-
-/* "32K FFT": a value that ends where the label at `at` begins. */
-#define BEFORE_MAX 6
-static bool read_value_before(struct reader *r, enum topic topic, int pending, int at)
-{
-    int from = at - BEFORE_MAX > pending ? at - BEFORE_MAX : pending;
-    for (; from < at; from++) {
-        struct span span = reader_span(r, from, at, UNIT_NONE, true);
-        struct atom kept[BEFORE_MAX];
-        memcpy(kept, r->atoms + from, sizeof kept[0] * (size_t)(at - from));
-        struct value value = {0};
-        enum fit fit = topic_read(topic, &span, &value);
-        if (fit == FIT_READ && value.first == from && value.last == at - 1) {
-            keep(r, topic, fit, &value, value.first);
-            return true;
-        }
-        memcpy(r->atoms + from, kept, sizeof kept[0] * (size_t)(at - from));
-    }
-    return false;
-}
-
-/* A label that no value follows, where it says yes all by itself: "rotated". */
-static void keep_statement(struct reader *r, enum topic topic, int from, int to)
-{
-    static const char yes[] = "yes";
-    struct atom word = {.kind = ATOM_WORD, .start = 0, .end = sizeof yes - 1};
-    memcpy(word.word, yes, sizeof yes);
-    struct span span = {yes, &word, 0, 1, UNIT_NONE, true, r->page->pair, false};
-    struct value value = {0};
-    if (topic_is_statement(topic) && topic_read(topic, &span, &value) == FIT_READ) {
-        value.first = from;
-        value.last = to - 1;
-        reader_consume(r, from, to);
-        keep(r, topic, FIT_READ, &value, from);
-    }
-}
-
-/* Deals with the label [at, at + taken) and its value; `pending` is where atoms without a label
- * began. Returns where to go on. */
-static int read_labelled(struct reader *r, enum topic topic, int at, int taken, int pending)
-{
-    enum unit hint = UNIT_NONE;
-    bool announced = false;
-    int from = skip_to_value(r, at + taken, &hint, &announced);
-    reader_consume(r, at, at + taken);
-    /* "10/15 SNR 25": not an SNR of 15; "16K LDPC": not an FFT size. */
-    read_by(r, pending, at, topic_is_choice(topic) ? topic_read_unmistakable : topic_read_evident);
-    if (!announced && topic != TOPIC_PLP && topic != TOPIC_SUBFRAME &&
-        read_value_before(r, topic, pending, at)) {
-        read_evident(r, pending, at);
-        return at + taken;
-    }
-    read_evident(r, pending, at);
-    for (;;) { /* "guard interval: GI 5_1024": the same label again */
-        int again = 0;
-        enum topic next = from < r->count ? label_at(r->atoms, r->count, from, &again) : topic;
-        if (again == 0 || next != topic || topic == TOPIC_PLP) {
-            break;
-        }
-        reader_consume(r, from, from + again);
-        from = skip_to_value(r, from + again, &hint, &announced);
-    }
-    if (topic == TOPIC_NOTHING || from >= r->count) {
-        keep_statement(r, topic, at, at + taken);
-        return at + taken;
-    }
-    if (r->plp_columns >= 2 && table_read_plp_cells(r, topic, at, from)) {
-        return r->count;
-    }
-    if (topic == TOPIC_PILOTS || topic == TOPIC_PLP || topic == TOPIC_PLP_COUNT) {
-        int whole = r->count;
-        r->count = atoms_part_comma(r->line, r->atoms, r->count, from);
-        r->grown += r->count - whole; /* "12,2" are two numbers here */
-    }
-    if ((topic == TOPIC_PLP || topic == TOPIC_PLP_COUNT) && plps_read_list(r, from)) {
-        return r->count;
-    }
-    int to = end_of_value(r, topic, from);
-    if (to == from) {
-        keep_statement(r, topic, at, at + taken);
-        return at + taken;
-    }
-    size_t before = r->page->entry_count + r->page->wrong.count;
-    reader_read_value(r, topic, hint, at, from, to);
-    if (r->page->entry_count + r->page->wrong.count == before) {
-        release(r, at, to);
-        keep_statement(r, topic, at, at + taken);
-    }
-    return to;
-}
-
-void reader_read_cells(struct reader *r, int from, int to)
-{
-    int pending = from, at = from, whole = r->count;
-    r->count = to;
-    while (at < r->count) {
-        int taken = 0;
-        enum topic topic = label_at(r->atoms, r->count, at, &taken);
-        if (taken > 0) {
-            at = read_labelled(r, topic, at, taken, pending);
-            pending = at;
-        } else if (reader_is_break(r, at)) {
-            read_evident(r, pending, at);
-            pending = ++at;
-        } else {
-            at++;
-        }
-    }
-    read_evident(r, pending, r->count);
-    r->count = whole + r->grown;
-    r->grown = 0;
 }
 
 /* ---- What is left. ---- */
@@ -444,11 +272,39 @@ static void keep_unread(struct reader *r)
             first++;
         }
         if (last >= 0) {
-            char text[PAGE_TEXT_BYTES * 2];
+            char text[PAGE_LINE_BYTES];
             copy_text(r, first, last, text, sizeof text);
             r->failed |= page_add_line(&r->page->unread, "%s", text) != STATUS_OK;
         }
     }
+}
+
+/* "Preamble: FFT 8K ...": the signal's own head, of which no figure here depends. */
+static bool read_preamble(struct reader *r)
+{
+    static const char *const words[] = {"preamble", "praambel", "preambulo", "preambule", NULL};
+    struct span span = reader_span(r, 0, r->count, UNIT_NONE, true);
+    struct value value = {0};
+    int at = 0;
+    while (at < r->count && r->atoms[at].kind == ATOM_BREAK) {
+        at++;
+    }
+    struct span first = reader_span(r, at, at + 1 < r->count ? at + 1 : at, UNIT_NONE, true);
+    bool here = span_find_word(&first, words) == at &&
+                topic_read(TOPIC_UNMODELLED, &span, &value) == FIT_READ;
+    if (here) {
+        reader_keep_entry(r, TOPIC_UNMODELLED, &value, at);
+    }
+    return here;
+}
+
+static bool has_no_number(const struct reader *r)
+{
+    bool any = false;
+    for (int at = 0; at < r->count && !any; at++) {
+        any = r->atoms[at].kind == ATOM_NUMBER;
+    }
+    return !any;
 }
 
 static void read_line(struct reader *r, const char *line, size_t length)
@@ -463,16 +319,19 @@ static void read_line(struct reader *r, const char *line, size_t length)
     }
     const struct terms *terms = terms_of(r->page->pair);
     r->of_mode = line_is_of_mode(r->atoms, r->count);
+    if (has_no_number(r) && table_read_header(r)) {
+        return; /* "plp_id, plp_mod": names of a dump, but no dump */
+    }
     if (terms->read_line && terms->read_line(r)) {
         r->line_plp = -1;
         reader_read_cells(r, 0, r->count);
         keep_unread(r);
         return;
     }
-    if (table_read_plp_columns(r) || table_read_header(r)) {
+    if (read_preamble(r) || table_read_plp_columns(r) || table_read_header(r)) {
         return;
     }
-    if (!table_read_row(r)) {
+    if (!table_read_row(r) && !table_read_bare_cells(r)) {
         plps_read_line(r);
     }
     keep_unread(r);
@@ -540,6 +399,7 @@ static void choose_terms(struct reader *r, const struct text *text, enum pair ot
         signs_count(&signs, r->atoms, atoms_split(line, length, false, r->atoms));
     }
     r->page->pair = signs_pair(&signs, otherwise);
+    r->l1.of_t2 = signs.dump_of_t2;
     bool joins = terms_of(r->page->pair)->join != NULL;
     r->page->generation = joins ? signs_generation(&signs, r->page->pair) : GENERATION_COUNT;
 }

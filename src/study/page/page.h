@@ -20,6 +20,7 @@
 #define PAGE_ENTRIES_MAX 2000
 #define PAGE_UNREAD_MAX 500
 #define PAGE_TEXT_BYTES 120
+#define PAGE_LINE_BYTES 400
 #define PAGE_PLP_MAX 63
 #define PAGE_TITLE_BYTES 64
 
@@ -39,7 +40,7 @@ struct page_entry {
 struct page_lines { /* a list of short texts; the owner is the page or the settlement */
     size_t count;
     size_t left_out; /* more of them than are kept */
-    char (*rows)[PAGE_TEXT_BYTES * 2];
+    char (*rows)[PAGE_LINE_BYTES];
 };
 
 struct page {

@@ -25,7 +25,7 @@ static bool is_bare_number(const struct reader *r, int at)
         return false;
     }
     struct span span = reader_span(r, at, r->count, UNIT_NONE, false);
-    struct value value;
+    struct value value = {0};
     struct atom kept[8];
     size_t left = (size_t)(r->count - at < 8 ? r->count - at : 8);
     memcpy(kept, r->atoms + at, sizeof kept[0] * left);
@@ -39,7 +39,15 @@ static bool is_bare_number(const struct reader *r, int at)
 /* The number of the PLP whose label ends before `at`. */
 static bool read_mark(const struct reader *r, int from, int at, struct plp_mark *mark)
 {
+    static const char *const numbers[] = {"n",   "n\xC2\xB0", "n\xC2\xBA", "no",   "nr",
+                                          "num", "number",    "id",        "index"};
     bool apart = false;
+    for (size_t i = 0; at < r->count && i < sizeof numbers / sizeof numbers[0]; i++) {
+        if (atom_is(&r->atoms[at], numbers[i])) {
+            at++;
+            break;
+        }
+    }
     for (; at < r->count; at++) {
         bool breaks = r->atoms[at].kind == ATOM_BREAK && !apart;
         if (!breaks && !is_mark(r, at, "#[(_.:=-\"'")) {
@@ -101,20 +109,43 @@ bool plps_read_list(struct reader *r, int from)
     return true;
 }
 
+/* "{"id": 0, "mod": ...": in an object with a code its first number is the PLP's. */
+static bool opens_object(const struct reader *r, int at)
+{
+    bool codes = false;
+    if (!atom_is(&r->atoms[at], "id") || !is_mark(r, at - 1, "\"'{") ||
+        !(is_mark(r, at - 1, "{") || is_mark(r, at - 2, "{"))) {
+        return false;
+    }
+    for (int i = at + 1; i < r->count && !is_mark(r, i, "}"); i++) {
+        int taken;
+        enum topic topic = label_at(r->atoms, r->count, i, &taken);
+        codes = codes || (taken > 0 && (topic == TOPIC_CONSTELLATION || topic == TOPIC_RATE));
+    }
+    return codes;
+}
+
 static int find_marks(const struct reader *r, struct plp_mark *marks)
 {
     int count = 0;
     for (int at = 0; at < r->count && count < MARKS_MAX; at++) {
         int taken;
         enum topic topic = label_at(r->atoms, r->count, at, &taken);
-        if (taken > 0 && topic == TOPIC_PLP && read_mark(r, at, at + taken, &marks[count])) {
+        bool names = taken > 0 && topic == TOPIC_PLP;
+        if (opens_object(r, at)) {
+            names = true;
+            taken = 1;
+        }
+        if (names && read_mark(r, at, at + taken, &marks[count])) {
             at = marks[count].to - 1;
             count++;
         } else if (taken > 0) {
             at += taken - 1;
         }
     }
-    return count == 1 && is_list(r, marks[0].to) ? 0 : count;
+    /* "Errors (PLP 0) = 0" is no list of two. */
+    bool ends = count == 1 && is_mark(r, marks[0].to - 1, ")]=");
+    return count == 1 && !ends && is_list(r, marks[0].to) ? 0 : count;
 }
 
 int plps_take_only(struct reader *r)
@@ -159,11 +190,46 @@ static void share_snr(struct page *page, size_t from)
     }
 }
 
+/* "Errors: PLP 0: 2, PLP 1: 0": the label of what stands behind each name; TOPIC_NOTHING: none. */
+static enum topic common_label(const struct reader *r, const struct plp_mark *marks)
+{
+    int at = 0, taken;
+    while (at < marks[0].from && r->atoms[at].kind != ATOM_WORD) {
+        at++;
+    }
+    enum topic topic = label_at(r->atoms, marks[0].from, at, &taken);
+    int end = at + taken;
+    while (end < marks[0].from && r->atoms[end].kind == ATOM_MARK) {
+        end++;
+    }
+    int next;
+    bool value =
+        marks[0].to < r->count && (label_at(r->atoms, r->count, marks[0].to, &next), next == 0);
+    return taken > 0 && end == marks[0].from && value && topic_is_of_plp(topic) ? topic
+                                                                                : TOPIC_NOTHING;
+}
+
+static void read_labelled_parts(struct reader *r, enum topic topic, const struct plp_mark *marks,
+                                int count)
+{
+    reader_consume(r, 0, marks[0].from);
+    for (int i = 0; i < count; i++) {
+        int next = i + 1 < count ? marks[i + 1].from : r->count;
+        r->line_plp = marks[i].plp;
+        reader_read_value(r, topic, UNIT_NONE, marks[i].to, marks[i].to, next);
+    }
+}
+
 /* Several names in one line: each is said of what follows it, or, where the line ends with a name,
  * of what stands before it. */
 static void read_parts(struct reader *r, const struct plp_mark *marks, int count)
 {
     size_t before = r->page->entry_count;
+    enum topic topic = common_label(r, marks);
+    if (topic != TOPIC_NOTHING) {
+        read_labelled_parts(r, topic, marks, count);
+        return;
+    }
     bool behind =
         says_something(r, 0, marks[0].from) && !says_something(r, marks[count - 1].to, r->count);
     if (!behind) {

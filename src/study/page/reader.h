@@ -13,7 +13,8 @@
 #define L1_COUNTS_MAX 300
 struct l1_state {
     bool in_detail, extended, inter;
-    int index;                 /* of the PLP, in brackets behind the name; -1: none */
+    bool of_t2; /* the page has names that stand in dumps of DVB-T2's signalling only */
+    int index;  /* of the PLP, in brackets behind the name; -1: none */
     int ids[PAGE_PLP_MAX + 1]; /* by that index */
     int plps_told, plps_seen;  /* in this subframe; told -1: not */
     int subframes_told;        /* -1: not */
@@ -55,6 +56,16 @@ bool reader_is_break(const struct reader *r, int at);
 void reader_consume(struct reader *r, int from, int to);
 void reader_keep_entry(struct reader *r, enum topic topic, const struct value *value, int first);
 
+/* Keeps what a topic's reader found, as an entry or as what cannot be; its text starts at atom
+ * `first`. */
+void reader_keep(struct reader *r, enum topic topic, enum fit fit, const struct value *value,
+                 int first);
+
+/* Takes what needs no label out of atoms [from, to): all of it, or what `read` finds. */
+void reader_read_evident(struct reader *r, int from, int to);
+void reader_read_by(struct reader *r, int from, int to,
+                    enum fit (*read)(const struct span *span, int at, struct value *value));
+
 /* A topic's value in atoms [from, to); the entry's text starts at atom `first`. */
 bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int first, int from,
                        int to);
@@ -67,11 +78,14 @@ bool table_read_plp_columns(struct reader *r); /* "PLP 0   PLP 1" */
 
 /* Values for each PLP of a table's columns, from atom `at` on: as many cells as there are PLPs. */
 bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at);
+bool table_read_bare_cells(struct reader *r); /* the same of a row without a label */
 
 /* ---- Dumps of the L1 signalling: codes.c. */
 
 /* Reads the fields that stand in the line; false: none does. */
 bool codes_read_line(struct reader *r);
+/* The same of DVB-T2's, on a page that is a dump of them; its names are words of every page. */
+bool codes_read_t2_line(struct reader *r);
 /* At the page's end: which counts were one short. */
 void codes_finish(struct reader *r);
 

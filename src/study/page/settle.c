@@ -41,7 +41,7 @@ const struct page_entry *settling_entry(const struct settling *s, const char *ke
     return general;
 }
 
-/* Readings of one thing that are this far apart are still readings of it: the first one counts. */
+/* Readings of one thing that are this far apart are still readings of it. */
 #define READINGS_APART_DB 3.0
 
 /* A second entry of the same standing with another value. */
@@ -298,6 +298,38 @@ bool page_has_choice(const struct page_settled *settled, const char *name)
     return field_find(section_of_page(settled), name) != NULL;
 }
 
+/* "RF channel 52: ...": the page has a value of that title that cannot be. */
+static bool names_what_is_not(const struct page *page, const char *title)
+{
+    size_t length = strlen(title);
+    bool names = false;
+    for (size_t i = 0; i < page->wrong.count && !names; i++) {
+        names =
+            strncmp(page->wrong.rows[i], title, length) == 0 && page->wrong.rows[i][length] == ' ';
+    }
+    return names;
+}
+
+/* Of two readings close to one another, as C/N before and MER behind the equaliser are, the lower
+ * counts. */
+static void take_lower_reading(struct settling *s)
+{
+    static const char key[] = "receiver.snr_db";
+    const struct page_entry *first = settling_entry(s, key), *low = first, *high = first;
+    for (size_t i = 0; first && settling_is_given(s, key) && i < s->page->entry_count; i++) {
+        const struct page_entry *other = &s->page->entries[i];
+        if (strcmp(other->key, key) == 0 && is_relevant(s, other) && other->plp == first->plp) {
+            low = other->number < low->number ? other : low;
+            high = other->number > high->number ? other : high;
+        }
+    }
+    if (low != high) {
+        settling_give(s, key, low->number);
+        ADD(s, &s->settled->assumed, "that of two SNRs the lower counts (%s dB, not %s dB)",
+            low->value, high->value);
+    }
+}
+
 static void list_missing(struct settling *s)
 {
     struct page_settled *settled = s->settled;
@@ -319,7 +351,11 @@ static void list_missing(struct settling *s)
         bool used = of_mode ? settled->speaks_of_mode : told;
         char title[PAGE_TITLE_BYTES];
         page_field_title(field, title, sizeof title);
-        if (!has_value(field, &s->scenario) || !may_be_assumed(field) || !used) {
+        if (s->contested[i]) {
+            ADD(s, &settled->missing, "%s: the page says two things", title);
+        } else if (names_what_is_not(s->page, title)) {
+            ADD(s, &settled->missing, "%s: the one on the page does not exist", title);
+        } else if (!has_value(field, &s->scenario) || !may_be_assumed(field) || !used) {
             ADD(s, &settled->missing, "%s: not on the page", title);
         } else {
             char value[FIELD_TEXT_BYTES];
@@ -362,6 +398,7 @@ enum status page_settle(const struct page *page, int plp, const struct scenario 
     settle_generation(&s);
     tell_said(&s, &asked);
     list_missing(&s);
+    take_lower_reading(&s);
     settled->scenario = s.scenario;
     settled->legal = settled->contradictions.count == s.readings_apart && !page->wrong_mode &&
                      !(s.plp >= 0 && page->wrong_plp[s.plp]);

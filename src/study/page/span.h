@@ -44,10 +44,11 @@ extern const char *const words_yes[];
 typedef enum fit topic_reader(const struct span *span, struct value *value);
 
 topic_reader read_bandwidth, read_channel, read_rf, read_virtual, read_frequency, read_snr,
-    read_level, read_quality, read_plp, read_plp_count, read_subframe, read_layer, read_injection,
-    read_system, read_lock, read_error_rate, read_error_rate_before, read_error_rate_inner,
-    read_error_rate_after, read_errors, read_corrected, read_iterations, read_receiver_margin,
-    read_plp_cells, read_plp_share, read_bit_rate, read_identity, read_snr_before, read_unmodelled;
+    read_level, read_quality, read_plp, read_plp_count, read_subframe, read_subframe_count,
+    read_layer, read_injection, read_system, read_lock, read_error_rate, read_error_rate_before,
+    read_error_rate_inner, read_error_rate_after, read_errors, read_corrected, read_iterations,
+    read_receiver_margin, read_receiver_need, read_plp_cells, read_plp_blocks, read_plp_share,
+    read_bit_rate, read_identity, read_snr_before, read_unmodelled;
 
 /* A system's name that starts, or a number before it does, at an atom. */
 enum fit read_system_at(const struct span *span, int at, struct value *value);
@@ -57,6 +58,9 @@ enum fit read_yes(const struct span *span, struct value *value, const char *key)
 
 /* A code word's length as this key, whose values are 64800 and 16200 in that order. */
 enum fit read_length_as(const struct span *span, struct value *value, const char *key);
+
+/* The same of a bare 64800 or 16200 at an atom, in a line of a mode. */
+enum fit read_bare_length_at(const struct span *span, int at, struct value *value, const char *key);
 
 /* A whole number from low to high; `what` for the message. */
 enum fit read_whole(const struct span *span, struct value *value, const char *key, const char *what,

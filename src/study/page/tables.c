@@ -5,6 +5,9 @@
 
 #include "study/page/reader.h"
 
+/* A cell that needs no label is short. */
+#define CELL_ATOMS_MAX 8
+
 /* Cells as [starts[i], ends[i]); an empty one starts where it ends. */
 struct cells {
     int count;
@@ -153,7 +156,8 @@ bool table_read_header(struct reader *r)
         labels += is_label;
         meant += topics[i] != TOPIC_NOTHING;
     }
-    bool all = cells.count >= 2 && labels == cells.count;
+    bool twice = cells.count == 2 && labels == 2 && topics[0] == topics[1]; /* "lock   locked" */
+    bool all = cells.count >= 2 && labels == cells.count && !twice;
     bool most = cells.count >= 3 && meant >= 2 && 2 * labels >= cells.count;
     if ((!all && !most) || cells.count > COLUMNS_MAX) {
         return false;
@@ -283,14 +287,32 @@ bool table_read_plp_columns(struct reader *r)
     return true;
 }
 
+/* A cell says of itself what it is: "GI GI5_1024  Pilots SP12_2" are no two guard intervals. Where
+ * words are cells a label has one of its own: "SP12_2, boost 2". */
+static bool cells_have_labels(const struct reader *r, const struct cells *cells, enum topic topic,
+                              bool words)
+{
+    bool any = false;
+    for (int i = 0; i < cells->count; i++) {
+        int taken = 0, size = cells->ends[i] - cells->starts[i];
+        enum topic own =
+            size > 0 ? label_at(r->atoms, r->count, cells->starts[i], &taken) : TOPIC_NOTHING;
+        any = any || (taken > 0 && (taken < size || words) && own != topic &&
+                      own != TOPIC_NOTHING && own != TOPIC_LENGTH && own != TOPIC_INTERLEAVER);
+    }
+    return any;
+}
+
 /* Values for each PLP of a table's columns: exactly as many cells as there are PLPs. */
 bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
 {
     struct cells cells = cells_between(r, at, true);
-    if (cells.count != r->plp_columns) {
+    bool words = cells.count != r->plp_columns;
+    if (words) {
         cells = cells_of_words(r, at);
     }
-    if (cells.count != r->plp_columns || cells.count < 2) {
+    if (cells.count != r->plp_columns || cells.count < 2 ||
+        cells_have_labels(r, &cells, topic, words)) {
         return false;
     }
     int kept = r->line_plp;
@@ -303,4 +325,48 @@ bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
     }
     r->line_plp = kept;
     return true;
+}
+
+/* What a cell without a label can be; TOPIC_NOTHING where that is nothing that a PLP has. */
+static enum topic topic_of_cell(const struct reader *r, int from, int to)
+{
+    static const enum topic may_be[] = {TOPIC_CONSTELLATION, TOPIC_RATE, TOPIC_LENGTH};
+    struct span span = reader_span(r, from, to, UNIT_NONE, false);
+    bool size = to == from + 1 && span_is_whole(&span, from) &&
+                (span_number(&span, from) == 64800.0 || span_number(&span, from) == 16200.0);
+    for (size_t i = 0; i < sizeof may_be / sizeof may_be[0]; i++) {
+        struct value value = {0};
+        struct atom kept[CELL_ATOMS_MAX];
+        size_t count = (size_t)(to - from);
+        if (count == 0 || count > CELL_ATOMS_MAX || (may_be[i] == TOPIC_LENGTH && !size)) {
+            continue;
+        }
+        memcpy(kept, r->atoms + from, sizeof kept[0] * count);
+        enum fit fit = topic_read(may_be[i], &span, &value);
+        memcpy(r->atoms + from, kept, sizeof kept[0] * count);
+        if (fit == FIT_READ && value.first == from && value.last == to - 1) {
+            return may_be[i];
+        }
+    }
+    return TOPIC_NOTHING;
+}
+
+/* "QPSK   256QAM" under "PLP 0   PLP 1": a row that needs no label. */
+bool table_read_bare_cells(struct reader *r)
+{
+    int first = 0;
+    while (first < r->count && r->atoms[first].kind == ATOM_BREAK) {
+        first++;
+    }
+    struct cells cells = cells_between(r, first, true);
+    cells = cells.count == r->plp_columns ? cells : cells_of_words(r, first);
+    enum topic topic = cells.count == r->plp_columns && cells.count >= 2
+                           ? topic_of_cell(r, cells.starts[0], cells.ends[0])
+                           : TOPIC_NOTHING;
+    for (int i = 0; topic != TOPIC_NOTHING && i < cells.count; i++) {
+        if (topic_of_cell(r, cells.starts[i], cells.ends[i]) != topic) {
+            topic = TOPIC_NOTHING;
+        }
+    }
+    return topic != TOPIC_NOTHING && table_read_plp_cells(r, topic, first, first);
 }

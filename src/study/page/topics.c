@@ -35,6 +35,7 @@ static const struct {
     [TOPIC_PLP] = {read_plp},
     [TOPIC_PLP_COUNT] = {read_plp_count, .choice = true},
     [TOPIC_SUBFRAME] = {read_subframe},
+    [TOPIC_SUBFRAME_COUNT] = {read_subframe_count, .choice = true},
     [TOPIC_L1_BASIC] = {NULL, .choice = true},
     [TOPIC_L1_DETAIL] = {NULL, .choice = true},
     [TOPIC_L1] = {NULL, .choice = true},
@@ -54,15 +55,23 @@ static const struct {
     [TOPIC_CORRECTED] = {read_corrected, .of_plp = true},
     [TOPIC_ITERATIONS] = {read_iterations, .of_plp = true},
     [TOPIC_MARGIN] = {read_receiver_margin, .of_plp = true},
+    [TOPIC_NEEDED] = {read_receiver_need, .of_plp = true},
     [TOPIC_LAYER] = {read_layer, .of_plp = true, .choice = true},
     [TOPIC_INJECTION] = {read_injection, .of_plp = true, .choice = true},
     [TOPIC_CELLS] = {read_plp_cells, .of_plp = true, .choice = true},
+    [TOPIC_BLOCKS] = {read_plp_blocks, .of_plp = true},
     [TOPIC_SHARE] = {read_plp_share, .of_plp = true, .choice = true},
     [TOPIC_BIT_RATE] = {read_bit_rate, .of_plp = true},
     [TOPIC_SNR_BEFORE] = {read_snr_before},
     [TOPIC_IDENTITY] = {read_identity},
     [TOPIC_UNMODELLED] = {read_unmodelled},
 };
+
+bool topic_is_reading(enum topic topic)
+{
+    return topic == TOPIC_SNR || topic == TOPIC_LEVEL || topic == TOPIC_MARGIN ||
+           (topic >= TOPIC_ERROR_RATE && topic <= TOPIC_CORRECTED);
+}
 
 bool topic_is_statement(enum topic topic)
 {
@@ -102,7 +111,8 @@ static enum fit read_by_form(const struct span *span, int at, struct value *valu
 {
     static const enum topic by_form[] = {TOPIC_BANDWIDTH, TOPIC_FREQUENCY, TOPIC_LEVEL, TOPIC_FFT};
     int taken;
-    if (!span_is_number(span, at) || unit_at(span, at + 1, &taken) == UNIT_NONE) {
+    enum unit unit = unit_at(span, at + 1, &taken);
+    if (!span_is_number(span, at) || unit == UNIT_NONE || unit == UNIT_PERCENT) {
         return FIT_NONE;
     }
     struct span own = *span;
@@ -115,6 +125,16 @@ static enum fit read_by_form(const struct span *span, int at, struct value *valu
         }
     }
     return FIT_NONE;
+}
+
+/* "PLP 0 unlocked": a word that is a value and its own label. */
+static enum fit read_lock_at(const struct span *span, int at, struct value *value)
+{
+    struct span own = *span;
+    own.from = at;
+    own.to = at + 1;
+    bool here = span_is_word(span, at, "locked") || span_is_word(span, at, "unlocked");
+    return here ? read_lock(&own, value) : FIT_NONE;
 }
 
 /* The first of the readers that finds its value at the atom. */
@@ -140,7 +160,7 @@ enum fit topic_read_unmistakable(const struct span *span, int at, struct value *
 
 enum fit topic_read_evident(const struct span *span, int at, struct value *value)
 {
-    static evident_reader *const by_form[] = {read_by_form, NULL};
+    static evident_reader *const by_form[] = {read_by_form, read_lock_at, NULL};
     enum fit fit = topic_read_unmistakable(span, at, value);
     fit = fit == FIT_NONE ? read_first(terms_of(span->pair)->evident, span, at, value) : fit;
     return fit == FIT_NONE ? read_first(by_form, span, at, value) : fit;

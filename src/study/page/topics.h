@@ -37,6 +37,7 @@ enum topic {
     TOPIC_PLP,
     TOPIC_PLP_COUNT,
     TOPIC_SUBFRAME,
+    TOPIC_SUBFRAME_COUNT,
     TOPIC_L1_BASIC,
     TOPIC_L1_DETAIL,
     TOPIC_L1, /* both */
@@ -55,10 +56,12 @@ enum topic {
     TOPIC_ERRORS,
     TOPIC_CORRECTED,
     TOPIC_ITERATIONS,
-    TOPIC_MARGIN, /* the receiver's own idea of what is to spare or needed */
+    TOPIC_MARGIN, /* the receiver's own idea of what is to spare */
+    TOPIC_NEEDED, /* and of what is needed */
     TOPIC_LAYER,
     TOPIC_INJECTION,
     TOPIC_CELLS,
+    TOPIC_BLOCKS, /* code blocks of a PLP in a frame */
     TOPIC_SHARE,
     TOPIC_BIT_RATE,
     TOPIC_SNR_BEFORE, /* the equaliser: echoes count in it */
@@ -118,6 +121,9 @@ enum fit topic_read_evident(const struct span *span, int at, struct value *value
  * a second and different value on the page is a contradiction. */
 bool topic_is_of_plp(enum topic topic);
 bool topic_is_choice(enum topic topic);
+
+/* The receiver measures it: there is one at a time. */
+bool topic_is_reading(enum topic topic);
 
 /* The label alone says yes: "rotated". */
 bool topic_is_statement(enum topic topic);

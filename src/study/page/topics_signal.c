@@ -15,7 +15,12 @@ enum fit read_bandwidth(const struct span *span, struct value *value)
     enum unit unit;
     int next;
     double mhz = span_quantity(span, at, &unit, &next);
-    if (unit != UNIT_MHZ && !(unit == UNIT_NONE && span->labelled)) {
+    bool bare = unit == UNIT_NONE && span->labelled;
+    if (unit == UNIT_HZ || (bare && mhz >= 1e6)) {
+        mhz *= 1e-6;
+    } else if (unit == UNIT_KHZ && span->labelled) {
+        mhz *= 1e-3;
+    } else if (unit != UNIT_MHZ && !bare) {
         return FIT_NONE;
     }
     const struct terms *terms = terms_of(span->pair);
@@ -154,7 +159,10 @@ enum fit read_level(const struct span *span, struct value *value)
     return TAKE(at, next, "receiver.level_dbm", dbm, "%.5g dBm", dbm);
 }
 
-/* "RF 10", "RF: 195 MHz", "RF: -57 dBm". */
+/* No plan has a channel of three digits. */
+#define RF_NUMBERS_MAX 99.0
+
+/* "RF 10", "RF: 195 MHz", "RF: 569", "RF: -57 dBm". */
 enum fit read_rf(const struct span *span, struct value *value)
 {
     int at = span_first_number(span), taken;
@@ -163,7 +171,8 @@ enum fit read_rf(const struct span *span, struct value *value)
     }
     switch (unit_at(span, at + 1, &taken)) {
     case UNIT_NONE:
-        return read_channel(span, value);
+        return span_number(span, at) > RF_NUMBERS_MAX ? read_frequency(span, value)
+                                                      : read_channel(span, value);
     case UNIT_MHZ:
     case UNIT_KHZ:
     case UNIT_HZ:
@@ -199,6 +208,14 @@ enum fit read_quality(const struct span *span, struct value *value)
 
 enum fit read_plp(const struct span *span, struct value *value)
 {
+    static const char *const numbers[] = {"id", "no", "nr", "num", "number", "index", NULL};
+    int at = span_first_number(span);
+    for (int i = span->from; i < at; i++) { /* "PLP_NUM_BLOCKS_MAX 60" is no PLP's number */
+        struct span word = {.line = span->line, .atoms = span->atoms, .from = i, .to = i + 1};
+        if (span_atom(span, i)->kind == ATOM_WORD && span_find_word(&word, numbers) < 0) {
+            return FIT_NONE;
+        }
+    }
     return read_whole(span, value, "page.plp", "PLP", 0, PAGE_PLP_MAX);
 }
 
@@ -210,6 +227,11 @@ enum fit read_plp_count(const struct span *span, struct value *value)
 enum fit read_subframe(const struct span *span, struct value *value)
 {
     return read_whole(span, value, "page.subframe", "subframe", 0, 255);
+}
+
+enum fit read_subframe_count(const struct span *span, struct value *value)
+{
+    return read_whole(span, value, "page.subframe_count", "number of subframes", 1, 256);
 }
 
 enum fit read_system_at(const struct span *span, int at, struct value *value)
@@ -233,8 +255,8 @@ enum fit read_system(const struct span *span, struct value *value)
 
 enum fit read_lock(const struct span *span, struct value *value)
 {
-    static const char *const good[] = {"locked", "lock", "ok", "good", "verriegelt", NULL};
-    static const char *const bad[] = {"unlocked", "unlock", "lost", "fail", "failed", NULL};
+    static const char *const good[] = {"locked", "lock", "ok", "good", "y", "verriegelt", NULL};
+    static const char *const bad[] = {"unlocked", "unlock", "lost", "fail", "failed", "n", NULL};
     int no = span_find_word(span, bad), yes = span_find_word(span, good);
     no = no >= 0 ? no : span_find_word(span, words_no);
     yes = yes >= 0 ? yes : span_find_word(span, words_yes);
@@ -314,13 +336,27 @@ enum fit read_error_rate_after(const struct span *span, struct value *value)
     return read_rate_as(span, value, "page.error_rate_after");
 }
 
+/* Three digits, and none of them glued to something before. */
+static bool is_group_of_three(const struct span *span, int at)
+{
+    const struct atom *atom = span_atom(span, at);
+    return span_is_whole(span, at) && !atom->glued && atom->end - atom->start == 3;
+}
+
+/* A count is whole: "12 934", "12,934" and "12.934" are the same. */
 static enum fit read_count(const struct span *span, struct value *value, const char *key)
 {
-    int at = span_first_number(span);
-    if (at < 0 || !span_is_whole(span, at)) {
-        return FIT_NONE;
+    int at = span_first_number(span), end = at + 1;
+    double number = at < 0 ? NAN : span_number(span, at);
+    if (at >= 0 && !span_is_whole(span, at)) {
+        number = span_atom(span, at)->decimals == 3 ? round(1000.0 * number) : NAN;
+    } else if (number < 1000.0) {
+        for (; is_group_of_three(span, end); end++) {
+            number = 1000.0 * number + span_number(span, end);
+        }
     }
-    return TAKE(at, at + 1, key, span_number(span, at), "%.0f", span_number(span, at));
+    bool of_several = span_is_mark(span, end, "/"); /* "0 / 19" */
+    return number >= 0.0 && !of_several ? TAKE(at, end, key, number, "%.0f", number) : FIT_NONE;
 }
 
 enum fit read_corrected(const struct span *span, struct value *value)
@@ -355,6 +391,11 @@ enum fit read_receiver_margin(const struct span *span, struct value *value)
     return read_db(span, value, "page.receiver_margin_db", as_it_is);
 }
 
+enum fit read_receiver_need(const struct span *span, struct value *value)
+{
+    return read_db(span, value, "page.needed_snr_db", as_it_is);
+}
+
 /* How far the enhanced layer lies below the core: some write it with a minus sign. */
 enum fit read_injection(const struct span *span, struct value *value)
 {
@@ -363,8 +404,8 @@ enum fit read_injection(const struct span *span, struct value *value)
 
 enum fit read_layer(const struct span *span, struct value *value)
 {
-    static const char *const core[] = {"core", "base", "lower", NULL};
-    static const char *const enhanced[] = {"enhanced", "enhancement", "upper", NULL};
+    static const char *const core[] = {"core", "base", "lower", "cl", NULL};
+    static const char *const enhanced[] = {"enhanced", "enhancement", "enh", "upper", "el", NULL};
     int at = span_find_word(span, core), number = span_first_number(span);
     bool is_core = at >= 0;
     at = is_core ? at : span_find_word(span, enhanced);
@@ -380,11 +421,6 @@ enum fit read_layer(const struct span *span, struct value *value)
     return at >= 0 ? TAKE(at, at + 1, "plp.layer", NAN, "none") : FIT_NONE;
 }
 
-enum fit read_plp_cells(const struct span *span, struct value *value)
-{
-    return read_whole(span, value, "plp.cells", "cells of a PLP", 1, 1 << 24);
-}
-
 enum fit read_plp_share(const struct span *span, struct value *value)
 {
     int at = span_first_number(span), next = 0;
@@ -397,6 +433,18 @@ enum fit read_plp_share(const struct span *span, struct value *value)
         return WRONG(at, next, "share of a PLP %.4g %%: 0 to 100 %% are possible", percent);
     }
     return TAKE(at, next, "plp.share_percent", percent, "%.4g %%", percent);
+}
+
+/* A number, or a part of all. */
+enum fit read_plp_cells(const struct span *span, struct value *value)
+{
+    enum fit fit = read_whole(span, value, "plp.cells", "cells of a PLP", 1, 1 << 24);
+    return fit == FIT_NONE ? read_plp_share(span, value) : fit;
+}
+
+enum fit read_plp_blocks(const struct span *span, struct value *value)
+{
+    return read_whole(span, value, "page.fec_blocks", "code blocks of a PLP", 1, 1023);
 }
 
 enum fit read_errors(const struct span *span, struct value *value)

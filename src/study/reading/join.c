@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scenario/section.h"
 #include "study/reading/reading.h"
 
 /* What the page says of this very PLP. */
@@ -14,6 +13,13 @@ static const struct page_entry *own_entry(const struct page *page, const char *k
 {
     const struct page_entry *entry = page_find(page, key, plp);
     return entry && entry->plp == plp && isfinite(entry->number) ? entry : NULL;
+}
+
+/* It is said of the enhanced PLP, or of none in particular. */
+static const struct page_entry *injection_of(const struct page *page, int plp)
+{
+    const struct page_entry *entry = page_find(page, "plp.injection_db", plp);
+    return entry && isfinite(entry->number) ? entry : NULL;
 }
 
 int reading_subframe_of(const struct page *page, int plp)
@@ -51,7 +57,9 @@ static void take_symbols(const struct page *page, const struct reading_pipe *pip
 {
     for (size_t i = 0; i < page->entry_count; i++) {
         const struct page_entry *entry = &page->entries[i];
-        if (strcmp(entry->key, "page.ofdm_symbols") == 0 && entry->subframe == pipe->subframe) {
+        bool counts = strcmp(entry->key, "page.ofdm_symbols") == 0 ||
+                      strcmp(entry->key, "second.data_symbols") == 0;
+        if (counts && entry->subframe == pipe->subframe) {
             subframe->symbols = (int)entry->number;
         }
     }
@@ -77,7 +85,7 @@ static void take_plp(const struct page *page, const struct reading_pipe *pipe,
     int at = joined->plp_count++;
     struct plp *plp = &joined->plps[at];
     const struct page_entry *layer = own_entry(page, "plp.layer", pipe->plp),
-                            *injection = own_entry(page, "plp.injection_db", pipe->plp),
+                            *injection = injection_of(page, pipe->plp),
                             *cells = own_entry(page, "plp.cells", pipe->plp),
                             *share = own_entry(page, "plp.share_percent", pipe->plp);
     *plp = pipe->settled.scenario.transmission.plps[0];
@@ -99,19 +107,57 @@ static void take_plp(const struct page *page, const struct reading_pipe *pipe,
     }
 }
 
+/* A PLP of DVB-T2, which has a part of the frame's cells, or so many code blocks of it. */
+static void take_t2_plp(const struct page *page, const struct reading_pipe *pipe,
+                        struct dvbt2 *joined)
+{
+    struct t2_plp *plp = &joined->plps[joined->plp_count++];
+    const struct page_entry *cells = own_entry(page, "plp.cells", pipe->plp),
+                            *share = own_entry(page, "plp.share_percent", pipe->plp),
+                            *blocks = own_entry(page, "page.fec_blocks", pipe->plp);
+    *plp = (struct t2_plp){.code = pipe->settled.scenario.dvbt2.code, .share_percent = NAN};
+    text_format(plp->name, sizeof plp->name, "%d", pipe->plp);
+    if (cells) {
+        plp->cells = (int)cells->number;
+    } else if (share) {
+        plp->share_percent = share->number;
+    } else if (blocks) {
+        plp->cells = (int)blocks->number * (t2_length_bits(plp->code.length) /
+                                            t2_constellation_bits(plp->code.constellation));
+    }
+}
+
+/* All PLPs, by what the pair's second system has for them. */
+static void take_plps(const struct page *page, const struct reading *reading,
+                      struct scenario *joined)
+{
+    bool dvb = joined->site.pair == PAIR_DVB;
+    if (dvb) {
+        joined->dvbt2.plp_count = 0;
+    } else {
+        joined->transmission.plp_count = joined->transmission.subframe_count = 0;
+    }
+    for (int i = 0; i < reading->pipe_count; i++) {
+        if (dvb) {
+            take_t2_plp(page, &reading->pipes[i], &joined->dvbt2);
+        } else {
+            take_plp(page, &reading->pipes[i], &joined->transmission);
+        }
+    }
+}
+
 /* The injection level must be on the page: it decides both layers' need. */
 static bool can_join(const struct page *page, const struct reading *reading)
 {
     bool layered = false, injected = false;
-    enum pair pair = reading->pipes[0].settled.scenario.site.pair;
-    if (!section_counts_in(section_find("subframe"), pair)) {
-        return false; /* PLPs that share nothing but cells are told as they are alone */
+    if (page->pair == PAIR_DVB && reading->pipe_count > T2_PLPS_MAX) {
+        return false;
     }
     for (int i = 0; i < reading->pipe_count; i++) {
         const struct reading_pipe *pipe = &reading->pipes[i];
         const struct page_entry *layer = own_entry(page, "plp.layer", pipe->plp);
         layered = layered || (layer && layer->number > 0.0);
-        injected = injected || own_entry(page, "plp.injection_db", pipe->plp);
+        injected = injected || injection_of(page, pipe->plp);
         if (!pipe->settled.legal || pipe->settled.generation == GENERATION_COUNT ||
             page_has_one_mode(&pipe->settled) || (pipe->known & KNOWS_CODE) != KNOWS_CODE) {
             return false;
@@ -123,19 +169,31 @@ static bool can_join(const struct page *page, const struct reading *reading)
 /* All PLPs' sizes are on the page, and so is how long each subframe lasts where there are several.
  */
 static bool sizes_are_known(const struct page *page, const struct reading *reading,
-                            const struct transmission *joined)
+                            const struct scenario *scenario)
 {
-    bool known = true;
+    const struct transmission *joined = &scenario->transmission;
+    bool known = true, dvb = scenario->site.pair == PAIR_DVB;
     for (int i = 0; i < reading->pipe_count; i++) {
         int plp = reading->pipes[i].plp;
         known = known &&
                 (own_entry(page, "plp.cells", plp) || own_entry(page, "plp.share_percent", plp) ||
-                 joined->plps[i].layer == LAYER_ENHANCED);
+                 (dvb ? own_entry(page, "page.fec_blocks", plp) != NULL
+                      : joined->plps[i].layer == LAYER_ENHANCED));
     }
-    for (int i = 0; joined->subframe_count > 1 && i < joined->subframe_count; i++) {
+    for (int i = 0; !dvb && joined->subframe_count > 1 && i < joined->subframe_count; i++) {
         known = known && joined->subframes[i].symbols > 0;
     }
     return known;
+}
+
+/* Sizes that do not go together give no rates. */
+static void forget_shares(struct reading *reading)
+{
+    for (int i = 0; i < reading->pipe_count; i++) {
+        struct reading_pipe *pipe = &reading->pipes[i];
+        pipe->known &= ~(unsigned)KNOWS_SHARE;
+        known_blank(&pipe->settled, pipe->known, &pipe->verdict);
+    }
 }
 
 enum status reading_join(const struct page *page, struct reading *reading, struct fault *fault)
@@ -144,6 +202,7 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
     struct verdict *verdicts =
         joined ? calloc((size_t)reading->pipe_count, sizeof *verdicts) : NULL;
     enum status status = STATUS_OK;
+    struct fault why = {0};
     if (joined && !verdicts) {
         free(joined);
         return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
@@ -152,18 +211,15 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
         return STATUS_OK;
     }
     *joined = reading->pipes[0].settled.scenario;
-    joined->transmission.plp_count = joined->transmission.subframe_count = 0;
-    for (int i = 0; i < reading->pipe_count; i++) {
-        take_plp(page, &reading->pipes[i], &joined->transmission);
-    }
+    take_plps(page, reading, joined);
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
         joined->receiver = reading->pipes[i].settled.scenario.receiver;
-        status = verdict_make_pipe(joined, GENERATION_SECOND, i, &verdicts[i], fault);
+        status = verdict_make_pipe(joined, GENERATION_SECOND, i, &verdicts[i], &why);
         if (status == STATUS_OK) {
             verdict_make_exact(joined, GENERATION_SECOND, i, &verdicts[i]);
         }
     }
-    bool sizes = sizes_are_known(page, reading, &joined->transmission);
+    bool sizes = sizes_are_known(page, reading, joined);
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
         struct reading_pipe *pipe = &reading->pipes[i];
         pipe->verdict = verdicts[i];
@@ -171,11 +227,21 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
         pipe->known = sizes ? pipe->known | KNOWS_SHARE : pipe->known & ~(unsigned)KNOWS_SHARE;
         known_blank(&pipe->settled, pipe->known, &pipe->verdict);
     }
+    if (status == STATUS_ILLEGAL) {
+        status = page_add_line(&reading->remarks,
+                               "the PLPs do not fit into one frame as the page has them, so none "
+                               "of their rates follows: %s",
+                               why.wrong);
+        status = status == STATUS_OK ? STATUS_ILLEGAL : status;
+        forget_shares(reading);
+    }
     reading->joined = status == STATUS_OK;
     if (reading->joined) {
         reading->transmission = joined->transmission;
+        reading->dvbt2 = joined->dvbt2;
     }
     free(joined);
     free(verdicts);
-    return status == STATUS_NO_MEMORY ? status : STATUS_OK;
+    return status == STATUS_NO_MEMORY ? fault_set(fault, status, "", NULL, "out of memory")
+                                      : STATUS_OK;
 }

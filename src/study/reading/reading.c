@@ -234,11 +234,16 @@ static enum status look_around(struct weigh_space *space, struct reading *readin
 
 #define SPARE_DB 1.0 /* a margin that noise alone does not eat up */
 
-/* What the page counts for a PLP: NULL where it counts nothing, else the entry and its verb. */
-static const struct page_entry *entry_of(const struct page *page, const char *key, int plp)
+/* The worst that the page counts of one kind for this very PLP; NULL: it counts nothing. */
+static const struct page_entry *worst_of(const struct page *page, const char *key, int plp)
 {
-    const struct page_entry *entry = page_find(page, key, plp);
-    return entry && isfinite(entry->number) ? entry : NULL;
+    const struct page_entry *worst = NULL;
+    for (size_t i = 0; i < page->entry_count; i++) {
+        const struct page_entry *entry = &page->entries[i];
+        bool here = entry->plp == plp && strcmp(entry->key, key) == 0 && isfinite(entry->number);
+        worst = here && (!worst || entry->number > worst->number) ? entry : worst;
+    }
+    return worst;
 }
 
 /* One kind of error that receivers show. */
@@ -254,26 +259,26 @@ static const struct page_entry *lock_of(const struct page *page, int plp)
     const struct page_entry *lock = NULL;
     for (size_t i = 0; i < page->entry_count; i++) {
         const struct page_entry *entry = &page->entries[i];
-        bool of_plp = entry->plp == -1 || entry->plp == plp;
-        if (strcmp(entry->key, "page.lock") == 0 && of_plp && (!lock || entry->number == 0.0)) {
+        if (strcmp(entry->key, "page.lock") == 0 && entry->plp == plp &&
+            (!lock || entry->number == 0.0)) {
             lock = entry;
         }
     }
     return lock;
 }
 
-static void write_seen(const struct page *page, const struct reading_pipe *pipe, struct text *seen,
-                       bool *bad)
+/* What the receiver shows of this PLP, or (-1) of none in particular. */
+static void write_seen(const struct page *page, int plp, const struct system *system,
+                       struct text *seen, bool *bad)
 {
-    const struct system *system = pipe->verdict.reception.system;
     double inner = system ? system->harmless_inner : 0.0;
     const struct seen kinds[] = {
-        {entry_of(page, "page.errors", pipe->plp), "%s errors that could not be repaired", 0.0},
-        {entry_of(page, "page.error_rate_inner", pipe->plp),
-         "an error rate of %s after the inner code", inner},
-        {entry_of(page, "page.error_rate_after", pipe->plp), "an error rate of %s after the code",
+        {worst_of(page, "page.errors", plp), "%s errors that could not be repaired", 0.0},
+        {worst_of(page, "page.error_rate_inner", plp), "an error rate of %s after the inner code",
+         inner},
+        {worst_of(page, "page.error_rate_after", plp), "an error rate of %s after the code",
          system ? system->harmless_after : 0.0}};
-    const struct page_entry *lock = lock_of(page, pipe->plp);
+    const struct page_entry *lock = lock_of(page, plp);
     const char *join = "";
     *bad = lock && lock->number == 0.0;
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
@@ -293,33 +298,85 @@ static void write_seen(const struct page *page, const struct reading_pipe *pipe,
     }
 }
 
-static enum status remark(const struct page *page, const struct reading_pipe *pipe,
-                          struct page_lines *remarks)
+/* What is shown of `plp` against the margin of the pipe; `who` and `of` name that one. */
+static enum status remark(const struct page *page, const struct reading_pipe *pipe, int plp,
+                          const char *who, const char *of, struct page_lines *remarks)
 {
     const struct verdict *verdict = &pipe->verdict;
     double margin_db = verdict->margin_noise_db;
     struct text seen = {0};
     bool bad = false;
-    char who[24] = "";
-    if (pipe->plp >= 0) {
-        text_format(who, sizeof who, "PLP %d: ", pipe->plp);
-    }
-    write_seen(page, pipe, &seen, &bad);
+    write_seen(page, plp, verdict->reception.system, &seen, &bad);
     enum status status = seen.failed ? STATUS_NO_MEMORY : STATUS_OK;
     if (seen.length > 0 && verdict->known && bad && margin_db >= SPARE_DB) {
         status = page_add_line(remarks,
-                               "%sthe receiver shows %s, yet noise alone would leave %.1f dB to "
+                               "%sthe receiver shows %s, yet noise alone would leave %s%.1f dB to "
                                "spare: echoes, motion or bursts of noise do it, or the count is "
-                               "old; not the noise that the SNR tells of",
-                               who, text_string(&seen), margin_db);
+                               "old",
+                               who, text_string(&seen), of, margin_db);
     } else if (seen.length > 0 && verdict->known && !bad && margin_db <= -SPARE_DB) {
-        status = page_add_line(remarks,
-                               "%sthe receiver shows %s, yet %.1f dB are missing: its own need is "
-                               "lower than the one assumed here, or the SNR shown is not of the "
-                               "whole signal",
-                               who, text_string(&seen), -margin_db);
+        status =
+            page_add_line(remarks,
+                          "%sthe receiver shows %s, yet %s%.1f dB are missing: its own need is "
+                          "lower than the one assumed here, or the SNR shown is not of the "
+                          "whole signal",
+                          who, text_string(&seen), of, -margin_db);
     }
     text_free(&seen);
+    return status;
+}
+
+/* The PLP that fails first, as far as is known. */
+static const struct reading_pipe *weakest(const struct reading *reading)
+{
+    const struct reading_pipe *weakest = &reading->pipes[0];
+    for (int i = 1; i < reading->pipe_count; i++) {
+        const struct reading_pipe *pipe = &reading->pipes[i];
+        bool less = !weakest->verdict.known ||
+                    pipe->verdict.margin_noise_db < weakest->verdict.margin_noise_db;
+        weakest = pipe->verdict.known && less ? pipe : weakest;
+    }
+    return weakest;
+}
+
+/* Each PLP's own, then what is said of none in particular, which is held against the weakest. */
+static enum status remark_all(const struct page *page, struct reading *reading)
+{
+    enum status status = STATUS_OK;
+    if (reading->pipe_count == 1) {
+        return remark(page, &reading->pipes[0], -1, "", "", &reading->remarks);
+    }
+    for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
+        char who[24];
+        text_format(who, sizeof who, "PLP %d: ", reading->pipes[i].plp);
+        status =
+            remark(page, &reading->pipes[i], reading->pipes[i].plp, who, "", &reading->remarks);
+    }
+    if (status == STATUS_OK) {
+        char of[40];
+        const struct reading_pipe *pipe = weakest(reading);
+        text_format(of, sizeof of, "even to PLP %d ", pipe->plp);
+        status = remark(page, pipe, -1, "not saying of which PLP, ", of, &reading->remarks);
+    }
+    return status;
+}
+
+/* What the page does not say although rates or margins ask for it. */
+static enum status tell_missing_sizes(struct reading *reading)
+{
+    enum status status = STATUS_OK;
+    for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
+        struct reading_pipe *pipe = &reading->pipes[i];
+        bool mode = pipe->settled.legal && (pipe->known & KNOWS_CODE) == KNOWS_CODE;
+        if (mode && !(pipe->known & KNOWS_SHARE)) {
+            status = page_add_line(&pipe->settled.missing,
+                                   "the part of the frame that each PLP has (without it no rate "
+                                   "follows): not on the page");
+        }
+        if (status == STATUS_OK && mode && !(pipe->known & KNOWS_LAYER)) {
+            status = page_add_line(&pipe->settled.missing, "injection level: not on the page");
+        }
+    }
     return status;
 }
 
@@ -377,7 +434,12 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
     }
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {
         name_pipe(&reading->pipes[i], reading->joined);
-        status = remark(page, &reading->pipes[i], &reading->remarks);
+    }
+    if (status == STATUS_OK) {
+        status = remark_all(page, reading);
+    }
+    if (status == STATUS_OK) {
+        status = tell_missing_sizes(reading);
     }
     reading->chosen = chosen >= 0 ? chosen : most_robust(reading);
     if (status == STATUS_OK) {

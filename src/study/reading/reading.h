@@ -54,6 +54,7 @@ struct reading {
     struct reading_pipe *pipes; /* by PLP; owned */
     bool joined;                /* they are one transmission: */
     struct transmission transmission;
+    struct dvbt2 dvbt2;
     int chosen; /* asked for, else the most robust */
     struct report
         report; /* of the chosen scenario, with what was assumed, where `other` is known */

@@ -58,7 +58,8 @@ static void write_causes(const struct reading_pipe *pipe, struct text *out)
     const struct scenario *scenario = &pipe->settled.scenario;
     double margin_db = verdict->margin_db;
     bool placed = pipe->known & KNOWS_CHANNEL;
-    text_append(out, " Rules of thumb:");
+    text_printf(out, " Rules of thumb%s%s:", pipe->plp >= 0 ? " for " : "",
+                pipe->plp >= 0 ? verdict->facts.plp : "");
     for (size_t i = 0; i < sizeof causes / sizeof causes[0]; i++) {
         text_printf(out, "%s %s (%.0f to %.0f dB", i > 0 ? ";" : "", causes[i].what,
                     causes[i].least_db, causes[i].most_db);
@@ -99,6 +100,35 @@ static void write_limits(const struct reading_pipe *pipe, struct text *out)
     }
 }
 
+/* How much noise or loss takes each PLP, the weakest first. */
+static void write_order(const struct reading *reading, struct text *out)
+{
+    double told_db = -INFINITY;
+    const char *join = "Noise or loss takes ";
+    for (;;) {
+        double next_db = INFINITY;
+        for (int i = 0; i < reading->pipe_count; i++) {
+            const struct verdict *verdict = &reading->pipes[i].verdict;
+            if (verdict->works && verdict->margin_db > told_db) {
+                next_db = fmin(next_db, verdict->margin_db);
+            }
+        }
+        if (isinf(next_db)) {
+            break;
+        }
+        for (int i = 0; i < reading->pipe_count; i++) {
+            const struct verdict *verdict = &reading->pipes[i].verdict;
+            if (verdict->works && verdict->margin_db == next_db) {
+                text_printf(out, "%s%s at %.1f dB%s", join, verdict->facts.plp, next_db,
+                            isinf(told_db) ? " more than now" : "");
+                join = ", then ";
+            }
+        }
+        told_db = next_db;
+    }
+    text_append(out, ".");
+}
+
 void reading_write_limits(const struct reading *reading, struct text *out)
 {
     const struct reading_pipe *pipe = reading_chosen(reading);
@@ -110,7 +140,12 @@ void reading_write_limits(const struct reading *reading, struct text *out)
     write_limits(pipe, out);
     const char *blank = out->length > before ? " " : "";
     if (verdict->works) {
-        text_printf(out, "%sNoise or loss of %.1f dB more than now.", blank, verdict->margin_db);
+        text_append(out, blank);
+        if (reading->pipe_count > 1) {
+            write_order(reading, out);
+        } else {
+            text_printf(out, "Noise or loss of %.1f dB more than now.", verdict->margin_db);
+        }
         write_causes(pipe, out);
     } else if (verdict->known) {
         text_printf(out, "%sIt fails already.", blank);
@@ -171,12 +206,30 @@ static void write_mending(const struct reading_pipe *pipe, const struct verdict 
     }
 }
 
-void reading_write_mending(const struct reading *reading, struct text *out)
+/* The chosen PLP where that lacks a reserve, else of those that fail the one that lacks least. */
+static const struct reading_pipe *pipe_to_mend(const struct reading *reading)
 {
     const struct reading_pipe *pipe = reading_chosen(reading);
-    const struct verdict *verdict = &pipe->verdict;
-    if (!verdict->known || verdict->margin_db >= RESERVE_DB) {
+    const struct reading_pipe *mend = pipe->verdict.margin_db < RESERVE_DB ? pipe : NULL;
+    for (int i = 0; !(mend && mend == pipe) && i < reading->pipe_count; i++) {
+        const struct verdict *verdict = &reading->pipes[i].verdict;
+        bool fails = verdict->known && !verdict->works;
+        if (fails && (!mend || verdict->margin_db > mend->verdict.margin_db)) {
+            mend = &reading->pipes[i];
+        }
+    }
+    return mend && mend->verdict.known ? mend : NULL;
+}
+
+void reading_write_mending(const struct reading *reading, struct text *out)
+{
+    const struct reading_pipe *pipe = pipe_to_mend(reading);
+    if (!pipe) {
         return;
+    }
+    const struct verdict *verdict = &pipe->verdict;
+    if (reading->pipe_count > 1) {
+        text_printf(out, "For %s: ", verdict->facts.plp);
     }
     if (!verdict->works) {
         write_mending(pipe, verdict, out);

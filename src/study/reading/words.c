@@ -94,7 +94,7 @@ static void write_unknown(const struct reading_pipe *pipe, struct text *out)
         text_append(out, "It shares its cells with another layer, which is noise to it, so its "
                          "margin is not told.");
     } else {
-        text_append(out, "The page reports no SNR, so the margin is unknown.");
+        text_append(out, "The page reports no SNR that can be used, so the margin is unknown.");
     }
 }
 

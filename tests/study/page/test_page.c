@@ -50,6 +50,42 @@ static const char *const samples[] = {"01-one-a-line",
                                       "31-dvb-t-in-one-line",
                                       "32-dvb-t-in-trouble"};
 
+/* Layouts that receivers of many makes would show; page and expectation stand side by side. */
+#define LAYOUTS "tests/study/page/layouts/"
+static const char *const layouts[] = {"blocks-of-pipes",
+                                      "blocks-under-names",
+                                      "bounds",
+                                      "columns-between-bars",
+                                      "columns-without-labels",
+                                      "commas-under-field-names",
+                                      "commas-with-all-in-a-row",
+                                      "dump-as-it-is-sent",
+                                      "dump-of-the-second-pair",
+                                      "first-generation-gain-and-taps",
+                                      "first-generation-with-taps",
+                                      "french-pipes",
+                                      "keys-between-bars",
+                                      "layers-in-a-table",
+                                      "letters-for-digits",
+                                      "lock-and-errors-by-pipe",
+                                      "locks-and-boost-beside-columns",
+                                      "marks-of-thousands",
+                                      "names-in-brackets",
+                                      "numbers-in-hertz",
+                                      "numbers-without-columns",
+                                      "objects",
+                                      "own-margin-below-nothing",
+                                      "own-need-and-margin",
+                                      "parted-by-spaces",
+                                      "portuguese-pipes",
+                                      "portuguese-second-pair",
+                                      "scales-alone",
+                                      "shortest-forms",
+                                      "spanish-second-pair",
+                                      "subframes-and-preamble",
+                                      "subframes-with-cells",
+                                      "tags"};
+
 #define SAMPLE_COUNT (sizeof samples / sizeof samples[0])
 
 static struct text file_read_all(const char *folder, const char *name, const char *ending)
@@ -145,24 +181,43 @@ static struct text dump_bytes(const char *bytes, size_t length, bool with_text)
     return out;
 }
 
+/* True where the page is read as expected. */
+static bool is_read_as_expected(const char *folder, const char *expected_folder, const char *name)
+{
+    struct text sample = file_read_all(folder, name, ".txt");
+    struct text expected = file_read_all(expected_folder, name, ".expect");
+    struct text got = dump_bytes(text_string(&sample), sample.length, true);
+    sort_lines(&expected);
+    bool same = strcmp(text_string(&got), text_string(&expected)) == 0;
+    if (!same) {
+        print_error("%s: expected\n%s", name, text_string(&expected));
+        print_error("got\n%s", text_string(&got));
+    }
+    text_free(&sample);
+    text_free(&expected);
+    text_free(&got);
+    return same;
+}
+
 static void every_field_of_every_sample_is_read_as_intended(void **state)
 {
     (void)state;
     assert_true(SAMPLE_COUNT >= 12);
+    bool all = true;
     for (size_t i = 0; i < SAMPLE_COUNT; i++) {
-        struct text sample = file_read_all(SAMPLES, samples[i], ".txt");
-        struct text expected = file_read_all(EXPECTED, samples[i], ".expect");
-        struct text got = dump_bytes(text_string(&sample), sample.length, true);
-        sort_lines(&expected);
-        if (strcmp(text_string(&got), text_string(&expected)) != 0) {
-            print_error("%s: expected\n%s", samples[i], text_string(&expected));
-            print_error("got\n%s", text_string(&got));
-            fail();
-        }
-        text_free(&sample);
-        text_free(&expected);
-        text_free(&got);
+        all = is_read_as_expected(SAMPLES, EXPECTED, samples[i]) && all;
     }
+    assert_true(all);
+}
+
+static void every_layout_is_read_as_intended(void **state)
+{
+    (void)state;
+    bool all = true;
+    for (size_t i = 0; i < sizeof layouts / sizeof layouts[0]; i++) {
+        all = is_read_as_expected(LAYOUTS, LAYOUTS, layouts[i]) && all;
+    }
+    assert_true(all);
 }
 
 /* Cases do not count. Escape sequences have letters of their own, and so have letters that look
@@ -616,6 +671,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_field_of_every_sample_is_read_as_intended),
+        cmocka_unit_test(every_layout_is_read_as_intended),
         cmocka_unit_test(other_cases_read_the_same),
         cmocka_unit_test(every_language_reads_the_same),
         cmocka_unit_test(shuffled_lines_read_the_same),

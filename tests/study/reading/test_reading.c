@@ -275,6 +275,130 @@ static void sizes_on_the_page_give_rates(void **state)
     done();
 }
 
+static bool has_line(const struct page_lines *lines, const char *piece)
+{
+    for (size_t i = 0; i < lines->count; i++) {
+        if (strstr(lines->rows[i], piece)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* DVB-T2's PLPs share the frame as a profile has them: the same rates and margins. */
+static void plps_of_the_second_pair_are_one_transmission(void **state)
+{
+    (void)state;
+    static const char profile_text[] =
+        "[site]\npair = DVB\nrf_channel = 39\n[dvbt2]\nfft = 32K\nextended = yes\n"
+        "guard = 1/16\npilots = PP4\n[receiver]\nsnr_db = 24.5\n"
+        "[plp 0]\nconstellation = 256QAM\nrate = 2/3\nlength = 64800\nshare_percent = 60\n"
+        "[plp 1]\nconstellation = 64QAM\nrate = 3/5\nlength = 64800\nshare_percent = 40\n";
+    struct profile profile = {0};
+    struct fault fault = {0};
+    if (profile_read_text(profile_text, strlen(profile_text), &profile, &fault) != STATUS_OK) {
+        fail_msg("%s: %s", fault.place, fault.wrong);
+    }
+    ask("DVB-T2 618 MHz 8 MHz\nFFT 32KE GI 1/16 PP4\n"
+        "PLP0 256QAM 2/3 64K rotated cells 60%\nPLP1 64QAM 3/5 64K rotated cells 40%\n"
+        "MER 24.5 dB\n");
+    assert_true(asked.reading.joined);
+    for (int i = 0; i < 2; i++) {
+        const struct verdict *read = &asked.reading.pipes[i].verdict;
+        struct verdict verdict;
+        assert_int_equal(verdict_make_pipe(&profile.scenario, GENERATION_SECOND, i, &verdict, NULL),
+                         STATUS_OK);
+        assert_near(read->facts.net_mbps, verdict.facts.net_mbps, 1e-9, "the profile's verdict");
+        assert_near(read->margin_db, verdict.margin_db, 1e-9, "the profile's verdict");
+    }
+    done();
+    profile_free(&profile);
+}
+
+/* 40 blocks of 64800 bits at 6 bits a cell are 432000 cells, and 40 times what a block carries. */
+static void code_blocks_tell_how_much_of_a_frame_a_plp_has(void **state)
+{
+    (void)state;
+    ask("DVB-T2 16K 19/128 PP2 62 symbols per frame\n"
+        "PLP 0: 64QAM 3/5 64K, 40 FEC blocks\nPLP 1: 256QAM 3/4 64K, 30 FEC blocks\n"
+        "C/N 26.3 dB\n");
+    assert_true(asked.reading.joined);
+    const struct facts *facts = &asked.reading.pipes[0].verdict.facts;
+    double block_bits = t2_bch_bits(T2_64800, T2_3_5);
+    assert_near(facts->plp_mbps, 40.0 * block_bits / (1e3 * facts->frame_ms), 0.01, "closed form");
+    done();
+}
+
+/* What does not fit into a frame has no rates, and the page's margins stay. */
+static void plps_that_do_not_fit_have_no_rates(void **state)
+{
+    (void)state;
+    ask("DVB-T2 16K 19/128 PP2 62 symbols per frame\nPLP 0: 64QAM 3/5 64K, 400 FEC blocks\n"
+        "PLP 1: 256QAM 3/4 64K, 300 FEC blocks\nC/N 26.3 dB\n");
+    assert_false(asked.reading.joined);
+    assert_true(isnan(asked.reading.pipes[0].verdict.facts.net_mbps));
+    assert_true(asked.reading.pipes[0].verdict.works);
+    assert_true(has_line(&asked.reading.remarks, "do not fit into one frame"));
+    done();
+}
+
+static void a_page_without_shares_says_what_is_missing(void **state)
+{
+    (void)state;
+    const struct reading_pipe *pipe = ask(two_plps);
+    assert_true(has_line(&pipe->settled.missing, "the part of the frame that each PLP has"));
+    done();
+}
+
+/* A count of no PLP in particular is told once, against the PLP that fails first. */
+static void errors_of_no_plp_are_told_once(void **state)
+{
+    (void)state;
+    ask("SNR 16 dB 16K GI5_1024 SP12_2\nUncorrected blocks: 31\n"
+        "PLP 0 QPSK 4/15\nPLP 1 64QAM 7/15\n");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    assert_true(has_line(&asked.reading.remarks, "even to PLP 1"));
+    done();
+    ask("SNR 16 dB 16K GI5_1024 SP12_2\n"
+        "PLP 0 QPSK 4/15 errors 0\nPLP 1 64QAM 7/15 errors 31\n");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    assert_true(has_line(&asked.reading.remarks, "PLP 1: the receiver shows 31 errors"));
+    done();
+}
+
+/* The worst count is held against the margin, whichever stands first. */
+static void the_worst_count_is_held_against_the_margin(void **state)
+{
+    (void)state;
+    ask("8-VSB SNR 18 dB\nTPS errors 0\nUncorrected packets 340");
+    assert_int_equal(asked.reading.remarks.count, 1);
+    assert_true(has_line(&asked.reading.remarks, "340 errors"));
+    done();
+}
+
+/* C/N before and MER behind the equaliser: the page has two, and the lower is nearer to what the
+ * decoder sees. */
+static void of_two_snrs_the_lower_counts(void **state)
+{
+    (void)state;
+    const struct reading_pipe *pipe = ask("DVB-T 8K 1/4 64QAM 2/3\nC/N 28.4 dB\nMER 25.9 dB");
+    assert_near(pipe->verdict.conditions.snr_db, 25.9, 1e-9, "the page");
+    assert_true(has_line(&pipe->settled.assumed, "the lower counts (25.9 dB, not 28.4 dB)"));
+    done();
+}
+
+/* What breaks and mends is told of the PLPs that it happens to. */
+static void several_plps_break_and_mend_in_their_order(void **state)
+{
+    (void)state;
+    ask("SNR 14 dB 16K GI5_1024 SP12_2\n"
+        "PLP 0 QPSK 4/15\nPLP 1 64QAM 7/15\nPLP 2 256QAM 8/15\n");
+    assert_says(reading_write_limits, "Noise or loss takes PLP 1 at ", true);
+    assert_says(reading_write_limits, "then PLP 0 at ", true);
+    assert_says(reading_write_mending, "For PLP 2: ", true);
+    done();
+}
+
 static int close_space(void **state)
 {
     (void)state;
@@ -296,6 +420,14 @@ int main(void)
         cmocka_unit_test(layers_count_each_other_as_the_profile_has_it),
         cmocka_unit_test(a_layer_without_its_injection_level_has_no_margin),
         cmocka_unit_test(sizes_on_the_page_give_rates),
+        cmocka_unit_test(plps_of_the_second_pair_are_one_transmission),
+        cmocka_unit_test(code_blocks_tell_how_much_of_a_frame_a_plp_has),
+        cmocka_unit_test(plps_that_do_not_fit_have_no_rates),
+        cmocka_unit_test(a_page_without_shares_says_what_is_missing),
+        cmocka_unit_test(errors_of_no_plp_are_told_once),
+        cmocka_unit_test(the_worst_count_is_held_against_the_margin),
+        cmocka_unit_test(of_two_snrs_the_lower_counts),
+        cmocka_unit_test(several_plps_break_and_mend_in_their_order),
     };
     return cmocka_run_group_tests(tests, NULL, close_space);
 }

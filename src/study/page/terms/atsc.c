@@ -103,7 +103,7 @@ static enum fit read_guard(const struct span *span, struct value *value)
 static enum fit read_pilots_at(const struct span *span, int at, struct value *value)
 {
     int second = at + 1;
-    second += span_is_mark(span, second, "_-/") ||
+    second += span_is_mark(span, second, "_-/") || span_is_word(span, second, "x") ||
               (span->labelled && second < span->to && span->atoms[second].kind == ATOM_BREAK);
     if (second == at + 1 && !span->labelled) {
         return FIT_NONE;
@@ -358,6 +358,32 @@ static enum fit read_outer_at(const struct span *span, int at, struct value *val
     return here ? read_outer(&own, value) : FIT_NONE;
 }
 
+/* "256QAM 9/15 HTI": a number behind it may be of blocks or of subframes, so it is left. */
+static enum fit read_hybrid_at(const struct span *span, int at, struct value *value)
+{
+    struct span own = *span;
+    own.to = at + 1;
+    return span_is_word(span, at, "hti") ? read_hybrid(&own, at, value) : FIT_NONE;
+}
+
+/* "PLP 0 (core)", "enhanced layer" */
+static enum fit read_layer_at(const struct span *span, int at, struct value *value)
+{
+    struct span own = *span;
+    own.from = at;
+    own.to = at + 1;
+    bool word = span_is_word(span, at, "core") || span_is_word(span, at, "enhanced");
+    bool named = span_is_mark(span, at - 1, "(") || span_is_word(span, at + 1, "layer") ||
+                 span_is_word(span, at + 1, "plp");
+    return word && named ? read_layer(&own, value) : FIT_NONE;
+}
+
+/* "64QAM 8/15 64800": a code length behind a code. */
+static enum fit read_length_at(const struct span *span, int at, struct value *value)
+{
+    return read_bare_length_at(span, at, value, "mode.length");
+}
+
 /* ---- The pair's row. ---- */
 
 static topic_reader *const readers[TOPIC_COUNT] = {
@@ -382,7 +408,8 @@ static topic_reader *const readers[TOPIC_COUNT] = {
 };
 static evident_reader *const unmistakable[] = {
     read_constellation_at, read_guard_pair, read_pilots_at, read_rate_at, read_outer_at, NULL};
-static evident_reader *const evident[] = {read_length_before_rate, NULL};
+static evident_reader *const evident[] = {read_length_before_rate, read_length_at, read_layer_at,
+                                          read_hybrid_at, NULL};
 
 const struct terms terms_atsc = {
     .readers = readers,

@@ -94,8 +94,13 @@ static enum fit read_fft(const struct span *span, struct value *value)
 /* What stands behind "32K": "E", "ext", "normal". */
 static enum fit read_extended_at(const struct span *span, int at, struct value *value)
 {
+    static const char *const words[] = {"ext",       "extended", "extendido", "estendido",
+                                        "erweitert", "etendu",   NULL};
     bool ke = span_is_word(span, at, "ke"), behind = at > 0 && atom_is(&span->atoms[at - 1], "k");
-    if (ke || (behind && span_is_word(span, at, "ext"))) {
+    struct span here = *span;
+    here.from = at;
+    here.to = at + 1;
+    if (ke || (behind && span_find_word(&here, words) == at)) {
         return take_extended(span, value, at, true);
     }
     return behind && span_is_word(span, at, "normal") ? take_extended(span, value, at, false)
@@ -257,6 +262,9 @@ static enum fit read_length_at(const struct span *span, int at, struct value *va
     own.to = at + 2;
     bool is_length =
         k && (span_number(span, at) == 64.0 || (span_number(span, at) == 16.0 && code));
+    if (!k) {
+        return read_bare_length_at(span, at, value, "dvbt2.length");
+    }
     return is_length ? read_length_as(&own, value, "dvbt2.length") : FIT_NONE;
 }
 
@@ -465,6 +473,7 @@ const struct terms terms_dvb = {
     .readers = readers,
     .unmistakable = unmistakable,
     .evident = evident,
+    .read_line = codes_read_t2_line,
     .bandwidth_least_mhz = 5,
     .bandwidths = "5, 6, 7 and 8",
     .join = join,

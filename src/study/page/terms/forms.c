@@ -8,7 +8,8 @@ static bool is_qam_word(const struct span *span, int at)
 {
     return span_is_word(span, at, "qam") || span_is_word(span, at, "nuc") ||
            span_is_word(span, at, "nuqam") || span_is_word(span, at, "kqam") ||
-           span_is_word(span, at, "qamnuc");
+           span_is_word(span, at, "qamnuc") ||
+           (span_is_word(span, at, "q") && span_atom(span, at)->glued); /* "64Q" */
 }
 
 double constellation_at(const struct span *span, int at, int *to)
@@ -30,7 +31,7 @@ double constellation_at(const struct span *span, int at, int *to)
             return span_number(span, at) * (k ? 1024 : 1);
         }
     }
-    int number = at + 1 + span_is_mark(span, at + 1, "-_");
+    int number = at + 1 + span_is_mark(span, at + 1, "-_/");
     if (is_qam_word(span, at) && span_is_whole(span, number) &&
         !span_is_mark(span, number + 1, "/")) {
         bool k = span_is_word(span, number + 1, "k");
@@ -105,6 +106,19 @@ enum fit read_yes(const struct span *span, struct value *value, const char *key)
         yes = span_number(span, at) == 1.0;
     }
     return TAKE(at, at + 1, key, yes, "%s", yes ? "yes" : "no");
+}
+
+enum fit read_bare_length_at(const struct span *span, int at, struct value *value, const char *key)
+{
+    int taken;
+    struct span own = *span;
+    own.from = at;
+    own.to = at + 1;
+    bool size = span_is_whole(span, at) &&
+                (span_number(span, at) == 64800.0 || span_number(span, at) == 16200.0);
+    bool bare = size && span->of_mode && unit_at(span, at + 1, &taken) == UNIT_NONE &&
+                !span_goes_on(span, at + 1);
+    return bare ? read_length_as(&own, value, key) : FIT_NONE;
 }
 
 enum fit read_length_as(const struct span *span, struct value *value, const char *key)

@@ -165,7 +165,8 @@ bool line_is_of_mode(const struct atom *atoms, int count)
                 return true;
             }
         }
-        if (is_whole(atoms, count, at) && at + 1 < count && atom_is(&atoms[at + 1], "k")) {
+        if (is_whole(atoms, count, at) && at + 1 < count &&
+            (atom_is(&atoms[at + 1], "k") || atom_is(&atoms[at + 1], "q"))) {
             return true;
         }
     }
@@ -182,8 +183,23 @@ static bool is_listed_fraction(const struct atom *atoms, int at)
     return false;
 }
 
+/* Fields of DVB-T2's signalling that no other page names. */
+static bool is_t2_field(const struct atom *atoms, int count, int at)
+{
+    static const char *const fields[] = {"bwt ext",          "num t 2 frames",
+                                         "num data symbols", "plp num blocks max",
+                                         "plp fec type",     "plp payload type"};
+    bool field = false;
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0] && !field; i++) {
+        field = match(fields[i], atoms, count, at) > 0 && atoms[at + 1].kind == ATOM_MARK &&
+                atoms[at + 1].mark == '_';
+    }
+    return field;
+}
+
 static void count_words(struct signs *signs, const struct atom *atoms, int count, int at)
 {
+    signs->dump_of_t2 = signs->dump_of_t2 || is_t2_field(atoms, count, at);
     int longest = 0;
     size_t best = 0;
     for (size_t i = 0; i < sizeof signs_of_words / sizeof signs_of_words[0]; i++) {

@@ -35,6 +35,7 @@ extern const struct terms terms_atsc, terms_dvb;
 struct signs {
     int named[PAIR_COUNT], seen[PAIR_COUNT];
     int of[PAIR_COUNT][GENERATION_COUNT];
+    bool dump_of_t2; /* fields of its signalling */
 };
 void signs_count(struct signs *signs, const struct atom *atoms, int count);
 /* The pair that the signs tell of; `otherwise` where they tell of none. */
