@@ -36,87 +36,111 @@ static void finish_margins(struct picture *out)
     picture_add_mark(out, ROLE_WARN, "decodes from here on", false, 0.0);
 }
 
-/* ---- The account. ---- */
+/* ---- The account: a stair down and to the left for each generation, one under the other. A row is
+ * a step: from the SNR before it to that after it; the last one, from what is left to what is
+ * needed, is what is to spare. ---- */
 
 #define NOTABLE_DB 0.05
+#define ROOM_LEFT 0.45 /* for names beside the stairs, over what the stairs take */
+#define ROOM_RIGHT 0.75
 
-/* The kinds of losses that either generation has, in their order. */
-static int kinds_met(const struct verdicts *verdicts, enum loss_kind *kinds)
+static void add_point(struct series *series, double snr_db, double row, const char *name,
+                      struct picture *out)
 {
-    int count = 0;
-    for (int kind = 0; kind < LOSS_KIND_COUNT; kind++) {
-        bool met = false;
-        for (int g = 0; g < GENERATION_COUNT; g++) {
-            double db = verdict_loss_db(&verdicts->of[g], (enum loss_kind)kind);
-            met = met || fabs(db) >= NOTABLE_DB; /* NAN is not */
-        }
-        if (met) {
-            kinds[count++] = (enum loss_kind)kind;
-        }
-    }
-    return count;
+    size_t i = series->count++;
+    series->x[i] = snr_db;
+    series->y[i] = row;
+    series_name(series, i, name);
+    widen(&out->x, snr_db);
+    widen(&out->y, row);
 }
 
-static bool add_steps(const struct verdict *verdict, enum role role, const enum loss_kind *kinds,
-                      int count, struct picture *out)
+static void label_of(const struct verdict *verdict, char *label, size_t size)
 {
-    char label[64];
-    bool lost =
-        verdict->fare.lost; /* what is left then is no figure: the line leaves the picture */
-    if (lost) {
-        text_format(label, sizeof label, "%s cannot follow the motion", name_of(verdict));
+    if (verdict->fare.lost) { /* what is left then is no figure */
+        text_format(label, size, "%s cannot follow the motion", name_of(verdict));
     } else {
-        text_format(label, sizeof label, "%s, %.1f dB %s", name_of(verdict),
-                    fabs(verdict->margin_db), verdict->margin_db >= 0.0 ? "to spare" : "short");
+        text_format(label, size, "%s, %.1f dB %s", name_of(verdict), fabs(verdict->margin_db),
+                    verdict->margin_db >= 0.0 ? "to spare" : "short");
     }
-    struct series *series = picture_add_series(out, SERIES_STEPS, role, label, (size_t)count + 2);
-    if (series == NULL) {
-        return false;
+}
+
+/* From what is left to what is needed. */
+static void add_last_step(const struct verdict *verdict, double row, struct series *series,
+                          struct picture *out)
+{
+    char spare[PICTURE_NAME_BYTES], needs[PICTURE_NAME_BYTES];
+    text_format(spare, sizeof spare, "%.1f dB %s", fabs(verdict->margin_db),
+                verdict->margin_db >= 0.0 ? "to spare" : "short");
+    text_format(needs, sizeof needs, "needs %.1f dB", verdict->reception.needed_db);
+    add_point(series, verdict->fare.left_db, row, spare, out);
+    add_point(series, verdict->reception.needed_db, row, needs, out);
+}
+
+/* Its steps from `row` down; where they end, or NAN. */
+static double add_stair(const struct verdict *verdict, enum role role, double row,
+                        struct picture *out)
+{
+    char name[PICTURE_NAME_BYTES], label[64];
+    label_of(verdict, label, sizeof label);
+    struct series *series =
+        picture_add_series(out, SERIES_LINE, role, label, 2 * (LOSS_KIND_COUNT + 2));
+    if (series == NULL || !series_name(series, 0, "")) { /* room for as many as there can be */
+        return NAN;
     }
     double snr_db = verdict->fare.snr_db;
-    for (int i = 0; i <= count + 1; i++) {
-        double loss_db = i > 0 && i <= count ? verdict_loss_db(verdict, kinds[i - 1]) : 0.0;
-        snr_db -= isnan(loss_db) ? 0.0 : loss_db;
-        series->x[i] = i;
-        series->y[i] = i == count + 1 ? verdict->fare.left_db : snr_db;
-        widen(&out->y, lost && snr_db < 0.0 ? NAN : series->y[i]);
+    series->count = 0;
+    text_format(name, sizeof name, "%s, SNR %.1f dB", name_of(verdict), snr_db);
+    add_point(series, snr_db, row, name, out);
+    for (int kind = 0; kind < LOSS_KIND_COUNT; kind++) {
+        double loss_db = verdict_loss_db(verdict, (enum loss_kind)kind);
+        if (!(fabs(loss_db) >= NOTABLE_DB)) { /* NAN: it has none of the kind */
+            continue;
+        }
+        row -= 1.0;
+        if (verdict->fare.lost && kind == LOSS_MOTION) {
+            add_point(series, snr_db, row, "motion, not followed", out);
+            return row;
+        }
+        text_format(name, sizeof name, "%s %+.1f dB", loss_kind_name((enum loss_kind)kind),
+                    -loss_db);
+        add_point(series, snr_db, row, name, out);
+        snr_db -= loss_db;
+        add_point(series, snr_db, row, "", out);
     }
-    text_format(label, sizeof label, "%s needs %.1f dB", name_of(verdict),
-                verdict->reception.needed_db);
-    picture_add_mark(out, role, label, false, verdict->reception.needed_db);
-    widen(&out->y, verdict->reception.needed_db);
-    return true;
+    row -= 1.0;
+    add_last_step(verdict, row, series, out);
+    return row;
 }
 
 bool picture_account(const struct verdicts *verdicts, struct picture *out)
 {
-    enum loss_kind kinds[LOSS_KIND_COUNT];
-    int count = kinds_met(verdicts, kinds);
     *out = (struct picture){0};
-    text_format(out->title, sizeof out->title, "From the SNR to what is left");
-    text_format(
-        out->note, sizeof out->note,
-        "Each step down is a loss by its cause, losses of the receiver last; what ends above "
-        "its line decodes. Of many positions each stands at its own middle one.");
-    out->x = (struct axis){.label = "loss by loss", .low = 0.0, .high = count + 1.6, .bare = true};
-    out->y = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
-    bool made = true, any = false;
+    text_format(out->title, sizeof out->title, "From the SNR to what is to spare");
+    text_format(out->note, sizeof out->note,
+                "Each step is a loss by its cause, losses of the receiver last, and the last one, "
+                "down to what is needed, what is to spare. Of many positions each generation "
+                "stands at its own middle one.");
+    out->x = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
+    out->y =
+        (struct axis){.label = "loss by loss", .low = INFINITY, .high = -INFINITY, .bare = true};
+    double row = 0.0;
     for (int g = 0; g < GENERATION_COUNT; g++) {
         const struct verdict *verdict = &verdicts->of[g];
         if (isfinite(verdict->fare.left_db) && verdict->known) {
-            any = true;
-            made = made && add_steps(verdict, roles[g], kinds, count, out);
+            row = add_stair(verdict, roles[g], row, out) - 1.0;
         }
     }
-    for (int i = 0; i < count; i++) {
-        picture_add_mark(out, ROLE_DIM, loss_kind_name(kinds[i]), true, i + 1.0);
-    }
-    out->y.low -= 1.0;
-    out->y.high += 1.0;
-    if (!made || !any) {
+    double span_db = out->x.high - out->x.low;
+    out->x.low -= ROOM_LEFT * span_db + 0.5;
+    out->x.high += ROOM_RIGHT * span_db + 0.5;
+    out->y.low -= 0.5;
+    out->y.high += 0.5;
+    bool drawn = !isnan(row) && out->series_count > 0;
+    if (!drawn) {
         picture_free(out);
     }
-    return made && any;
+    return drawn;
 }
 
 /* ---- Positions. ---- */

@@ -6,7 +6,7 @@
 
 /* The verdict as pictures, both generations in each. False where no SNR is known for either. */
 
-/* The account: from the SNR, loss by loss, to what is left, over what is needed. */
+/* The account: from the SNR, loss by loss, to what is to spare, one generation under the other. */
 bool picture_account(const struct verdicts *verdicts, struct picture *out);
 
 /* How the margin is spread over positions, best first; of the second generation's pipes, where any

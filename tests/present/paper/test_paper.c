@@ -403,7 +403,7 @@ static void the_sheet_is_headed_and_tells_the_verdicts(void **state)
     assert_true(says(svg, "\n2024-05-31\n"));
     assert_true(says(svg, "OFDM from Far Hill: RF channel 30, 120 kW ERP"));
     assert_true(says(svg, "8-VSB decodes, 5.1 dB to spare."));
-    assert_true(says(svg, "\nFrom the SNR to what is left\n"));
+    assert_true(says(svg, "\nFrom the SNR to what is to spare\n"));
     assert_true(says(svg, "\nPLPs\n") && says(svg, "\nroof\n") && says(svg, "\nphone\n"));
     assert_false(says(svg, "8-VSB from Far Hill"));
     /* Nothing that one side alone lacks. */

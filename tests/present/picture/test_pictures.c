@@ -277,8 +277,44 @@ static void what_follows_nothing_has_no_margin_to_draw(void **state)
     for (int i = 0; i < 3; i++) {
         struct picture picture = picture_of_profile("profiles/mobile.ini", kinds[i]);
         assert_non_null(find_series(&picture, "8-VSB cannot follow the motion"));
-        assert_true(picture.y.low > -10.0);
+        assert_true((i == 0 ? picture.x.low : picture.y.low) > -10.0);
         picture_free(&picture);
+    }
+}
+
+/* Each stair leads by its verdict's losses from the SNR to what is left and on to what is needed,
+ * and the second begins below where the first ends. */
+static void accounts_stand_one_under_the_other(void **state)
+{
+    (void)state;
+    static const char *const profiles[] = {"profiles/indoor-high-vhf.ini",
+                                           "profiles/dvb-network.ini"};
+    for (int i = 0; i < 2; i++) {
+        struct profile profile = {0};
+        static struct verdicts verdicts;
+        assert_int_equal(profile_read_file(profiles[i], &profile, NULL), STATUS_OK);
+        assert_int_equal(verdicts_make(&profile.scenario, &verdicts, NULL), STATUS_OK);
+        struct picture picture = picture_of(&profile.scenario, "account");
+        double above = INFINITY;
+        assert_int_equal(picture.series_count, GENERATION_COUNT);
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            const struct verdict *verdict = &verdicts.of[g];
+            const struct series *stair = &picture.series[g];
+            size_t last = stair->count - 1;
+            assert_near(stair->x[0], verdict->fare.snr_db, 1e-9, "the verdict's SNR");
+            assert_near(stair->x[last - 1], verdict->fare.left_db, 1e-9, "what is left");
+            assert_near(stair->x[last], verdict->reception.needed_db, 1e-9, "what is needed");
+            assert_near(stair->x[last - 1] - stair->x[last], verdict->margin_db, 1e-9, "to spare");
+            assert_true(stair->y[0] < above);
+            for (size_t k = 1; k <= last; k++) {
+                bool down = stair->x[k] == stair->x[k - 1], along = stair->y[k] == stair->y[k - 1];
+                assert_true(down || along || fabs(stair->x[k] - stair->x[k - 1]) < 0.2);
+                assert_true(stair->y[k] <= stair->y[k - 1]);
+            }
+            above = stair->y[last];
+        }
+        picture_free(&picture);
+        profile_free(&profile);
     }
 }
 
@@ -396,6 +432,7 @@ int main(void)
         cmocka_unit_test(every_plp_is_drawn_with_its_verdict),
         cmocka_unit_test(carriers_of_both_are_of_one_channel),
         cmocka_unit_test(what_follows_nothing_has_no_margin_to_draw),
+        cmocka_unit_test(accounts_stand_one_under_the_other),
         cmocka_unit_test(without_an_snr_only_the_rays_are_drawn),
         cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_verdict),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
