@@ -27,14 +27,16 @@
  * what they disturb with, is weak in the channel's middle and strong at its edges.
  *
  * The fast twin works in single precision: a phase is a whole number of 2^-32 turns, which wraps
- * as turns do, and sine and cosine of half of it are sums of powers (to the 11th and 12th, 6e-8),
- * so that all of it becomes vector code. */
+ * as turns do; what phases drawn and a window change of a ray is one factor for all carriers
+ * (phasors.h).
+ */
 #include "physics/ofdm/carriers.h"
 
 #include <math.h>
 #include <string.h>
 
 #include "base/complex.h"
+#include "base/many.h"
 #include "base/units.h"
 #include "physics/ofdm/meeting.h"
 
@@ -165,20 +167,15 @@ static int place_in_step(const struct ofdm_choice *choice, int instant, int i)
 
 /* ---- Many carriers at once. ---- */
 
-#define BLOCK 256 /* carriers: all of a block's sums stay in the nearest cache */
+#define BLOCK PHASORS_BLOCK
 
-struct sum {
-    float re[BLOCK], im[BLOCK];
-};
-
+/* Where and when a block's carriers are. */
 struct block {
     double apart_hz;          /* what the carriers count */
     double filter_us;         /* of the transmitters; 0: none */
     uint32_t carriers[BLOCK]; /* from the channel's centre, modulo 2^32 */
     uint32_t instants[BLOCK];
     double first_ms, step_ms; /* when the instants are */
-    struct sum ray, useful, unknown, mistaken, outside, gap;
-    float self[BLOCK];
 };
 
 static uint32_t phase_of(double turns)
@@ -194,12 +191,12 @@ static void filter_ray(const struct ofdm_ray *ray, const struct block *block, ui
     }
 }
 
-/* The ray's phasors, of amplitude 1. */
-static void turn_ray(const struct ofdm_ray *ray, struct block *block)
+static void turn_ray(const struct ofdm_ray *ray, const struct block *block, struct phasors *turned)
 {
     uint32_t phases[BLOCK];
+    float turns[BLOCK];
     double turns_a_ms = ray->offset_hz * 1e-3;
-    uint32_t start = phase_of(ray->phase / (2.0 * PI) + turns_a_ms * block->first_ms);
+    uint32_t start = phase_of(turns_a_ms * block->first_ms);
     uint32_t step = phase_of(-block->apart_hz * ray->delay_us * 1e-6);
     uint32_t later = phase_of(turns_a_ms * block->step_ms);
     for (int i = 0; i < BLOCK; i++) {
@@ -211,76 +208,10 @@ static void turn_ray(const struct ofdm_ray *ray, struct block *block)
     if (block->filter_us > 0.0 && ray->filter > 0) {
         filter_ray(ray, block, phases);
     }
-    const float half = (float)(PI / 4294967296.0);
     for (int i = 0; i < BLOCK; i++) {
-        float x = half * (float)(int32_t)phases[i];
-        float y = x * x;
-        float sine = 1.0f - y / 110.0f;
-        sine = 1.0f - y * (1.0f / 72.0f) * sine;
-        sine = 1.0f - y * (1.0f / 42.0f) * sine;
-        sine = 1.0f - y * (1.0f / 20.0f) * sine;
-        sine = x * (1.0f - y * (1.0f / 6.0f) * sine);
-        float cosine = 1.0f - y / 132.0f;
-        cosine = 1.0f - y * (1.0f / 90.0f) * cosine;
-        cosine = 1.0f - y * (1.0f / 56.0f) * cosine;
-        cosine = 1.0f - y * (1.0f / 30.0f) * cosine;
-        cosine = 1.0f - y * (1.0f / 12.0f) * cosine;
-        cosine = 1.0f - y * 0.5f * cosine;
-        block->ray.re[i] = 1.0f - 2.0f * sine * sine;
-        block->ray.im[i] = 2.0f * sine * cosine;
+        turns[i] = (1.0f / 4294967296.0f) * (float)(int32_t)phases[i];
     }
-}
-
-static void add(struct sum *sum, const struct sum *more, float amplitude)
-{
-    for (int i = 0; i < BLOCK; i++) {
-        sum->re[i] += amplitude * more->re[i];
-        sum->im[i] += amplitude * more->im[i];
-    }
-}
-
-static void add_power(float *powers, const struct sum *sum, float times)
-{
-    for (int i = 0; i < BLOCK; i++) {
-        powers[i] += times * (sum->re[i] * sum->re[i] + sum->im[i] * sum->im[i]);
-    }
-}
-
-static void add_side(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                     const struct side *side, struct block *block)
-{
-    memset(&block->outside, 0, sizeof block->outside);
-    memset(&block->gap, 0, sizeof block->gap);
-    for (int k = 0; k < side->count; k++) {
-        int i = side->from + k * side->next;
-        float longer = (float)outlasts(grid, rays, i);
-        turn_ray(&rays->rays[i], block);
-        add(&block->outside, &block->ray, (float)sqrt(rays->rays[i].power));
-        if (longer > 0.0f) {
-            add_power(block->self, &block->outside, 2.0f * longer);
-            add(&block->gap, &block->outside, longer);
-        }
-    }
-    add_power(block->self, &block->gap, -1.0f);
-}
-
-static void add_rays(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                     struct block *block)
-{
-    for (int i = 0; i < rays->count; i++) {
-        const struct ofdm_ray *ray = &rays->rays[i];
-        double amplitude = sqrt(ray->power) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
-        turn_ray(ray, block);
-        if (ray->known > 0.0) {
-            add(&block->useful, &block->ray, (float)(amplitude * ray->known * sqrt(ray->coherent)));
-        }
-        if (ray->known < 1.0) {
-            add(&block->unknown, &block->ray, (float)(amplitude * (1.0 - ray->known)));
-        }
-        if (ray->mistaken > 0.0) {
-            add(&block->mistaken, &block->ray, (float)(amplitude * ray->mistaken));
-        }
-    }
+    many_turns(turns, turned->re, turned->im, BLOCK);
 }
 
 static void choose_block(const struct ofdm_choice *choice, int first, int count,
@@ -298,40 +229,122 @@ static void choose_block(const struct ofdm_choice *choice, int first, int count,
     block->first_ms = 0.5 * block->step_ms;
 }
 
-static void clear(struct block *block)
+static void turn_block(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                       const struct ofdm_choice *choice, int first, struct phasors *turned)
 {
-    memset(&block->useful, 0, sizeof block->useful);
-    memset(&block->unknown, 0, sizeof block->unknown);
-    memset(&block->mistaken, 0, sizeof block->mistaken);
-    memset(block->self, 0, sizeof block->self);
+    struct block block;
+    int all = ofdm_choice_count(choice);
+    choose_block(choice, first, all - first < BLOCK ? all - first : BLOCK, &block);
+    block.apart_hz = grid->spacing_hz / choice->parts;
+    block.filter_us = grid->filter_us;
+    for (int i = 0; i < rays->count; i++) {
+        turn_ray(&rays->rays[i], &block, &turned[i]);
+    }
+}
+
+size_t ofdm_turned_count(const struct ofdm_rays *rays, const struct ofdm_choice *choice)
+{
+    int blocks = (ofdm_choice_count(choice) + BLOCK - 1) / BLOCK;
+    return (size_t)blocks * (size_t)rays->count;
+}
+
+void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                      const struct ofdm_choice *choice, struct phasors *turned)
+{
+    for (int first = 0; first < ofdm_choice_count(choice); first += BLOCK) {
+        turn_block(grid, rays, choice, first, turned);
+        turned += rays->count;
+    }
+}
+
+/* ---- What the rays add up to. ---- */
+
+struct parts {
+    int count;
+    struct phasors_part of[CHANNEL_RAYS_MAX];
+};
+
+/* All that a block of carriers is asked for. */
+struct sums {
+    struct parts useful, unknown, mistaken, outside[2];
+    float longer[2][CHANNEL_RAYS_MAX];
+};
+
+static void add_part(struct parts *parts, int ray, double complex phasor, double times)
+{
+    parts->of[parts->count++] =
+        (struct phasors_part){ray, (float)(times * creal(phasor)), (float)(times * cimag(phasor))};
+}
+
+static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays, struct sums *sums)
+{
+    struct side sides[2];
+    double complex phasors[CHANNEL_RAYS_MAX];
+    find_sides(rays, sides);
+    memset(sums, 0, sizeof *sums);
+    for (int i = 0; i < rays->count; i++) {
+        const struct ofdm_ray *ray = &rays->rays[i];
+        double inside = 1.0 - fabs(ray->outside_us) / grid->useful_us;
+        phasors[i] = sqrt(ray->power) * CMPLX(cos(ray->phase), sin(ray->phase));
+        if (ray->known > 0.0) {
+            add_part(&sums->useful, i, phasors[i], inside * ray->known * sqrt(ray->coherent));
+        }
+        if (ray->known < 1.0) {
+            add_part(&sums->unknown, i, phasors[i], inside * (1.0 - ray->known));
+        }
+        if (ray->mistaken > 0.0) {
+            add_part(&sums->mistaken, i, phasors[i], inside * ray->mistaken);
+        }
+    }
+    for (int s = 0; s < 2; s++) {
+        for (int k = 0; k < sides[s].count; k++) {
+            int i = sides[s].from + k * sides[s].next;
+            sums->longer[s][k] = (float)outlasts(grid, rays, i);
+            add_part(&sums->outside[s], i, phasors[i], 1.0);
+        }
+    }
+}
+
+static void sum_block(const struct sums *sums, const struct phasors *turned,
+                      const struct ofdm_look *look)
+{
+    size_t size = BLOCK * sizeof(float);
+    memset(look->useful, 0, size);
+    memset(look->self, 0, size);
+    memset(look->mistaken, 0, size);
+    phasors_add_power(turned, sums->useful.of, sums->useful.count, look->useful);
+    for (int s = 0; s < 2; s++) {
+        if (sums->outside[s].count > 0) {
+            phasors_add_outside(turned, sums->outside[s].of, sums->longer[s],
+                                sums->outside[s].count, look->self);
+        }
+    }
+    if (sums->unknown.count > 0) {
+        phasors_add_power(turned, sums->unknown.of, sums->unknown.count, look->self);
+    }
+    if (sums->mistaken.count > 0) {
+        phasors_add_power(turned, sums->mistaken.of, sums->mistaken.count, look->mistaken);
+    }
 }
 
 void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                        const struct ofdm_choice *choice, const struct ofdm_look *look)
+                        const struct ofdm_choice *choice, struct phasors *room,
+                        const struct phasors *turned, const struct ofdm_look *look)
 {
-    struct side sides[2];
-    struct block block;
+    struct sums sums;
     int all = ofdm_choice_count(choice);
-    find_sides(rays, sides);
+    find_sums(grid, rays, &sums);
     for (int first = 0; first < all; first += BLOCK) {
-        int count = all - first < BLOCK ? all - first : BLOCK;
-        size_t size = (size_t)count * sizeof(float);
-        float useful[BLOCK] = {0}, mistaken[BLOCK] = {0};
-        choose_block(choice, first, count, &block);
-        block.apart_hz = grid->spacing_hz / choice->parts;
-        block.filter_us = grid->filter_us;
-        clear(&block);
-        add_rays(grid, rays, &block);
-        for (int s = 0; s < 2; s++) {
-            if (sides[s].count > 0) {
-                add_side(grid, rays, &sides[s], &block);
-            }
+        float useful[BLOCK], self[BLOCK], mistaken[BLOCK];
+        size_t size = (size_t)(all - first < BLOCK ? all - first : BLOCK) * sizeof(float);
+        if (turned == NULL) {
+            turn_block(grid, rays, choice, first, room);
         }
-        add_power(useful, &block.useful, 1.0f);
-        add_power(mistaken, &block.mistaken, 1.0f);
-        add_power(block.self, &block.unknown, 1.0f);
+        sum_block(&sums, turned != NULL ? turned : room,
+                  &(struct ofdm_look){useful, self, mistaken});
+        turned += turned != NULL ? rays->count : 0;
         memcpy(look->useful + first, useful, size);
+        memcpy(look->self + first, self, size);
         memcpy(look->mistaken + first, mistaken, size);
-        memcpy(look->self + first, block.self, size);
     }
 }

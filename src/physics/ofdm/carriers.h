@@ -1,8 +1,9 @@
 #ifndef PHYSICS_OFDM_CARRIERS_H
 #define PHYSICS_OFDM_CARRIERS_H
 
-#include <stdint.h>
+#include <stddef.h>
 
+#include "physics/ofdm/phasors.h"
 #include "physics/ofdm/window.h"
 
 /* What a window leaves on each carrier: the rays' sum there, not their mean. Powers over the main
@@ -37,11 +38,19 @@ struct ofdm_choice ofdm_choice_of_part(const struct ofdm_grid *grid, struct ofdm
                                        int most, double span_ms);
 int ofdm_choice_count(const struct ofdm_choice *choice);
 
-/* Powers by chosen carrier, instant after instant. */
+/* Each ray alone on the chosen carriers, which neither phases nor a window change: made once for as
+ * many positions as there are. */
+size_t ofdm_turned_count(const struct ofdm_rays *rays, const struct ofdm_choice *choice);
+void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
+                      const struct ofdm_choice *choice, struct phasors *turned);
+
+/* Powers by chosen carrier, instant after instant. From `turned` or, where that is NULL, the same
+ * to the last bit but slower, for which `room` has place for each ray. */
 struct ofdm_look {
     float *useful, *self, *mistaken;
 };
 void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                        const struct ofdm_choice *choice, const struct ofdm_look *look);
+                        const struct ofdm_choice *choice, struct phasors *room,
+                        const struct phasors *turned, const struct ofdm_look *look);
 
 #endif

@@ -21,6 +21,7 @@
 
 #define WINDOWS_EACH (OFDM_WINDOWS_MOST / 2) /* with interpolation in time and without */
 #define COARSE_CARRIERS 512                  /* to choose a window by */
+#define TURNED_MOST 8192                     /* 16 MiB */
 #define SMALL 1e-6                           /* of the received power: changes less than 0.01 dB */
 
 struct ofdm_work *ofdm_work_new(void)
@@ -31,6 +32,10 @@ struct ofdm_work *ofdm_work_new(void)
 void ofdm_work_free(struct ofdm_work *work)
 {
     if (work != NULL) {
+        for (int i = 0; i < OFDM_ASKED_MOST; i++) {
+            free(work->asked[i].turned);
+        }
+        free(work->rays_room);
         free(work->look.useful);
         free(work->pairs);
         free(work);
@@ -73,6 +78,11 @@ static bool same_grid(const struct ofdm_grid *a, const struct ofdm_grid *b)
     return a->carriers == b->carriers && a->dx == b->dx && a->dy == b->dy &&
            a->useful_us == b->useful_us && a->guard_us == b->guard_us &&
            a->filter_us == b->filter_us;
+}
+
+static bool same_part(const struct ofdm_part *a, const struct ofdm_part *b)
+{
+    return a->from == b->from && a->to == b->to;
 }
 
 /* sin(pi x) / (pi x) */
@@ -135,19 +145,31 @@ static void find_windows(struct ofdm_work *work)
     work->window_count = count;
 }
 
-static enum status keep_channel(struct ofdm_work *work, const struct ofdm_reception *reception,
-                                const struct channel *channel)
+static enum status make_pairs_room(struct ofdm_work *work, int rays)
 {
-    int pairs = channel->count * (channel->count - 1) / 2;
-    work->kept = false;
+    int pairs = rays * (rays - 1) / 2;
     if (pairs > work->pair_room) {
         free(work->pairs);
         work->pairs = malloc((size_t)pairs * sizeof *work->pairs);
         work->pair_room = work->pairs != NULL ? pairs : 0;
-        if (work->pairs == NULL) {
-            return STATUS_NO_MEMORY;
-        }
     }
+    if (rays > work->ray_room) {
+        free(work->rays_room);
+        work->rays_room = malloc((size_t)rays * sizeof *work->rays_room);
+        work->ray_room = work->rays_room != NULL ? rays : 0;
+    }
+    return pairs <= work->pair_room && rays <= work->ray_room ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+static enum status keep_channel(struct ofdm_work *work, const struct ofdm_reception *reception,
+                                const struct channel *channel)
+{
+    work->kept = false;
+    if (make_pairs_room(work, channel->count) != STATUS_OK) {
+        return STATUS_NO_MEMORY;
+    }
+    work->asked_count = 0;
+    work->part = reception->part;
     work->grid = reception->grid;
     work->span_ms = reception->span_ms;
     work->channel = *channel;
@@ -213,13 +235,13 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
                             const struct channel *channel, double snr_db)
 {
     if (!work->kept || work->span_ms != reception->span_ms ||
-        !same_grid(&work->grid, &reception->grid) || !same_rays(&work->channel, channel)) {
+        !same_part(&work->part, &reception->part) || !same_grid(&work->grid, &reception->grid) ||
+        !same_rays(&work->channel, channel)) {
         enum status status = keep_channel(work, reception, channel);
         if (status != STATUS_OK) {
             return status;
         }
     }
-    work->part = reception->part;
     for (int i = 0; i < work->rays.count; i++) {
         work->rays.rays[i].phase = channel->rays[work->rays.rays[i].number].phase;
     }
@@ -228,6 +250,39 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
         return STATUS_NO_SOLUTION;
     }
     return choose_window(work, work->received_power / ratio_from_db(snr_db));
+}
+
+/* For carriers that are asked for a second time; NULL: this is the first, or there is no room. */
+static const struct phasors *turned_for(struct ofdm_work *work, int carriers_most,
+                                        const struct ofdm_choice *choice)
+{
+    int i = 0;
+    while (i < work->asked_count && work->asked[i].most != carriers_most) {
+        i++;
+    }
+    struct ofdm_asked *asked = &work->asked[i];
+    if (i == work->asked_count) {
+        if (i < OFDM_ASKED_MOST) {
+            work->asked_count++;
+            asked->most = carriers_most;
+            asked->times = 1;
+        }
+        return NULL;
+    }
+    size_t count = ofdm_turned_count(&work->rays, choice);
+    if (asked->times == 2 || count > TURNED_MOST) {
+        return asked->times == 2 ? asked->turned : NULL;
+    }
+    if (count > asked->room) {
+        free(asked->turned);
+        asked->turned = malloc(count * sizeof *asked->turned);
+        asked->room = asked->turned != NULL ? count : 0;
+    }
+    if (asked->turned != NULL) {
+        ofdm_turned_make(&work->grid, &work->rays, choice, asked->turned);
+        asked->times = 2;
+    }
+    return asked->turned;
 }
 
 enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
@@ -239,19 +294,16 @@ enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
     if (!make_room(work, work->count)) {
         return STATUS_NO_MEMORY;
     }
-    ofdm_carriers_fill(&work->grid, &work->rays, &choice, &work->look);
+    ofdm_carriers_fill(&work->grid, &work->rays, &choice, work->rays_room,
+                       turned_for(work, carriers_most, &choice), &work->look);
     return STATUS_OK;
 }
 
 static void fill_snrs(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted)
 {
-    const struct ofdm_look *look = &work->look;
-    float self = counted->self ? 1.0f : 0.0f, mistaken = counted->mistaken ? 1.0f : 0.0f;
     float level = (float)(noise + (counted->moved ? work->window.moved : 0.0));
-    for (int i = 0; i < work->count; i++) {
-        float by_self = look->self[i] > 0.0f ? look->self[i] : 0.0f; /* whatever rounding says */
-        work->snrs[i] = look->useful[i] / (level + self * by_self + mistaken * look->mistaken[i]);
-    }
+    phasors_snrs(&work->look, level, counted->self ? 1.0f : 0.0f, counted->mistaken ? 1.0f : 0.0f,
+                 work->count, work->snrs);
 }
 
 void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted)

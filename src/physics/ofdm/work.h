@@ -8,6 +8,7 @@
  * For physics/ofdm/echo.c only. */
 
 #define OFDM_WINDOWS_MOST 8
+#define OFDM_ASKED_MOST 3 /* numbers of carriers: some for a window, for a quick look, all */
 
 /* How two rays add in the occupied band, over the receiver's span of time: power += cosine x
  * cos(phase - other phase) + sine x sin(..), earlier ray less later one. */
@@ -21,6 +22,16 @@ struct ofdm_work {
     int count;
     struct ofdm_look look;
     float *snrs;
+
+    /* Each ray alone on carriers that were asked for more than once. */
+    int asked_count;
+    struct ofdm_asked {
+        int most, times; /* so many carriers; how often in this channel, 2 and more alike */
+        size_t room;
+        struct phasors *turned; /* made when asked again */
+    } asked[OFDM_ASKED_MOST];
+    int ray_room;
+    struct phasors *rays_room; /* for one block of carriers */
 
     /* Of the channel last seen, whatever its phases: kept while neither it nor the grid change. */
     bool kept;

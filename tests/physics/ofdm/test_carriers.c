@@ -2,6 +2,7 @@
 #include "support/signals.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/complex.h"
@@ -10,6 +11,8 @@
 #include "physics/ofdm/carriers.h"
 #include "scenario/scenario.h"
 #include "standard/atsc3/grid.h"
+
+static struct phasors room[CHANNEL_RAYS_MAX];
 
 #define MOST 4096
 /* Eight rays, each to 6e-8 of its amplitude: 16 of the largest power, 8, times that. */
@@ -51,7 +54,8 @@ static void the_fast_twin_equals_the_plain_one(void **state)
         struct ofdm_rays rays = some_rays(&grid, &random);
         struct ofdm_choice choice = ofdm_choice_make(&grid, 0, 0.0);
         assert_int_equal(ofdm_choice_count(&choice), 3000);
-        ofdm_carriers_fill(&grid, &rays, &choice, &(struct ofdm_look){useful, self, mistaken});
+        ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+                           &(struct ofdm_look){useful, self, mistaken});
         for (int i = 0; i < 3000; i += 7) {
             struct ofdm_powers plain =
                 ofdm_carrier_powers(&grid, &rays, (i - 1499) * grid.spacing_hz, 0.0);
@@ -59,6 +63,36 @@ static void the_fast_twin_equals_the_plain_one(void **state)
             assert_near((double)self[i], plain.self, SINGLE, "plain twin");
             assert_near((double)mistaken[i], plain.mistaken, SINGLE, "plain twin");
         }
+    }
+}
+
+/* Rays that were turned before, at several instants too, add up to the same numbers. */
+static void what_is_kept_of_rays_changes_no_bit(void **state)
+{
+    (void)state;
+    static float anew[3][MOST], kept[3][MOST];
+    struct transmission mode = transmission_default();
+    struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    struct random random = random_seeded(5, 0);
+    for (int trial = 0; trial < 8; trial++) {
+        struct ofdm_rays rays = some_rays(&grid, &random);
+        struct ofdm_choice choice = ofdm_choice_make(&grid, 1500, trial % 2 ? 70.0 : 0.0);
+        size_t size = (size_t)ofdm_choice_count(&choice) * sizeof(float);
+        struct phasors *turned = malloc(ofdm_turned_count(&rays, &choice) * sizeof *turned);
+        assert_non_null(turned);
+        ofdm_turned_make(&grid, &rays, &choice, turned);
+        for (int i = 0; i < rays.count; i++) { /* another position through another window */
+            rays.rays[i].phase += 0.7 * i;
+        }
+        ofdm_window_apply(&grid, &rays, true, 30.0);
+        ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+                           &(struct ofdm_look){anew[0], anew[1], anew[2]});
+        ofdm_carriers_fill(&grid, &rays, &choice, NULL, turned,
+                           &(struct ofdm_look){kept[0], kept[1], kept[2]});
+        for (int i = 0; i < 3; i++) {
+            assert_memory_equal(kept[i], anew[i], size);
+        }
+        free(turned);
     }
 }
 
@@ -83,7 +117,8 @@ static void chosen_carriers_are_carriers_of_their_instant(void **state)
     assert_int_equal(choice.step, step);
     assert_int_equal(choice.each, 99);
     assert_int_equal(choice.instants, 16);
-    ofdm_carriers_fill(&grid, &rays, &choice, &(struct ofdm_look){useful, self, mistaken});
+    ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+                       &(struct ofdm_look){useful, self, mistaken});
     for (int k = 0; k < 16; k++) {
         for (int i = 0; i < choice.each; i += 7) {
             double nearest = INFINITY;
@@ -305,6 +340,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_fast_twin_equals_the_plain_one),
+        cmocka_unit_test(what_is_kept_of_rays_changes_no_bit),
         cmocka_unit_test(chosen_carriers_are_carriers_of_their_instant),
         cmocka_unit_test(one_late_ray_disturbs_all_carriers_by_the_rule),
         cmocka_unit_test(simulated_symbols_show_the_same_self_interference),

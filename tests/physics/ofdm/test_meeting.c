@@ -8,6 +8,8 @@
 #include "physics/ofdm/carriers.h"
 #include "physics/ofdm/meeting.h"
 
+static struct phasors room[CHANNEL_RAYS_MAX];
+
 static const struct ofdm_grid plain = {.sample_rate_hz = 6.912e6,
                                        .useful_us = 2370.37,
                                        .guard_us = 148.1,
@@ -85,7 +87,7 @@ static void filtered_rays_add_up_on_every_carrier(void **state)
     int count = ofdm_choice_count(&choice);
     float *powers = malloc(3 * (size_t)count * sizeof *powers);
     const struct ofdm_look look = {powers, powers + count, powers + 2 * (size_t)count};
-    ofdm_carriers_fill(&grid, &rays, &choice, &look);
+    ofdm_carriers_fill(&grid, &rays, &choice, room, NULL, &look);
     double sum = 0.0, alike = 0.0;
     for (int i = 0; i < count; i++) {
         sum += (double)look.useful[i] / count;
@@ -120,7 +122,7 @@ static void a_part_of_the_carriers_is_that_part(void **state)
         int count = ofdm_choice_count(&choice);
         float *powers = malloc(3 * (size_t)count * sizeof *powers);
         const struct ofdm_look look = {powers, powers + count, powers + 2 * (size_t)count};
-        ofdm_carriers_fill(&plain, &rays, &choice, &look);
+        ofdm_carriers_fill(&plain, &rays, &choice, room, NULL, &look);
         double sum = 0.0, expected = 0.0;
         for (int i = 0; i < count; i++) {
             sum += (double)look.useful[i] / count;

@@ -1,0 +1,136 @@
+/* The hot loops behind carriers.c. Idea: a position changes each ray's phase alike on all carriers,
+ * so what a ray does from carrier to carrier is made once, and a position is but a sum of these
+ * with one complex factor for each ray. Sums of eight carriers stay in registers while the rays
+ * pass. The same numbers whatever registers the processor has: each carrier's sum is taken in one
+ * order, and nothing is fused. */
+#include "physics/ofdm/phasors.h"
+
+#include <stdint.h>
+#include <string.h>
+
+#include "physics/ofdm/carriers.h"
+
+#define LANES 8
+typedef float lanes __attribute__((vector_size(4 * LANES)));
+typedef int32_t whole __attribute__((vector_size(4 * LANES)));
+#define INLINED static inline __attribute__((always_inline))
+
+/* Vectors are no arguments and no values: how these are passed hangs on the processor. */
+INLINED void add_part(const struct phasors *block, const struct phasors_part *part, int i,
+                      lanes *re, lanes *im)
+{
+    lanes x, y;
+    memcpy(&x, block[part->ray].re + i, sizeof x);
+    memcpy(&y, block[part->ray].im + i, sizeof y);
+    *re += part->re * x - part->im * y;
+    *im += part->re * y + part->im * x;
+}
+
+INLINED void power_in_lanes(const struct phasors *block, const struct phasors_part *parts,
+                            int count, float *powers)
+{
+    for (int i = 0; i < PHASORS_BLOCK; i += LANES) {
+        lanes re = {0.0f}, im = {0.0f}, power;
+        for (int k = 0; k < count; k++) {
+            add_part(block, &parts[k], i, &re, &im);
+        }
+        memcpy(&power, powers + i, sizeof power);
+        power += re * re + im * im;
+        memcpy(powers + i, &power, sizeof power);
+    }
+}
+
+INLINED void outside_in_lanes(const struct phasors *block, const struct phasors_part *parts,
+                              const float *longer, int count, float *powers)
+{
+    for (int i = 0; i < PHASORS_BLOCK; i += LANES) {
+        lanes re = {0.0f}, im = {0.0f}, gap_re = {0.0f}, gap_im = {0.0f}, power;
+        memcpy(&power, powers + i, sizeof power);
+        for (int k = 0; k < count; k++) {
+            add_part(block, &parts[k], i, &re, &im);
+            power += 2.0f * longer[k] * (re * re + im * im);
+            gap_re += longer[k] * re;
+            gap_im += longer[k] * im;
+        }
+        power -= gap_re * gap_re + gap_im * gap_im;
+        memcpy(powers + i, &power, sizeof power);
+    }
+}
+
+INLINED void snrs_in_lanes(const struct ofdm_look *look, float level, float self_times,
+                           float mistaken_times, int count, float *snrs)
+{
+    const lanes none = {0.0f};
+    int i = 0;
+    for (; i + LANES <= count; i += LANES) {
+        lanes useful, self, mistaken, snr;
+        memcpy(&useful, look->useful + i, sizeof useful);
+        memcpy(&self, look->self + i, sizeof self);
+        memcpy(&mistaken, look->mistaken + i, sizeof mistaken);
+        self = (lanes)((whole)self & (self > none)); /* whatever rounding says */
+        snr = useful / (level + self_times * self + mistaken_times * mistaken);
+        memcpy(snrs + i, &snr, sizeof snr);
+    }
+    for (; i < count; i++) {
+        float self = look->self[i] > 0.0f ? look->self[i] : 0.0f;
+        snrs[i] =
+            look->useful[i] / (level + self_times * self + mistaken_times * look->mistaken[i]);
+    }
+}
+
+#ifdef __x86_64__
+#define WIDELY __attribute__((target("avx2"))) static
+WIDELY void power_widely(const struct phasors *block, const struct phasors_part *parts, int count,
+                         float *powers)
+{
+    power_in_lanes(block, parts, count, powers);
+}
+
+WIDELY void outside_widely(const struct phasors *block, const struct phasors_part *parts,
+                           const float *longer, int count, float *powers)
+{
+    outside_in_lanes(block, parts, longer, count, powers);
+}
+
+WIDELY void snrs_widely(const struct ofdm_look *look, float level, float self_times,
+                        float mistaken_times, int count, float *snrs)
+{
+    snrs_in_lanes(look, level, self_times, mistaken_times, count, snrs);
+}
+#endif
+
+void phasors_add_power(const struct phasors *block, const struct phasors_part *parts, int count,
+                       float *powers)
+{
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        power_widely(block, parts, count, powers);
+        return;
+    }
+#endif
+    power_in_lanes(block, parts, count, powers);
+}
+
+void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
+                         const float *longer, int count, float *powers)
+{
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        outside_widely(block, parts, longer, count, powers);
+        return;
+    }
+#endif
+    outside_in_lanes(block, parts, longer, count, powers);
+}
+
+void phasors_snrs(const struct ofdm_look *look, float level, float self_times, float mistaken_times,
+                  int count, float *snrs)
+{
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        snrs_widely(look, level, self_times, mistaken_times, count, snrs);
+        return;
+    }
+#endif
+    snrs_in_lanes(look, level, self_times, mistaken_times, count, snrs);
+}

@@ -1,0 +1,35 @@
+#ifndef PHYSICS_OFDM_PHASORS_H
+#define PHYSICS_OFDM_PHASORS_H
+
+/* Sums of rays on a block of carriers, in registers as wide as the processor has: the hot loops of
+ * physics/ofdm/carriers.h. */
+
+#define PHASORS_BLOCK 256 /* carriers: a few rays of a block stay in the nearest cache */
+
+/* A ray on each of a block's carriers: of amplitude 1, and of phase 0 on the channel's centre. */
+struct phasors {
+    float re[PHASORS_BLOCK], im[PHASORS_BLOCK];
+};
+
+/* A ray with the amplitude and phase that it has in a sum. */
+struct phasors_part {
+    int ray; /* which of the block's phasors */
+    float re, im;
+};
+
+/* powers[i] += |sum of the parts|^2 */
+void phasors_add_power(const struct phasors *block, const struct phasors_part *parts, int count,
+                       float *powers);
+
+/* powers[i] += sum over parts k of 2 longer_k |U_k|^2, less |sum of longer_k U_k|^2; U_k is the sum
+ * of the parts up to k. */
+void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
+                         const float *longer, int count, float *powers);
+
+/* useful / (level + self, where that is not negative, + mistaken); `self` and `mistaken` count so
+ * many times. */
+struct ofdm_look;
+void phasors_snrs(const struct ofdm_look *look, float level, float self_times, float mistaken_times,
+                  int count, float *snrs);
+
+#endif
