@@ -123,7 +123,7 @@ bool gain_raster_is_of(const struct gain_raster *raster, const struct informatio
 }
 
 /* The bins on both sides of `bits`, then the secant of the curve itself, twice. */
-static double raster_snr_db(const struct gain_raster *raster, double bits)
+double gain_raster_snr_db(const struct gain_raster *raster, double bits)
 {
     int low = 0, high = GAIN_SPREAD_BINS - 1;
     if (!(bits > raster->bits[low]) || !(bits < raster->bits[high])) {
@@ -296,7 +296,7 @@ static double mean_db(const struct gain_spread *spread)
 static double offset_near(const struct gain_spread *spread, const struct gain_raster *raster,
                           double bits, struct lack *lack)
 {
-    double steady_db = raster_snr_db(raster, bits);
+    double steady_db = gain_raster_snr_db(raster, bits);
     if (!isfinite(steady_db) || spread->last < 0) {
         return steady_db;
     }
@@ -335,7 +335,7 @@ void gain_spread_effective_many(const struct gain_spread *spread, const struct g
     for (int i = 0; i < count; i++) {
         double most = information_curve_bits(&raster->curve, ideal_db[i] + GAIN_LITERAL_DB);
         effective_db[i] =
-            bits <= most ? raster_snr_db(raster, bits)
+            bits <= most ? gain_raster_snr_db(raster, bits)
                          : ideal_db[i] + GAIN_LITERAL_DB - offset_near(spread, raster, most, &lack);
     }
 }

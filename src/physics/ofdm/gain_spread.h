@@ -44,6 +44,10 @@ struct gain_raster {
 void gain_raster_make(const struct information_curve *curve, struct gain_raster *raster);
 bool gain_raster_is_of(const struct gain_raster *raster, const struct information_curve *curve);
 
+/* The SNR of a steady channel in which a cell carries `bits`; -INFINITY at 0 and below, INFINITY at
+ * the curve's end and above. */
+double gain_raster_snr_db(const struct gain_raster *raster, double bits);
+
 /* Mean information in bits a cell. */
 double gain_spread_information(const struct gain_spread *spread, const struct gain_raster *raster);
 

@@ -9,6 +9,7 @@
 
 #include "base/units.h"
 #include "physics/ofdm/echo.h"
+#include "physics/ofdm/gain_nodes.h"
 #include "study/verdict/positions.h"
 #include "study/weigh/weigh.h"
 
@@ -18,7 +19,7 @@ struct effective {
 };
 
 struct ranked {
-    float db;
+    double rank; /* rises with the effective SNR: gain_nodes_rank, or that itself */
     int position;
 };
 
@@ -28,13 +29,21 @@ struct order {
     struct effective quick;
 };
 
+/* A position through a few carriers. */
+struct seen {
+    bool solved;   /* else the rays cancel each other */
+    float lack_db; /* gain_nodes_rank's */
+    struct gain_spread spread;
+    struct gain_nodes nodes;
+};
+
 /* Bands that a space may tell apart: system/space/space.h. */
 #define BANDS_MAX 16
 
 struct looking {
     struct weigh_space *space;
     struct ofdm_work *work;
-    struct gain_spread *spread;
+    struct gain_spread *spread; /* of the last look */
     int raster_count;
     struct gain_raster *rasters;    /* of each curve */
     int raster_at[SPACE_CODES_MAX]; /* of each code */
@@ -43,7 +52,11 @@ struct looking {
     bool moves, positions;
     /* With positions. */
     struct channel *drawn;
-    struct ranked *ranked; /* by code, best first */
+    struct seen *seen;           /* by position */
+    double *ranks;               /* by code and position */
+    struct ranked *ranked;       /* the last code's positions, best first */
+    struct gain_ladder *ladders; /* of each curve */
+    struct gain_rung rungs[SPACE_CODES_MAX];
     struct order orders[SPACE_CODES_MAX];
     struct plain {
         int carriers; /* 0: not seen yet */
@@ -68,8 +81,10 @@ static void fill_rasters(struct looking *l)
         const struct weigh_code *code = &l->space->codes[c];
         l->raster_at[c] = raster_of(l, code);
         if (l->raster_at[c] == l->raster_count) {
+            gain_ladder_make(&code->own.curve, &l->ladders[l->raster_count]);
             gain_raster_make(&code->own.curve, &l->rasters[l->raster_count++]);
         }
+        l->rungs[c] = gain_rung_make(&code->own.curve, code->own.facts.ideal_snr_db);
         size_t a = 0;
         while (a < (size_t)c && (l->raster_at[a] != l->raster_at[c] ||
                                  l->space->codes[a].ideal_inverse != code->ideal_inverse)) {
@@ -91,9 +106,9 @@ static double span_of(const struct looking *l, const struct space_geometry *geom
     return space->choices->span_ms(&space->scenario, geometry, &space->codes[code].own);
 }
 
-static double effective_db(const struct looking *l, size_t code)
+static double effective_db(const struct looking *l, const struct gain_spread *spread, size_t code)
 {
-    return gain_spread_effective_db(l->spread, &l->rasters[l->raster_at[code]],
+    return gain_spread_effective_db(spread, &l->rasters[l->raster_at[code]],
                                     l->space->codes[code].own.facts.ideal_snr_db);
 }
 
@@ -113,81 +128,167 @@ static enum status fill_single(struct looking *l, const struct space_geometry *g
 {
     enum status status = look(l, geometry, span_ms, &l->space->conditions.channel, 0);
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
-        float db = (float)effective_db(l, c);
+        float db = (float)effective_db(l, l->spread, c);
         effective[c] = (struct effective){db, db, db, db};
     }
     return status;
 }
 
 /* ---- Many positions: as study/verdict/positions.c has them. What a code needs is taken off all
- * alike, so its effective SNRs are put in order instead of its margins. ---- */
-
-static int best_first(const void *a, const void *b)
-{
-    const struct ranked *x = a, *y = b;
-    if (x->db != y->db) {
-        return x->db < y->db ? 1 : -1;
-    }
-    return (x->position > y->position) - (x->position < y->position);
-}
-
-/* What the codes of one curve make of position p. */
-static void ask_raster(struct looking *l, int raster, size_t from, size_t to, bool seen, int p)
-{
-    double ideal_db[SPACE_CODES_MAX], db[SPACE_CODES_MAX];
-    size_t codes[SPACE_CODES_MAX], positions = (size_t)l->space->conditions.positions;
-    int count = 0;
-    for (size_t c = from; c < to; c++) {
-        if (l->raster_at[c] == raster && asked_for(l, from, c) == c) {
-            ideal_db[count] = l->space->codes[c].own.facts.ideal_snr_db;
-            db[count] = -INFINITY;
-            codes[count++] = c;
-        }
-    }
-    if (seen && count > 0) {
-        gain_spread_effective_many(l->spread, &l->rasters[raster], count, ideal_db, db);
-    }
-    for (int i = 0; i < count; i++) {
-        l->ranked[codes[i] * positions + (size_t)p] = (struct ranked){(float)db[i], p};
-    }
-}
+ * alike, so its effective SNRs are put in order instead of its margins: by estimates, which the
+ * exact ones settle where several are so near to the middle that it could be any of them. ---- */
 
 static enum status look_at_all(struct looking *l, const struct space_geometry *geometry,
-                               double span_ms, size_t from, size_t to)
+                               double span_ms)
 {
     const struct conditions *conditions = &l->space->conditions;
     for (int p = 0; p < conditions->positions; p++) {
+        struct seen *seen = &l->seen[p];
         channel_draw(&conditions->channel, (uint64_t)p, l->drawn);
         enum status status = look(l, geometry, span_ms, l->drawn, OFDM_QUICK_CARRIERS);
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }
-        for (int r = 0; r < l->raster_count; r++) {
-            ask_raster(l, r, from, to, status == STATUS_OK, p);
+        seen->solved = status == STATUS_OK;
+        if (seen->solved) {
+            seen->spread = *l->spread;
+            gain_nodes_make(l->spread, &seen->nodes);
         }
     }
     return STATUS_OK;
 }
 
+/* Of a rotated set, which has no estimates, for several codes at once. */
+static void ask_exactly(const struct looking *l, const size_t *codes, int count)
+{
+    const struct gain_raster *raster = &l->rasters[l->raster_at[codes[0]]];
+    double ideal_db[SPACE_CODES_MAX], db[SPACE_CODES_MAX];
+    size_t positions = (size_t)l->space->conditions.positions;
+    for (int i = 0; i < count; i++) {
+        ideal_db[i] = l->space->codes[codes[i]].own.facts.ideal_snr_db;
+    }
+    for (size_t p = 0; p < positions; p++) {
+        if (l->seen[p].solved) {
+            gain_spread_effective_many(&l->seen[p].spread, raster, count, ideal_db, db);
+        }
+        for (int i = 0; i < count; i++) {
+            l->ranks[codes[i] * positions + p] = l->seen[p].solved ? db[i] : -INFINITY;
+        }
+    }
+}
+
+static void estimate(const struct looking *l, size_t code)
+{
+    size_t positions = (size_t)l->space->conditions.positions;
+    const struct gain_ladder *ladder = &l->ladders[l->raster_at[code]];
+    for (size_t p = 0; p < positions; p++) {
+        struct seen *seen = &l->seen[p];
+        l->ranks[code * positions + p] =
+            seen->solved ? gain_nodes_rank(&seen->nodes, ladder, &l->rungs[code], &seen->lack_db)
+                         : -INFINITY;
+    }
+}
+
+static bool is_rotated(const struct looking *l, size_t code)
+{
+    return l->rasters[l->raster_at[code]].curve.apart != NULL;
+}
+
+/* What the codes of one curve make of all positions. */
+static void ask_raster(const struct looking *l, int raster, size_t from, size_t to)
+{
+    size_t codes[SPACE_CODES_MAX];
+    int count = 0;
+    for (size_t c = from; c < to; c++) {
+        if (l->raster_at[c] == raster && asked_for(l, from, c) == c) {
+            codes[count++] = c;
+        }
+    }
+    if (count > 0 && is_rotated(l, codes[0])) {
+        ask_exactly(l, codes, count);
+        return;
+    }
+    for (int i = 0; i < count; i++) {
+        estimate(l, codes[i]);
+    }
+}
+
+static bool is_better(const struct ranked *a, const struct ranked *b)
+{
+    return a->rank > b->rank || (a->rank == b->rank && a->position < b->position);
+}
+
+/* Best first, from about as good an order: that of another code. */
+static void put_in_order(struct ranked *ranked, int count)
+{
+    for (int i = 1; i < count; i++) {
+        struct ranked moved = ranked[i];
+        int to = i;
+        for (; to > 0 && is_better(&moved, &ranked[to - 1]); to--) {
+            ranked[to] = ranked[to - 1];
+        }
+        ranked[to] = moved;
+    }
+}
+
+/* The position in the middle. Of those that estimates cannot tell from it the exact ones say which
+ * it is. */
+static int find_middle(const struct looking *l, size_t code, int count)
+{
+    struct ranked near[POSITIONS_MAX], *ranked = l->ranked;
+    int middle = positions_place(count, 50.0), first = middle, last = middle;
+    double apart = is_rotated(l, code) ? 0.0 : 2.0 * GAIN_NODES_ERROR_DB;
+    while (first > 0 && ranked[first - 1].rank - ranked[middle].rank < apart) {
+        first--;
+    }
+    while (last < count - 1 && ranked[middle].rank - ranked[last + 1].rank < apart) {
+        last++;
+    }
+    for (int i = first; i <= last && first < last; i++) {
+        int position = ranked[i].position;
+        near[i - first] =
+            (struct ranked){effective_db(l, &l->seen[position].spread, code), position};
+    }
+    put_in_order(near, first < last ? last - first + 1 : 0);
+    return first < last ? near[middle - first].position : ranked[middle].position;
+}
+
+static float estimate_at(const struct looking *l, size_t code, int place)
+{
+    double rank = l->ranked[place].rank;
+    return (float)(is_rotated(l, code) || !isfinite(rank)
+                       ? rank
+                       : gain_rank_effective_db(&l->rungs[code], &l->rasters[l->raster_at[code]],
+                                                rank));
+}
+
+static struct order order_of(struct looking *l, size_t code)
+{
+    const struct conditions *conditions = &l->space->conditions;
+    int count = conditions->positions;
+    for (int i = 0; i < count; i++) {
+        struct ranked *ranked = &l->ranked[i];
+        ranked->rank = l->ranks[code * (size_t)count + (size_t)ranked->position];
+    }
+    put_in_order(l->ranked, count);
+    return (struct order){
+        find_middle(l, code, count),
+        {estimate_at(l, code, positions_place(count, 50.0)),
+         estimate_at(l, code, positions_place(count, 90.0)),
+         estimate_at(l, code, positions_place(count, 99.0)),
+         estimate_at(l, code, positions_place(count, conditions->position_percent))}};
+}
+
 static enum status rank(struct looking *l, const struct space_geometry *geometry, double span_ms,
                         size_t from, size_t to, struct order *orders)
 {
-    const struct conditions *conditions = &l->space->conditions;
-    size_t count = (size_t)conditions->positions;
-    enum status status = look_at_all(l, geometry, span_ms, from, to);
+    enum status status = look_at_all(l, geometry, span_ms);
+    for (int r = 0; r < l->raster_count && status == STATUS_OK; r++) {
+        ask_raster(l, r, from, to);
+    }
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
-        if (asked_for(l, from, c) != c) {
-            orders[c] = orders[asked_for(l, from, c)];
-            continue;
-        }
-        struct ranked *ranked = &l->ranked[c * count];
-        qsort(ranked, count, sizeof *ranked, best_first);
-        int middle = positions_place((int)count, 50.0);
-        orders[c] =
-            (struct order){ranked[middle].position,
-                           {ranked[middle].db, ranked[positions_place((int)count, 90.0)].db,
-                            ranked[positions_place((int)count, 99.0)].db,
-                            ranked[positions_place((int)count, conditions->position_percent)].db}};
+        size_t asked = asked_for(l, from, c);
+        orders[c] = asked == c ? order_of(l, c) : orders[asked];
     }
     return status;
 }
@@ -218,7 +319,8 @@ static enum status fill_middles(struct looking *l, const struct space_geometry *
         for (size_t k = c; k < to; k++) {
             if (orders[k].position == orders[c].position) {
                 bool known = status == STATUS_OK;
-                move_to(&orders[k], known ? (float)effective_db(l, k) : -INFINITY, &effective[k]);
+                move_to(&orders[k], known ? (float)effective_db(l, l->spread, k) : -INFINITY,
+                        &effective[k]);
                 filled[k] = true;
             }
         }
@@ -320,6 +422,9 @@ static void looking_free(struct looking *l)
     free(l->rasters);
     free(l->effective);
     free(l->drawn);
+    free(l->seen);
+    free(l->ladders);
+    free(l->ranks);
     free(l->ranked);
     free(l);
 }
@@ -339,10 +444,19 @@ static struct looking *looking_new(struct weigh_space *space)
     l->rasters = malloc(SPACE_CODES_MAX * sizeof *l->rasters);
     l->effective = calloc((size_t)space->choices->looks * SPACE_CODES_MAX, sizeof *l->effective);
     l->drawn = malloc(sizeof *l->drawn);
-    l->ranked = calloc(SPACE_CODES_MAX * (size_t)conditions->positions, sizeof *l->ranked);
-    if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->ranked) {
+    size_t positions = l->positions ? (size_t)conditions->positions : 1;
+    l->seen = malloc(positions * sizeof *l->seen);
+    l->ladders = malloc(SPACE_CODES_MAX * sizeof *l->ladders);
+    l->ranks = malloc(SPACE_CODES_MAX * positions * sizeof *l->ranks);
+    l->ranked = malloc(positions * sizeof *l->ranked);
+    if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->seen ||
+        !l->ladders || !l->ranks || !l->ranked) {
         looking_free(l);
-        l = NULL;
+        return NULL;
+    }
+    for (size_t p = 0; p < positions; p++) {
+        l->seen[p].lack_db = NAN;
+        l->ranked[p] = (struct ranked){0.0, (int)p};
     }
     return l;
 }

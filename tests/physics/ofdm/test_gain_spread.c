@@ -3,11 +3,14 @@
 
 #include <math.h>
 
+#include "base/complex.h"
 #include "base/random.h"
 #include "base/units.h"
 #include "physics/information/dvbt2_snr.h"
 #include "physics/information/information.h"
+#include "physics/information/required_snr.h"
 #include "physics/ofdm/echo.h"
+#include "physics/ofdm/gain_nodes.h"
 #include "scenario/scenario.h"
 
 #define MOST 3000
@@ -234,6 +237,54 @@ static void equal_carriers_make_nothing_of_rotation(void **state)
     }
 }
 
+/* ---- Estimates for the order of many. ---- */
+
+/* Carriers of a few echoes, some deep notches, from far below a code's threshold to far above. */
+static int some_carriers(struct random *random, float *snrs)
+{
+    double level_db = -12.0 + 55.0 * random_uniform(random), echo = random_uniform(random);
+    double more = 0.5 * random_uniform(random), phase = 6.0 * random_uniform(random);
+    int count = 1 + (int)(200.0 * random_uniform(random));
+    for (int i = 0; i < count; i++) {
+        double complex sum =
+            1.0 + echo * cexp(CMPLX(0.0, 0.21 * i)) + more * cexp(CMPLX(0.0, phase + 0.045 * i));
+        snrs[i] = (float)(ratio_from_db(level_db) * pow(cabs(sum), 2.0));
+    }
+    return count;
+}
+
+static void estimates_are_as_near_as_they_say(void **state)
+{
+    (void)state;
+    static float snrs[MOST];
+    static struct gain_nodes nodes;
+    static struct gain_ladder ladder;
+    struct random random = random_seeded(31, 0);
+    double worst_db = 0.0;
+    int literal = 0, above = 0;
+    for (int trial = 0; trial < 400; trial++) {
+        enum constellation set = (enum constellation)(trial % CONSTELLATION_COUNT);
+        int rate = 2 + trial / CONSTELLATION_COUNT % 12;
+        read_curve(set, rate);
+        gain_ladder_make(&raster.curve, &ladder);
+        spread_of(snrs, some_carriers(&random, snrs));
+        gain_nodes_make(&spread, &nodes);
+        float guess_db = trial % 3 == 0 ? NAN : (float)(40.0 * random_uniform(&random) - 60.0);
+        double ideal_db = ideal_snr_db(LENGTH_64800, set, rate, FADING_AWGN);
+        for (double more_db = 0.0; isfinite(ideal_db) && more_db < 1.0; more_db += 0.3) {
+            struct gain_rung rung = gain_rung_make(&raster.curve, ideal_db + more_db);
+            double exact_db = gain_spread_effective_db(&spread, &raster, ideal_db + more_db);
+            double rank = gain_nodes_rank(&nodes, &ladder, &rung, &guess_db);
+            double estimate_db = gain_rank_effective_db(&rung, &raster, rank);
+            worst_db = fmax(worst_db, fabs(estimate_db - exact_db));
+            assert_near(estimate_db, exact_db, GAIN_NODES_ERROR_DB, "the exact effective SNR");
+            *(rank > 0.0 ? &above : &literal) += 1;
+        }
+    }
+    assert_true(literal > 300 && above > 300);
+    print_message("estimates differ by at most %.1e dB\n", worst_db);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -245,6 +296,7 @@ int main(void)
         cmocka_unit_test(the_effective_snr_of_equal_carriers_is_theirs),
         cmocka_unit_test(far_above_the_threshold_the_continuation_counts),
         cmocka_unit_test(up_to_the_seam_the_rule_is_literal),
+        cmocka_unit_test(estimates_are_as_near_as_they_say),
         cmocka_unit_test(an_isotropic_channel_needs_what_the_exponential_mean_says),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -166,6 +166,55 @@ static void margins_are_those_of_the_verdict(void **state)
     print_message("largest difference from the single verdict: %.3f dB\n", worst);
 }
 
+/* The same where phases are any: the very position in the middle, and the others' estimates. */
+static void margins_of_positions_are_those_of_the_verdict(void **state)
+{
+    (void)state;
+    static const struct {
+        double delays[2], levels[2], doppler_hz[2];
+    } channels[] = {
+        {{70.0, 205.0}, {-4.0, -9.0}, {0.0, 0.0}}, /* beyond short guard intervals */
+        {{0.4, 22.0}, {-3.0, -10.0}, {54.0, -31.0}},
+    };
+    struct random random = random_seeded(8, 2);
+    struct verdict *study = malloc(sizeof *study), *weighed = malloc(sizeof *weighed);
+    assert_non_null(study);
+    assert_non_null(weighed);
+    for (size_t c = 0; c < sizeof channels / sizeof channels[0]; c++) {
+        struct scenario scenario = scenario_default();
+        scenario.receiver.snr_db = 19.0;
+        scenario.receiver.positions = 24;
+        scenario.receiver.position_percent = 80.0;
+        scenario.echo_count = 2;
+        for (int i = 0; i < 2; i++) {
+            scenario.echoes[i] = (struct echo){.delay_us = channels[c].delays[i],
+                                               .level_db = channels[c].levels[i],
+                                               .phase_deg = NAN,
+                                               .doppler_hz = channels[c].doppler_hz[i]};
+        }
+        struct weigh_space *space = space_of(&scenario);
+        assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
+        for (size_t compared = 0; compared < effort(40, 80, 2000);) {
+            size_t i = (size_t)(random_bits(&random) % space->count);
+            weigh_report(space, i, weighed);
+            /* Boosts share a look; each moves the interleaver's span by up to 0.5 %. */
+            if (!(fabs(weighed->margin_db) < 15.0) || weighed->facts.boost != 0.0) {
+                continue;
+            }
+            scenario.transmission = mode_of(space, i);
+            assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, study, NULL), STATUS_OK);
+            assert_near(weighed->margin_db, study->margin_db, 1e-4, "verdict on the single mode");
+            assert_near(weighed->margin_90_db, study->margin_90_db, 0.001, "the same");
+            assert_near(weighed->margin_99_db, study->margin_99_db, 0.001, "the same");
+            assert_true(weighed->works == study->works || fabs(study->margin_90_db) < 2.0);
+            compared++;
+        }
+        space_end(space);
+    }
+    free(study);
+    free(weighed);
+}
+
 static bool stop_at_once(void *owner, double share)
 {
     (void)share;
@@ -235,6 +284,7 @@ int main(void)
         cmocka_unit_test(moves_keep_their_promises),
         cmocka_unit_test(changes_are_named),
         cmocka_unit_test(margins_are_those_of_the_verdict),
+        cmocka_unit_test(margins_of_positions_are_those_of_the_verdict),
         cmocka_unit_test(making_margins_can_be_stopped),
         cmocka_unit_test(without_an_snr_no_margins_are_made),
     };

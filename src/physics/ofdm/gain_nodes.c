@@ -1,0 +1,192 @@
+/* Idea. Curves of information bend over several decibels, so carriers need not be told apart by
+ * tenths: each bin of a spread is shared out among the six nodes around it, whole decibels, by
+ * Lagrange's weights, which keep polynomials of the fifth degree. With the curve at half decibels a
+ * spread's mean information at eight neighbouring shifts is one pass of eight sums side by side;
+ * where among them a code's literal end lies, the cubic through the four around it tells.
+ *
+ * The weights err by h^6 / 720 (0.5 x 1.5 x 2.5)^2 of the sixth derivative, for QPSK 2e-5 bit where
+ * all carriers stand half-way between two nodes, and the cubic by (h / 2)^4 x 3 / 128 of the fourth
+ * one, 1e-5 bit: with 0.15 bit for each decibel, 2e-4 dB. Sets of more points bend less.
+ *
+ * The literal end (gain_spread.h) is where a code's mean information is that of its threshold +
+ * 4.5 dB. A spread that must be lowered by x dB to come there has an effective SNR x dB above it;
+ * one that is below it ranks by its mean information, which is less work than the SNR of that. */
+#include "physics/ofdm/gain_nodes.h"
+
+#include <math.h>
+#include <stddef.h>
+#include <string.h>
+
+#define REACH 6
+#define BEFORE 2 /* of these nodes are below */
+#define BINS_EACH 10
+#define ROWS (GAIN_SPREAD_BINS / BINS_EACH + 1)
+#define TOGETHER 4 /* nodes, so that no addition waits for the one before */
+#define LANES 8    /* shifts */
+typedef float lanes __attribute__((vector_size(4 * LANES)));
+#define INLINED static inline __attribute__((always_inline))
+
+/* ---- From bins to nodes. ---- */
+
+/* Lagrange's weights of the nodes -2 .. 3 at t. */
+static void fill_weights(double t, float *weights)
+{
+    for (int k = 0; k < REACH; k++) {
+        double weight = 1.0;
+        for (int other = 0; other < REACH; other++) {
+            if (other != k) {
+                weight *= (t - (other - BEFORE)) / (k - other);
+            }
+        }
+        weights[k] = (float)weight;
+    }
+}
+
+/* The bins of one tenth of a decibel, row by row, on nodes. */
+static void add_tenth(const double *shares, int rows, const float *weights, float *nodes)
+{
+    float column[ROWS];
+    for (int row = 0; row < rows; row++) {
+        column[row] = (float)shares[(ptrdiff_t)row * BINS_EACH];
+    }
+    for (int k = 0; k < REACH; k++) {
+        for (int row = 0; row < rows; row++) {
+            nodes[row + k] += weights[k] * column[row];
+        }
+    }
+}
+
+void gain_nodes_make(const struct gain_spread *spread, struct gain_nodes *nodes)
+{
+    int first = spread->first / BINS_EACH, last = spread->last / BINS_EACH;
+    int rows = last - first + 1;
+    memset(nodes->shares, 0, sizeof nodes->shares);
+    nodes->first = first;
+    nodes->count = (rows + REACH - 1 + TOGETHER - 1) / TOGETHER * TOGETHER;
+    for (int tenth = 0; tenth < BINS_EACH; tenth++) {
+        float weights[REACH];
+        int bin = first * BINS_EACH + tenth;
+        fill_weights((double)tenth / BINS_EACH, weights);
+        add_tenth(spread->shares + bin,
+                  bin + (rows - 1) * BINS_EACH < GAIN_SPREAD_BINS ? rows : rows - 1, weights,
+                  nodes->shares + first);
+    }
+}
+
+/* ---- Curve and code. ---- */
+
+static double ladder_db(int i)
+{
+    return GAIN_SPREAD_LOW_DB - BEFORE + 0.5 * (i - GAIN_LADDER_SHIFT);
+}
+
+void gain_ladder_make(const struct information_curve *curve, struct gain_ladder *ladder)
+{
+    int count = (int)(sizeof ladder->bits / sizeof ladder->bits[0]);
+    for (int i = 0; i < count; i++) {
+        ladder->bits[i] = (float)information_curve_bits(curve, ladder_db(i));
+    }
+}
+
+struct gain_rung gain_rung_make(const struct information_curve *curve, double ideal_db)
+{
+    double literal_db = ideal_db + GAIN_LITERAL_DB;
+    return (struct gain_rung){literal_db, (float)information_curve_bits(curve, literal_db)};
+}
+
+/* ---- Mean information at eight shifts, from `shift` half decibels on. ---- */
+
+INLINED void climb_in_lanes(const struct gain_nodes *nodes, const float *bits, float *means)
+{
+    lanes sums[TOGETHER] = {{0.0f}}, at;
+    const float *shares = nodes->shares + nodes->first;
+    for (int i = 0; i < nodes->count; i += TOGETHER) {
+        for (int k = 0; k < TOGETHER; k++) {
+            memcpy(&at, bits + 2 * (ptrdiff_t)(i + k), sizeof at);
+            sums[k] += shares[i + k] * at;
+        }
+    }
+    at = (sums[0] + sums[1]) + (sums[2] + sums[3]);
+    memcpy(means, &at, sizeof at);
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static void climb_widely(const struct gain_nodes *nodes,
+                                                         const float *bits, float *means)
+{
+    climb_in_lanes(nodes, bits, means);
+}
+#endif
+
+/* The same numbers whatever registers the processor has: nothing is fused. */
+static void climb(const struct gain_nodes *nodes, const struct gain_ladder *ladder, int shift,
+                  float *means)
+{
+    const float *bits = ladder->bits + 2 * (ptrdiff_t)nodes->first + shift + GAIN_LADDER_SHIFT;
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        climb_widely(nodes, bits, means);
+        return;
+    }
+#endif
+    climb_in_lanes(nodes, bits, means);
+}
+
+/* ---- Where a code's literal end is. ---- */
+
+#define STEPS 5               /* between the second and the last but one of eight shifts */
+#define HIGHEST (2 - LANES)   /* from here on the eight end half a decibel above no shift */
+#define NO_SHIFT (-(HIGHEST)) /* which of them is none */
+#define LOWEST (-GAIN_LADDER_SHIFT)
+
+/* How far between the second and third of four values `bits` lies, 0 to 1. */
+static float between(const float *v, float bits)
+{
+    float rise = v[2] - v[1], low = v[2] - 2.0f * v[1] + v[0], high = v[3] - 2.0f * v[2] + v[1];
+    float part = (bits - v[1]) / rise;
+    for (int i = 0; i < 4; i++) {
+        float bend = (low * (2.0f - part) + high * (1.0f + part)) / 3.0f;
+        part = (bits - v[1] + 0.5f * part * (1.0f - part) * bend) / rise;
+    }
+    return part;
+}
+
+static int first_shift(double guess_db)
+{
+    double shift = floor(2.0 * guess_db) - 3.0;
+    return shift < HIGHEST ? (shift > LOWEST ? (int)shift : LOWEST) : HIGHEST;
+}
+
+double gain_nodes_rank(const struct gain_nodes *nodes, const struct gain_ladder *ladder,
+                       const struct gain_rung *rung, float *lack_db)
+{
+    float means[LANES], bits = rung->literal_bits;
+    int shift = isnan(*lack_db) ? HIGHEST : first_shift(rung->literal_db + (double)*lack_db);
+    for (;;) {
+        climb(nodes, ladder, shift, means);
+        if (shift == HIGHEST && means[NO_SHIFT] <= bits) {
+            return (double)means[NO_SHIFT] - (double)bits;
+        }
+        if (bits < means[1] && shift > LOWEST) {
+            shift = shift - STEPS > LOWEST ? shift - STEPS : LOWEST;
+        } else if (bits >= means[1 + STEPS] && shift < HIGHEST) {
+            shift = shift + STEPS < HIGHEST ? shift + STEPS : HIGHEST;
+        } else {
+            break;
+        }
+    }
+    int i = 1;
+    while (i < STEPS && means[i + 1] <= bits) {
+        i++;
+    }
+    double shift_db = 0.5 * (shift + i + (double)between(means + i - 1, bits));
+    *lack_db = (float)(shift_db - rung->literal_db);
+    return -shift_db;
+}
+
+double gain_rank_effective_db(const struct gain_rung *rung, const struct gain_raster *raster,
+                              double rank)
+{
+    return rank > 0.0 ? rung->literal_db + rank
+                      : gain_raster_snr_db(raster, rank + (double)rung->literal_bits);
+}
