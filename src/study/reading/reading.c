@@ -413,6 +413,8 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
 {
     int plps[PAGE_PLP_MAX + 1] = {-1};
     int count = page_plps(page, plps), chosen = -1;
+    struct fault own = {0};
+    fault = fault ? fault : &own; /* a mode that cannot be is told by it */
     *reading = (struct reading){.possible_mbps = NAN};
     for (int i = 0; i < count; i++) {
         chosen = plps[i] == plp ? i : chosen;

@@ -33,6 +33,8 @@ static void every_form_of_time_is_understood(void **state)
         "23:59:58 20.5\n00:00:03 21\n",
         "2026-03-01T23:59:58Z 20.5\n2026-03-02T00:00:03Z 21\n",
         "2026-02-28 23:59:58 20.5 dB\n2026-03-01 00:00:03 21 dB\n",
+        "2026-02-28 23:59:58Z 20.5 db\n2026-03-01 00:00:03Z 21 db\n",
+        "2026-01-01 00:00:00 20.5dBdB\n2026-01-01 00:00:05 21\n",
     };
     for (size_t i = 0; i < sizeof logs / sizeof logs[0]; i++) {
         struct reading_log log = read(logs[i]);
@@ -54,6 +56,16 @@ static void every_fault_names_its_line(void **state)
         {"0 20\nx 21\n", "line 2", "is no reading"},
         {"0 20\n1 21 MHz\n", "line 2", "is no reading"},
         {"0 20\n1 2l\n", "line 2", "is no reading"},
+        {"0 20\n2026-13-01 00:00 21\n", "line 2", "is no reading"},
+        {"0 20\n2026-00-01 00:00 21\n", "line 2", "is no reading"},
+        {"0 20\n2026-01-00 00:00 21\n", "line 2", "is no reading"},
+        {"0 20\n2026-01-32 00:00 21\n", "line 2", "is no reading"},
+        {"0 20\n10:00:61 21\n", "line 2", "is no reading"},
+        {"0 20\n10:00:-1 21\n", "line 2", "is no reading"},
+        {"0 20\n1 -21\n", "line 2", "has no possible SNR"},
+        {"0 20\n1,x 21\n", "line 2", "is no reading"},
+        {"0 20\n1:2,5 21\n", "line 2", "is no reading"},
+        {"0 20\n1,\n", "line 2", "is no reading"},
         {"0 20\n1\n", "line 2", "is no reading"},
         {"0 20\n1 20 21\n", "line 2", "is no reading"},
         {"0 20\n25:00 20\n", "line 2", "is no reading"},

@@ -175,6 +175,81 @@ static void errors_beside_a_margin_are_worth_a_sentence(void **state)
     done();
 }
 
+/* Other things that receivers show, and nothing to remark where they agree with the margin. */
+static void what_receivers_count_is_weighed_against_the_margin(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *page;
+        size_t remarks;
+    } rows[] = {
+        {"256QAM 10/15 SNR 21.8 dB\nLock: no\nLock: yes", 1},
+        {"256QAM 10/15 SNR 21.8 dB\nPost-LDPC BER: 1e-3\nLock: no", 1},
+        {"256QAM 10/15 SNR 21.8 dB\nPost-LDPC BER: 0", 0},
+        {"256QAM 10/15 SNR 14 dB\nPost-LDPC BER: 0\nLock: yes", 1},
+        {"256QAM 10/15 SNR 14 dB\nLock: no", 0},
+        {"256QAM 10/15\nLock: no", 0},
+        {"256QAM SNR 20 dB\nUncorrected blocks: many", 0},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        ask(rows[i].page);
+        if (asked.reading.remarks.count != rows[i].remarks) {
+            fail_msg("\"%s\": %zu remarks", rows[i].page, asked.reading.remarks.count);
+        }
+        done();
+    }
+    struct page page;
+    struct fault fault = {0};
+    const struct scenario base = scenario_default();
+    const char *bytes = "FFT 8K";
+    assert_int_equal(page_read(bytes, strlen(bytes), PAIR_ATSC, &page, NULL), STATUS_OK);
+    assert_int_equal(reading_make(&page, 4, &base, &asked.space, &asked.reading, &fault),
+                     STATUS_UNKNOWN_NAME);
+    assert_string_equal(fault.allowed, "the page names no PLP");
+    page_free(&page);
+}
+
+/* Only its frame shows that this interleaver needs more memory than there is. */
+static void a_mode_that_its_frame_forbids_has_no_figures(void **state)
+{
+    (void)state;
+    const struct reading_pipe *pipe =
+        ask("FFT 16K GI5_1024 SP12_2 256QAM 10/15\nTime interleaver: HTI 1\nSNR 30 dB");
+    assert_false(pipe->settled.legal);
+    assert_int_equal(pipe->settled.contradictions.count, 1);
+    assert_non_null(strstr(pipe->settled.contradictions.rows[0], "needs a memory"));
+    done();
+}
+
+static void meanings_are_told_short_and_long(void **state)
+{
+    (void)state;
+    static const char *const pages[] = {"FFT 16K GI5_1024 SP12_2 256QAM 10/15 RF 20 SNR 2l.5 dB",
+                                        "8-VSB SNR 18 dB", "FFT 8K GI12_4864", "SNR 20 dB"};
+    for (size_t i = 0; i < sizeof pages / sizeof pages[0]; i++) {
+        ask(pages[i]);
+        for (size_t k = 0; k < asked.page.entry_count; k++) {
+            struct text brief = {0}, whole = {0};
+            char title[80];
+            reading_write_meaning(&asked.page.entries[k], &asked.reading, false, &brief);
+            reading_write_meaning(&asked.page.entries[k], &asked.reading, true, &whole);
+            assert_true(whole.length > brief.length && brief.length > 0);
+            assert_true(reading_title(&asked.page.entries[k], title, sizeof title)[0] != '\0');
+            text_free(&brief);
+            text_free(&whole);
+        }
+        done();
+    }
+    ask("SNR 20 dB");
+    struct text none = {0};
+    char title[80];
+    const struct page_entry unknown = {.key = "page.nothing"};
+    reading_write_meaning(&unknown, &asked.reading, true, &none);
+    assert_int_equal(none.length, 0);
+    assert_string_equal(reading_title(&unknown, title, sizeof title), "page.nothing");
+    done();
+}
+
 static void both_generations_get_plain_words_and_the_other_one(void **state)
 {
     (void)state;
@@ -415,6 +490,9 @@ int main(void)
         cmocka_unit_test(each_plp_is_told_with_its_margin),
         cmocka_unit_test(a_plp_that_is_not_there_is_refused_with_those_that_are),
         cmocka_unit_test(errors_beside_a_margin_are_worth_a_sentence),
+        cmocka_unit_test(what_receivers_count_is_weighed_against_the_margin),
+        cmocka_unit_test(a_mode_that_its_frame_forbids_has_no_figures),
+        cmocka_unit_test(meanings_are_told_short_and_long),
         cmocka_unit_test(both_generations_get_plain_words_and_the_other_one),
         cmocka_unit_test(a_contradiction_leaves_the_choices_and_no_figures),
         cmocka_unit_test(layers_count_each_other_as_the_profile_has_it),

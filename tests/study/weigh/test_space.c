@@ -1,0 +1,111 @@
+/* When a space of weighed modes serves another scenario, when its margins stay, and where a mode
+ * stands that it has not. */
+#include "support/near.h"
+
+#include <stdlib.h>
+
+#include "study/weigh/weigh.h"
+
+static void set(struct scenario *scenario, const char *key, const char *value)
+{
+    assert_int_equal(scenario_set(scenario, key, value, NULL), STATUS_OK);
+}
+
+static struct weigh_space space_of(const struct scenario *scenario)
+{
+    struct weigh_space space;
+    assert_int_equal(weigh_space_make(scenario, SNR_RECEIVER, &space, NULL), STATUS_OK);
+    return space;
+}
+
+static void a_space_serves_what_has_its_frame_and_channel(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space none = {0}, space = space_of(&scenario);
+    assert_false(weigh_space_serves(&none, &scenario));
+    set(&scenario, "mode.fft", "8K");
+    set(&scenario, "receiver.snr_db", "20");
+    assert_true(
+        weigh_space_serves(&space, &scenario)); /* the mode and the place are nothing to it */
+    static const char *const others[][2] = {{"site.pair", "DVB"},
+                                            {"site.rf_channel", "20"},
+                                            {"site.bandwidth_mhz", "7"},
+                                            {"mode.frame_ms", "100"}};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        struct scenario other = scenario;
+        set(&other, others[i][0], others[i][1]);
+        assert_false(weigh_space_serves(&space, &other));
+    }
+    struct scenario other = scenario;
+    other.dvbt2.symbols = 60;
+    assert_false(weigh_space_serves(&space, &other));
+    weigh_space_free(&space);
+}
+
+/* Margins stay as long as nothing of the place has changed. */
+static void margins_stay_at_the_same_place_only(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    set(&scenario, "receiver.snr_db", "20");
+    set(&scenario, "echo hill.delay_us", "5");
+    set(&scenario, "echo hill.level_db", "-6");
+    set(&scenario, "echo hill.phase_deg", "30");
+    struct weigh_space space = space_of(&scenario);
+    static const char *const others[][2] = {{"mode.rate", "5/15"}, /* the same place */
+                                            {"receiver.snr_db", "21"},
+                                            {"echo hill.delay_us", "6"},
+                                            {"echo hill.level_db", "-7"},
+                                            {"echo hill.phase_deg", "60"},
+                                            {"echo hill.phase_deg", "any"},
+                                            {"echo hill.doppler_hz", "3"},
+                                            {"echo dale.delay_us", "3"},
+                                            {"receiver.speed_kmh", "30"},
+                                            {"receiver.position_percent", "90"},
+                                            {"receiver.snr_db", "none"}};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        struct scenario other = scenario;
+        set(&other, others[i][0], others[i][1]);
+        if (i == 7) {
+            set(&other, "echo dale.level_db", "-20");
+        }
+        weigh_space_adopt(&space, &scenario);
+        free(space.echo_margins);
+        space.echo_margins = malloc(sizeof *space.echo_margins);
+        assert_non_null(space.echo_margins);
+        weigh_space_adopt(&space, &other);
+        if ((space.echo_margins != NULL) != (i == 0)) {
+            fail_msg("%s = %s", others[i][0], others[i][1]);
+        }
+    }
+    weigh_space_free(&space);
+}
+
+static void what_is_no_mode_is_not_found(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct weigh_space space = space_of(&scenario);
+    assert_true(weigh_find(&space, &scenario) >= 0);
+    struct scenario other = scenario;
+    other.transmission.subframes[0].waveform.fft = FFT_8K;
+    other.transmission.subframes[0].waveform.guard = GI12_4864;
+    assert_int_equal(weigh_find(&space, &other), -1);
+    other = scenario;
+    other.transmission.plps[0].code.length = LENGTH_16200;
+    other.transmission.plps[0].code.constellation = QAM4096;
+    assert_int_equal(weigh_find(&space, &other), -1);
+    weigh_space_free(&space);
+    assert_string_equal(snr_kind_name((enum snr_kind)99), "?");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_space_serves_what_has_its_frame_and_channel),
+        cmocka_unit_test(margins_stay_at_the_same_place_only),
+        cmocka_unit_test(what_is_no_mode_is_not_found),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
