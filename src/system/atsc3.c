@@ -22,9 +22,8 @@ static enum status build(const struct scenario *scenario, struct frame *frame, s
     return status == STATUS_OK ? frame_build(&scenario->transmission, frame, fault) : status;
 }
 
-/* `pipe` -1: the most robust one. */
-static enum status receive_pipe(const struct scenario *scenario, int pipe,
-                                struct reception *reception, struct fault *fault)
+static enum status receive(const struct scenario *scenario, int pipe, struct reception *reception,
+                           struct fault *fault)
 {
     struct frame frame;
     enum status status = build(scenario, &frame, fault);
@@ -64,12 +63,6 @@ static void choices(const struct scenario *scenario, struct facts *facts)
     facts->constellation = constellation_name(code->constellation);
 }
 
-static enum status receive(const struct scenario *scenario, struct reception *reception,
-                           struct fault *fault)
-{
-    return receive_pipe(scenario, -1, reception, fault);
-}
-
 void atsc3_describe_code(const struct code *code, struct facts *facts)
 {
     struct ideal_snr ideal =
@@ -94,9 +87,8 @@ static void describe_needs(const struct scenario *scenario, const struct atsc3_p
     ofdm_describe_motion(&plp->grid, &plp->curve, facts->ideal_snr_db, &scenario->site, facts);
 }
 
-/* `pipe` -1: the most robust one, with the rates of all together. */
-static enum status describe_pipe(const struct scenario *scenario, int pipe, struct facts *facts,
-                                 struct fault *fault)
+static enum status describe(const struct scenario *scenario, int pipe, struct facts *facts,
+                            struct fault *fault)
 {
     const struct transmission *transmission = &scenario->transmission;
     struct frame frame;
@@ -118,12 +110,6 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
         }
     }
     return STATUS_OK;
-}
-
-static enum status describe(const struct scenario *scenario, struct facts *facts,
-                            struct fault *fault)
-{
-    return describe_pipe(scenario, -1, facts, fault);
 }
 
 static double exact_pipe_db(const struct scenario *scenario, int pipe)
@@ -202,8 +188,6 @@ const struct system system_atsc3 = {
     .describe = describe,
     .pipes = pipes,
     .notes = atsc3_signalling_words,
-    .receive_pipe = receive_pipe,
-    .describe_pipe = describe_pipe,
     .exact_pipe_db = exact_pipe_db,
     OFDM_ROW,
     .simulation = &simulation_atsc3,

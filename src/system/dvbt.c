@@ -11,9 +11,10 @@ static double pilots_db(const struct ofdm_grid *grid)
     return db_from_ratio(grid->mean_power);
 }
 
-static enum status receive(const struct scenario *scenario, struct reception *reception,
+static enum status receive(const struct scenario *scenario, int pipe, struct reception *reception,
                            struct fault *fault)
 {
+    (void)pipe;
     const struct dvbt *mode = &scenario->dvbt;
     enum status status = dvbt_check(mode, scenario->site.bandwidth_mhz, fault);
     if (status != STATUS_OK) {
@@ -60,9 +61,10 @@ static void choices(const struct scenario *scenario, struct facts *facts)
     facts->rate = dvbt_rate_name(dvbt_stream_rate(mode));
 }
 
-static enum status describe(const struct scenario *scenario, struct facts *facts,
+static enum status describe(const struct scenario *scenario, int pipe, struct facts *facts,
                             struct fault *fault)
 {
+    (void)pipe;
     const struct dvbt *mode = &scenario->dvbt;
     int bandwidth_mhz = scenario->site.bandwidth_mhz;
     enum status status = dvbt_check(mode, bandwidth_mhz, fault);

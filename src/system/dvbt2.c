@@ -20,9 +20,8 @@ static int most_robust(const struct dvbt2 *mode)
     return best;
 }
 
-/* `pipe` -1: the most robust one. */
-static enum status receive_pipe(const struct scenario *scenario, int pipe,
-                                struct reception *reception, struct fault *fault)
+static enum status receive(const struct scenario *scenario, int pipe, struct reception *reception,
+                           struct fault *fault)
 {
     const struct dvbt2 *mode = &scenario->dvbt2;
     struct t2_frame frame;
@@ -62,12 +61,6 @@ static void choices(const struct scenario *scenario, struct facts *facts)
     facts->extended = mode->waveform.extended;
     facts->rotation = mode->code.rotation;
     facts->high_efficiency = mode->high_efficiency;
-}
-
-static enum status receive(const struct scenario *scenario, struct reception *reception,
-                           struct fault *fault)
-{
-    return receive_pipe(scenario, -1, reception, fault);
 }
 
 static int pipes(const struct scenario *scenario)
@@ -125,9 +118,8 @@ void dvbt2_describe_slot(const struct t2_plp *plp, const struct t2_frame *frame,
     facts->memory_most_cells = (double)T2_MEMORY_CELLS;
 }
 
-/* `pipe` -1: the most robust one, with the rates of all together. */
-static enum status describe_pipe(const struct scenario *scenario, int pipe, struct facts *facts,
-                                 struct fault *fault)
+static enum status describe(const struct scenario *scenario, int pipe, struct facts *facts,
+                            struct fault *fault)
 {
     const struct dvbt2 *mode = &scenario->dvbt2;
     struct t2_frame frame;
@@ -151,12 +143,6 @@ static enum status describe_pipe(const struct scenario *scenario, int pipe, stru
     facts->required_snr_db = receiver_planning_snr_db(&grid, facts->ideal_snr_db);
     ofdm_describe_motion(&grid, &curve, facts->ideal_snr_db, &scenario->site, facts);
     return STATUS_OK;
-}
-
-static enum status describe(const struct scenario *scenario, struct facts *facts,
-                            struct fault *fault)
-{
-    return describe_pipe(scenario, -1, facts, fault);
 }
 
 static void notes(const struct scenario *scenario, struct text *out)
@@ -247,8 +233,6 @@ const struct system system_dvbt2 = {
     .receive = receive,
     .describe = describe,
     .pipes = pipes,
-    .receive_pipe = receive_pipe,
-    .describe_pipe = describe_pipe,
     .notes = notes,
     OFDM_ROW,
     .simulation = &simulation_dvbt2,

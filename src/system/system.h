@@ -77,6 +77,9 @@ struct system_space;      /* space.h */
  * file alone knows what it is. */
 struct fare_work;
 
+/* In place of a pipe's number: the most robust one, with the rates of all together. */
+#define PIPE_MOST_ROBUST (-1)
+
 struct system {
     const char *name;  /* "8-VSB": for tables and pictures */
     const char *title; /* "8-VSB (ATSC A/53)" */
@@ -91,19 +94,14 @@ struct system {
      * follows it, and after all codes that it counts behind. */
     double harmless_inner, harmless_after;
     bool one_mode; /* nothing of its signal can be chosen: one rate, one robustness */
+    /* How many pipes it has, each received alone; NULL: the signal is one, whatever `pipe` says. */
+    int (*pipes)(const struct scenario *scenario);
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
-    enum status (*receive)(const struct scenario *scenario, struct reception *reception,
+    enum status (*receive)(const struct scenario *scenario, int pipe, struct reception *reception,
                            struct fault *fault);
     /* What it is made of, carries and withstands, whatever the place. */
-    enum status (*describe)(const struct scenario *scenario, struct facts *facts,
+    enum status (*describe)(const struct scenario *scenario, int pipe, struct facts *facts,
                             struct fault *fault);
-    /* Its pipes, each received alone; what `receive` and `describe` tell is the most robust one's,
-     * with the rates of all together. NULL: the signal is one. */
-    int (*pipes)(const struct scenario *scenario);
-    enum status (*receive_pipe)(const struct scenario *scenario, int pipe,
-                                struct reception *reception, struct fault *fault);
-    enum status (*describe_pipe)(const struct scenario *scenario, int pipe, struct facts *facts,
-                                 struct fault *fault);
     /* facts.ideal_exact_snr_db, which takes a second where large constellations lie over each
      * other; NULL: not told. */
     double (*exact_pipe_db)(const struct scenario *scenario, int pipe);

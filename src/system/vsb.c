@@ -10,9 +10,10 @@
 
 #define NOTABLE_DB 0.05 /* smaller losses are not worth a sentence */
 
-static enum status receive(const struct scenario *scenario, struct reception *reception,
+static enum status receive(const struct scenario *scenario, int pipe, struct reception *reception,
                            struct fault *fault)
 {
+    (void)pipe;
     (void)fault; /* nothing of the signal can be chosen */
     *reception = (struct reception){
         .system = &system_vsb,
@@ -24,9 +25,10 @@ static enum status receive(const struct scenario *scenario, struct reception *re
     return STATUS_OK;
 }
 
-static enum status describe(const struct scenario *scenario, struct facts *facts,
+static enum status describe(const struct scenario *scenario, int pipe, struct facts *facts,
                             struct fault *fault)
 {
+    (void)pipe;
     (void)fault;
     const struct first_receiver *receiver = &scenario->first;
     double center_mhz = scenario->site.center_mhz;

@@ -33,7 +33,8 @@ static bool is_legal(const struct page *page, const struct page_settled *settled
         system_of(&settled->scenario, told ? settled->generation : GENERATION_SECOND);
     return page->pair == PAIR_ATSC
                ? transmission_check(&settled->scenario.transmission, NULL) == STATUS_OK
-               : system->receive(&settled->scenario, &reception, NULL) == STATUS_OK;
+               : system->receive(&settled->scenario, PIPE_MOST_ROBUST, &reception, NULL) ==
+                     STATUS_OK;
 }
 
 /* What is said of no PLP in particular, and of the first one that is named. */

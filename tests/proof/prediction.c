@@ -107,7 +107,7 @@ static double predict(const struct scenario *scenario, double threshold_db)
     const struct system *system = system_of(scenario, GENERATION_SECOND);
     struct reception reception;
     double required_db;
-    if (system->receive(scenario, &reception, NULL) != STATUS_OK) {
+    if (system->receive(scenario, PIPE_MOST_ROBUST, &reception, NULL) != STATUS_OK) {
         return NAN;
     }
     reception.needed_db = reception.ofdm.ideal_db = reception.ofdm.needed_db = threshold_db;

@@ -373,7 +373,8 @@ static double needed_with(const char *bonding, const char *there_db)
     set(&scenario, "plp a.rate", "7/15");
     set(&scenario, "plp a.bonded_snr_db", there_db);
     set(&scenario, "frame.bonding", bonding);
-    assert_int_equal(system_of(&scenario, GENERATION_SECOND)->receive(&scenario, &reception, NULL),
+    assert_int_equal(system_of(&scenario, GENERATION_SECOND)
+                         ->receive(&scenario, PIPE_MOST_ROBUST, &reception, NULL),
                      STATUS_OK);
     return reception.needed_db;
 }

@@ -56,7 +56,7 @@ static double predict(const struct scenario *scenario, double awgn_db)
     struct reception reception;
     double required_db;
     const struct system *system = system_of(scenario, GENERATION_SECOND);
-    assert_int_equal(system->receive(scenario, &reception, NULL), STATUS_OK);
+    assert_int_equal(system->receive(scenario, PIPE_MOST_ROBUST, &reception, NULL), STATUS_OK);
     assert_int_equal(conditions_make(scenario, GENERATION_SECOND, &conditions, NULL), STATUS_OK);
     reception.needed_db = reception.ofdm.ideal_db = reception.ofdm.needed_db = awgn_db;
     assert_int_equal(system->required(&reception, &conditions.channel, &required_db), STATUS_OK);

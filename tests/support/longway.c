@@ -7,7 +7,7 @@ enum status facts_with(const struct scenario *scenario, const struct transmissio
 {
     struct scenario other = *scenario;
     other.transmission = *transmission;
-    return system_of(&other, GENERATION_SECOND)->describe(&other, facts, fault);
+    return system_of(&other, GENERATION_SECOND)->describe(&other, PIPE_MOST_ROBUST, facts, fault);
 }
 
 double margin_at_db(const struct scenario *scenario, const struct place_station *station,

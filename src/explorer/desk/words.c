@@ -48,7 +48,7 @@ void words_plp(const struct desk *desk, int plp, struct text *out)
         section_item_title(section, scenario, plp, title, sizeof title);
     }
     text_printf(out, "%s", title);
-    if (system_of(scenario, GENERATION_SECOND)->describe_pipe(scenario, plp, &facts, NULL) ==
+    if (system_of(scenario, GENERATION_SECOND)->describe(scenario, plp, &facts, NULL) ==
         STATUS_OK) {
         text_printf(out, ": %s", facts.layer ? facts.layer : "");
         if (!isnan(facts.injection_db)) {

@@ -275,7 +275,7 @@ static enum status describe_with(const struct scenario *scenario, const struct s
         }
     }
     scenario_repair(mode);
-    enum status status = system->describe(mode, facts, NULL);
+    enum status status = system->describe(mode, PIPE_MOST_ROBUST, facts, NULL);
     free(mode);
     return status;
 }

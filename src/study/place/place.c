@@ -180,9 +180,9 @@ static enum status make_verdict(const struct scenario *scenario, const struct sy
 {
     const struct link *link = &result->link;
     struct verdict *verdict = &result->verdict;
-    enum status status = system->receive(scenario, &verdict->reception, fault);
+    enum status status = system->receive(scenario, PIPE_MOST_ROBUST, &verdict->reception, fault);
     if (status == STATUS_OK) {
-        status = system->describe(scenario, &verdict->facts, fault);
+        status = system->describe(scenario, PIPE_MOST_ROBUST, &verdict->facts, fault);
     }
     if (status == STATUS_OK) {
         status = conditions_at(scenario, link, &verdict->conditions, fault);

@@ -140,7 +140,7 @@ static enum status find_loss(const struct planning *planning, int which, double 
     if (!(snr_db >= planning->needed_db[which] - NEARLY_DB)) {
         return STATUS_OK;
     }
-    enum status status = system->receive(moved, &verdict->reception, fault);
+    enum status status = system->receive(moved, PIPE_MOST_ROBUST, &verdict->reception, fault);
     if (status == STATUS_OK) {
         status = conditions_at(moved, &link, &verdict->conditions, fault);
     }

@@ -102,8 +102,7 @@ enum status proof_receive(const struct scenario *scenario, const struct proof_ch
                           struct reception *reception, struct fault *fault)
 {
     const struct system *system = system_of(scenario, choice->generation);
-    return system->pipes != NULL ? system->receive_pipe(scenario, choice->pipe, reception, fault)
-                                 : system->receive(scenario, reception, fault);
+    return system->receive(scenario, choice->pipe, reception, fault);
 }
 
 enum status proof_check(const struct scenario *scenario, const struct proof_choice *choice,

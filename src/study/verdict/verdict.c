@@ -40,13 +40,13 @@ enum status verdict_solve(struct verdict *verdict, struct fault *fault)
     return verdict->known ? solved(positions_solve(verdict), fault) : STATUS_OK;
 }
 
-enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
-                            struct verdict *verdict, struct fault *fault)
+static enum status prepare(const struct scenario *scenario, enum generation generation, int pipe,
+                           struct verdict *verdict, struct fault *fault)
 {
     const struct system *system = system_of(scenario, generation);
-    enum status status = system->receive(scenario, &verdict->reception, fault);
+    enum status status = system->receive(scenario, pipe, &verdict->reception, fault);
     if (status == STATUS_OK) {
-        status = system->describe(scenario, &verdict->facts, fault);
+        status = system->describe(scenario, pipe, &verdict->facts, fault);
     }
     if (status == STATUS_OK) {
         status = conditions_make(scenario, generation, &verdict->conditions, fault);
@@ -57,11 +57,16 @@ enum status verdict_prepare(const struct scenario *scenario, enum generation gen
     return status;
 }
 
+enum status verdict_prepare(const struct scenario *scenario, enum generation generation,
+                            struct verdict *verdict, struct fault *fault)
+{
+    return prepare(scenario, generation, PIPE_MOST_ROBUST, verdict, fault);
+}
+
 enum status verdict_make(const struct scenario *scenario, enum generation generation,
                          struct verdict *verdict, struct fault *fault)
 {
-    enum status status = verdict_prepare(scenario, generation, verdict, fault);
-    return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
+    return verdict_make_pipe(scenario, generation, PIPE_MOST_ROBUST, verdict, fault);
 }
 
 void verdict_make_exact(const struct scenario *scenario, enum generation generation, int pipe,
@@ -76,14 +81,7 @@ void verdict_make_exact(const struct scenario *scenario, enum generation generat
 enum status verdict_make_pipe(const struct scenario *scenario, enum generation generation, int pipe,
                               struct verdict *verdict, struct fault *fault)
 {
-    const struct system *system = system_of(scenario, generation);
-    enum status status = system->receive_pipe(scenario, pipe, &verdict->reception, fault);
-    if (status == STATUS_OK) {
-        status = system->describe_pipe(scenario, pipe, &verdict->facts, fault);
-    }
-    if (status == STATUS_OK) {
-        status = conditions_make(scenario, generation, &verdict->conditions, fault);
-    }
+    enum status status = prepare(scenario, generation, pipe, verdict, fault);
     return status == STATUS_OK ? verdict_solve(verdict, fault) : status;
 }
 

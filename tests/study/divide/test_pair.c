@@ -81,7 +81,7 @@ static bool are_served(const struct scenario *scenario)
     for (int i = 0; i < 2; i++) {
         const struct service *service = &scenario->services[i];
         struct reception reception;
-        assert_int_equal(system_dvbt2.receive_pipe(scenario, i, &reception, NULL), STATUS_OK);
+        assert_int_equal(system_dvbt2.receive(scenario, i, &reception, NULL), STATUS_OK);
         const struct ofdm_grid *grid = &reception.ofdm.grid;
         if (reception.needed_db > service->snr_db || grid->guard_us < service->echo_us ||
             grid->useful_us / grid->dx < service->echo_us) {
@@ -177,8 +177,7 @@ static void a_division_is_what_a_report_says_of_it(void **state)
         for (int s = 0; s < division->count; s++) {
             const struct division_service *service = &division->services[s];
             struct facts facts;
-            assert_int_equal(system_dvbt2.describe_pipe(&sent, one ? 0 : s, &facts, NULL),
-                             STATUS_OK);
+            assert_int_equal(system_dvbt2.describe(&sent, one ? 0 : s, &facts, NULL), STATUS_OK);
             assert_near(service->receiver_snr_db, facts.required_snr_db, 1e-9, "report");
             assert_string_equal(service->constellation, facts.constellation);
             assert_string_equal(service->rate, facts.rate);

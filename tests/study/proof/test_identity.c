@@ -167,7 +167,7 @@ static bool given_by(const struct scenario *scenario, enum generation generation
     const struct system *system = system_of(scenario, generation);
     assert_int_equal(conditions_make(scenario, generation, &conditions, NULL), STATUS_OK);
     channel_draw(&conditions.channel, 0, &given->channel); /* the position that is simulated */
-    if (system->receive(scenario, &reception, NULL) != STATUS_OK) {
+    if (system->receive(scenario, PIPE_MOST_ROBUST, &reception, NULL) != STATUS_OK) {
         return false;
     }
     given->grid = system->one_mode ? (struct ofdm_grid){0} : reception.ofdm.grid;

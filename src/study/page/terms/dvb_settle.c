@@ -205,7 +205,7 @@ static void ask_system(struct settling *s, const struct system *system)
 {
     struct reception reception;
     struct fault fault = {0};
-    if (system->receive(&s->scenario, &reception, &fault) == STATUS_ILLEGAL) {
+    if (system->receive(&s->scenario, PIPE_MOST_ROBUST, &reception, &fault) == STATUS_ILLEGAL) {
         const struct field *field = field_named(fault.place);
         char title[PAGE_TITLE_BYTES] = "";
         if (field) {
