@@ -15,9 +15,6 @@
 #include "system/atsc3_plps.h"
 #include "system/ofdm_simulation.h"
 
-static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
-
 /* Which PLPs are on the way to the one that is asked for. */
 struct sent {
     const struct plp *asked, *core, *enhanced; /* enhanced NULL: no layers */
@@ -52,8 +49,7 @@ static void describe(const struct scenario *scenario, const struct simulation_ch
                     other->rate_15ths, sent.enhanced->injection_db);
         text_append(out, choice->other == OTHER_IS_KNOWN ? ", other layer known" : "");
     }
-    text_printf(out, ", %s %d%s", decoder_words[choice->algorithm], choice->iterations,
-                choice->demapper == DEMAP_MAX_LOG ? " max-log" : "");
+    ldpc_describe(choice, out);
 }
 
 static void describe_channel(const struct scenario *scenario,
@@ -97,15 +93,11 @@ static double expected_db(const struct scenario *scenario, const struct simulati
 
 static struct chain_setup setup_of(const struct code *code, const struct simulation_choice *choice)
 {
-    struct chain_setup setup = chain_setup_default();
+    struct chain_setup setup = ldpc_setup(choice);
     setup.length = code->length;
     setup.constellation = code->constellation;
     setup.rate_15ths = code->rate_15ths;
     setup.outer = code->outer;
-    setup.algorithm = choice->algorithm;
-    setup.iterations = choice->iterations;
-    setup.demapper = choice->demapper;
-    setup.channel = choice->channel;
     return setup;
 }
 
@@ -199,10 +191,14 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
 }
 
 const struct system_simulation simulation_atsc3 = {
-    LDPC_SIMULATION,      .rays = rays,
-    .notes = notes,       .spacing = spacing,
-    .marks = marks,       .note = "Self-interference and Doppler count as noise.",
-    .describe = describe, .describe_channel = describe_channel,
-    .enters = enters,     .expected_db = expected_db,
+    LDPC_SIMULATION,
+    .rays = rays,
+    .notes = notes,
+    .spacing = spacing,
+    .marks = marks,
+    .describe = describe,
+    .describe_channel = describe_channel,
+    .enters = enters,
+    .expected_db = expected_db,
     .run = run,
 };

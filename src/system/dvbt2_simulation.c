@@ -9,17 +9,14 @@
 #include "standard/dvbt2/interleavers.h"
 #include "system/ofdm_simulation.h"
 
-static const char *const decoder_words[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
-
 static void describe(const struct scenario *scenario, const struct simulation_choice *choice,
                      struct text *out)
 {
     const struct t2_code *code = &scenario->dvbt2.plps[choice->pipe].code;
-    text_printf(out, " %s %s%s %s BCH, %s %d%s", t2_length_name(code->length),
+    text_printf(out, " %s %s%s %s BCH", t2_length_name(code->length),
                 code->rotation ? "rotated " : "", t2_constellation_name(code->constellation),
-                t2_rate_name(code->rate), decoder_words[choice->algorithm], choice->iterations,
-                choice->demapper == DEMAP_MAX_LOG ? " max-log" : "");
+                t2_rate_name(code->rate));
+    ldpc_describe(choice, out);
 }
 
 static void describe_channel(const struct scenario *scenario,
@@ -90,14 +87,10 @@ static enum status run(const struct simulation_case *asked, double snr_db,
                        struct run_counts *counts)
 {
     struct coding coding = coding_of_t2(&asked->scenario->dvbt2.plps[asked->choice.pipe].code);
-    struct chain_setup setup = chain_setup_default();
+    struct chain_setup setup = ldpc_setup(&asked->choice);
     float *gains = NULL, *by_cell = NULL;
     enum status status = STATUS_OK;
     setup.coding = &coding;
-    setup.algorithm = asked->choice.algorithm;
-    setup.iterations = asked->choice.iterations;
-    setup.demapper = asked->choice.demapper;
-    setup.channel = asked->choice.channel;
     if (setup.channel == CHANNEL_CARRIERS) {
         int count;
         status = ofdm_carrier_gains(asked, snr_db, &gains, &count);
@@ -150,10 +143,14 @@ static void notes(const struct scenario *scenario, bool with_rays, struct text *
 }
 
 const struct system_simulation simulation_dvbt2 = {
-    LDPC_SIMULATION,      .rays = rays,
-    .notes = notes,       .spacing = spacing,
-    .marks = marks,       .note = "Self-interference and Doppler count as noise.",
-    .describe = describe, .describe_channel = describe_channel,
-    .enters = enters,     .expected_db = expected_db,
+    LDPC_SIMULATION,
+    .rays = rays,
+    .notes = notes,
+    .spacing = spacing,
+    .marks = marks,
+    .describe = describe,
+    .describe_channel = describe_channel,
+    .enters = enters,
+    .expected_db = expected_db,
     .run = run,
 };

@@ -120,7 +120,6 @@ const struct system_simulation simulation_dvbt = {
     .efforts = {{33, 10}, {330, 30}, {3300, 100}, {33000, 100}, {330000, 100}},
     .spacing = spacing,
     .marks = marks,
-    .note = "Self-interference and Doppler count as noise.",
     .describe = describe,
     .describe_channel = describe_channel,
     .enters = enters,

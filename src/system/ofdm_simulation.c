@@ -35,6 +35,22 @@ struct simulation_spacing ldpc_spacing(enum chain_channel channel, bool long_cod
                                        : (struct simulation_spacing){long_code ? 0.05 : 0.1, 9, 3};
 }
 
+void ldpc_describe(const struct simulation_choice *choice, struct text *out)
+{
+    text_printf(out, ", %s %d%s", ldpc_algorithm_name(choice->algorithm), choice->iterations,
+                choice->demapper == DEMAP_MAX_LOG ? " max-log" : "");
+}
+
+struct chain_setup ldpc_setup(const struct simulation_choice *choice)
+{
+    struct chain_setup setup = chain_setup_default();
+    setup.algorithm = choice->algorithm;
+    setup.iterations = choice->iterations;
+    setup.demapper = choice->demapper;
+    setup.channel = choice->channel;
+    return setup;
+}
+
 enum status ldpc_run(const struct chain_setup *setup, double snr_db,
                      const struct run_limits *limits, struct run_watch *watch,
                      struct run_counts *counts)

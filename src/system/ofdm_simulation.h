@@ -16,6 +16,12 @@ int ofdm_marks(double limit_db, double ideal_db, struct published_snr published,
  * off by some tenths. */
 struct simulation_spacing ldpc_spacing(enum chain_channel channel, bool long_code);
 
+/* ", sum-product 50 max-log". */
+void ldpc_describe(const struct simulation_choice *choice, struct text *out);
+
+/* A chain with the decoder, demapper and channel that were chosen; its code is still to be set. */
+struct chain_setup ldpc_setup(const struct simulation_choice *choice);
+
 /* Counts the code words of one chain. */
 enum status ldpc_run(const struct chain_setup *setup, double snr_db,
                      const struct run_limits *limits, struct run_watch *watch,
@@ -29,7 +35,8 @@ enum status ldpc_run(const struct chain_setup *setup, double snr_db,
 /* Members of the rows of all OFDM systems, and of all that count code words of LDPC codes. */
 #define OFDM_SIMULATION                                                                        \
     .channels = {[CHANNEL_AWGN] = true, [CHANNEL_RAYLEIGH] = true, [CHANNEL_CARRIERS] = true}, \
-    .only = "", .expected_in = ofdm_expected_in,                                               \
+    .only = "", .note = "Self-interference and Doppler count as noise.",                       \
+    .expected_in = ofdm_expected_in,                                                           \
     .needed = {[CHANNEL_AWGN] = "ideal_snr_db",                                                \
                [CHANNEL_RAYLEIGH] = "ideal_rayleigh_snr_db",                                   \
                [CHANNEL_CARRIERS] = "ideal_snr_db"}

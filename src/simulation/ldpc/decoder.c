@@ -75,6 +75,14 @@ static bool allocate(struct ldpc_decoder *decoder)
     return decoder->work.posterior && decoder->work.messages && decoder->elements;
 }
 
+const char *ldpc_algorithm_name(enum ldpc_algorithm algorithm)
+{
+    static const char *const names[LDPC_ALGORITHM_COUNT] = {[LDPC_SUM_PRODUCT] = "sum-product",
+                                                            [LDPC_BOX_PLUS] = "box-plus",
+                                                            [LDPC_MIN_SUM] = "min-sum"};
+    return (unsigned)algorithm < LDPC_ALGORITHM_COUNT ? names[algorithm] : "?";
+}
+
 struct ldpc_decoder *ldpc_decoder_create_with(const struct ldpc_code *code,
                                               enum ldpc_algorithm algorithm, enum simd_kind kind)
 {

@@ -15,6 +15,7 @@
  * gives the same bits and iterations with every kind of vector instructions. */
 
 enum ldpc_algorithm { LDPC_SUM_PRODUCT, LDPC_MIN_SUM, LDPC_BOX_PLUS, LDPC_ALGORITHM_COUNT };
+const char *ldpc_algorithm_name(enum ldpc_algorithm algorithm); /* "sum-product", "min-sum" .. */
 
 struct ldpc_decoder;
 

@@ -13,9 +13,6 @@
 static const char *const channel_names[CHANNEL_COUNT] = {
     [CHANNEL_AWGN] = "awgn", [CHANNEL_RAYLEIGH] = "rayleigh", [CHANNEL_CARRIERS] = "profile"};
 
-static const char *const decoder_names[LDPC_ALGORITHM_COUNT] = {
-    [LDPC_SUM_PRODUCT] = "sum-product", [LDPC_BOX_PLUS] = "box-plus", [LDPC_MIN_SUM] = "min-sum"};
-
 static const char *const demapper_names[DEMAP_COUNT] = {
     [DEMAP_EXACT] = "exact", [DEMAP_MAX_LOG] = "max-log"};
 
@@ -44,7 +41,12 @@ int proof_channel_from_name(const char *name)
 
 int proof_decoder_from_name(const char *name)
 {
-    return find_name(decoder_names, LDPC_ALGORITHM_COUNT, name);
+    for (int i = 0; i < LDPC_ALGORITHM_COUNT; i++) {
+        if (strcasecmp(ldpc_algorithm_name((enum ldpc_algorithm)i), name) == 0) {
+            return i;
+        }
+    }
+    return -1;
 }
 
 int proof_demapper_from_name(const char *name)
@@ -84,7 +86,7 @@ bool proof_has_decoders(const struct scenario *scenario, const struct proof_choi
 
 const char *proof_decoder_used(const struct scenario *scenario, const struct proof_choice *choice)
 {
-    return proof_has_decoders(scenario, choice) ? decoder_names[choice->algorithm]
+    return proof_has_decoders(scenario, choice) ? ldpc_algorithm_name(choice->algorithm)
                                                 : proof_simulation(scenario, choice)->decoder;
 }
 
