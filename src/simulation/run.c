@@ -167,7 +167,7 @@ static void work(struct run *run, void *worker)
     for (long unit = take_unit(run); unit >= 0; unit = take_unit(run)) {
         pthread_mutex_unlock(&run->lock);
         uint64_t number = (uint64_t)unit * (uint64_t)limits->parts + (uint64_t)(limits->part - 1);
-        struct run_counts counts = run->job->unit(worker, limits->seed, number);
+        struct run_counts counts = run->job->unit(run->job->context, worker, limits->seed, number);
         pthread_mutex_lock(&run->lock);
         if (counts.frames == 0) {
             give_up(run);

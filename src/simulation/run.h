@@ -28,8 +28,8 @@ struct run_job {
     const void *context;
     void *(*worker_create)(const void *context); /* a thread's own; NULL: no memory */
     void (*worker_free)(void *worker);
-    struct run_counts (*unit)(void *worker, uint64_t seed, uint64_t number); /* 0 frames: no memory
-                                                                              */
+    /* 0 frames: no memory. */
+    struct run_counts (*unit)(const void *context, void *worker, uint64_t seed, uint64_t number);
     long frames_per_unit;
 };
 

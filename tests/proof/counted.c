@@ -36,10 +36,11 @@ static void on_alarm(int number)
 
 /* The same words to the two better decoders: wrong ones of the exact one as frame errors, of the
  * other one as bit errors, of both as iterations. */
-static struct run_counts send_to_both(void *context, uint64_t seed, uint64_t number)
+static struct run_counts send_to_both(const void *context, void *own, uint64_t seed,
+                                      uint64_t number)
 {
-    struct ladder_worker *worker = context;
-    double snr_db = worker->ladder->snr_db;
+    struct ladder_worker *worker = own;
+    double snr_db = ((const struct ladder *)context)->snr_db;
     seed = run_seed_of_snr(seed, snr_db);
     bool other = chain_send(worker->chains[LADDER_RUNGS - 2], snr_db, seed, number).frame_error;
     bool exact = chain_send(worker->chains[LADDER_RUNGS - 1], snr_db, seed, number).frame_error;

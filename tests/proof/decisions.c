@@ -255,8 +255,10 @@ static void instant_worker_free(void *worker)
 }
 
 /* A field that begins when the rays stand as given, whatever its number. */
-static struct run_counts instant_unit(void *worker, uint64_t seed, uint64_t number)
+static struct run_counts instant_unit(const void *context, void *worker, uint64_t seed,
+                                      uint64_t number)
 {
+    (void)context;
     struct vsb_outcome outcome = vsb_send(worker, 0.0, seed + number, 0);
     return (struct run_counts){.frames = VSB_UNIT_SEGMENTS, .frame_errors = outcome.segment_errors};
 }

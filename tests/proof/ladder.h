@@ -19,7 +19,6 @@ struct ladder {
 };
 
 struct ladder_worker {
-    const struct ladder *ladder;
     struct chain_worker *chains[LADDER_RUNGS];
 };
 
@@ -53,13 +52,13 @@ static inline void ladder_worker_free(void *context)
 
 static inline void *ladder_worker_create(const void *context)
 {
+    const struct ladder *ladder = context;
     struct ladder_worker *worker = calloc(1, sizeof *worker);
     if (!worker) {
         return NULL;
     }
-    worker->ladder = context;
     for (int i = 0; i < LADDER_RUNGS; i++) {
-        worker->chains[i] = chain_worker_create(worker->ladder->chains[i]);
+        worker->chains[i] = chain_worker_create(ladder->chains[i]);
         if (!worker->chains[i]) {
             ladder_worker_free(worker);
             return NULL;
@@ -68,10 +67,11 @@ static inline void *ladder_worker_create(const void *context)
     return worker;
 }
 
-static inline struct run_counts ladder_unit(void *context, uint64_t seed, uint64_t number)
+static inline struct run_counts ladder_unit(const void *context, void *own, uint64_t seed,
+                                            uint64_t number)
 {
-    struct ladder_worker *worker = context;
-    double snr_db = worker->ladder->snr_db;
+    struct ladder_worker *worker = own;
+    double snr_db = ((const struct ladder *)context)->snr_db;
     struct chain_outcome outcome = {.frame_error = true};
     seed = run_seed_of_snr(seed, snr_db);
     for (int i = 0; i < LADDER_RUNGS && outcome.frame_error; i++) {

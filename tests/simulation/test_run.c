@@ -21,16 +21,14 @@ struct coin {
 static void *coin_worker(const void *context)
 {
     const struct coin *coin = context;
-    const struct coin **worker = coin->workers_that_fail ? NULL : malloc(sizeof *worker);
-    if (worker) {
-        *worker = coin;
-    }
-    return worker;
+    return coin->workers_that_fail ? NULL : malloc(1);
 }
 
-static struct run_counts coin_unit(void *worker, uint64_t seed, uint64_t number)
+static struct run_counts coin_unit(const void *context, void *worker, uint64_t seed,
+                                   uint64_t number)
 {
-    const struct coin *coin = *(const struct coin **)worker;
+    (void)worker;
+    const struct coin *coin = context;
     struct random random = random_seeded(seed, number);
     struct run_counts counts = {.frames = coin->frames_per_unit, .bits = 100};
     if (random_uniform(&random) < 0.1) { /* some threads fall behind */

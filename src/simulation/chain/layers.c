@@ -240,12 +240,13 @@ static void count_word(const struct chain_outcome *outcome, const struct chain *
                                                 .iterations = outcome->iterations});
 }
 
-static struct run_counts unit(void *context, uint64_t seed, uint64_t number)
+static struct run_counts unit(const void *context, void *own, uint64_t seed, uint64_t number)
 {
-    struct layers_worker *worker = context;
-    const struct layers *layers = worker->point->layers;
+    struct layers_worker *worker = own;
+    const struct layers_point *point = context;
+    const struct layers *layers = point->layers;
     uint64_t each = (uint64_t)layers->core_words + (uint64_t)layers->enhanced_words + 1;
-    struct streams streams = {run_seed_of_snr(seed, worker->point->snr_db), number * each};
+    struct streams streams = {run_seed_of_snr(seed, point->snr_db), number * each};
     struct run_counts counts = {0};
     bool enhanced = layers->setup.enhanced_counts;
     send(worker, &streams);

@@ -251,38 +251,23 @@ struct dvbt_outcome dvbt_send(struct dvbt_worker *w, double cell_snr_db, uint64_
 
 /* ---- As a job. ---- */
 
-struct point_worker {
-    const struct dvbt_point *point;
-    struct dvbt_worker *worker;
-};
-
-static void *point_worker_create(const void *context)
+static void *worker_create(const void *context)
 {
-    struct point_worker *of = malloc(sizeof *of);
-    if (of != NULL) {
-        of->point = context;
-        of->worker = dvbt_worker_create(of->point->setup);
-        if (of->worker == NULL) {
-            free(of);
-            of = NULL;
-        }
-    }
-    return of;
+    const struct dvbt_point *point = context;
+    return dvbt_worker_create(point->setup);
 }
 
-static void point_worker_free(void *context)
+static void worker_free(void *worker)
 {
-    struct point_worker *of = context;
-    dvbt_worker_free(of->worker);
-    free(of);
+    dvbt_worker_free(worker);
 }
 
-static struct run_counts point_unit(void *context, uint64_t seed, uint64_t number)
+static struct run_counts count_unit(const void *context, void *worker, uint64_t seed,
+                                    uint64_t number)
 {
-    struct point_worker *of = context;
-    double snr_db = of->point->cell_snr_db;
-    struct dvbt_outcome outcome =
-        dvbt_send(of->worker, snr_db, run_seed_of_snr(seed, snr_db), number);
+    const struct dvbt_point *point = context;
+    double snr_db = point->cell_snr_db;
+    struct dvbt_outcome outcome = dvbt_send(worker, snr_db, run_seed_of_snr(seed, snr_db), number);
     return (struct run_counts){.frames = DVBT_UNIT_WORDS,
                                .frame_errors = outcome.word_errors,
                                .bits = outcome.bits,
@@ -292,8 +277,8 @@ static struct run_counts point_unit(void *context, uint64_t seed, uint64_t numbe
 struct run_job dvbt_run_job(const struct dvbt_point *point)
 {
     return (struct run_job){.context = point,
-                            .worker_create = point_worker_create,
-                            .worker_free = point_worker_free,
-                            .unit = point_unit,
+                            .worker_create = worker_create,
+                            .worker_free = worker_free,
+                            .unit = count_unit,
                             .frames_per_unit = DVBT_UNIT_WORDS};
 }

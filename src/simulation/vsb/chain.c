@@ -208,39 +208,23 @@ struct vsb_outcome vsb_send(struct vsb_worker *worker, double snr_db, uint64_t s
 
 /* ---- Runs. ---- */
 
-struct point_worker {
-    double snr_db;
-    struct vsb_worker *vsb;
-};
-
-static void *point_worker_create(const void *context)
+static void *worker_create(const void *context)
 {
     const struct vsb_point *point = context;
-    struct point_worker *worker = malloc(sizeof *worker);
-    if (!worker) {
-        return NULL;
-    }
-    worker->snr_db = point->snr_db;
-    worker->vsb = vsb_worker_create(point->receiver);
-    if (!worker->vsb) {
-        free(worker);
-        return NULL;
-    }
-    return worker;
+    return vsb_worker_create(point->receiver);
 }
 
-static void point_worker_free(void *context)
+static void worker_free(void *worker)
 {
-    struct point_worker *worker = context;
-    vsb_worker_free(worker->vsb);
-    free(worker);
+    vsb_worker_free(worker);
 }
 
-static struct run_counts point_unit(void *context, uint64_t seed, uint64_t number)
+static struct run_counts count_unit(const void *context, void *worker, uint64_t seed,
+                                    uint64_t number)
 {
-    struct point_worker *worker = context;
+    const struct vsb_point *point = context;
     struct vsb_outcome outcome =
-        vsb_send(worker->vsb, worker->snr_db, run_seed_of_snr(seed, worker->snr_db), number);
+        vsb_send(worker, point->snr_db, run_seed_of_snr(seed, point->snr_db), number);
     if (outcome.status == STATUS_NO_MEMORY) {
         return (struct run_counts){0};
     }
@@ -253,8 +237,8 @@ static struct run_counts point_unit(void *context, uint64_t seed, uint64_t numbe
 struct run_job vsb_run_job(const struct vsb_point *point)
 {
     return (struct run_job){.context = point,
-                            .worker_create = point_worker_create,
-                            .worker_free = point_worker_free,
-                            .unit = point_unit,
+                            .worker_create = worker_create,
+                            .worker_free = worker_free,
+                            .unit = count_unit,
                             .frames_per_unit = VSB_UNIT_SEGMENTS};
 }
