@@ -63,7 +63,7 @@ static void forty_equal_rays(struct transmission *mode, enum constellation const
     mode->plps[0].code.rate_15ths = rate_15ths;
     scenario.transmission = *mode;
     struct facts second;
-    assert_int_equal(system_atsc3.describe(&scenario, &second, NULL), STATUS_OK);
+    assert_int_equal(system_atsc3.describe(&scenario, PIPE_MOST_ROBUST, &second, NULL), STATUS_OK);
     struct ofdm_reception reception = reception_of(mode);
     struct doppler_need need =
         gain_rayleigh_need_of(&reception.curve, second.ideal_snr_db, second.required_snr_db);

@@ -296,7 +296,7 @@ static double needed_in(const struct channel *channel, enum dvbt_constellation c
     double snr_db;
     scenario.dvbt.constellation = constellation;
     scenario.dvbt.rate = rate;
-    assert_int_equal(system_dvbt.receive(&scenario, &reception, NULL), STATUS_OK);
+    assert_int_equal(system_dvbt.receive(&scenario, PIPE_MOST_ROBUST, &reception, NULL), STATUS_OK);
     reception.needed_db = reception.ofdm.needed_db = reception.ofdm.ideal_db =
         dvbt_ideal_snr(&scenario.dvbt, FADING_AWGN).db;
     assert_int_equal(system_dvbt.required(&reception, channel, &snr_db), STATUS_OK);
