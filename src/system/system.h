@@ -117,6 +117,10 @@ struct system {
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db);
     bool margin_is_full; /* it is fare's own: there is no quicker one */
+    /* Of a single carrier, whose margin swings with the part of a symbol by which an echo is late,
+     * and with its phase at the pilot, a quarter of the symbol rate below the centre; NULL: none.
+     */
+    double (*symbol_us)(void);
     /* The SNR of all rays from which on it decodes in the channel; INFINITY: none suffices. */
     enum status (*required)(const struct reception *reception, const struct channel *channel,
                             double *snr_db);

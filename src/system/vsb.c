@@ -376,6 +376,7 @@ const struct system system_vsb = {
     .fare = fare_in,
     .margin = margin,
     .margin_is_full = true,
+    .symbol_us = vsb_symbol_us,
     .required = required,
     .words = words,
     .fare_notes = fare_notes,

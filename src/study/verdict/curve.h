@@ -5,8 +5,8 @@
 #include <stddef.h>
 
 /* A curve that is asked for point by point, and tells where it wants to be asked next: first evenly
- * and at places given, then halfway where it is steepest, so that an edge is as sharp as the
- * drawing of it can be and a flat stretch costs little. */
+ * and at places given, then halfway where the line between neighbours may be off, so that an edge
+ * is as sharp as the drawing of it can be and a straight stretch costs little. */
 
 #define CURVE_POINTS_MAX 160
 
@@ -14,7 +14,9 @@ struct curve {
     size_t count, known, most;
     double finest;                                   /* nearer to each other no two points stand */
     double x[CURVE_POINTS_MAX], y[CURVE_POINTS_MAX]; /* ascending; NAN: none there */
-    size_t asked;                                    /* where curve_next asked */
+    double doubt[CURVE_POINTS_MAX]; /* by which the line to the next is off, as far as was seen */
+    size_t asked;                   /* where curve_next asked */
+    bool refines;                   /* the first points have been answered */
 };
 
 /* `even` points over low to high, both among them, and the places that lie between; `most` points

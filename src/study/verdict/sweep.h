@@ -17,7 +17,8 @@ enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double
 /* The strongest lone echo at each delay with which each generation still decodes: dB over the main
  * signal, at most ECHO_TOLERATED_MOST_DB (it is then tolerated as strong as the main signal), NAN
  * where even ECHO_TOLERATED_LEAST_DB is too much. It decodes at the level told and at all below,
- * and fails 0.1 dB above it; the worst of two phases counts. */
+ * and fails 0.1 dB above it; the worst phase counts, and to a single carrier the worst part of a
+ * symbol (a tenth of a microsecond), which nobody knows of a delay. */
 #define ECHO_TOLERATED_MOST_DB 0.0
 #define ECHO_TOLERATED_LEAST_DB (-40.0)
 struct echo_tolerated {
@@ -27,8 +28,9 @@ struct echo_tolerated {
 enum status echo_sweep_tolerated(const struct verdicts *verdicts, double from_us, double to_us,
                                  size_t count, struct echo_tolerated *tolerated);
 
-/* The same as lines to draw, each generation with delays of its own: finest where it is steepest,
- * and with a point at the ends of each reach and at `now_us` (NAN: nothing is present). */
+/* The same as lines to draw, each generation with delays of its own: so near to each
+ * other that the line between is right within a few tenths of a decibel, and with a point at the
+ * ends of each reach and at `now_us` (NAN: nothing is present). */
 enum echo_lines_kind { ECHO_LINES_MARGINS, ECHO_LINES_TOLERATED };
 struct echo_lines_wish {
     enum echo_lines_kind kind;
