@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "physics/vsb/wide.h"
 #include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
@@ -35,24 +36,6 @@
  * the SNR is 1 / 0.01 + 1 / 1.01 = 100.99, 20.04 dB: feedback saves the first sample, and the
  * second, where a new symbol covers the old one's echo, adds little. */
 
-/* Two numbers are worked on at a time, or WIDE: arrays have room for so many more. */
-#define WIDE 4
-typedef double wide __attribute__((vector_size(8 * WIDE)));
-#define LANES 2
-typedef double lanes __attribute__((vector_size(8 * LANES)));
-
-static inline lanes load(const double *from)
-{
-    lanes value;
-    memcpy(&value, from, sizeof value);
-    return value;
-}
-
-static inline void store(lanes value, double *to)
-{
-    memcpy(to, &value, sizeof value);
-}
-
 struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us)
 {
     int before = (int)floor(before_us / vsb_symbol_us());
@@ -67,17 +50,22 @@ static int forward_count(struct vsb_equaliser_spans spans)
 }
 
 /* sums[d] += the sum over i of weights[i] * values[i + d], as far as there are values. */
-static void add_correlation(const double *weights, int weight_count, const double *values,
-                            int value_count, double *sums, int count)
+EITHER_WAY void add_correlation(const double *weights, int weight_count, const double *values,
+                                int value_count, double *sums, int count)
 {
     int i = 0;
     for (; i + 4 <= weight_count; i += 4) {
         const double *w = weights + i, *v = values + i;
         int there = value_count - i - 3 < count ? value_count - i - 3 : count, d = 0;
-        for (; d + LANES <= there; d += LANES) {
-            lanes pair = w[0] * load(v + d) + w[1] * load(v + d + 1);
-            pair += w[2] * load(v + d + 2) + w[3] * load(v + d + 3);
-            store(load(sums + d) + pair, sums + d);
+        for (; d + WIDE <= there; d += WIDE) {
+            wide x0, x1, x2, x3, sum;
+            memcpy(&sum, sums + d, sizeof sum);
+            memcpy(&x0, v + d, sizeof x0);
+            memcpy(&x1, v + d + 1, sizeof x1);
+            memcpy(&x2, v + d + 2, sizeof x2);
+            memcpy(&x3, v + d + 3, sizeof x3);
+            sum += (w[0] * x0 + w[1] * x1) + (w[2] * x2 + w[3] * x3);
+            memcpy(sums + d, &sum, sizeof sum);
         }
         for (; d < count && i + d < value_count; d++) {
             for (int k = 0; k < 4 && i + k + d < value_count; k++) {
@@ -90,23 +78,6 @@ static void add_correlation(const double *weights, int weight_count, const doubl
             sums[d] += weights[i] * values[i + d];
         }
     }
-}
-
-/* Sum of a[i] * b[i]. */
-static double inner(const double *a, const double *b, int count)
-{
-    lanes even = {0.0}, odd = {0.0};
-    int i = 0;
-    for (; i + 2 * LANES <= count; i += 2 * LANES) {
-        even += load(a + i) * load(b + i);
-        odd += load(a + i + LANES) * load(b + i + LANES);
-    }
-    even += odd;
-    double sum = even[0] + even[1];
-    for (; i < count; i++) {
-        sum += a[i] * b[i];
-    }
-    return sum;
 }
 
 /* The share of the symbol `j` before the wanted one that stays in R; 0 for the wanted one. */
@@ -123,9 +94,9 @@ static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubt
 }
 
 /* Row s = -earlier of R. `room` for as many numbers as the channel has taps. */
-static void first_row(const struct vsb_channel *channel, double noise,
-                      struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                      double *row, double *room)
+EITHER_WAY void first_row(const struct vsb_channel *channel, double noise,
+                          struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                          double *row, double *room)
 {
     int n = forward_count(spans), from = 0, count = channel->count;
     for (int i = 0; i < count; i++) {
@@ -161,6 +132,7 @@ struct generators {
     double *plus, *plus2, *minus, *minus2, *right;
     int step_count;
     struct step_of_doubt steps[STEPS_MAX];
+    bool alone; /* minus2 is nothing: no symbol is too old to be fed back */
 };
 
 /* The generator for a change of weight by `change` between the symbols j and j + 1. */
@@ -182,7 +154,7 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts)
 {
     /* g->plus holds the first row. */
-    double scale = 1.0 / sqrt(g->plus[0]);
+    double scale = 1.0 / sqrt(g->plus[0]), old = 0.0;
     double last = sqrt(1.0 - weight_of(spans, doubts, spans.feedback));
     for (int i = 0; i < g->n; i++) {
         int s = i - spans.earlier;
@@ -191,7 +163,9 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
         g->plus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s - 1);
         g->minus2[i] = i == 0 ? 0.0 : last * vsb_channel_tap(channel, s + spans.feedback);
         g->right[i] = vsb_channel_tap(channel, s);
+        old += g->minus2[i] * g->minus2[i];
     }
+    g->alone = old == 0.0;
     for (int age = 0; doubts != NULL && age < doubts->ages; age++) {
         int j = age * VSB_DOUBT_SYMBOLS;
         if (j < spans.feedback) {
@@ -202,22 +176,26 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
 }
 
 /* The plane rotation that takes (a, b) to (length, 0). */
-static void plane_rotation(double a, double b, double *c, double *s)
+EITHER_WAY void plane_rotation(double a, double b, double *c, double *s)
 {
-    double length = hypot(a, b);
+    double length = sqrt(a * a + b * b);
     *c = length > 0.0 ? a / length : 1.0;
     *s = length > 0.0 ? b / length : 0.0;
 }
 
 /* Rotates a further generator into a main one. */
-static void rotate_step(double *main, double *further, int count)
+EITHER_WAY void rotate_step(double *main, double *further, int count)
 {
     double c, s;
     plane_rotation(main[0], further[0], &c, &s);
-    for (int i = 0; i < count; i += LANES) {
-        lanes a = load(main + i), b = load(further + i);
-        store(c * a + s * b, main + i);
-        store(c * b - s * a, further + i);
+    for (int i = 0; i < count; i += WIDE) {
+        wide a, b;
+        memcpy(&a, main + i, sizeof a);
+        memcpy(&b, further + i, sizeof b);
+        wide turned = c * a + s * b;
+        b = c * b - s * a;
+        memcpy(main + i, &turned, sizeof turned);
+        memcpy(further + i, &b, sizeof b);
     }
 }
 
@@ -228,69 +206,46 @@ struct turn {
     double solved;
 };
 
-static inline __attribute__((always_inline)) void
-turn_in_lanes(const struct generators *g, int k, const struct turn *t, const double *a, double *to)
+/* `alone`: the second minus one is nothing. */
+EITHER_WAY void turn(const struct generators *g, int k, const struct turn *t, bool alone,
+                     const double *a, double *to)
 {
     double *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
     double pc = t->pc, ps = t->ps, mc = t->mc, ms = t->ms, root = t->root, rho = t->rho;
     double drop = rho * t->inverse, plain = pc * t->inverse, other = ps * t->inverse;
     assert(k < g->n);
     for (int i = 0; i < g->n - k; i += WIDE) {
-        wide ai, bi, ci, di, ri;
+        wide ai, bi, ci, di, ri, minus;
         memcpy(&ai, a + i, sizeof ai);
         memcpy(&bi, b + i, sizeof bi);
-        memcpy(&ci, c + i, sizeof ci);
-        memcpy(&di, d + i, sizeof di);
+        memcpy(&minus, c + i, sizeof minus);
         memcpy(&ri, right + i, sizeof ri);
-        wide minus = mc * ci + ms * di;
+        if (!alone) {
+            memcpy(&di, d + i, sizeof di);
+            ci = mc * minus + ms * di;
+            di = mc * di - ms * minus;
+            memcpy(d + i, &di, sizeof di);
+            minus = ci;
+        }
         wide column = plain * ai + other * bi - drop * minus;
         bi = pc * bi - ps * ai;
-        di = mc * di - ms * ci;
         ci = root * minus - rho * column;
         ri -= t->solved * column;
         memcpy(to + i, &column, sizeof column);
         memcpy(b + i, &bi, sizeof bi);
         memcpy(c + i, &ci, sizeof ci);
-        memcpy(d + i, &di, sizeof di);
         memcpy(right + i, &ri, sizeof ri);
     }
-}
-
-static void turn_plainly(const struct generators *g, int k, const struct turn *t, const double *a,
-                         double *to)
-{
-    turn_in_lanes(g, k, t, a, to);
-}
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static void
-turn_widely(const struct generators *g, int k, const struct turn *t, const double *a, double *to)
-{
-    turn_in_lanes(g, k, t, a, to);
-}
-#endif
-
-/* The same numbers whatever registers the processor has: nothing is fused. */
-static void turn(const struct generators *g, int k, const struct turn *t, const double *a,
-                 double *to)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        turn_widely(g, k, t, a, to);
-        return;
-    }
-#endif
-    turn_plainly(g, k, t, a, to);
 }
 
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
  * factor, and lies at `to`. Removes that column from the right-hand side; returns false where
  * rounding has made R indefinite. */
-static bool factor_column(struct generators *g, int k, double *to, double *solved)
+EITHER_WAY bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
     int count = g->n - k;
     double *a = g->plus, *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k;
-    struct turn t;
+    struct turn t = {.mc = 1.0};
     if (g->step_count > 0 && to != a) { /* the column before stays as it is */
         memcpy(to, a, (size_t)count * sizeof *to);
         a = to;
@@ -299,7 +254,9 @@ static bool factor_column(struct generators *g, int k, double *to, double *solve
         rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
     }
     plane_rotation(a[0], b[0], &t.pc, &t.ps);
-    plane_rotation(c[0], d[0], &t.mc, &t.ms);
+    if (!g->alone) {
+        plane_rotation(c[0], d[0], &t.mc, &t.ms);
+    }
     double plus = t.pc * a[0] + t.ps * b[0];
     t.rho = (t.mc * c[0] + t.ms * d[0]) / plus;
     if (!(fabs(t.rho) < 1.0)) {
@@ -308,7 +265,11 @@ static bool factor_column(struct generators *g, int k, double *to, double *solve
     t.root = sqrt((1.0 - t.rho) * (1.0 + t.rho));
     t.inverse = 1.0 / t.root;
     *solved = t.solved = g->right[k] / (plus * t.root);
-    turn(g, k, &t, a, to);
+    if (g->alone) {
+        turn(g, k, &t, true, a, to);
+    } else {
+        turn(g, k, &t, false, a, to);
+    }
     g->plus = to;
     return true;
 }
@@ -316,9 +277,9 @@ static bool factor_column(struct generators *g, int k, double *to, double *solve
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
  * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) and
  * `solved` u. */
-static enum status factor(const struct vsb_channel *channel, double noise,
-                          struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                          double *columns, double *solved, double *snr)
+EITHER_WAY enum status factor(const struct vsb_channel *channel, double noise,
+                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                              double *columns, double *solved, double *snr)
 {
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
@@ -329,7 +290,7 @@ static enum status factor(const struct vsb_channel *channel, double noise,
     }
     struct generators g = {
         n, memory, memory + each, memory + 2 * each, memory + 3 * each, memory + 4 * each,
-        0, {{0}}};
+        0, {{0}},  false};
     first_row(channel, noise, spans, doubts, g.plus, memory + arrays * each);
     start_generators(&g, channel, spans, doubts);
     double sum = 0.0, u;
@@ -350,28 +311,21 @@ static enum status factor(const struct vsb_channel *channel, double noise,
     return status == STATUS_OK && !isfinite(sum) ? STATUS_NO_SOLUTION : status;
 }
 
-enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                              double *snr)
-{
-    return factor(channel, noise, spans, doubts, NULL, NULL, snr);
-}
-
 /* L' w = u, from the columns of L; u becomes w. */
-static void solve_transposed(const double *columns, int n, double *u)
+EITHER_WAY void solve_transposed(const double *columns, int n, double *u)
 {
     const double *column = columns + (size_t)n * ((size_t)n + 1) / 2;
     for (int k = n - 1; k >= 0; k--) {
         column -= n - k;
-        double sum = u[k] - inner(column + 1, u + k + 1, n - k - 1);
+        double sum = u[k] - wide_inner(column + 1, u + k + 1, n - k - 1);
         u[k] = sum / column[0];
     }
 }
 
 /* The feedback taps are what the forward taps leave of the decided symbols. Of the earlier samples
  * only so many as `earlier` have weight. */
-static void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
-                          int earlier, struct vsb_equaliser *equaliser)
+EITHER_WAY void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
+                              int earlier, struct vsb_equaliser *equaliser)
 {
     const double *forward = equaliser->forward + equaliser->spans.earlier - earlier;
     int n = earlier + equaliser->spans.later + 1, feedback = equaliser->spans.feedback;
@@ -380,8 +334,9 @@ static void fill_backward(const struct vsb_channel *channel, const struct vsb_do
     for (int j = 0; j < skipped && j < feedback; j++) {
         int from = skipped - j;
         if (from < n) {
-            equaliser->backward[j] = inner(forward + from, channel->taps,
-                                           n - from < channel->count ? n - from : channel->count);
+            equaliser->backward[j] =
+                wide_inner(forward + from, channel->taps,
+                           n - from < channel->count ? n - from : channel->count);
         }
     }
     if (skipped < feedback && first + skipped < channel->count) {
@@ -395,9 +350,10 @@ static void fill_backward(const struct vsb_channel *channel, const struct vsb_do
 }
 
 /* R^-1 h in `forward`, from the columns of the factor. */
-static enum status solve_by_columns(const struct vsb_channel *channel, double noise,
-                                    struct vsb_equaliser_spans spans,
-                                    const struct vsb_doubts *doubts, double *forward, double *snr)
+EITHER_WAY enum status solve_by_columns(const struct vsb_channel *channel, double noise,
+                                        struct vsb_equaliser_spans spans,
+                                        const struct vsb_doubts *doubts, double *forward,
+                                        double *snr)
 {
     int n = forward_count(spans);
     double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
@@ -411,33 +367,70 @@ static enum status solve_by_columns(const struct vsb_channel *channel, double no
     return status;
 }
 
+/* Fills in taps and SNR. */
+EITHER_WAY enum status design(const struct vsb_channel *channel, double noise,
+                              const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
+{
+    struct vsb_equaliser_spans spans = equaliser->spans;
+    bool within = (doubts == NULL || doubts->ages == 0) && vsb_within(channel, spans);
+    int early = channel->first < 0 ? -channel->first : 0;
+    double *forward = equaliser->forward;
+    enum status status =
+        within ? vsb_within_solve(channel, noise, spans.later, forward + spans.earlier - early,
+                                  &equaliser->snr)
+               : solve_by_columns(channel, noise, spans, doubts, forward, &equaliser->snr);
+    for (int i = 0; i < forward_count(spans) && status == STATUS_OK; i++) {
+        forward[i] /= equaliser->snr;
+    }
+    if (status == STATUS_OK) {
+        fill_backward(channel, doubts, within ? early : spans.earlier, equaliser);
+    }
+    return status;
+}
+
+static enum status design_plainly(const struct vsb_channel *channel, double noise,
+                                  const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
+{
+    return design(channel, noise, doubts, equaliser);
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static enum status design_widely(const struct vsb_channel *channel,
+                                                                 double noise,
+                                                                 const struct vsb_doubts *doubts,
+                                                                 struct vsb_equaliser *equaliser)
+{
+    return design(channel, noise, doubts, equaliser);
+}
+#endif
+
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
                                  struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                                  struct vsb_equaliser *equaliser)
 {
-    int n = forward_count(spans);
-    bool within = (doubts == NULL || doubts->ages == 0) && vsb_within(channel, spans);
-    int early = channel->first < 0 ? -channel->first : 0;
     *equaliser = (struct vsb_equaliser){.spans = spans};
-    equaliser->forward = calloc((size_t)n, sizeof *equaliser->forward);
+    equaliser->forward = calloc((size_t)forward_count(spans), sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
     if (equaliser->forward != NULL && equaliser->backward != NULL) {
-        status = within
-                     ? vsb_within_solve(channel, noise, spans.later,
-                                        equaliser->forward + spans.earlier - early, &equaliser->snr)
-                     : solve_by_columns(channel, noise, spans, doubts, equaliser->forward,
-                                        &equaliser->snr);
+#ifdef __x86_64__
+        status = __builtin_cpu_supports("avx2") ? design_widely(channel, noise, doubts, equaliser)
+                                                : design_plainly(channel, noise, doubts, equaliser);
+#else
+        status = design_plainly(channel, noise, doubts, equaliser);
+#endif
     }
     if (status != STATUS_OK) {
         vsb_equaliser_free(equaliser);
-        return status;
     }
-    for (int i = 0; i < n; i++) {
-        equaliser->forward[i] /= equaliser->snr;
-    }
-    fill_backward(channel, doubts, within ? early : spans.earlier, equaliser);
-    return STATUS_OK;
+    return status;
+}
+
+enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
+                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                              double *snr)
+{
+    return factor(channel, noise, spans, doubts, NULL, NULL, snr);
 }
 
 void vsb_equaliser_free(struct vsb_equaliser *equaliser)

@@ -20,8 +20,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define WIDE 4 /* numbers worked on at a time: arrays have room for so many more */
-typedef double wide __attribute__((vector_size(8 * WIDE)));
+#include "physics/vsb/wide.h"
 
 #define DIES_EACH 16    /* columns, from look to look whether it has */
 #define NEGLIGIBLE 1e-9 /* of the column, sums of squares */
@@ -38,31 +37,8 @@ bool vsb_within(const struct vsb_channel *channel, struct vsb_equaliser_spans sp
     return channel->count - 1 <= spans.feedback && -channel->first <= spans.earlier;
 }
 
-/* Sum of a[i] * b[i]. */
-static inline __attribute__((always_inline)) double inner_in_lanes(const double *a, const double *b,
-                                                                   int count)
-{
-    wide sums[2] = {{0.0}, {0.0}};
-    int i = 0;
-    for (; i + 2 * WIDE <= count; i += 2 * WIDE) {
-        for (int k = 0; k < 2; k++) {
-            wide x, y;
-            memcpy(&x, a + i + k * WIDE, sizeof x);
-            memcpy(&y, b + i + k * WIDE, sizeof y);
-            sums[k] += x * y;
-        }
-    }
-    sums[0] += sums[1];
-    double sum = (sums[0][0] + sums[0][1]) + (sums[0][2] + sums[0][3]);
-    for (; i < count; i++) {
-        sum += a[i] * b[i];
-    }
-    return sum;
-}
-
 /* Takes x times a column off the right-hand side. */
-static inline __attribute__((always_inline)) void take_off(const double *column, int count,
-                                                           double x, double *right)
+EITHER_WAY void take_off(const double *column, int count, double x, double *right)
 {
     for (int i = 0; i < count; i += WIDE) {
         wide a, r;
@@ -76,8 +52,8 @@ static inline __attribute__((always_inline)) void take_off(const double *column,
 /* Rotates the column before, which has moved down by one row for nothing, and the second generator
  * so that the latter has no entry at row k: the former is then column k, in `to`, and is taken off
  * the right-hand side too; gives by how much. */
-static inline __attribute__((always_inline)) double
-next_column(const struct within *w, int k, int count, const double *from, double *to)
+EITHER_WAY double next_column(const struct within *w, int k, int count, const double *from,
+                              double *to)
 {
     double *second = w->second + k, *right = w->right + k;
     double diagonal = sqrt(from[0] * from[0] + second[0] * second[0]);
@@ -98,8 +74,7 @@ next_column(const struct within *w, int k, int count, const double *from, double
 }
 
 /* Factors R = L L' and solves L u = h, then L' x = u, in `x`; gives |u|^2. */
-static inline __attribute__((always_inline)) double solve_in_lanes(const struct within *w,
-                                                                   double *x)
+EITHER_WAY double solve_each_way(const struct within *w, double *x)
 {
     double sum = 0.0, *column = w->columns;
     int different = 1;
@@ -117,26 +92,26 @@ static inline __attribute__((always_inline)) double solve_in_lanes(const struct 
         sum += x[k] * x[k];
         if (!dead && k % DIES_EACH == 0) {
             const double *second = w->second + k + 1;
-            dead = inner_in_lanes(second, second, count - 1) < NEGLIGIBLE * column[0] * column[0];
+            dead = wide_inner(second, second, count - 1) < NEGLIGIBLE * column[0] * column[0];
         }
     }
     for (int k = w->n - 1; k >= 0; k--) {
         column = w->columns + (size_t)(k < different ? k : different - 1) * (size_t)w->length;
         int count = w->n - k < w->length ? w->n - k : w->length;
-        x[k] = (x[k] - inner_in_lanes(column + 1, x + k + 1, count - 1)) / column[0];
+        x[k] = (x[k] - wide_inner(column + 1, x + k + 1, count - 1)) / column[0];
     }
     return sum;
 }
 
 static double solve_plainly(const struct within *w, double *x)
 {
-    return solve_in_lanes(w, x);
+    return solve_each_way(w, x);
 }
 
 #ifdef __x86_64__
 __attribute__((target("avx2"))) static double solve_widely(const struct within *w, double *x)
 {
-    return solve_in_lanes(w, x);
+    return solve_each_way(w, x);
 }
 #endif
 

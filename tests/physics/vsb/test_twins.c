@@ -31,9 +31,6 @@ void plain_equaliser_free(struct vsb_equaliser *equaliser);
 #undef vsb_equaliser_snr
 #undef vsb_equaliser_design
 #undef vsb_equaliser_free
-#undef LANES
-#undef WIDE
-#define wide within_wide
 #define vsb_within(channel, spans) plain_within(channel, spans)
 #define vsb_within_solve plain_within_solve
 bool plain_within(const struct vsb_channel *channel, struct vsb_equaliser_spans spans);
@@ -42,7 +39,6 @@ enum status plain_within_solve(const struct vsb_channel *channel, double noise, 
 #include "physics/vsb/within.c"
 #undef vsb_within
 #undef vsb_within_solve
-#define lanes curve_lanes
 #define curve_make plain_curve_make
 #define curve_free plain_curve_free
 #define curve_set plain_curve_set
