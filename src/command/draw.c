@@ -8,6 +8,7 @@
 #include "command/commands.h"
 #include "command/complete.h"
 #include "present/paper/sheet.h"
+#include "system/system.h"
 
 static const struct option_row options[] = {
     {"-o", "FILE", "where to, its ending says the kind: .svg, .png or .pdf"},
@@ -175,7 +176,8 @@ static enum exit_status make_reports(const struct invocation *invocation,
         STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
-    if (!described && transmission_plps(&scenario->transmission) > 1 &&
+    const struct system *second = system_of(scenario, GENERATION_SECOND);
+    if (!described && second->pipes != NULL && second->pipes(scenario) > 1 &&
         pipes_make(scenario, GENERATION_SECOND, &drawing->pipes, &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }

@@ -108,8 +108,9 @@ static void write_rays(const struct invocation *invocation, const struct verdict
         {"level_db", "Level", "dB", 1},
         {"doppler_hz", "Doppler", "Hz", 1},
         {"first", verdicts->of[GENERATION_FIRST].reception.system->name, NULL, 0},
-        {"useful_percent", "Useful", "%", 1},
+        {"first_useful_percent", "Useful", "%", 1},
         {"second", verdicts->of[GENERATION_SECOND].reception.system->name, NULL, 0},
+        {"useful_percent", "Useful", "%", 1},
     };
     const struct scenario *scenario = &invocation->profile.scenario;
     enum generation of = verdicts->of[GENERATION_SECOND].conditions.channel.count >
@@ -124,16 +125,14 @@ static void write_rays(const struct invocation *invocation, const struct verdict
         table_number(&table, ray->delay_us);
         table_number(&table, 20.0 * log10(ray->gain));
         table_number(&table, ray->doppler_hz);
-        const char *words[GENERATION_COUNT];
-        double share = NAN;
         for (int g = 0; g < GENERATION_COUNT; g++) {
             const struct verdict *verdict = &verdicts->of[g];
-            share = verdict->reception.system->ray_share(&verdict->reception, &verdict->fare, ray,
-                                                         &words[g]);
+            const char *words;
+            double share = verdict->reception.system->ray_share(&verdict->reception, &verdict->fare,
+                                                                ray, &words);
+            table_word(&table, words);
+            table_number(&table, 100.0 * share);
         }
-        table_word(&table, words[GENERATION_FIRST]);
-        table_number(&table, 100.0 * share); /* of the second */
-        table_word(&table, words[GENERATION_SECOND]);
     }
     out->failed |= table_write(&table, invocation->format, out) != STATUS_OK;
     table_free(&table);

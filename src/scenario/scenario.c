@@ -99,6 +99,12 @@ void scenario_keep_mode(struct scenario *scenario)
     }
 }
 
+void scenario_take_signal(struct scenario *scenario, const struct scenario *from)
+{
+    scenario->transmission = from->transmission;
+    scenario->dvbt2 = from->dvbt2;
+}
+
 void scenario_set_pair(struct scenario *scenario, enum pair pair)
 {
     if (scenario->site.pair == pair) {

@@ -129,6 +129,9 @@ struct transmission transmission_default(void);
 /* Leaves of the transmission what [mode] can say: one subframe with one PLP, the first ones. */
 void scenario_keep_mode(struct scenario *scenario);
 
+/* Takes over what another one says of the second generation's signal, of either pair. */
+void scenario_take_signal(struct scenario *scenario, const struct scenario *from);
+
 /* To another pair: its default channel, and that one's width. What is of the other pair stays as it
  * is and counts no longer. */
 void scenario_set_pair(struct scenario *scenario, enum pair pair);

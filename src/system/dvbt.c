@@ -59,6 +59,10 @@ static void choices(const struct scenario *scenario, struct facts *facts)
     facts->guard = dvbt_guard_name(mode->guard);
     facts->constellation = dvbt_constellation_name(mode->constellation);
     facts->rate = dvbt_rate_name(dvbt_stream_rate(mode));
+    if (mode->hierarchy != DVBT_PLAIN) {
+        facts->hierarchy = dvbt_hierarchy_name(mode->hierarchy);
+        facts->priority = dvbt_priority_name(mode->priority);
+    }
 }
 
 static enum status describe(const struct scenario *scenario, int pipe, struct facts *facts,
@@ -80,7 +84,10 @@ static enum status describe(const struct scenario *scenario, int pipe, struct fa
     facts->frame_ms = DVBT_FRAME_SYMBOLS * grid.symbol_us / 1e3;
     facts->cells_per_frame = facts->data_cells * DVBT_FRAME_SYMBOLS;
     facts->plp_mbps = dvbt_stream_mbps(mode, bandwidth_mhz);
-    facts->net_mbps = dvbt_net_mbps(mode, bandwidth_mhz);
+    /* Who receives the low stream has the robust one too; who receives that one has no other. */
+    facts->net_mbps = mode->hierarchy != DVBT_PLAIN && mode->priority == DVBT_HIGH
+                          ? facts->plp_mbps
+                          : dvbt_net_mbps(mode, bandwidth_mhz);
     describe_needs(scenario, &grid, facts);
     return STATUS_OK;
 }
@@ -90,13 +97,22 @@ static void notes(const struct scenario *scenario, struct text *out)
     const struct dvbt *mode = &scenario->dvbt;
     text_append(out, "There is no time interleaver: a fade of all carriers that lasts a symbol is "
                      "an error.");
-    if (mode->hierarchy != DVBT_PLAIN) {
-        text_printf(out,
-                    " Of the two streams the one of %s priority is received: %.2f of %.2f Mbit/s.",
-                    dvbt_priority_name(mode->priority),
-                    dvbt_stream_mbps(mode, scenario->site.bandwidth_mhz),
-                    dvbt_net_mbps(mode, scenario->site.bandwidth_mhz));
+    if (mode->hierarchy == DVBT_PLAIN) {
+        return;
     }
+    struct ofdm_grid grid = dvbt_grid(mode, scenario->site.bandwidth_mhz);
+    text_printf(out, " Of the two streams the one of %s priority is received:",
+                dvbt_priority_name(mode->priority));
+    for (int i = 0; i < DVBT_PRIORITY_COUNT; i++) {
+        struct dvbt stream = *mode;
+        stream.priority = (enum dvbt_priority)i;
+        double ideal_db = dvbt_ideal_snr(&stream, FADING_AWGN).db;
+        text_printf(out, "%s %s carries %.2f Mbit/s and needs %.1f dB", i > 0 ? "," : "",
+                    dvbt_priority_name(stream.priority),
+                    dvbt_stream_mbps(&stream, scenario->site.bandwidth_mhz),
+                    receiver_planning_snr_db(&grid, ideal_db));
+    }
+    text_append(out, ".");
 }
 
 static const char *const figures[] = {"system",
@@ -106,6 +122,8 @@ static const char *const figures[] = {"system",
                                       "guard",
                                       "rate",
                                       "constellation",
+                                      "hierarchy",
+                                      "priority",
                                       OFDM_TIMES_AND_CARRIERS,
                                       "data_cells",
                                       "frame_ms",

@@ -43,4 +43,7 @@ void facts_words(const struct facts *facts, struct text *out)
             join = " ";
         }
     }
+    if (facts->hierarchy != NULL) {
+        text_printf(out, ", alpha %s, %s priority", facts->hierarchy, facts->priority);
+    }
 }

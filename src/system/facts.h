@@ -13,9 +13,10 @@
 struct facts {
     /* Words. */
     const char *fft, *guard, *pilots, *rate, *constellation;
-    const char *ideal_source; /* how the ideal SNR was found */
-    const char *layer;        /* where its data are carried */
-    const char *interleaver;  /* in time */
+    const char *hierarchy, *priority; /* of two streams in one constellation, the one received */
+    const char *ideal_source;         /* how the ideal SNR was found */
+    const char *layer;                /* where its data are carried */
+    const char *interleaver;          /* in time */
     char plp[NAME_MAX_BYTES], subframe[NAME_MAX_BYTES];
     /* Numbers, from here to the end. */
     double boost, reduction, length;

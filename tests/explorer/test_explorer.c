@@ -114,6 +114,19 @@ static void numbers_on_the_screen_equal_the_report(void **state)
     explorer_free(explorer);
 }
 
+/* Of either pair. */
+static void a_pinned_mode_of_dvbt2_stays_as_it_was(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default_of(PAIR_DVB);
+    struct explorer *explorer = explorer_with(&scenario, "p Left", 30, 100);
+    assert_int_equal(explorer->desk.profile.scenario.dvbt2.waveform.fft, T2_16K);
+    assert_int_equal(explorer->desk.pinned->dvbt2.waveform.fft, T2_32K);
+    assert_true(report_facts(&explorer->desk.pinned_report, GENERATION_SECOND)->useful_us >
+                1.9 * report_facts(&explorer->desk.report, GENERATION_SECOND)->useful_us);
+    explorer_free(explorer);
+}
+
 static void a_pinned_mode_stays_beside_the_next_ones(void **state)
 {
     (void)state;
@@ -259,6 +272,7 @@ int main(void)
         cmocka_unit_test(plus_and_minus_step_as_the_arrows_do),
         cmocka_unit_test(changing_the_guard_interval_changes_the_echo_path),
         cmocka_unit_test(numbers_on_the_screen_equal_the_report),
+        cmocka_unit_test(a_pinned_mode_of_dvbt2_stays_as_it_was),
         cmocka_unit_test(a_pinned_mode_stays_beside_the_next_ones),
         cmocka_unit_test(values_are_typed_and_checked),
         cmocka_unit_test(the_first_and_last_choice_say_so),

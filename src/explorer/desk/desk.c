@@ -189,11 +189,10 @@ static void forget_pinned(struct desk *desk)
 /* The channel and the measured SNR are common to both columns. */
 static void follow_pinned(struct desk *desk)
 {
-    struct scenario *pinned = desk->pinned;
-    struct transmission transmission = pinned->transmission;
-    *pinned = desk->profile.scenario;
-    pinned->transmission = transmission;
-    scenario_set_bandwidth(pinned, transmission.subframes[0].waveform.bandwidth_mhz);
+    struct scenario *pinned = desk->pinned, follows = desk->profile.scenario;
+    scenario_take_signal(&follows, pinned);
+    *pinned = follows;
+    scenario_set_bandwidth(pinned, pinned->transmission.subframes[0].waveform.bandwidth_mhz);
     if (report_describe(pinned, &desk->pinned_report, NULL) != STATUS_OK) {
         forget_pinned(desk);
     }

@@ -188,7 +188,7 @@ static void fill_result(const struct ofdm_reception *reception, struct ofdm_work
     result->inside_guard = true;
     for (int i = 0; i < work->rays.count; i++) {
         const struct ofdm_ray *ray = &work->rays.rays[i];
-        result->inside_guard &= ray->fate == OFDM_RAY_WHOLE && ray->known >= 1.0;
+        result->inside_guard &= ray->fate == OFDM_RAY_WHOLE;
     }
     fill_losses(reception, work, result);
     result->ideal_margin_db = result->effective_snr_db - reception->ideal_db;

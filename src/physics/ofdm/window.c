@@ -61,6 +61,7 @@ const char *ofdm_fate_words(enum ofdm_fate fate)
         [OFDM_RAY_WHOLE] = "within the guard interval",
         [OFDM_RAY_LATE] = "later than the guard interval",
         [OFDM_RAY_EARLY] = "earlier than the guard interval",
+        [OFDM_RAY_AT_EDGE] = "at the edge of what the pilots resolve",
         [OFDM_RAY_OUT_OF_REACH] = "beyond what the pilots resolve",
         [OFDM_RAY_TOO_FAST] = "faster than the pilots follow",
     };
@@ -186,6 +187,7 @@ static enum ofdm_fate fate_of(const struct ofdm_ray *ray, bool too_fast)
            : ray->known < 0.5      ? OFDM_RAY_OUT_OF_REACH
            : ray->outside_us < 0.0 ? OFDM_RAY_EARLY
            : ray->outside_us > 0.0 ? OFDM_RAY_LATE
+           : ray->known < 1.0      ? OFDM_RAY_AT_EDGE
                                    : OFDM_RAY_WHOLE;
 }
 
@@ -310,7 +312,7 @@ bool ofdm_window_is_plain(const struct ofdm_grid *grid, const struct channel *ch
     ofdm_window_apply(grid, &rays, true, window.start_us);
     bool plain = window.self_interference <= 0.0 && window.mistaken <= 0.0;
     for (int i = 0; i < rays.count; i++) {
-        plain = plain && rays.rays[i].fate == OFDM_RAY_WHOLE && rays.rays[i].known >= 1.0;
+        plain = plain && rays.rays[i].fate == OFDM_RAY_WHOLE;
     }
     return plain;
 }

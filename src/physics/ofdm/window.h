@@ -22,6 +22,7 @@ enum ofdm_fate {
     OFDM_RAY_WHOLE,        /* within the guard interval: all of it useful */
     OFDM_RAY_LATE,         /* after it: useful in part */
     OFDM_RAY_EARLY,        /* ahead of it: useful in part */
+    OFDM_RAY_AT_EDGE,      /* within it; the interpolation between pilots passes it in part */
     OFDM_RAY_OUT_OF_REACH, /* less than half of it passes the interpolation between pilots */
     OFDM_RAY_TOO_FAST,     /* changes faster than the pilots follow: interference only */
     OFDM_FATE_COUNT

@@ -132,21 +132,21 @@ static void draw_table(struct page *page, int from, const char *title,
 #define SETTINGS_BESIDE 4
 
 /* Of one mode alone: its values side by side, each below its name; not what its system does not
- * have. */
-static void draw_settings(struct page *page, const struct figure_list *settings)
+ * have, and nothing where nothing can be chosen. */
+static void draw_settings(struct page *page, int column, const struct figure_list *settings)
 {
     struct sheet *sheet = page->sheet;
     double small = sheet_line_height(sheet, type_small), line = sheet_line_height(sheet, type_text);
     double width = page->inside.width / SETTINGS_BESIDE;
     char title[64];
-    text_format(title, sizeof title, "Settings of %s", page->columns[GENERATION_SECOND].head);
+    text_format(title, sizeof title, "Settings of %s", page->columns[column].head);
     write_head(page, title);
     page->y += 1.3 * line;
     size_t told = 0;
     for (size_t i = 0; i < settings->count; i++) {
         const struct figure *figure = settings->rows[i];
         char text[48];
-        figure_text(figure, page->columns[GENERATION_SECOND].verdict, text, sizeof text);
+        figure_text(figure, page->columns[column].verdict, text, sizeof text);
         if (strcmp(text, "-") == 0) {
             continue;
         }
@@ -177,26 +177,51 @@ static const struct {
                    {"works", "Decodes"}};
 #define PLP_COLUMNS ((int)(sizeof plp_columns / sizeof plp_columns[0]))
 
+static void plp_text(int column, const struct verdict *verdict, char *text, size_t size)
+{
+    figure_text(figure_find(&generation_figures, plp_columns[column].figure), verdict, text, size);
+}
+
+/* Nothing is told of it: the system has it not. */
+static bool is_empty_column(const struct pipes *pipes, int column)
+{
+    bool empty = true;
+    for (int i = 0; i < pipes->count && empty; i++) {
+        char text[48];
+        plp_text(column, &pipes->verdicts[i], text, sizeof text);
+        empty = strcmp(text, "-") == 0;
+    }
+    return empty;
+}
+
 /* Of one PLP, or the heads. */
-static void draw_plp(struct page *page, const struct verdict *verdict, bool tinted)
+static void draw_plp(struct page *page, const struct pipes *pipes, const struct verdict *verdict,
+                     bool tinted)
 {
     double line = 1.12 * sheet_line_height(page->sheet, type_text), left = 0.3 * line;
-    double each = (page->inside.width - left) / PLP_COLUMNS;
+    int columns = 0;
+    for (int i = 0; i < PLP_COLUMNS; i++) {
+        columns += !is_empty_column(pipes, i);
+    }
+    double each = (page->inside.width - left) / columns;
     struct type type = {type_text.points, verdict == NULL,
                         verdict == NULL ? ROLE_SECOND : type_text.role};
     if (tinted) {
         tint_line(page, line);
     }
+    int at = 0;
     for (int i = 0; i < PLP_COLUMNS; i++) {
         char text[48];
         text_format(text, sizeof text, "%s", plp_columns[i].head);
-        if (verdict != NULL) {
-            figure_text(figure_find(&generation_figures, plp_columns[i].figure), verdict, text,
-                        sizeof text);
+        if (is_empty_column(pipes, i)) {
+            continue;
         }
-        double x = page->inside.x + (i == 0 ? left : left + each * (i + 1));
+        if (verdict != NULL) {
+            plp_text(i, verdict, text, sizeof text);
+        }
+        double x = page->inside.x + (at == 0 ? left : left + each * (at + 1));
         sheet_write(page->sheet, type, x, page->y + 0.74 * line,
-                    i == 0 ? ANCHOR_LEFT : ANCHOR_RIGHT, text);
+                    at++ == 0 ? ANCHOR_LEFT : ANCHOR_RIGHT, text);
     }
     page->y += line;
 }
@@ -211,9 +236,9 @@ static void draw_plps(struct page *page, const struct pipes *pipes)
     }
     sheet_write(page->sheet, head, page->inside.x, page->y + 0.74 * line, ANCHOR_LEFT, "PLPs");
     page->y += line;
-    draw_plp(page, NULL, false);
+    draw_plp(page, pipes, NULL, false);
     for (int i = 0; i < pipes->count && i < PLPS_MOST; i++) {
-        draw_plp(page, &pipes->verdicts[i], i % 2 == 0);
+        draw_plp(page, pipes, &pipes->verdicts[i], i % 2 == 0);
     }
     if (pipes->count > PLPS_MOST) {
         text_format(more, sizeof more, "and %d more", pipes->count - PLPS_MOST);
@@ -420,7 +445,11 @@ enum status comparison_sheet_draw(const struct picture_case *shown, const struct
         if (shown->pinned) {
             draw_table(&page, GENERATION_SECOND, "Settings", &choices);
         } else {
-            draw_settings(&page, &choices);
+            for (int g = 0; g < GENERATION_COUNT; g++) {
+                if (page.columns[g].verdict->reception.system->choices != NULL) {
+                    draw_settings(&page, g, &choices);
+                }
+            }
         }
         struct pipes pipes = picture_case_pipes(shown);
         draw_plps(&page, &pipes);

@@ -28,6 +28,8 @@ static const struct {
     {"second.length", "mode.length"},
     {"second.extended", "dvbt2.extended"},
     {"second.rotation", "dvbt2.rotation"},
+    {"first.hierarchy", "dvbt.hierarchy"},
+    {"first.priority", "dvbt.priority"},
     {"second.high_efficiency", "dvbt2.high_efficiency"},
     {"second.rate", "mode.rate"},
     {"second.constellation", "mode.constellation"},

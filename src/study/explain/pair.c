@@ -134,7 +134,8 @@ static const struct explanation rows[] = {
      .title = "net rate",
      .sentence = "The net rate is what remains for packets of 188 bytes, in Mbit/s.",
      .paragraph =
-         "DVB-T: bits a cell x code rate x 188/204 x cells a second. DVB-T2: whole code blocks a "
+         "DVB-T: bits a cell x code rate x 188/204 x cells a second; of a hierarchy the stream of "
+         "high priority alone, or with the one of low priority both. DVB-T2: whole code blocks a "
          "frame, each less its BCH bits and a header of 80 bits; the high efficiency mode saves "
          "the packets' sync bytes.",
      .formula = BOTH("net_mbps", "2", " Mbit/s"),

@@ -254,8 +254,7 @@ void weigh_put(const struct weigh_space *space, size_t i, struct scenario *scena
     const struct system_space *row = space->choices;
     const struct space_geometry *geometry = &space->geometries[space->modes[i].geometry];
     const struct space_code *code = &space->codes[space->modes[i].code].own;
-    scenario->transmission = space->scenario.transmission;
-    scenario->dvbt2 = space->scenario.dvbt2;
+    scenario_take_signal(scenario, &space->scenario);
     space_put(row, geometry->numbers, code->numbers, scenario);
     row->settle(geometry, code, scenario);
 }

@@ -201,11 +201,23 @@ static void pilots_reach_further_with_interpolation_in_time(void **state)
     assert_near(with.reach_to_us - with.reach_from_us,
                 waveform_grid(&mode.subframes[0].waveform).useful_us / 12.0, 1e-9, "Tu / Dx");
     assert_int_equal(rays.rays[1].fate, OFDM_RAY_WHOLE);
+    assert_near(rays.rays[1].weight, 1.0, 1e-12, "nine tenths of the reach pass wholly");
     struct ofdm_window without = ofdm_window_apply(&grid, &rays, false, 0.0);
     assert_near(without.reach_to_us - without.reach_from_us,
                 waveform_grid(&mode.subframes[0].waveform).useful_us / 24.0, 1e-9, "Tu / (Dx Dy)");
     assert_int_equal(rays.rays[1].fate, OFDM_RAY_OUT_OF_REACH);
     assert_near(without.self_interference, ratio_from_db(-3.0), 1e-12, "all of it disturbs");
+    /* Between nine and eleven tenths a part passes, and that is said: all is not within reach. */
+    struct echo further = {.delay_us = 190.0, .level_db = -3.0};
+    channel = channel_of(&further, 1);
+    grid.guard_us = 200.0;
+    ofdm_rays_make(&grid, &channel, &rays);
+    (void)ofdm_window_apply(&grid, &rays, true, 0.0);
+    for (int i = 0; i < 2; i++) {
+        bool whole = rays.rays[i].known >= 1.0;
+        assert_int_equal(rays.rays[i].fate, whole ? OFDM_RAY_WHOLE : OFDM_RAY_AT_EDGE);
+    }
+    assert_true(rays.rays[0].known < 1.0 || rays.rays[1].known < 1.0);
 }
 
 /* An echo too fast for pilots two symbols apart, near enough for those of one symbol. */
