@@ -174,8 +174,9 @@ static void write_notes(const struct invocation *invocation, const struct verdic
                     "evenly from all around, beside a Doppler of its own.");
     }
     note_append(out, format,
-                "Level of an echo of another transmitter: free space, no obstacle. A planning "
-                "aid, not a measurement: local rules and a licensed engineer decide.");
+                "Level of an echo of another transmitter: free space, no obstacle. Each number is "
+                "rounded by itself, so a sum can differ from its parts by 0.1 dB. A planning aid, "
+                "not a measurement: local rules and a licensed engineer decide.");
 }
 
 /* Fills in from which SNR on each decodes here. */

@@ -312,9 +312,11 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     note_append(
         out, format,
         study->has_echoes
-            ? "Needed SNR: total power of all rays over noise at which each generation "
+            ? "Decodes from an SNR of: total power of all rays over noise at which each generation "
               "just decodes under the profile's echoes (see guardspan echo)."
             : "Needed SNR: what each generation needs in white noise; no echoes are given.");
+    note_append(out, format,
+                "Each number is rounded by itself, so a sum can differ from its parts by 0.1 dB.");
     note_append(out, format,
                 "A planning aid, not a measurement: local rules and a licensed engineer decide.");
     note_append(out, format, place_words_caution());

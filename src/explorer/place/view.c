@@ -259,7 +259,8 @@ const struct view view_place = {
     .title = "Stations at a place, side by side",
     .key = 'l',
     .about = "Each column is a station: what it sends, and below it the field strength, level, "
-             "noise and margin at the place in lines that add up, the reach at which the margin is "
+             "noise and margin at the place in lines that add up (each is rounded by itself, so "
+             "0.1 dB may be off), the reach at which the margin is "
              "gone, and the settings of place and receiver, which all share. Words say what a "
              "station differs in from the first one. Houses are not known, terrain where a station "
              "has a file of it. "

@@ -134,7 +134,7 @@ static const struct explanation rows[] = {
      .title = "added by the rest of the network",
      .sentence = "What the other transmitters of a single-frequency network add to the station's "
                  "own level, in dB.",
-     .paragraph = "Powers are summed, of the medians. It is 0 for a station that has no network.",
+     .paragraph = "Powers are summed, of the medians. A station that has no network has none.",
      .formula = "10 log10(sum of the powers / own power), in dB",
      .source = "this project"},
     {.name = "place.network_gain_db",

@@ -47,7 +47,8 @@ static double antenna_of(const void *result)
 
 static double network_of(const void *result)
 {
-    return of(result)->link.network_dbm - of(result)->link.level_dbm;
+    const struct link *link = &of(result)->link;
+    return link->member_count > 0 ? link->network_dbm - link->level_dbm : NAN;
 }
 
 static double works(const void *result)
@@ -127,11 +128,11 @@ static const struct figure rows[] = {
     {"discrimination_db", "Lost to the antenna's direction", .brief = "direction", .unit = "dB",
      .decimals = 1, .offset = AT(link.discrimination_db), .beside = true},
     {"antenna_dbm", "Level of a field of 0 dBuV/m", .brief = "antenna", .unit = "dBm",
-     .decimals = 1, .number = antenna_of},
+     .decimals = 1, .number = antenna_of, .beside = true},
     {"level_dbm", "Level at the receiver", .brief = "level", .unit = "dBm", .decimals = 1,
      .offset = AT(link.level_dbm), .beside = true},
     {"network_db", "Added by the rest of its network", .brief = "network", .unit = "dB",
-     .decimals = 1, .number = network_of},
+     .decimals = 1, .number = network_of, .beside = true},
     {"network_gain_db", "Network gain, as powers", .brief = "network gain", .unit = "dB",
      .decimals = 1, .number = network_gain_of, .beside = true},
     {"network_gain_served_db", "Network gain, share of locations", .brief = "network, share",
@@ -154,8 +155,8 @@ static const struct figure rows[] = {
      .offset = AT(verdict.margin_noise_db), .beside = true},
     {"lost_db", "Lost to echoes and motion", .brief = "echoes", .unit = "dB", .decimals = 1,
      .offset = AT(lost_db), .beside = true},
-    {"needed_snr_db", "Needed SNR, with echoes and motion", .brief = "with echoes", .unit = "dB",
-     .decimals = 1, .offset = AT(needed_snr_db), .beside = true},
+    {"needed_snr_db", "Decodes from an SNR of", .brief = "with echoes", .unit = "dB", .decimals = 1,
+     .offset = AT(needed_snr_db), .beside = true},
     {"margin_db", "Margin, with echoes and motion", .brief = "margin", .unit = "dB", .decimals = 1,
      .offset = AT(verdict.margin_db), .beside = true},
     {"works", "Decodes", .unit = "", .kind = FIGURE_YES_NO, .number = works, .beside = true},
