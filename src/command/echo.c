@@ -378,7 +378,7 @@ const struct command command_echo = {
     .summary = "how both generations fare with the profile's echoes, and why",
     .options = options,
     .takes_profile = 1,
-    .notes = "Example: guardspan echo --set receiver.snr_db=20 --transmitter 12,50 --transmitter "
+    .notes = "Example:\nguardspan echo --set receiver.snr_db=20 --transmitter 12,50 --transmitter "
              "31,10",
     .run = run,
 };

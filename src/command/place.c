@@ -368,6 +368,6 @@ const struct command command_place = {
     .operands = "[PROFILE]",
     .summary = "stations at a place: field, level, margin, distance",
     .takes_profile = 1,
-    .notes = "Example: guardspan place profiles/shared-tower.ini --set place.building=traditional",
+    .notes = "Example:\nguardspan place profiles/shared-tower.ini --set place.building=traditional",
     .run = run,
 };

@@ -563,9 +563,8 @@ const struct command command_read = {
     .options = options,
     .operands_most = 1,
     .offer = offer_pages,
-    .notes =
-        "Reads standard input where no file is named; a picture (PNG, JPEG) by the program "
-        "tesseract.\nWhat the page does not say stays unknown, unless --set says it. Example:\n"
-        "guardspan read demo/pages/01-one-a-line.txt",
+    .notes = "Reads standard input where no file is named; a picture (PNG, JPEG) by the\n"
+             "program tesseract. What the page does not say stays unknown, unless --set\n"
+             "says it. Example: guardspan read demo/pages/01-one-a-line.txt",
     .run = run,
 };
