@@ -301,28 +301,28 @@ bool pictures_place_margin(const struct picture_case *shown, struct picture *out
     return from_study(shown, out, picture_place_margin);
 }
 
-#define LINE_LOWEST_DB (-30.0)
+#define DRAWN_LOWEST_DB (-30.0)
 
 static bool add_line(const struct picture_case *shown, const struct network_line *line,
                      enum generation generation, struct picture *out)
 {
+    const struct curve *curve = &line->margin_db[generation];
     enum role role = role_of_generation(generation);
     struct series *series = picture_add_series(out, SERIES_LINE, role,
-                                               picture_case_name(shown, generation), LINE_POINTS);
+                                               picture_case_name(shown, generation), curve->count);
     struct series *worst = picture_add_series(out, SERIES_POINTS, role, "", 1);
     if (!series || !worst) {
         return false;
     }
-    int at = line->worst[generation];
+    size_t at = line->worst[generation];
     worst->glyph = 'x';
-    for (int i = 0; i < LINE_POINTS; i++) {
-        double db = line->margin_db[generation][i];
-        series->x[i] = line->km[i];
-        series->y[i] = fmax(db, LINE_LOWEST_DB); /* -INFINITY too */
+    for (size_t i = 0; i < curve->count; i++) {
+        series->x[i] = curve->x[i];
+        series->y[i] = fmax(curve->y[i], DRAWN_LOWEST_DB);
         out->y.low = fmin(out->y.low, series->y[i] - 2.0);
         out->y.high = fmax(out->y.high, series->y[i] + 2.0);
     }
-    worst->x[0] = line->km[at];
+    worst->x[0] = curve->x[at];
     worst->y[0] = series->y[at];
     return true;
 }
@@ -330,7 +330,7 @@ static bool add_line(const struct picture_case *shown, const struct network_line
 bool pictures_place_network(const struct picture_case *shown, struct picture *out)
 {
     struct network_line line;
-    if (network_line_make(shown->scenario, 0.0, &line, NULL) != STATUS_OK) {
+    if (network_line_make(shown->scenario, 0.0, LINE_POINTS_DRAWN, &line, NULL) != STATUS_OK) {
         return false;
     }
     text_format(out->title, sizeof out->title, "Margin from %s to %s", line.names[0],

@@ -57,20 +57,6 @@ static void lay_out(struct scenario *sorted, int members, struct map_point at[ST
     }
 }
 
-static enum status margins_at(struct scenario *moved, int members, double margin_db[],
-                              struct verdict *verdict, struct fault *fault)
-{
-    enum status status = STATUS_OK;
-    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
-        for (int i = 0; i < members; i++) {
-            moved->stations[i].generation = (enum generation)g;
-        }
-        status = verdict_make(moved, (enum generation)g, verdict, fault);
-        margin_db[g] = verdict->margin_db;
-    }
-    return status;
-}
-
 static const struct station *first_of_a_network(const struct scenario *scenario)
 {
     for (int i = 0; i < scenario->station_count; i++) {
@@ -81,33 +67,43 @@ static const struct station *first_of_a_network(const struct scenario *scenario)
     return NULL;
 }
 
-static enum status fill(struct scenario *moved, int members, const struct map_point *at,
-                        struct network_line *line, struct fault *fault)
+struct walk {
+    struct scenario *moved; /* the network's transmitters first */
+    int members;
+    struct map_point at[STATIONS_MAX];
+    struct verdict *verdict;
+};
+
+static enum status follow(const struct walk *walk, enum generation generation, size_t most,
+                          struct network_line *line, struct fault *fault)
 {
-    struct verdict *verdict = malloc(sizeof *verdict);
-    enum status status = verdict != NULL ? STATUS_OK : STATUS_NO_MEMORY;
-    line->worst[GENERATION_FIRST] = line->worst[GENERATION_SECOND] = 0;
-    for (int i = 0; i < LINE_POINTS && status == STATUS_OK; i++) {
-        double share = (double)i / (LINE_POINTS - 1), margin_db[GENERATION_COUNT];
-        line->km[i] = share * line->length_km;
+    struct curve *curve = &line->margin_db[generation];
+    const struct map_point *from = &walk->at[0], *to = &walk->at[1];
+    enum status status = STATUS_OK;
+    double km;
+    for (int i = 0; i < walk->members; i++) {
+        walk->moved->stations[i].generation = generation;
+    }
+    curve_begin(curve, 0.0, line->length_km, LINE_POINTS, NULL, 0, most);
+    while (status == STATUS_OK && curve_next(curve, &km)) {
+        double share = km / line->length_km;
         map_move_place(
-            moved, at,
-            (struct map_point){at[0].east_km + share * (at[1].east_km - at[0].east_km),
-                               at[0].north_km + share * (at[1].north_km - at[0].north_km)});
-        status = margins_at(moved, members, margin_db, verdict, fault);
-        for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
-            line->margin_db[g][i] = margin_db[g];
-            if (margin_db[g] < line->margin_db[g][line->worst[g]]) {
-                line->worst[g] = i;
-            }
+            walk->moved, walk->at,
+            (struct map_point){from->east_km + share * (to->east_km - from->east_km),
+                               from->north_km + share * (to->north_km - from->north_km)});
+        status = verdict_make(walk->moved, generation, walk->verdict, fault);
+        curve_answer(curve, fmax(walk->verdict->margin_db, LINE_LOWEST_DB)); /* -INFINITY too */
+    }
+    line->worst[generation] = 0;
+    for (size_t i = 0; i < curve->count; i++) {
+        if (curve->y[i] < curve->y[line->worst[generation]]) {
+            line->worst[generation] = i;
         }
     }
-    line->guard_us = status == STATUS_OK ? verdict->facts.guard_us : NAN;
-    free(verdict);
     return status;
 }
 
-enum status network_line_make(const struct scenario *scenario, double delay_us,
+enum status network_line_make(const struct scenario *scenario, double delay_us, size_t most,
                               struct network_line *line, struct fault *fault)
 {
     const struct station *first = first_of_a_network(scenario);
@@ -117,16 +113,18 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
         return STATUS_ILLEGAL;
     }
     struct scenario *moved = malloc(sizeof *moved);
-    if (moved == NULL) {
+    struct walk walk = {.moved = moved, .verdict = malloc(sizeof *walk.verdict)};
+    if (moved == NULL || walk.verdict == NULL) {
+        free(moved);
+        free(walk.verdict);
         return STATUS_NO_MEMORY;
     }
     *moved = *scenario;
     map_forget_terrain(moved);
-    int members = sort_stations(scenario, first, moved);
-    struct map_point at[STATIONS_MAX] = {{0.0, 0.0}};
+    walk.members = sort_stations(scenario, first, moved);
     int before = moved->station_count;
-    lay_out(moved, members, at);
-    members -= before - moved->station_count;
+    lay_out(moved, walk.members, walk.at);
+    walk.members -= before - moved->station_count;
     moved->stations[1].delay_us += delay_us;
     moved->receiver.snr_db = moved->receiver.level_dbm = NAN;
     moved->receiver.positions = LINE_POSITIONS;
@@ -134,8 +132,14 @@ enum status network_line_make(const struct scenario *scenario, double delay_us,
     for (int i = 0; i < 2; i++) {
         text_format(line->names[i], NAME_MAX_BYTES, "%s", moved->stations[i].name);
     }
-    line->length_km = hypot(at[1].east_km - at[0].east_km, at[1].north_km - at[0].north_km);
-    enum status status = fill(moved, members, at, line, fault);
+    line->length_km =
+        hypot(walk.at[1].east_km - walk.at[0].east_km, walk.at[1].north_km - walk.at[0].north_km);
+    enum status status = STATUS_OK;
+    for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
+        status = follow(&walk, (enum generation)g, most, line, fault);
+    }
+    line->guard_us = walk.verdict->facts.guard_us;
+    free(walk.verdict);
     free(moved);
     return status;
 }
@@ -144,9 +148,10 @@ static void write_worst(const struct scenario *scenario, const struct network_li
                         struct text *out)
 {
     for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct curve *curve = &line->margin_db[g];
         text_printf(out, "%s %s at %.1f km (%+.1f dB)", g > 0 ? "," : "",
-                    system_of(scenario, (enum generation)g)->name, line->km[line->worst[g]],
-                    as_shown(line->margin_db[g][line->worst[g]], 1));
+                    system_of(scenario, (enum generation)g)->name, curve->x[line->worst[g]],
+                    as_shown(curve->y[line->worst[g]], 1));
     }
 }
 
@@ -157,9 +162,9 @@ enum status network_line_words(const struct scenario *scenario, struct text *out
         return STATUS_OK;
     }
     struct network_line line, later;
-    enum status status = network_line_make(scenario, 0.0, &line, fault);
+    enum status status = network_line_make(scenario, 0.0, LINE_POINTS, &line, fault);
     if (status == STATUS_OK) {
-        status = network_line_make(scenario, DELAY_STEP_US, &later, fault);
+        status = network_line_make(scenario, DELAY_STEP_US, LINE_POINTS, &later, fault);
     }
     if (status != STATUS_OK) {
         return status;

@@ -31,7 +31,7 @@ static void without_a_network_there_is_no_line(void **state)
     scenario.stations[1].network[0] = '\0';
     struct network_line line;
     struct fault fault = {0};
-    assert_int_equal(network_line_make(&scenario, 0.0, &line, &fault), STATUS_ILLEGAL);
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.allowed, "two stations with the same network");
     struct text words = {0};
     assert_int_equal(network_line_words(&scenario, &words, &fault), STATUS_OK);
@@ -45,26 +45,26 @@ static void margins_lie_between_two_transmitters(void **state)
     (void)state;
     struct scenario scenario = two_transmitters();
     struct network_line line;
-    assert_int_equal(network_line_make(&scenario, 0.0, &line, NULL), STATUS_OK);
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
     assert_near(line.length_km, 60.0, 1e-9, "on both sides of the place");
-    assert_near(line.km[0], 0.0, 0, "from the first");
-    assert_near(line.km[LINE_POINTS - 1], 60.0, 1e-9, "to the second");
+    assert_near(line.margin_db[0].x[0], 0.0, 0, "from the first");
+    assert_near(line.margin_db[0].x[LINE_POINTS - 1], 60.0, 1e-9, "to the second");
     assert_near(line.guard_us, 1024 / 6.912, 1e-6, "GI5_1024, ATSC A/322 Table 8.9");
     for (int g = 0; g < GENERATION_COUNT; g++) {
-        double worst_db = line.margin_db[g][line.worst[g]];
+        double worst_db = line.margin_db[g].y[line.worst[g]];
         for (int i = 0; i < LINE_POINTS; i++) {
-            assert_true(line.margin_db[g][i] >= worst_db);
+            assert_true(line.margin_db[g].y[i] >= worst_db);
         }
-        assert_between(line.km[line.worst[g]], 5.0, 55.0, "not at a transmitter");
+        assert_between(line.margin_db[g].x[line.worst[g]], 5.0, 55.0, "not at a transmitter");
     }
-    assert_true(line.margin_db[GENERATION_SECOND][line.worst[GENERATION_SECOND]] >
-                line.margin_db[GENERATION_FIRST][line.worst[GENERATION_FIRST]]);
+    assert_true(line.margin_db[GENERATION_SECOND].y[line.worst[GENERATION_SECOND]] >
+                line.margin_db[GENERATION_FIRST].y[line.worst[GENERATION_FIRST]]);
     /* 120 us later at East: in the middle its signal lies outside of the equaliser. */
     struct network_line later;
-    assert_int_equal(network_line_make(&scenario, 120.0, &later, NULL), STATUS_OK);
+    assert_int_equal(network_line_make(&scenario, 120.0, LINE_POINTS, &later, NULL), STATUS_OK);
     int middle = LINE_POINTS / 2;
-    assert_true(later.margin_db[GENERATION_FIRST][middle] <
-                line.margin_db[GENERATION_FIRST][middle] - 10.0);
+    assert_true(later.margin_db[GENERATION_FIRST].y[middle] <
+                line.margin_db[GENERATION_FIRST].y[middle] - 10.0);
     struct text words = {0};
     assert_int_equal(network_line_words(&scenario, &words, NULL), STATUS_OK);
     assert_non_null(strstr(text_string(&words), "from West to East"));
@@ -79,11 +79,29 @@ static void bearings_lay_the_transmitters_out(void **state)
     scenario.stations[0].bearing_deg = 300.0;
     scenario.stations[1].bearing_deg = 30.0;
     struct network_line line;
-    assert_int_equal(network_line_make(&scenario, 0.0, &line, NULL), STATUS_OK);
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
     assert_near(line.length_km, 30.0 * sqrt(2.0), 1e-9, "at right angles");
     /* At each end it is as good as it gets there: the station stands there. */
-    assert_true(line.margin_db[GENERATION_SECOND][0] > 60.0);
-    assert_true(line.margin_db[GENERATION_SECOND][LINE_POINTS - 1] > 60.0);
+    assert_true(line.margin_db[GENERATION_SECOND].y[0] > 60.0);
+    assert_true(line.margin_db[GENERATION_SECOND].y[LINE_POINTS - 1] > 60.0);
+}
+
+/* A picture's line: no fall of some dB is left to a stretch that can be seen. */
+static void a_drawn_line_has_its_points_where_it_falls(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    struct network_line line;
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS_DRAWN, &line, NULL), STATUS_OK);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct curve *curve = &line.margin_db[g];
+        assert_true(curve->count > LINE_POINTS);
+        for (size_t i = 1; i < curve->count; i++) {
+            if (fabs(curve->y[i] - curve->y[i - 1]) > 6.0) {
+                assert_between(curve->x[i] - curve->x[i - 1], 0.0, 0.6, "a hundredth of 60 km");
+            }
+        }
+    }
 }
 
 int main(void)
@@ -91,6 +109,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(without_a_network_there_is_no_line),
         cmocka_unit_test(margins_lie_between_two_transmitters),
+        cmocka_unit_test(a_drawn_line_has_its_points_where_it_falls),
         cmocka_unit_test(bearings_lay_the_transmitters_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
