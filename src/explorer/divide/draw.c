@@ -8,42 +8,61 @@
 
 /* ---- Tables of figures: of a service, of a division, of what a division gives a service. ---- */
 
-/* A cell: its text ends where the column does; the first column of a table begins at the left. */
+/* A cell: its text ends where the column does; the first column of a table begins at the left, and
+ * stays there where the others are moved out sideways. A column of no width is left out. */
 struct column {
-    const char *name; /* of the figure or field */
+    const char *name; /* of the figure or field; NULL: a service's net rate */
     int width;
-    int from; /* columns of the panel, from which on it is shown */
+};
+#define COLUMNS_MAX 12
+struct table {
+    struct rect panel;
+    const struct column *columns;
+    int count, sideways; /* so many behind the first are out of sight */
 };
 
-static int sum_of_widths(const struct column *columns, int count, int room)
+/* Where a column begins; -1: out of sight. Columns stand in order, and those that do not fit are
+ * the last ones. */
+static int start_of(const struct table *table, int i)
 {
-    int sum = 0;
-    for (int i = 0; i < count && columns[i].from <= room; i++) {
-        sum += columns[i].width;
+    int start = 1;
+    for (int k = 0; k < i; k++) {
+        start += k == 0 || k > table->sideways ? table->columns[k].width : 0;
     }
-    return sum;
+    bool seen = table->columns[i].width > 0 && (i == 0 || i > table->sideways);
+    /* The blank behind the last one may be missing. */
+    return seen && start + table->columns[i].width <= table->panel.columns + 1 ? start : -1;
 }
 
-/* Columns stand in order, and those that are not shown are the last ones. */
-static void put(struct grid *grid, struct rect panel, int row, const struct column *columns, int i,
-                enum role role, const char *text)
+/* As far as a table can be moved until its last column is seen. */
+static int sideways_most(struct table table)
 {
-    int end = panel.column + 1 + sum_of_widths(columns, i + 1, panel.columns);
-    if (columns[i].from > panel.columns) {
+    table.sideways = 0;
+    while (table.sideways + 2 < table.count && start_of(&table, table.count - 1) < 0) {
+        table.sideways++;
+    }
+    return table.sideways;
+}
+
+static void put(struct grid *grid, const struct table *table, int row, int i, enum role role,
+                const char *text)
+{
+    int start = start_of(table, i), width = table->columns[i].width - 1;
+    if (start < 0) {
         return;
     }
-    if (i == 0) {
-        screen_fit(grid, row, panel.column + 1, columns[0].width - 1, role, text);
+    start += table->panel.column;
+    if (i == 0 || (int)text_columns(text) > width) {
+        screen_fit(grid, row, start, width, role, text);
     } else {
-        screen_right(grid, row, end - columns[i].width, columns[i].width - 1, role, text);
+        screen_right(grid, row, start, width, role, text);
     }
 }
 
 /* ---- Services. ---- */
 
-static const struct column service_columns[] = {{"name", 11, 0},       {"rate_mbps", 10, 0},
-                                                {"snr_db", 9, 0},      {"channel", 10, 0},
-                                                {"speed_kmh", 10, 50}, {"echo_us", 9, 60}};
+static const struct column service_columns[] = {{"name", 11},    {"rate_mbps", 10}, {"snr_db", 9},
+                                                {"channel", 10}, {"speed_kmh", 10}, {"echo_us", 9}};
 #define SERVICE_COLUMNS ((int)(sizeof service_columns / sizeof service_columns[0]))
 
 static void draw_services(const struct desk *desk, const struct divide_state *state,
@@ -51,11 +70,12 @@ static void draw_services(const struct desk *desk, const struct divide_state *st
 {
     const struct editor *editor = &state->editor;
     const struct cursor *cursor = &editor->items;
+    const struct table table = {panel, service_columns, SERVICE_COLUMNS, 0};
     bool here = !state->in_table && !editor->inside;
-    put(grid, panel, panel.row, service_columns, 0, here ? ROLE_TITLE : ROLE_DIM, "Services");
+    put(grid, &table, panel.row, 0, here ? ROLE_TITLE : ROLE_DIM, "Services");
     for (int c = 1; c < SERVICE_COLUMNS; c++) {
         const struct field *field = field_find("service", service_columns[c].name);
-        put(grid, panel, panel.row, service_columns, c, ROLE_DIM,
+        put(grid, &table, panel.row, c, ROLE_DIM,
             c == 2           ? "at, dB"
             : field->unit[0] ? field->unit
                              : field_label(field));
@@ -64,12 +84,12 @@ static void draw_services(const struct desk *desk, const struct divide_state *st
         int row = panel.row + 1 + i - cursor->first;
         const struct service *service = &desk->profile.scenario.services[i];
         enum role role = editor_mark_row(editor, grid, panel, i, here);
-        put(grid, panel, row, service_columns, 0, role, service->name);
+        put(grid, &table, row, 0, role, service->name);
         for (int c = 1; c < SERVICE_COLUMNS; c++) {
             char text[FIELD_TEXT_BYTES];
             field_format(field_find("service", service_columns[c].name), service, text,
                          sizeof text);
-            put(grid, panel, row, service_columns, c, role, text);
+            put(grid, &table, row, c, role, text);
         }
     }
 }
@@ -77,30 +97,36 @@ static void draw_services(const struct desk *desk, const struct divide_state *st
 /* ---- Divisions. ---- */
 
 static const struct column division_columns[] = {
-    {"kind", 11, 0},   {"spare_mbps", 8, 0}, {"fft", 5, 0},         {"guard", 9, 0},
-    {"pilots", 8, 44}, {"boost", 6, 110},    {"reduction", 10, 110}};
+    {"kind", 11}, {"spare_mbps", 8}, {"fft", 5}, {"guard", 9}, {"pilots", 8}};
+static const struct column division_last[] = {{"boost", 6}, {"reduction", 10}};
 #define DIVISION_COLUMNS ((int)(sizeof division_columns / sizeof division_columns[0]))
+#define DIVISION_LAST ((int)(sizeof division_last / sizeof division_last[0]))
 #define RATE_COLUMNS 10
+_Static_assert(DIVISION_COLUMNS + SERVICES_MAX + DIVISION_LAST <= COLUMNS_MAX, "they fit");
 
-/* Behind the figures of a division, a net rate for each service. */
-static void put_rate(struct grid *grid, struct rect panel, int row, int service, enum role role,
-                     const char *text)
+/* What most look for, a net rate for each service, and the rest. */
+static struct table division_table(const struct divide_state *state, struct rect panel,
+                                   int services, struct column columns[COLUMNS_MAX])
 {
-    int start = panel.column + 1 + service * RATE_COLUMNS +
-                sum_of_widths(division_columns, DIVISION_COLUMNS, panel.columns);
-    if (start + RATE_COLUMNS > panel.column + panel.columns) {
-        return;
+    struct table table = {panel, columns, 0, 0};
+    for (int i = 0; i < DIVISION_COLUMNS; i++) {
+        columns[table.count++] = division_columns[i];
     }
-    if ((int)text_columns(text) < RATE_COLUMNS) {
-        screen_right(grid, row, start, RATE_COLUMNS - 1, role, text);
-    } else {
-        screen_fit(grid, row, start, RATE_COLUMNS - 1, role, text);
+    for (int i = 0; i < services; i++) {
+        columns[table.count++] = (struct column){NULL, RATE_COLUMNS};
     }
+    for (int i = 0; i < DIVISION_LAST; i++) {
+        columns[table.count++] = division_last[i];
+    }
+    int most = sideways_most(table);
+    table.sideways = state->sideways < most ? state->sideways : most;
+    return table;
 }
 
 static void draw_division(const struct divide_state *state, const struct division *division,
-                          struct grid *grid, struct rect panel, int i)
+                          struct grid *grid, const struct table *table, int i)
 {
+    const struct rect panel = table->panel;
     int row = panel.row + 1 + i - state->division.first;
     bool here = i == state->division.at, pressed = here && state->in_table;
     enum role role = state->errand.pending ? ROLE_DIM
@@ -111,16 +137,16 @@ static void draw_division(const struct divide_state *state, const struct divisio
         screen_fill(grid, (struct rect){row, panel.column, 1, panel.columns}, role);
     }
     screen_mark_in(grid, row, panel.column, here, state->in_table);
-    for (int c = 0; c < DIVISION_COLUMNS; c++) {
+    for (int c = 0; c < table->count; c++) {
         char text[32];
-        figure_text(figure_find(&division_figures, division_columns[c].name), division, text,
-                    sizeof text);
-        put(grid, panel, row, division_columns, c, role, text);
-    }
-    for (int s = 0; s < division->count; s++) {
-        char text[32];
-        text_format(text, sizeof text, "%.2f", division->services[s].net_mbps);
-        put_rate(grid, panel, row, s, role, text);
+        if (table->columns[c].name) {
+            figure_text(figure_find(&division_figures, table->columns[c].name), division, text,
+                        sizeof text);
+        } else {
+            text_format(text, sizeof text, "%.2f",
+                        division->services[c - DIVISION_COLUMNS].net_mbps);
+        }
+        put(grid, table, row, c, role, text);
     }
 }
 
@@ -139,17 +165,19 @@ static void draw_divisions(const struct divide_state *state, struct grid *grid, 
         grid_write_wrapped(grid, inner, ROLE_WARN, words);
         return;
     }
-    for (int c = 0; c < DIVISION_COLUMNS; c++) {
-        const struct figure *figure = figure_find(&division_figures, division_columns[c].name);
-        put(grid, panel, panel.row, division_columns, c,
-            c == 0 && state->in_table ? ROLE_TITLE : ROLE_DIM,
-            figure->unit[0] ? "spare" : figure_brief(figure));
-    }
-    for (int s = 0; s < answer->divisions.best[0].count; s++) {
-        put_rate(grid, panel, panel.row, s, ROLE_DIM, answer->divisions.best[0].services[s].name);
+    const struct division *best = answer->divisions.best;
+    struct column columns[COLUMNS_MAX];
+    struct table table = division_table(state, panel, best->count, columns);
+    for (int c = 0; c < table.count; c++) {
+        const struct figure *figure =
+            columns[c].name ? figure_find(&division_figures, columns[c].name) : NULL;
+        put(grid, &table, panel.row, c, c == 0 && state->in_table ? ROLE_TITLE : ROLE_DIM,
+            !figure           ? best->services[c - DIVISION_COLUMNS].name
+            : figure->unit[0] ? "spare"
+                              : figure_brief(figure));
     }
     for (int i = cursor->first; i < cursor->count && i - cursor->first < panel.rows - 1; i++) {
-        draw_division(state, &answer->divisions.best[i], grid, panel, i);
+        draw_division(state, &best[i], grid, &table, i);
     }
 }
 
@@ -174,32 +202,70 @@ static void draw_head(const struct desk *desk, const struct divide_state *state,
 /* ---- What a division gives each service. ---- */
 
 static const struct column detail_columns[] = {
-    {"name", 11, 0},     {"receiver_snr_db", 9, 0}, {"margin_db", 10, 0},     {"layer", 10, 50},
-    {"rate", 7, 50},     {"constellation", 14, 64}, {"injection_db", 10, 72}, {"share", 8, 80},
-    {"net_mbps", 8, 90}, {"length", 8, 100}};
+    {"name", 11},    {"receiver_snr_db", 9}, {"margin_db", 10},    {"layer", 10},
+    {"rate", 7},     {"constellation", 14},  {"injection_db", 10}, {"share", 8},
+    {"net_mbps", 8}, {"length", 8}};
 #define DETAIL_COLUMNS ((int)(sizeof detail_columns / sizeof detail_columns[0]))
+#define DETAIL_INJECTION 6
+_Static_assert(DETAIL_COLUMNS <= COLUMNS_MAX, "they fit");
 static const char *const detail_heads[DETAIL_COLUMNS] = {
     "Service",       "needs dB", "margin dB", "layer",  "code",
     "constellation", "below dB", "share",     "Mbit/s", "length"};
 
+/* Without layers nothing lies below anything. */
+static struct table detail_table(const struct divide_state *state, const struct division *division,
+                                 struct rect panel, struct column columns[COLUMNS_MAX])
+{
+    struct table table = {panel, columns, DETAIL_COLUMNS, 0};
+    bool layers = false;
+    for (int s = 0; s < division->count; s++) {
+        layers = layers || !isnan(division->services[s].injection_db);
+    }
+    for (int i = 0; i < DETAIL_COLUMNS; i++) {
+        columns[i] = detail_columns[i];
+    }
+    columns[DETAIL_INJECTION].width *= layers;
+    int most = sideways_most(table);
+    table.sideways = state->sideways < most ? state->sideways : most;
+    return table;
+}
+
 static void draw_details(const struct divide_state *state, struct grid *grid, struct rect panel)
 {
     const struct division *division = divide_selected(state);
+    struct column columns[COLUMNS_MAX];
     if (!division || panel.rows <= 0) {
         return;
     }
+    const struct table table = detail_table(state, division, panel, columns);
     for (int c = 0; c < DETAIL_COLUMNS; c++) {
-        put(grid, panel, panel.row, detail_columns, c, ROLE_DIM, detail_heads[c]);
+        put(grid, &table, panel.row, c, ROLE_DIM, detail_heads[c]);
     }
     for (int s = 0; s < division->count && s + 1 < panel.rows; s++) {
         for (int c = 0; c < DETAIL_COLUMNS; c++) {
             char text[64];
-            figure_text(figure_find(&division_service_figures, detail_columns[c].name),
+            figure_text(figure_find(&division_service_figures, columns[c].name),
                         &division->services[s], text, sizeof text);
-            put(grid, panel, panel.row + 1 + s, detail_columns, c, c == 3 ? ROLE_GOOD : ROLE_PLAIN,
-                text);
+            put(grid, &table, panel.row + 1 + s, c, c == 3 ? ROLE_GOOD : ROLE_PLAIN, text);
         }
     }
+}
+
+int divide_sideways_most(const struct divide_state *state, const struct divide_layout *layout)
+{
+    const struct divide_answer *answer = divide_last(state);
+    const struct division *division = divide_selected(state);
+    struct column columns[COLUMNS_MAX];
+    int most = 0;
+    if (answer && answer->status == STATUS_OK) {
+        most = sideways_most(
+            division_table(state, layout->table, answer->divisions.best[0].count, columns));
+    }
+    if (division && layout->details.rows > 0) {
+        int details = sideways_most(detail_table(state, division, layout->details, columns));
+        most = details > most ? details : most;
+    }
+    return most;
 }
 
 static void draw_page(const struct divide_state *state, struct grid *grid,
@@ -210,13 +276,20 @@ static void draw_page(const struct divide_state *state, struct grid *grid,
     int from = both ? PAGE_FRAME : PAGE_DETAILS, turned = PAGE_COUNT - from;
     int at = (int)state->page < from ? from : (int)state->page;
     char words[96];
+    bool hidden = layout->details.rows > 0 && divide_sideways_most(state, layout) > 0;
+    const char *more = hidden ? "  ←→ more columns" : "";
     size_t used = text_format(words, sizeof words, "n next");
     for (int k = 0; k < turned; k++) {
         int page = from + (at - from + k) % turned;
         used += text_format(words + used, sizeof words - used, k ? "  %s " : " [%s]", pages[page]);
     }
-    screen_rule(grid, layout->rule, both ? "services of the selected division" : words);
     screen_rule(grid, layout->picture_rule, words);
+    if (both) {
+        text_format(words, sizeof words, "services of the selected division%s", more);
+    } else {
+        text_format(words + used, sizeof words - used, "%s", more);
+    }
+    screen_rule(grid, layout->rule, words);
     draw_details(state, grid, layout->details);
     const struct picture *picture = divide_picture(state);
     if (layout->picture.rows > 0 && picture) {

@@ -7,4 +7,7 @@ void divide_draw(const struct desk *desk, const void *state, struct grid *grid, 
 void divide_words(const struct desk *desk, const void *state, struct text *out);
 void divide_explain(const struct desk *desk, const void *state, struct text *out);
 
+/* How many columns the tables can be moved sideways until all have been seen. */
+int divide_sideways_most(const struct divide_state *state, const struct divide_layout *layout);
+
 #endif

@@ -25,6 +25,7 @@ struct divide_state {
     struct editor editor;   /* first: its keys' functions find it here */
     bool in_table;          /* the divisions have the keys, else the editor */
     struct cursor division; /* of the divisions found */
+    int sideways;           /* columns of the tables that are moved out of sight */
     enum divide_page page;
     struct errand errand;
     unsigned revision; /* asked for */

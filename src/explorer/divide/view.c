@@ -147,10 +147,23 @@ static void select_row(const struct call *call)
 
 static void step(const struct call *call)
 {
-    const struct divide_state *state = call->owner;
+    struct divide_state *state = call->owner;
     if (!state->in_table) {
         editor_press_step(call);
+    } else if (call->key == PRESS_RIGHT) {
+        state->sideways++;
+    } else if (state->sideways > 0) {
+        state->sideways--;
     }
+}
+
+static void update(struct desk *desk, void *opaque, struct rect area)
+{
+    struct divide_state *state = opaque;
+    divide_update(desk, state, area);
+    struct divide_layout layout = divide_layout(state, area);
+    int most = divide_sideways_most(state, &layout);
+    state->sideways = state->sideways < most ? state->sideways : most;
 }
 
 static void enter(const struct call *call)
@@ -184,7 +197,8 @@ static const struct key keys[] = {
      take_away},
     {"n", "page", "what the division gives each service, its frame, the rates of two services",
      "nN", turn_page},
-    {"←→", "set", "change the selected value", "Right Left", step},
+    {"←→", "set", "change the selected value; among the divisions, the columns that do not fit",
+     "Right Left", step},
     {"Space", "stop", "stop computing; begin again", "Space", start_or_stop},
     {"↑↓", NULL, "select a row", KEYS_OF_A_LIST, select_row},
     {"0-9", NULL, "type the selected value", "0123456789-.", type_value},
@@ -268,7 +282,7 @@ const struct view view_divide = {
     .state_size = sizeof(struct divide_state),
     .open = open_divide,
     .close = close_divide,
-    .update = divide_update,
+    .update = update,
     .draw = divide_draw,
     .mouse = mouse,
     .busy = busy_divide,

@@ -94,6 +94,29 @@ static void divisions_are_found_shown_and_taken_over(void **state)
     explorer_free(explorer);
 }
 
+/* At 80 columns some stand aside: the arrows bring each, and no further than the last. */
+static void columns_that_do_not_fit_are_moved_in(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_services();
+    struct explorer *explorer = explorer_with(&scenario, "g Wait Tab Tab", 24, 80);
+    assert_shows(explorer, "←→ more columns");
+    assert_shows(explorer, "needs dB");
+    explorer_run_script(explorer, "Right Right Right Right Right Right Right Right");
+    assert_shows(explorer, "Mbit/s  length");
+    assert_shows(explorer, "64800");
+    assert_shows(explorer, "phone ");
+    int most = state_of(explorer)->sideways;
+    assert_between(most, 1, 4, "no more than are hidden");
+    explorer_run_script(explorer, "Right");
+    assert_int_equal(state_of(explorer)->sideways, most);
+    explorer_run_script(explorer, "Left Left Left Left Left");
+    assert_shows(explorer, "needs dB");
+    happens(explorer, (struct event){.kind = EVENT_RESIZE, .rows = 32, .columns = 100});
+    assert_shows(explorer, "length");
+    explorer_free(explorer);
+}
+
 /* A list that is not of what is on the desk cannot be acted on. */
 static void nothing_is_taken_while_it_is_computed(void **state)
 {
@@ -204,6 +227,7 @@ int main(void)
         cmocka_unit_test(services_are_added_up_to_four_and_one_has_the_rest),
         cmocka_unit_test(nothing_to_begin_with_is_offered_three),
         cmocka_unit_test(divisions_are_found_shown_and_taken_over),
+        cmocka_unit_test(columns_that_do_not_fit_are_moved_in),
         cmocka_unit_test(nothing_is_taken_while_it_is_computed),
         cmocka_unit_test(computing_stops_and_begins_again),
         cmocka_unit_test(why_there_is_no_division_is_said),
