@@ -8,9 +8,9 @@
 /* Along the line between the first two transmitters of a single-frequency network: how both
  * generations fare where one lives there, each as if the network sent it. */
 
-#define LINE_POINTS 25       /* evenly; a picture asks for more where the line bends */
+#define LINE_POINTS 25        /* evenly; a picture asks for more where the line bends */
 #define LINE_POINTS_DRAWN 110 /* at most */
-#define LINE_POSITIONS 5     /* drawn at each point */
+#define LINE_POSITIONS 5      /* drawn at each point */
 #define LINE_LOWEST_DB (-40.0)
 
 struct network_line {
