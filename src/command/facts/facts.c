@@ -12,60 +12,83 @@
 #include "study/explain/explain.h"
 
 static const struct fact facts[] = {
-    {"8-vsb", "structure and net rate of the first generation", "ATSC A/53 Part 2", fact_vsb},
+    {"8-vsb", "structure and net rate of the first generation", "ATSC A/53 Part 2", fact_vsb,
+     PAIR_ATSC},
     {"numerology", "FFT sizes, sample rates, symbol times, carrier spacings",
-     "ATSC A/322:2024-04 section 7", fact_numerology},
+     "ATSC A/322:2024-04 section 7", fact_numerology, PAIR_ATSC},
     {"carriers", "number of carriers by carrier reduction", "ATSC A/322:2024-04 Table 7.1",
-     fact_carriers},
+     fact_carriers, PAIR_ATSC},
     {"guard", "guard intervals: samples, time, longer path",
-     "ATSC A/322:2024-04 Tables 8.3 and 8.9", fact_guard},
+     "ATSC A/322:2024-04 Tables 8.3 and 8.9", fact_guard, PAIR_ATSC},
     {"pilots", "scattered pilot patterns by guard interval and FFT size",
-     "ATSC A/322:2024-04 Table 8.3 (SISO)", fact_pilots},
+     "ATSC A/322:2024-04 Table 8.3 (SISO)", fact_pilots, PAIR_ATSC},
     {"boosts", "power of pilots over a data carrier's", "ATSC A/322:2024-04 Tables 8.4 and 8.5",
-     fact_boosts},
+     fact_boosts, PAIR_ATSC},
     {"cells", "data cells of data and boundary symbols, counted by the pilots' rules",
-     "computed from ATSC A/322:2024-04 section 8.1, Annexes D and F", fact_cells},
+     "computed from ATSC A/322:2024-04 section 8.1, Annexes D and F", fact_cells, PAIR_ATSC},
     {"preamble", "cells of preamble symbols, counted by the pilots' rules",
-     "computed from ATSC A/322:2024-04 section 8.1 (Table 7.2)", fact_preamble},
+     "computed from ATSC A/322:2024-04 section 8.1 (Table 7.2)", fact_preamble, PAIR_ATSC},
     {"l1", "cells that L1 signalling takes", "ATSC A/322:2024-04 Table 6.17 and section 6.5.2.8",
-     fact_l1},
+     fact_l1, PAIR_ATSC},
     {"structures",
      "preamble structures that the bootstrap tells, one for each mode 1 to 5 of L1-Basic",
-     "ATSC A/322:2024-04 Table H.1.1", fact_structures},
+     "ATSC A/322:2024-04 Table H.1.1", fact_structures, PAIR_ATSC},
     {"layers", "injection levels of layered division",
-     "ATSC A/322:2024-04 Tables 6.15, 6.16 and 9.24; needed SNR derived", fact_layers},
+     "ATSC A/322:2024-04 Tables 6.15, 6.16 and 9.24; needed SNR derived", fact_layers, PAIR_ATSC},
     {"codes", "payload bits of a code block by outer code", "ATSC A/322:2024-04 Tables 6.5-6.7",
-     fact_codes},
+     fact_codes, PAIR_ATSC},
     {"constellations", "bits a cell, and the code lengths they go with",
-     "ATSC A/322:2024-04 Tables 6.8-6.11", fact_constellations},
+     "ATSC A/322:2024-04 Tables 6.8-6.11", fact_constellations, PAIR_ATSC},
     {"interleavers", "convolutional time interleavers", "ATSC A/322:2024-04 section 7.1.4",
-     fact_interleavers},
+     fact_interleavers, PAIR_ATSC},
     {"channels", "the channel plans of the pairs",
-     "47 CFR 73.603; ITU Region 1, GE06 (from memory)", fact_channels},
+     "47 CFR 73.603; ITU Region 1, GE06 (from memory)", fact_channels, PAIR_COUNT},
     {"thresholds", "SNR that each constellation and code rate needs",
      "computed: mutual information of ATSC A/322:2024-04 Annex C; ideal SNR simulated with its "
      "codes by sum-product decoding of at most 50 iterations (make thresholds, seed 322): frame "
      "error rate 1e-4, extrapolated from the one that was counted to; +-: standard error",
-     fact_thresholds},
-    {"receiver", "loss from noisy pilots by pattern and boost", "ATSC A/327 Annex B",
-     fact_receiver},
+     fact_thresholds, PAIR_ATSC},
+    {"receiver", "loss from noisy pilots by pattern and boost", "ATSC A/327 Annex B", fact_receiver,
+     true},
     {"equaliser", "defaults of the first generation's receiver",
      "ATSC A/54A; \"An 8-VSB DTV receiver for indoor and distributed transmission environments\" "
      "(IEEE); tracking: common practice",
-     fact_equaliser},
+     fact_equaliser, PAIR_ATSC},
+    {"dvb-t-numerology", "FFT sizes, times, carriers and cells of DVB-T",
+     "EN 300 744 V1.6.1 4.4, annexes F and G", fact_dvbt, PAIR_DVB},
+    {"dvb-t-rates", "net rates of DVB-T in 8 MHz", "EN 300 744 V1.6.1 table 17, by its formula",
+     fact_dvbt_rates, PAIR_DVB},
+    {"dvb-t-thresholds", "SNR that each constellation, code rate and stream of DVB-T needs",
+     "computed: mutual information; simulated with the standard's inner code (make dvbt, seed 20): "
+     "bit error rate 2e-4 before the Reed-Solomon code, the pilots' power counted; table A.1: from "
+     "memory",
+     fact_dvbt_thresholds, PAIR_DVB},
+    {"dvb-t2-numerology", "FFT sizes, times, carriers and P2 symbols of DVB-T2 in 8 MHz",
+     "EN 302 755 V1.4.1 tables 45, 47 and 65 to 67", fact_dvbt2, PAIR_DVB},
+    {"dvb-t2-pilots", "legal guard intervals and pilot patterns of DVB-T2, their cells in 8 MHz",
+     "EN 302 755 V1.4.1 tables 48 to 50, 57, 58, 60 and 64, normal carriers", fact_dvbt2_pilots,
+     false},
+    {"dvb-t2-codes", "bits of a code block of DVB-T2", "EN 302 755 V1.4.1 tables 6 and 7",
+     fact_dvbt2_codes, PAIR_DVB},
+    {"dvb-t2-thresholds", "SNR that each constellation and code of DVB-T2 needs",
+     "computed: mutual information; ideal SNR simulated with its codes (seed 20): frame error rate "
+     "1e-4 behind the BCH code, extrapolated; genie-aided: TS 102 831 V1.2.1 table 44, from memory",
+     fact_dvbt2_thresholds, PAIR_DVB},
     {"planning", "planning factors by band",
-     "FCC OET Bulletin 69; Region 1: GE06 and ITU-R BT.2033 (from memory)", fact_planning},
+     "FCC OET Bulletin 69; Region 1: GE06 and ITU-R BT.2033 (from memory)", fact_planning,
+     PAIR_COUNT},
     {"noise", "man-made noise over thermal noise (kTB)",
-     "ITU-R P.372 Part 6; a city above 250 MHz: edition -8", fact_noise},
+     "ITU-R P.372 Part 6; a city above 250 MHz: edition -8", fact_noise, PAIR_COUNT},
     {"methods", "field strength of 1 kW from 150 m to 1.5 m at 615 MHz, by each method",
      "computed: ITU-R P.1546, 47 CFR 73.699, ITU-R P.525, P.526, P.1546-3 Annex 7 (Hata's suburbs "
      "and "
      "open land: from memory)",
-     fact_methods},
-    {"buildings", "median building entry loss", "ITU-R P.2109, P = 0.5", fact_buildings},
+     fact_methods, PAIR_COUNT},
+    {"buildings", "median building entry loss", "ITU-R P.2109, P = 0.5", fact_buildings,
+     PAIR_COUNT},
     {"locations", "allowance for the share of locations, spread 5.5 dB",
-     "ITU-R P.1546-3 Table 2, digital broadcasting", fact_locations},
-    {"keys", "sections and keys of a profile", "this program", fact_keys},
+     "ITU-R P.1546-3 Table 2, digital broadcasting", fact_locations, PAIR_COUNT},
+    {"keys", "sections and keys of a profile", "this program", fact_keys, PAIR_COUNT},
 };
 
 size_t fact_count(void)
@@ -265,7 +288,12 @@ static enum exit_status run(struct invocation *invocation)
         const char *name = invocation->operands[0];
         const struct fact *fact = fact_find(name);
         enum pair pair = invocation->profile.scenario.site.pair;
-        const struct explanation *words = fact ? NULL : explain_find_words(name);
+        const struct explanation *words = explain_find_words(name);
+        bool other = fact && fact->pair != PAIR_COUNT && fact->pair != pair;
+        if (other && explain_find_in(pair, name) != NULL) { /* the key or figure of that name */
+            fact = NULL;
+            words = NULL;
+        }
         const struct explanation *entry =
             fact ? NULL : explain_find_in(pair, words ? words->name : name);
         const struct picture_kind *kind = fact_picture(name);

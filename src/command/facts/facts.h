@@ -13,6 +13,7 @@ struct fact {
     const char *summary;
     const char *source; /* document and table; "from memory" where it was not seen in print */
     struct table (*make)(void);
+    enum pair pair; /* whose; PAIR_COUNT: of both. With another one a word of that has the name. */
 };
 
 size_t fact_count(void);
@@ -38,6 +39,15 @@ struct table fact_codes(void);
 struct table fact_constellations(void);
 struct table fact_interleavers(void);
 struct table fact_channels(void);
+
+/* dvb.c */
+struct table fact_dvbt(void);
+struct table fact_dvbt_rates(void);
+struct table fact_dvbt_thresholds(void);
+struct table fact_dvbt2(void);
+struct table fact_dvbt2_pilots(void);
+struct table fact_dvbt2_codes(void);
+struct table fact_dvbt2_thresholds(void);
 
 /* reception.c */
 struct table fact_thresholds(void);

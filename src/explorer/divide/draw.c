@@ -5,6 +5,8 @@
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
+#include "system/space/space.h"
+#include "system/system.h"
 
 /* ---- Tables of figures: of a service, of a division, of what a division gives a service. ---- */
 
@@ -304,7 +306,16 @@ static const char no_services[] =
     "No services: a adds three to begin with, phones on the move, small antennas in rooms, and "
     "roofs. Each says the net rate that it needs (one has the rest), the SNR at which it must "
     "work, how fast its receivers move, the longest echo and the kind of channel. The best legal "
-    "divisions are then found: one PLP for all, a PLP each, a subframe each, and layers.";
+    "divisions are then found: one PLP for all, a PLP each";
+
+static void draw_no_services(const struct desk *desk, struct grid *grid, struct rect area)
+{
+    bool more = system_of(&desk->profile.scenario, GENERATION_SECOND)->space->subframes;
+    struct text words = {0};
+    text_printf(&words, "%s%s.", no_services, more ? ", a subframe each, and layers" : "");
+    screen_text(grid, area, ROLE_PLAIN, text_string(&words), 0);
+    text_free(&words);
+}
 
 void divide_draw(const struct desk *desk, const void *opaque, struct grid *grid, struct rect area)
 {
@@ -312,7 +323,7 @@ void divide_draw(const struct desk *desk, const void *opaque, struct grid *grid,
     struct divide_layout layout = divide_layout(state, area);
     if (desk->profile.scenario.service_count == 0) {
         struct rect inner = {area.row + 1, area.column + 1, area.rows - 1, area.columns - 2};
-        screen_text(grid, inner, ROLE_PLAIN, no_services, 0);
+        draw_no_services(desk, grid, inner);
         return;
     }
     if (layout.list.rows > 0) {

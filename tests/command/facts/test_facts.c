@@ -164,10 +164,35 @@ static void a_setting_is_explained_in_numbers_of_a_pair_that_has_it(void **state
     run_free(&run);
 }
 
+/* EN 300 744 table 17, EN 302 755 tables 7, 47 and 58; a name that both pairs have is the pair's.
+ */
+static void tables_of_the_second_pair_are_its_documents(void **state)
+{
+    (void)state;
+    json_t *rates = fact_json("dvb-t-rates"), *row = row_where(rates, "rate", "7/8");
+    assert_near(json_number_value(json_object_get(row, "guard_1_32")), 10.556, 0.0005,
+                "EN 300 744 table 17, QPSK 7/8");
+    assert_int_equal(json_array_size(json_object_get(rates, "rows")), 15);
+    json_decref(rates);
+    json_t *pilots = fact_json("dvb-t2-pilots");
+    assert_int_equal(json_array_size(json_object_get(pilots, "rows")), 69);
+    json_decref(pilots);
+    json_t *needs = fact_json("dvb-t-thresholds");
+    assert_int_equal(json_array_size(json_object_get(needs, "rows")), 15 + 60);
+    json_decref(needs);
+    struct run run = run_line("facts pilots --set site.pair=DVB");
+    assert_non_null(strstr(run.out, "(dvbt2.pilots)"));
+    run_free(&run);
+    run = run_line("facts pilots");
+    assert_non_null(strstr(run.out, "SP12_2"));
+    run_free(&run);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_fact_has_rows_and_a_source),
+        cmocka_unit_test(tables_of_the_second_pair_are_its_documents),
         cmocka_unit_test(a_figure_is_explained_in_numbers),
         cmocka_unit_test(an_echo_figure_is_explained_in_numbers),
         cmocka_unit_test(a_setting_is_explained_in_numbers_of_a_pair_that_has_it),
