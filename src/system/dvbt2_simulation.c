@@ -66,8 +66,11 @@ static enum status order_gains(const struct simulation_case *asked, const float 
     long *at = malloc(sizeof *at * (size_t)cells);
     *cell_count = (int)(slot->blocks * cells);
     *by_cell = malloc(sizeof **by_cell * (size_t)*cell_count);
-    status = places && at && *by_cell ? t2_frame_places(&mode->waveform, &frame, places)
-                                      : STATUS_NO_MEMORY;
+    if (places && at && *by_cell) {
+        t2_frame_places(&mode->waveform, &frame, places);
+    } else {
+        status = STATUS_NO_MEMORY;
+    }
     for (long block = 0; block < slot->blocks && status == STATUS_OK; block++) {
         t2_block_places(code, slot, block, at);
         for (int q = 0; q < cells; q++) {

@@ -77,6 +77,23 @@ static void a_t2_frame_has_symbols_within_bounds(void **state)
     }
 }
 
+static void t2_waveforms_are_mended_to_the_nearest_that_is_legal(void **state)
+{
+    (void)state;
+    for (int i = 0; i < T2_FFT_COUNT * T2_GUARD_COUNT * T2_PILOTS_COUNT; i++) {
+        struct t2_waveform waveform = {.fft = (enum t2_fft)(i % T2_FFT_COUNT),
+                                       .guard = (enum t2_guard)(i / T2_FFT_COUNT % T2_GUARD_COUNT),
+                                       .pilots =
+                                           (enum t2_pilots)(i / T2_FFT_COUNT / T2_GUARD_COUNT)};
+        struct t2_waveform before = waveform;
+        bool legal = t2_waveform_check(&waveform, 8, NULL) == STATUS_OK;
+        t2_waveform_repair(&waveform);
+        assert_int_equal(t2_waveform_check(&waveform, 8, NULL), STATUS_OK);
+        assert_int_equal(waveform.fft, before.fft);
+        assert_true(!legal || (waveform.guard == before.guard && waveform.pilots == before.pilots));
+    }
+}
+
 static void qpsk_is_mended_to_no_hierarchy(void **state)
 {
     (void)state;
@@ -166,6 +183,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_none_has_no_name),
         cmocka_unit_test(a_t2_frame_has_symbols_within_bounds),
+        cmocka_unit_test(t2_waveforms_are_mended_to_the_nearest_that_is_legal),
         cmocka_unit_test(qpsk_is_mended_to_no_hierarchy),
         cmocka_unit_test(subframes_are_no_longer_than_their_frame),
         cmocka_unit_test(layers_that_do_not_fit_are_refused_and_mended),

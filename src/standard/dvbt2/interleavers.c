@@ -124,8 +124,8 @@ static void fill_carriers(const struct t2_waveform *waveform, int l, const struc
     }
 }
 
-enum status t2_frame_places(const struct t2_waveform *waveform, const struct t2_frame *frame,
-                            struct t2_place *places)
+void t2_frame_places(const struct t2_waveform *waveform, const struct t2_frame *frame,
+                     struct t2_place *places)
 {
     uint16_t carriers[T2_CARRIERS_MAX];
     long at = 0, signalling = -frame->cells;
@@ -139,7 +139,7 @@ enum status t2_frame_places(const struct t2_waveform *waveform, const struct t2_
             places[at++] = (struct t2_place){l, carriers[p]};
         }
     }
-    return at == frame->cells ? STATUS_OK : STATUS_ILLEGAL;
+    assert(at == frame->cells);
 }
 
 void t2_block_places(const struct t2_code *code, const struct t2_slot *slot, long block, long *at)

@@ -25,10 +25,10 @@ struct t2_place {
 };
 
 /* Where the PLPs' cells of a frame lie, frame->cells of them; those of P2 and closing symbols,
- * whose pilots are others, are put evenly over the carriers. STATUS_ILLEGAL where the frame is not
- * the waveform's. */
-enum status t2_frame_places(const struct t2_waveform *waveform, const struct t2_frame *frame,
-                            struct t2_place *places);
+ * whose pilots are others, are put evenly over the carriers. The frame was built of the waveform.
+ */
+void t2_frame_places(const struct t2_waveform *waveform, const struct t2_frame *frame,
+                     struct t2_place *places);
 
 /* Which of its PLP's cells are those of a code block, 0 to slot->blocks - 1. */
 #define T2_CELLS_MAX 32400

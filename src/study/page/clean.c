@@ -170,14 +170,11 @@ static void clean_wide(struct cleaner *c)
         char one = (char)(point - 0xFF01 + '!');
         put(c, &one, 1);
     } else {
-        const char *form = plain_form(point);
-        size_t seen;
-        if (form) {
-            if (*form) {
-                put(c, form, strlen(form));
-            }
-        } else if (!utf8_is_control(bytes, &seen)) {
+        const char *form = plain_form(point); /* of all that control a terminal, too */
+        if (form == NULL) {
             put(c, bytes, length);
+        } else if (*form) {
+            put(c, form, strlen(form));
         }
     }
 }

@@ -181,9 +181,12 @@ static void pilots_are_counted_as_they_are_mapped(void **state)
     (void)state;
     uint8_t kinds[32768];
     for (int fft = 0; fft < FFT_COUNT; fft++) {
-        for (int kind = 0; kind < 4; kind++) {
+        for (int i = 0; i < 4 * PILOTS_COUNT * (REDUCTION_MAX + 1); i++) {
             struct waveform waveform = transmission_default().subframes[0].waveform;
+            int kind = i % 4;
             waveform.fft = (enum fft_size)fft;
+            waveform.pilots = (enum pilots)(i / 4 % PILOTS_COUNT);
+            waveform.reduction = i / 4 / PILOTS_COUNT;
             int carriers = pilots_map(&waveform, (enum symbol_kind)kind, 0, kinds), pilots = 0;
             for (int k = 0; k < carriers; k++) {
                 pilots += kinds[k] != CARRIER_DATA;

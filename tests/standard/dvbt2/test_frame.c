@@ -144,6 +144,10 @@ static void who_finds_no_room_is_named(void **state)
     mode.plps[1].cells = 10000000;
     assert_int_equal(t2_frame_build(&mode, 8, &frame, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "plp p1.cells");
+    /* Clause 7.3 by hand, of nearly all bits that L1-post can have: 7030 + 168 + 9000 less 11 of
+     * two cells of 64QAM in a symbol, 16187, in whole ones 16188 or 2698 cells, beside 1840 of
+     * L1-pre. */
+    assert_int_equal(t2_l1_cells(T2_32K, T2_L1_64QAM, 7030), 2698 + 1840);
     /* The shortest frame of few carriers has no room for a long block of QPSK. */
     struct dvbt2 shortest = {.waveform = {.fft = T2_1K, .guard = T2_GI_1_4, .pilots = T2_PP1},
                              .code = {.constellation = T2_QPSK}};

@@ -195,6 +195,60 @@ static void what_agrees_is_settled(void **state)
     }
 }
 
+/* Escape sequences as ECMA-48 delimits them, whole and broken off; a mark that hides is dropped. */
+static void what_terminals_obey_is_taken_out(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {
+        {"a\x1B", "a"},
+        {"a\x1B(", "a"},
+        {"a\x1B(B b", "a b"},
+        {"a\x1B(\tb", "a\tb"},
+        {"a\x1B[1", "a"},
+        {"a\x1B[1\nb", "a\nb"},
+        {"a\x1B[31mb", "ab"},
+        {"a\xC2\x9B"
+         "31mb",
+         "ab"},
+        {"a\x1B]title", "a"},
+        {"a\x1B]title\nb", "a\nb"},
+        {"a\x1B]title\rb", "a\nb"},
+        {"a\x1B]title\ab", "ab"},
+        {"a\x1B]title\x1B", "a"},
+        {"a\x1B]title\x1B\\b", "ab"},
+        {"a\x1B]title\x1B b", "a b"},
+        {"a\r", "a\n"},
+        {"a\r\nb", "a\nb"},
+        {"\xEF\xBC\xA1\xC2\xAD\xF0\x9F\x98\x80", "A\xF0\x9F\x98\x80"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct text clean = {0};
+        assert_int_equal(page_clean(rows[i][0], strlen(rows[i][0]), &clean, NULL), STATUS_OK);
+        assert_string_equal(text_string(&clean), rows[i][1]);
+        text_free(&clean);
+    }
+}
+
+/* A line without an end is cut at its next space, or where it must. */
+static void endless_lines_are_cut(void **state)
+{
+    (void)state;
+    struct text line = {0}, clean = {0};
+    while (line.length < 10000) {
+        text_append(&line, line.length < 5000 ? "word " : "x");
+    }
+    assert_int_equal(page_clean(text_string(&line), line.length, &clean, NULL), STATUS_OK);
+    size_t longest = 0;
+    for (const char *at = text_string(&clean); *at;) {
+        size_t length = strcspn(at, "\n");
+        longest = length > longest ? length : longest;
+        at += length + (at[length] != '\0');
+    }
+    assert_in_range(longest, 3000, 4000);
+    text_free(&line);
+    text_free(&clean);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -202,6 +256,8 @@ int main(void)
         cmocka_unit_test(dvbs_settings_have_several_forms),
         cmocka_unit_test(what_contradicts_itself_is_told_in_both_pairs),
         cmocka_unit_test(what_agrees_is_settled),
+        cmocka_unit_test(what_terminals_obey_is_taken_out),
+        cmocka_unit_test(endless_lines_are_cut),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
