@@ -28,9 +28,8 @@ static size_t take_word(struct log_line *line, char *word, size_t size)
         line->at++;
     }
     while (line->at < line->end && !is_blank(*line->at) && !strchr(";|=", *line->at)) {
-        bool decimal = *line->at == ',' && length > 0 && line->at + 1 < line->end &&
-                       line->at[1] >= '0' && line->at[1] <= '9' && !strchr(word, ':') &&
-                       !strchr(word, '.');
+        bool decimal = *line->at == ',' && line->at + 1 < line->end && line->at[1] >= '0' &&
+                       line->at[1] <= '9' && !strchr(word, ':') && !strchr(word, '.');
         if (*line->at == ',' && !decimal) {
             break;
         }

@@ -221,6 +221,41 @@ static void a_mode_that_its_frame_forbids_has_no_figures(void **state)
     done();
 }
 
+/* What could be said if more were known, at any SNR or none. */
+static void half_known_modes_are_told_by_their_span(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {
+        {"code rate 10/15 SNR -10 dB", "At -10.0 dB none of them comes in."},
+        {"code rate 10/15 SNR 60 dB", "At 60.0 dB all of them come in."},
+        {"code rate 10/15 SNR 20 dB", "At 20.0 dB they come in up to "},
+        {"code rate 10/15", "depending on the constellation."},
+        {"256QAM", "depending on the code rate."},
+        {"FFT 16K SNR 20 dB", "depending on constellation and code rate."},
+        {"SNR 20 dB", "The page says nothing of the mode, nor of which generation the signal is"},
+        {"256QAM 10/15", "so the margin is unknown."},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        ask(rows[i][0]);
+        assert_says(reading_write_verdict, rows[i][1], true);
+        done();
+    }
+    /* Whatever is known, all that can be told of it is told. */
+    static void (*const writers[])(const struct reading *reading, struct text *out) = {
+        reading_write_verdict, reading_write_cost,  reading_write_basis,
+        reading_write_mending, reading_write_other, reading_write_limits};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        ask(rows[i][0]);
+        for (size_t k = 0; k < sizeof writers / sizeof writers[0]; k++) {
+            struct text words = words_of(writers[k]);
+            assert_null(strstr(text_string(&words), "nan"));
+            assert_null(strstr(text_string(&words), "inf "));
+            text_free(&words);
+        }
+        done();
+    }
+}
+
 static void meanings_are_told_short_and_long(void **state)
 {
     (void)state;
@@ -492,6 +527,7 @@ int main(void)
         cmocka_unit_test(errors_beside_a_margin_are_worth_a_sentence),
         cmocka_unit_test(what_receivers_count_is_weighed_against_the_margin),
         cmocka_unit_test(a_mode_that_its_frame_forbids_has_no_figures),
+        cmocka_unit_test(half_known_modes_are_told_by_their_span),
         cmocka_unit_test(meanings_are_told_short_and_long),
         cmocka_unit_test(both_generations_get_plain_words_and_the_other_one),
         cmocka_unit_test(a_contradiction_leaves_the_choices_and_no_figures),
