@@ -68,7 +68,7 @@ static void what_is_illegal_is_mended(void **state)
     scenario.dvbt.constellation = DVBT_QPSK;
     scenario.dvbt.hierarchy = DVBT_ALPHA_2;
     assert_int_equal(scenario_check(&scenario, &fault), STATUS_ILLEGAL);
-    scenario.station_count = 2;
+    scenario.station_count = 3; /* the last one says no channel */
     scenario.stations[0].plan = scenario.stations[1].plan = PLAN_REGION_1;
     scenario.stations[0].rf_channel = 13;
     scenario.stations[1].rf_channel = 21;
@@ -76,6 +76,14 @@ static void what_is_illegal_is_mended(void **state)
     assert_int_equal(scenario.dvbt.hierarchy, DVBT_PLAIN);
     assert_int_equal(scenario.stations[0].rf_channel, 30);
     assert_int_equal(scenario.stations[1].rf_channel, 21);
+    assert_int_equal(scenario.stations[2].rf_channel, 0);
+    /* Of a use that is none nothing follows, before or after. */
+    const struct field *use = field_named("receiver.use");
+    double line_db = scenario.receiver.line_loss_db;
+    field_put(use, &scenario, 99);
+    assert_near(scenario.receiver.line_loss_db, line_db, 0.0, "as it was");
+    field_put(use, &scenario, USE_ROOFTOP);
+    assert_near(scenario.receiver.line_loss_db, line_db, 0.0, "as it was");
 }
 
 /* Each item has a name of its own; what names it follows. */
