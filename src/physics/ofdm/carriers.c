@@ -33,7 +33,6 @@
 #include "physics/ofdm/carriers.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "base/complex.h"
 #include "base/many.h"
@@ -281,7 +280,7 @@ static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays
     struct side sides[2];
     double complex phasors[CHANNEL_RAYS_MAX];
     find_sides(rays, sides);
-    memset(sums, 0, sizeof *sums);
+    sums->useful.count = sums->unknown.count = sums->mistaken.count = 0;
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double inside = 1.0 - fabs(ray->outside_us) / grid->useful_us;
@@ -297,6 +296,7 @@ static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays
         }
     }
     for (int s = 0; s < 2; s++) {
+        sums->outside[s].count = 0;
         for (int k = 0; k < sides[s].count; k++) {
             int i = sides[s].from + k * sides[s].next;
             sums->longer[s][k] = (float)outlasts(grid, rays, i);
@@ -306,24 +306,17 @@ static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays
 }
 
 static void sum_block(const struct sums *sums, const struct phasors *turned,
-                      const struct ofdm_look *look)
+                      const struct ofdm_look *look, int first)
 {
-    size_t size = BLOCK * sizeof(float);
-    memset(look->useful, 0, size);
-    memset(look->self, 0, size);
-    memset(look->mistaken, 0, size);
-    phasors_add_power(turned, sums->useful.of, sums->useful.count, look->useful);
+    float *self = look->self + first;
+    phasors_power(turned, sums->useful.of, sums->useful.count, look->useful + first);
+    phasors_power(turned, sums->mistaken.of, sums->mistaken.count, look->mistaken + first);
+    phasors_power(turned, sums->unknown.of, sums->unknown.count, self);
     for (int s = 0; s < 2; s++) {
         if (sums->outside[s].count > 0) {
             phasors_add_outside(turned, sums->outside[s].of, sums->longer[s],
-                                sums->outside[s].count, look->self);
+                                sums->outside[s].count, self);
         }
-    }
-    if (sums->unknown.count > 0) {
-        phasors_add_power(turned, sums->unknown.of, sums->unknown.count, look->self);
-    }
-    if (sums->mistaken.count > 0) {
-        phasors_add_power(turned, sums->mistaken.of, sums->mistaken.count, look->mistaken);
     }
 }
 
@@ -335,16 +328,10 @@ void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *ra
     int all = ofdm_choice_count(choice);
     find_sums(grid, rays, &sums);
     for (int first = 0; first < all; first += BLOCK) {
-        float useful[BLOCK], self[BLOCK], mistaken[BLOCK];
-        size_t size = (size_t)(all - first < BLOCK ? all - first : BLOCK) * sizeof(float);
         if (turned == NULL) {
             turn_block(grid, rays, choice, first, room);
         }
-        sum_block(&sums, turned != NULL ? turned : room,
-                  &(struct ofdm_look){useful, self, mistaken});
+        sum_block(&sums, turned != NULL ? turned : room, look, first);
         turned += turned != NULL ? rays->count : 0;
-        memcpy(look->useful + first, useful, size);
-        memcpy(look->self + first, self, size);
-        memcpy(look->mistaken + first, mistaken, size);
     }
 }

@@ -45,7 +45,8 @@ void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays
                       const struct ofdm_choice *choice, struct phasors *turned);
 
 /* Powers by chosen carrier, instant after instant. From `turned` or, where that is NULL, the same
- * to the last bit but slower, for which `room` has place for each ray. */
+ * to the last bit but slower, for which `room` has place for each ray. A look has place for whole
+ * blocks of PHASORS_BLOCK carriers. */
 struct ofdm_look {
     float *useful, *self, *mistaken;
 };

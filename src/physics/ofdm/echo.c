@@ -48,7 +48,7 @@ static double noise_at(const struct ofdm_work *work, double snr_db)
 
 /* Window, carriers and their spread with all that disturbs. */
 static enum status look(const struct ofdm_reception *reception, const struct channel *channel,
-                        double snr_db, struct ofdm_work *work)
+                        double snr_db, struct ofdm_work *work, struct gain_spread *spread)
 {
     enum status status = check(reception, channel, snr_db);
     if (status == STATUS_OK) {
@@ -58,7 +58,7 @@ static enum status look(const struct ofdm_reception *reception, const struct cha
         status = ofdm_work_look(work, reception->carriers_most);
     }
     if (status == STATUS_OK) {
-        ofdm_work_spread(work, noise_at(work, snr_db), &all_counted);
+        ofdm_work_spread(work, noise_at(work, snr_db), &all_counted, spread);
     }
     return status;
 }
@@ -70,7 +70,7 @@ static enum status look_for_code(const struct ofdm_reception *reception,
     if (!isfinite(reception->ideal_db) || isnan(reception->needed_db)) {
         return STATUS_OUT_OF_RANGE;
     }
-    enum status status = look(reception, channel, snr_db, work);
+    enum status status = look(reception, channel, snr_db, work, &work->spread);
     if (status == STATUS_OK && !gain_raster_is_of(&work->raster, &reception->curve)) {
         gain_raster_make(&reception->curve, &work->raster);
     }
@@ -80,11 +80,7 @@ static enum status look_for_code(const struct ofdm_reception *reception,
 enum status ofdm_echo_spread(const struct ofdm_reception *reception, const struct channel *channel,
                              double snr_db, struct ofdm_work *work, struct gain_spread *spread)
 {
-    enum status status = look(reception, channel, snr_db, work);
-    if (status == STATUS_OK) {
-        *spread = work->spread;
-    }
-    return status;
+    return look(reception, channel, snr_db, work, spread);
 }
 
 static double effective_db(const struct ofdm_reception *reception, const struct ofdm_work *work)
@@ -106,7 +102,7 @@ enum status ofdm_echo_margin_db(const struct ofdm_reception *reception,
 static double effective_at_db(const struct ofdm_reception *reception, struct ofdm_work *work,
                               double snr_db, const struct ofdm_disturbance *counted)
 {
-    ofdm_work_spread(work, noise_at(work, snr_db), counted);
+    ofdm_work_spread(work, noise_at(work, snr_db), counted, &work->spread);
     return effective_db(reception, work);
 }
 

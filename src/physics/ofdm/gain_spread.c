@@ -10,6 +10,7 @@
 #include "physics/ofdm/gain_spread.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "base/many.h"
@@ -29,31 +30,134 @@ void gain_spread_clear(struct gain_spread *spread)
     spread->last = -1;
 }
 
-static void add_block(struct gain_spread *spread, const float *snrs, int count)
+#define LANES 8
+typedef float lanes __attribute__((vector_size(4 * LANES)));
+typedef int32_t whole __attribute__((vector_size(4 * LANES)));
+
+/* Carriers of a block: the nearest bin of each, and how many bins it is from there. */
+struct placed {
+    int32_t bins[BLOCK];
+    float off[BLOCK];
+};
+
+static inline __attribute__((always_inline)) void place_in_lanes(const float *logs,
+                                                                 struct placed *placed)
 {
     const float bins_each = (float)(10.0 * 0.301029995663981195 / GAIN_SPREAD_STEP_DB);
     const float lowest = (float)(-GAIN_SPREAD_LOW_DB / GAIN_SPREAD_STEP_DB);
-    float logs[BLOCK];
-    many_log2(snrs, logs, count);
-    for (int i = 0; i < count; i++) {
-        float position = bins_each * logs[i] + lowest;
-        position = position > 1.0f ? position : 1.0f;
-        position = position < GAIN_SPREAD_BINS - 2 ? position : GAIN_SPREAD_BINS - 2;
-        int bin = (int)(position + 0.5f);
-        double t = (double)(position - (float)bin);
-        spread->shares[bin - 1] += 0.5 * t * (t - 1.0);
-        spread->shares[bin] += 1.0 - t * t;
-        spread->shares[bin + 1] += 0.5 * t * (t + 1.0);
-        spread->first = bin - 1 < spread->first ? bin - 1 : spread->first;
-        spread->last = bin + 1 > spread->last ? bin + 1 : spread->last;
+    const lanes first = (lanes){0.0f} + 1.0f, last = (lanes){0.0f} + (GAIN_SPREAD_BINS - 2);
+    for (int i = 0; i < BLOCK; i += LANES) {
+        lanes at;
+        memcpy(&at, logs + i, sizeof at);
+        at = bins_each * at + lowest;
+        whole within = at > first;
+        at = (lanes)(((whole)at & within) | ((whole)first & ~within));
+        within = at < last;
+        at = (lanes)(((whole)at & within) | ((whole)last & ~within));
+        whole bins = __builtin_convertvector(at + 0.5f, whole);
+        at -= __builtin_convertvector(bins, lanes);
+        memcpy(placed->bins + i, &bins, sizeof bins);
+        memcpy(placed->off + i, &at, sizeof at);
     }
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static void place_widely(const float *logs, struct placed *placed)
+{
+    place_in_lanes(logs, placed);
+}
+#endif
+
+/* The same numbers whatever registers the processor has: nothing is fused. */
+static void place(const float *snrs, int count, struct placed *placed)
+{
+    float logs[BLOCK] = {0.0f};
+    many_log2(snrs, logs, count);
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        place_widely(logs, placed);
+        return;
+    }
+#endif
+    place_in_lanes(logs, placed);
+}
+
+/* Of the carriers that have a bin for their nearest how many they are, and the sums of how far they
+ * are off it and of the squares of that: all that the three weights ask for. */
+typedef float gathered __attribute__((vector_size(16)));
+
+static inline void gather(const struct placed *placed, int i, gathered *at)
+{
+    float off = placed->off[i];
+    at[placed->bins[i]] += (gathered){1.0f, off, off * off, 0.0f};
+}
+
+/* Where carriers stand next to each other they hardly differ, and each addition would wait for the
+ * one before: those that follow each other here are from all over the block. */
+#define APART (BLOCK / 4)
+
+static void add_block(const float *snrs, int count, gathered *at)
+{
+    struct placed placed;
+    place(snrs, count, &placed);
+    for (int i = 0; i < APART; i++) {
+        for (int k = i; k < count; k += APART) {
+            gather(&placed, k, at);
+        }
+    }
+}
+
+/* The bins that the weakest and the strongest come to, and one more to either side. */
+static void find_range(const float *snrs, int count, int *first, int *last)
+{
+    enum { FEW = 4 }; /* as many as any processor compares at once */
+    typedef float few __attribute__((vector_size(4 * FEW)));
+    typedef int32_t fits __attribute__((vector_size(4 * FEW)));
+    float ends[2 * FEW];
+    struct placed placed;
+    few weakest = (few){0.0f} + snrs[0], strongest = weakest, at;
+    for (int i = 0; i < count; i += FEW) { /* the last of them may count twice */
+        memcpy(&at, snrs + (i + FEW <= count ? i : count - FEW), sizeof at);
+        fits less = at<weakest, more = at> strongest;
+        weakest = (few)(((fits)at & less) | ((fits)weakest & ~less));
+        strongest = (few)(((fits)at & more) | ((fits)strongest & ~more));
+    }
+    memcpy(ends, &weakest, sizeof weakest);
+    memcpy(ends + FEW, &strongest, sizeof strongest);
+    place(ends, 2 * FEW, &placed);
+    for (int i = 0; i < FEW; i++) {
+        int low = placed.bins[i] - 1, high = placed.bins[FEW + i] + 1;
+        *first = i == 0 || low < *first ? low : *first;
+        *last = i == 0 || high > *last ? high : *last;
+    }
+    *first = *first > 1 ? *first : 1;
+    *last = *last < GAIN_SPREAD_BINS - 2 ? *last : GAIN_SPREAD_BINS - 2;
+}
+
+static void share_out(struct gain_spread *spread, int bin, const gathered *at)
+{
+    double count = (double)(*at)[0], sum = (double)(*at)[1], squares = (double)(*at)[2];
+    spread->shares[bin - 1] += 0.5 * (squares - sum);
+    spread->shares[bin] += count - squares;
+    spread->shares[bin + 1] += 0.5 * (squares + sum);
 }
 
 void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
 {
-    for (int i = 0; i < count; i += BLOCK) {
-        add_block(spread, snrs + i, count - i < BLOCK ? count - i : BLOCK);
+    gathered at[GAIN_SPREAD_BINS];
+    int first = 1, last = GAIN_SPREAD_BINS - 2;
+    if (count >= LANES) {
+        find_range(snrs, count, &first, &last);
     }
+    memset(at + first, 0, (size_t)(last - first + 1) * sizeof at[0]);
+    for (int i = 0; i < count; i += BLOCK) {
+        add_block(snrs + i, count - i < BLOCK ? count - i : BLOCK, at);
+    }
+    for (int bin = first; bin <= last; bin++) {
+        share_out(spread, bin, &at[bin]);
+    }
+    spread->first = first - 1 < spread->first ? first - 1 : spread->first;
+    spread->last = last + 1 > spread->last ? last + 1 : spread->last;
 }
 
 void gain_spread_normalise(struct gain_spread *spread)
@@ -82,6 +186,25 @@ void gain_spread_rayleigh(struct gain_spread *spread)
     gain_spread_normalise(spread);
 }
 
+/* Eight sums, so that no addition waits for the one before. */
+static double sum_of(const float *values, int count)
+{
+    lanes sums = {0.0f}, at;
+    double sum = 0.0;
+    int i = 0;
+    for (; i + LANES <= count; i += LANES) {
+        memcpy(&at, values + i, sizeof at);
+        sums += at;
+    }
+    for (int k = 0; k < LANES; k++) {
+        sum += (double)sums[k];
+    }
+    for (; i < count; i++) {
+        sum += (double)values[i];
+    }
+    return sum;
+}
+
 double gain_capacity(const float *snrs, int count)
 {
     double sum = 0.0;
@@ -92,9 +215,7 @@ double gain_capacity(const float *snrs, int count)
             more[i] = 1.0f + snrs[first + i];
         }
         many_log2(more, logs, here);
-        for (int i = 0; i < here; i++) {
-            sum += (double)logs[i];
-        }
+        sum += sum_of(logs, here);
     }
     return sum / count;
 }

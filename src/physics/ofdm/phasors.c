@@ -29,14 +29,16 @@ INLINED void add_part(const struct phasors *block, const struct phasors_part *pa
 INLINED void power_in_lanes(const struct phasors *block, const struct phasors_part *parts,
                             int count, float *powers)
 {
-    for (int i = 0; i < PHASORS_BLOCK; i += LANES) {
-        lanes re = {0.0f}, im = {0.0f}, power;
+    for (int i = 0; i < PHASORS_BLOCK; i += 2 * LANES) {
+        lanes re[2] = {{0.0f}}, im[2] = {{0.0f}};
         for (int k = 0; k < count; k++) {
-            add_part(block, &parts[k], i, &re, &im);
+            add_part(block, &parts[k], i, &re[0], &im[0]);
+            add_part(block, &parts[k], i + LANES, &re[1], &im[1]);
         }
-        memcpy(&power, powers + i, sizeof power);
-        power += re * re + im * im;
-        memcpy(powers + i, &power, sizeof power);
+        for (int k = 0; k < 2; k++) {
+            lanes power = re[k] * re[k] + im[k] * im[k];
+            memcpy(powers + i + k * LANES, &power, sizeof power);
+        }
     }
 }
 
@@ -99,8 +101,8 @@ WIDELY void snrs_widely(const struct ofdm_look *look, float level, float self_ti
 }
 #endif
 
-void phasors_add_power(const struct phasors *block, const struct phasors_part *parts, int count,
-                       float *powers)
+void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
+                   float *powers)
 {
 #ifdef __x86_64__
     if (__builtin_cpu_supports("avx2")) {

@@ -17,9 +17,9 @@ struct phasors_part {
     float re, im;
 };
 
-/* powers[i] += |sum of the parts|^2 */
-void phasors_add_power(const struct phasors *block, const struct phasors_part *parts, int count,
-                       float *powers);
+/* powers[i] = |sum of the parts|^2; 0 where there are none. */
+void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
+                   float *powers);
 
 /* powers[i] += sum over parts k of 2 longer_k |U_k|^2, less |sum of longer_k U_k|^2; U_k is the sum
  * of the parts up to k. */

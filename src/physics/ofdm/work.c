@@ -44,6 +44,7 @@ void ofdm_work_free(struct ofdm_work *work)
 
 static bool make_room(struct ofdm_work *work, int carriers)
 {
+    carriers = (carriers + PHASORS_BLOCK - 1) / PHASORS_BLOCK * PHASORS_BLOCK;
     if (carriers <= work->room) {
         return true;
     }
@@ -306,10 +307,11 @@ static void fill_snrs(struct ofdm_work *work, double noise, const struct ofdm_di
                  work->count, work->snrs);
 }
 
-void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted)
+void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted,
+                      struct gain_spread *spread)
 {
     fill_snrs(work, noise, counted);
-    gain_spread_clear(&work->spread);
-    gain_spread_add(&work->spread, work->snrs, work->count);
-    gain_spread_normalise(&work->spread);
+    gain_spread_clear(spread);
+    gain_spread_add(spread, work->snrs, work->count);
+    gain_spread_normalise(spread);
 }

@@ -68,6 +68,7 @@ struct ofdm_disturbance {
 };
 
 /* SNRs by carrier and their spread, with noise over the main signal's power. */
-void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted);
+void ofdm_work_spread(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted,
+                      struct gain_spread *spread);
 
 #endif

@@ -113,12 +113,13 @@ static double effective_db(const struct looking *l, const struct gain_spread *sp
 }
 
 static enum status look(struct looking *l, const struct space_geometry *geometry, double span_ms,
-                        const struct channel *channel, int carriers_most)
+                        const struct channel *channel, int carriers_most,
+                        struct gain_spread *spread)
 {
     const struct ofdm_reception reception = {
         .grid = geometry->grid, .span_ms = span_ms, .carriers_most = carriers_most};
     double snr_db = l->space->conditions.snr_db;
-    return ofdm_echo_spread(&reception, channel, snr_db, l->work, l->spread);
+    return ofdm_echo_spread(&reception, channel, snr_db, l->work, spread);
 }
 
 /* ---- One position. ---- */
@@ -126,7 +127,7 @@ static enum status look(struct looking *l, const struct space_geometry *geometry
 static enum status fill_single(struct looking *l, const struct space_geometry *geometry,
                                double span_ms, size_t from, size_t to, struct effective *effective)
 {
-    enum status status = look(l, geometry, span_ms, &l->space->conditions.channel, 0);
+    enum status status = look(l, geometry, span_ms, &l->space->conditions.channel, 0, l->spread);
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
         float db = (float)effective_db(l, l->spread, c);
         effective[c] = (struct effective){db, db, db, db};
@@ -145,14 +146,14 @@ static enum status look_at_all(struct looking *l, const struct space_geometry *g
     for (int p = 0; p < conditions->positions; p++) {
         struct seen *seen = &l->seen[p];
         channel_draw(&conditions->channel, (uint64_t)p, l->drawn);
-        enum status status = look(l, geometry, span_ms, l->drawn, OFDM_QUICK_CARRIERS);
+        enum status status =
+            look(l, geometry, span_ms, l->drawn, OFDM_QUICK_CARRIERS, &seen->spread);
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }
         seen->solved = status == STATUS_OK;
         if (seen->solved) {
-            seen->spread = *l->spread;
-            gain_nodes_make(l->spread, &seen->nodes);
+            gain_nodes_make(&seen->spread, &seen->nodes);
         }
     }
     return STATUS_OK;
@@ -312,7 +313,7 @@ static enum status fill_middles(struct looking *l, const struct space_geometry *
             continue;
         }
         channel_draw(&l->space->conditions.channel, (uint64_t)orders[c].position, l->drawn);
-        enum status status = look(l, geometry, span_ms, l->drawn, 0);
+        enum status status = look(l, geometry, span_ms, l->drawn, 0, l->spread);
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }

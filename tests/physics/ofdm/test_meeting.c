@@ -85,8 +85,9 @@ static void filtered_rays_add_up_on_every_carrier(void **state)
     ofdm_window_apply(&grid, &rays, true, 0.0);
     struct ofdm_choice choice = ofdm_choice_make(&grid, 0, 0.0);
     int count = ofdm_choice_count(&choice);
-    float *powers = malloc(3 * (size_t)count * sizeof *powers);
-    const struct ofdm_look look = {powers, powers + count, powers + 2 * (size_t)count};
+    size_t each = (size_t)(count + PHASORS_BLOCK); /* whole blocks */
+    float *powers = malloc(3 * each * sizeof *powers);
+    const struct ofdm_look look = {powers, powers + each, powers + 2 * each};
     ofdm_carriers_fill(&grid, &rays, &choice, room, NULL, &look);
     double sum = 0.0, alike = 0.0;
     for (int i = 0; i < count; i++) {
@@ -120,8 +121,9 @@ static void a_part_of_the_carriers_is_that_part(void **state)
         const struct ofdm_part part = {0.25, 0.5};
         struct ofdm_choice choice = ofdm_choice_of_part(&plain, part, most, 0.0);
         int count = ofdm_choice_count(&choice);
-        float *powers = malloc(3 * (size_t)count * sizeof *powers);
-        const struct ofdm_look look = {powers, powers + count, powers + 2 * (size_t)count};
+        size_t each = (size_t)(count + PHASORS_BLOCK); /* whole blocks */
+        float *powers = malloc(3 * each * sizeof *powers);
+        const struct ofdm_look look = {powers, powers + each, powers + 2 * each};
         ofdm_carriers_fill(&plain, &rays, &choice, room, NULL, &look);
         double sum = 0.0, expected = 0.0;
         for (int i = 0; i < count; i++) {
