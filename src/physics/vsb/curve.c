@@ -197,7 +197,8 @@ void curve_set(struct curve *c, double symbols)
 
 #define LANES 8
 typedef float lanes __attribute__((vector_size(4 * LANES)));
-_Static_assert(CURVE_PLACES == 4 * LANES, "four registers of sums");
+#define SUMS 8 /* registers of them, so that no addition waits for the one before */
+_Static_assert(CURVE_PLACES == SUMS * LANES, "all of a pass");
 
 /* sums[i] = sum over channel taps t of channel[t] values[offsets[t] + i], i < count; reads and
  * writes up to CURVE_PLACES - 1 beyond. The same numbers whatever registers the processor has: each
@@ -206,20 +207,22 @@ static inline __attribute__((always_inline)) void
 sum_in_lanes(const struct curve *c, const int *offsets, const float *values, int count, float *sums)
 {
     for (int i = 0; i < count; i += CURVE_PLACES) {
-        lanes sum[4] = {{0.0f}}, at;
+        lanes sum[SUMS];
+        for (int k = 0; k < SUMS; k++) {
+            sum[k] = (lanes){0.0f};
+        }
         for (int t = 0; t < c->tap_count; t++) {
             const float *from = values + offsets[t] + i;
             float tap = c->channel[t];
-            memcpy(&at, from, sizeof at);
-            sum[0] += tap * at;
-            memcpy(&at, from + LANES, sizeof at);
-            sum[1] += tap * at;
-            memcpy(&at, from + 2 * LANES, sizeof at);
-            sum[2] += tap * at;
-            memcpy(&at, from + 3 * LANES, sizeof at);
-            sum[3] += tap * at;
+            for (int k = 0; k < SUMS; k++) {
+                lanes at;
+                memcpy(&at, from + k * LANES, sizeof at);
+                sum[k] += tap * at;
+            }
         }
-        memcpy(sums + i, sum, sizeof sum);
+        for (int k = 0; k < SUMS; k++) {
+            memcpy(sums + i + k * LANES, &sum[k], sizeof sum[k]);
+        }
     }
 }
 

@@ -15,7 +15,7 @@ struct group {
 
 /* Sums are taken for so many places at a time, which stay in registers: arrays of taps have room
  * for as many more. */
-#define CURVE_PLACES 32
+#define CURVE_PLACES 64
 
 struct curve {
     const struct vsb_learning *learning;
