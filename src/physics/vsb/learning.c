@@ -33,6 +33,9 @@
 #define RUN_IN 4.0         /* time constants of the slowest taps */
 #define RUN_IN_MOST 1500.0 /* in 1 / mu: some seconds */
 #define RUN_IN_STEPS 2000  /* at most; fewer where echoes are too fast to be followed at all */
+#define GROWTH 1.3         /* of its steps, backwards */
+#define COARSEST 4.0       /* of them, over the last */
+#define COARSE_TURNS 2.0   /* of the fastest echo, in a run-in that has such steps */
 #define STEPS_A_TURN 24    /* of the fastest echo */
 #define STEP_MOST 20.0     /* in 1 / mu, and not above that over the noise: of the slow taps */
 #define STAGES_MOST 40
@@ -130,8 +133,9 @@ static void take_step(struct curve *c, const struct stages *s, double symbols, d
 
 /* How long and in which steps the curve is followed; times in 1 / mu. */
 struct plan {
+    double fastest; /* rate at which the fastest tap settles */
     double step, run_in, turn;
-    struct stages stages;
+    double coarsest; /* steps of the run-in, over the last */
 };
 
 static void plan_make(const struct curve *c, struct plan *plan)
@@ -148,18 +152,33 @@ static void plan_make(const struct curve *c, struct plan *plan)
     plan->step = fmin(turn / fastest / STEPS_A_TURN, fmin(STEP_MOST, 1.0 / c->learning->noise));
     plan->run_in = fmin(2.0 * RUN_IN / c->learning->noise, RUN_IN_MOST);
     plan->turn = turn / fmax(slowest, fastest / 4.0);
-    stages_make(plan->step * (amplitude * amplitude + c->learning->noise + 1.0), &plan->stages);
+    plan->fastest = amplitude * amplitude + c->learning->noise + 1.0;
+    plan->coarsest = plan->run_in * fastest < COARSE_TURNS * turn ? COARSEST : 1.0;
+}
+
+/* The step of the run-in that has `later` ones behind it: the longer ago the coarser, for what it
+ * errs by is forgotten like all else; not where it would err turn for turn the same way. */
+static double run_in_step(const struct plan *plan, int later)
+{
+    return plan->step * fmin(pow(GROWTH, later), plan->coarsest);
 }
 
 /* Runs the taps in, up to the phases given. */
 static enum status run_in(struct curve *c, const struct plan *plan, struct places *r)
 {
-    double unused, mu = c->learning->mu;
-    int steps = (int)ceil(fmin(plan->run_in / plan->step, RUN_IN_STEPS));
-    curve_set(c, -steps * plan->step / mu);
+    double unused, before = 0.0, mu = c->learning->mu;
+    int steps = 0;
+    while (before < plan->run_in && steps < RUN_IN_STEPS) {
+        before += run_in_step(plan, steps++);
+    }
+    curve_set(c, -before / mu);
     enum status status = curve_best(c, r->taps, &unused);
-    for (int i = -steps; i < 0 && status == STATUS_OK; i++) {
-        take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
+    while (steps > 0 && status == STATUS_OK) {
+        struct stages stages;
+        double step = run_in_step(plan, --steps);
+        stages_make(step * plan->fastest, &stages);
+        take_step(c, &stages, -before / mu, step, r);
+        before -= step;
     }
     return status;
 }
@@ -213,8 +232,10 @@ static enum status follow_turn(struct curve *c, const struct plan *plan, struct 
     double mu = c->learning->mu;
     int steps = (int)ceil(plan->turn / plan->step), done = 0;
     enum status status = STATUS_OK;
+    struct stages stages;
+    stages_make(plan->step * plan->fastest, &stages);
     for (int i = 0; i < steps && status == STATUS_OK; i++) {
-        take_step(c, &plan->stages, i * plan->step / mu, plan->step, r);
+        take_step(c, &stages, i * plan->step / mu, plan->step, r);
         if ((i + 1) * INSTANTS / steps > done) {
             done++;
             status =
