@@ -299,6 +299,13 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
         asking->stands[i] = (struct stand){0.0, i};
     }
     *room = *verdict;
+    if (!isfinite(*needed_db)) { /* nor may any suffice for the others */
+        double most_db;
+        status = margin_of_all(&seeking, SNR_MOST_DB, &most_db);
+        if (status != STATUS_OK || !(most_db >= 0.0)) {
+            return status;
+        }
+    }
     return seek(&seeking, margin_of_all, isfinite(*needed_db) ? *needed_db : snr_db, needed_db);
 }
 
