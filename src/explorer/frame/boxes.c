@@ -45,9 +45,14 @@ static void draw_frame(struct grid *grid, struct rect box, const char *title, co
 
 #define HELP_KEYS_COLUMNS 14
 
-static int write_keys(struct grid *page, int row, const struct key *keys)
+/* `view` NULL: they are none of a view's, and all are told. */
+static int write_keys(const struct desk *desk, const struct view *view, struct grid *page, int row,
+                      const struct key *keys)
 {
     for (; keys->keys; keys++) {
+        if (view && view->tells && !view->tells(desk, keys)) {
+            continue;
+        }
         grid_write(page, row, 0, HELP_KEYS_COLUMNS - 2, ROLE_KEY, keys->keys);
         struct rect area = {row, HELP_KEYS_COLUMNS, page->rows - row,
                             page->columns - HELP_KEYS_COLUMNS};
@@ -87,13 +92,13 @@ static int write_help(const struct explorer *explorer, struct grid *page)
     struct rect area = {0, 0, page->rows, page->columns};
     int row = grid_write_wrapped(page, area, ROLE_PLAIN, view->about) + 1;
     row = write_names(explorer, page, row) + 1;
-    row = write_keys(page, row, view->keys) + 1;
+    row = write_keys(&explorer->desk, view, page, row, view->keys) + 1;
     if (explorer->lesson) {
         grid_write(page, row++, 0, -1, ROLE_TITLE, "In a lesson");
-        row = write_keys(page, row, lesson_keys) + 1;
+        row = write_keys(&explorer->desk, NULL, page, row, lesson_keys) + 1;
     }
     grid_write(page, row++, 0, -1, ROLE_TITLE, "In every view");
-    row = write_keys(page, row, explorer_keys) + 1;
+    row = write_keys(&explorer->desk, NULL, page, row, explorer_keys) + 1;
     grid_write(page, row++, 0, -1, ROLE_TITLE, "Views");
     for (int i = 0; i < view_count(); i++, row++) {
         grid_printf(page, row, 0, -1, ROLE_KEY, "%c", (int)view_row(i)->key);

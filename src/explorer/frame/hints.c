@@ -53,8 +53,10 @@ static void place_all(const struct explorer *explorer, struct rect area, struct 
     for (int i = from; i < EXPLORER_KEYS_ALWAYS; i++) {
         always += hint_width(explorer_keys[i].keys, explorer_keys[i].what) + 2;
     }
-    const struct key *key = view_row(explorer->view)->keys;
-    while (key->keys && place_key(hints, key, area.row, end - always)) {
+    const struct view *open = view_row(explorer->view);
+    const struct key *key = open->keys;
+    while (key->keys && ((open->tells && !open->tells(&explorer->desk, key)) ||
+                         place_key(hints, key, area.row, end - always))) {
         key++;
     }
     for (int i = from; i < EXPLORER_KEYS_ALWAYS; i++) {

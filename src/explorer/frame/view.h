@@ -29,10 +29,12 @@
 #include "present/picture/picture.h"
 
 struct view {
-    const char *name;       /* "main": one word, for the line of views */
-    const char *title;      /* "Settings and what they withstand" */
-    uint32_t key;           /* the character that opens it */
-    const char *about;      /* a paragraph for the help */
+    const char *name;  /* "main": one word, for the line of views */
+    const char *title; /* "Settings and what they withstand" */
+    uint32_t key;      /* the character that opens it */
+    const char *about; /* a paragraph for the help */
+    /* False: the key does nothing with this profile, and is not told; NULL: all are. */
+    bool (*tells)(const struct desk *desk, const struct key *row);
     const struct key *keys; /* ends with a row of NULLs */
 
     size_t state_size;

@@ -109,6 +109,11 @@ static const struct key keys[] = {
     {0},
 };
 
+static bool tells(const struct desk *desk, const struct key *row)
+{
+    return row->press != add_subframe || plps_has_subframes(&desk->profile.scenario);
+}
+
 static void mouse(struct desk *desk, void *opaque, const struct event *event, struct rect area)
 {
     struct plps_state *state = opaque;
@@ -149,6 +154,7 @@ const struct view view_plps = {
              "Where the system has no subframes its PLPs share one frame. Below, the frame: time "
              "across, shares of the cells up; a layer is drawn within its "
              "core, and both have all of its cells.",
+    .tells = tells,
     .keys = keys,
     .state_size = sizeof(struct plps_state),
     .open = open_plps,

@@ -2,6 +2,7 @@
 #include "explorer/prove/draw.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "explorer/desk/words.h"
 #include "explorer/frame/screen.h"
@@ -172,7 +173,11 @@ static void write_published(const struct desk *desk, const struct prove_state *s
                     : 0;
     for (int i = 0; i < count; i++) {
         if (marks[i].kind == MARK_PUBLISHED) {
-            text_printf(out, "Published: %.2f dB (%s). ", marks[i].snr_db, marks[i].source);
+            const char *memory = strstr(marks[i].source, ", from memory");
+            int length = (int)(memory ? memory - marks[i].source : (long)strlen(marks[i].source));
+            text_printf(out, "Published%s: %.2f dB (%.*s). ",
+                        memory ? ", quoted without the table at hand" : "", marks[i].snr_db, length,
+                        marks[i].source);
         }
     }
 }

@@ -10,6 +10,7 @@
 
 #define TICKS_MAX 16
 #define ROWS_MIN 3
+#define PLOT_ROWS_MIN 2 /* bands that matter less leave to it, beside title and ticks */
 #define COLUMNS_MIN 24
 #define TITLE_COLUMNS_MIN 8 /* beside the y axis's caption */
 #define LEGEND_ROOM 6       /* rows below title and bands that leave one to the legend */
@@ -19,6 +20,7 @@ struct frame_of_picture {
     struct grid *grid;
     struct rect area;
     int title_row, legend_row, bands_row, axis_row, ticks_row, note_row; /* -1: left out */
+    int bands_shown;
     int legend_rows;     /* of its own; 0: it stands in the title's */
     bool legend_instead; /* of the title: where the picture stands, its heading names it too */
     struct rect plot;
@@ -108,11 +110,27 @@ static int title_width(const struct picture *picture)
     return (int)text_columns(picture->title) + (y > 0 ? y + 2 : 0);
 }
 
+/* Where the height is short the bands that matter less give way to the plot. */
+static bool band_gives_way(const struct band_area *band)
+{
+    return band->role == ROLE_DIM;
+}
+
+static int bands_shown(const struct picture *picture, int rows)
+{
+    int shown = (int)picture->band_count;
+    for (size_t i = 0; i < picture->band_count && shown > rows; i++) {
+        shown -= band_gives_way(&picture->bands[i]);
+    }
+    return shown;
+}
+
 static void lay_out_rows(struct frame_of_picture *f)
 {
     const struct picture *picture = f->picture;
     struct rect area = f->area;
-    int row = area.row, left = area.rows - 1 - (int)picture->band_count;
+    f->bands_shown = bands_shown(picture, area.rows - 2 - PLOT_ROWS_MIN);
+    int row = area.row, left = area.rows - 1 - f->bands_shown;
     f->title_row = row++;
     int legend = legend_width(f);
     bool legend_beside = legend > 0 && title_width(picture) + 3 + legend <= area.columns;
@@ -128,7 +146,7 @@ static void lay_out_rows(struct frame_of_picture *f)
         f->legend_row = f->legend_instead ? f->title_row : -1;
     }
     f->bands_row = row;
-    row += (int)picture->band_count;
+    row += f->bands_shown;
     int bottom = area.row + area.rows;
     f->note_row = picture->note[0] && left >= 7 ? --bottom : -1;
     f->ticks_row = --bottom;
@@ -345,6 +363,20 @@ static void draw_band(const struct frame_of_picture *f, int row, const struct ba
     }
 }
 
+/* The first of those that give way are left out. */
+static void draw_bands(const struct frame_of_picture *f)
+{
+    int row = f->bands_row, over = (int)f->picture->band_count - f->bands_shown;
+    for (size_t i = 0; i < f->picture->band_count; i++) {
+        const struct band_area *band = &f->picture->bands[i];
+        if (over > 0 && band_gives_way(band)) {
+            over--;
+        } else {
+            draw_band(f, row++, band);
+        }
+    }
+}
+
 static void draw_mark_line(const struct frame_of_picture *f, const struct mark *mark)
 {
     const struct rect *plot = &f->plot;
@@ -390,33 +422,66 @@ static bool is_apart(const struct frame_of_picture *f, int row, int column, int 
            !holds_word(f->grid, row, column + width);
 }
 
+/* No word there, nor running into it: what else is drawn may be written over. */
+static bool is_wordless(const struct frame_of_picture *f, int row, int column, int width)
+{
+    bool free = column >= f->plot.column && column + width <= f->plot.column + f->plot.columns;
+    for (int i = -1; free && i <= width; i++) {
+        free = !holds_word(f->grid, row, column + i);
+    }
+    return free;
+}
+
+typedef bool (*room_for)(const struct frame_of_picture *f, int row, int column, int width);
+
+static bool label_vertical(const struct frame_of_picture *f, const struct mark *mark, int width,
+                           room_for fits)
+{
+    int column = cell_column(f, mark->at);
+    for (int i = 0; i < f->plot.rows; i++) {
+        int row = f->plot.row + i;
+        bool right = fits(f, row, column + 1, width + 1);
+        if (right || fits(f, row, column - width - 1, width + 1)) {
+            grid_write(f->grid, row, right ? column + 1 : column - width, width, mark->role,
+                       mark->label);
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool label_horizontal(const struct frame_of_picture *f, const struct mark *mark, int width,
+                             room_for fits)
+{
+    int row = cell_row(f, mark->at), first = f->plot.row, last = first + f->plot.rows - 1;
+    for (int i = f->plot.columns - width; i >= 0; i--) {
+        for (int side = -1; side <= 1; side += 2) {
+            if (row + side >= first && row + side <= last &&
+                fits(f, row + side, f->plot.column + i, width)) {
+                grid_write(f->grid, row + side, f->plot.column + i, width, mark->role, mark->label);
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 /* A mark's label goes where nothing is drawn: beside a vertical line as high as it can, above or
- * below a horizontal one as far right as it can. Data comes before words. */
+ * below a horizontal one as far right as it can. Where there is no such place it is written over
+ * what is drawn, but no word: a line that nobody names says nothing. */
 static void draw_mark_label(const struct frame_of_picture *f, const struct mark *mark)
 {
     int width = (int)text_columns(mark->label);
+    if (width == 0) {
+        return;
+    }
     if (mark->vertical && shows_x(f, mark->at)) {
-        int column = cell_column(f, mark->at);
-        for (int i = 0; i < f->plot.rows; i++) {
-            int row = f->plot.row + i;
-            int right = column + 1, left = column - width;
-            bool fits_right = is_blank(f, row, right, width + 1);
-            if (fits_right || is_blank(f, row, left - 1, width + 1)) {
-                grid_write(f->grid, row, fits_right ? right : left, width, mark->role, mark->label);
-                return;
-            }
+        if (!label_vertical(f, mark, width, is_blank)) {
+            label_vertical(f, mark, width, is_wordless);
         }
     } else if (!mark->vertical && shows_y(f, mark->at)) {
-        int row = cell_row(f, mark->at);
-        for (int i = f->plot.columns - width; i >= 0; i--) {
-            for (int side = -1; side <= 1; side += 2) {
-                bool inside = row + side >= f->plot.row && row + side < f->plot.row + f->plot.rows;
-                if (inside && is_apart(f, row + side, f->plot.column + i, width)) {
-                    grid_write(f->grid, row + side, f->plot.column + i, width, mark->role,
-                               mark->label);
-                    return;
-                }
-            }
+        if (!label_horizontal(f, mark, width, is_apart)) {
+            label_horizontal(f, mark, width, is_wordless);
         }
     }
 }
@@ -563,7 +628,7 @@ static void draw_points(struct frame_of_picture *f, const struct series *series)
 /* Says in a row how much room the picture needs. */
 static void draw_no_room(const struct picture *picture, struct grid *grid, struct rect area)
 {
-    int rows = ROWS_MIN + (int)picture->band_count;
+    int rows = ROWS_MIN + bands_shown(picture, 0);
     char why[96];
     if (area.rows < rows) {
         text_format(why, sizeof why, "This picture needs %d rows, here %s %d.", rows,
@@ -581,7 +646,7 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
     if (area.rows <= 0 || area.columns <= 0) {
         return;
     }
-    if (area.columns >= COLUMNS_MIN && area.rows >= ROWS_MIN + (int)picture->band_count) {
+    if (area.columns >= COLUMNS_MIN && area.rows >= ROWS_MIN + bands_shown(picture, 0)) {
         lay_out_rows(&f);
         lay_out_columns(&f);
     }
@@ -592,9 +657,7 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
     draw_title(&f);
     draw_legend(&f);
     draw_axes(&f);
-    for (size_t i = 0; i < picture->band_count; i++) {
-        draw_band(&f, f.bands_row + (int)i, &picture->bands[i]);
-    }
+    draw_bands(&f);
     for (size_t i = 0; i < picture->series_count; i++) {
         if (picture->series[i].kind == SERIES_AREA) {
             draw_area(&f, &picture->series[i]);

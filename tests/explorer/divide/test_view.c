@@ -47,6 +47,7 @@ static void nothing_to_begin_with_is_offered_three(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("g", 24, 80);
     assert_shows(explorer, "No services: a adds three to begin with");
+    assert_shows(explorer, "a PLP each, a subframe each, and layers.");
     explorer_run_script(explorer, "Enter Space n Down Left d Tab Enter"); /* harmless */
     assert_false(explorer->desk.changed);
     explorer_run_script(explorer, "a");
@@ -54,6 +55,16 @@ static void nothing_to_begin_with_is_offered_three(void **state)
     assert_shows(explorer, "phone asks for 1.5 Mbit/s, and must work at 7 dB in a fading");
     explorer_run_script(explorer, "u");
     assert_false(explorer->desk.changed);
+    explorer_free(explorer);
+}
+
+static void what_the_system_lacks_is_not_promised(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    assert_int_equal(scenario_set(&scenario, "site.pair", "DVB", NULL), STATUS_OK);
+    struct explorer *explorer = explorer_with(&scenario, "g", 24, 80);
+    assert_shows(explorer, " a PLP each.");
     explorer_free(explorer);
 }
 
@@ -227,6 +238,7 @@ int main(void)
         cmocka_unit_test(services_are_added_up_to_four_and_one_has_the_rest),
         cmocka_unit_test(nothing_to_begin_with_is_offered_three),
         cmocka_unit_test(divisions_are_found_shown_and_taken_over),
+        cmocka_unit_test(what_the_system_lacks_is_not_promised),
         cmocka_unit_test(columns_that_do_not_fit_are_moved_in),
         cmocka_unit_test(nothing_is_taken_while_it_is_computed),
         cmocka_unit_test(computing_stops_and_begins_again),

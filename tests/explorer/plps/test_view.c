@@ -352,6 +352,7 @@ static void plps_of_one_frame_are_added_changed_removed_and_undone(void **state)
     const struct dvbt2 *now = &explorer->desk.profile.scenario.dvbt2;
     const struct t2_code before = now->code;
     assert_shows(explorer, "\u25B8plp  ");
+    assert_shows(explorer, "a PLP  d remove"); /* no subframe is offered where there are none */
     explorer_run_script(explorer, "d");
     assert_shows(explorer, "This is what [dvbt2] says: it stays.");
     explorer_run_script(explorer, "A");

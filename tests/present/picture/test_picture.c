@@ -453,6 +453,55 @@ static void labels_of_lines_keep_apart(void **state)
     picture_free(&picture);
 }
 
+static void draw_small(const struct picture *picture, int rows, int columns, struct text *text)
+{
+    struct grid grid = {0};
+    assert_true(grid_resize(&grid, rows, columns));
+    picture_draw_grid(picture, &grid, (struct rect){0, 0, rows, columns});
+    grid_dump(&grid, text);
+    grid_free(&grid);
+}
+
+/* Two lines beside each other at the end: no row has an empty place for both labels. */
+static void every_line_in_sight_is_named(void **state)
+{
+    (void)state;
+    struct picture picture = {.x = {.unit = "dB", .low = 0, .high = 70},
+                              .y = {.low = 0, .high = 10}};
+    struct text text = {0};
+    picture_add_mark(&picture, ROLE_GOOD, "ideal 67.02", true, 67.0);
+    picture_add_mark(&picture, ROLE_WARN, "published 69.10", true, 69.1);
+    picture_add_mark(&picture, ROLE_BAD, "limit 9.5", false, 5.0);
+    for (int columns = 60; columns < 90; columns++) {
+        draw_small(&picture, 9, columns, &text);
+        assert_non_null(strstr(text_string(&text), "ideal 67.02"));
+        assert_non_null(strstr(text_string(&text), "published 69.10"));
+        assert_non_null(strstr(text_string(&text), "limit 9.5"));
+        text_free(&text);
+    }
+    picture_free(&picture);
+}
+
+/* A band that matters less leaves its row where the plot would have one only. */
+static void minor_bands_give_way_to_the_plot(void **state)
+{
+    (void)state;
+    struct picture picture = {
+        .title = "t", .x = {.low = 0, .high = 70}, .y = {.low = 0, .high = 9}};
+    struct text text = {0};
+    picture_add_band(&picture, ROLE_FIRST, "first", 10, 50);
+    picture_add_band(&picture, ROLE_DIM, "minor", 5, 60);
+    picture_add_band(&picture, ROLE_SECOND, "second", 10, 50);
+    for (int rows = 5; rows < 9; rows++) {
+        draw_small(&picture, rows, 60, &text);
+        assert_non_null(strstr(text_string(&text), "first"));
+        assert_non_null(strstr(text_string(&text), "second"));
+        assert_int_equal(strstr(text_string(&text), "minor") != NULL, rows >= 7);
+        text_free(&text);
+    }
+    picture_free(&picture);
+}
+
 static void a_full_picture_refuses_more(void **state)
 {
     (void)state;
@@ -557,6 +606,8 @@ int main(int argc, char **argv)
         return 0;
     }
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_line_in_sight_is_named),
+        cmocka_unit_test(minor_bands_give_way_to_the_plot),
         cmocka_unit_test(series_that_coincide_become_one),
         cmocka_unit_test(a_zoom_closes_in_on_the_focus),
         cmocka_unit_test(points_carry_their_names_where_there_is_room),
