@@ -26,13 +26,6 @@ static int enter(void **state)
     return 0;
 }
 
-static int leave(void **state)
-{
-    (void)state;
-    run_leave_folder();
-    return 0;
-}
-
 static void assert_names(json_t *object, const char *const *expected)
 {
     const char *name;
@@ -102,5 +95,5 @@ int main(void)
         cmocka_unit_test(all_ways_stand_in_one_table),
         cmocka_unit_test(services_are_asked_for),
     };
-    return cmocka_run_group_tests(tests, enter, leave);
+    return cmocka_run_group_tests(tests, enter, run_tear_down);
 }

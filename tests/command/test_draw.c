@@ -244,31 +244,24 @@ static void a_figure_replaces_an_old_one_whole(void **state)
     free(svg);
 }
 
-static int enter(void **state)
-{
-    (void)state;
-    run_enter_folder();
-    return 0;
-}
-
-static int leave(void **state)
-{
-    (void)state;
-    run_leave_folder();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(every_kind_is_drawn_in_every_form, enter, leave),
-        cmocka_unit_test_setup_teardown(a_figure_is_as_large_as_what_it_is_for, enter, leave),
-        cmocka_unit_test_setup_teardown(a_zoom_shows_a_part_and_the_names_in_it, enter, leave),
-        cmocka_unit_test_setup_teardown(settings_reach_the_figure, enter, leave),
-        cmocka_unit_test_setup_teardown(another_profile_stands_beside_by_its_name, enter, leave),
-        cmocka_unit_test_setup_teardown(a_profile_beside_shows_or_is_refused, enter, leave),
-        cmocka_unit_test_setup_teardown(bad_lines_are_refused_and_nothing_is_written, enter, leave),
-        cmocka_unit_test_setup_teardown(a_figure_replaces_an_old_one_whole, enter, leave),
+        cmocka_unit_test_setup_teardown(every_kind_is_drawn_in_every_form, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_figure_is_as_large_as_what_it_is_for, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_zoom_shows_a_part_and_the_names_in_it, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(settings_reach_the_figure, run_set_up, run_tear_down),
+        cmocka_unit_test_setup_teardown(another_profile_stands_beside_by_its_name, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_profile_beside_shows_or_is_refused, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(bad_lines_are_refused_and_nothing_is_written, run_set_up,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_figure_replaces_an_old_one_whole, run_set_up,
+                                        run_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

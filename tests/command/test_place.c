@@ -66,13 +66,6 @@ static int enter(void **state)
     return 0;
 }
 
-static int leave(void **state)
-{
-    (void)state;
-    run_leave_folder();
-    return 0;
-}
-
 static void json_has_the_names_of_the_contract_and_the_studys_figures(void **state)
 {
     (void)state;
@@ -223,5 +216,5 @@ int main(void)
         cmocka_unit_test(doubling_the_power_adds_3_01_db_on_the_command_line_too),
         cmocka_unit_test(what_okumura_hata_does_not_know_is_said),
     };
-    return cmocka_run_group_tests(tests, enter, leave);
+    return cmocka_run_group_tests(tests, enter, run_tear_down);
 }

@@ -58,6 +58,21 @@ static inline void *view_state_of(struct explorer *explorer)
     return explorer->view_state[explorer->view];
 }
 
+/* On screens of all sizes, none at all among them; leaves it at the last. */
+static inline void assert_draws_at_any_size(struct explorer *explorer)
+{
+    for (int rows = 0; rows <= 60; rows += 6) {
+        for (int columns = 0; columns <= 200; columns += 25) {
+            struct grid grid = {0};
+            explorer->rows = rows;
+            explorer->columns = columns;
+            explorer_update(explorer);
+            assert_true(explorer_draw(explorer, &grid));
+            grid_free(&grid);
+        }
+    }
+}
+
 /* One event, with its effect. */
 static inline void happens(struct explorer *explorer, struct event event)
 {

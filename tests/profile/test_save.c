@@ -54,13 +54,6 @@ static int enter(void **state)
     return 0;
 }
 
-static int leave(void **state)
-{
-    (void)state;
-    run_leave_folder();
-    return 0;
-}
-
 static void a_save_replaces_the_file_and_keeps_its_permissions(void **state)
 {
     (void)state;
@@ -305,18 +298,21 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_file_that_somebody_else_has_written_is_left_alone, enter,
-                                        leave),
+                                        run_tear_down),
         cmocka_unit_test_setup_teardown(
-            of_several_that_save_at_once_one_writes_and_the_others_see_it, enter, leave),
+            of_several_that_save_at_once_one_writes_and_the_others_see_it, enter, run_tear_down),
         cmocka_unit_test_setup_teardown(a_save_replaces_the_file_and_keeps_its_permissions, enter,
-                                        leave),
+                                        run_tear_down),
         cmocka_unit_test_setup_teardown(a_new_file_has_the_permissions_of_the_users_mask, enter,
-                                        leave),
-        cmocka_unit_test_setup_teardown(a_link_stays_a_link, enter, leave),
-        cmocka_unit_test_setup_teardown(a_full_device_is_reported, enter, leave),
-        cmocka_unit_test_setup_teardown(a_folder_or_a_missing_folder_is_reported, enter, leave),
-        cmocka_unit_test_setup_teardown(an_interrupted_save_leaves_the_old_file, enter, leave),
-        cmocka_unit_test_setup_teardown(a_signal_waits_until_the_new_file_is_whole, enter, leave),
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_link_stays_a_link, enter, run_tear_down),
+        cmocka_unit_test_setup_teardown(a_full_device_is_reported, enter, run_tear_down),
+        cmocka_unit_test_setup_teardown(a_folder_or_a_missing_folder_is_reported, enter,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(an_interrupted_save_leaves_the_old_file, enter,
+                                        run_tear_down),
+        cmocka_unit_test_setup_teardown(a_signal_waits_until_the_new_file_is_whole, enter,
+                                        run_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

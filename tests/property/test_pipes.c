@@ -1,6 +1,7 @@
 /* What holds of any frame: cells add up, layers trade one's need for the other's, shares are rates.
  */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -18,14 +19,6 @@
 #include "study/report/report.h"
 #include "system/atsc3_signalling.h"
 
-static void set(struct scenario *scenario, const char *key, const char *value)
-{
-    struct fault fault = {0};
-    if (scenario_set(scenario, key, value, &fault) != STATUS_OK) {
-        fail_msg("%s = %s: %s: %s (%s)", key, value, fault.place, fault.wrong, fault.allowed);
-    }
-}
-
 /* A frame of some subframes and PLPs; it need not find room. */
 static struct scenario drawn(struct random *random)
 {
@@ -35,21 +28,21 @@ static struct scenario drawn(struct random *random)
     char key[64], value[32];
     for (int i = 0; i < subframes; i++) {
         text_format(key, sizeof key, "subframe s%d.fft", i);
-        set(&scenario, key, fft_name((enum fft_size)(random_bits(random) % FFT_COUNT)));
+        scenario_say(&scenario, key, fft_name((enum fft_size)(random_bits(random) % FFT_COUNT)));
         text_format(key, sizeof key, "subframe s%d.first_boundary", i);
-        set(&scenario, key, random_bits(random) % 2 ? "yes" : "no");
+        scenario_say(&scenario, key, random_bits(random) % 2 ? "yes" : "no");
     }
     for (int i = 0; i < plps; i++) {
         text_format(key, sizeof key, "plp p%d.subframe", i);
         text_format(value, sizeof value, "s%d", i % subframes);
-        set(&scenario, key, value);
+        scenario_say(&scenario, key, value);
         text_format(key, sizeof key, "plp p%d.subslices", i);
-        set(&scenario, key, random_bits(random) % 2 ? "1" : "40");
+        scenario_say(&scenario, key, random_bits(random) % 2 ? "1" : "40");
         text_format(key, sizeof key, "plp p%d.interleaver", i);
-        set(&scenario, key, random_bits(random) % 2 ? "CTI 512" : "HTI 8");
+        scenario_say(&scenario, key, random_bits(random) % 2 ? "CTI 512" : "HTI 8");
         if (random_bits(random) % 2) {
             text_format(key, sizeof key, "plp p%d.share_percent", i);
-            set(&scenario, key, "7.5");
+            scenario_say(&scenario, key, "7.5");
         }
     }
     transmission_repair(&scenario.transmission);
@@ -111,12 +104,12 @@ static void two_pipes_of_one_code_have_the_rate_of_one(void **state)
     (void)state;
     struct scenario one = scenario_default(), two = scenario_default();
     static struct frame frame;
-    set(&one, "plp a.rate", "7/15");
-    set(&one, "frame.l1_detail_bits", "400");
-    set(&two, "plp a.rate", "7/15");
-    set(&two, "plp b.rate", "7/15");
-    set(&two, "plp a.share_percent", "23");
-    set(&two, "frame.l1_detail_bits", "400");
+    scenario_say(&one, "plp a.rate", "7/15");
+    scenario_say(&one, "frame.l1_detail_bits", "400");
+    scenario_say(&two, "plp a.rate", "7/15");
+    scenario_say(&two, "plp b.rate", "7/15");
+    scenario_say(&two, "plp a.share_percent", "23");
+    scenario_say(&two, "frame.l1_detail_bits", "400");
     assert_int_equal(frame_build(&one.transmission, &frame, NULL), STATUS_OK);
     double whole = plp_carried(&one.transmission, &frame, 0).net_mbps;
     assert_int_equal(frame_build(&two.transmission, &frame, NULL), STATUS_OK);
@@ -189,11 +182,11 @@ static void each_pipe_has_its_own_verdict(void **state)
     (void)state;
     struct scenario scenario = scenario_default();
     struct fault fault = {0};
-    set(&scenario, "receiver.snr_db", "15");
-    set(&scenario, "plp phone.constellation", "QPSK");
-    set(&scenario, "plp phone.rate", "6/15");
-    set(&scenario, "plp phone.share_percent", "30");
-    set(&scenario, "plp roof.rate", "10/15");
+    scenario_say(&scenario, "receiver.snr_db", "15");
+    scenario_say(&scenario, "plp phone.constellation", "QPSK");
+    scenario_say(&scenario, "plp phone.rate", "6/15");
+    scenario_say(&scenario, "plp phone.share_percent", "30");
+    scenario_say(&scenario, "plp roof.rate", "10/15");
     struct report *report = malloc(sizeof *report);
     struct pipes pipes;
     assert_int_equal(report_make(&scenario, report, &fault), STATUS_OK);
@@ -221,12 +214,12 @@ static void a_core_under_too_strong_a_layer_is_told_its_ceiling(void **state)
     struct scenario scenario = scenario_default();
     struct verdicts *verdicts = malloc(sizeof *verdicts);
     struct text words = {0};
-    set(&scenario, "receiver.snr_db", "30");
-    set(&scenario, "plp core.constellation", "QPSK");
-    set(&scenario, "plp core.rate", "9/15");
-    set(&scenario, "plp over.layer", "enhanced");
-    set(&scenario, "plp over.over", "core");
-    set(&scenario, "plp over.injection_db", "1");
+    scenario_say(&scenario, "receiver.snr_db", "30");
+    scenario_say(&scenario, "plp core.constellation", "QPSK");
+    scenario_say(&scenario, "plp core.rate", "9/15");
+    scenario_say(&scenario, "plp over.layer", "enhanced");
+    scenario_say(&scenario, "plp over.over", "core");
+    scenario_say(&scenario, "plp over.injection_db", "1");
     assert_int_equal(verdicts_make(&scenario, verdicts, NULL), STATUS_OK);
     const struct verdict *second = &verdicts->of[GENERATION_SECOND];
     assert_false(second->works);
@@ -250,9 +243,9 @@ static void deeper_interleavers_survive_longer_fades(void **state)
     for (int i = 0; i < 5; i++) {
         struct scenario scenario = scenario_default();
         struct verdict *verdict = malloc(sizeof *verdict);
-        set(&scenario, "receiver.snr_db", "40");
-        set(&scenario, "mode.rate", "6/15");
-        set(&scenario, "mode.interleaver", depths[i]);
+        scenario_say(&scenario, "receiver.snr_db", "40");
+        scenario_say(&scenario, "mode.rate", "6/15");
+        scenario_say(&scenario, "mode.interleaver", depths[i]);
         assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, verdict, NULL), STATUS_OK);
         double fade = verdict->fare.facts.fade_ms, span = verdict->facts.interleaver_ms;
         assert_true(i == 0 ? fade == 0.0 : fade > before);
@@ -277,7 +270,7 @@ static void without_the_frequency_interleaver_a_pipe_has_its_own_carriers(void *
     struct scenario scenario = scenario_default();
     static struct frame frame;
     for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
-        set(&scenario, keys[i][0], keys[i][1]);
+        scenario_say(&scenario, keys[i][0], keys[i][1]);
     }
     assert_int_equal(frame_build(&scenario.transmission, &frame, NULL), STATUS_OK);
     int data = frame.pools[0].counts.data, half = data / 2;
@@ -287,18 +280,18 @@ static void without_the_frequency_interleaver_a_pipe_has_its_own_carriers(void *
         char key[64];
         text_format(key, sizeof key, "plp %s.subslice_interval", names[i]);
         text_format(text, sizeof text, "%d", data);
-        set(&scenario, key, text);
+        scenario_say(&scenario, key, text);
         text_format(key, sizeof key, "plp %s.cells", names[i]);
         text_format(text, sizeof text, "%d", 60 * half);
-        set(&scenario, key, text);
+        scenario_say(&scenario, key, text);
         text_format(key, sizeof key, "plp %s.start", names[i]);
         text_format(text, sizeof text, "%d", frame.preamble_payload + i * half);
-        set(&scenario, key, text);
+        scenario_say(&scenario, key, text);
     }
     struct pipes pipes;
     double margins_db[2][2];
     for (int off = 0; off < 2; off++) {
-        set(&scenario, "subframe s.frequency_interleaver", off ? "no" : "yes");
+        scenario_say(&scenario, "subframe s.frequency_interleaver", off ? "no" : "yes");
         assert_int_equal(frame_build(&scenario.transmission, &frame, NULL), STATUS_OK);
         for (int i = 0; i < 2; i++) {
             struct carrier_part part = plp_carriers(&scenario.transmission, &frame, i);
@@ -335,10 +328,10 @@ static void what_turns_within_the_span_is_averaged(void **state)
         struct scenario scenario = scenario_default();
         struct verdict *verdict = malloc(sizeof *verdict);
         for (size_t k = 0; k < sizeof keys / sizeof keys[0]; k++) {
-            set(&scenario, keys[k][0], keys[k][1]);
+            scenario_say(&scenario, keys[k][0], keys[k][1]);
         }
-        set(&scenario, "echo e.doppler_hz", dopplers[i]);
-        set(&scenario, "mode.interleaver", interleavers[i]);
+        scenario_say(&scenario, "echo e.doppler_hz", dopplers[i]);
+        scenario_say(&scenario, "mode.interleaver", interleavers[i]);
         assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, verdict, NULL), STATUS_OK);
         spread_db[i] = verdict->margin_db - verdict->margin_99_db;
         free(verdict);
@@ -370,9 +363,9 @@ static double needed_with(const char *bonding, const char *there_db)
 {
     struct scenario scenario = scenario_default();
     struct reception reception;
-    set(&scenario, "plp a.rate", "7/15");
-    set(&scenario, "plp a.bonded_snr_db", there_db);
-    set(&scenario, "frame.bonding", bonding);
+    scenario_say(&scenario, "plp a.rate", "7/15");
+    scenario_say(&scenario, "plp a.bonded_snr_db", there_db);
+    scenario_say(&scenario, "frame.bonding", bonding);
     assert_int_equal(system_of(&scenario, GENERATION_SECOND)
                          ->receive(&scenario, PIPE_MOST_ROBUST, &reception, NULL),
                      STATUS_OK);
@@ -400,9 +393,9 @@ static void a_bonded_channel_helps_where_cells_are_averaged_alone(void **state)
     assert_true(before_db < alone_db - 3.0);
     struct scenario one = scenario_default(), two = one;
     static struct frame frame;
-    set(&one, "mode.l1_detail_bits", "400");
-    set(&two, "mode.l1_detail_bits", "400");
-    set(&two, "frame.bonding", "plain");
+    scenario_say(&one, "mode.l1_detail_bits", "400");
+    scenario_say(&two, "mode.l1_detail_bits", "400");
+    scenario_say(&two, "frame.bonding", "plain");
     assert_int_equal(frame_build(&one.transmission, &frame, NULL), STATUS_OK);
     double rate = plp_carried(&one.transmission, &frame, 0).net_mbps;
     assert_int_equal(frame_build(&two.transmission, &frame, NULL), STATUS_OK);

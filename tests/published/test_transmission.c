@@ -1,5 +1,6 @@
 /* Frames that are known cell for cell: of a verified transmitter, and of stations on air. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 
@@ -12,18 +13,10 @@
 #define VERIFIED "a transmitter verified with the standard's validation suite (published)"
 #define ON_AIR "a station's own signalling, received off the air"
 
-static void set(struct scenario *scenario, const char *key, const char *value)
-{
-    struct fault fault = {0};
-    if (scenario_set(scenario, key, value, &fault) != STATUS_OK) {
-        fail_msg("%s = %s: %s: %s (%s)", key, value, fault.place, fault.wrong, fault.allowed);
-    }
-}
-
 static void set_all(struct scenario *scenario, const char *const pairs[][2], size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        set(scenario, pairs[i][0], pairs[i][1]);
+        scenario_say(scenario, pairs[i][0], pairs[i][1]);
     }
 }
 #define SET_ALL(scenario, pairs) set_all(scenario, pairs, sizeof(pairs) / sizeof(pairs)[0])

@@ -1,33 +1,29 @@
 /* A use fills what nobody has given, in whatever order things are said. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <string.h>
 
 #include "scenario/use.h"
 
-static void say(struct scenario *scenario, const char *key, const char *value)
-{
-    assert_int_equal(scenario_set(scenario, key, value, NULL), STATUS_OK);
-}
-
 static void a_use_fills_receiver_and_place(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    say(&scenario, "site.rf_channel", "24");
-    say(&scenario, "receiver.use", "rooftop");
+    scenario_say(&scenario, "site.rf_channel", "24");
+    scenario_say(&scenario, "receiver.use", "rooftop");
     assert_near(scenario.receiver.antenna_dbd, 10.0, 0, "FCC OET Bulletin 69, UHF");
     assert_near(scenario.receiver.line_loss_db, 4.0, 0, "FCC OET Bulletin 69, UHF");
     assert_near(scenario.receiver.noise_figure_db, 7.0, 0, "FCC OET Bulletin 69, UHF");
-    say(&scenario, "receiver.use", "portable-indoor");
+    scenario_say(&scenario, "receiver.use", "portable-indoor");
     assert_near(scenario.receiver.antenna_dbd, -0.34, 0.05,
                 "ITU-R BT.2033-2 Table 28, log f between");
     assert_near(scenario.receiver.line_loss_db, 0.0, 0, "no line");
     assert_near(scenario.place.receive_height_m, 1.5, 0, "common practice");
     assert_int_equal(scenario.place.building, BUILDING_TRADITIONAL);
     assert_int_equal(scenario.place.surroundings, SURROUNDINGS_SUBURBAN);
-    say(&scenario, "receiver.use", "none");
+    scenario_say(&scenario, "receiver.use", "none");
     struct scenario plain = scenario_default();
     for (size_t i = 0; use_key(i) != NULL; i++) {
         assert_true(field_is_same(use_key(i), &scenario, &plain));
@@ -39,10 +35,10 @@ static void a_handhelds_gain_follows_the_channel(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    say(&scenario, "receiver.use", "handheld");
-    say(&scenario, "site.rf_channel", "14");
+    scenario_say(&scenario, "receiver.use", "handheld");
+    scenario_say(&scenario, "site.rf_channel", "14");
     assert_near(scenario.receiver.antenna_dbd, -12.0, 0.05, "ITU-R BT.2033-2 Table 29, 474 MHz");
-    say(&scenario, "site.center_mhz", "698");
+    scenario_say(&scenario, "site.center_mhz", "698");
     assert_near(scenario.receiver.antenna_dbd, -9.0, 0.05, "ITU-R BT.2033-2 Table 29, 698 MHz");
     assert_near(scenario.receiver.line_loss_db, 4.0, 0, "ITU-R M.2292, from memory");
 }
@@ -57,25 +53,25 @@ static void a_use_follows_the_pairs_plan(void **state)
         struct scenario scenario = scenario_default();
         for (int k = 0; k < 3; k++) {
             const char *key = orders[i][k];
-            say(&scenario, key,
-                strcmp(key, "receiver.use") == 0 ? "rooftop"
-                : strcmp(key, "site.pair") == 0  ? "DVB"
-                                                 : "34");
+            scenario_say(&scenario, key,
+                         strcmp(key, "receiver.use") == 0 ? "rooftop"
+                         : strcmp(key, "site.pair") == 0  ? "DVB"
+                                                          : "34");
         }
         assert_near(scenario.receiver.antenna_dbd, 11.0, 0, "ITU-R BT.2033-2, GE06: 650 MHz");
         assert_near(scenario.receiver.line_loss_db, 4.0, 0, "ITU-R BT.2033-2, GE06: 650 MHz");
         assert_near(scenario.receiver.noise_figure_db, 6.0, 0, "ITU-R BT.2033-2");
         assert_int_equal(scenario.receiver.man_made, MAN_MADE_NONE);
-        say(&scenario, "site.rf_channel", "8");
+        scenario_say(&scenario, "site.rf_channel", "8");
         assert_near(scenario.receiver.antenna_dbd, 7.0, 0, "ITU-R BT.2033-2, GE06: 200 MHz");
         assert_near(scenario.receiver.line_loss_db, 2.0, 0, "ITU-R BT.2033-2, GE06: 200 MHz");
         assert_int_equal(scenario.receiver.man_made, MAN_MADE_RESIDENTIAL);
-        say(&scenario, "receiver.use", "portable-outdoor");
+        scenario_say(&scenario, "receiver.use", "portable-outdoor");
         assert_near(scenario.receiver.noise_figure_db, 6.0, 0, "ITU-R BT.2033-2");
         assert_near(scenario.receiver.antenna_dbd, -2.06, 0.05,
                     "ITU-R BT.2033-2 Table 28, -2 dBd at 200 MHz");
-        say(&scenario, "site.pair", "ATSC"); /* to channel 10 */
-        say(&scenario, "receiver.use", "rooftop");
+        scenario_say(&scenario, "site.pair", "ATSC"); /* to channel 10 */
+        scenario_say(&scenario, "receiver.use", "rooftop");
         assert_near(scenario.receiver.antenna_dbd, 6.0, 0, "FCC OET Bulletin 69, high VHF");
         assert_near(scenario.receiver.noise_figure_db, 10.0, 0, "FCC OET Bulletin 69, high VHF");
     }
@@ -92,10 +88,10 @@ static void what_is_given_stays_in_any_order(void **state)
         struct scenario scenario = scenario_default();
         for (int k = 0; k < 3; k++) {
             const char *key = orders[i][k];
-            say(&scenario, key,
-                strcmp(key, "receiver.use") == 0      ? "mobile"
-                : strcmp(key, "site.rf_channel") == 0 ? "24"
-                                                      : "10"); /* the default, but given */
+            scenario_say(&scenario, key,
+                         strcmp(key, "receiver.use") == 0      ? "mobile"
+                         : strcmp(key, "site.rf_channel") == 0 ? "24"
+                                                               : "10"); /* the default, but given */
         }
         assert_near(scenario.place.receive_height_m, 10.0, 0, "given");
         assert_near(scenario.receiver.antenna_dbd, -1.9, 0.05, "ITU-R BT.2033-2 Table 30, 533 MHz");
@@ -107,9 +103,9 @@ static void what_was_changed_stays_when_the_use_changes(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    say(&scenario, "receiver.use", "mobile");
+    scenario_say(&scenario, "receiver.use", "mobile");
     field_put(field_named("receiver.speed_kmh"), &scenario, 90.0); /* by arrow keys */
-    say(&scenario, "receiver.use", "handheld");
+    scenario_say(&scenario, "receiver.use", "handheld");
     assert_near(scenario.receiver.speed_kmh, 90.0, 0, "changed");
     assert_near(scenario.place.receive_height_m, 1.5, 0, "filled");
 }

@@ -125,3 +125,17 @@ char *run_read_file(const char *name)
     fclose(file);
     return bytes;
 }
+
+int run_set_up(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    return 0;
+}
+
+int run_tear_down(void **state)
+{
+    (void)state;
+    run_leave_folder();
+    return 0;
+}

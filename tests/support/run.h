@@ -24,6 +24,9 @@ json_t *run_json(const char *arguments);
 /* A folder of the test's own, made current; removed with all that it holds by run_leave_folder. */
 void run_enter_folder(void);
 void run_leave_folder(void);
+/* The same as fixtures of cmocka. */
+int run_set_up(void **state);
+int run_tear_down(void **state);
 void run_write_file(const char *name, const char *bytes, size_t count);
 char *run_read_file(const char *name); /* NULL where there is none; the caller frees it */
 

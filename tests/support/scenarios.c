@@ -26,3 +26,11 @@ int choice_named(const char *key, const char *name)
     assert_int_equal(field_read(field_named(key), name, &number), STATUS_OK);
     return (int)number;
 }
+
+void scenario_say(struct scenario *scenario, const char *key, const char *value)
+{
+    struct fault fault = {0};
+    if (scenario_set(scenario, key, value, &fault) != STATUS_OK) {
+        fail_msg("%s = %s: %s: %s (%s)", key, value, fault.place, fault.wrong, fault.allowed);
+    }
+}

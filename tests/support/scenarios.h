@@ -11,4 +11,7 @@ struct echo echo_unset(void);
  */
 int choice_named(const char *key, const char *name);
 
+/* Sets a key that must take; the test fails with what is wrong. */
+void scenario_say(struct scenario *scenario, const char *key, const char *value);
+
 #endif

@@ -215,16 +215,7 @@ static void it_draws_at_any_size(void **state)
     divide_add(&scenario, 0);
     struct explorer *explorer = explorer_with(&scenario, "g Wait", 24, 80);
     for (int k = 0; k < 6; k++) {
-        for (int rows = 0; rows <= 60; rows += 7) {
-            for (int columns = 0; columns <= 200; columns += 21) {
-                struct grid grid = {0};
-                explorer->rows = rows;
-                explorer->columns = columns;
-                explorer_update(explorer);
-                assert_true(explorer_draw(explorer, &grid));
-                grid_free(&grid);
-            }
-        }
+        assert_draws_at_any_size(explorer);
         explorer->rows = 24;
         explorer->columns = 80;
         explorer_run_script(explorer, "Tab n");

@@ -450,16 +450,7 @@ static void it_draws_at_any_size_with_all_plps(void **state)
     while (plps_add(&scenario, 1) >= 0) {
     }
     struct explorer *explorer = explorer_with(&scenario, "b End", 24, 80);
-    for (int rows = 0; rows <= 60; rows += 6) {
-        for (int columns = 0; columns <= 200; columns += 25) {
-            struct grid grid = {0};
-            explorer->rows = rows;
-            explorer->columns = columns;
-            explorer_update(explorer);
-            assert_true(explorer_draw(explorer, &grid));
-            grid_free(&grid);
-        }
-    }
+    assert_draws_at_any_size(explorer);
     explorer->rows = 12;
     explorer->columns = 40;
     assert_shows(explorer, "plp 64");

@@ -522,20 +522,6 @@ static void a_sheet_without_an_snr_has_no_margins(void **state)
     free(svg);
 }
 
-static int enter(void **state)
-{
-    (void)state;
-    run_enter_folder();
-    return 0;
-}
-
-static int leave(void **state)
-{
-    (void)state;
-    run_leave_folder();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -560,5 +546,5 @@ int main(void)
         cmocka_unit_test(the_sheet_tells_both_margins),
         cmocka_unit_test(a_sheet_without_an_snr_has_no_margins),
     };
-    return cmocka_run_group_tests(tests, enter, leave);
+    return cmocka_run_group_tests(tests, run_set_up, run_tear_down);
 }

@@ -1,6 +1,7 @@
 /* Divisions against brute force on a part of the space: every assignment built as a transmission,
  * its rates read off its frame and its needs off the system's own receivers. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -16,24 +17,16 @@
 #include "system/atsc3_plps.h"
 #include "system/space/atsc3.h"
 
-static void set(struct scenario *scenario, const char *key, const char *value)
-{
-    struct fault fault = {0};
-    if (scenario_set(scenario, key, value, &fault) != STATUS_OK) {
-        fail_msg("%s = %s: %s: %s (%s)", key, value, fault.place, fault.wrong, fault.allowed);
-    }
-}
-
 static struct scenario three_services(void)
 {
     struct scenario scenario = scenario_default();
-    set(&scenario, "service phone.rate_mbps", "1.5");
-    set(&scenario, "service phone.snr_db", "5");
-    set(&scenario, "service room.rate_mbps", "4");
-    set(&scenario, "service room.snr_db", "13");
-    set(&scenario, "service roof.snr_db", "21");
-    set(&scenario, "service roof.echo_us", "50");
-    set(&scenario, "mode.l1_detail_bits", "800");
+    scenario_say(&scenario, "service phone.rate_mbps", "1.5");
+    scenario_say(&scenario, "service phone.snr_db", "5");
+    scenario_say(&scenario, "service room.rate_mbps", "4");
+    scenario_say(&scenario, "service room.snr_db", "13");
+    scenario_say(&scenario, "service roof.snr_db", "21");
+    scenario_say(&scenario, "service roof.echo_us", "50");
+    scenario_say(&scenario, "mode.l1_detail_bits", "800");
     return scenario;
 }
 
@@ -437,7 +430,7 @@ static void what_asks_for_more_leaves_less(void **state)
     assert_int_equal(divide_make(&scenario, &divisions, NULL), STATUS_OK);
     for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
         struct scenario changed = scenario;
-        set(&changed, changes[i][0], changes[i][1]);
+        scenario_say(&changed, changes[i][0], changes[i][1]);
         assert_int_equal(divide_make(&changed, &harder, NULL), STATUS_OK);
         for (int k = 0; k < harder.count; k++) {
             const struct division *before = find(&divisions, harder.best[k].kind);
@@ -456,10 +449,10 @@ static void what_cannot_be_is_said(void **state)
     assert_int_equal(divide_make(&scenario, &divisions, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "service");
     scenario = three_services();
-    set(&scenario, "service room.rate_mbps", "rest");
+    scenario_say(&scenario, "service room.rate_mbps", "rest");
     assert_int_equal(divide_make(&scenario, &divisions, &fault), STATUS_ILLEGAL);
     assert_string_equal(fault.place, "service roof.rate_mbps");
-    set(&scenario, "service room.rate_mbps", "60");
+    scenario_say(&scenario, "service room.rate_mbps", "60");
     assert_int_equal(divide_make(&scenario, &divisions, &fault), STATUS_NO_SOLUTION);
 }
 

@@ -1,6 +1,7 @@
 /* DVB-T2's frame divided among services, against brute force on a part of its modes: each division
  * built as a scenario and judged by the row's own account of its PLPs. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -9,18 +10,13 @@
 #include "study/divide/divide.h"
 #include "study/report/report.h"
 
-static void set(struct scenario *scenario, const char *key, const char *value)
-{
-    assert_int_equal(scenario_set(scenario, key, value, NULL), STATUS_OK);
-}
-
 static struct scenario two_services(void)
 {
     struct scenario scenario = scenario_default_of(PAIR_DVB);
-    set(&scenario, "service pocket.rate_mbps", "2.1");
-    set(&scenario, "service pocket.snr_db", "7");
-    set(&scenario, "service roof.snr_db", "21");
-    set(&scenario, "service roof.echo_us", "60");
+    scenario_say(&scenario, "service pocket.rate_mbps", "2.1");
+    scenario_say(&scenario, "service pocket.snr_db", "7");
+    scenario_say(&scenario, "service roof.snr_db", "21");
+    scenario_say(&scenario, "service roof.echo_us", "60");
     return scenario;
 }
 

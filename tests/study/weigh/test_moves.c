@@ -8,28 +8,8 @@
 #include "scenario/scenario.h"
 #include "study/verdict/verdict.h"
 #include "study/weigh/moves.h"
+#include "study/weigh/weighed.h"
 #include "support/effort.h"
-
-static struct weigh_space *space_of(const struct scenario *scenario)
-{
-    struct weigh_space *space = malloc(sizeof *space);
-    assert_non_null(space);
-    assert_int_equal(weigh_space_make(scenario, SNR_RECEIVER, space, NULL), STATUS_OK);
-    return space;
-}
-
-static void space_end(struct weigh_space *space)
-{
-    weigh_space_free(space);
-    free(space);
-}
-
-static struct transmission mode_of(const struct weigh_space *space, size_t i)
-{
-    struct scenario scenario = space->scenario;
-    weigh_put(space, i, &scenario);
-    return scenario.transmission;
-}
 
 static bool as_good(const struct weigh_space *space, uint32_t a, uint32_t b)
 {
@@ -42,7 +22,7 @@ static void moves_keep_their_promises(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     struct random random = random_seeded(4, 4);
     int found = 0;
     for (int round = 0; round < 60; round++) {
@@ -105,7 +85,7 @@ static void changes_are_named(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     uint32_t from = (uint32_t)weigh_find(space, &scenario);
     struct text out = {0};
     moves_write_changes(space, from, from, &out);
@@ -143,7 +123,7 @@ static void margins_are_those_of_the_verdict(void **state)
                                                .level_db = channels[c].levels[i],
                                                .phase_deg = 70.0 * i};
         }
-        struct weigh_space *space = space_of(&scenario);
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
         struct verdict *study = malloc(sizeof *study);
         assert_non_null(study);
@@ -192,7 +172,7 @@ static void margins_of_positions_are_those_of_the_verdict(void **state)
                                                .phase_deg = NAN,
                                                .doppler_hz = channels[c].doppler_hz[i]};
         }
-        struct weigh_space *space = space_of(&scenario);
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
         for (size_t compared = 0; compared < effort(40, 80, 2000);) {
             size_t i = (size_t)(random_bits(&random) % space->count);
@@ -227,7 +207,7 @@ static void making_margins_can_be_stopped(void **state)
     (void)state;
     struct scenario scenario = scenario_default();
     scenario.receiver.snr_db = 20.0;
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     int asked = 0;
     struct weigh_progress progress = {stop_at_once, &asked};
     assert_int_equal(weigh_echo_margins(space, &progress, NULL), STATUS_STOPPED);
@@ -240,7 +220,7 @@ static void without_an_snr_no_margins_are_made(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     int asked = 0;
     struct weigh_progress progress = {stop_at_once, &asked};
     struct fault fault = {0};
@@ -257,7 +237,7 @@ static void moves_stay_within_the_limits(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     long from = weigh_find(space, &scenario);
     assert_true(from >= 0);
     struct move all[MOVE_COUNT], within[MOVE_COUNT];

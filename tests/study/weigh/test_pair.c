@@ -8,22 +8,8 @@
 
 #include "base/random.h"
 #include "study/weigh/moves.h"
-#include "study/weigh/weigh.h"
+#include "study/weigh/weighed.h"
 #include "support/effort.h"
-
-static struct weigh_space *space_of(const struct scenario *scenario)
-{
-    struct weigh_space *space = malloc(sizeof *space);
-    assert_non_null(space);
-    assert_int_equal(weigh_space_make(scenario, SNR_RECEIVER, space, NULL), STATUS_OK);
-    return space;
-}
-
-static void space_end(struct weigh_space *space)
-{
-    weigh_space_free(space);
-    free(space);
-}
 
 /* Table 58 has 69 waveforms, 50 of them of sizes with extended carriers; 2 lengths, 6 rates, 4
  * constellations, rotated or not, in two modes of the baseband frames. */
@@ -33,7 +19,7 @@ static void the_space_has_all_legal_modes_once(void **state)
     for (int bandwidth = 5; bandwidth <= 8; bandwidth++) {
         struct scenario scenario = scenario_default_of(PAIR_DVB);
         scenario_set_bandwidth(&scenario, bandwidth);
-        struct weigh_space *space = space_of(&scenario);
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(space->count, (69 + 50) * 2 * 96);
         for (size_t i = 0; i < space->count; i += 7) {
             struct t2_frame frame;
@@ -57,7 +43,7 @@ static void figures_are_those_of_the_report(void **state)
         scenario.receiver.snr_db = 20.0;
         scenario.dvbt2.symbols = round == 1 ? 60 : round == 2 ? 24 : 0;
         scenario_set_bandwidth(&scenario, 8 - round);
-        struct weigh_space *space = space_of(&scenario);
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         struct verdict *fast = malloc(sizeof *fast), *slow = malloc(sizeof *slow);
         assert_true(fast != NULL && slow != NULL);
         for (int sample = 0; sample < 300; sample++) {
@@ -92,7 +78,7 @@ static void modes_without_a_block_are_left_out(void **state)
     (void)state;
     struct scenario scenario = scenario_default_of(PAIR_DVB);
     scenario.dvbt2.symbols = 23; /* 16 of P2 and 7 of data with 1K: 12 000 cells */
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     assert_in_range(space->count, 20000, (69 + 50) * 2 * 96 - 1);
     scenario.dvbt2.waveform = (struct t2_waveform){T2_1K, false, T2_GI_1_4, T2_PP1};
     scenario.dvbt2.code.constellation = T2_QPSK;
@@ -116,7 +102,7 @@ static void the_fastest_mode_is_the_published_one(void **state)
     (void)state;
     struct scenario scenario = scenario_default_of(PAIR_DVB);
     scenario.dvbt2.symbols = 68;
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     struct weigh_wish wish = weigh_wish_none();
     struct weigh_list list;
     char name[64];
@@ -156,7 +142,7 @@ static void margins_are_those_of_the_verdict(void **state)
                                                .level_db = channels[c].levels[i],
                                                .phase_deg = channels[c].any ? NAN : 70.0 * i};
         }
-        struct weigh_space *space = space_of(&scenario);
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
         assert_int_equal(weigh_echo_margins(space, NULL, NULL), STATUS_OK);
         for (size_t sample = 0; sample < effort(12, 60, 2000);) {
             size_t i = (size_t)(random_bits(&random) % space->count);
@@ -180,7 +166,7 @@ static void moves_change_what_they_say(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default_of(PAIR_DVB);
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     long from = weigh_find(space, &scenario);
     assert_true(from >= 0);
     struct move moves[MOVE_COUNT];
@@ -203,7 +189,7 @@ static void fixed_settings_stay(void **state)
     static const char *const keys[] = {"dvbt2.fft", "dvbt2.extended", "dvbt2.rate",
                                        "dvbt2.rotation"};
     struct scenario scenario = scenario_default_of(PAIR_DVB);
-    struct weigh_space *space = space_of(&scenario);
+    struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
     struct weigh_wish wish = weigh_wish_none();
     struct weigh_list list;
     wish.unfolded = true;

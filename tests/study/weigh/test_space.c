@@ -1,15 +1,11 @@
 /* When a space of weighed modes serves another scenario, when its margins stay, and where a mode
  * stands that it has not. */
 #include "support/near.h"
+#include "support/scenarios.h"
 
 #include <stdlib.h>
 
 #include "study/weigh/weigh.h"
-
-static void set(struct scenario *scenario, const char *key, const char *value)
-{
-    assert_int_equal(scenario_set(scenario, key, value, NULL), STATUS_OK);
-}
 
 static struct weigh_space space_of(const struct scenario *scenario)
 {
@@ -24,8 +20,8 @@ static void a_space_serves_what_has_its_frame_and_channel(void **state)
     struct scenario scenario = scenario_default();
     struct weigh_space none = {0}, space = space_of(&scenario);
     assert_false(weigh_space_serves(&none, &scenario));
-    set(&scenario, "mode.fft", "8K");
-    set(&scenario, "receiver.snr_db", "20");
+    scenario_say(&scenario, "mode.fft", "8K");
+    scenario_say(&scenario, "receiver.snr_db", "20");
     assert_true(
         weigh_space_serves(&space, &scenario)); /* the mode and the place are nothing to it */
     static const char *const others[][2] = {{"site.pair", "DVB"},
@@ -34,7 +30,7 @@ static void a_space_serves_what_has_its_frame_and_channel(void **state)
                                             {"mode.frame_ms", "100"}};
     for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
         struct scenario other = scenario;
-        set(&other, others[i][0], others[i][1]);
+        scenario_say(&other, others[i][0], others[i][1]);
         assert_false(weigh_space_serves(&space, &other));
     }
     struct scenario other = scenario;
@@ -48,10 +44,10 @@ static void margins_stay_at_the_same_place_only(void **state)
 {
     (void)state;
     struct scenario scenario = scenario_default();
-    set(&scenario, "receiver.snr_db", "20");
-    set(&scenario, "echo hill.delay_us", "5");
-    set(&scenario, "echo hill.level_db", "-6");
-    set(&scenario, "echo hill.phase_deg", "30");
+    scenario_say(&scenario, "receiver.snr_db", "20");
+    scenario_say(&scenario, "echo hill.delay_us", "5");
+    scenario_say(&scenario, "echo hill.level_db", "-6");
+    scenario_say(&scenario, "echo hill.phase_deg", "30");
     struct weigh_space space = space_of(&scenario);
     static const char *const others[][2] = {{"mode.rate", "5/15"}, /* the same place */
                                             {"receiver.snr_db", "21"},
@@ -66,9 +62,9 @@ static void margins_stay_at_the_same_place_only(void **state)
                                             {"receiver.snr_db", "none"}};
     for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
         struct scenario other = scenario;
-        set(&other, others[i][0], others[i][1]);
+        scenario_say(&other, others[i][0], others[i][1]);
         if (i == 7) {
-            set(&other, "echo dale.level_db", "-20");
+            scenario_say(&other, "echo dale.level_db", "-20");
         }
         weigh_space_adopt(&space, &scenario);
         free(space.echo_margins);

@@ -8,28 +8,7 @@
 #include "base/random.h"
 #include "base/units.h"
 #include "study/weigh/frontier.h"
-#include "study/weigh/weigh.h"
-
-static struct weigh_space *space_of(const struct scenario *scenario, enum snr_kind kind)
-{
-    struct weigh_space *space = malloc(sizeof *space);
-    assert_non_null(space);
-    assert_int_equal(weigh_space_make(scenario, kind, space, NULL), STATUS_OK);
-    return space;
-}
-
-static void space_end(struct weigh_space *space)
-{
-    weigh_space_free(space);
-    free(space);
-}
-
-static struct transmission mode_of(const struct weigh_space *space, size_t i)
-{
-    struct scenario scenario = space->scenario;
-    weigh_put(space, i, &scenario);
-    return scenario.transmission;
-}
+#include "study/weigh/weighed.h"
 
 /* Bits of a wish, by the choices of A/322's space. */
 enum { KEEP_FFT = 1, KEEP_PILOTS = 4, KEEP_BOOST = 8, KEEP_CONSTELLATION = 32, KEEP_RATE = 64 };
