@@ -12,15 +12,10 @@
 #include <time.h>
 #include <unistd.h>
 
-static enum status no_memory(struct fault *fault)
-{
-    return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
-}
-
 static enum status unreadable(struct fault *fault, int error)
 {
     if (error == ENOMEM) {
-        return no_memory(fault);
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     return fault_set(fault, STATUS_UNREADABLE, "", NULL, "cannot be read: %s", strerror(error));
 }
@@ -28,7 +23,7 @@ static enum status unreadable(struct fault *fault, int error)
 static enum status unwritable(struct fault *fault, int error)
 {
     if (error == ENOMEM) {
-        return no_memory(fault);
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     return fault_set(fault, STATUS_UNWRITABLE, "", NULL, "cannot be written: %s", strerror(error));
 }
@@ -40,7 +35,7 @@ enum status file_read_stream(FILE *stream, size_t most, struct text *text, struc
     while ((count = fread(buffer, 1, sizeof buffer, stream)) > 0) {
         text_append_bytes(text, buffer, count);
         if (text->failed) {
-            return no_memory(fault);
+            return fault_of_status(fault, STATUS_NO_MEMORY);
         }
         if (text->length - begin > most) {
             char allowed[48];

@@ -101,7 +101,7 @@ static enum status finish(const char *name, pid_t child, bool whole, const struc
     while (waitpid(child, &result, 0) < 0 && errno == EINTR) {
     }
     if (out->failed) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     if (WIFEXITED(result) && WEXITSTATUS(result) == 127) {
         return failed(name, "is not installed", fault);

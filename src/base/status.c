@@ -33,3 +33,8 @@ enum status fault_set(struct fault *fault, enum status status, const char *place
     va_end(arguments);
     return status;
 }
+
+enum status fault_of_status(struct fault *fault, enum status status)
+{
+    return fault_set(fault, status, "", NULL, "%s", status_message(status));
+}

@@ -42,4 +42,7 @@ enum status fault_set(struct fault *fault, enum status status, const char *place
                       const char *allowed, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
+/* The same where the status says it all, and there is no place: "out of memory". */
+enum status fault_of_status(struct fault *fault, enum status status);
+
 #endif

@@ -95,7 +95,7 @@ enum exit_status invocation_write(const struct invocation *invocation, const str
 {
     struct fault fault;
     if (text->failed) {
-        fault_set(&fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        fault_of_status(&fault, STATUS_NO_MEMORY);
         return invocation_fault_in(invocation, NULL, &fault);
     }
     errno = 0;
@@ -112,7 +112,7 @@ enum exit_status invocation_finish(const struct invocation *invocation, const ch
                                    enum status status, struct fault *fault, struct text *text)
 {
     if (status != STATUS_OK && fault->status == STATUS_OK) {
-        fault_set(fault, status, "", NULL, "%s", status_message(status));
+        fault_of_status(fault, status);
     }
     enum exit_status result = status == STATUS_OK ? invocation_write(invocation, text)
                                                   : invocation_fault_in(invocation, file, fault);

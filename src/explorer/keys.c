@@ -23,7 +23,7 @@ static enum status export_screen(const struct grid *drawn, const char *path, str
     struct text text = {0};
     grid_dump(drawn, &text);
     enum status status = text.failed || !drawn->cells
-                             ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
+                             ? fault_of_status(fault, STATUS_NO_MEMORY)
                              : file_replace(path, text_string(&text), text.length, fault);
     text_free(&text);
     return status;

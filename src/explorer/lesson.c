@@ -57,7 +57,7 @@ enum status lesson_begin(struct explorer *explorer, struct lesson *lesson, struc
     struct lesson_run *run = calloc(1, sizeof *run);
     if (!run) {
         lesson_free(lesson);
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     explorer_end_lesson(explorer);
     run->lesson = *lesson;

@@ -65,7 +65,7 @@ enum status explorer_dump(struct profile *profile, const char *path,
     enum status status = STATUS_OK;
     struct explorer *explorer = explorer_new(profile, path);
     if (!explorer) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     explorer->ascii = dump->ascii;
     explorer->rows = dump->rows;
@@ -74,7 +74,7 @@ enum status explorer_dump(struct profile *profile, const char *path,
         status = lesson_begin(explorer, dump->lesson, fault);
     }
     if (status == STATUS_OK && !dump_grid(explorer, dump, out)) {
-        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        status = fault_of_status(fault, STATUS_NO_MEMORY);
     }
     explorer_free(explorer);
     return status;

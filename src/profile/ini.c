@@ -107,7 +107,7 @@ enum status ini_load(const char *text, size_t length, size_t items, struct ini *
         return STATUS_OK;
     }
     return !room || errno == 0 || errno == ENOMEM
-               ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
+               ? fault_of_status(fault, STATUS_NO_MEMORY)
                : fault_set(fault, STATUS_UNREADABLE, "", NULL,
                            "cannot be read: no temporary copy: %s", strerror(errno));
 }

@@ -62,7 +62,7 @@ static enum status read_item(const struct item *item, const char *heading, const
         if (strcasecmp(keys[i].name, item->name) == 0) {
             const char *value = ini_value(values, heading, item->name);
             return value ? take(&keys[i], value, preferences, fault)
-                         : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+                         : fault_of_status(fault, STATUS_NO_MEMORY);
         }
     }
     return item->kind == ITEM_SECTION ? STATUS_OK
@@ -129,7 +129,7 @@ enum status preferences_save(const struct preferences *preferences, const char *
                                      : keys[i].no);
         }
     }
-    enum status status = text.failed ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
+    enum status status = text.failed ? fault_of_status(fault, STATUS_NO_MEMORY)
                                      : file_replace(path, text_string(&text), text.length, fault);
     text_free(&text);
     return status;

@@ -45,7 +45,7 @@ static enum status read_key(struct scenario *scenario, const struct ini *values,
     const char *value = ini_value(values, written, item->name);
     plain_value(text, item, seen, sizeof seen);
     if (!value) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     if (strcmp(value, seen) != 0) {
         return fault_set(fault, STATUS_MALFORMED, place, NULL,
@@ -191,9 +191,8 @@ static enum status read_text(const char *text, size_t length, const char *path,
     if (status == STATUS_OK) {
         struct ini values = {0};
         text_append_bytes(&profile->original, text, length);
-        status = profile->original.failed
-                     ? fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory")
-                     : ini_load(text, length, scan.count, &values, fault);
+        status = profile->original.failed ? fault_of_status(fault, STATUS_NO_MEMORY)
+                                          : ini_load(text, length, scan.count, &values, fault);
         if (status == STATUS_OK) {
             status = read_items(&profile->scenario, &values, text, &scan, path, fault);
         }

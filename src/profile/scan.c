@@ -49,7 +49,7 @@ static enum status add_item(struct scanner *scanner, enum item_kind kind, size_t
         size_t capacity = scan->capacity ? 2 * scan->capacity : 32;
         struct item *items = realloc(scan->items, capacity * sizeof *items);
         if (!items) {
-            return fault_set(scanner->fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+            return fault_of_status(scanner->fault, STATUS_NO_MEMORY);
         }
         scan->items = items;
         scan->capacity = capacity;

@@ -146,7 +146,7 @@ enum status terrain_read_text(const char *bytes, size_t length, struct terrain *
 {
     struct terrain *read = calloc(1, sizeof *read);
     if (read == NULL) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = read_lines(bytes, length, read, fault);
     if (status == STATUS_OK) {
@@ -209,9 +209,8 @@ static enum status fetch(struct station *station, const char *profile, struct fa
     struct text path = {0};
     struct fault cause = {0};
     append_path(&path, station->terrain_file, profile);
-    enum status status = path.failed
-                             ? fault_set(&cause, STATUS_NO_MEMORY, "", NULL, "out of memory")
-                             : read_file(text_string(&path), &station->terrain, &cause);
+    enum status status = path.failed ? fault_of_status(&cause, STATUS_NO_MEMORY)
+                                     : read_file(text_string(&path), &station->terrain, &cause);
     text_free(&path);
     if (status != STATUS_OK) {
         return station_fault(station, &cause, fault);

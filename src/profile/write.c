@@ -23,11 +23,6 @@ struct writer {
     int rested; /* sections that were set aside */
 };
 
-static enum status no_memory(struct fault *fault)
-{
-    return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
-}
-
 /* The item that a heading of the original names, to the letter: another case is another name to a
  * user. NULL where the scenario has none. */
 static const void *item_of(const struct scenario *scenario, const struct section *section,
@@ -265,7 +260,7 @@ static enum status write_with(struct writer *writer, const struct text *original
     if (status == STATUS_OK) {
         write_all(writer, &writer->scan, original->length);
         if (writer->out->failed) {
-            status = no_memory(fault);
+            status = fault_of_status(fault, STATUS_NO_MEMORY);
         } else if (writer->out->length > PROFILE_BYTES_MAX) {
             status = fault_set(fault, STATUS_OUT_OF_RANGE, "", "at most 262144 bytes",
                                "the profile has grown too large");
@@ -323,8 +318,8 @@ static enum status write_text(const struct profile *profile, struct text *out, i
     }
     struct profile *old = malloc(sizeof *old);
     struct scenario *plain = malloc(sizeof *plain);
-    status =
-        old && plain ? write_against(profile, old, plain, out, rested, fault) : no_memory(fault);
+    status = old && plain ? write_against(profile, old, plain, out, rested, fault)
+                          : fault_of_status(fault, STATUS_NO_MEMORY);
     free(old);
     free(plain);
     return status;

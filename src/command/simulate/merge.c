@@ -38,7 +38,7 @@ static enum exit_status refuse(const struct merge *merge, const char *place, con
 static enum exit_status no_memory(const struct merge *merge)
 {
     struct fault fault;
-    fault_set(&fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+    fault_of_status(&fault, STATUS_NO_MEMORY);
     return invocation_fault_in(merge->invocation, NULL, &fault);
 }
 

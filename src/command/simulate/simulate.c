@@ -17,7 +17,7 @@ static enum exit_status simulate_row(const struct simulate_task *task, long snr_
     text_format(row.part, sizeof row.part, "%d/%d", limits->part, limits->parts);
     if (status == STATUS_OK && row.counts.frames > 0) {
         status = simulate_rows_add(rows, &row);
-        fault_set(&fault, status, "", NULL, "%s", status_message(status));
+        fault_of_status(&fault, status);
     }
     return status == STATUS_OK ? EXIT_DONE : invocation_fault_in(task->invocation, NULL, &fault);
 }

@@ -166,7 +166,7 @@ enum exit_status weigh_beside(struct invocation *invocation)
     int count = 1;
     struct fault fault = {0};
     if (verdicts == NULL) {
-        fault_set(&fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+        fault_of_status(&fault, STATUS_NO_MEMORY);
         return invocation_fault(invocation, &fault);
     }
     enum exit_status result = make_beside(invocation, verdicts, names, &count);

@@ -98,7 +98,7 @@ static enum status read_key(const struct lesson *lesson, struct words *words,
     struct fault wrong;
     struct scenario *trial = malloc(sizeof *trial);
     if (!trial) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     *trial = scenario_default();
     set_pair(lesson, step, trial);
@@ -178,7 +178,7 @@ static enum status read_say(struct words *words, struct lesson_step *step, struc
 {
     step->text = calloc(LESSON_TEXT_MAX + 1, 1);
     if (!step->text) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     return take_rest(words, step->text, LESSON_TEXT_MAX + 1) ? STATUS_OK
                                                              : refuse_long_words(step->line, fault);
@@ -283,7 +283,7 @@ enum status lesson_read_text(const char *text, size_t length, struct lesson *les
 {
     *lesson = (struct lesson){.steps = calloc(LESSON_STEPS_MAX, sizeof *lesson->steps)};
     if (!lesson->steps) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     if (length > LESSON_BYTES_MAX) {
         return fault_set(fault, STATUS_MALFORMED, "", "at most 200000 bytes",

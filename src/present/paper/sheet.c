@@ -364,7 +364,7 @@ static enum status draw_kind(struct page *page, const char *kind, const struct p
 {
     struct picture picture;
     if (!picture_kind_make(picture_kind_find(kind), shown, &picture)) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     picture.note[0] = '\0'; /* said once for the whole page */
     struct box box = {page->inside.x, page->y, page->inside.width, height};

@@ -184,7 +184,7 @@ enum status divide_solve(struct divide_space *space, struct divisions *divisions
     divisions->count = 0;
     space->taker = find_taker(space->scenario);
     if (status == STATUS_OK && division == NULL) {
-        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        status = fault_of_status(fault, STATUS_NO_MEMORY);
     }
     for (int kind = 0; kind < DIVISION_KIND_COUNT && division && status == STATUS_OK; kind++) {
         bool tree = kind == DIVISION_SUBFRAMES || kind == DIVISION_LAYERS;
@@ -201,7 +201,7 @@ enum status divide_solve(struct divide_space *space, struct divisions *divisions
         }
     }
     if (status == STATUS_OK && space->no_memory) {
-        status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        status = fault_of_status(fault, STATUS_NO_MEMORY);
     }
     free(division);
     if (status == STATUS_OK && divisions->count == 0) {

@@ -332,7 +332,7 @@ struct divide_space *divide_space_new(const struct scenario *scenario,
 {
     struct divide_space *space = calloc(1, sizeof *space);
     if (space == NULL) {
-        *status = fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        *status = fault_of_status(fault, STATUS_NO_MEMORY);
         return NULL;
     }
     space->scenario = scenario;

@@ -46,7 +46,7 @@ static enum status digest_place(struct digest *digest, const struct scenario *sc
     struct conditions *conditions = malloc(sizeof *conditions);
     struct reception reception;
     if (conditions == NULL) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = conditions_make(scenario, choice->generation, conditions, fault);
     if (status == STATUS_OK) {

@@ -172,7 +172,7 @@ static enum status question_make(const struct scenario *scenario, const struct p
     struct question *q = malloc(sizeof *q);
     *question = q;
     if (q == NULL) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "%s", status_message(STATUS_NO_MEMORY));
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = proof_receive(scenario, choice, &q->reception, fault);
     if (status == STATUS_OK) {

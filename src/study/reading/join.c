@@ -205,7 +205,7 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
     struct fault why = {0};
     if (joined && !verdicts) {
         free(joined);
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     if (!joined) {
         return STATUS_OK;
@@ -242,6 +242,5 @@ enum status reading_join(const struct page *page, struct reading *reading, struc
     }
     free(joined);
     free(verdicts);
-    return status == STATUS_NO_MEMORY ? fault_set(fault, status, "", NULL, "out of memory")
-                                      : STATUS_OK;
+    return status == STATUS_NO_MEMORY ? fault_of_status(fault, status) : STATUS_OK;
 }

@@ -195,9 +195,7 @@ static enum status take_line(struct log_line *line, struct reading_log *log, str
         return wrong_line(line, STATUS_OUT_OF_RANGE, "at most 1000000 readings", "is too much",
                           fault);
     }
-    return add_reading(log, time_s, snr_db)
-               ? STATUS_OK
-               : fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+    return add_reading(log, time_s, snr_db) ? STATUS_OK : fault_of_status(fault, STATUS_NO_MEMORY);
 }
 
 /* Words only, and first: "time, SNR". */

@@ -133,7 +133,7 @@ static enum status make_pipe(const struct page *page, int plp, const struct scen
     pipe->plp = plp;
     enum status status = page_settle(page, plp, base, &pipe->settled);
     if (status != STATUS_OK) {
-        return fault_set(fault, status, "", NULL, "%s", status_message(status));
+        return fault_of_status(fault, status);
     }
     pipe->subframe = reading_subframe_of(page, plp);
     pipe->known = knowledge_of(page, &pipe->settled, plp);
@@ -425,7 +425,7 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
     reading->pipe_count = count > 0 ? count : 1;
     reading->pipes = calloc((size_t)reading->pipe_count, sizeof reading->pipes[0]);
     if (!reading->pipes) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = STATUS_OK;
     for (int i = 0; i < reading->pipe_count && status == STATUS_OK; i++) {

@@ -14,7 +14,7 @@ enum status pipes_make(const struct scenario *scenario, enum generation generati
     int count = system->pipes(scenario);
     pipes->verdicts = malloc((size_t)count * sizeof *pipes->verdicts);
     if (pipes->verdicts == NULL) {
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = STATUS_OK;
     for (; pipes->count < count && status == STATUS_OK; pipes->count++) {

@@ -307,7 +307,7 @@ enum status weigh_pick(const struct weigh_space *space, const struct weigh_wish 
     free(candidates);
     free(folds);
     if (status != STATUS_OK) {
-        fault_set(fault, status, "", NULL, "%s", status_message(status));
+        fault_of_status(fault, status);
     }
     return status;
 }

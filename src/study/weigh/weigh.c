@@ -151,7 +151,7 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
     space->modes = malloc((most * SPACE_CODES_MAX + 1) * sizeof space->modes[0]);
     if (!space->geometries || !space->modes) {
         weigh_space_free(space);
-        return fault_set(fault, STATUS_NO_MEMORY, "", NULL, "out of memory");
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     space->geometry_count = space->choices->geometries(&space->scenario, space->geometries);
     fill_limits(space);
@@ -166,7 +166,7 @@ enum status weigh_space_make(const struct scenario *scenario, enum snr_kind snr_
     status = mark_frontier(space);
     if (status != STATUS_OK) {
         weigh_space_free(space);
-        return fault_set(fault, status, "", NULL, "%s", status_message(status));
+        return fault_of_status(fault, status);
     }
     return STATUS_OK;
 }
