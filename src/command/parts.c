@@ -70,7 +70,8 @@ void part_write_plps(const struct pipes *pipes, const struct part_plps *section,
     table_free(&table);
 }
 
-struct table part_object(const struct part *part)
+/* The object; the caller frees it. */
+static struct table part_object(const struct part *part)
 {
     static const struct table_column more[] = {{"account", "Account", NULL, 0},
                                                {"plps", "PLPs", NULL, 0}};

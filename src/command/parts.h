@@ -25,9 +25,6 @@ extern const char *const generation_parts[GENERATION_COUNT]; /* "first", "second
 struct part part_of_generation(const char *name, const struct verdict *verdict,
                                const char *const *figures, enum part_tables tables);
 
-/* The object; the caller frees it. */
-struct table part_object(const struct part *part);
-
 /* The tables that hang on a verdict: a row a step of its account, a row a pipe. */
 struct table part_account(const struct verdict *verdict);
 struct table part_plps(const struct verdict *pipes, int count);

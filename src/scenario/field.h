@@ -103,8 +103,6 @@ enum status field_take(const struct field *field, void *base, const char *place,
 /* What a user may write there: "6|7|8 MHz", "0 to 80 dB, or none". */
 void field_allowed(const struct field *field, char *buffer, size_t size);
 
-/* The same where it hangs on what else `base` says. */
-void field_allowed_at(const struct field *field, const void *base, char *buffer, size_t size);
 /* A number in the range that may stand there. */
 bool field_may_be(const struct field *field, const void *base, double number);
 

@@ -124,6 +124,16 @@ static bool may_be_unsaid(const struct field *field)
     return field->word || replaced;
 }
 
+/* The same where it hangs on what else `base` says. */
+static void field_allowed_at(const struct field *field, const void *base, char *buffer, size_t size)
+{
+    if (field->may_be != NULL) {
+        (void)field->may_be(base, field->low, buffer, size);
+    } else {
+        field_allowed(field, buffer, size);
+    }
+}
+
 enum status field_check(const struct field *field, const void *base, const char *place,
                         struct fault *fault)
 {
@@ -324,15 +334,6 @@ bool field_may_be(const struct field *field, const void *base, double number)
     char allowed[64];
     return is_in_range(field, number) &&
            (field->may_be == NULL || field->may_be(base, number, allowed, sizeof allowed));
-}
-
-void field_allowed_at(const struct field *field, const void *base, char *buffer, size_t size)
-{
-    if (field->may_be != NULL) {
-        (void)field->may_be(base, field->low, buffer, size);
-    } else {
-        field_allowed(field, buffer, size);
-    }
 }
 
 /* ---- Steps. ---- */

@@ -29,9 +29,6 @@ struct simulate_rows {
 enum status simulate_rows_add(struct simulate_rows *rows, const struct simulate_row *row);
 void simulate_rows_free(struct simulate_rows *rows);
 
-/* A SNR in dB with so many decimals tells it from its neighbours. */
-int simulate_snr_decimals(const struct simulate_rows *rows);
-
 /* ---- request.c: what the options ask for. */
 
 struct simulate_sweep {

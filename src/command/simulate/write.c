@@ -76,6 +76,17 @@ static const char *part_of(const void *result)
     return part[0] != '\0' ? part : NULL;
 }
 
+/* A SNR in dB with so many decimals tells it from its neighbours. */
+static int simulate_snr_decimals(const struct simulate_rows *rows)
+{
+    for (size_t i = 0; i < rows->count; i++) {
+        if (rows->rows[i].snr_mdb % 10 != 0) {
+            return 3;
+        }
+    }
+    return 2;
+}
+
 static void snr_words(const void *result, char *buffer, size_t size)
 {
     text_format(buffer, size, "%.*f",
@@ -106,16 +117,6 @@ static const struct figure rows_of_figures[] = {
 };
 const struct figure_table simulate_figures = {rows_of_figures,
                                               sizeof rows_of_figures / sizeof rows_of_figures[0]};
-
-int simulate_snr_decimals(const struct simulate_rows *rows)
-{
-    for (size_t i = 0; i < rows->count; i++) {
-        if (rows->rows[i].snr_mdb % 10 != 0) {
-            return 3;
-        }
-    }
-    return 2;
-}
 
 static bool for_people(enum format format)
 {

@@ -45,7 +45,8 @@ static bool mode_value_at(const struct section *section, int n, struct value *va
     return false;
 }
 
-bool editor_value_at(const struct editor *editor, int n, struct value *value)
+/* The selected item's n-th value. False: there is none. */
+static bool editor_value_at(const struct editor *editor, int n, struct value *value)
 {
     const struct editor_row *row = editor_selected(editor);
     return row && (row->item < 0 ? mode_value_at(row->section, n, value)

@@ -32,8 +32,7 @@ void editor_fit(struct editor *editor, struct rect list, struct rect values);
 /* NULL: there are no rows. */
 const struct editor_row *editor_selected(const struct editor *editor);
 void editor_select(struct editor *editor, const char *section, int item);
-/* The selected item's n-th value; that which is selected. False: there is none. */
-bool editor_value_at(const struct editor *editor, int n, struct value *value);
+/* The value that is selected. False: there is none. */
 bool editor_value(const struct editor *editor, struct value *value);
 
 void editor_draw_values(const struct desk *desk, const struct editor *editor, struct grid *grid,

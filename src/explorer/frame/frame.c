@@ -6,7 +6,7 @@
 #include "explorer/frame/screen.h"
 #include "explorer/lesson.h"
 
-enum role frame_role(enum tone tone)
+static enum role frame_role(enum tone tone)
 {
     static const enum role roles[TONE_COUNT] = {[TONE_PLAIN] = ROLE_PLAIN,
                                                 [TONE_QUIET] = ROLE_DIM,

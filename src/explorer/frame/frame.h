@@ -16,8 +16,6 @@ uint32_t frame_key_at(const struct explorer *explorer, int row, int column);
 
 /* ---- Its parts. ---- */
 
-enum role frame_role(enum tone tone);
-
 /* The keys at the bottom: hints.c */
 void frame_draw_keys(const struct explorer *explorer, struct grid *grid, struct rect area);
 

@@ -5,7 +5,8 @@
 
 #include "explorer/frame/screen.h"
 
-struct rect values_track(struct rect panel)
+/* The scale in its panel, and how many of its columns are used. */
+static struct rect values_track(struct rect panel)
 {
     int value_end = 1 + 14 + (panel.columns >= 44 ? 12 : 10);
     return (struct rect){panel.row, panel.column + value_end + 1, 1,
@@ -14,7 +15,7 @@ struct rect values_track(struct rect panel)
 
 #define TRACK_MOST 16
 
-int values_track_width(struct rect panel)
+static int values_track_width(struct rect panel)
 {
     int columns = values_track(panel).columns;
     return columns > TRACK_MOST ? TRACK_MOST : columns;

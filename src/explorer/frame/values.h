@@ -14,10 +14,6 @@ void values_draw_row(const struct desk *desk, struct grid *grid, struct rect pan
 /* A click on the row at a column: on its scale it sets the value. */
 void values_click(struct desk *desk, struct rect panel, int column, const struct value *value);
 
-/* The scale in its panel, and how many of its columns are used. */
-struct rect values_track(struct rect panel);
-int values_track_width(struct rect panel);
-
 /* How many rows stand above and below those shown, in the panel's head. */
 void values_draw_more(struct grid *grid, struct rect panel, int above, int below);
 

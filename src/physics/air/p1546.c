@@ -174,7 +174,8 @@ double p1546_troposcatter_dbuvm(double center_mhz, double distance_km, double ti
            frequency_db + 0.15 * REFRACTIVITY + time_db;
 }
 
-double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm)
+/* With terrain: what its clearance angle takes, and no less than what the troposphere scatters. */
+static double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm)
 {
     const struct terrain *terrain = path->terrain;
     double km = path->distance_km, h2 = path->receive_height_m;

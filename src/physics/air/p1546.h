@@ -17,9 +17,6 @@ double p1546_curve_dbuvm(const struct path *path);
 /* What another receiving height in these surroundings adds, from 1 km on. */
 double p1546_receive_db(const struct path *path);
 
-/* With terrain: what its clearance angle takes, and no less than what the troposphere scatters. */
-double p1546_over_terrain_dbuvm(const struct path *path, double curve_dbuvm);
-
 /* All of it: the curves, terrain, the receiving height, the slope of a short path, less than 1 km,
  * and never more than free space. */
 double p1546_field_dbuvm(const struct path *path, double erp_kw);

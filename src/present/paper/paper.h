@@ -67,8 +67,6 @@ double sheet_write_wrapped(struct sheet *sheet, struct type type, double x, doub
 
 /* ---- Lines and marks. ---- */
 
-/* Sets colour, width (mm, scaled) and pattern of a role's lines. */
-void sheet_ink(struct sheet *sheet, enum role role);
 void sheet_line_style(struct sheet *sheet, enum role role, double width);
 void sheet_line(struct sheet *sheet, double x0, double y0, double x1, double y1);
 

@@ -95,6 +95,12 @@ double sheet_text_width(struct sheet *sheet, struct type type, const char *text)
     return extents.x_advance;
 }
 
+static void sheet_ink(struct sheet *sheet, enum role role)
+{
+    const struct ink *ink = ink_of(role);
+    cairo_set_source_rgb(sheet->pen, ink->red, ink->green, ink->blue);
+}
+
 /* The pen stands at the base line's start. */
 static void show(struct sheet *sheet, struct type type, const char *text)
 {
@@ -162,12 +168,6 @@ double sheet_write_wrapped(struct sheet *sheet, struct type type, double x, doub
 }
 
 /* ---- Lines and marks. ---- */
-
-void sheet_ink(struct sheet *sheet, enum role role)
-{
-    const struct ink *ink = ink_of(role);
-    cairo_set_source_rgb(sheet->pen, ink->red, ink->green, ink->blue);
-}
 
 void sheet_line_style(struct sheet *sheet, enum role role, double width)
 {

@@ -99,16 +99,6 @@ const char *dvbt_priority_name(enum dvbt_priority priority)
     return (unsigned)priority < DVBT_PRIORITY_COUNT ? priority_names[priority] : "?";
 }
 
-int dvbt_fft_points(enum dvbt_fft fft)
-{
-    return fft_rows[fft].points;
-}
-
-int dvbt_guard_divisor(enum dvbt_guard guard)
-{
-    return guard_rows[guard].divisor;
-}
-
 int dvbt_constellation_bits(enum dvbt_constellation constellation)
 {
     return constellation_rows[constellation].bits;
@@ -190,9 +180,9 @@ static double mean_power(enum dvbt_fft fft)
 struct ofdm_grid dvbt_grid(const struct dvbt *mode, int bandwidth_mhz)
 {
     double rate_hz = bandwidth_mhz * 8e6 / 7.0;
-    int points = dvbt_fft_points(mode->fft), carriers = dvbt_carriers(mode->fft);
+    int points = fft_rows[mode->fft].points, carriers = dvbt_carriers(mode->fft);
     double useful_us = points * 1e6 / rate_hz;
-    double guard_us = useful_us / dvbt_guard_divisor(mode->guard);
+    double guard_us = useful_us / guard_rows[mode->guard].divisor;
     return (struct ofdm_grid){
         .sample_rate_hz = rate_hz,
         .useful_us = useful_us,
@@ -228,8 +218,8 @@ enum dvbt_rate dvbt_stream_rate(const struct dvbt *mode)
 
 static double mbps(const struct dvbt *mode, int bandwidth_mhz, int bits, enum dvbt_rate rate)
 {
-    double useful_us = dvbt_fft_points(mode->fft) * 7.0 / (8.0 * bandwidth_mhz);
-    double symbol_us = useful_us * (1.0 + 1.0 / dvbt_guard_divisor(mode->guard));
+    double useful_us = fft_rows[mode->fft].points * 7.0 / (8.0 * bandwidth_mhz);
+    double symbol_us = useful_us * (1.0 + 1.0 / guard_rows[mode->guard].divisor);
     return dvbt_data_cells(mode->fft) * bits * dvbt_rate_value(rate) *
            (PACKET_BYTES / CODED_PACKET_BYTES) / symbol_us;
 }

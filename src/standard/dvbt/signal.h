@@ -36,8 +36,6 @@ const char *dvbt_hierarchy_name(enum dvbt_hierarchy hierarchy);
 const char *dvbt_priority_name(enum dvbt_priority priority);
 
 /* Plain numbers behind the names. */
-int dvbt_fft_points(enum dvbt_fft fft);
-int dvbt_guard_divisor(enum dvbt_guard guard); /* 4, 8, 16, 32 */
 int dvbt_constellation_bits(enum dvbt_constellation constellation);
 double dvbt_rate_value(enum dvbt_rate rate);
 int dvbt_alpha(enum dvbt_hierarchy hierarchy); /* 1, 2, 4; 1 where there is none */

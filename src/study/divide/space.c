@@ -52,7 +52,7 @@ static const double stage_ends[STAGE_COUNT] = {[STAGE_GEOMETRIES] = 0.25,
                                                [STAGE_KINDS + DIVISION_SUBFRAMES] = 0.5,
                                                [STAGE_KINDS + DIVISION_LAYERS] = 1.0};
 
-bool divide_goes_on(struct divide_space *space, enum divide_stage stage, double share)
+static bool divide_goes_on(struct divide_space *space, enum divide_stage stage, double share)
 {
     const struct divide_limits *limits = space->limits_of_space;
     double from = stage > 0 ? stage_ends[stage - 1] : 0.0;

@@ -65,7 +65,6 @@ enum divide_stage {
     STAGE_KINDS, /* and so on, by enum division_kind */
     STAGE_COUNT = STAGE_KINDS + DIVISION_KIND_COUNT
 };
-bool divide_goes_on(struct divide_space *space, enum divide_stage stage, double share);
 
 /* Of a kind, all of whose geometries are looked at in turn. */
 bool divide_next(struct divide_space *space, enum division_kind kind, size_t g);

@@ -29,7 +29,10 @@ static double level_dbm(const struct scenario *scenario, const struct station *s
     return link.level_dbm;
 }
 
-const struct station *network_main(const struct scenario *scenario, const struct station *station)
+/* The station of the network that is the strongest at the place, itself where it is alone: the main
+ * signal, which the profile's echoes and the other transmitters count from. */
+static const struct station *network_main(const struct scenario *scenario,
+                                          const struct station *station)
 {
     const struct station *main = station;
     double most_dbm = station->network[0] != '\0' ? level_dbm(scenario, station) : INFINITY;

@@ -11,10 +11,6 @@
 /* True for two different stations of one network. */
 bool network_joins(const struct station *one, const struct station *other);
 
-/* The station of the network that is the strongest at the place, itself where it is alone: the main
- * signal, which the profile's echoes and the other transmitters count from. */
-const struct station *network_main(const struct scenario *scenario, const struct station *station);
-
 /* Adds the network's other transmitters as echoes of its main one, phases any; false where the
  * channel is full. */
 bool network_add_rays(const struct scenario *scenario, const struct station *station,

@@ -114,8 +114,6 @@ const char *place_part_name(enum place_part part);
 void place_words_station(const struct place_station *station, struct text *out);
 void place_words_difference(const struct place_station *one, const struct place_station *other,
                             struct text *out);
-/* A warning that a level is so far above what receivers bear. */
-void place_words_overload(double headroom_db, struct text *out);
 /* The reach in words: "71.3 km", "beyond 1000 km", "none". */
 void place_words_reach(const struct place_station *station, char *buffer, size_t size);
 /* What moves near the path, held against the station's Doppler limit. */

@@ -63,6 +63,15 @@ static void words_about_terrain(const struct link *link, struct text *out)
     }
 }
 
+/* A warning that a level is so far above what receivers bear. */
+static void place_words_overload(double headroom_db, struct text *out)
+{
+    text_printf(out,
+                "Overload: %.1f dB above what receivers are made for (%g dBm, %g dBm from "
+                "stations not wanted); the margin does not hold without an attenuator.",
+                -headroom_db, INPUT_DESIRED_MAX_DBM, INPUT_UNDESIRED_MAX_DBM);
+}
+
 void place_words_station(const struct place_station *station, struct text *out)
 {
     char reach[48];
@@ -94,14 +103,6 @@ void place_words_station(const struct place_station *station, struct text *out)
                     "%.0f km.",
                     station->link.horizon_km);
     }
-}
-
-void place_words_overload(double headroom_db, struct text *out)
-{
-    text_printf(out,
-                "Overload: %.1f dB above what receivers are made for (%g dBm, %g dBm from "
-                "stations not wanted); the margin does not hold without an attenuator.",
-                -headroom_db, INPUT_DESIRED_MAX_DBM, INPUT_UNDESIRED_MAX_DBM);
 }
 
 static bool is_same(double one, double other)
