@@ -127,6 +127,10 @@ void reader_keep_entry(struct reader *r, enum topic topic, const struct value *v
               sizeof entry->text);
     text_format(entry->key, sizeof entry->key, "%s", value->key);
     split_value(value, entry);
+    if (strcmp(value->key, "page.not_computed") == 0) { /* which of many: its label tells */
+        copy_text(r, first < value->first ? first : value->first, value->last, entry->value,
+                  sizeof entry->value);
+    }
     for (int i = value->first; i <= value->last; i++) {
         entry->guess = entry->guess || r->atoms[i].guess;
     }

@@ -416,7 +416,7 @@ static void every_short_form_is_understood(void **state)
         {"ATSC3.0", "page.system", "ATSC 3.0"},
         {"8VSB", "page.system", "8-VSB"},
         {"Demod lock: NO", "page.lock", "no"},
-        {"MISO: none", "page.not_computed", "none"},
+        {"MISO: none", "page.not_computed", "MISO: none"},
         {"Signal/Noise: 21,4 dB", "receiver.snr_db", "21.4 dB"},
         {"Relación S/R 21,4 dB", "receiver.snr_db", "21.4 dB"},
         {"Taxa 9/15", "mode.rate", "9/15"},
