@@ -299,7 +299,7 @@ static void write_seen(const struct page *page, int plp, const struct system *sy
 }
 
 /* What is shown of `plp` against the margin of the pipe; `who` and `of` name that one. */
-static enum status remark(const struct page *page, const struct reading_pipe *pipe, int plp,
+static enum status remark(const struct page *page, struct reading_pipe *pipe, int plp,
                           const char *who, const char *of, struct page_lines *remarks)
 {
     const struct verdict *verdict = &pipe->verdict;
@@ -309,6 +309,7 @@ static enum status remark(const struct page *page, const struct reading_pipe *pi
     write_seen(page, plp, verdict->reception.system, &seen, &bad);
     enum status status = seen.failed ? STATUS_NO_MEMORY : STATUS_OK;
     if (seen.length > 0 && verdict->known && bad && margin_db >= SPARE_DB) {
+        pipe->not_noise = true;
         status = page_add_line(remarks,
                                "%sthe receiver shows %s, yet noise alone would leave %s%.1f dB to "
                                "spare: echoes, motion or bursts of noise do it, or the count is "
@@ -327,11 +328,11 @@ static enum status remark(const struct page *page, const struct reading_pipe *pi
 }
 
 /* The PLP that fails first, as far as is known. */
-static const struct reading_pipe *weakest(const struct reading *reading)
+static struct reading_pipe *weakest(const struct reading *reading)
 {
-    const struct reading_pipe *weakest = &reading->pipes[0];
+    struct reading_pipe *weakest = &reading->pipes[0];
     for (int i = 1; i < reading->pipe_count; i++) {
-        const struct reading_pipe *pipe = &reading->pipes[i];
+        struct reading_pipe *pipe = &reading->pipes[i];
         bool less = !weakest->verdict.known ||
                     pipe->verdict.margin_noise_db < weakest->verdict.margin_noise_db;
         weakest = pipe->verdict.known && less ? pipe : weakest;
@@ -354,7 +355,7 @@ static enum status remark_all(const struct page *page, struct reading *reading)
     }
     if (status == STATUS_OK) {
         char of[40];
-        const struct reading_pipe *pipe = weakest(reading);
+        struct reading_pipe *pipe = weakest(reading);
         text_format(of, sizeof of, "even to PLP %d ", pipe->plp);
         status = remark(page, pipe, -1, "not saying of which PLP, ", of, &reading->remarks);
     }

@@ -40,6 +40,7 @@ struct reading_pipe {
     unsigned known;              /* of enum knowledge */
     struct verdict verdict;      /* figures that do not follow from the page are unknown */
     struct code_span span;
+    bool not_noise; /* the receiver shows errors that its SNR does not explain */
 };
 
 /* The other generation at the same SNR in the same room. */

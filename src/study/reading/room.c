@@ -159,14 +159,15 @@ void reading_write_limits(const struct reading *reading, struct text *out)
 
 #define HIGHER_LEAST 1.05 /* what rounds to as high as it is mends nothing */
 
-static void write_means(const struct reading_pipe *pipe, double missing_db, struct text *out)
+static void write_means(const struct reading_pipe *pipe, double missing_db, const char *does,
+                        struct text *out)
 {
     const struct scenario *scenario = &pipe->settled.scenario;
     double mhz = scenario->site.center_mhz;
     text_printf(out,
-                "%.1f dB more would mend it. That is an aerial with so much more gain towards the "
+                "%.1f dB more would %s. That is an aerial with so much more gain towards the "
                 "station, or so much less loss in the line",
-                missing_db);
+                missing_db, does);
     if (scenario->receiver.line_loss_db > 0.0 && scenario->receiver.line_loss_db < missing_db) {
         text_printf(out, " (which has %.1f dB)", scenario->receiver.line_loss_db);
     }
@@ -202,7 +203,7 @@ static void write_mending(const struct reading_pipe *pipe, const struct verdict 
         text_append(out, "No more signal mends it: the echoes or the motion must be less. Another "
                          "place, or an aerial that looks one way.");
     } else if (needed_db > snr_db) {
-        write_means(pipe, needed_db - snr_db, out);
+        write_means(pipe, needed_db - snr_db, "mend it", out);
     }
 }
 
@@ -221,12 +222,30 @@ static const struct reading_pipe *pipe_to_mend(const struct reading *reading)
     return mend && mend->verdict.known ? mend : NULL;
 }
 
+/* Errors beside an SNR that suffices: no more signal mends them. */
+static void write_not_noise(const struct reading *reading, struct text *out)
+{
+    bool any = false;
+    for (int i = 0; i < reading->pipe_count && !any; i++) {
+        any = reading->pipes[i].not_noise;
+    }
+    if (any) {
+        text_append(out,
+                    "Where errors stand beside dB to spare, more signal mends nothing: another "
+                    "place does, or an aerial that looks one way, away from echoes and from "
+                    "what moves.");
+    }
+}
+
 void reading_write_mending(const struct reading *reading, struct text *out)
 {
     const struct reading_pipe *pipe = pipe_to_mend(reading);
+    size_t before = out->length;
+    write_not_noise(reading, out);
     if (!pipe) {
         return;
     }
+    text_append(out, out->length > before ? " " : "");
     const struct verdict *verdict = &pipe->verdict;
     if (reading->pipe_count > 1) {
         text_printf(out, "For %s: ", verdict->facts.plp);
@@ -236,7 +255,7 @@ void reading_write_mending(const struct reading *reading, struct text *out)
         text_append(out, " For a reserve add 3 dB.");
     } else {
         text_append(out, "For a reserve of 3 dB: ");
-        write_means(pipe, RESERVE_DB - verdict->margin_db, out);
+        write_means(pipe, RESERVE_DB - verdict->margin_db, "do", out);
     }
 }
 

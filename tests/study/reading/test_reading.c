@@ -161,6 +161,7 @@ static void errors_beside_a_margin_are_worth_a_sentence(void **state)
     assert_int_equal(asked.reading.remarks.count, 1);
     assert_non_null(strstr(asked.reading.remarks.rows[0], "12 errors that could not be repaired"));
     assert_non_null(strstr(asked.reading.remarks.rows[0], "echoes, motion"));
+    assert_says(reading_write_mending, "more signal mends nothing", true);
     assert_true(reading_chosen(&asked.reading)->settled.legal);
     done();
     ask("256QAM 10/15 SNR 21.8 dB\nUncorrected blocks: 0\nLock: yes");
@@ -169,6 +170,7 @@ static void errors_beside_a_margin_are_worth_a_sentence(void **state)
     ask("256QAM 10/15 SNR 14 dB\nUncorrected blocks: 0");
     assert_int_equal(asked.reading.remarks.count, 1);
     assert_non_null(strstr(asked.reading.remarks.rows[0], "are missing"));
+    assert_says(reading_write_mending, "more signal mends nothing", false);
     done();
     ask("8-VSB SNR 18 dB\nLock: no");
     assert_int_equal(asked.reading.remarks.count, 1);
