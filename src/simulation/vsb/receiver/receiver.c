@@ -25,8 +25,9 @@
 #include "simulation/vsb/trellis.h"
 
 #define PILOT_SYMBOLS 16384
-#define DESIGN_TURN 0.04   /* of the fastest ray between two designs, in turns */
-#define POWER_INSTANTS 16  /* at which a unit's received power is averaged */
+#define DESIGN_TURN 0.04  /* of the fastest ray between two designs, in turns */
+#define POWER_INSTANTS 16 /* at which received power is averaged over a turn of two rays */
+#define POWER_INSTANTS_MOST 4096
 #define TIME_CONSTANTS 4.0 /* of learning taps, before they count as settled */
 #define LEAD_SEGMENTS_LEAST 4
 #define SETTLING_FIELDS 6
@@ -177,12 +178,25 @@ static int strongest_ray(const struct channel *channel)
     return strongest;
 }
 
+/* At which a unit's received power is averaged: close enough that no two rays, turning against each
+ * other, pass unseen between them. */
+static int power_instants(const struct channel *channel, double length_s)
+{
+    double slowest_hz = INFINITY, fastest_hz = -INFINITY;
+    for (int i = 0; i < channel->count; i++) {
+        slowest_hz = fmin(slowest_hz, channel->rays[i].doppler_hz);
+        fastest_hz = fmax(fastest_hz, channel->rays[i].doppler_hz);
+    }
+    double turns = ceil((fastest_hz - slowest_hz) * length_s);
+    return turns > 0.0 ? (int)fmin(POWER_INSTANTS * turns, POWER_INSTANTS_MOST) : 1;
+}
+
 /* The noise variance of a sample over the data's mean square, were `reference` 1. */
 static double noise_of(const struct vsb_receiver *receiver, int reference)
 {
     const double pilot = VSB_PILOT_LEVEL * VSB_PILOT_LEVEL / VSB_LEVEL_POWER;
     double length_s = (double)receiver->symbols / vsb_symbol_rate_hz(), power = 0.0;
-    int instants = channel_moves(&receiver->channel) ? POWER_INSTANTS : 1;
+    int instants = power_instants(&receiver->channel, length_s);
     for (int i = 0; i < instants; i++) {
         struct channel then;
         channel_advance(&receiver->channel, length_s * (i + 0.5) / instants, &then);
