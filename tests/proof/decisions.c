@@ -6,14 +6,16 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random|learning [FIRST [LAST]]
+ *     decisions named|random|learning|fresh [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS
  *
  * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
  * `learning` the taps learn from what is decided, and some rays turn: each field is sent while they
  * begin where the line says, by a receiver that has learnt for long; reach both ways, step and the
- * fields that the nearest level is given to settle stand behind the name. With `air` the rays are a
- * profile's, their phases drawn for each position, or with POSITIONS 0 as they are given. */
+ * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
+ * are those of fresh.h, by the nearest level some of those at rest (fresh-table.txt). With `air`
+ * the rays are a profile's, their phases drawn for each position, or with POSITIONS 0 as they are
+ * given. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -25,6 +27,7 @@
 #include "physics/information/published_snr.h"
 #include "physics/vsb/decision.h"
 #include "profile/profile.h"
+#include "proof/fresh.h"
 #include "simulation/vsb/chain.h"
 #include "simulation/vsb/receiver/frame.h"
 #include "simulation/vsb/receiver/taps.h"
@@ -38,10 +41,8 @@
 #define AFTER_US 38.5
 #define SEARCH_MOST_DB 40.0
 #define POINTS_MAX 64
-#define UNITS 6 /* fields at an SNR where errors are few */
-#define SLICER_SETTLING_FIELDS                                         \
-    40 /* a second: what the nearest level teaches slow taps is little \
-        */
+#define UNITS 6                  /* fields at an SNR where errors are few */
+#define FRESH_SETTLING_FIELDS 40 /* by the nearest level, were rays to turn */
 #define STEP_DB 0.15
 #define STEEP_DB 0.1 /* the fall's standard error above which it is halved instead of fitted */
 #define RAYS_MAX 12
@@ -391,14 +392,15 @@ static void print_rays(const struct channel *channel)
     fflush(stdout);
 }
 
-/* SNR and standard error for feedback error-free, by the trellis and by the nearest level. */
-static void measure_decisions(const struct vsb_receiver_setup *setup)
+/* SNR and standard error for feedback error-free, by the trellis and, unless left out (?), by the
+ * nearest level. */
+static void measure_decisions(const struct vsb_receiver_setup *setup, bool slicer)
 {
     static const enum vsb_feedback kinds[] = {FEEDBACK_ERROR_FREE, FEEDBACK_TRELLIS,
                                               FEEDBACK_SLICER};
     struct search search;
     double low_db = 14.0;
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 2 + slicer; i++) {
         double snr_db = NAN, error_db = NAN;
         search = (struct search){.setup = *setup, .begun = setup->channel};
         search.setup.feedback = kinds[i];
@@ -411,6 +413,7 @@ static void measure_decisions(const struct vsb_receiver_setup *setup)
         print_snr(snr_db, error_db);
         low_db = snr_db - 0.8;
     }
+    printf("%s", slicer ? "" : "      ?    -");
     print_rays(&setup->channel);
 }
 
@@ -418,19 +421,37 @@ static void measure_named(const struct rays *rays, int position)
 {
     struct vsb_receiver_setup setup = setup_of(rays, position);
     printf("%-30s %d |", rays->name, position);
-    measure_decisions(&setup);
+    measure_decisions(&setup, true);
+}
+
+static void measure_learner(const struct rays *rays, double reach_us, double step,
+                            int settling_fields, bool slicer)
+{
+    struct vsb_receiver_setup setup = setup_of(rays, 0);
+    setup.spans = vsb_equaliser_spans(reach_us, reach_us);
+    setup.step = step;
+    setup.settling_fields = settling_fields;
+    printf("learns %-22s %4g %5g %3d |", rays->name, reach_us, step, settling_fields);
+    measure_decisions(&setup, slicer);
 }
 
 static void learning_channels(int first, int last)
 {
     for (int i = first; i <= last && i < (int)(sizeof learnt / sizeof learnt[0]); i++) {
-        struct vsb_receiver_setup setup = setup_of(&learnt[i].rays, 0);
-        setup.spans = vsb_equaliser_spans(learnt[i].reach_us, learnt[i].reach_us);
-        setup.step = learnt[i].step;
-        setup.settling_fields = learnt[i].settling_fields;
-        printf("learns %-22s %4g %5g %3d |", learnt[i].rays.name, learnt[i].reach_us,
-               learnt[i].step, learnt[i].settling_fields);
-        measure_decisions(&setup);
+        measure_learner(&learnt[i].rays, learnt[i].reach_us, learnt[i].step,
+                        learnt[i].settling_fields, true);
+    }
+}
+
+static void fresh_channels(int first, int last)
+{
+    for (int i = first; i <= last && i < FRESH_ROOMS; i++) {
+        struct fresh fresh = fresh_room(i);
+        char name[32];
+        snprintf(name, sizeof name, "fresh room %d", i);
+        struct rays rays = {.name = name, .count = fresh.count};
+        memcpy(rays.echoes, fresh.echoes, sizeof fresh.echoes);
+        measure_learner(&rays, fresh.reach_us, fresh.step, FRESH_SETTLING_FIELDS, fresh.slicer);
     }
 }
 
@@ -573,7 +594,7 @@ static bool profile_channels(const char *path, int positions)
     for (int position = 0; position < positions + (positions == 0); position++) {
         channel_draw(&conditions.channel, (uint64_t)position, &setup.channel);
         printf("%-30s %d |", name ? name + 1 : path, position);
-        measure_decisions(&setup);
+        measure_decisions(&setup, true);
     }
     profile_free(&profile);
     return true;
@@ -584,8 +605,10 @@ int main(int argc, char **argv)
     static const struct {
         const char *name;
         void (*measure)(int first, int last);
-    } kinds[] = {
-        {"named", named_channels}, {"random", random_channels}, {"learning", learning_channels}};
+    } kinds[] = {{"named", named_channels},
+                 {"random", random_channels},
+                 {"learning", learning_channels},
+                 {"fresh", fresh_channels}};
     int first = 0, last = 1000, positions;
     if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
         return profile_channels(argv[2], positions) ? 0 : 1;
@@ -598,7 +621,7 @@ int main(int argc, char **argv)
             return 0;
         }
     }
-    fprintf(stderr, "usage: decisions named|random|learning [FIRST [LAST]]\n"
+    fprintf(stderr, "usage: decisions named|random|learning|fresh [FIRST [LAST]]\n"
                     "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

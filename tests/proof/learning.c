@@ -3,17 +3,25 @@
  * (tests/simulation/vsb/receiver/ test_table.c). A line a case: its name, reach both ways, SNR,
  * step and common turn, then the SNR of the data behind the equaliser over the last of some turns,
  * then delay, level, phase and Doppler of each ray but the main one. `make receiver` runs it, some
- * minutes; receiver-table.txt beside this file holds what it printed. */
+ * minutes; receiver-table.txt beside this file holds what it printed. Usage:
+ *
+ *     learning [fresh [FIRST [LAST]]]
+ *
+ * With `fresh` the motions are those of fresh.h (fresh-table.txt). */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "base/number.h"
 #include "base/units.h"
+#include "proof/fresh.h"
 #include "simulation/vsb/receiver/receiver.h"
 #include "standard/vsb/signal.h"
 
 #define SEED 13
-#define TURNS 4
+#define TURNS 4                  /* at least */
+#define FRESH_SYMBOLS_LEAST 20e6 /* four time constants of the slowest taps, and a turn */
 
 static const struct moving {
     const char *name;
@@ -88,10 +96,10 @@ static double snr_db(const float *output, const float *sent, long from, long to)
     return db_from_ratio(useful / (out - useful));
 }
 
-/* The SNR over the last turn, or NAN. */
-static double measure(const struct vsb_receiver_setup *setup, long turn, uint64_t number)
+/* The SNR over the last of some turns, or NAN. */
+static double measure(const struct vsb_receiver_setup *setup, long turn, int turns, uint64_t number)
 {
-    long count = TURNS * turn;
+    long count = turns * turn;
     struct vsb_receiver *receiver = vsb_receiver_create(setup, count);
     float *sent = malloc((size_t)count * sizeof *sent);
     float *output = malloc((size_t)count * sizeof *output);
@@ -110,33 +118,71 @@ static double measure(const struct vsb_receiver_setup *setup, long turn, uint64_
     return result_db;
 }
 
-int main(void)
+/* False: the run failed. */
+static bool tell(const struct moving *m, int turns, uint64_t number)
+{
+    struct vsb_receiver_setup setup = {.snr_db = m->snr_db,
+                                       .spans = vsb_equaliser_spans(m->reach_us, m->reach_us),
+                                       .feedback = FEEDBACK_ERROR_FREE,
+                                       .step = m->step,
+                                       .tracking_hz = 1e6};
+    channel_start(&setup.channel, 189e6);
+    for (int ray = 0; ray < m->count; ray++) {
+        channel_add(&setup.channel, &m->echoes[ray], "echo");
+    }
+    double left_db = measure(&setup, lround(vsb_symbol_rate_hz() / m->turn_hz), turns, number);
+    printf("learning %-15s %4g %4g %5g %4g | %6.2f |", m->name, m->reach_us, m->snr_db, m->step,
+           m->turn_hz, left_db);
+    for (int ray = 0; ray < m->count; ray++) {
+        const struct echo *echo = &m->echoes[ray];
+        printf(" %g %g %g %g", echo->delay_us, echo->level_db, echo->phase_deg, echo->doppler_hz);
+    }
+    printf("\n");
+    fflush(stdout);
+    return !isnan(left_db);
+}
+
+static bool tell_fresh(int first, int last)
+{
+    for (int i = first; i <= last && i < FRESH_MOTIONS; i++) {
+        struct fresh fresh = fresh_motion(i);
+        struct moving m = {.name = "fresh",
+                           .reach_us = fresh.reach_us,
+                           .snr_db = fresh.snr_db,
+                           .step = fresh.step,
+                           .turn_hz = fresh.turn_hz,
+                           .count = fresh.count};
+        memcpy(m.echoes, fresh.echoes, sizeof fresh.echoes);
+        double turns = ceil(FRESH_SYMBOLS_LEAST / vsb_symbol_rate_hz() * m.turn_hz);
+        if (!tell(&m, turns < TURNS ? TURNS : (int)turns, (uint64_t)i)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool tell_all(void)
 {
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        const struct moving *m = &cases[i];
-        struct vsb_receiver_setup setup = {.snr_db = m->snr_db,
-                                           .spans = vsb_equaliser_spans(m->reach_us, m->reach_us),
-                                           .feedback = FEEDBACK_ERROR_FREE,
-                                           .step = m->step,
-                                           .tracking_hz = 1e6};
-        channel_start(&setup.channel, 189e6);
-        for (int ray = 0; ray < m->count; ray++) {
-            channel_add(&setup.channel, &m->echoes[ray], "echo");
+        if (!tell(&cases[i], TURNS, i)) {
+            return false;
         }
-        double left_db = measure(&setup, lround(vsb_symbol_rate_hz() / m->turn_hz), i);
-        if (isnan(left_db)) {
-            fprintf(stderr, "learning: a run failed\n");
-            return 1;
-        }
-        printf("learning %-15s %4g %4g %5g %4g | %6.2f |", m->name, m->reach_us, m->snr_db, m->step,
-               m->turn_hz, left_db);
-        for (int ray = 0; ray < m->count; ray++) {
-            const struct echo *echo = &m->echoes[ray];
-            printf(" %g %g %g %g", echo->delay_us, echo->level_db, echo->phase_deg,
-                   echo->doppler_hz);
-        }
-        printf("\n");
-        fflush(stdout);
+    }
+    return true;
+}
+
+int main(int argc, char **argv)
+{
+    int first = 0, last = FRESH_MOTIONS;
+    bool fresh = argc > 1 && argc <= 4 && strcmp(argv[1], "fresh") == 0;
+    if (argc > 1 && !(fresh && (argc < 3 || number_read_int(argv[2], &first)) &&
+                      (argc < 4 || number_read_int(argv[3], &last)))) {
+        fprintf(stderr, "usage: learning [fresh [FIRST [LAST]]]\n");
+        return 2;
+    }
+    if (!(fresh ? tell_fresh(first, last) : tell_all())) {
+        fprintf(stderr, "learning: a run failed\n");
+        return 1;
     }
     return 0;
 }

@@ -6,8 +6,13 @@
  * noise, that in the channel and the standard error of their difference, then delay, level, phase
  * and Doppler of each ray but the main one. `make prediction` runs it on all processors, three
  * minutes of 32; prediction-table.txt beside this file is what it printed. Channels that the mode
- * never comes through, as predicted, are left out. Usage: prediction FRAMES POSITIONS MODE PROFILE,
- * MODE 0 to 4; POSITIONS 0: phases as given */
+ * never comes through, as predicted, are left out. Usage:
+ *
+ *     prediction FRAMES POSITIONS MODE PROFILE
+ *     prediction FRAMES fresh FIRST LAST
+ *
+ * MODE 0 to 4; POSITIONS 0: phases as given. With `fresh` the channels are the rooms of fresh.h at
+ * rest, their modes taking turns (fresh-table.txt). */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -19,6 +24,7 @@
 #include "physics/information/required_snr.h"
 #include "physics/ofdm/echo.h"
 #include "profile/profile.h"
+#include "proof/fresh.h"
 #include "simulation/waterfall.h"
 #include "study/proof/proof.h"
 #include "study/verdict/verdict.h"
@@ -166,35 +172,71 @@ static void set_mode(struct scenario *scenario, size_t i)
     scenario->transmission.plps[0].code.rate_15ths = modes[i].rate_15ths;
 }
 
-int main(int argc, char **argv)
+/* What the mode needs in white noise. */
+static double awgn_threshold(int mode, int frames, double *error_db)
 {
-    int frames, positions, mode;
-    struct profile profile = {0};
-    struct fault fault = {0};
-    if (argc != 5 || !number_read_int(argv[1], &frames) || frames < 10 ||
-        !number_read_int(argv[2], &positions) || !number_read_int(argv[3], &mode) || mode < 0 ||
-        mode >= (int)MODES) {
-        fprintf(stderr, "usage: prediction FRAMES POSITIONS MODE PROFILE\n");
-        return 2;
-    }
     struct scenario plain = scenario_default();
     set_mode(&plain, (size_t)mode);
     struct search search = {.scenario = &plain, .channel = CHANNEL_AWGN, .frames = frames};
-    double awgn_error_db, guess_db = ideal_snr_db(LENGTH_64800, modes[mode].constellation,
-                                                  modes[mode].rate_15ths, FADING_AWGN);
-    double awgn_db = find_threshold(&search, guess_db, &awgn_error_db);
+    return find_threshold(
+        &search,
+        ideal_snr_db(LENGTH_64800, modes[mode].constellation, modes[mode].rate_15ths, FADING_AWGN),
+        error_db);
+}
+
+static bool compare_profile(int frames, int positions, int mode, const char *path)
+{
+    struct profile profile = {0};
+    struct fault fault = {0};
+    double awgn_error_db, awgn_db = awgn_threshold(mode, frames, &awgn_error_db);
     bool as_given = positions == 0;
+    const char *name = strrchr(path, '/');
     for (int position = 0; position < positions + as_given; position++) {
-        if (profile_read_file(argv[4], &profile, &fault) != STATUS_OK) {
-            fprintf(stderr, "prediction: %s: %s: %s\n", argv[4], fault.place, fault.wrong);
-            return 1;
+        if (profile_read_file(path, &profile, &fault) != STATUS_OK) {
+            fprintf(stderr, "prediction: %s: %s: %s\n", path, fault.place, fault.wrong);
+            return false;
         }
-        const char *name = strrchr(argv[4], '/');
         set_mode(&profile.scenario, (size_t)mode);
         profile.scenario.receiver.speed_kmh = 0.0; /* the rays' own motion alone */
-        compare(name ? name + 1 : argv[4], position, as_given, &profile.scenario, awgn_db,
+        compare(name ? name + 1 : path, position, as_given, &profile.scenario, awgn_db,
                 awgn_error_db, frames);
         profile_free(&profile);
     }
-    return 0;
+    return true;
+}
+
+static bool compare_fresh(int frames, int first, int last)
+{
+    for (int i = first; i <= last && i < FRESH_ROOMS; i++) {
+        struct fresh fresh = fresh_room(i);
+        struct scenario scenario = scenario_default();
+        int mode = i % (int)MODES;
+        double awgn_error_db, awgn_db = awgn_threshold(mode, frames, &awgn_error_db);
+        set_mode(&scenario, (size_t)mode);
+        scenario.echo_count = fresh.count;
+        for (int ray = 0; ray < fresh.count; ray++) {
+            scenario.echoes[ray] = fresh.echoes[ray];
+            scenario.echoes[ray].doppler_hz = 0.0;
+        }
+        compare("fresh", i, true, &scenario, awgn_db, awgn_error_db, frames);
+    }
+    return true;
+}
+
+int main(int argc, char **argv)
+{
+    int frames, second, third, fourth;
+    if (argc == 5 && number_read_int(argv[1], &frames) && frames >= 10) {
+        if (strcmp(argv[2], "fresh") == 0 && number_read_int(argv[3], &third) &&
+            number_read_int(argv[4], &fourth)) {
+            return compare_fresh(frames, third, fourth) ? 0 : 1;
+        }
+        if (number_read_int(argv[2], &second) && number_read_int(argv[3], &third) && third >= 0 &&
+            third < (int)MODES) {
+            return compare_profile(frames, second, third, argv[4]) ? 0 : 1;
+        }
+    }
+    fprintf(stderr, "usage: prediction FRAMES POSITIONS MODE PROFILE\n"
+                    "       prediction FRAMES fresh FIRST LAST\n");
+    return 2;
 }

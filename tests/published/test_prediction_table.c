@@ -1,5 +1,6 @@
 /* What mean mutual information predicts for OFDM in many channels, against the simulation of the
- * same carriers as kept in tests/proof/prediction-table.txt. */
+ * same carriers as kept in tests/proof/prediction-table.txt, and in rooms drawn by a seed,
+ * fresh-table.txt beside it. */
 #include "support/near.h"
 #include "support/scenarios.h"
 
@@ -12,6 +13,7 @@
 #include "study/verdict/verdict.h"
 
 #define TABLE "tests/proof/prediction-table.txt"
+#define FRESH "tests/proof/fresh-table.txt"
 #define LINE_BYTES 4096
 #define MODES_MAX 8
 
@@ -74,48 +76,74 @@ static struct tally *tally_of(struct tally *tallies, const char *mode)
     return &tallies[i];
 }
 
-static void a_mode_in_echoes_needs_what_mean_information_predicts(void **state)
+static double difference_of(const char *line, char *mode, size_t size)
 {
-    (void)state;
-    struct tally tallies[MODES_MAX + 1] = {{.channels = 0}};
+    struct scenario scenario = scenario_default();
+    double awgn_db, simulated_db;
+    read_line(line, &scenario, mode, size, &awgn_db, &simulated_db);
+    double difference_db = predict(&scenario, awgn_db) - simulated_db;
+    if (fabs(difference_db) > 0.2) {
+        print_message("%+.2f dB: %.60s\n", difference_db, line);
+    }
+    return difference_db;
+}
+
+/* The table's lines that begin so, by their modes, or all in one. */
+static void compare_lines(const char *table, const char *start, bool by_mode, struct tally *tallies)
+{
     char line[LINE_BYTES], mode[32];
-    int modes = 0;
-    FILE *file = fopen(TABLE, "r");
+    FILE *file = fopen(table, "r");
     assert_non_null(file);
     while (fgets(line, sizeof line, file) != NULL) {
-        if (line[0] == '#') {
+        if (line[0] == '#' || strncmp(line, start, strlen(start)) != 0) {
             continue;
         }
-        struct scenario scenario = scenario_default();
-        double awgn_db, simulated_db;
-        read_line(line, &scenario, mode, sizeof mode, &awgn_db, &simulated_db);
-        double difference_db = predict(&scenario, awgn_db) - simulated_db;
-        struct tally *tally = tally_of(tallies, mode);
-        if (fabs(difference_db) > 0.2) {
-            print_message("%+.2f dB: %.60s\n", difference_db, line);
-        }
+        double difference_db = difference_of(line, mode, sizeof mode);
+        struct tally *tally = tally_of(tallies, by_mode ? mode : "rooms never seen");
         tally->low_db = fmin(tally->low_db, difference_db);
         tally->high_db = fmax(tally->high_db, difference_db);
         tally->channels++;
     }
     fclose(file);
+}
+
+static void hold_tally(const struct tally *t)
+{
+    char source[128];
+    snprintf(source, sizeof source, "%.24s: simulated in %d channels, most above it", t->mode,
+             t->channels);
+    assert_near(t->high_db, 0.0, 0.3, source);
+    snprintf(source, sizeof source, "%.24s: simulated in %d channels, most below it", t->mode,
+             t->channels);
+    assert_near(t->low_db, 0.0, 0.3, source);
+    assert_true(t->channels >= 40);
+}
+
+static void a_mode_in_echoes_needs_what_mean_information_predicts(void **state)
+{
+    (void)state;
+    struct tally tallies[MODES_MAX + 1] = {{.channels = 0}};
+    int modes = 0;
+    compare_lines(TABLE, "", true, tallies);
     for (struct tally *t = tallies; t->channels > 0; t++, modes++) {
-        char source[128];
-        snprintf(source, sizeof source, "%.24s: simulated in %d channels, most above it", t->mode,
-                 t->channels);
-        assert_near(t->high_db, 0.0, 0.3, source);
-        snprintf(source, sizeof source, "%.24s: simulated in %d channels, most below it", t->mode,
-                 t->channels);
-        assert_near(t->low_db, 0.0, 0.3, source);
-        assert_true(t->channels >= 40);
+        hold_tally(t);
     }
     assert_true(modes >= 5);
+}
+
+static void so_does_one_in_rooms_never_seen(void **state)
+{
+    (void)state;
+    struct tally tallies[MODES_MAX + 1] = {{.channels = 0}};
+    compare_lines(FRESH, "fresh", false, tallies);
+    hold_tally(&tallies[0]);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_mode_in_echoes_needs_what_mean_information_predicts),
+        cmocka_unit_test(so_does_one_in_rooms_never_seen),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,6 +1,7 @@
 /* The models of wrong decisions and of learning against what the simulated receiver did, as kept in
- * tests/proof/receiver-table.txt. */
-#include "support/near.h"
+ * tests/proof/receiver-table.txt, which they were fitted to, and in fresh-table.txt beside it:
+ * rooms drawn by a seed that no model has seen. */
+#include "simulation/vsb/receiver/unit.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -12,47 +13,23 @@
 #include "physics/vsb/decision.h"
 #include "physics/vsb/echo.h"
 #include "physics/vsb/learning.h"
-#include "simulation/vsb/receiver/frame.h"
-#include "simulation/vsb/receiver/receiver.h"
-#include "simulation/vsb/receiver/taps.h"
-#include "simulation/vsb/trellis.h"
 #include "standard/vsb/signal.h"
 
 #define TABLE "tests/proof/receiver-table.txt"
+#define FRESH "tests/proof/fresh-table.txt"
 #define LINE_BYTES 1024
 #define NEEDED_DB 14.57 /* of the data, in white noise (*computed*) */
 #define LEARNERS_LEAST 19
 #define LEARNER_NUMBERS 29 /* where they begin in its line */
 #define FIELD_INSTANTS 6   /* of a field in which rays turn */
-#define UNIT_INSTANTS 32   /* of all that is sent */
-
-/* Adds the rays written in `text` to a channel. */
-static void read_rays(const char *text, struct channel *channel)
-{
-    struct echo echo;
-    int used = 0;
-    channel_start(channel, 189e6);
-    while (sscanf(text, "%lf %lf %lf %lf%n", &echo.delay_us, &echo.level_db, &echo.phase_deg,
-                  &echo.doppler_hz, &used) == 4) {
-        assert_true(channel_add(channel, &echo, "ray"));
-        text += used;
-    }
-}
 
 static double field_s(void)
 {
-    return VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz();
+    return segments_s(VSB_FIELD_SEGMENTS);
 }
 
-static double pilot_and_data(const struct channel *channel, int reference)
-{
-    return vsb_taps_data_power(channel, reference) + VSB_PILOT_LEVEL * VSB_PILOT_LEVEL /
-                                                         VSB_LEVEL_POWER *
-                                                         vsb_taps_pilot_power(channel, reference);
-}
-
-/* Received power over that of the reference ray, on an average over what the simulation sends. */
-static double mean_power(const struct channel *channel, const struct first_receiver *receiver,
+/* On an average over what the simulation sends. */
+static double power_sent(const struct channel *channel, const struct first_receiver *receiver,
                          int settling_fields)
 {
     bool slicer = receiver->feedback == FEEDBACK_SLICER;
@@ -60,14 +37,7 @@ static double mean_power(const struct channel *channel, const struct first_recei
                                              .feedback = receiver->feedback,
                                              .step = receiver->adaptation_step,
                                              .settling_fields = slicer ? settling_fields : 0};
-    double segments = (double)vsb_air_segments(vsb_receiver_lead_segments(&setup));
-    double from_s = -segments * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz(), sum = 0.0;
-    for (int i = 0; i < UNIT_INSTANTS; i++) {
-        struct channel then;
-        channel_advance(channel, from_s + (field_s() - from_s) * (i + 0.5) / UNIT_INSTANTS, &then);
-        sum += pilot_and_data(&then, 0) / UNIT_INSTANTS;
-    }
-    return sum;
+    return mean_power(channel, -lead_s(&setup), field_s());
 }
 
 /* The margin that the verdict's physics tells; where rays turn, the least one within the field. */
@@ -75,7 +45,7 @@ static double margin_db(const struct channel *channel, const struct first_receiv
                         int settling_fields, double snr_db)
 {
     bool moves = channel_moves(channel);
-    double mean = moves ? mean_power(channel, receiver, settling_fields) : 1.0, least_db = INFINITY;
+    double mean = moves ? power_sent(channel, receiver, settling_fields) : 1.0, least_db = INFINITY;
     for (int i = 0; i < (moves ? FIELD_INSTANTS : 1); i++) {
         struct channel then;
         struct vsb_echo_result result;
@@ -90,7 +60,11 @@ static double margin_db(const struct channel *channel, const struct first_receiv
 }
 
 struct tally {
+    const char *source; /* what is compared with */
     int rows, below_3_db;
+    int within;    /* of those below 3 dB, told within 0.5 dB */
+    int nones;     /* beside the rows: decoded at no SNR */
+    int flattered; /* of all, told more than 0.5 dB too good */
     double most_below_3_db, most_optimistic_db, most_pessimistic_db;
 };
 
@@ -103,6 +77,8 @@ static void hold(const struct channel *channel, const char *line,
     bool small = snr_db - free_db < 3.0;
     tally->rows++;
     tally->below_3_db += small;
+    tally->within += small && fabs(told_db) <= 0.5;
+    tally->flattered += told_db > 0.5;
     if (small) {
         tally->most_below_3_db = fmax(tally->most_below_3_db, fabs(told_db));
     }
@@ -116,16 +92,19 @@ static void hold(const struct channel *channel, const char *line,
 
 /* What the simulated receiver does not decode at any SNR the verdict must not either. */
 static void hold_none(const struct channel *channel, const char *line,
-                      const struct first_receiver *receiver, int settling_fields)
+                      const struct first_receiver *receiver, int settling_fields,
+                      struct tally *tally)
 {
+    double most_db = -INFINITY;
     for (double snr_db = 16.0; snr_db <= 40.0; snr_db += 6.0) {
-        double told_db = margin_db(channel, receiver, settling_fields, snr_db);
-        if (told_db > 0.5) {
-            print_message("%s of %.40s: margin %.2f dB at %.0f dB\n",
-                          vsb_feedback_name(receiver->feedback), line, told_db, snr_db);
-        }
-        assert_true(told_db <= 0.5);
+        most_db = fmax(most_db, margin_db(channel, receiver, settling_fields, snr_db));
     }
+    if (most_db > 0.5) {
+        print_message("%s of %.40s: margin %.2f dB at some SNR, but none decodes\n",
+                      vsb_feedback_name(receiver->feedback), line, most_db);
+    }
+    tally->nones++;
+    tally->flattered += most_db > 0.5;
 }
 
 static void hold_line(const char *line, const struct first_receiver *like, int settling_fields,
@@ -147,7 +126,7 @@ static void hold_line(const char *line, const struct first_receiver *like, int s
         receiver.feedback = kinds[i];
         bool none = strcmp(words[2 * i], "none") == 0;
         if (none && receiver.adaptation_step > 0.0) {
-            hold_none(&channel, line, &receiver, settling_fields);
+            hold_none(&channel, line, &receiver, settling_fields, &tallies[kinds[i]]);
         } else if (!none && strcmp(words[2 * i], "?") != 0) {
             hold(&channel, line, &receiver, settling_fields, atof(words[0]), atof(words[2 * i]),
                  &tallies[kinds[i]]);
@@ -179,12 +158,12 @@ static void hold_learner(const char *line, struct tally *tallies)
     hold_line(line, &receiver, settling_fields, tallies);
 }
 
-/* Walks through the table's lines of a kind: those that begin so, or with "" the others. */
-static void each_line(const char *start, void (*take)(const char *line, struct tally *tallies),
-                      struct tally *tallies)
+/* Walks through a table's lines of a kind: those that begin so, or with "" the others. */
+static void each_line(const char *table, const char *start,
+                      void (*take)(const char *line, struct tally *tallies), struct tally *tallies)
 {
     char line[LINE_BYTES];
-    FILE *file = fopen(TABLE, "r");
+    FILE *file = fopen(table, "r");
     assert_non_null(file);
     while (fgets(line, sizeof line, file) != NULL) {
         const char *kind = strncmp(line, "learning", 8) == 0 ? "learning"
@@ -213,6 +192,7 @@ static void decisions_cost(const struct tally *t, enum vsb_feedback kind, const 
     assert_between(t->most_below_3_db, 0.0, kind == FEEDBACK_ERROR_FREE && !*what ? 0.15 : 0.5,
                    small);
     assert_between(t->most_optimistic_db, 0.0, 0.5, all);
+    assert_int_equal(t->flattered, 0);
 }
 
 static void decisions_cost_what_the_model_says(void **state)
@@ -220,7 +200,7 @@ static void decisions_cost_what_the_model_says(void **state)
     (void)state;
     struct tally tallies[FEEDBACK_COUNT];
     memset(tallies, 0, sizeof tallies);
-    each_line("", hold_ideal, tallies);
+    each_line(TABLE, "", hold_ideal, tallies);
     for (int kind = 0; kind < FEEDBACK_COUNT; kind++) {
         decisions_cost(&tallies[kind], (enum vsb_feedback)kind, "", 40);
     }
@@ -231,16 +211,57 @@ static void decisions_cost_taps_that_learn_what_the_model_says(void **state)
     (void)state;
     struct tally tallies[FEEDBACK_COUNT];
     memset(tallies, 0, sizeof tallies);
-    each_line("learns", hold_learner, tallies);
+    each_line(TABLE, "learns", hold_learner, tallies);
     for (int kind = 0; kind < FEEDBACK_COUNT; kind++) {
         decisions_cost(&tallies[kind], (enum vsb_feedback)kind, ", taps that learn",
                        LEARNERS_LEAST);
     }
 }
 
-/* The SNR that the learning curve says is left behind the equaliser. */
+/* None of these rooms was seen when the models were made. The fit to the trellis decoder's feedback
+ * does not hold in all of them: how often it does, and what it errs by at most, is told; it is
+ * worse where taps learn from decisions (which its fit leaves out) while rays turn, and where a
+ * receiver comes from a place that it did not hold. */
+static void told_of_rooms_never_seen(const struct tally *t, enum vsb_feedback kind, int least,
+                                     double within_share, double fair_share)
+{
+    const char *name = vsb_feedback_name(kind);
+    double right_share = (double)t->within / t->below_3_db;
+    double not_flattered_share = 1.0 - (double)t->flattered / (t->rows + t->nones);
+    char source[96];
+    print_message(
+        "%-10s %d rooms never seen, %d below 3 dB: %d of them within 0.5 dB, off by %.2f dB "
+        "at most; of all %d told too good by more than 0.5 dB, by %.2f dB at most\n",
+        name, t->rows + t->nones, t->below_3_db, t->within, t->most_below_3_db, t->flattered,
+        t->most_optimistic_db);
+    assert_true(t->rows >= least);
+    snprintf(source, sizeof source,
+             "%s, %d rooms never seen: largest difference below 3 dB of loss", name, t->below_3_db);
+    assert_between(t->most_below_3_db, 0.0, within_share < 1.0 ? 0.8 : 0.5, source);
+    snprintf(source, sizeof source, "%s, %d rooms never seen, loss below 3 dB: share within 0.5 dB",
+             name, t->below_3_db);
+    assert_between(right_share, within_share, 1.0, source);
+    snprintf(source, sizeof source, "%s, %d rooms never seen: share not told 0.5 dB too good", name,
+             t->rows + t->nones);
+    assert_between(not_flattered_share, fair_share, 1.0, source);
+}
+
+static void rooms_never_seen_cost_what_the_model_says(void **state)
+{
+    (void)state;
+    struct tally tallies[FEEDBACK_COUNT];
+    memset(tallies, 0, sizeof tallies);
+    each_line(FRESH, "learns", hold_learner, tallies);
+    told_of_rooms_never_seen(&tallies[FEEDBACK_ERROR_FREE], FEEDBACK_ERROR_FREE, 40, 1.0, 1.0);
+    told_of_rooms_never_seen(&tallies[FEEDBACK_TRELLIS], FEEDBACK_TRELLIS, 40, 0.85, 0.8);
+    told_of_rooms_never_seen(&tallies[FEEDBACK_SLICER], FEEDBACK_SLICER, 7, 1.0, 1.0);
+}
+
+/* The SNR that the learning curve says is left behind the equaliser; what the best taps would
+ * leave.
+ */
 static double learnt_snr_db(const struct channel *channel, struct vsb_equaliser_spans spans,
-                            double snr_db, double step, double turn_hz)
+                            double snr_db, double step, double turn_hz, double *best_db)
 {
     struct echo echoes[ECHOES_MAX];
     double power = 0.0, data = 0.0;
@@ -261,13 +282,14 @@ static double learnt_snr_db(const struct channel *channel, struct vsb_equaliser_
     struct vsb_room room = {.arrays = {{0}}};
     assert_int_equal(vsb_learning_turn(&learning, &room, &error), STATUS_OK);
     vsb_room_free(&room);
+    *best_db = db_from_ratio(vsb_adaptation_snr(error.least, 0.0));
     return db_from_ratio(vsb_adaptation_snr(
         error.least, error.added + vsb_adaptation_noise(error.least + error.added, step)));
 }
 
 static void hold_learning(const char *line, struct tally *tallies)
 {
-    double reach_us, snr_db, step, turn_hz, left_db;
+    double reach_us, snr_db, step, turn_hz, left_db, best_db;
     const char *left = strchr(line, '|');
     assert_non_null(left);
     const char *rays = strchr(left + 1, '|');
@@ -281,21 +303,39 @@ static void hold_learning(const char *line, struct tally *tallies)
         sscanf(numbers, "%lf %lf %lf %lf | %lf", &reach_us, &snr_db, &step, &turn_hz, &left_db), 5);
     assert_non_null(rays);
     read_rays(rays + 1, &channel);
-    double predicted_db =
-        learnt_snr_db(&channel, vsb_equaliser_spans(reach_us, reach_us), snr_db, step, turn_hz);
-    assert_near(predicted_db, left_db, 0.3, "simulated receiver whose taps learn");
+    double predicted_db = learnt_snr_db(&channel, vsb_equaliser_spans(reach_us, reach_us), snr_db,
+                                        step, turn_hz, &best_db);
+    bool small = best_db - left_db < 3.0;
     tallies->rows++;
-    tallies->most_optimistic_db = fmax(tallies->most_optimistic_db, fabs(predicted_db - left_db));
+    tallies->below_3_db += small;
+    if (small) {
+        assert_near(predicted_db, left_db, 0.3, tallies->source);
+        tallies->most_below_3_db = fmax(tallies->most_below_3_db, fabs(predicted_db - left_db));
+    } else {
+        print_message("%.1f dB lost, told %+.2f dB off: %s", best_db - left_db,
+                      predicted_db - left_db, line);
+    }
+}
+
+static void learning_leaves(const char *table, const char *source, int least)
+{
+    struct tally tally = {.source = source};
+    each_line(table, "learning", hold_learning, &tally);
+    print_message("learning   %3d cases, %d below 3 dB: off by %.2f dB at most\n", tally.rows,
+                  tally.below_3_db, tally.most_below_3_db);
+    assert_true(tally.below_3_db >= least);
 }
 
 static void learning_leaves_what_its_curve_says(void **state)
 {
     (void)state;
-    struct tally tally = {0};
-    each_line("learning", hold_learning, &tally);
-    print_message("learning   %3d cases, off by %.2f dB at most\n", tally.rows,
-                  tally.most_optimistic_db);
-    assert_true(tally.rows >= 12);
+    learning_leaves(TABLE, "simulated receiver whose taps learn", 12);
+}
+
+static void motions_never_seen_leave_what_the_curve_says(void **state)
+{
+    (void)state;
+    learning_leaves(FRESH, "the same, motions never seen of less than 3 dB of loss", 12);
 }
 
 int main(void)
@@ -303,7 +343,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(decisions_cost_what_the_model_says),
         cmocka_unit_test(decisions_cost_taps_that_learn_what_the_model_says),
+        cmocka_unit_test(rooms_never_seen_cost_what_the_model_says),
         cmocka_unit_test(learning_leaves_what_its_curve_says),
+        cmocka_unit_test(motions_never_seen_leave_what_the_curve_says),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,104 @@
+/* Rooms drawn by a seed before anything was compared with them, and never used to fit a model: two
+ * to six rays each, by turns as short as in a room, as long as in a town, or anywhere within the
+ * equaliser's reach. Every second receiver stands still among rays that turn; how far it reaches
+ * and how fast it learns is drawn too (tests/proof/decisions.c, prediction.c). Motions are rooms in
+ * which all rays turn whole turns in a common time, slow or fast (learning.c). The numbers were
+ * settled first and stand as they were drawn. */
+#ifndef TESTS_PROOF_FRESH_H
+#define TESTS_PROOF_FRESH_H
+
+#include <math.h>
+#include <stdbool.h>
+
+#include "base/random.h"
+#include "physics/echo.h"
+
+#define FRESH_SEED 20261128
+#define FRESH_ROOMS 48
+#define FRESH_MOTIONS 24
+#define FRESH_RAYS 5 /* behind the main one */
+
+struct fresh {
+    int count;
+    struct echo echoes[FRESH_RAYS];
+    double reach_us, step; /* of the first generation's receiver; step 0: ideal taps */
+    bool moves;
+    bool slicer; /* what the nearest level feeds back is looked at too: at rest, for while rays turn
+         it settles for minutes of a processor */
+    double snr_db, turn_hz; /* of motions alone */
+};
+
+static inline double fresh_between(struct random *random, double low, double high)
+{
+    return low + (high - low) * random_uniform(random);
+}
+
+static inline double fresh_delay_us(struct random *random, int kind, double reach_us)
+{
+    double chance = random_uniform(random), part = random_uniform(random);
+    switch (kind) {
+    case 0:
+        return 0.01 - 0.15 * log(1.0 - part);
+    case 1:
+        return chance < 0.25 ? -3.0 * part : fmin(-1.5 * log(1.0 - part), 0.8 * reach_us);
+    default:
+        return chance < 0.25 ? -0.5 * reach_us * part : 0.8 * reach_us * part;
+    }
+}
+
+static inline void fresh_rays(struct random *random, int kind, double strongest_db,
+                              struct fresh *fresh)
+{
+    static const double reaches_us[] = {8.0, 12.0, 20.0};
+    fresh->reach_us = reaches_us[(int)(3.0 * random_uniform(random))];
+    fresh->count = 1 + (int)(FRESH_RAYS * random_uniform(random));
+    for (int i = 0; i < fresh->count; i++) {
+        double delay_us = fresh_delay_us(random, kind, fresh->reach_us);
+        double far_db = kind == 0 ? 0.0 : 0.3 * fabs(delay_us);
+        fresh->echoes[i] = (struct echo){
+            .delay_us = round(1e3 * delay_us) / 1e3,
+            .level_db =
+                round(10.0 * (fresh_between(random, strongest_db - 9.0, strongest_db) - far_db)) /
+                10.0,
+            .phase_deg = round(360.0 * random_uniform(random)),
+        };
+    }
+}
+
+/* A room at rest, or one in which every other ray or so turns, the first of them always. */
+static inline struct fresh fresh_room(int number)
+{
+    static const double steps[] = {0.0, 0.05, 0.1, 0.2};
+    struct random random = random_seeded(FRESH_SEED, (uint64_t)number);
+    struct fresh fresh = {.moves = number % 2 == 1,
+                          .slicer = number % 2 == 0 && number / 3 % 3 == 2};
+    fresh_rays(&random, number % 3, -3.0, &fresh);
+    double step = random_uniform(&random);
+    fresh.step = fresh.moves ? steps[1 + (int)(3.0 * step)] : steps[(int)(4.0 * step)];
+    for (int i = 0; i < fresh.count && fresh.moves; i++) {
+        double turns = random_uniform(&random), sign = random_uniform(&random) < 0.5 ? -1.0 : 1.0;
+        double hz = 0.2 * pow(20.0, random_uniform(&random));
+        fresh.echoes[i].doppler_hz = i == 0 || turns < 0.5 ? sign * round(100.0 * hz) / 100.0 : 0.0;
+    }
+    return fresh;
+}
+
+/* All rays come round once in 1 / turn_hz. */
+static inline struct fresh fresh_motion(int number)
+{
+    static const double steps[] = {0.05, 0.1, 0.2};
+    struct random random = random_seeded(FRESH_SEED, 1000 + (uint64_t)number);
+    struct fresh fresh = {.moves = true, .slicer = false};
+    fresh_rays(&random, number % 3, -6.0, &fresh);
+    fresh.step = steps[(int)(3.0 * random_uniform(&random))];
+    fresh.snr_db = round(fresh_between(&random, 15.0, 23.0));
+    fresh.turn_hz = round(20.0 * pow(20.0, random_uniform(&random))) / 10.0;
+    for (int i = 0; i < fresh.count; i++) {
+        double sign = random_uniform(&random) < 0.5 ? -1.0 : 1.0;
+        int turns = i == 0 ? 1 : (int)(4.0 * random_uniform(&random));
+        fresh.echoes[i].doppler_hz = turns > 0 ? sign * turns * fresh.turn_hz : 0.0;
+    }
+    return fresh;
+}
+
+#endif
