@@ -1,19 +1,27 @@
 /* The share of positions at which 8-VSB decodes, as the verdict's physics predicts it, against the
- * simulated receiver at the same positions, as kept in tests/proof/outage-table.txt. */
-#include "support/near.h"
+ * simulated receiver at the same positions, as kept in tests/proof/outage-table.txt.
+ *
+ * While rays turn a position is a field, sent by a receiver that comes from somewhere. Where its
+ * margin was gone wrong decisions have spoilt its taps, and they serve again only when the sync of
+ * the next field has taught them: so a field comes through where the margin holds for that field
+ * and for the one before. Without the field before, seven positions in a hundred of a room with
+ * people about are told to decode that do not; whether a field is asked for at one instant or all
+ * along makes no difference to the simulation (computed: 88 positions of three rooms). */
+#include "simulation/vsb/receiver/unit.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/units.h"
 #include "physics/vsb/echo.h"
 #include "standard/vsb/signal.h"
 
 #define TABLE "tests/proof/outage-table.txt"
 #define LINE_BYTES 1024
 #define ROOMS_MAX 8
-#define FIELD_PARTS 3
+#define FIELD_PARTS 4
 #define WRONG_MOST 2    /* of 12480 segments: 1.93e-4 */
 #define NEEDED_DB 14.57 /* of the data, in white noise (*computed*) */
 
@@ -22,19 +30,6 @@ struct tally {
     int positions, predicted, simulated, differ;
     double most_wrong_db; /* margin where the simulation says otherwise */
 };
-
-/* Adds the rays written in `text` to a channel. */
-static void read_rays(const char *text, struct channel *channel)
-{
-    struct echo echo;
-    int used = 0;
-    channel_start(channel, 189e6);
-    while (sscanf(text, "%lf %lf %lf %lf%n", &echo.delay_us, &echo.level_db, &echo.phase_deg,
-                  &echo.doppler_hz, &used) == 4) {
-        assert_true(channel_add(channel, &echo, "ray"));
-        text += used;
-    }
-}
 
 static struct tally *tally_of(struct tally *tallies, const char *line)
 {
@@ -52,18 +47,22 @@ static struct tally *tally_of(struct tally *tallies, const char *line)
     return &tallies[i];
 }
 
-/* While rays turn, a field comes through where each part of it does. */
+/* The least over the field and the one before it. The SNR is that of all that is sent: at an
+ * instant it is as much better or worse as more or less is received. */
 static double least_margin_db(const struct channel *channel, const struct first_receiver *receiver,
                               double snr_db)
 {
-    const double field_s = VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz();
+    const struct vsb_receiver_setup setup = {
+        .channel = *channel, .feedback = receiver->feedback, .step = receiver->adaptation_step};
+    const double field_s = segments_s(VSB_FIELD_SEGMENTS);
     const int parts = channel_moves(channel) ? FIELD_PARTS : 0;
-    double least_db = INFINITY;
-    for (int i = 0; i <= parts; i++) {
+    double mean = mean_power(channel, -lead_s(&setup), field_s), least_db = INFINITY;
+    for (int i = -parts; i <= parts; i++) {
         struct channel then;
         struct vsb_echo_result result;
         channel_advance(channel, parts > 0 ? field_s * i / parts : 0.0, &then);
-        assert_int_equal(vsb_echo_solve(&then, snr_db, receiver, &result), STATUS_OK);
+        double more_db = parts > 0 ? db_from_ratio(pilot_and_data(&then, 0) / mean) : 0.0;
+        assert_int_equal(vsb_echo_solve(&then, snr_db + more_db, receiver, &result), STATUS_OK);
         least_db = fmin(least_db, result.margin_db);
     }
     return least_db;
