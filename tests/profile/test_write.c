@@ -158,6 +158,7 @@ static void what_grows_too_large_is_not_written(void **state)
     set(&profile, "receiver.noise_figure_db", "6.5");
     assert_int_equal(profile_write_text(&profile, &out, &fault), STATUS_OUT_OF_RANGE);
     assert_non_null(strstr(fault.wrong, "too large"));
+    profile_free(&profile);
     while (text.length <= PROFILE_BYTES_MAX) {
         text_append(&text, "; and one more\n");
     }
