@@ -391,28 +391,46 @@ static void draw_mark_line(const struct frame_of_picture *f, const struct mark *
     }
 }
 
+/* 0: outside. */
+static uint32_t glyph_at(const struct grid *grid, int row, int column)
+{
+    bool inside = row >= 0 && row < grid->rows && column >= 0 && column < grid->columns;
+    return inside ? grid->cells[row * grid->columns + column].glyph : 0;
+}
+
+static bool holds_digit(const struct grid *grid, int row, int column)
+{
+    uint32_t glyph = glyph_at(grid, row, column);
+    return glyph >= '0' && glyph <= '9';
+}
+
 static bool holds_word(const struct grid *grid, int row, int column)
 {
-    if (row < 0 || row >= grid->rows || column < 0 || column >= grid->columns) {
-        return false;
-    }
-    uint32_t glyph = grid->cells[row * grid->columns + column].glyph;
-    return (glyph >= '0' && glyph <= '9') || (glyph >= 'A' && glyph <= 'Z') ||
+    uint32_t glyph = glyph_at(grid, row, column);
+    return holds_digit(grid, row, column) || (glyph >= 'A' && glyph <= 'Z') ||
            (glyph >= 'a' && glyph <= 'z');
+}
+
+/* Nothing is drawn there, or a horizontal line alone. */
+static bool is_clear(const struct frame_of_picture *f, int row, int column, int width,
+                     uint32_t line)
+{
+    bool clear = column >= f->plot.column && column + width <= f->plot.column + f->plot.columns;
+    for (int i = 0; i < width && clear; i++) {
+        uint32_t glyph = glyph_at(f->grid, row, column + i);
+        clear = glyph == ' ' || (glyph == line && line != 0);
+    }
+    return clear;
 }
 
 static bool is_blank(const struct frame_of_picture *f, int row, int column, int width)
 {
-    if (column < f->plot.column || column + width > f->plot.column + f->plot.columns) {
-        return false;
-    }
-    for (int i = 0; i < width; i++) {
-        if (column + i >= f->grid->columns || row < 0 || row >= f->grid->rows ||
-            f->grid->cells[row * f->grid->columns + column + i].glyph != ' ') {
-            return false;
-        }
-    }
-    return true;
+    return is_clear(f, row, column, width, 0);
+}
+
+static bool is_on_line(const struct frame_of_picture *f, int row, int column, int width)
+{
+    return is_clear(f, row, column - 1, width + 2, 0x2500);
 }
 
 /* So that no word to the left or the right runs on into this one. A line may touch it. */
@@ -450,15 +468,15 @@ static bool label_vertical(const struct frame_of_picture *f, const struct mark *
     return false;
 }
 
+/* Above or below it, or where `on` in the line itself. */
 static bool label_horizontal(const struct frame_of_picture *f, const struct mark *mark, int width,
-                             room_for fits)
+                             room_for fits, bool on)
 {
     int row = cell_row(f, mark->at), first = f->plot.row, last = first + f->plot.rows - 1;
     for (int i = f->plot.columns - width; i >= 0; i--) {
-        for (int side = -1; side <= 1; side += 2) {
-            if (row + side >= first && row + side <= last &&
-                fits(f, row + side, f->plot.column + i, width)) {
-                grid_write(f->grid, row + side, f->plot.column + i, width, mark->role, mark->label);
+        for (int at = row - !on; at <= row + !on; at += 2) {
+            if (at >= first && at <= last && fits(f, at, f->plot.column + i, width)) {
+                grid_write(f->grid, at, f->plot.column + i, width, mark->role, mark->label);
                 return true;
             }
         }
@@ -467,8 +485,8 @@ static bool label_horizontal(const struct frame_of_picture *f, const struct mark
 }
 
 /* A mark's label goes where nothing is drawn: beside a vertical line as high as it can, above or
- * below a horizontal one as far right as it can. Where there is no such place it is written over
- * what is drawn, but no word: a line that nobody names says nothing. */
+ * below a horizontal one as far right as it can, or else in it. Where there is no such place it is
+ * written over what is drawn, but no word: a line that nobody names says nothing. */
 static void draw_mark_label(const struct frame_of_picture *f, const struct mark *mark)
 {
     int width = (int)text_columns(mark->label);
@@ -480,8 +498,9 @@ static void draw_mark_label(const struct frame_of_picture *f, const struct mark 
             label_vertical(f, mark, width, is_wordless);
         }
     } else if (!mark->vertical && shows_y(f, mark->at)) {
-        if (!label_horizontal(f, mark, width, is_apart)) {
-            label_horizontal(f, mark, width, is_wordless);
+        if (!label_horizontal(f, mark, width, is_apart, false) &&
+            !label_horizontal(f, mark, width, is_on_line, true)) {
+            label_horizontal(f, mark, width, is_wordless, false);
         }
     }
 }
@@ -545,7 +564,7 @@ static void put_tile(const struct frame_of_picture *f, int row, int column,
 }
 
 /* A cell belongs to the tile that its middle lies in. */
-static void draw_area(const struct frame_of_picture *f, const struct series *series)
+static void draw_area(struct frame_of_picture *f, const struct series *series)
 {
     const struct axis *x = &f->picture->x, *y = &f->picture->y;
     const struct rect *plot = &f->plot;
@@ -564,7 +583,7 @@ static void draw_area(const struct frame_of_picture *f, const struct series *ser
 }
 
 /* Bars of characters: a cap at each end that lies inside. */
-static void draw_bars(const struct frame_of_picture *f, const struct series *series)
+static void draw_bars(struct frame_of_picture *f, const struct series *series)
 {
     double last = canvas_height(&f->canvas) - 1;
     for (size_t i = 0; i + 1 < series->count; i += 2) {
@@ -583,15 +602,6 @@ static void draw_bars(const struct frame_of_picture *f, const struct series *ser
                      series->role);
         }
     }
-}
-
-static bool holds_digit(const struct grid *grid, int row, int column)
-{
-    if (row < 0 || row >= grid->rows || column < 0 || column >= grid->columns) {
-        return false;
-    }
-    uint32_t glyph = grid->cells[row * grid->columns + column].glyph;
-    return glyph >= '0' && glyph <= '9';
 }
 
 /* Digits that share a cell stand side by side: none hides another. */
@@ -621,6 +631,18 @@ static void draw_points(struct frame_of_picture *f, const struct series *series)
         } else {
             put_glyph(f, f->plot.row + (int)lround(y) / 4, f->plot.column + (int)lround(x) / 2,
                       series);
+        }
+    }
+}
+
+/* Those of either kind. */
+static void draw_all(struct frame_of_picture *f, enum series_kind one, enum series_kind other,
+                     void (*draw)(struct frame_of_picture *f, const struct series *series))
+{
+    for (size_t i = 0; i < f->picture->series_count; i++) {
+        const struct series *series = &f->picture->series[i];
+        if (series->kind == one || series->kind == other) {
+            draw(f, series);
         }
     }
 }
@@ -658,31 +680,13 @@ void picture_draw_grid(const struct picture *picture, struct grid *grid, struct 
     draw_legend(&f);
     draw_axes(&f);
     draw_bands(&f);
-    for (size_t i = 0; i < picture->series_count; i++) {
-        if (picture->series[i].kind == SERIES_AREA) {
-            draw_area(&f, &picture->series[i]);
-        }
-    }
+    draw_all(&f, SERIES_AREA, SERIES_AREA, draw_area);
     for (size_t i = 0; i < picture->mark_count; i++) {
         draw_mark_line(&f, &picture->marks[i]);
     }
-    for (size_t i = 0; i < picture->series_count; i++) {
-        const struct series *series = &picture->series[i];
-        if (series->kind == SERIES_LINE || series->kind == SERIES_STEPS) {
-            draw_curve(&f, series);
-        }
-    }
-    for (size_t i = 0; i < picture->series_count; i++) {
-        if (picture->series[i].kind == SERIES_BARS) {
-            draw_bars(&f, &picture->series[i]);
-        }
-    }
-    for (size_t i = 0; i < picture->series_count; i++) {
-        const struct series *series = &picture->series[i];
-        if (series->kind == SERIES_POINTS || series->kind == SERIES_STEMS) {
-            draw_points(&f, series);
-        }
-    }
+    draw_all(&f, SERIES_LINE, SERIES_STEPS, draw_curve);
+    draw_all(&f, SERIES_BARS, SERIES_BARS, draw_bars);
+    draw_all(&f, SERIES_POINTS, SERIES_STEMS, draw_points);
     canvas_finish(&f.canvas);
     for (size_t i = 0; i < picture->mark_count; i++) {
         draw_mark_label(&f, &picture->marks[i]);

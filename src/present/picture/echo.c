@@ -293,6 +293,8 @@ static void snr_words(const struct verdicts *verdicts, char *buffer, size_t size
     }
 }
 
+#define TOLERATED_LOW_DB (-20.0) /* the axis goes on below where a line does */
+
 static void describe_tolerated(const char *snr, struct picture *out)
 {
     text_format(out->title, sizeof out->title, "Strongest echo borne, by its delay");
@@ -300,8 +302,7 @@ static void describe_tolerated(const char *snr, struct picture *out)
                 "A lone echo at rest, %s, any phase. 0 dB: as strong as the main signal. "
                 "No line: not even %g dB.",
                 snr, ECHO_TOLERATED_LEAST_DB);
-    out->y =
-        (struct axis){.label = "level", .unit = "dB", .low = ECHO_TOLERATED_LEAST_DB, .high = 3.0};
+    out->y = (struct axis){.label = "level", .unit = "dB", .low = TOLERATED_LOW_DB, .high = 3.0};
 }
 
 static void describe_margins(const char *snr, const char *echo, double now_us, struct picture *out)
@@ -342,10 +343,9 @@ bool picture_echo_lines(const struct verdicts *verdicts, const struct echo_lines
         for (size_t i = 0; i < curve->known; i++) { /* NAN leaves fmin and fmax alone */
             line->x[i] = curve->x[i];
             line->y[i] = curve->y[i];
-            if (margins) {
-                out->y.low = fmax(fmin(out->y.low, curve->y[i] - 1.0), -30.0);
-                out->y.high = fmax(out->y.high, curve->y[i] + 1.0);
-            }
+            out->y.low = fmax(fmin(out->y.low, curve->y[i] - 1.0),
+                              margins ? -30.0 : ECHO_TOLERATED_LEAST_DB);
+            out->y.high = margins ? fmax(out->y.high, curve->y[i] + 1.0) : out->y.high;
         }
     }
     return true;

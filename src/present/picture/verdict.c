@@ -194,11 +194,16 @@ bool picture_positions(const struct verdicts *verdicts, const struct verdict *pi
     bool moves = verdict_is_over_time(&verdicts->of[GENERATION_FIRST]);
     text_format(out->title, sizeof out->title, "Margin over %s",
                 moves ? "time, best first" : "positions, best first");
-    text_format(
-        out->note, sizeof out->note,
-        "%d drawn, phases equally likely, the SNR the same at each. So many of them have at "
-        "least this margin.",
-        verdicts->of[GENERATION_SECOND].positions);
+    int drawn = verdicts->of[GENERATION_SECOND].positions;
+    if (drawn > 1) {
+        text_format(out->note, sizeof out->note,
+                    "%d drawn, phases equally likely, the SNR the same at each. So many of them "
+                    "have at least this margin.",
+                    drawn);
+    } else {
+        text_format(out->note, sizeof out->note,
+                    "No phase is unknown here, so every position is alike.");
+    }
     out->x = (struct axis){.label = "share", .unit = "%", .low = 0.0, .high = 100.0};
     text_format(out->x.label, sizeof out->x.label, "share of %s", moves ? "the time" : "positions");
     out->y = (struct axis){.label = "margin", .unit = "dB", .low = 0.0, .high = 0.0};
