@@ -10,6 +10,7 @@
 
 enum fading { FADING_AWGN, FADING_RAYLEIGH, FADING_COUNT };
 
+/* Where mutual information (information.h) is what the code rate asks of a cell. */
 double limit_snr_db(enum constellation constellation, int rate_15ths, enum fading fading);
 
 /* How an ideal SNR was read off the simulation: between simulated points or beyond the deepest. */

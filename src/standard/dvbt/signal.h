@@ -50,7 +50,7 @@ void dvbt_repair(struct dvbt *mode);
 
 enum dvbt_carrier { DVBT_CELL, DVBT_SCATTERED, DVBT_CONTINUAL, DVBT_TPS };
 #define DVBT_CARRIERS_MAX 6817
-int dvbt_carriers(enum dvbt_fft fft);
+int dvbt_carriers(enum dvbt_fft fft);   /* 1705, 3409, 6817 */
 int dvbt_data_cells(enum dvbt_fft fft); /* 1512, 3024, 6048 in every symbol */
 /* What each carrier of symbol `l` (0..67) carries; returns how many carriers there are. */
 int dvbt_map(enum dvbt_fft fft, int l, uint8_t *kinds);
@@ -60,6 +60,7 @@ int dvbt_map(enum dvbt_fft fft, int l, uint8_t *kinds);
 #define DVBT_DX 3
 #define DVBT_DY 4
 
+/* In 5 to 8 MHz: the elementary period is 7/(8 B), 4.4. */
 struct ofdm_grid dvbt_grid(const struct dvbt *mode, int bandwidth_mhz);
 
 /* ---- What it carries. ---- */

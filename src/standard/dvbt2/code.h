@@ -32,13 +32,14 @@ struct t2_code {
     bool rotation;
 };
 
+/* Names as in profiles: "64800", "2/3", "256QAM"; "?" for none. */
 const char *t2_length_name(enum t2_length length);
 const char *t2_rate_name(enum t2_rate rate);
 const char *t2_constellation_name(enum t2_constellation constellation);
 
 int t2_length_bits(enum t2_length length);
-int t2_constellation_bits(enum t2_constellation constellation);
-int t2_block_cells(const struct t2_code *code);
+int t2_constellation_bits(enum t2_constellation constellation); /* a cell: 2, 4, 6, 8 */
+int t2_block_cells(const struct t2_code *code);                 /* that one code word takes */
 
 /* Tables 6 and 7: bits of a code word that are information of the LDPC code, and of the BCH code;
  * 0: there is no such code. */
