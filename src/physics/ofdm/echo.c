@@ -203,6 +203,35 @@ enum status ofdm_echo_solve(const struct ofdm_reception *reception, const struct
     return status;
 }
 
+size_t ofdm_echo_traits(const struct ofdm_grid *grid, const struct channel *channel,
+                        struct ofdm_work *work, double *traits, size_t most)
+{
+    const struct ofdm_reception reception = {.grid = *grid};
+    if (ofdm_work_keep(work, &reception, channel) != STATUS_OK) {
+        return 0;
+    }
+    const struct ofdm_rays *rays = &work->rays;
+    size_t all = 4 + (size_t)work->window_count * (1 + 3 * (size_t)rays->count), count = 0;
+    if (all > most) {
+        return 0;
+    }
+    traits[count++] = grid->carriers;
+    traits[count++] = grid->spacing_hz;
+    traits[count++] = grid->occupied_mhz;
+    traits[count++] = grid->filter_us;
+    for (int w = 0; w < work->window_count; w++) {
+        const struct ofdm_window *window = &work->windows[w];
+        ofdm_window_apply(grid, &work->rays, window->time_interpolation, window->start_us);
+        traits[count++] = window->time_interpolation;
+        for (int i = 0; i < rays->count; i++) {
+            traits[count++] = rays->rays[i].outside_us;
+            traits[count++] = rays->rays[i].known;
+            traits[count++] = rays->rays[i].mistaken;
+        }
+    }
+    return count;
+}
+
 int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,
                        double at_ms, int step, double *snr_db, int most)
 {

@@ -82,6 +82,12 @@ enum status ofdm_echo_margin_db(const struct ofdm_reception *reception,
 enum status ofdm_echo_spread(const struct ofdm_reception *reception, const struct channel *channel,
                              double snr_db, struct ofdm_work *work, struct gain_spread *spread);
 
+/* Of a channel at rest, all that phases, code and SNR leave as it is: where two grids have the same
+ * traits, whatever is asked of them has the same answer. How many there are; 0: more than `most`,
+ * or no memory. */
+size_t ofdm_echo_traits(const struct ofdm_grid *grid, const struct channel *channel,
+                        struct ofdm_work *work, double *traits, size_t most);
+
 /* SNR of every `step`th carrier, lowest frequency first, with the result's window, `at_ms` into the
  * span: fills at most `most` and returns how many. */
 int ofdm_echo_carriers(const struct ofdm_grid *grid, const struct ofdm_echo_result *result,

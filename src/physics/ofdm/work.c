@@ -232,16 +232,21 @@ static enum status choose_window(struct ofdm_work *work, double noise)
     return STATUS_OK;
 }
 
+enum status ofdm_work_keep(struct ofdm_work *work, const struct ofdm_reception *reception,
+                           const struct channel *channel)
+{
+    bool same = work->kept && work->span_ms == reception->span_ms &&
+                same_part(&work->part, &reception->part) &&
+                same_grid(&work->grid, &reception->grid) && same_rays(&work->channel, channel);
+    return same ? STATUS_OK : keep_channel(work, reception, channel);
+}
+
 enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception *reception,
                             const struct channel *channel, double snr_db)
 {
-    if (!work->kept || work->span_ms != reception->span_ms ||
-        !same_part(&work->part, &reception->part) || !same_grid(&work->grid, &reception->grid) ||
-        !same_rays(&work->channel, channel)) {
-        enum status status = keep_channel(work, reception, channel);
-        if (status != STATUS_OK) {
-            return status;
-        }
+    enum status status = ofdm_work_keep(work, reception, channel);
+    if (status != STATUS_OK) {
+        return status;
     }
     for (int i = 0; i < work->rays.count; i++) {
         work->rays.rays[i].phase = channel->rays[work->rays.rays[i].number].phase;

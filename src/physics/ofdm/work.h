@@ -54,6 +54,10 @@ struct ofdm_work {
     struct gain_raster raster;
 };
 
+/* Keeps what phases do not change of a channel, unless it is kept already. */
+enum status ofdm_work_keep(struct ofdm_work *work, const struct ofdm_reception *reception,
+                           const struct channel *channel);
+
 /* Sets rays, received power and window for the channel as it stands. */
 enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception *reception,
                             const struct channel *channel, double snr_db);

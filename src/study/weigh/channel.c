@@ -62,7 +62,15 @@ struct looking {
         int carriers; /* 0: not seen yet */
         struct order orders[SPACE_CODES_MAX];
         struct effective effective[SPACE_CODES_MAX];
-    } plain[BANDS_MAX]; /* the last one seen of each band */
+    } plain[BANDS_MAX];    /* the last one seen of each band */
+    struct traits *traits; /* by look; at rest only */
+};
+
+/* ofdm_echo_traits of a look. */
+#define TRAITS_MOST 120
+struct traits {
+    size_t count; /* 0: not seen, or too many */
+    double all[TRAITS_MOST];
 };
 
 /* Each curve once. */
@@ -355,12 +363,37 @@ static enum status fill_positions(struct looking *l, const struct space_geometry
     return status;
 }
 
+/* The look before it at rest that has the same answers; -1: there is none. */
+static int look_alike(struct looking *l, const struct space_geometry *geometry)
+{
+    struct traits *own = &l->traits[geometry->look];
+    own->count = ofdm_echo_traits(&geometry->grid, &l->space->conditions.channel, l->work, own->all,
+                                  TRAITS_MOST);
+    for (int i = 0; i < l->space->choices->looks && own->count > 0; i++) {
+        const struct traits *other = &l->traits[i];
+        bool same = i != geometry->look && other->count == own->count;
+        for (size_t k = 0; k < own->count && same; k++) {
+            same = own->all[k] == other->all[k];
+        }
+        if (same) {
+            return i;
+        }
+    }
+    return -1;
+}
+
 /* Codes see the same carriers, but where rays move and an interleaver is longer than the others'.
  */
 static enum status fill_look(struct looking *l, const struct space_geometry *geometry)
 {
     struct effective *effective = &l->effective[(size_t)geometry->look * SPACE_CODES_MAX];
     enum status status = STATUS_OK;
+    int alike = l->moves ? -1 : look_alike(l, geometry);
+    if (alike >= 0) {
+        memcpy(effective, &l->effective[(size_t)alike * SPACE_CODES_MAX],
+               SPACE_CODES_MAX * sizeof *effective);
+        return STATUS_OK;
+    }
     size_t count = (size_t)l->space->code_count;
     for (size_t from = 0, to; from < count && status == STATUS_OK; from = to) {
         double span_ms = span_of(l, geometry, from);
@@ -423,6 +456,7 @@ static void looking_free(struct looking *l)
     free(l->rasters);
     free(l->effective);
     free(l->drawn);
+    free(l->traits);
     free(l->seen);
     free(l->ladders);
     free(l->ranks);
@@ -444,14 +478,15 @@ static struct looking *looking_new(struct weigh_space *space)
     l->spread = malloc(sizeof *l->spread);
     l->rasters = malloc(SPACE_CODES_MAX * sizeof *l->rasters);
     l->effective = calloc((size_t)space->choices->looks * SPACE_CODES_MAX, sizeof *l->effective);
+    l->traits = calloc((size_t)space->choices->looks, sizeof *l->traits);
     l->drawn = malloc(sizeof *l->drawn);
     size_t positions = l->positions ? (size_t)conditions->positions : 1;
     l->seen = malloc(positions * sizeof *l->seen);
     l->ladders = malloc(SPACE_CODES_MAX * sizeof *l->ladders);
     l->ranks = malloc(SPACE_CODES_MAX * positions * sizeof *l->ranks);
     l->ranked = malloc(positions * sizeof *l->ranked);
-    if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->seen ||
-        !l->ladders || !l->ranks || !l->ranked) {
+    if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->traits ||
+        !l->seen || !l->ladders || !l->ranks || !l->ranked) {
         looking_free(l);
         return NULL;
     }
