@@ -222,17 +222,31 @@ double gain_capacity(const float *snrs, int count)
 
 /* ---- Reading a spread. ---- */
 
+#define FIRST_NODE (SURFACE_LOWEST - 2) /* that a bin above the lowest node has a share for */
+
 /* Below the curve's samples information is proportional to SNR. */
 void gain_raster_make(const struct information_curve *curve, struct gain_raster *raster)
 {
     const double fall = ratio_from_db(-GAIN_SPREAD_STEP_DB);
     raster->curve = *curve;
+    memset(raster->parts, 0, sizeof raster->parts);
     raster->bits[GAIN_SPREAD_BINS - 1] =
         information_curve_bits(curve, bin_db(GAIN_SPREAD_BINS - 1));
     for (int i = GAIN_SPREAD_BINS - 2; i >= 0; i--) {
         bool sampled = bin_db(i) > INFORMATION_FIRST_DB;
         raster->bits[i] =
             sampled ? information_curve_bits(curve, bin_db(i)) : fall * raster->bits[i + 1];
+    }
+    for (int phase = 0; phase < GAIN_NODE_BINS; phase++) {
+        double from_lowest_db = phase * GAIN_SPREAD_STEP_DB;
+        raster->places[phase] = surface_place(surface_node_db(SURFACE_LOWEST) + from_lowest_db);
+        for (int k = 0; k < SURFACE_REACH; k++) {
+            int node = raster->places[phase].first + k - FIRST_NODE;
+            if (node >= 0 && node < SURFACE_REACH) {
+                raster->parts[(SURFACE_REACH - 1 - node) * GAIN_NODE_BINS + phase] =
+                    raster->places[phase].shares[k];
+            }
+        }
     }
 }
 
@@ -268,20 +282,7 @@ double gain_raster_snr_db(const struct gain_raster *raster, double bits)
 
 /* ---- A rotated set: shares of carriers as shares of its surface's nodes. ---- */
 
-#define NODE_BINS 20 /* SURFACE_STEP_DB in bins */
-
-/* The shares of every so many-th bin, one for each node, among the nodes around them. */
-static void add_phase(const double *shares, int count, const struct surface_place *place,
-                      struct surface_spread *on)
-{
-    double *to = on->shares + place->first;
-    for (int k = 0; k < SURFACE_REACH; k++) {
-        double part = place->shares[k];
-        for (int n = 0; n < count; n++) {
-            to[n + k] += part * shares[n];
-        }
-    }
-}
+#define NODE_BINS GAIN_NODE_BINS
 
 /* Those below the nodes' lowest carry in proportion to their SNR, those above the highest as there.
  */
@@ -304,27 +305,71 @@ static void add_ends(const struct gain_spread *spread, int below, int above,
     }
 }
 
-/* All carriers raised by `bins`. Where a bin lies between two nodes repeats from node to node. */
-static void spread_on_nodes(const struct gain_spread *spread, int bins, struct surface_spread *on)
+#define DOUBLES 4
+typedef double doubles __attribute__((vector_size(8 * DOUBLES)));
+
+static inline __attribute__((always_inline)) double product_in_lanes(const double *a,
+                                                                     const double *b, int count)
 {
-    const int count = SURFACE_HIGHEST - SURFACE_LOWEST;
-    const double lowest_db = surface_node_db(SURFACE_LOWEST);
-    int lowest = (int)lround((lowest_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB) - bins;
-    memset(on, 0, sizeof *on);
-    for (int phase = 0; phase < NODE_BINS; phase++) {
-        struct surface_place place = surface_place(lowest_db + phase * GAIN_SPREAD_STEP_DB);
-        double shares[SURFACE_NODES];
-        int first = lowest + phase, filled = 0; /* only where there are carriers */
-        int from = spread->first > first ? (spread->first - first + NODE_BINS - 1) / NODE_BINS : 0;
-        for (int n = from; n < count && first + n * NODE_BINS <= spread->last; n++) {
-            shares[filled++] = spread->shares[first + n * NODE_BINS];
-        }
-        place.first += from;
-        if (filled > 0) {
-            add_phase(shares, filled, &place, on);
+    doubles sums[2] = {{0.0}}, x, y;
+    double sum = 0.0;
+    int i = 0;
+    for (; i + 2 * DOUBLES <= count; i += 2 * DOUBLES) {
+        for (int k = 0; k < 2; k++) { /* so that no addition waits for the one before */
+            memcpy(&x, a + i + k * DOUBLES, sizeof x);
+            memcpy(&y, b + i + k * DOUBLES, sizeof y);
+            sums[k] += x * y;
         }
     }
-    add_ends(spread, lowest, lowest + count * NODE_BINS, on);
+    sums[0] += sums[1];
+    for (int k = 0; k < DOUBLES; k++) {
+        sum += sums[0][k];
+    }
+    for (; i < count; i++) {
+        sum += a[i] * b[i];
+    }
+    return sum;
+}
+
+#ifdef __x86_64__
+__attribute__((target("avx2"))) static double product_widely(const double *a, const double *b,
+                                                             int count)
+{
+    return product_in_lanes(a, b, count);
+}
+#endif
+
+static double product(const double *a, const double *b, int count)
+{
+#ifdef __x86_64__
+    if (__builtin_cpu_supports("avx2")) {
+        return product_widely(a, b, count);
+    }
+#endif
+    return product_in_lanes(a, b, count);
+}
+
+/* All carriers raised by `bins`. Where a bin lies between two nodes repeats from node to node, so a
+ * node's share is the same weights over the bins around it. */
+static void spread_on_nodes(const struct gain_spread *spread, const struct gain_raster *raster,
+                            int bins, struct surface_spread *on)
+{
+    const int count = (SURFACE_HIGHEST - SURFACE_LOWEST) * NODE_BINS;
+    const double lowest_db = surface_node_db(SURFACE_LOWEST);
+    int lowest = (int)lround((lowest_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB) - bins;
+    int first = spread->first > lowest ? spread->first : lowest; /* bins between the ends */
+    int last = spread->last < lowest + count - 1 ? spread->last : lowest + count - 1;
+    memset(on, 0, sizeof *on);
+    for (int node = FIRST_NODE; node < SURFACE_NODES; node++) {
+        int bin = lowest + (node - FIRST_NODE - SURFACE_REACH + 1) * NODE_BINS;
+        int from = bin > first ? bin : first, to = bin + SURFACE_REACH * NODE_BINS - 1;
+        to = to < last ? to : last;
+        if (from <= to) {
+            on->shares[node] =
+                product(raster->parts + (from - bin), spread->shares + from, to - from + 1);
+        }
+    }
+    add_ends(spread, lowest, lowest + count, on);
 }
 
 /* Mean information with all carriers raised by `bins`. Four sums, so that no addition waits for the
@@ -333,7 +378,7 @@ static double shifted(const struct gain_spread *spread, const struct gain_raster
 {
     if (raster->curve.apart) {
         struct surface_spread on;
-        spread_on_nodes(spread, bins, &on);
+        spread_on_nodes(spread, raster, bins, &on);
         return surface_mean(raster->curve.apart, &on);
     }
     int from = spread->first, to = spread->last + 1;
@@ -483,17 +528,14 @@ double gain_spread_required_db(const struct gain_spread *spread, const struct ga
 
 /* What a cell carries with one part at each bin from `first` on and its other part on any carrier,
  * from what it carries by nodes. */
-static void read_by_bin(const double *by_node, int first, int count, double *bits)
+static void read_by_bin(const struct gain_raster *raster, const double *by_node, int first,
+                        int count, double *bits)
 {
     const double lowest_db = surface_node_db(SURFACE_LOWEST);
     const int lowest = (int)lround((lowest_db - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB);
     const int highest = lowest + (SURFACE_HIGHEST - SURFACE_LOWEST) * NODE_BINS;
     const double growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
-    struct surface_place places[NODE_BINS];
     double power = ratio_from_db(bin_db(first) - lowest_db);
-    for (int phase = 0; phase < NODE_BINS; phase++) {
-        places[phase] = surface_place(lowest_db + phase * GAIN_SPREAD_STEP_DB);
-    }
     for (int i = 0; i < count; i++) {
         int bin = first + i;
         if (bin < lowest) {
@@ -502,7 +544,7 @@ static void read_by_bin(const double *by_node, int first, int count, double *bit
         } else if (bin >= highest) {
             bits[i] = by_node[SURFACE_HIGHEST];
         } else {
-            const struct surface_place *place = &places[(bin - lowest) % NODE_BINS];
+            const struct surface_place *place = &raster->places[(bin - lowest) % NODE_BINS];
             const double *nodes = by_node + place->first + (bin - lowest) / NODE_BINS;
             bits[i] = 0.0;
             for (int k = 0; k < SURFACE_REACH; k++) {
@@ -525,9 +567,9 @@ static double deciding_gain(const struct gain_spread *spread, const struct gain_
     if (raster->curve.apart) {
         struct surface_spread on;
         double by_node[SURFACE_NODES];
-        spread_on_nodes(spread, shift, &on);
+        spread_on_nodes(spread, raster, shift, &on);
         surface_against(raster->curve.apart, &on, by_node);
-        read_by_bin(by_node, first - 1, spread->last - spread->first + 3, by_bin);
+        read_by_bin(raster, by_node, first - 1, spread->last - spread->first + 3, by_bin);
         bits = by_bin;
         at = 1;
     }

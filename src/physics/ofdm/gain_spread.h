@@ -37,9 +37,12 @@ double gain_capacity(const float *snrs, int count);
 /* A curve of information at the spread's bins: made once for a constellation and rate, it reads any
  * number of spreads. Of a rotated set whose parts fade apart, each on a carrier of its own, the
  * mean is over all pairs of carriers. Large. */
+#define GAIN_NODE_BINS 20 /* SURFACE_STEP_DB in bins */
 struct gain_raster {
     struct information_curve curve;
     double bits[GAIN_SPREAD_BINS];
+    struct surface_place places[GAIN_NODE_BINS];  /* from the lowest node of a surface on */
+    double parts[SURFACE_REACH * GAIN_NODE_BINS]; /* of bins around a node that are its own */
 };
 void gain_raster_make(const struct information_curve *curve, struct gain_raster *raster);
 bool gain_raster_is_of(const struct gain_raster *raster, const struct information_curve *curve);
