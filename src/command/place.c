@@ -254,6 +254,24 @@ static void write_motion_words(const struct place_study *study, enum format form
     text_free(&words);
 }
 
+/* A plan may have channels of several widths, and a profile has one signal. */
+static void note_widths(const struct scenario *scenario, enum format format, struct text *out)
+{
+    for (int i = 0; i < scenario->station_count; i++) {
+        const struct station *station = &scenario->stations[i];
+        int width_mhz = rf_width_mhz(station->plan, station->rf_channel);
+        if (width_mhz > 0 && width_mhz < scenario->site.bandwidth_mhz) {
+            char note[256];
+            text_format(note, sizeof note,
+                        "Station %s: channel %d is %d MHz wide; rate, noise and times are those "
+                        "of the profile's %d MHz all the same (site.bandwidth_mhz).",
+                        station->name, station->rf_channel, width_mhz,
+                        scenario->site.bandwidth_mhz);
+            note_append(out, format, note);
+        }
+    }
+}
+
 static void note_reflectors(enum format format, struct text *out)
 {
     struct text words = {0};
@@ -308,6 +326,7 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
         interference_source(pair_plan(scenario->site.pair)), scenario->receiver.intercept_dbm,
         isnan(scenario->place.front_to_back_db) ? "ITU-R BT.419" : "OET Bulletin 69");
     note_append(out, format, note);
+    note_widths(scenario, format, out);
     note_reflectors(format, out);
     note_append(
         out, format,

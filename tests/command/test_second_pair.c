@@ -146,6 +146,21 @@ static void pictures_show_the_plps(void **state)
     assert_true(bytes_of("two.svg") > bytes_of("one.svg") + 1000);
 }
 
+/* VHF III has 7 MHz channels: an 8 MHz signal does not go there unsaid. */
+static void a_channel_too_narrow_for_the_signal_is_said(void **state)
+{
+    (void)state;
+    static const char *const lines[] = {
+        "place profiles/dvb-roof.ini" FEW,
+        "place profiles/dvb-roof.ini --set station%20Skell%20T.rf_channel=8" FEW};
+    for (size_t i = 0; i < 2; i++) {
+        struct run run = run_line(lines[i]);
+        assert_int_equal(run.status, 0);
+        assert_int_equal(strstr(run.out, "channel 8 is 7 MHz wide") != NULL, i == 1);
+        run_free(&run);
+    }
+}
+
 static int enter(void **state)
 {
     (void)state;
@@ -164,6 +179,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_command_speaks_of_the_other_pair),
+        cmocka_unit_test(a_channel_too_narrow_for_the_signal_is_said),
         cmocka_unit_test(a_hierarchy_is_told_with_both_its_streams),
         cmocka_unit_test_setup_teardown(latency_and_memory_of_each_plp_are_told, enter, leave),
         cmocka_unit_test_setup_teardown(pictures_show_the_plps, enter, leave),
