@@ -585,33 +585,48 @@ static double deciding_gain(const struct gain_spread *spread, const struct gain_
     return weights > 0.0 ? sum / weights : 1.0;
 }
 
+static struct doppler_need need_at(const struct gain_spread *rayleigh,
+                                   const struct gain_raster *raster, double ideal_db, int i)
+{
+    double needed_db = ideal_db + i * NEED_STEP_DB;
+    double snr_db = gain_spread_required_db(rayleigh, raster, ideal_db, needed_db);
+    return (struct doppler_need){.noise = ratio_from_db(-snr_db),
+                                 .gain = deciding_gain(rayleigh, raster, snr_db)};
+}
+
 void gain_rayleigh_needs_make(const struct gain_spread *rayleigh, const struct gain_raster *raster,
                               double ideal_db, struct gain_rayleigh_needs *needs)
 {
     needs->ideal_db = ideal_db;
     for (int i = 0; i < GAIN_NEEDS; i++) {
-        double needed_db = ideal_db + i * NEED_STEP_DB;
-        struct doppler_need *need = &needs->needs[i];
-        double snr_db = gain_spread_required_db(rayleigh, raster, ideal_db, needed_db);
-        need->noise = ratio_from_db(-snr_db);
-        need->gain = deciding_gain(rayleigh, raster, snr_db);
+        needs->needs[i] = need_at(rayleigh, raster, ideal_db, i);
     }
 }
 
-/* Straight lines between needs a quarter of a dB apart err by less than 0.02 dB. */
-struct doppler_need gain_rayleigh_need(const struct gain_rayleigh_needs *needs, double needed_db)
+/* The need at or before one, and the next; the last alone beyond it. */
+static int need_before(double ideal_db, double needed_db)
 {
-    const struct doppler_need *last = &needs->needs[GAIN_NEEDS - 1];
-    double position = (needed_db - needs->ideal_db) / NEED_STEP_DB;
-    if (!(position < GAIN_NEEDS - 1)) {
-        double more_db = needed_db - needs->ideal_db - GAIN_LITERAL_DB;
-        return (struct doppler_need){last->noise * ratio_from_db(-more_db), last->gain};
+    double position = (needed_db - ideal_db) / NEED_STEP_DB;
+    return !(position < GAIN_NEEDS - 1) ? GAIN_NEEDS - 1 : position > 0.0 ? (int)position : 0;
+}
+
+/* Straight lines between needs a quarter of a dB apart err by less than 0.02 dB. */
+static struct doppler_need need_between(const struct doppler_need *a, const struct doppler_need *b,
+                                        int i, double more_db)
+{
+    if (i == GAIN_NEEDS - 1) {
+        return (struct doppler_need){a->noise * ratio_from_db(GAIN_LITERAL_DB - more_db), a->gain};
     }
-    int i = position > 0.0 ? (int)position : 0;
-    double part = position - i;
-    const struct doppler_need *a = &needs->needs[i], *b = &needs->needs[i + 1];
+    double part = more_db / NEED_STEP_DB - i;
     return (struct doppler_need){a->noise + part * (b->noise - a->noise),
                                  a->gain + part * (b->gain - a->gain)};
+}
+
+struct doppler_need gain_rayleigh_need(const struct gain_rayleigh_needs *needs, double needed_db)
+{
+    int i = need_before(needs->ideal_db, needed_db);
+    const struct doppler_need *a = &needs->needs[i];
+    return need_between(a, i < GAIN_NEEDS - 1 ? a + 1 : a, i, needed_db - needs->ideal_db);
 }
 
 struct doppler_need gain_rayleigh_need_of(const struct information_curve *curve, double ideal_db,
@@ -619,9 +634,12 @@ struct doppler_need gain_rayleigh_need_of(const struct information_curve *curve,
 {
     struct gain_spread rayleigh;
     struct gain_raster raster;
-    struct gain_rayleigh_needs needs;
+    int i = need_before(ideal_db, needed_db);
     gain_spread_rayleigh(&rayleigh);
     gain_raster_make(curve, &raster);
-    gain_rayleigh_needs_make(&rayleigh, &raster, ideal_db, &needs);
-    return gain_rayleigh_need(&needs, needed_db);
+    struct doppler_need a = need_at(&rayleigh, &raster, ideal_db, i), b = a;
+    if (i < GAIN_NEEDS - 1) {
+        b = need_at(&rayleigh, &raster, ideal_db, i + 1);
+    }
+    return need_between(&a, &b, i, needed_db - ideal_db);
 }
