@@ -115,7 +115,9 @@ static const char *no_table(const struct desk *desk, const struct place_state *s
 {
     const struct place_answer *answer = place_answer(state);
     return desk->profile.scenario.station_count == 0
-               ? "No stations: a adds one. Two to eight stand side by side."
+               ? "No stations: a adds one. Two to eight stand side by side. For each it is worked "
+                 "out what field, level and noise there are at the place, what others take, what "
+                 "is to spare and how far it reaches, with pictures of it and a map."
            : !state->errand.pending && !answer ? "out of memory"
            : answer && !answer->known          ? answer->fault.wrong
                                                : NULL;
@@ -159,7 +161,8 @@ void place_words(const struct desk *desk, const void *opaque, struct text *out)
     const struct place_state *state = opaque;
     const struct place_answer *answer = place_answer(state);
     if (!answer || no_table(desk, state)) {
-        text_append(out, no_table(desk, state) ? no_table(desk, state) : "computing ...");
+        /* What stands in the table's place is not said twice. */
+        text_append(out, no_table(desk, state) ? "" : "computing ...");
     } else if (state->stations.at > 0) {
         place_words_difference(&answer->study.stations[0],
                                &answer->study.stations[state->stations.at], out);
@@ -191,7 +194,7 @@ void place_explain(const struct desk *desk, const void *opaque, struct text *out
     const struct scenario *scenario = &desk->profile.scenario;
     const struct place_answer *answer = place_answer(state);
     if (!answer || no_table(desk, state)) {
-        place_words(desk, opaque, out);
+        text_append(out, no_table(desk, state) ? no_table(desk, state) : "computing ...");
         return;
     }
     const struct place_station *station = &answer->study.stations[state->stations.at];

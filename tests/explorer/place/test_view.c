@@ -161,6 +161,10 @@ static void margins_follow_as_power_changes(void **state)
     (void)state;
     struct explorer *explorer = explorer_after("l", 24, 80);
     assert_shows(explorer, "No stations: a adds one.");
+    struct text said = {0};
+    view_row(explorer->view)->words(&explorer->desk, view_state_of(explorer), &said);
+    assert_int_equal(said.length, 0); /* not said twice */
+    text_free(&said);
     explorer_run_script(explorer, "a a");
     for (int i = 0; i < 4; i++) {
         explorer_run_script(explorer, "Right Wait");
@@ -214,7 +218,8 @@ static void words_help_and_pictures_are_there(void **state)
     assert_shows(explorer, "power lines");
     explorer_free(explorer);
     explorer = explorer_after("l ?", 60, 160);
-    assert_shows(explorer, "antennas and masts can kill");
+    assert_shows(explorer, "Caution: work on antennas");
+    assert_shows(explorer, "kill. Keep far from power lines");
     explorer_free(explorer);
 }
 
