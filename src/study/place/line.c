@@ -138,7 +138,7 @@ enum status network_line_make(const struct scenario *scenario, double delay_us, 
     for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
         status = follow(&walk, (enum generation)g, most, line, fault);
     }
-    line->guard_us = walk.verdict->facts.guard_us;
+    line->guard_us = status == STATUS_OK ? walk.verdict->facts.guard_us : NAN;
     free(walk.verdict);
     free(moved);
     return status;
