@@ -92,6 +92,7 @@ static enum status follow(const struct walk *walk, enum generation generation, s
             (struct map_point){from->east_km + share * (to->east_km - from->east_km),
                                from->north_km + share * (to->north_km - from->north_km)});
         status = verdict_make(walk->moved, generation, walk->verdict, fault);
+        line->guard_us = status == STATUS_OK ? walk->verdict->facts.guard_us : NAN;
         curve_answer(curve, fmax(walk->verdict->margin_db, LINE_LOWEST_DB)); /* -INFINITY too */
     }
     line->worst[generation] = 0;
@@ -138,7 +139,6 @@ enum status network_line_make(const struct scenario *scenario, double delay_us, 
     for (int g = 0; g < GENERATION_COUNT && status == STATUS_OK; g++) {
         status = follow(&walk, (enum generation)g, most, line, fault);
     }
-    line->guard_us = status == STATUS_OK ? walk.verdict->facts.guard_us : NAN;
     free(walk.verdict);
     free(moved);
     return status;

@@ -4,7 +4,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/units.h"
 
@@ -230,7 +229,9 @@ static enum status strongest_with(struct lone *lone, const struct stand *stand, 
 static void ask_first(struct lone *lone, int i)
 {
     const struct stand *first = lone->order[i];
-    memmove(lone->order + 1, lone->order, (size_t)i * sizeof first);
+    for (; i > 0; i--) {
+        lone->order[i] = lone->order[i - 1];
+    }
     lone->order[0] = first;
 }
 
