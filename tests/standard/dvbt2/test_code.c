@@ -105,8 +105,9 @@ static void columns_are_twisted_as_in_the_example(void **state)
     free(order);
 }
 
-/* Tables 13(a) to (c) and I.3 the other way round, from memory: by which bit of a word each bit of
- * a cell is written, of the modes whose row is their own. */
+/* EN 302 755 tables 13(a) to (c) and I.3 the other way round: by which bit of a word each bit of a
+ * cell is written, of the modes whose row is their own. Turned round from the same copy of the
+ * tables: it notices a cell that changes, not one that the copy has wrong. */
 static void words_are_dealt_out_as_the_tables_say(void **state)
 {
     (void)state;
