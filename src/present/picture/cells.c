@@ -20,12 +20,11 @@ struct frame_of_picture {
     struct grid *grid;
     struct rect area;
     int title_row, legend_row, bands_row, axis_row, ticks_row, note_row; /* -1: left out */
-    int bands_shown;
     int legend_rows;     /* of its own; 0: it stands in the title's */
     bool legend_instead; /* of the title: where the picture stands, its heading names it too */
     struct rect plot;
     struct canvas canvas;
-    int x_tick_count, y_tick_count;
+    int bands_shown, x_tick_count, y_tick_count;
     double x_ticks[TICKS_MAX], y_ticks[TICKS_MAX];
 };
 
@@ -406,9 +405,8 @@ static bool holds_digit(const struct grid *grid, int row, int column)
 
 static bool holds_word(const struct grid *grid, int row, int column)
 {
-    uint32_t glyph = glyph_at(grid, row, column);
-    return holds_digit(grid, row, column) || (glyph >= 'A' && glyph <= 'Z') ||
-           (glyph >= 'a' && glyph <= 'z');
+    uint32_t letter = glyph_at(grid, row, column) | 0x20; /* small, if it is one */
+    return holds_digit(grid, row, column) || (letter >= 'a' && letter <= 'z');
 }
 
 /* Nothing is drawn there, or a horizontal line alone. */
@@ -517,16 +515,18 @@ static bool shares_cell(const struct frame_of_picture *f, const struct series *s
     return shared;
 }
 
-/* The name of a point beside it. */
+/* The name of a point beside it, a blank apart where there is room. */
 static void draw_name(const struct frame_of_picture *f, const struct series *series, size_t i)
 {
-    int width = (int)text_columns(series->names[i]);
-    int row = cell_row(f, series->y[i]), column = cell_column(f, series->x[i]);
-    bool fits_right = is_blank(f, row, column + 1, width + 1);
-    if (!shares_cell(f, series, i) &&
-        (fits_right || is_blank(f, row, column - width - 1, width + 1))) {
-        grid_write(f->grid, row, fits_right ? column + 1 : column - width, width, series->role,
-                   series->names[i]);
+    int row = cell_row(f, series->y[i]), column = cell_column(f, series->x[i]),
+        width = (int)text_columns(series->names[i]);
+    for (int gap = shares_cell(f, series, i) ? -1 : 1; gap >= 0; gap--) {
+        bool right = is_blank(f, row, column + 1, width + 1 + gap);
+        if (right || is_blank(f, row, column - width - 1 - gap, width + 1 + gap)) {
+            grid_write(f->grid, row, right ? column + 1 + gap : column - width - gap, width,
+                       series->role, series->names[i]);
+            return;
+        }
     }
 }
 
