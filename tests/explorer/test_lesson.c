@@ -3,6 +3,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 
 #include "explorer/drive.h"
 #include "explorer/lesson.h"
@@ -134,6 +135,45 @@ static void a_message_leaves_what_a_lesson_says_whole(void **state)
     explorer_free(explorer);
 }
 
+/* Plays one stop on as a terminal does: it draws once nothing more is computed, and brings nothing
+ * up to date for that. */
+static void play_on(struct explorer *explorer, struct text *screen)
+{
+    struct grid grid = {0};
+    happens(explorer, (struct event){.kind = EVENT_KEY, .key = ' '});
+    const struct timespec pause = {.tv_nsec = 5000000};
+    while (explorer_busy(explorer)) {
+        nanosleep(&pause, NULL);
+        happens(explorer, (struct event){.kind = EVENT_TICK});
+    }
+    assert_true(explorer_draw(explorer, &grid));
+    text_clear(screen);
+    grid_dump(&grid, screen);
+    grid_free(&grid);
+}
+
+static void a_verdict_that_takes_other_rows_leaves_no_picture_empty(void **state)
+{
+    (void)state;
+    struct explorer *explorer = explorer_at(24, 80);
+    struct lesson lesson;
+    struct fault fault;
+    struct text screen = {0};
+    assert_int_equal(lesson_read_file("demo/lessons/one-room-two-verdicts.txt", &lesson, &fault),
+                     STATUS_OK);
+    assert_int_equal(lesson_begin(explorer, &lesson, &fault), STATUS_OK);
+    static const char *const words[] = {"x ray", "Margin over positions", "Margin over positions",
+                                        "SNR by carrier"};
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        play_on(explorer, &screen);
+        if (!strstr(text_string(&screen), words[i])) {
+            fail_msg("no \"%s\" at stop %zu:\n%s", words[i], i + 2, text_string(&screen));
+        }
+    }
+    text_free(&screen);
+    explorer_free(explorer);
+}
+
 static void a_lesson_that_cannot_be_played_is_refused(void **state)
 {
     (void)state;
@@ -154,6 +194,7 @@ int main(void)
         cmocka_unit_test(a_lesson_is_stepped_by_keys),
         cmocka_unit_test(a_lesson_shows_every_picture_in_the_view_that_has_it),
         cmocka_unit_test(a_message_leaves_what_a_lesson_says_whole),
+        cmocka_unit_test(a_verdict_that_takes_other_rows_leaves_no_picture_empty),
         cmocka_unit_test(a_lesson_that_cannot_be_played_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

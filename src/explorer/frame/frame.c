@@ -196,8 +196,8 @@ static void draw_lesson(const struct explorer *explorer, struct grid *grid, stru
 
 void explorer_update(struct explorer *explorer)
 {
+    desk_look(&explorer->desk); /* first: how many rows the verdict takes decides what is shown */
     struct layout layout = explorer_layout(explorer);
-    desk_look(&explorer->desk);
     if (!layout.too_small) {
         view_row(explorer->view)
             ->update(&explorer->desk, explorer->view_state[explorer->view], layout.body);
