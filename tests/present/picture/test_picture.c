@@ -578,8 +578,8 @@ static void points_carry_their_names_where_there_is_room(void **state)
     assert_true(grid_resize(&grid, 12, 40));
     picture_draw_grid(&copy, &grid, (struct rect){0, 0, 12, 40});
     grid_dump(&grid, &text);
-    assert_non_null(strstr(text_string(&text), "xone"));
-    assert_non_null(strstr(text_string(&text), "xother"));
+    assert_non_null(strstr(text_string(&text), "x one"));
+    assert_non_null(strstr(text_string(&text), "x other"));
     assert_null(strstr(text_string(&text), "outside"));
     text_free(&text);
     grid_free(&grid);
