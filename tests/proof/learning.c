@@ -105,11 +105,11 @@ static double measure(const struct vsb_receiver_setup *setup, long turn, int tur
     float *output = malloc((size_t)count * sizeof *output);
     struct random random = random_seeded(SEED, number);
     double result_db = NAN;
-    for (long n = 0; sent && n < count; n++) {
+    bool all = receiver && sent && output;
+    for (long n = 0; all && n < count; n++) {
         sent[n] = 2.0f * (float)(random_bits(&random) >> 61) - 7.0f;
     }
-    if (receiver && sent && output &&
-        vsb_receiver_run(receiver, 0, &random, sent, output, 0, NULL) == STATUS_OK) {
+    if (all && vsb_receiver_run(receiver, 0, &random, sent, output, 0, NULL) == STATUS_OK) {
         result_db = snr_db(output, sent, count - turn, count - 1000);
     }
     free(sent);

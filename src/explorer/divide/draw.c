@@ -168,7 +168,7 @@ static void draw_divisions(const struct divide_state *state, struct grid *grid, 
         return;
     }
     const struct division *best = answer->divisions.best;
-    struct column columns[COLUMNS_MAX];
+    struct column columns[COLUMNS_MAX] = {{0}};
     struct table table = division_table(state, panel, best->count, columns);
     for (int c = 0; c < table.count; c++) {
         const struct figure *figure =
@@ -235,7 +235,7 @@ static struct table detail_table(const struct divide_state *state, const struct 
 static void draw_details(const struct divide_state *state, struct grid *grid, struct rect panel)
 {
     const struct division *division = divide_selected(state);
-    struct column columns[COLUMNS_MAX];
+    struct column columns[COLUMNS_MAX] = {{0}};
     if (!division || panel.rows <= 0) {
         return;
     }
@@ -257,7 +257,7 @@ int divide_sideways_most(const struct divide_state *state, const struct divide_l
 {
     const struct divide_answer *answer = divide_last(state);
     const struct division *division = divide_selected(state);
-    struct column columns[COLUMNS_MAX];
+    struct column columns[COLUMNS_MAX] = {{0}};
     int most = 0;
     if (answer && answer->status == STATUS_OK) {
         most = sideways_most(

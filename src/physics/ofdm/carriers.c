@@ -278,7 +278,7 @@ static void add_part(struct parts *parts, int ray, double complex phasor, double
 static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays, struct sums *sums)
 {
     struct side sides[2];
-    double complex phasors[CHANNEL_RAYS_MAX];
+    double complex phasors[CHANNEL_RAYS_MAX] = {0};
     find_sides(rays, sides);
     sums->useful.count = sums->unknown.count = sums->mistaken.count = 0;
     for (int i = 0; i < rays->count; i++) {
