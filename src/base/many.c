@@ -9,13 +9,12 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/twins.h"
 #include "base/units.h"
 
 #define LANES 8
 typedef float lanes __attribute__((vector_size(4 * LANES)));
 typedef int32_t whole __attribute__((vector_size(4 * LANES)));
-
-#define INLINED static inline __attribute__((always_inline))
 
 INLINED void log2_of(const float *from, lanes *logs)
 {
@@ -31,7 +30,7 @@ INLINED void log2_of(const float *from, lanes *logs)
     *logs = exponent + 0.5f + 2.88539008f * t * series;
 }
 
-INLINED void log2_in_lanes(const float *values, float *logs, int count)
+TWINS void many_log2(const float *values, float *logs, int count)
 {
     lanes found;
     int i = 0;
@@ -70,7 +69,7 @@ INLINED void turn(const float *from, lanes *cosine, lanes *sine)
     *sine = 2.0f * s * c;
 }
 
-INLINED void turns_in_lanes(const float *turns, float *cosines, float *sines, int count)
+TWINS void many_turns(const float *turns, float *cosines, float *sines, int count)
 {
     lanes cosine, sine;
     int i = 0;
@@ -87,41 +86,4 @@ INLINED void turns_in_lanes(const float *turns, float *cosines, float *sines, in
         memcpy(cosines + i, &cosine, size);
         memcpy(sines + i, &sine, size);
     }
-}
-
-/* ---- The same numbers whatever registers the processor has: nothing is fused. ---- */
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static void log2_widely(const float *values, float *logs, int count)
-{
-    log2_in_lanes(values, logs, count);
-}
-
-__attribute__((target("avx2"))) static void turns_widely(const float *turns, float *cosines,
-                                                         float *sines, int count)
-{
-    turns_in_lanes(turns, cosines, sines, count);
-}
-#endif
-
-void many_log2(const float *values, float *logs, int count)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        log2_widely(values, logs, count);
-        return;
-    }
-#endif
-    log2_in_lanes(values, logs, count);
-}
-
-void many_turns(const float *turns, float *cosines, float *sines, int count)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        turns_widely(turns, cosines, sines, count);
-        return;
-    }
-#endif
-    turns_in_lanes(turns, cosines, sines, count);
 }

@@ -17,6 +17,8 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "base/twins.h"
+
 #define REACH 6
 #define BEFORE 2 /* of these nodes are below */
 #define BINS_EACH 10
@@ -24,7 +26,6 @@
 #define TOGETHER 4 /* nodes, so that no addition waits for the one before */
 #define LANES 8    /* shifts */
 typedef float lanes __attribute__((vector_size(4 * LANES)));
-#define INLINED static inline __attribute__((always_inline))
 
 /* ---- From bins to nodes. ---- */
 
@@ -96,7 +97,7 @@ struct gain_rung gain_rung_make(const struct information_curve *curve, double id
 
 /* ---- Mean information at eight shifts, from `shift` half decibels on. ---- */
 
-INLINED void climb_in_lanes(const struct gain_nodes *nodes, const float *bits, float *means)
+TWINS static void climb_in_lanes(const struct gain_nodes *nodes, const float *bits, float *means)
 {
     lanes sums[TOGETHER] = {{0.0f}}, at;
     const float *shares = nodes->shares + nodes->first;
@@ -110,26 +111,11 @@ INLINED void climb_in_lanes(const struct gain_nodes *nodes, const float *bits, f
     memcpy(means, &at, sizeof at);
 }
 
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static void climb_widely(const struct gain_nodes *nodes,
-                                                         const float *bits, float *means)
-{
-    climb_in_lanes(nodes, bits, means);
-}
-#endif
-
-/* The same numbers whatever registers the processor has: nothing is fused. */
 static void climb(const struct gain_nodes *nodes, const struct gain_ladder *ladder, int shift,
                   float *means)
 {
-    const float *bits = ladder->bits + 2 * (ptrdiff_t)nodes->first + shift + GAIN_LADDER_SHIFT;
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        climb_widely(nodes, bits, means);
-        return;
-    }
-#endif
-    climb_in_lanes(nodes, bits, means);
+    climb_in_lanes(nodes, ladder->bits + 2 * (ptrdiff_t)nodes->first + shift + GAIN_LADDER_SHIFT,
+                   means);
 }
 
 /* ---- Where a code's literal end is. ---- */

@@ -14,7 +14,9 @@
 #include <string.h>
 
 #include "base/many.h"
+
 #include "base/units.h"
+#include "base/wide.h"
 
 #define BLOCK 256
 
@@ -40,8 +42,7 @@ struct placed {
     float off[BLOCK];
 };
 
-static inline __attribute__((always_inline)) void place_in_lanes(const float *logs,
-                                                                 struct placed *placed)
+TWINS static void place_in_lanes(const float *logs, struct placed *placed)
 {
     const float bins_each = (float)(10.0 * 0.301029995663981195 / GAIN_SPREAD_STEP_DB);
     const float lowest = (float)(-GAIN_SPREAD_LOW_DB / GAIN_SPREAD_STEP_DB);
@@ -61,24 +62,10 @@ static inline __attribute__((always_inline)) void place_in_lanes(const float *lo
     }
 }
 
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static void place_widely(const float *logs, struct placed *placed)
-{
-    place_in_lanes(logs, placed);
-}
-#endif
-
-/* The same numbers whatever registers the processor has: nothing is fused. */
 static void place(const float *snrs, int count, struct placed *placed)
 {
     float logs[BLOCK] = {0.0f};
     many_log2(snrs, logs, count);
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        place_widely(logs, placed);
-        return;
-    }
-#endif
     place_in_lanes(logs, placed);
 }
 
@@ -305,48 +292,9 @@ static void add_ends(const struct gain_spread *spread, int below, int above,
     }
 }
 
-#define DOUBLES 4
-typedef double doubles __attribute__((vector_size(8 * DOUBLES)));
-
-static inline __attribute__((always_inline)) double product_in_lanes(const double *a,
-                                                                     const double *b, int count)
+TWINS static double product(const double *a, const double *b, int count)
 {
-    doubles sums[2] = {{0.0}}, x, y;
-    double sum = 0.0;
-    int i = 0;
-    for (; i + 2 * DOUBLES <= count; i += 2 * DOUBLES) {
-        for (int k = 0; k < 2; k++) { /* so that no addition waits for the one before */
-            memcpy(&x, a + i + k * DOUBLES, sizeof x);
-            memcpy(&y, b + i + k * DOUBLES, sizeof y);
-            sums[k] += x * y;
-        }
-    }
-    sums[0] += sums[1];
-    for (int k = 0; k < DOUBLES; k++) {
-        sum += sums[0][k];
-    }
-    for (; i < count; i++) {
-        sum += a[i] * b[i];
-    }
-    return sum;
-}
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static double product_widely(const double *a, const double *b,
-                                                             int count)
-{
-    return product_in_lanes(a, b, count);
-}
-#endif
-
-static double product(const double *a, const double *b, int count)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        return product_widely(a, b, count);
-    }
-#endif
-    return product_in_lanes(a, b, count);
+    return wide_inner(a, b, count);
 }
 
 /* All carriers raised by `bins`. Where a bin lies between two nodes repeats from node to node, so a

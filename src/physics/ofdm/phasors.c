@@ -1,21 +1,19 @@
 /* The hot loops behind carriers.c. Idea: a position changes each ray's phase alike on all carriers,
  * so what a ray does from carrier to carrier is made once, and a position is but a sum of these
  * with one complex factor for each ray. Sums of eight carriers stay in registers while the rays
- * pass. The same numbers whatever registers the processor has: each carrier's sum is taken in one
- * order, and nothing is fused. */
+ * pass. */
 #include "physics/ofdm/phasors.h"
 
 #include <stdint.h>
 #include <string.h>
 
+#include "base/twins.h"
 #include "physics/ofdm/carriers.h"
 
 #define LANES 8
 typedef float lanes __attribute__((vector_size(4 * LANES)));
 typedef int32_t whole __attribute__((vector_size(4 * LANES)));
-#define INLINED static inline __attribute__((always_inline))
 
-/* Vectors are no arguments and no values: how these are passed hangs on the processor. */
 INLINED void add_part(const struct phasors *block, const struct phasors_part *part, int i,
                       lanes *re, lanes *im)
 {
@@ -26,8 +24,8 @@ INLINED void add_part(const struct phasors *block, const struct phasors_part *pa
     *im += part->re * y + part->im * x;
 }
 
-INLINED void power_in_lanes(const struct phasors *block, const struct phasors_part *parts,
-                            int count, float *powers)
+TWINS void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
+                         float *powers)
 {
     for (int i = 0; i < PHASORS_BLOCK; i += 2 * LANES) {
         lanes re[2] = {{0.0f}}, im[2] = {{0.0f}};
@@ -42,8 +40,8 @@ INLINED void power_in_lanes(const struct phasors *block, const struct phasors_pa
     }
 }
 
-INLINED void outside_in_lanes(const struct phasors *block, const struct phasors_part *parts,
-                              const float *longer, int count, float *powers)
+TWINS void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
+                               const float *longer, int count, float *powers)
 {
     for (int i = 0; i < PHASORS_BLOCK; i += LANES) {
         lanes re = {0.0f}, im = {0.0f}, gap_re = {0.0f}, gap_im = {0.0f}, power;
@@ -59,8 +57,8 @@ INLINED void outside_in_lanes(const struct phasors *block, const struct phasors_
     }
 }
 
-INLINED void snrs_in_lanes(const struct ofdm_look *look, float level, float self_times,
-                           float mistaken_times, int count, float *snrs)
+TWINS void phasors_snrs(const struct ofdm_look *look, float level, float self_times,
+                        float mistaken_times, int count, float *snrs)
 {
     const lanes none = {0.0f};
     int i = 0;
@@ -78,61 +76,4 @@ INLINED void snrs_in_lanes(const struct ofdm_look *look, float level, float self
         snrs[i] =
             look->useful[i] / (level + self_times * self + mistaken_times * look->mistaken[i]);
     }
-}
-
-#ifdef __x86_64__
-#define WIDELY __attribute__((target("avx2"))) static
-WIDELY void power_widely(const struct phasors *block, const struct phasors_part *parts, int count,
-                         float *powers)
-{
-    power_in_lanes(block, parts, count, powers);
-}
-
-WIDELY void outside_widely(const struct phasors *block, const struct phasors_part *parts,
-                           const float *longer, int count, float *powers)
-{
-    outside_in_lanes(block, parts, longer, count, powers);
-}
-
-WIDELY void snrs_widely(const struct ofdm_look *look, float level, float self_times,
-                        float mistaken_times, int count, float *snrs)
-{
-    snrs_in_lanes(look, level, self_times, mistaken_times, count, snrs);
-}
-#endif
-
-void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
-                   float *powers)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        power_widely(block, parts, count, powers);
-        return;
-    }
-#endif
-    power_in_lanes(block, parts, count, powers);
-}
-
-void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
-                         const float *longer, int count, float *powers)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        outside_widely(block, parts, longer, count, powers);
-        return;
-    }
-#endif
-    outside_in_lanes(block, parts, longer, count, powers);
-}
-
-void phasors_snrs(const struct ofdm_look *look, float level, float self_times, float mistaken_times,
-                  int count, float *snrs)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        snrs_widely(look, level, self_times, mistaken_times, count, snrs);
-        return;
-    }
-#endif
-    snrs_in_lanes(look, level, self_times, mistaken_times, count, snrs);
 }

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/twins.h"
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
@@ -201,10 +202,9 @@ typedef float lanes __attribute__((vector_size(4 * LANES)));
 _Static_assert(CURVE_PLACES == SUMS * LANES, "all of a pass");
 
 /* sums[i] = sum over channel taps t of channel[t] values[offsets[t] + i], i < count; reads and
- * writes up to CURVE_PLACES - 1 beyond. The same numbers whatever registers the processor has: each
- * place's sum is taken in one order, and nothing is fused. */
-static inline __attribute__((always_inline)) void
-sum_in_lanes(const struct curve *c, const int *offsets, const float *values, int count, float *sums)
+ * writes up to CURVE_PLACES - 1 beyond. */
+TWINS static void sum_over_channel(const struct curve *c, const int *offsets, const float *values,
+                                   int count, float *sums)
 {
     for (int i = 0; i < count; i += CURVE_PLACES) {
         lanes sum[SUMS];
@@ -224,32 +224,6 @@ sum_in_lanes(const struct curve *c, const int *offsets, const float *values, int
             memcpy(sums + i + k * LANES, &sum[k], sizeof sum[k]);
         }
     }
-}
-
-static void sum_plainly(const struct curve *c, const int *offsets, const float *values, int count,
-                        float *sums)
-{
-    sum_in_lanes(c, offsets, values, count, sums);
-}
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static void sum_widely(const struct curve *c, const int *offsets,
-                                                       const float *values, int count, float *sums)
-{
-    sum_in_lanes(c, offsets, values, count, sums);
-}
-#endif
-
-static void sum_over_channel(const struct curve *c, const int *offsets, const float *values,
-                             int count, float *sums)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        sum_widely(c, offsets, values, count, sums);
-        return;
-    }
-#endif
-    sum_plainly(c, offsets, values, count, sums);
 }
 
 /* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "physics/vsb/wide.h"
+#include "base/wide.h"
 #include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
@@ -50,8 +50,8 @@ static int forward_count(struct vsb_equaliser_spans spans)
 }
 
 /* sums[d] += the sum over i of weights[i] * values[i + d], as far as there are values. */
-EITHER_WAY void add_correlation(const double *weights, int weight_count, const double *values,
-                                int value_count, double *sums, int count)
+INLINED void add_correlation(const double *weights, int weight_count, const double *values,
+                             int value_count, double *sums, int count)
 {
     int i = 0;
     for (; i + 4 <= weight_count; i += 4) {
@@ -94,9 +94,9 @@ static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubt
 }
 
 /* Row s = -earlier of R. `room` for as many numbers as the channel has taps. */
-EITHER_WAY void first_row(const struct vsb_channel *channel, double noise,
-                          struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                          double *row, double *room)
+INLINED void first_row(const struct vsb_channel *channel, double noise,
+                       struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                       double *row, double *room)
 {
     int n = forward_count(spans), from = 0, count = channel->count;
     for (int i = 0; i < count; i++) {
@@ -176,7 +176,7 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
 }
 
 /* The plane rotation that takes (a, b) to (length, 0). */
-EITHER_WAY void plane_rotation(double a, double b, double *c, double *s)
+INLINED void plane_rotation(double a, double b, double *c, double *s)
 {
     double length = sqrt(a * a + b * b);
     *c = length > 0.0 ? a / length : 1.0;
@@ -184,7 +184,7 @@ EITHER_WAY void plane_rotation(double a, double b, double *c, double *s)
 }
 
 /* Rotates a further generator into a main one. */
-EITHER_WAY void rotate_step(double *main, double *further, int count)
+INLINED void rotate_step(double *main, double *further, int count)
 {
     double c, s;
     plane_rotation(main[0], further[0], &c, &s);
@@ -207,8 +207,8 @@ struct turn {
 };
 
 /* `alone`: the second minus one is nothing. */
-EITHER_WAY void turn(const struct generators *g, int k, const struct turn *t, bool alone,
-                     const double *a, double *to)
+INLINED void turn(const struct generators *g, int k, const struct turn *t, bool alone,
+                  const double *a, double *to)
 {
     double *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
     double pc = t->pc, ps = t->ps, mc = t->mc, ms = t->ms, root = t->root, rho = t->rho;
@@ -241,7 +241,7 @@ EITHER_WAY void turn(const struct generators *g, int k, const struct turn *t, bo
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
  * factor, and lies at `to`. Removes that column from the right-hand side; returns false where
  * rounding has made R indefinite. */
-EITHER_WAY bool factor_column(struct generators *g, int k, double *to, double *solved)
+INLINED bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
     int count = g->n - k;
     double *a = g->plus, *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k;
@@ -277,9 +277,9 @@ EITHER_WAY bool factor_column(struct generators *g, int k, double *to, double *s
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
  * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) and
  * `solved` u. */
-EITHER_WAY enum status factor(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                              double *columns, double *solved, double *snr)
+INLINED enum status factor(const struct vsb_channel *channel, double noise,
+                           struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
+                           double *columns, double *solved, double *snr)
 {
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
@@ -312,7 +312,7 @@ EITHER_WAY enum status factor(const struct vsb_channel *channel, double noise,
 }
 
 /* L' w = u, from the columns of L; u becomes w. */
-EITHER_WAY void solve_transposed(const double *columns, int n, double *u)
+INLINED void solve_transposed(const double *columns, int n, double *u)
 {
     const double *column = columns + (size_t)n * ((size_t)n + 1) / 2;
     for (int k = n - 1; k >= 0; k--) {
@@ -324,8 +324,8 @@ EITHER_WAY void solve_transposed(const double *columns, int n, double *u)
 
 /* The feedback taps are what the forward taps leave of the decided symbols. Of the earlier samples
  * only so many as `earlier` have weight. */
-EITHER_WAY void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
-                              int earlier, struct vsb_equaliser *equaliser)
+INLINED void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
+                           int earlier, struct vsb_equaliser *equaliser)
 {
     const double *forward = equaliser->forward + equaliser->spans.earlier - earlier;
     int n = earlier + equaliser->spans.later + 1, feedback = equaliser->spans.feedback;
@@ -350,10 +350,9 @@ EITHER_WAY void fill_backward(const struct vsb_channel *channel, const struct vs
 }
 
 /* R^-1 h in `forward`, from the columns of the factor. */
-EITHER_WAY enum status solve_by_columns(const struct vsb_channel *channel, double noise,
-                                        struct vsb_equaliser_spans spans,
-                                        const struct vsb_doubts *doubts, double *forward,
-                                        double *snr)
+INLINED enum status solve_by_columns(const struct vsb_channel *channel, double noise,
+                                     struct vsb_equaliser_spans spans,
+                                     const struct vsb_doubts *doubts, double *forward, double *snr)
 {
     int n = forward_count(spans);
     double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
@@ -368,8 +367,8 @@ EITHER_WAY enum status solve_by_columns(const struct vsb_channel *channel, doubl
 }
 
 /* Fills in taps and SNR. */
-EITHER_WAY enum status design(const struct vsb_channel *channel, double noise,
-                              const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
+TWINS static enum status design(const struct vsb_channel *channel, double noise,
+                                const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
 {
     struct vsb_equaliser_spans spans = equaliser->spans;
     bool within = (doubts == NULL || doubts->ages == 0) && vsb_within(channel, spans);
@@ -388,22 +387,6 @@ EITHER_WAY enum status design(const struct vsb_channel *channel, double noise,
     return status;
 }
 
-static enum status design_plainly(const struct vsb_channel *channel, double noise,
-                                  const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
-{
-    return design(channel, noise, doubts, equaliser);
-}
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static enum status design_widely(const struct vsb_channel *channel,
-                                                                 double noise,
-                                                                 const struct vsb_doubts *doubts,
-                                                                 struct vsb_equaliser *equaliser)
-{
-    return design(channel, noise, doubts, equaliser);
-}
-#endif
-
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
                                  struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
                                  struct vsb_equaliser *equaliser)
@@ -413,12 +396,7 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
     enum status status = STATUS_NO_MEMORY;
     if (equaliser->forward != NULL && equaliser->backward != NULL) {
-#ifdef __x86_64__
-        status = __builtin_cpu_supports("avx2") ? design_widely(channel, noise, doubts, equaliser)
-                                                : design_plainly(channel, noise, doubts, equaliser);
-#else
-        status = design_plainly(channel, noise, doubts, equaliser);
-#endif
+        status = design(channel, noise, doubts, equaliser);
     }
     if (status != STATUS_OK) {
         vsb_equaliser_free(equaliser);

@@ -20,7 +20,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "physics/vsb/wide.h"
+#include "base/wide.h"
 
 #define DIES_EACH 16    /* columns, from look to look whether it has */
 #define NEGLIGIBLE 1e-9 /* of the column, sums of squares */
@@ -38,7 +38,7 @@ bool vsb_within(const struct vsb_channel *channel, struct vsb_equaliser_spans sp
 }
 
 /* Takes x times a column off the right-hand side. */
-EITHER_WAY void take_off(const double *column, int count, double x, double *right)
+INLINED void take_off(const double *column, int count, double x, double *right)
 {
     for (int i = 0; i < count; i += WIDE) {
         wide a, r;
@@ -52,8 +52,7 @@ EITHER_WAY void take_off(const double *column, int count, double x, double *righ
 /* Rotates the column before, which has moved down by one row for nothing, and the second generator
  * so that the latter has no entry at row k: the former is then column k, in `to`, and is taken off
  * the right-hand side too; gives by how much. */
-EITHER_WAY double next_column(const struct within *w, int k, int count, const double *from,
-                              double *to)
+INLINED double next_column(const struct within *w, int k, int count, const double *from, double *to)
 {
     double *second = w->second + k, *right = w->right + k;
     double diagonal = sqrt(from[0] * from[0] + second[0] * second[0]);
@@ -74,7 +73,7 @@ EITHER_WAY double next_column(const struct within *w, int k, int count, const do
 }
 
 /* Factors R = L L' and solves L u = h, then L' x = u, in `x`; gives |u|^2. */
-EITHER_WAY double solve_each_way(const struct within *w, double *x)
+TWINS static double solve(const struct within *w, double *x)
 {
     double sum = 0.0, *column = w->columns;
     int different = 1;
@@ -101,29 +100,6 @@ EITHER_WAY double solve_each_way(const struct within *w, double *x)
         x[k] = (x[k] - wide_inner(column + 1, x + k + 1, count - 1)) / column[0];
     }
     return sum;
-}
-
-static double solve_plainly(const struct within *w, double *x)
-{
-    return solve_each_way(w, x);
-}
-
-#ifdef __x86_64__
-__attribute__((target("avx2"))) static double solve_widely(const struct within *w, double *x)
-{
-    return solve_each_way(w, x);
-}
-#endif
-
-/* The same numbers whatever registers the processor has: nothing is fused. */
-static double solve(const struct within *w, double *x)
-{
-#ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2")) {
-        return solve_widely(w, x);
-    }
-#endif
-    return solve_plainly(w, x);
 }
 
 enum status vsb_within_solve(const struct vsb_channel *channel, double noise, int later,

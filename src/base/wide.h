@@ -1,18 +1,15 @@
-#ifndef PHYSICS_VSB_WIDE_H
-#define PHYSICS_VSB_WIDE_H
+#ifndef BASE_WIDE_H
+#define BASE_WIDE_H
 
 #include <string.h>
 
-/* Sums and steps over many numbers, WIDE at a time, for the solvers of equalisers. A function of
- * EITHER_WAY is compiled into one for registers of that width and into one for any: to the same
- * numbers, for nothing is fused and each sum is taken in one order. */
+#include "base/twins.h"
 
 #define WIDE 4 /* arrays that are gone through have room for so many more */
 typedef double wide __attribute__((vector_size(8 * WIDE)));
-#define EITHER_WAY static inline __attribute__((always_inline))
 
-/* Sum of a[i] * b[i]. */
-EITHER_WAY double wide_inner(const double *a, const double *b, int count)
+/* Sum of a[i] * b[i], i < count: in a function of TWINS, WIDE at a time. */
+INLINED double wide_inner(const double *a, const double *b, int count)
 {
     wide sums[2] = {{0.0}, {0.0}};
     int i = 0;
