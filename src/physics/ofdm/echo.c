@@ -143,11 +143,6 @@ static double required_cn_db(const struct ofdm_reception *reception, struct ofdm
     return 0.5 * (low + high);
 }
 
-static double over_useful_db(double power, const struct ofdm_window *window)
-{
-    return power > 0.0 ? db_from_ratio(power / window->useful) : -INFINITY;
-}
-
 static void fill_losses(const struct ofdm_reception *reception, struct ofdm_work *work,
                         struct ofdm_echo_result *result)
 {
@@ -168,9 +163,8 @@ static void fill_losses(const struct ofdm_reception *reception, struct ofdm_work
     result->motion_loss_db = self_db - moved_db;
     result->estimation_loss_db = mistaken ? moved_db - all_db : 0.0;
     result->effective_snr_db = mistaken ? all_db : moved_db;
-    result->self_interference_db = over_useful_db(window->self_interference, window);
-    result->motion_interference_db = over_useful_db(window->moved, window);
-    result->estimation_error_db = over_useful_db(window->mistaken, window);
+    result->self_interference_db =
+        self ? db_from_ratio(window->self_interference / window->useful) : -INFINITY;
 }
 
 static void fill_result(const struct ofdm_reception *reception, struct ofdm_work *work,

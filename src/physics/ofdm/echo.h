@@ -41,11 +41,9 @@ struct ofdm_echo_result {
                                   rays beyond the reach */
     double effective_snr_db;
 
-    /* Over the useful power, means over the carriers; -INFINITY: none. */
-    double self_interference_db;
-    double motion_interference_db;
-    double estimation_error_db;
-    bool inside_guard; /* every ray within the guard interval and the reach */
+    double
+        self_interference_db; /* over the useful power, means over the carriers; -INFINITY: none */
+    bool inside_guard;        /* every ray within the guard interval and the reach */
 
     double ideal_margin_db;       /* effective_snr_db - ideal_db */
     double margin_db;             /* effective_snr_db - needed_db */
