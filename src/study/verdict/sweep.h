@@ -17,8 +17,9 @@ enum status echo_sweep_margins(const struct verdicts *verdicts, int echo, double
 /* The strongest lone echo at each delay with which each generation still decodes: dB over the main
  * signal, at most ECHO_TOLERATED_MOST_DB (it is then tolerated as strong as the main signal), NAN
  * where even ECHO_TOLERATED_LEAST_DB is too much. It decodes at the level told and at all below,
- * and fails 0.1 dB above it; the worst phase counts, and to a single carrier the worst part of a
- * symbol (a tenth of a microsecond), which nobody knows of a delay. */
+ * and fails 0.1 dB above it: at the worst of two opposite phases, and for a single carrier of five
+ * stands, on whole and half symbols (a tenth of a microsecond), which nobody knows of a delay. At a
+ * stand between it may bear some tenths of a decibel less (sweep.c). */
 #define ECHO_TOLERATED_MOST_DB 0.0
 #define ECHO_TOLERATED_LEAST_DB (-40.0)
 struct echo_tolerated {
