@@ -187,7 +187,7 @@ bench:
 # Which ways no test takes stands with its reason in tests/support/untested.txt; the report fails where that
 # is not what was measured. KEEP=--keep writes the list anew: look at the change, and give each new way a test
 # or a reason.
-MEASURED     ?= standard physics scenario profile study
+MEASURED     ?= standard scenario profile study
 KEEP         ?=
 COVERED      := $(patsubst $(BUILD)/%,build-cov/%,$(TEST_BIN))
 coverage:
