@@ -146,7 +146,7 @@ static int first_shift(double guess_db)
 double gain_nodes_rank(const struct gain_nodes *nodes, const struct gain_ladder *ladder,
                        const struct gain_rung *rung, float *lack_db)
 {
-    float means[LANES], bits = rung->literal_bits;
+    float means[LANES] = {0.0f}, bits = rung->literal_bits;
     int shift = isnan(*lack_db) ? HIGHEST : first_shift(rung->literal_db + (double)*lack_db);
     for (;;) {
         climb(nodes, ladder, shift, means);
