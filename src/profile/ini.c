@@ -14,8 +14,6 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
-#include "profile/scan.h"
-
 /* iniparser reports on standard error unless it is given another place. */
 static int stay_silent(const char *format, ...)
 {
@@ -101,22 +99,42 @@ enum status ini_load(const char *text, size_t length, size_t items, struct ini *
                      struct fault *fault)
 {
     errno = 0;
-    bool room = memory_suffices(length, items);
-    ini->values = room ? load_checked(text, length) : NULL;
+    *ini = (struct ini){memory_suffices(length, items) ? load_checked(text, length) : NULL, text};
     if (ini->values) {
         return STATUS_OK;
     }
-    return !room || errno == 0 || errno == ENOMEM
-               ? fault_of_status(fault, STATUS_NO_MEMORY)
-               : fault_set(fault, STATUS_UNREADABLE, "", NULL,
-                           "cannot be read: no temporary copy: %s", strerror(errno));
+    if (errno == 0) {
+        return fault_set(fault, STATUS_MALFORMED, "", NULL, "can be read in more than one way");
+    }
+    return errno == ENOMEM ? fault_of_status(fault, STATUS_NO_MEMORY)
+                           : fault_set(fault, STATUS_UNREADABLE, "", NULL,
+                                       "cannot be read: no temporary copy: %s", strerror(errno));
 }
 
-const char *ini_value(const struct ini *ini, const char *section, const char *key)
+/* The value's text as it stands, without quotes. */
+static void plain_value(const char *text, const struct item *item, char *buffer, size_t size)
 {
-    char name[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2];
-    text_format(name, sizeof name, "%s:%s", section, key);
-    return iniparser_getstring(ini->values, name, NULL);
+    size_t at = item->at, end = item->end;
+    if (end - at >= 2 && (text[at] == '"' || text[at] == '\'')) {
+        at++;
+        end--;
+    }
+    text_format(buffer, size, "%.*s", (int)(end - at), text + at);
+}
+
+const char *ini_value(const struct ini *ini, const char *section, const struct item *item,
+                      const char *place, struct fault *fault)
+{
+    char name[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], seen[PROFILE_LINE_BYTES_MAX + 1];
+    text_format(name, sizeof name, "%s:%s", section, item->name);
+    plain_value(ini->text, item, seen, sizeof seen);
+    const char *value = iniparser_getstring(ini->values, name, NULL);
+    if (value && strcmp(value, seen) == 0) {
+        return value;
+    }
+    fault_set(fault, STATUS_MALFORMED, place, NULL, "line %d can be read in more than one way",
+              item->line);
+    return NULL;
 }
 
 void ini_free(struct ini *ini)

@@ -3,18 +3,24 @@
 
 #include "base/status.h"
 #include "base/text.h"
+#include "profile/scan.h"
 
 /* The values of a text that scan.h has found plain, by iniparser. Internal to src/profile. */
 struct ini {
-    void *values; /* owned; NULL: none */
+    void *values;     /* owned; NULL: none */
+    const char *text; /* not owned */
 };
 
-/* `items` is how many sections and keys it has. STATUS_NO_MEMORY, STATUS_UNREADABLE. */
+/* `items` is how many sections and keys it has. The text stays while the values are asked for.
+ * STATUS_NO_MEMORY, STATUS_UNREADABLE; STATUS_MALFORMED where the library refuses what the scanner
+ * has let pass. */
 enum status ini_load(const char *text, size_t length, size_t items, struct ini *ini,
                      struct fault *fault);
 
-/* NULL: there is no such key. */
-const char *ini_value(const struct ini *ini, const char *section, const char *key);
+/* Of a key that the scanner has found in `section`. NULL and a fault where the library does not
+ * read there what the text says. */
+const char *ini_value(const struct ini *ini, const char *section, const struct item *item,
+                      const char *place, struct fault *fault);
 
 void ini_free(struct ini *ini);
 

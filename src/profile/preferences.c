@@ -60,9 +60,8 @@ static enum status read_item(const struct item *item, const char *heading, const
     }
     for (size_t i = 0; item->kind == ITEM_KEY && i < KEY_COUNT; i++) {
         if (strcasecmp(keys[i].name, item->name) == 0) {
-            const char *value = ini_value(values, heading, item->name);
-            return value ? take(&keys[i], value, preferences, fault)
-                         : fault_of_status(fault, STATUS_NO_MEMORY);
+            const char *value = ini_value(values, heading, item, place, fault);
+            return value ? take(&keys[i], value, preferences, fault) : STATUS_MALFORMED;
         }
     }
     return item->kind == ITEM_SECTION ? STATUS_OK

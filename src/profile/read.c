@@ -15,43 +15,34 @@ void profile_free(struct profile *profile)
     text_free(&profile->original);
 }
 
-/* The value's text as it stands, without quotes. */
-static void plain_value(const char *text, const struct item *item, char *buffer, size_t size)
+/* A section that was opened: as it is written, and where its values lie. */
+struct opened {
+    const char *written;
+    const struct section *section;
+    void *base;
+};
+
+static enum status open_written(struct scenario *scenario, const struct item *heading,
+                                struct opened *opened, struct fault *fault)
 {
-    size_t at = item->at, end = item->end;
-    if (end - at >= 2 && (text[at] == '"' || text[at] == '\'')) {
-        at++;
-        end--;
-    }
-    text_format(buffer, size, "%.*s", (int)(end - at), text + at);
+    char place[32];
+    text_format(place, sizeof place, "line %d", heading->line);
+    opened->written = heading->name;
+    return section_open(scenario, heading->name, place, &opened->section, &opened->base, fault);
 }
 
-static enum status read_key(struct scenario *scenario, const struct ini *values, const char *text,
-                            const char *written, const struct item *item, struct fault *fault)
+static enum status read_key(const struct opened *at, const struct ini *values,
+                            const struct item *item, struct fault *fault)
 {
     char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2];
-    char seen[PROFILE_LINE_BYTES_MAX + 1];
-    text_format(place, sizeof place, "%s.%s", written, item->name);
-    const struct section *section;
+    text_format(place, sizeof place, "%s.%s", at->written, item->name);
     const struct field *field;
-    void *base;
-    enum status status = section_open(scenario, written, place, &section, &base, fault);
-    if (status == STATUS_OK) {
-        status = section_field(section, item->name, place, &field, fault);
-    }
+    enum status status = section_field(at->section, item->name, place, &field, fault);
     if (status != STATUS_OK) {
         return status;
     }
-    const char *value = ini_value(values, written, item->name);
-    plain_value(text, item, seen, sizeof seen);
-    if (!value) {
-        return fault_of_status(fault, STATUS_NO_MEMORY);
-    }
-    if (strcmp(value, seen) != 0) {
-        return fault_set(fault, STATUS_MALFORMED, place, NULL,
-                         "line %d can be read in more than one way", item->line);
-    }
-    return field_take(field, base, place, value, fault);
+    const char *value = ini_value(values, at->written, item, place, fault);
+    return value ? field_take(field, at->base, place, value, fault) : STATUS_MALFORMED;
 }
 
 static enum status both_stand(const struct field *field, const char *title, const char *other,
@@ -95,6 +86,12 @@ static bool has_replaced(const struct field *field, const struct item *heading,
     return false;
 }
 
+static bool has_same(const struct scan *scan, const struct field *field)
+{
+    const struct field *same = field_named(field->same_as);
+    return find_heading(scan, same->section, same->name) != NULL;
+}
+
 /* Of two keys of which one stands in place of the other, or says the same, only one may stand. */
 static enum status refuse_both(const struct scan *scan, enum pair pair, struct fault *fault)
 {
@@ -113,8 +110,7 @@ static enum status refuse_both(const struct scan *scan, enum pair pair, struct f
         if (field->instead_of && has_replaced(field, heading, end)) {
             return both_stand(field, heading->name, field->instead_of, fault);
         }
-        const struct field *same = field->same_as ? field_named(field->same_as) : NULL;
-        if (same && find_heading(scan, same->section, same->name)) {
+        if (field->same_as && has_same(scan, field)) {
             return both_stand(field, heading->name, field->same_as, fault);
         }
         bool counts = section_counts_in(section, pair); /* else it is of the other pair */
@@ -131,47 +127,40 @@ static enum status refuse_both(const struct scan *scan, enum pair pair, struct f
 
 /* A key that others hang on, wherever it stands. */
 static enum status read_first(const char *key, struct scenario *scenario, const struct ini *values,
-                              const char *text, const struct scan *scan, struct fault *fault)
+                              const struct scan *scan, struct fault *fault)
 {
     const struct item *heading = find_heading(scan, "site", key);
     if (heading == NULL) {
         return STATUS_OK; /* in an empty profile there are no items at all */
     }
     const struct item *end = scan->items + scan->count;
-    enum status status = STATUS_OK;
+    struct opened opened;
+    enum status status = open_written(scenario, heading, &opened, fault);
     for (const struct item *item = heading + 1;
          item < end && item->kind == ITEM_KEY && status == STATUS_OK; item++) {
         if (strcasecmp(item->name, key) == 0) {
-            status = read_key(scenario, values, text, heading->name, item, fault);
+            status = read_key(&opened, values, item, fault);
         }
     }
     return status;
 }
 
-static enum status read_items(struct scenario *scenario, const struct ini *values, const char *text,
+static enum status read_items(struct scenario *scenario, const struct ini *values,
                               const struct scan *scan, const char *path, struct fault *fault)
 {
-    const char *written = "";
+    struct opened opened = {0};
     /* The pair brings a channel and what PLPs are, and a channel its width. */
-    enum status status = read_first("pair", scenario, values, text, scan, fault);
+    enum status status = read_first("pair", scenario, values, scan, fault);
     if (status == STATUS_OK) {
         status = refuse_both(scan, scenario->site.pair, fault);
     }
     if (status == STATUS_OK) {
-        status = read_first("rf_channel", scenario, values, text, scan, fault);
+        status = read_first("rf_channel", scenario, values, scan, fault);
     }
     for (size_t i = 0; i < scan->count && status == STATUS_OK; i++) {
         const struct item *item = &scan->items[i];
-        if (item->kind == ITEM_SECTION) {
-            char place[32];
-            const struct section *section;
-            void *base;
-            written = item->name;
-            text_format(place, sizeof place, "line %d", item->line);
-            status = section_open(scenario, written, place, &section, &base, fault);
-        } else {
-            status = read_key(scenario, values, text, written, item, fault);
-        }
+        status = item->kind == ITEM_SECTION ? open_written(scenario, item, &opened, fault)
+                                            : read_key(&opened, values, item, fault);
     }
     if (path == NULL) {
         terrain_leave(scenario);
@@ -194,7 +183,7 @@ static enum status read_text(const char *text, size_t length, const char *path,
         status = profile->original.failed ? fault_of_status(fault, STATUS_NO_MEMORY)
                                           : ini_load(text, length, scan.count, &values, fault);
         if (status == STATUS_OK) {
-            status = read_items(&profile->scenario, &values, text, &scan, path, fault);
+            status = read_items(&profile->scenario, &values, &scan, path, fault);
         }
         ini_free(&values);
     }
