@@ -48,12 +48,10 @@ static const char *take_number(const char *at, const char *end, double *number)
     return length > 0 && number_read_double(word, number) ? at : NULL;
 }
 
+/* The line has more than blanks. */
 static bool read_pair(const char *at, const char *end, double *km, double *m)
 {
-    while (at < end && (*at == ' ' || *at == '\t')) {
-        at++;
-    }
-    at = take_number(at, end, km);
+    at = take_number(at + strspn(at, " \t"), end, km);
     at = at ? after_gap(at, end) : NULL;
     at = at ? take_number(at, end, m) : NULL;
     return at && after_gap(at, end) == end;

@@ -311,7 +311,7 @@ void field_allowed(const struct field *field, char *buffer, size_t size)
         text_format(buffer, size, "%s", field->told);
         return;
     }
-    bool few = field->choice || (field->type == FIELD_WHOLE && field->high - field->low <= 2.0);
+    bool few = field->choice != NULL;
     double low = field->turn > 0.0 ? 0.0 : field->low;
     char from[FIELD_TEXT_BYTES], to[FIELD_TEXT_BYTES];
     buffer[0] = '\0';

@@ -113,9 +113,7 @@ const struct field *use_key(size_t i)
 
 double use_value(const struct use_at *at, size_t i)
 {
-    const struct field *key = use_key(i);
-    return key == NULL              ? NAN
-           : at->use == USE_NONE    ? key->plain
+    return at->use == USE_NONE      ? use_key(i)->plain
            : at->use == USE_ROOFTOP ? rooftop_value(at, (enum use_key)i)
                                     : preset_value(at, (enum use_key)i);
 }

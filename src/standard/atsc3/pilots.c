@@ -115,23 +115,15 @@ struct pattern {
 static struct pattern pattern_of(const struct waveform *waveform, enum symbol_kind symbol, int l)
 {
     int dx = pilots_dx(waveform->pilots), dy = pilots_dy(waveform->pilots);
-    struct pattern pattern = {.comb = dx, .reduction = waveform->reduction};
-    switch (symbol) {
-    case SYMBOL_DATA:
+    bool carries_data = symbol == SYMBOL_DATA || symbol == SYMBOL_BOUNDARY;
+    struct pattern pattern = {.comb = carries_data ? dx : pilots_preamble_dx(waveform),
+                              .reduction = symbol == SYMBOL_FIRST_PREAMBLE ? REDUCTION_MAX
+                                                                           : waveform->reduction,
+                              .has_edges = carries_data,
+                              .has_additional = carries_data};
+    if (symbol == SYMBOL_DATA) {
         pattern.comb = dx * dy;
         pattern.offset = dx * (l % dy);
-        pattern.has_edges = pattern.has_additional = true;
-        break;
-    case SYMBOL_BOUNDARY:
-        pattern.has_edges = pattern.has_additional = true;
-        break;
-    case SYMBOL_FIRST_PREAMBLE:
-        pattern.comb = pilots_preamble_dx(waveform);
-        pattern.reduction = REDUCTION_MAX;
-        break;
-    case SYMBOL_PREAMBLE:
-        pattern.comb = pilots_preamble_dx(waveform);
-        break;
     }
     pattern.carriers = carriers_count(waveform->fft, pattern.reduction);
     return pattern;

@@ -384,51 +384,58 @@ struct carried plp_carried(const struct transmission *transmission, const struct
 
 /* ---- What time interleaving does. ---- */
 
-static void interleave_rows(enum interleaver interleaver, const struct slot *slot, long block,
-                            struct interleaving *result)
+/* A PLP's cells on their way through its interleaver. */
+struct flow {
+    enum interleaver interleaver;
+    const struct slot *slot;
+    long block; /* cells of a block of the code */
+    double frame_ms;
+};
+
+static void interleave_not(const struct flow *flow, struct interleaving *result)
 {
-    result->span_ms = interleaver_span_ms(interleaver, slot->cell_rate_hz);
-    result->latency_ms = result->span_ms + (double)block / slot->cell_rate_hz * 1e3;
-    result->memory_cells = interleaver_memory_cells(interleaver);
+    result->latency_ms = (double)flow->block / flow->slot->cell_rate_hz * 1e3;
+}
+
+static void interleave_rows(const struct flow *flow, struct interleaving *result)
+{
+    double rate_hz = flow->slot->cell_rate_hz;
+    result->span_ms = interleaver_span_ms(flow->interleaver, rate_hz);
+    result->latency_ms = result->span_ms + (double)flow->block / rate_hz * 1e3;
+    result->memory_cells = interleaver_memory_cells(flow->interleaver);
 }
 
 /* A block of an intra-subframe interleaver lasts as long as its cells are on air. */
-static void interleave_blocks(enum interleaver interleaver, const struct frame *frame,
-                              const struct slot *slot, long block, struct interleaving *result)
+static void interleave_blocks(const struct flow *flow, struct interleaving *result)
 {
-    long blocks = slot->cells / block;
-    long most = hybrid_blocks_most(interleaver, blocks);
-    double share = (double)(most * block) / (double)slot->cells;
-    result->span_ms = interleaver_is_inter(interleaver)
-                          ? interleaver_ti_blocks(interleaver) * frame->duration_ms
-                          : share * slot->on_air_ms;
+    long blocks = flow->slot->cells / flow->block;
+    long most = hybrid_blocks_most(flow->interleaver, blocks);
+    double share = (double)(most * flow->block) / (double)flow->slot->cells;
+    result->span_ms = interleaver_is_inter(flow->interleaver)
+                          ? interleaver_ti_blocks(flow->interleaver) * flow->frame_ms
+                          : share * flow->slot->on_air_ms;
     result->latency_ms = 2.0 * result->span_ms; /* filled, then read */
-    result->memory_cells = hybrid_memory_cells(interleaver, blocks, block);
+    result->memory_cells = hybrid_memory_cells(flow->interleaver, blocks, flow->block);
 }
 
 struct interleaving plp_interleaving(const struct transmission *transmission,
                                      const struct frame *frame, int plp)
 {
-    const struct slot *slot = &frame->slots[plp], *core = &frame->slots[slot->core];
+    static void (*const interleave[])(const struct flow *, struct interleaving *) = {
+        [INTERLEAVES_NOT] = interleave_not,
+        [INTERLEAVES_ROWS] = interleave_rows,
+        [INTERLEAVES_BLOCKS] = interleave_blocks};
+    const struct slot *slot = &frame->slots[plp];
     const struct plp *carrier = &transmission->plps[slot->core];
-    long block = code_block_cells(&carrier->code);
+    const struct flow flow = {carrier->interleaver, &frame->slots[slot->core],
+                              code_block_cells(&carrier->code), frame->duration_ms};
     struct interleaving result = {0};
     bool layered = false;
     for (int i = 0; i < transmission_plps(transmission); i++) {
         layered = layered || (i != slot->core && frame->slots[i].core == slot->core);
     }
     result.memory_most = hybrid_memory_most(carrier->code.constellation, layered);
-    switch (interleaver_kind(carrier->interleaver)) {
-    case INTERLEAVES_NOT:
-        result.latency_ms = (double)block / core->cell_rate_hz * 1e3;
-        break;
-    case INTERLEAVES_ROWS:
-        interleave_rows(carrier->interleaver, core, block, &result);
-        break;
-    case INTERLEAVES_BLOCKS:
-        interleave_blocks(carrier->interleaver, frame, core, block, &result);
-        break;
-    }
+    interleave[interleaver_kind(carrier->interleaver)](&flow, &result);
     result.start_up_ms = frame->duration_ms + result.latency_ms;
     return result;
 }

@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdint.h>
+#include <stdlib.h>
 
 #include "base/text.h"
 
@@ -130,13 +131,13 @@ enum status t2_waveform_check(const struct t2_waveform *waveform, int bandwidth_
 void t2_waveform_repair(struct t2_waveform *waveform)
 {
     enum t2_fft fft = waveform->fft;
-    enum t2_guard guard = waveform->guard;
-    for (int off = 1; !t2_guard_is_allowed(fft, guard); off++) {
-        int longer = (int)waveform->guard + off, shorter = (int)waveform->guard - off;
-        if (longer < T2_GUARD_COUNT && t2_guard_is_allowed(fft, (enum t2_guard)longer)) {
-            guard = (enum t2_guard)longer;
-        } else if (shorter >= 0 && t2_guard_is_allowed(fft, (enum t2_guard)shorter)) {
-            guard = (enum t2_guard)shorter;
+    enum t2_guard guard = T2_GUARD_COUNT;
+    int steps = T2_GUARD_COUNT; /* to the nearest in their order; of two the longer */
+    for (int i = 0; i < T2_GUARD_COUNT; i++) {
+        int away = abs(i - (int)waveform->guard);
+        if (t2_guard_is_allowed(fft, (enum t2_guard)i) && away <= steps) {
+            guard = (enum t2_guard)i;
+            steps = away;
         }
     }
     waveform->guard = guard;
