@@ -33,9 +33,11 @@ ifneq ($(SANITIZE),)
 OPT      := -O1 -g1 -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 HARDEN   := -fPIE
 endif
-# The layers that COVERAGE names are measured (make coverage); an assert is no branch there.
+# The layers that COVERAGE names are measured (make coverage); an assert is no branch there, nor what the C
+# library's headers ask with _FORTIFY_SOURCE.
 ifneq ($(COVERAGE),)
 $(foreach layer,$(COVERAGE),$(eval $$(BUILD)/src/$(layer)/%.o: OPT := -Og -g --coverage -fprofile-update=atomic -DNDEBUG))
+$(foreach layer,$(COVERAGE),$(eval $$(BUILD)/src/$(layer)/%.o: HARDEN := -fPIE))
 endif
 
 # For libFuzzer (tests/fuzz/run-fuzz): clang. FUZZ=sweep does not follow each comparison, and is faster

@@ -13,6 +13,7 @@
 #include "command/command.h"
 #include "profile/preferences.h"
 #include "profile/profile.h"
+#include "profile/terrain.h"
 #include "support/failing.h"
 #include "support/run.h"
 
@@ -94,6 +95,24 @@ static void reading_a_file_says_so(void **state)
     run_write_file("hill.txt", "0 1\n8 2\n", 8);
     fail_each_allocation(read_file_it, "reading a file");
     run_leave_folder();
+}
+
+/* The file's name becomes a whole one, or stays. */
+static int name_it_whole(void)
+{
+    struct scenario scenario = scenario_default();
+    scenario.station_count = 1;
+    strcpy(scenario.stations[0].terrain_file, "null");
+    terrain_name_whole(&scenario, "/dev/p.ini");
+    bool whole = strcmp(scenario.stations[0].terrain_file, "/dev/null") == 0;
+    assert_true(whole || strcmp(scenario.stations[0].terrain_file, "null") == 0);
+    return whole;
+}
+
+static void a_name_stays_that_cannot_be_made_whole(void **state)
+{
+    (void)state;
+    fail_each_allocation(name_it_whole, "a whole name");
 }
 
 static int write_it(void)
@@ -232,6 +251,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reading_a_profile_says_so),
         cmocka_unit_test(reading_a_file_says_so),
+        cmocka_unit_test(a_name_stays_that_cannot_be_made_whole),
         cmocka_unit_test(writing_a_profile_says_so),
         cmocka_unit_test(a_save_leaves_the_old_file_or_the_new_one),
         cmocka_unit_test(saving_preferences_says_so),

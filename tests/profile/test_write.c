@@ -131,6 +131,9 @@ static void lines_of_what_is_gone_end_as_the_file_does(void **state)
     profile = read_sample("[echo a]\ndelay_us=1\nlevel_db=-1\n\r");
     section_remove(section, &profile.scenario, 0);
     assert_written(&profile, "\r");
+    profile = read_sample("[echo a]\ndelay_us=1\nlevel_db=-1\n[echo b]\ndelay_us=2\nlevel_db=-2");
+    section_remove(section, &profile.scenario, 0);
+    assert_written(&profile, "[echo b]\ndelay_us=2\nlevel_db=-2");
 }
 
 /* To a user another case is another name. */
@@ -256,6 +259,17 @@ static void pipes_of_the_pair_that_was_left_stay_as_comments(void **state)
     text_free(&out);
     profile_free(&again);
     profile_free(&profile);
+}
+
+/* An empty line and one of blanks get no mark, and the last line no end that it did not have. */
+static void lines_set_aside_keep_their_ends(void **state)
+{
+    (void)state;
+    struct profile profile =
+        read_sample("[site]\npair = ATSC\n[plp a]\n\n \t\nrate = 5/15\n; last\nlayer = core");
+    set(&profile, "site.pair", "DVB");
+    assert_written(&profile, "[site]\npair = DVB\n; Set aside, of pair ATSC:\n; [plp a]\n\n \t\n"
+                             "; rate = 5/15\n; last\n; layer = core");
 }
 
 /* What a comment mark makes too long to be read keeps its key and value. */
@@ -404,6 +418,7 @@ int main(void)
         cmocka_unit_test(a_channel_gives_way_to_a_frequency_and_back),
         cmocka_unit_test(subframes_and_pipes_are_kept),
         cmocka_unit_test(pipes_of_the_pair_that_was_left_stay_as_comments),
+        cmocka_unit_test(lines_set_aside_keep_their_ends),
         cmocka_unit_test(a_line_set_aside_can_be_read_again),
         cmocka_unit_test(a_measured_value_can_be_taken_back),
         cmocka_unit_test(line_ends_and_byte_order_mark_stay),

@@ -101,6 +101,21 @@ static void a_word_stands_where_no_number_does(void **state)
     assert_near(scenario.echoes[0].phase_deg, -90.0, 0.0, "accepted, though 0 to 360 is told");
 }
 
+/* Where the default is a number and a word says that there is none, the word is said. */
+static void a_word_that_is_not_the_default_is_said(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct field field = *field_named("receiver.snr_db");
+    assert_string_equal(field.word, "none");
+    field_put(&field, &scenario, NAN);
+    assert_false(field_is_said(&field, &scenario));
+    field.plain = 20.0;
+    assert_true(field_is_said(&field, &scenario));
+    field.word = NULL;
+    assert_false(field_is_said(&field, &scenario));
+}
+
 static void what_is_out_of_range_is_refused_and_leaves_the_value(void **state)
 {
     (void)state;
@@ -288,6 +303,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_value_is_read_as_it_was_written),
         cmocka_unit_test(a_word_stands_where_no_number_does),
+        cmocka_unit_test(a_word_that_is_not_the_default_is_said),
         cmocka_unit_test(what_is_out_of_range_is_refused_and_leaves_the_value),
         cmocka_unit_test(a_scenario_out_of_range_is_refused_at_the_field),
         cmocka_unit_test(steps_are_multiples_and_stay_in_range),

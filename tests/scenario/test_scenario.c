@@ -51,6 +51,19 @@ static void what_does_not_hang_together_is_refused(void **state)
     assert_refused(&scenario, "place.location_percent");
 }
 
+/* The first one's fault is told, though the second is sound. */
+static void the_first_subframe_that_is_illegal_is_told(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    assert_int_equal(scenario_set(&scenario, "subframe a.fft", "8K", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "subframe b.fft", "16K", NULL), STATUS_OK);
+    assert_int_equal(scenario_set(&scenario, "plp p.subframe", "b", NULL), STATUS_OK);
+    scenario.transmission.subframes[0].waveform.guard = GI11_4096;
+    scenario.transmission.subframes[1].waveform.guard = GI1_192;
+    assert_refused(&scenario, "subframe a.guard");
+}
+
 static void a_station_and_an_echo_say_what_they_lack(void **state)
 {
     (void)state;
@@ -92,6 +105,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_defaults_are_sound),
         cmocka_unit_test(what_does_not_hang_together_is_refused),
+        cmocka_unit_test(the_first_subframe_that_is_illegal_is_told),
         cmocka_unit_test(a_station_and_an_echo_say_what_they_lack),
         cmocka_unit_test(names_outside_their_lists_are_marked),
     };

@@ -130,6 +130,23 @@ static void a_mended_waveform_is_legal_and_a_legal_one_stays(void **state)
     }
 }
 
+/* In the order of their lengths; of two as near the longer one. */
+static void a_guard_interval_moves_to_the_nearest_that_is_legal(void **state)
+{
+    (void)state;
+    static const struct {
+        enum t2_fft fft;
+        enum t2_guard said, mended;
+    } rows[] = {{T2_1K, T2_GI_1_128, T2_GI_1_16},  {T2_1K, T2_GI_19_256, T2_GI_1_8},
+                {T2_1K, T2_GI_19_128, T2_GI_1_4},  {T2_2K, T2_GI_1_128, T2_GI_1_32},
+                {T2_32K, T2_GI_1_4, T2_GI_19_128}, {T2_32K, T2_GI_1_16, T2_GI_1_16}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct t2_waveform waveform = {.fft = rows[i].fft, .guard = rows[i].said};
+        t2_waveform_repair(&waveform);
+        assert_int_equal(waveform.guard, rows[i].mended);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -138,6 +155,7 @@ int main(void)
         cmocka_unit_test(closing_symbols_are_thinned_by_a_share_of_their_pattern),
         cmocka_unit_test(frames_close_as_table_64_says),
         cmocka_unit_test(a_mended_waveform_is_legal_and_a_legal_one_stays),
+        cmocka_unit_test(a_guard_interval_moves_to_the_nearest_that_is_legal),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
