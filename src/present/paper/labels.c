@@ -216,14 +216,15 @@ struct name_place {
 /* Two orders: the one that leaves fewer points without a name is taken. */
 #define NAME_ORDERS 2
 #define NAME_PLACES 11
+#define NAME_PLACES_BESIDE 2 /* the first of the first order: no other point's are there */
 static const struct name_place name_places[NAME_ORDERS][NAME_PLACES] = {
     {BESIDE(0.0), ABOVE, ALONG}, {ABOVE, BESIDE(0.0), ALONG}};
 
-static bool find_name(struct label_room *room, int order, double x, double y, double away,
-                      struct box *box)
+static bool find_name(struct label_room *room, const struct name_place *places, int count, double x,
+                      double y, double away, struct box *box)
 {
-    for (int i = 0; i < NAME_PLACES; i++) {
-        const struct name_place *place = &name_places[order][i];
+    for (int i = 0; i < count; i++) {
+        const struct name_place *place = &places[i];
         double gap = !place->beside ? 0.0 : place->across < 0.0 ? -away : away;
         box->x = x + gap + place->across * box->width;
         box->y = y + (place->down - 0.5) * box->height - (place->beside ? 0.0 : 0.2 * away);
@@ -241,7 +242,7 @@ static int place_names_of(struct plotting *p, const struct series *series, int o
 {
     const struct type type = {type_small.points, false, series->role};
     double away = 1.3 * sheet_ring_radius(p->sheet);
-    int without = 0;
+    int without = 0, places = p->picture->every_name ? NAME_PLACES_BESIDE : NAME_PLACES;
     for (size_t i = 0; i < series->count && series->names; i++) {
         const char *name = series->names[i];
         if (!name[0] || !plot_knows(p, series, i) || !plot_shows(&p->picture->x, series->x[i]) ||
@@ -251,7 +252,8 @@ static int place_names_of(struct plotting *p, const struct series *series, int o
         struct box box = {.width =
                               sheet_text_width(p->sheet, type, name) + 2.0 * PATCH_EDGE * p->unit,
                           .height = sheet_line_height(p->sheet, type)};
-        if (!find_name(room, order, plot_x(p, series->x[i]), plot_y(p, series->y[i]), away, &box)) {
+        if (!find_name(room, name_places[order], places, plot_x(p, series->x[i]),
+                       plot_y(p, series->y[i]), away, &box)) {
             without++;
         } else if (write) {
             plot_write_on_white(p, type, box.x + PATCH_EDGE * p->unit, box.y + 0.74 * box.height,
@@ -272,7 +274,8 @@ static int place_names(struct plotting *p, int order, bool write, struct label_r
     return without;
 }
 
-void plot_draw_names(struct plotting *p)
+/* The plot with what no name may cover. The caller calls label_room_free. */
+static struct label_room room_for_names(struct plotting *p)
 {
     struct label_room room = {.plot = p->plot};
     double at;
@@ -282,7 +285,24 @@ void plot_draw_names(struct plotting *p)
             take(&room, &p->labels[i].box);
         }
     }
-    int order = place_names(p, 0, false, &room) <= place_names(p, 1, false, &room) ? 0 : 1;
+    return room;
+}
+
+bool plot_has_room_for_names(struct plotting *p)
+{
+    struct label_room room = room_for_names(p);
+    int without = place_names(p, 0, false, &room);
+    label_room_free(&room);
+    return without == 0;
+}
+
+void plot_draw_names(struct plotting *p)
+{
+    struct label_room room = room_for_names(p);
+    int order =
+        p->picture->every_name || place_names(p, 0, false, &room) <= place_names(p, 1, false, &room)
+            ? 0
+            : 1;
     place_names(p, order, true, &room);
     label_room_free(&room);
 }

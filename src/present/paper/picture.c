@@ -1,6 +1,7 @@
 /* A picture on paper. From the top: title, legend, a strip for each band, the plot with the bands'
  * faint shading, ticks, the axes' captions, the note. Texts wrap; the plot gets what is left. A
- * mark's label stands at its line where it covers no data, else in the legend. */
+ * mark's label stands at its line where it covers no data, else in the legend. Where every name of
+ * a point must be read and some find no place beside theirs, the legend tells all of them. */
 
 #include <math.h>
 #include <string.h>
@@ -83,30 +84,66 @@ static void draw_sample(const struct plotting *p, size_t entry, double x, double
     }
 }
 
+/* Where the next piece of the legend begins. */
+struct legend_pen {
+    double x, y;
+    bool draw;
+};
+
+/* A sample and its label, or more of the same entry (no sample), whole in one line. */
+static void legend_piece(const struct plotting *p, struct legend_pen *pen, size_t entry,
+                         bool has_sample, const char *text)
+{
+    double line = sheet_line_height(p->sheet, type_text);
+    double sample = has_sample ? sample_width(p, entry) + 1.5 * p->unit : 0.0;
+    double width = sample + sheet_text_width(p->sheet, type_text, text);
+    if (pen->x > p->inside.x && pen->x + width > p->inside.x + p->inside.width) {
+        pen->x = p->inside.x;
+        pen->y += line;
+    }
+    if (pen->draw && has_sample) {
+        draw_sample(p, entry, pen->x, pen->y + 0.5 * line);
+    }
+    if (pen->draw) {
+        sheet_write(p->sheet, type_text, pen->x + sample, pen->y + 0.74 * line, ANCHOR_LEFT, text);
+    }
+    pen->x += width;
+}
+
+/* The names of its points instead of its label, in lines of their own. */
+static void legend_names(const struct plotting *p, struct legend_pen *pen, size_t entry)
+{
+    const struct series *series = &p->picture->series[entry];
+    char text[PICTURE_NAME_BYTES + 2];
+    bool first = true;
+    if (pen->x > p->inside.x) {
+        pen->x = p->inside.x;
+        pen->y += sheet_line_height(p->sheet, type_text);
+    }
+    for (size_t i = 0; series_tell_name(series, &i, text, sizeof text); first = false) {
+        legend_piece(p, pen, entry, first, text);
+        pen->x += p->unit;
+    }
+}
+
 /* Entries side by side, wrapped; returns the height. */
 static double legend(struct plotting *p, double top, bool draw)
 {
-    double line = sheet_line_height(p->sheet, type_text), x = p->inside.x, y = top;
-    double right = p->inside.x + p->inside.width, height = 0.0;
-    size_t entries = p->picture->series_count + p->picture->mark_count;
-    for (size_t i = 0; i < entries; i++) {
+    struct legend_pen pen = {p->inside.x, top, draw};
+    size_t series_count = p->picture->series_count;
+    double height = 0.0;
+    for (size_t i = 0; i < series_count + p->picture->mark_count; i++) {
         const char *label = entry_label(p, i);
         if (label[0] == '\0') {
             continue;
         }
-        double sample = sample_width(p, i);
-        double width = sample + 1.5 * p->unit + sheet_text_width(p->sheet, type_text, label);
-        if (x > p->inside.x && x + width > right) {
-            x = p->inside.x;
-            y += line;
+        if (p->told && i < series_count && p->picture->series[i].names) {
+            legend_names(p, &pen, i);
+        } else {
+            legend_piece(p, &pen, i, true, label);
+            pen.x += 4.0 * p->unit;
         }
-        height = y + line - top;
-        if (draw) {
-            draw_sample(p, i, x, y + 0.5 * line);
-            sheet_write(p->sheet, type_text, x + sample + 1.5 * p->unit, y + 0.74 * line,
-                        ANCHOR_LEFT, label);
-        }
-        x += width + 4.0 * p->unit;
+        height = pen.y + sheet_line_height(p->sheet, type_text) - top;
     }
     return height;
 }
@@ -292,12 +329,20 @@ static void draw_labels(struct plotting *p)
     }
 }
 
+/* True where from now on the legend tells the names of points. */
+static bool tells_now(struct plotting *p)
+{
+    bool tells = p->picture->every_name && !p->told && !plot_has_room_for_names(p);
+    p->told |= tells;
+    return tells;
+}
+
 void sheet_draw_picture(struct sheet *sheet, const struct picture *picture, struct box box)
 {
     struct plotting p = {.sheet = sheet, .picture = picture, .unit = sheet->scale};
-    do { /* a label that moves into the legend takes height from the plot */
+    do { /* a label that moves into the legend takes height from the plot, and so do all names */
         lay_out(&p, box);
-    } while (!plot_place_labels(&p));
+    } while (!plot_place_labels(&p) || tells_now(&p));
     sheet_write_wrapped(sheet, type_title, p.inside.x, p.inside.y, p.inside.width, picture->title,
                         true);
     legend(&p, p.inside.y + p.title_height, true);
@@ -313,7 +358,9 @@ void sheet_draw_picture(struct sheet *sheet, const struct picture *picture, stru
     }
     plot_draw_letters(&p);
     draw_labels(&p);
-    plot_draw_names(&p);
+    if (!p.told) {
+        plot_draw_names(&p);
+    }
     draw_axes(&p);
     sheet_write_wrapped(sheet, type_small, p.inside.x, p.inside.y + p.inside.height - p.note_height,
                         p.inside.width, picture->note, true);

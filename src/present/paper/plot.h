@@ -27,6 +27,7 @@ struct plotting {
         struct box box;  /* else where it stands */
         size_t break_at; /* a blank where its second line begins; 0: it has one line */
     } labels[PICTURE_MARKS_MAX];
+    bool told; /* the points' names stand in the legend */
 };
 
 /* Places on the sheet of values on the axes. */
@@ -57,8 +58,9 @@ struct type plot_label_type(const struct mark *mark);
 /* Places for all labels; false where one more had to go into the legend. */
 bool plot_place_labels(struct plotting *p);
 
-/* Names of points, where there is room for them. */
+/* Names of points, where there is room for them; whether there is for all. */
 void plot_draw_names(struct plotting *p);
+bool plot_has_room_for_names(struct plotting *p);
 
 /* Writes on a patch of white, so that lines behind do not cross the letters. */
 void plot_write_on_white(const struct plotting *p, struct type type, double x, double y,

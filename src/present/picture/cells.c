@@ -1,8 +1,11 @@
 /* A picture drawn with characters. From the top: the title with what the y axis shows and, where
  * the width allows, the legend; a row for each band; the plot of braille dots with y ticks at its
  * left; the x axis; its ticks and caption; the note. What the height does not allow is left out in
- * the order note, axis line, legend row; a legend that is left without takes the title's place. */
+ * the order note, axis line, legend row; a legend that is left without takes the title's place.
+ * Where every name of a point must be read and some find no place beside theirs, the legend tells
+ * all of them. */
 #include "present/picture/canvas.h"
+#include "present/picture/legend.h"
 #include "present/picture/picture.h"
 
 #include <math.h>
@@ -14,6 +17,9 @@
 #define COLUMNS_MIN 24
 #define TITLE_COLUMNS_MIN 8 /* beside the y axis's caption */
 #define LEGEND_ROOM 6       /* rows below title and bands that leave one to the legend */
+#define TOLD_PLOT_ROWS                                                        \
+    5 /* with the axis's: where a legend of names leaves less, the title goes \
+       */
 
 struct frame_of_picture {
     const struct picture *picture;
@@ -22,18 +28,13 @@ struct frame_of_picture {
     int title_row, legend_row, bands_row, axis_row, ticks_row, note_row; /* -1: left out */
     int legend_rows;     /* of its own; 0: it stands in the title's */
     bool legend_instead; /* of the title: where the picture stands, its heading names it too */
+    bool told;           /* the points' names stand in the legend */
+    int unnamed;         /* points whose names found no place */
     struct rect plot;
     struct canvas canvas;
     int bands_shown, x_tick_count, y_tick_count;
     double x_ticks[TICKS_MAX], y_ticks[TICKS_MAX];
 };
-
-static enum line_pattern pattern_of(enum role role)
-{
-    static const enum line_pattern patterns[ROLE_COUNT] = {
-        [ROLE_FIRST] = LINE_DASHED, [ROLE_PINNED] = LINE_DOTTED, [ROLE_DIM] = LINE_DOTTED};
-    return patterns[role];
-}
 
 static void caption(const struct axis *axis, char *buffer, size_t size)
 {
@@ -53,47 +54,6 @@ static int write_inside(const struct frame_of_picture *f, int row, int column, e
 }
 
 /* ---- Layout. ---- */
-
-static int legend_entry(const struct series *series, bool ascii, char *buffer, size_t size)
-{
-    static const char *const samples[][3] = {
-        [LINE_SOLID] = {"──", "--"}, [LINE_DASHED] = {"╌╌", "- "}, [LINE_DOTTED] = {"··", ".."}};
-    if (series->kind == SERIES_LINE || series->kind == SERIES_STEPS) {
-        text_format(buffer, size, "%s %s", samples[pattern_of(series->role)][ascii], series->label);
-    } else if (series->kind == SERIES_BARS) {
-        text_format(buffer, size, "%s %s", ascii ? "+|+" : "┬│┴", series->label);
-    } else {
-        text_format(buffer, size, "%c %s", series->glyph ? series->glyph : '.', series->label);
-    }
-    return (int)text_columns(buffer);
-}
-
-static int legend_width(const struct frame_of_picture *f)
-{
-    int width = 0;
-    char entry[80];
-    for (size_t i = 0; i < f->picture->series_count; i++) {
-        if (f->picture->series[i].label[0]) {
-            width += legend_entry(&f->picture->series[i], f->grid->ascii, entry, sizeof entry) + 2;
-        }
-    }
-    return width > 0 ? width - 2 : 0;
-}
-
-/* Rows that the legend takes, an entry being whole in one. */
-static int legend_rows(const struct frame_of_picture *f)
-{
-    int rows = 1, column = 0;
-    char entry[80];
-    for (size_t i = 0; i < f->picture->series_count; i++) {
-        if (f->picture->series[i].label[0]) {
-            int width = legend_entry(&f->picture->series[i], f->grid->ascii, entry, sizeof entry);
-            rows += column > 0 && column + width > f->area.columns;
-            column = (column > 0 && column + width > f->area.columns ? 0 : column) + width + 2;
-        }
-    }
-    return rows;
-}
 
 /* "[level, dB]". */
 static int caption_width(const struct picture *picture)
@@ -124,6 +84,11 @@ static int bands_shown(const struct picture *picture, int rows)
     return shown;
 }
 
+static struct legend legend_of(const struct frame_of_picture *f)
+{
+    return (struct legend){f->picture, f->area.columns, f->grid->ascii, f->told};
+}
+
 static void lay_out_rows(struct frame_of_picture *f)
 {
     const struct picture *picture = f->picture;
@@ -131,11 +96,19 @@ static void lay_out_rows(struct frame_of_picture *f)
     f->bands_shown = bands_shown(picture, area.rows - 2 - PLOT_ROWS_MIN);
     int row = area.row, left = area.rows - 1 - f->bands_shown;
     f->title_row = row++;
-    int legend = legend_width(f);
+    const struct legend in_legend = legend_of(f);
+    int legend = legend_width(&in_legend), rows = legend_rows(&in_legend);
     bool legend_beside = legend > 0 && title_width(picture) + 3 + legend <= area.columns;
     f->legend_row = legend_beside ? f->title_row : -1;
-    if (legend > 0 && !legend_beside && left >= LEGEND_ROOM) {
-        int most = left - LEGEND_ROOM + 1, rows = legend_rows(f);
+    if (f->told) {
+        f->legend_instead = left - rows < TOLD_PLOT_ROWS;
+        f->legend_row = f->legend_instead ? f->title_row : row;
+        f->legend_rows = rows;
+        rows -= f->legend_instead;
+        row += rows;
+        left -= rows;
+    } else if (legend > 0 && !legend_beside && left >= LEGEND_ROOM) {
+        int most = left - LEGEND_ROOM + 1;
         f->legend_row = row;
         f->legend_rows = rows < most ? rows : most;
         row += f->legend_rows;
@@ -257,6 +230,9 @@ static int write_cut(const struct frame_of_picture *f, int row, int room, enum r
 static void draw_title(const struct frame_of_picture *f)
 {
     char y[96], text[128];
+    if (f->told && f->legend_instead) {
+        return; /* the names say what the y axis shows */
+    }
     caption(&f->picture->y, y, sizeof y);
     text_format(text, sizeof text, !y[0] ? "" : f->legend_instead ? "[%s]" : "  [%s]", y);
     int room = f->area.columns - (int)text_columns(text);
@@ -266,27 +242,12 @@ static void draw_title(const struct frame_of_picture *f)
     write_inside(f, f->title_row, f->area.column + written, ROLE_DIM, text);
 }
 
-/* Ends at the right where it fits into one row, else begins at the left and goes on below. */
 static void draw_legend(const struct frame_of_picture *f)
 {
-    if (f->legend_row < 0) {
-        return;
-    }
-    char text[128];
-    int width = legend_width(f), row = f->legend_row, begin = f->area.column;
-    int last = row + (f->legend_rows > 1 ? f->legend_rows - 1 : 0);
-    int end = begin + f->area.columns, column = width < f->area.columns ? end - width : begin;
-    for (size_t i = 0; i < f->picture->series_count; i++) {
-        const struct series *series = &f->picture->series[i];
-        if (!series->label[0]) {
-            continue;
-        }
-        int columns = legend_entry(series, f->grid->ascii, text, sizeof text);
-        if (column + columns > end && column > begin && row < last) {
-            row++;
-            column = begin;
-        }
-        column += write_inside(f, row, column, series->role, text) + 2;
+    if (f->legend_row >= 0) {
+        const struct legend legend = legend_of(f);
+        legend_draw(&legend, f->grid, f->legend_row, f->area.column,
+                    f->legend_rows > 1 ? f->legend_rows : 1);
     }
 }
 
@@ -515,8 +476,8 @@ static bool shares_cell(const struct frame_of_picture *f, const struct series *s
     return shared;
 }
 
-/* The name of a point beside it, a blank apart where there is room. */
-static void draw_name(const struct frame_of_picture *f, const struct series *series, size_t i)
+/* The name of a point beside it, a blank apart where there is room. False: there is none. */
+static bool draw_name(const struct frame_of_picture *f, const struct series *series, size_t i)
 {
     int row = cell_row(f, series->y[i]), column = cell_column(f, series->x[i]),
         width = (int)text_columns(series->names[i]);
@@ -525,23 +486,24 @@ static void draw_name(const struct frame_of_picture *f, const struct series *ser
         if (right || is_blank(f, row, column - width - 1 - gap, width + 1 + gap)) {
             grid_write(f->grid, row, right ? column + 1 + gap : column - width - gap, width,
                        series->role, series->names[i]);
-            return;
+            return true;
         }
     }
+    return false;
 }
 
-static void draw_names(const struct frame_of_picture *f, const struct series *series)
+static void draw_names(struct frame_of_picture *f, const struct series *series)
 {
     for (size_t i = 0; i < series->count && series->names; i++) {
         if (series->names[i][0] && shows_x(f, series->x[i]) && shows_y(f, series->y[i])) {
-            draw_name(f, series, i);
+            f->unnamed += !draw_name(f, series, i);
         }
     }
 }
 
 static void draw_curve(struct frame_of_picture *f, const struct series *series)
 {
-    struct canvas_pen pen = {series->role, pattern_of(series->role), 0};
+    struct canvas_pen pen = {series->role, legend_pattern(series->role), 0};
     for (size_t i = 1; i < series->count; i++) {
         double x0 = dot_x(f, series->x[i - 1]), y0 = dot_y(f, series->y[i - 1]);
         double x1 = dot_x(f, series->x[i]), y1 = dot_y(f, series->y[i]);
@@ -662,39 +624,77 @@ static void draw_no_room(const struct picture *picture, struct grid *grid, struc
     grid_write_wrapped(grid, area, ROLE_DIM, why);
 }
 
+/* False: there is no room for a picture. */
+static bool lay_out(struct frame_of_picture *f)
+{
+    int bands = bands_shown(f->picture, 0);
+    if (f->area.columns >= COLUMNS_MIN && f->area.rows >= ROWS_MIN + bands) {
+        lay_out_rows(f);
+        lay_out_columns(f);
+    }
+    return f->plot.rows > 0 && f->plot.columns >= COLUMNS_MIN / 2;
+}
+
+static void draw_parts(struct frame_of_picture *f)
+{
+    const struct picture *picture = f->picture;
+    draw_title(f);
+    draw_legend(f);
+    draw_axes(f);
+    draw_bands(f);
+    draw_all(f, SERIES_AREA, SERIES_AREA, draw_area);
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        draw_mark_line(f, &picture->marks[i]);
+    }
+    draw_all(f, SERIES_LINE, SERIES_STEPS, draw_curve);
+    draw_all(f, SERIES_BARS, SERIES_BARS, draw_bars);
+    draw_all(f, SERIES_POINTS, SERIES_STEMS, draw_points);
+    canvas_finish(&f->canvas);
+    for (size_t i = 0; i < picture->mark_count; i++) {
+        draw_mark_label(f, &picture->marks[i]);
+    }
+    for (size_t i = 0; i < picture->series_count && !f->told; i++) {
+        draw_names(f, &picture->series[i]);
+    }
+    if (f->note_row >= 0) {
+        write_cut(f, f->note_row, f->area.columns, ROLE_DIM, picture->note);
+    }
+}
+
+/* Draws it for a try, and wipes it out: true where a name found no place, and the legend leaves
+ * enough to the plot if it tells them all. */
+static bool must_tell_names(const struct frame_of_picture *laid_out)
+{
+    struct frame_of_picture f = *laid_out;
+    struct legend legend = legend_of(&f);
+    struct text *cuts = f.grid->cuts;
+    legend.told = true;
+    f.grid->cuts = NULL;
+    draw_parts(&f);
+    f.grid->cuts = cuts;
+    for (int i = 0; i < f.area.rows * f.area.columns; i++) {
+        grid_put(f.grid, f.area.row + i / f.area.columns, f.area.column + i % f.area.columns, ' ',
+                 ROLE_PLAIN);
+    }
+    int left = f.area.rows - 1 - f.bands_shown - legend_rows(&legend);
+    return f.unnamed > 0 && left > 0;
+}
+
 void picture_draw_grid(const struct picture *picture, struct grid *grid, struct rect area)
 {
-    struct frame_of_picture f = {.picture = picture, .grid = grid, .area = area};
+    const struct frame_of_picture empty = {.picture = picture, .grid = grid, .area = area};
+    struct frame_of_picture f = empty;
     if (area.rows <= 0 || area.columns <= 0) {
         return;
     }
-    if (area.columns >= COLUMNS_MIN && area.rows >= ROWS_MIN + bands_shown(picture, 0)) {
-        lay_out_rows(&f);
-        lay_out_columns(&f);
-    }
-    if (f.plot.rows <= 0 || f.plot.columns < COLUMNS_MIN / 2) {
+    if (!lay_out(&f)) {
         draw_no_room(picture, grid, area);
         return;
     }
-    draw_title(&f);
-    draw_legend(&f);
-    draw_axes(&f);
-    draw_bands(&f);
-    draw_all(&f, SERIES_AREA, SERIES_AREA, draw_area);
-    for (size_t i = 0; i < picture->mark_count; i++) {
-        draw_mark_line(&f, &picture->marks[i]);
+    if (picture->every_name && must_tell_names(&f)) {
+        f = empty;
+        f.told = true;
+        lay_out(&f);
     }
-    draw_all(&f, SERIES_LINE, SERIES_STEPS, draw_curve);
-    draw_all(&f, SERIES_BARS, SERIES_BARS, draw_bars);
-    draw_all(&f, SERIES_POINTS, SERIES_STEMS, draw_points);
-    canvas_finish(&f.canvas);
-    for (size_t i = 0; i < picture->mark_count; i++) {
-        draw_mark_label(&f, &picture->marks[i]);
-    }
-    for (size_t i = 0; i < picture->series_count; i++) {
-        draw_names(&f, &picture->series[i]);
-    }
-    if (f.note_row >= 0) {
-        write_cut(&f, f.note_row, area.columns, ROLE_DIM, picture->note);
-    }
+    draw_parts(&f);
 }

@@ -122,6 +122,25 @@ void picture_zoom(struct picture *picture, int steps)
     }
 }
 
+static size_t next_named(const struct series *series, size_t i)
+{
+    while (i < series->count && !series->names[i][0]) {
+        i++;
+    }
+    return i;
+}
+
+bool series_tell_name(const struct series *series, size_t *i, char *buffer, size_t size)
+{
+    size_t named = next_named(series, *i);
+    if (named == series->count) {
+        return false;
+    }
+    *i = next_named(series, named + 1);
+    text_format(buffer, size, "%s%s", series->names[named], *i < series->count ? "," : "");
+    return true;
+}
+
 void picture_add_band(struct picture *picture, enum role role, const char *label, double low,
                       double high)
 {

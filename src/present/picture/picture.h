@@ -65,7 +65,8 @@ struct picture {
     char title[128];
     char note[256]; /* what is assumed */
     struct axis x, y;
-    bool to_scale; /* both axes in one unit: a map */
+    bool to_scale;   /* both axes in one unit: a map */
+    bool every_name; /* of points must be read */
     size_t series_count, band_count, mark_count;
     struct series series[PICTURE_SERIES_MAX];
     struct band_area bands[PICTURE_BANDS_MAX];
@@ -82,6 +83,9 @@ struct series *picture_add_series(struct picture *picture, enum series_kind kind
                                   const char *label, size_t count);
 /* Gives a point of a series a name; false when out of memory. */
 bool series_name(struct series *series, size_t i, const char *name);
+/* The name of point *i or of the first behind it that has one, with a comma where another follows;
+ * *i is then the point behind it. False: there is none. */
+bool series_tell_name(const struct series *series, size_t *i, char *buffer, size_t size);
 void picture_add_band(struct picture *picture, enum role role, const char *label, double low,
                       double high);
 void picture_add_mark(struct picture *picture, enum role role, const char *label, bool vertical,

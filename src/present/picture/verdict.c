@@ -124,6 +124,7 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
     out->x = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
     out->y =
         (struct axis){.label = "loss by loss", .low = INFINITY, .high = -INFINITY, .bare = true};
+    out->every_name = true;
     double row = 0.0;
     for (int g = 0; g < GENERATION_COUNT; g++) {
         const struct verdict *verdict = &verdicts->of[g];

@@ -326,6 +326,33 @@ static void long_notes_wrap_and_lose_nothing(void **state)
     sheet_close(&sheet);
 }
 
+/* Beside its point, or in the legend where letters are large for the figure. */
+static void each_step_of_an_account_is_named(void **state)
+{
+    (void)state;
+    static const struct paper papers[] = {{PAPER_SVG, 160.0, 100.0, 0.0, 1.0},
+                                          {PAPER_SVG, 160.0, 60.0, 0.0, 2.0}};
+    struct scenario scenario = scenario_default();
+    struct report report;
+    struct picture picture;
+    scenario.receiver.snr_db = 20.0;
+    scenario.echo_count = 2;
+    scenario.echoes[0] = (struct echo){0.4, -6.0, 60.0, 2.0};
+    scenario.echoes[1] = (struct echo){3.0, -8.0, 100.0, 0.0};
+    assert_int_equal(report_make(&scenario, &report, NULL), STATUS_OK);
+    const struct picture_case shown = {.scenario = &scenario, .report = &report};
+    assert_true(picture_kind_make(picture_kind_find("account"), &shown, &picture));
+    for (size_t i = 0; i < sizeof papers / sizeof papers[0]; i++) {
+        char *svg = drawn(&picture, &papers[i], "a.svg");
+        for (size_t k = 0; k < picture.series[0].count; k++) {
+            assert_non_null(strstr(svg, picture.series[0].names[k]));
+        }
+        assert_int_equal(strstr(svg, "8-VSB, SNR 20.0 dB,") != NULL, i == 1);
+        free(svg);
+    }
+    picture_free(&picture);
+}
+
 static void the_sheet_shows_settings_figures_and_both_pictures(void **state)
 {
     (void)state;
@@ -538,6 +565,7 @@ int main(void)
         cmocka_unit_test(odd_texts_are_drawn_as_well_as_may_be),
         cmocka_unit_test(empty_and_extreme_pictures_do_no_harm),
         cmocka_unit_test(long_notes_wrap_and_lose_nothing),
+        cmocka_unit_test(each_step_of_an_account_is_named),
         cmocka_unit_test(the_sheet_shows_settings_figures_and_both_pictures),
         cmocka_unit_test(the_sheet_is_headed_and_tells_the_verdicts),
         cmocka_unit_test(labels_cover_neither_data_nor_each_other),

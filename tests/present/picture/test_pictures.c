@@ -8,6 +8,7 @@
 #include "profile/profile.h"
 #include "study/verdict/sweep.h"
 #include "support/effort.h"
+#include "support/scenarios.h"
 
 /* What the pictures of a scenario hold, before anything draws them. */
 
@@ -318,6 +319,61 @@ static void accounts_stand_one_under_the_other(void **state)
     }
 }
 
+/* With many causes of loss in both. */
+static struct scenario many_losses(void)
+{
+    static const char *const set[][2] = {
+        {"receiver.snr_db", "24"},        {"receiver.speed_kmh", "5"},
+        {"first.adaptation_step", "0.1"}, {"first.implementation_loss_db", "1"},
+        {"echo near.delay_us", "0.4"},    {"echo near.level_db", "-8"},
+        {"echo near.doppler_hz", "1.5"},  {"echo late.delay_us", "160"},
+        {"echo late.level_db", "-14"},    {"echo late.doppler_hz", "-12"}};
+    struct scenario scenario = scenario_default();
+    for (size_t i = 0; i < sizeof set / sizeof set[0]; i++) {
+        scenario_say(&scenario, set[i][0], set[i][1]);
+    }
+    return scenario;
+}
+
+static void assert_names_stand(const struct picture *picture, int rows, int columns, bool ascii)
+{
+    struct grid grid = {.ascii = ascii};
+    struct text drawn = {0};
+    assert_true(grid_resize(&grid, rows, columns));
+    picture_draw_grid(picture, &grid, (struct rect){0, 0, rows, columns});
+    grid_dump(&grid, &drawn);
+    for (size_t s = 0; s < picture->series_count; s++) {
+        for (size_t i = 0; i < picture->series[s].count; i++) {
+            if (strstr(text_string(&drawn), picture->series[s].names[i]) == NULL) {
+                print_message("%dx%d: no \"%s\" in\n%s", columns, rows, picture->series[s].names[i],
+                              text_string(&drawn));
+            }
+            assert_non_null(strstr(text_string(&drawn), picture->series[s].names[i]));
+        }
+    }
+    text_free(&drawn);
+    grid_free(&grid);
+}
+
+/* In the room that the main view leaves at 80x24 and at 100x32, and in more. */
+static void each_step_of_an_account_is_named(void **state)
+{
+    (void)state;
+    const struct scenario many = many_losses();
+    struct picture pictures[] = {picture_of_profile("profiles/indoor-high-vhf.ini", "account"),
+                                 picture_of_profile("profiles/mobile.ini", "account"),
+                                 picture_of_profile("profiles/dvb-room.ini", "account"),
+                                 picture_of(&many, "account")};
+    static const int sizes[][2] = {{7, 80}, {9, 100}, {10, 120}, {26, 200}};
+    assert_true(pictures[3].series[0].count + pictures[3].series[1].count >= 18);
+    for (size_t i = 0; i < sizeof pictures / sizeof pictures[0]; i++) {
+        for (size_t k = 0; k < 2 * sizeof sizes / sizeof sizes[0]; k++) {
+            assert_names_stand(&pictures[i], sizes[k / 2][0], sizes[k / 2][1], k % 2 == 1);
+        }
+        picture_free(&pictures[i]);
+    }
+}
+
 static void without_an_snr_only_the_rays_are_drawn(void **state)
 {
     (void)state;
@@ -433,6 +489,7 @@ int main(void)
         cmocka_unit_test(carriers_of_both_are_of_one_channel),
         cmocka_unit_test(what_follows_nothing_has_no_margin_to_draw),
         cmocka_unit_test(accounts_stand_one_under_the_other),
+        cmocka_unit_test(each_step_of_an_account_is_named),
         cmocka_unit_test(without_an_snr_only_the_rays_are_drawn),
         cmocka_unit_test(the_levels_drawn_as_borne_are_borne_by_the_verdict),
         cmocka_unit_test(the_frontier_rises_and_no_mode_stands_above_it),
