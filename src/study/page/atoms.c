@@ -64,8 +64,7 @@ static char comma_without_unit(const struct scan *s, int digits)
     }
     char behind = peek(s, 2 + digits);
     bool power = (next == 'e' || next == 'E') && (behind == '-' || behind == '+');
-    bool ends = next == '\0' || power || strchr(" \t|;)]\"'%", next) ||
-                (next == ',' && !is_digit(peek(s, 2 + digits)));
+    bool ends = next == '\0' || power || strchr(" \t|;,)]\"'%", next);
     int back = -1;
     while (is_digit(peek(s, back))) {
         back--;
@@ -227,10 +226,11 @@ static bool scan_break(struct scan *s, struct atom *atom)
         s->at++;
     }
     atom->kind = ATOM_BREAK;
-    return s->at > start && parts;
+    return parts;
 }
 
-/* A token that is damaged, as the atoms of its sound and mended parts; 0: it is not. */
+/* A token that is damaged, as the atoms of its sound and mended parts; 0: it is not. A sign before
+ * what was a word is a mark of its own: "-5NR" is no number. */
 static int scan_mended(struct scan *s, struct atom *atoms)
 {
     int sign = peek(s, 0) == '-' || peek(s, 0) == '+';
@@ -244,9 +244,13 @@ static int scan_mended(struct scan *s, struct atom *atoms)
         mend_token(s->line, (size_t)s->length, (size_t)s->at + (size_t)sign, &before);
     int count = 0, start = s->at;
     bool behind_number = is_digit(last); /* "256OAM": its number is sound */
-    if (mended.kind == MEND_SOUND || (behind_number && mended.kind != MEND_WORD) ||
-        (sign && (before > 0 || mended.kind == MEND_WORD))) {
+    if (mended.kind == MEND_SOUND || (behind_number && mended.kind != MEND_WORD)) {
         return 0;
+    }
+    if (sign && mended.kind == MEND_WORD) {
+        atoms[0] = (struct atom){.kind = ATOM_MARK, .mark = '-', .start = start};
+        s->at++;
+        return 1;
     }
     if (before > 0) {
         scan_word(s, s->at + (int)before, &atoms[count]);
@@ -287,7 +291,7 @@ static int scan_atom(struct scan *s, struct atom *atom)
 {
     char c = peek(s, 0);
     *atom = (struct atom){.start = s->at};
-    if (c != '\0' && strchr(" \t|;,", c)) {
+    if (strchr(" \t|;,", c)) { /* a page has no NUL */
         return scan_break(s, atom);
     }
     int mended = scan_mended(s, atom);
@@ -327,8 +331,7 @@ static int mend_parted(const char *line, struct atom *atoms, int count)
         }
         bool point = next->kind == ATOM_NUMBER && line[next->start] == '.';
         bool apart = at + 2 < count && next->kind == ATOM_MARK && next->mark == '.' &&
-                     atoms[at + 2].kind == ATOM_NUMBER && atoms[at + 2].whole &&
-                     are_apart(next, &atoms[at + 2]);
+                     atoms[at + 2].kind == ATOM_NUMBER && atoms[at + 2].whole;
         if (!point && !apart) {
             continue;
         }

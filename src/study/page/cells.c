@@ -57,7 +57,7 @@ static int end_of_value(struct reader *r, enum topic topic, int at)
         end += taken > 0 ? taken : 1;
     }
     int taken = 0;
-    if (end + 1 < r->count && end > at && r->atoms[end - 1].kind == ATOM_NUMBER &&
+    if (end + 1 < r->count && r->atoms[end - 1].kind == ATOM_NUMBER &&
         unit_at(&span, end + 1, &taken) != UNIT_NONE && reader_is_break(r, end + 1 + taken)) {
         r->atoms[end].kind = ATOM_MARK; /* the break is none */
         r->atoms[end].mark = ' ';
@@ -138,11 +138,11 @@ static bool is_quantity(const struct reader *r, int from, int to, enum unit *uni
 {
     struct span span = reader_span(r, from, to, UNIT_NONE, true);
     int next = from;
-    if (from < to && r->atoms[from].kind == ATOM_NUMBER) {
+    if (r->atoms[from].kind == ATOM_NUMBER) {
         *decimals = r->atoms[from].decimals;
         span_quantity(&span, from, unit, &next);
     }
-    return next == to && to > from;
+    return next == to;
 }
 
 /* "SNR 21.3   21.1   20.9": numbers alike for columns that nobody named; none of them is taken. */

@@ -79,7 +79,7 @@ static void skip_escape(struct cleaner *c)
         skip_control_sequence(c);
         return;
     }
-    if (next != '\0' && strchr("]PX^_", next)) {
+    if (strchr("]PX^_", next)) { /* there is no NUL */
         c->at++;
         skip_string(c);
         return;

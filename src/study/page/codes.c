@@ -309,13 +309,11 @@ static int past_prefix(const struct reader *r, int at, bool *detail)
 
 /* Without its prefix a field is known by its underscores: "plp_mod", "first_sub_fft_size". In a
  * dump of DVB-T2's none has a prefix. */
-static bool is_bare_name(const struct reader *r, int at, int taken, const char *name)
+static bool is_bare_name(const struct reader *r, int at, const char *name)
 {
-    if (r->page->pair == PAIR_DVB) {
-        return taken > 0;
-    }
-    return taken > 0 && is_mark(r, at + 1, "_") &&
-           (strncmp(name, "plp ", 4) == 0 || strncmp(name, "first sub", 9) == 0);
+    bool by_form = is_mark(r, at + 1, "_") &&
+                   (strncmp(name, "plp ", 4) == 0 || strncmp(name, "first sub", 9) == 0);
+    return by_form || r->page->pair == PAIR_DVB;
 }
 
 /* "[0][1]" behind a name: the last one is a PLP's, one before it a subframe's. */
@@ -355,7 +353,7 @@ static bool find_name(struct reader *r, int at, struct l1_name *name)
     name->field = NULL;
     for (size_t i = 0; i < count; i++) {
         int taken = label_match(rows[i].name, r->atoms, r->count, start);
-        if (taken > best && (start > at || is_bare_name(r, start, taken, rows[i].name))) {
+        if (taken > best && (start > at || is_bare_name(r, start, rows[i].name))) {
             best = taken;
             name->field = &rows[i];
         }
@@ -447,7 +445,7 @@ bool codes_read_line(struct reader *r)
     bool any = false;
     for (int at = 0; at < r->count;) {
         struct l1_name name;
-        if (r->atoms[at].kind == ATOM_WORD && !r->atoms[at].consumed && find_name(r, at, &name)) {
+        if (r->atoms[at].kind == ATOM_WORD && find_name(r, at, &name)) {
             int end = read_field(r, &name, at);
             for (; at < end; at++) { /* for whoever reads the rest of the line */
                 bool read = r->atoms[at].consumed && r->atoms[at].kind != ATOM_BREAK;

@@ -53,7 +53,7 @@ bool word_is_known(const char *word)
             return true;
         }
     }
-    for (size_t i = 0; length >= 3 && i < page_label_count; i++) {
+    for (size_t i = 0; i < page_label_count; i++) {
         const char *at = strstr(page_labels[i].phrase, word);
         if (at && (at == page_labels[i].phrase || at[-1] == ' ') &&
             (at[length] == '\0' || at[length] == ' ')) {

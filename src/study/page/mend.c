@@ -46,8 +46,7 @@ static bool is_listed(const char *const *list, size_t count, const char *word, s
 {
     char first = (char)(*word | 32);
     for (size_t i = 0; i < count; i++) {
-        bool same_case =
-            length > 1 || *word == list[i][0] || (*word != '\0' && strchr("KGQ", *word));
+        bool same_case = length > 1 || *word == list[i][0] || strchr("KGQ", *word);
         if (first == list[i][0] && same_case && strlen(list[i]) == length &&
             strncasecmp(list[i], word, length) == 0) {
             return true;
@@ -175,7 +174,7 @@ static bool mend_word(const char *at, size_t length, bool vocabulary, struct men
     for (int way = 0; way < 2; way++) {
         for (size_t i = 0; i < length; i++) {
             const char *digit = strchr(digits, at[i]);
-            char c = at[i] != '\0' && digit ? ways[way][digit - digits] : at[i];
+            char c = digit ? ways[way][digit - digits] : at[i];
             mended->text[i] = (char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
         }
         mended->text[length] = '\0';
@@ -248,9 +247,8 @@ struct mended mend_token(const char *line, size_t length, size_t at, size_t *bef
         return mended;
     }
     size_t suffix = suffix_length(start, token), prefix = prefix_length(start, token);
-    bool sound =
-        (suffix > 0 && count(start, token - suffix).letters == 0) ||
-        (prefix > 0 && count(start + prefix, token - prefix).letters == 0 && census.digits > 0);
+    bool sound = (suffix > 0 && count(start, token - suffix).letters == 0) ||
+                 (prefix > 0 && count(start + prefix, token - prefix).letters == 0);
     if (sound) {
         return mended;
     }
@@ -259,6 +257,6 @@ struct mended mend_token(const char *line, size_t length, size_t at, size_t *bef
         return mended;
     }
     /* A digit, then letters, then more of a number: it was one, and cannot be told. */
-    bool lost = is_digit(start[0]) && census.letters > 0 && suffix == 0;
+    bool lost = is_digit(start[0]) && suffix == 0;
     return (struct mended){lost ? MEND_LOST : MEND_SOUND, lost ? token : 0, ""};
 }

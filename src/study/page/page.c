@@ -143,7 +143,7 @@ void reader_keep(struct reader *r, enum topic topic, enum fit fit, const struct 
         int plp = plp_of(r, topic, "");
         *(plp >= 0 ? &r->page->wrong_plp[plp] : &r->page->wrong_mode) |= topic_is_of_mode(topic);
         r->failed |= page_add_line(&r->page->wrong, "%s", value->wrong) != STATUS_OK;
-    } else if (fit == FIT_READ && value->key) {
+    } else if (fit == FIT_READ) {
         if (strcmp(value->key, "page.subframe") == 0) {
             r->subframe = (int)value->number;
             r->plp = r->loose_plp = -1;
@@ -193,9 +193,9 @@ void reader_read_by(struct reader *r, int from, int to,
 {
     struct span span = reader_span(r, from, to, UNIT_NONE, false);
     for (int at = from; at < to; at++) {
-        struct value value = {0};
+        struct value value = {.key = ""};
         enum fit fit = r->atoms[at].consumed ? FIT_NONE : read(&span, at, &value);
-        reader_keep(r, topic_of_key(value.key ? value.key : ""), fit, &value, at);
+        reader_keep(r, topic_of_key(value.key), fit, &value, at);
     }
 }
 
@@ -220,7 +220,7 @@ bool reader_read_value(struct reader *r, enum topic topic, enum unit hint, int f
     struct span span = reader_span(r, from, to, hint, true);
     bool any = false;
     for (int tries = 0; tries < 4; tries++) {
-        struct value value = {0};
+        struct value value = {.key = ""};
         enum fit fit = topic_read(topic, &span, &value);
         if (fit == FIT_NONE) {
             break;
@@ -258,8 +258,7 @@ void reader_consume(struct reader *r, int from, int to)
 
 static bool is_meaningful(const struct atom *atom)
 {
-    return !atom->consumed &&
-           (atom->kind == ATOM_NUMBER || (atom->kind == ATOM_WORD && !word_is_noise(atom->word)));
+    return atom->kind == ATOM_NUMBER || (atom->kind == ATOM_WORD && !word_is_noise(atom->word));
 }
 
 /* Every run of pieces that nothing took, if it says something. */
@@ -294,9 +293,9 @@ static bool read_preamble(struct reader *r)
         at++;
     }
     struct span first = reader_span(r, at, at + 1 < r->count ? at + 1 : at, UNIT_NONE, true);
-    bool here = span_find_word(&first, words) == at &&
-                topic_read(TOPIC_UNMODELLED, &span, &value) == FIT_READ;
+    bool here = span_find_word(&first, words) == at;
     if (here) {
+        topic_read(TOPIC_UNMODELLED, &span, &value);
         reader_keep_entry(r, TOPIC_UNMODELLED, &value, at);
     }
     return here;
@@ -326,7 +325,7 @@ static void read_line(struct reader *r, const char *line, size_t length)
     if (has_no_number(r) && table_read_header(r)) {
         return; /* "plp_id, plp_mod": names of a dump, but no dump */
     }
-    if (terms->read_line && terms->read_line(r)) {
+    if (terms->read_line(r)) {
         r->line_plp = -1;
         reader_read_cells(r, 0, r->count);
         keep_unread(r);

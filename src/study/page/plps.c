@@ -203,10 +203,9 @@ static enum topic common_label(const struct reader *r, const struct plp_mark *ma
         end++;
     }
     int next;
-    bool value =
-        marks[0].to < r->count && (label_at(r->atoms, r->count, marks[0].to, &next), next == 0);
-    return taken > 0 && end == marks[0].from && value && topic_is_of_plp(topic) ? topic
-                                                                                : TOPIC_NOTHING;
+    label_at(r->atoms, r->count, marks[0].to, &next); /* the second name lies behind it */
+    return taken > 0 && end == marks[0].from && next == 0 && topic_is_of_plp(topic) ? topic
+                                                                                    : TOPIC_NOTHING;
 }
 
 static void read_labelled_parts(struct reader *r, enum topic topic, const struct plp_mark *marks,

@@ -22,7 +22,7 @@ void page_field_title(const struct field *field, char *buffer, size_t size)
 static bool is_relevant(const struct settling *s, const struct page_entry *entry)
 {
     return (entry->plp == -1 || entry->plp == s->plp) &&
-           (entry->subframe == -1 || s->subframe == -1 || entry->subframe == s->subframe);
+           (entry->subframe == -1 || entry->subframe == s->subframe);
 }
 
 const struct page_entry *settling_entry(const struct settling *s, const char *key)
@@ -169,13 +169,13 @@ static const struct page_entry *find_name(struct settling *s)
     return name;
 }
 
-/* The page is of one system and gives what only the pair's other one has. */
+/* The page is of one system and gives what only the pair's other one, which has settings, has. */
 static void name_foreign_setting(struct settling *s, const char *says, const char *name,
                                  enum generation other)
 {
     const char *section = system_of(&s->scenario, other)->section;
-    size_t length = section ? strlen(section) : 0;
-    for (size_t i = 0; section && i < s->page->entry_count; i++) {
+    size_t length = strlen(section);
+    for (size_t i = 0; i < s->page->entry_count; i++) {
         const struct page_entry *entry = &s->page->entries[i];
         if (strncmp(entry->key, section, length) == 0 && entry->key[length] == '.') {
             char title[PAGE_TITLE_BYTES];
@@ -196,8 +196,8 @@ static enum generation generation_of(const struct settling *s, const struct page
             return (enum generation)g;
         }
     }
+    /* A page of settings that the first one has too is told by the pair's terms. */
     return s->page->generation != GENERATION_COUNT                           ? s->page->generation
-           : s->speaks_of[GENERATION_FIRST]                                  ? GENERATION_FIRST
            : s->speaks_of[GENERATION_SECOND] || page_plps(s->page, plps) > 0 ? GENERATION_SECOND
                                                                              : GENERATION_COUNT;
 }
@@ -289,8 +289,7 @@ static bool tells_signal(const struct field *field, const struct system *system)
 /* A number, or what follows from the others where none is said. */
 static bool has_value(const struct field *field, const struct scenario *scenario)
 {
-    return !isnan(field_number(field, scenario)) ||
-           (field->word && strcmp(field->word, "auto") == 0);
+    return !isnan(field_number(field, scenario)) || strcmp(field->word, "auto") == 0;
 }
 
 bool page_has_choice(const struct page_settled *settled, const char *name)
@@ -304,8 +303,7 @@ static bool names_what_is_not(const struct page *page, const char *title)
     size_t length = strlen(title);
     bool names = false;
     for (size_t i = 0; i < page->wrong.count && !names; i++) {
-        names =
-            strncmp(page->wrong.rows[i], title, length) == 0 && page->wrong.rows[i][length] == ' ';
+        names = strncmp(page->wrong.rows[i], title, length) == 0;
     }
     return names;
 }

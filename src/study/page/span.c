@@ -104,9 +104,7 @@ enum fit span_take(const struct span *span, struct value *value, int from, int t
                    double number)
 {
     for (int i = from; i < to; i++) {
-        if (i >= span->from && i < span->to) {
-            span->atoms[i].consumed = true;
-        }
+        span->atoms[i].consumed = true;
     }
     value->key = key;
     value->number = number;

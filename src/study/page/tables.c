@@ -204,9 +204,8 @@ static int cells_under_header(const struct reader *r, struct cells *cells)
                                  cells_of_words(r, 0)};
     for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
         int first = ways[i].count - r->header_count, taken;
-        bool named = first == 1 &&
-                     label_at(r->atoms, r->count, ways[i].starts[0], &taken) == TOPIC_PLP &&
-                     taken > 0;
+        bool named =
+            first == 1 && label_at(r->atoms, r->count, ways[i].starts[0], &taken) == TOPIC_PLP;
         if ((first == 0 || named) && is_value_row(r, &ways[i], first)) {
             *cells = ways[i];
             return first;
@@ -303,7 +302,7 @@ static bool cells_have_labels(const struct reader *r, const struct cells *cells,
     return any;
 }
 
-/* Values for each PLP of a table's columns: exactly as many cells as there are PLPs. */
+/* Values for each PLP of a table's columns, which are at least two: exactly as many cells. */
 bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
 {
     struct cells cells = cells_between(r, at, true);
@@ -311,8 +310,7 @@ bool table_read_plp_cells(struct reader *r, enum topic topic, int first, int at)
     if (words) {
         cells = cells_of_words(r, at);
     }
-    if (cells.count != r->plp_columns || cells.count < 2 ||
-        cells_have_labels(r, &cells, topic, words)) {
+    if (cells.count != r->plp_columns || cells_have_labels(r, &cells, topic, words)) {
         return false;
     }
     int kept = r->line_plp;
@@ -368,5 +366,8 @@ bool table_read_bare_cells(struct reader *r)
             topic = TOPIC_NOTHING;
         }
     }
-    return topic != TOPIC_NOTHING && table_read_plp_cells(r, topic, first, first);
+    if (topic == TOPIC_NOTHING) {
+        return false;
+    }
+    return table_read_plp_cells(r, topic, first, first);
 }

@@ -149,7 +149,7 @@ enum topic label_at(const struct atom *atoms, int count, int at, int *taken);
 /* Atoms that a phrase takes at `at`; 0 where it does not stand there. */
 int label_match(const char *phrase, const struct atom *atoms, int count, int at);
 
-/* A word of a label, or of a value ("qpsk"), of three letters and more. */
+/* A word of a label, or of a value ("qpsk"). */
 bool word_is_known(const char *word);
 
 /* Words that say nothing: "technical", "information", "mode". */

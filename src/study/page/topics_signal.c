@@ -15,7 +15,7 @@ enum fit read_bandwidth(const struct span *span, struct value *value)
     enum unit unit;
     int next;
     double mhz = span_quantity(span, at, &unit, &next);
-    bool bare = unit == UNIT_NONE && span->labelled;
+    bool bare = unit == UNIT_NONE; /* and labelled: what is not has a unit */
     if (unit == UNIT_HZ || (bare && mhz >= 1e6)) {
         mhz *= 1e-6;
     } else if (unit == UNIT_KHZ && span->labelled) {
@@ -44,7 +44,7 @@ enum fit read_frequency(const struct span *span, struct value *value)
     enum unit unit;
     int next;
     double number = span_quantity(span, at, &unit, &next);
-    if (unit == UNIT_NONE && span->labelled) {
+    if (unit == UNIT_NONE) {
         unit = number < 1e4 ? UNIT_MHZ : number < 1e7 ? UNIT_KHZ : UNIT_HZ;
     }
     if (unit != UNIT_MHZ && unit != UNIT_KHZ && unit != UNIT_HZ) {
@@ -138,12 +138,12 @@ enum fit read_level(const struct span *span, struct value *value)
     enum unit unit;
     int next;
     double number = span_quantity(span, at, &unit, &next);
-    if (unit == UNIT_PERCENT || (unit == UNIT_NONE && number >= 0.0 && span->labelled)) {
+    if (unit == UNIT_PERCENT || (unit == UNIT_NONE && number >= 0.0)) {
         return TAKE(at, next, "page.level_percent", number, "%.4g%s", number,
                     unit == UNIT_PERCENT ? " %" : "");
     }
     double off = unit == UNIT_DBUV ? DBUV_OF_DBM : unit == UNIT_DBMV ? DBMV_OF_DBM : 0.0;
-    if (unit != UNIT_DBM && off == 0.0 && !(unit == UNIT_NONE && span->labelled)) {
+    if (unit != UNIT_DBM && off == 0.0 && unit != UNIT_NONE) {
         return FIT_NONE;
     }
     double dbm = number - off;
@@ -336,11 +336,11 @@ enum fit read_error_rate_after(const struct span *span, struct value *value)
     return read_rate_as(span, value, "page.error_rate_after");
 }
 
-/* Three digits, and none of them glued to something before. */
+/* Three digits; numbers that follow one another are never glued. */
 static bool is_group_of_three(const struct span *span, int at)
 {
     const struct atom *atom = span_atom(span, at);
-    return span_is_whole(span, at) && !atom->glued && atom->end - atom->start == 3;
+    return span_is_whole(span, at) && atom->end - atom->start == 3;
 }
 
 /* A count is whole: "12 934", "12,934" and "12.934" are the same. */

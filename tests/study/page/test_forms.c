@@ -2,9 +2,11 @@
  * the key that it says, and the value as it is told; what is nothing of the kind is not read. */
 #include "support/near.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "study/page/page.h"
+#include "support/scenarios.h"
 
 static struct page read_page(enum pair pair, const char *line)
 {
@@ -26,7 +28,7 @@ static void assert_reads(enum pair pair, const char *line, const char *key, cons
                     entry->unit);
     }
     if (strcmp(got, value ? value : "not read") != 0) {
-        print_error("\"%s\": %s is \"%s\", not \"%s\"", line, key, got, value ? value : "not read");
+        fail_msg("\"%s\": %s is \"%s\", not \"%s\"", line, key, got, value ? value : "not read");
     }
     page_free(&page);
 }
@@ -152,6 +154,13 @@ static void what_contradicts_itself_is_told_in_both_pairs(void **state)
         {PAIR_ATSC, "Carriers: 7000", "no FFT size has 7000 carriers"},
         {PAIR_ATSC, "FFT 8K\nCarrier reduction: 3\nCarriers: 6913",
          "6913 carriers belong to FFT size 8K with reduction 0"},
+        {PAIR_ATSC, "ATSC 1.0\nATSC 3.0\nATSC 3.0", "the page speaks of ATSC 1.0 and of ATSC 3.0"},
+        {PAIR_ATSC, "8-VSB\nGuard: 148.1 us",
+         "the page says 8-VSB, which has none of the settings that it gives"},
+        {PAIR_DVB, "8K 1/128 64QAM 2/3\nHierarchy: 2",
+         "the page has settings of DVB-T2, which has no hierarchy 2"},
+        {PAIR_DVB, "DVB-T2 FFT 32K extended\nCarriers: 27265",
+         "27265 carriers belong to FFT size 32K"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct page page = read_page(rows[i].pair, rows[i].page);
@@ -175,6 +184,11 @@ static void what_agrees_is_settled(void **state)
 {
     (void)state;
     static const char *const pages[] = {
+        "ATSC 3.0 FFT 8K\nCarrier reduction: 0\nCarriers: 6913",
+        "DVB-T/T2 8K 1/4 64QAM 2/3",
+        "DVB-T2\nGuard: 13 us", /* of which FFT size is not said */
+        "DVB-T2 GI 1/16\nGuard: 13 us",
+        "DVB-T2 32KE\nGI 1/128\nPP7\n256QAM 2/3\nData symbols: 1",
         "DVB-T 8K\nCarriers: 6817\nGuard: 224 us\nGI 1/4\n64QAM 2/3",
         "DVB-T\nCarriers: 1705\nGuard: 56 us\n64QAM 2/3",
         "DVB-T2 32KE\nCarriers: 27841\nGuard: 28 us\nGI 1/128\nPP7\n256QAM 2/3\nData symbols: 59",
@@ -193,6 +207,92 @@ static void what_agrees_is_settled(void **state)
         page_settled_free(&settled);
         page_free(&page);
     }
+}
+
+/* A setting that is not on the page gives way, whoever asked for it. */
+static void what_was_asked_for_yields_to_the_page(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *key, *asked, *page, *becomes;
+    } rows[] = {
+        {"mode.constellation", "4096QAM", "LDPC 16K", "256QAM"},
+        {"mode.length", "16200", "4096QAM", "64800"},
+        {"mode.interleaver", "CTI 1448", "64QAM", "CTI 1024"},
+        {"mode.constellation", "64QAM", "CTI-1448", "QPSK"},
+        {"mode.boost", "2", "64QAM", "2"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct page page = read_page(PAIR_ATSC, rows[i].page);
+        struct page_settled settled;
+        struct scenario base = scenario_default();
+        char value[FIELD_TEXT_BYTES];
+        const struct field *field = field_named(rows[i].key);
+        scenario_say(&base, rows[i].key, rows[i].asked);
+        assert_int_equal(page_settle(&page, -1, &base, &settled), STATUS_OK);
+        assert_true(settled.legal);
+        field_format(field, &settled.scenario, value, sizeof value);
+        assert_string_equal(value, rows[i].becomes);
+        page_settled_free(&settled);
+        page_free(&page);
+    }
+}
+
+static bool has_line(const struct page_lines *lines, const char *line)
+{
+    bool has = false;
+    for (size_t i = 0; i < lines->count && !has; i++) {
+        has = strcmp(lines->rows[i], line) == 0;
+    }
+    return has;
+}
+
+static struct page_settled settle(enum pair pair, const char *text, const struct scenario *base)
+{
+    struct page page = read_page(pair, text);
+    struct page_settled settled;
+    assert_int_equal(page_settle(&page, -1, base, &settled), STATUS_OK);
+    page_free(&page);
+    return settled;
+}
+
+static void what_a_hierarchy_adds_counts_with_one_only(void **state)
+{
+    (void)state;
+    struct scenario base = scenario_default_of(PAIR_DVB);
+    struct page_settled settled = settle(PAIR_DVB, "DVB-T 8K 1/4 64QAM 2/3\nHierarchy: 2", &base);
+    assert_true(has_line(&settled.assumed, "stream received high"));
+    page_settled_free(&settled);
+    settled = settle(PAIR_DVB, "DVB-T 8K 1/4 64QAM 2/3\nHierarchy: none", &base);
+    assert_false(has_line(&settled.assumed, "stream received high"));
+    page_settled_free(&settled);
+}
+
+static void the_first_subframe_is_the_one_with_the_lowest_number(void **state)
+{
+    (void)state;
+    const struct scenario base = scenario_default();
+    struct page_settled settled =
+        settle(PAIR_ATSC, "Subframe 1\nFFT 8K\nSubframe 0\nFFT 32K\nSubframe 2\nFFT 16K", &base);
+    assert_int_equal(settled.scenario.transmission.subframes[0].waveform.fft, FFT_32K);
+    page_settled_free(&settled);
+}
+
+/* PLPs that the page does not name, but who asks gives: what the system has against them is told by
+ * their own name. */
+static void what_is_wrong_with_what_was_asked_for_is_told_by_its_place(void **state)
+{
+    (void)state;
+    struct scenario base = scenario_default_of(PAIR_DVB);
+    base.dvbt2.plp_count = 1;
+    base.dvbt2.plps[0] = (struct t2_plp){.name = "one", .share_percent = NAN};
+    base.dvbt2.plps[0].cells = 2000000000;
+    struct page_settled settled = settle(PAIR_DVB, "DVB-T2 32KE 1/16 PP4 256QAM 2/3", &base);
+    assert_false(settled.legal);
+    assert_int_equal(settled.contradictions.count, 1);
+    assert_non_null(strstr(settled.contradictions.rows[0], "cells too many (legal: "));
+    assert_int_equal(strncmp(settled.contradictions.rows[0], "plp", 3), 0);
+    page_settled_free(&settled);
 }
 
 /* Escape sequences as ECMA-48 delimits them, whole and broken off; a mark that hides is dropped. */
@@ -229,6 +329,14 @@ static void what_terminals_obey_is_taken_out(void **state)
     }
 }
 
+static void a_byte_of_zero_behind_an_escape_is_no_text(void **state)
+{
+    (void)state;
+    struct text clean = {0};
+    assert_int_equal(page_clean("a\x1B\0b", 4, &clean, NULL), STATUS_MALFORMED);
+    text_free(&clean);
+}
+
 /* A line without an end is cut at its next space, or where it must. */
 static void endless_lines_are_cut(void **state)
 {
@@ -256,6 +364,11 @@ int main(void)
         cmocka_unit_test(dvbs_settings_have_several_forms),
         cmocka_unit_test(what_contradicts_itself_is_told_in_both_pairs),
         cmocka_unit_test(what_agrees_is_settled),
+        cmocka_unit_test(what_was_asked_for_yields_to_the_page),
+        cmocka_unit_test(what_a_hierarchy_adds_counts_with_one_only),
+        cmocka_unit_test(the_first_subframe_is_the_one_with_the_lowest_number),
+        cmocka_unit_test(what_is_wrong_with_what_was_asked_for_is_told_by_its_place),
+        cmocka_unit_test(a_byte_of_zero_behind_an_escape_is_no_text),
         cmocka_unit_test(what_terminals_obey_is_taken_out),
         cmocka_unit_test(endless_lines_are_cut),
     };

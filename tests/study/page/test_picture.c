@@ -25,7 +25,9 @@ static cairo_status_t keep(void *owner, const unsigned char *bytes, unsigned int
     return CAIRO_STATUS_SUCCESS;
 }
 
-/* A PNG of the page, labels and values in columns, as a screen shows it. */
+/* A PNG of the page, labels and values in columns, as a screen shows it; without a font an empty
+ * one.
+ */
 static struct text draw_page(const char *font)
 {
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 900, 60 + 44 * LINES);
@@ -34,9 +36,10 @@ static struct text draw_page(const char *font)
     cairo_set_source_rgb(cairo, 1.0, 1.0, 1.0);
     cairo_paint(cairo);
     cairo_set_source_rgb(cairo, 0.0, 0.0, 0.0);
-    cairo_select_font_face(cairo, font, CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
+    cairo_select_font_face(cairo, font ? font : "", CAIRO_FONT_SLANT_NORMAL,
+                           CAIRO_FONT_WEIGHT_NORMAL);
     cairo_set_font_size(cairo, 28.0);
-    for (size_t i = 0; i < LINES; i++) {
+    for (size_t i = 0; font && i < LINES; i++) {
         const char *value = strstr(lines[i], "  ");
         char label[40];
         text_format(label, sizeof label, "%.*s",
@@ -122,12 +125,27 @@ static void broken_pictures_are_refused_and_text_is_left_alone(void **state)
     text_append_bytes(&bytes, "\x89PNG\r\n\x1A\nno more", 15);
     assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_UNREADABLE);
     assert_true(fault.wrong[0] != '\0');
+    text_clear(&bytes);
+    text_append_bytes(&bytes, "\xFF\xD8\xFFno more", 10);
+    assert_true(page_is_picture(&bytes));
+    assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_UNREADABLE);
     text_append(&text, "FFT 16K");
     assert_false(page_is_picture(&text));
     assert_int_equal(page_take_picture(&text, NULL, &fault), STATUS_OK);
     assert_string_equal(text_string(&text), "FFT 16K");
     text_free(&bytes);
     text_free(&text);
+}
+
+static void a_picture_of_nothing_shows_no_letters(void **state)
+{
+    (void)state;
+    struct text bytes = draw_page(NULL);
+    struct fault fault = {0};
+    assert_int_equal(page_take_picture(&bytes, NULL, &fault), STATUS_UNREADABLE);
+    assert_string_equal(fault.wrong, "the picture shows no letters");
+    assert_true(page_is_picture(&bytes)); /* untouched */
+    text_free(&bytes);
 }
 
 /* The instrument: what goes in comes out, and what goes wrong is told. */
@@ -160,6 +178,7 @@ int main(void)
         cmocka_unit_test(a_page_drawn_in_three_fonts_is_read_back),
         cmocka_unit_test(without_the_program_its_package_is_named),
         cmocka_unit_test(broken_pictures_are_refused_and_text_is_left_alone),
+        cmocka_unit_test(a_picture_of_nothing_shows_no_letters),
         cmocka_unit_test(a_program_is_a_function_of_bytes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -192,7 +192,7 @@ static enum fit read_rate_at(const struct span *span, int at, struct value *valu
         }
         return WRONG(at, at + 3, "code rate %.0f/%.0f: 2/15 to 13/15 exist", n, d);
     }
-    if (span->labelled && span_is_number(span, at) && !span_is_whole(span, at)) {
+    if (span->labelled && !span_is_whole(span, at)) {
         double n = round(span_number(span, at) * 15.0);
         if (n >= RATE_MIN_15THS && n <= RATE_MAX_15THS &&
             fabs(span_number(span, at) - n / 15.0) < 0.006) {
@@ -233,7 +233,7 @@ static enum fit read_outer(const struct span *span, struct value *value)
                                                                 : OUTER_CRC;
         return TAKE(at, end, "mode.outer", outer, "%s", outer_code_name(outer));
     }
-    at = span->labelled ? span_find_word(span, words_no) : -1;
+    at = span_find_word(span, words_no);
     if (at >= 0) {
         return TAKE(at, at + 1, "mode.outer", OUTER_NONE, "%s", outer_code_name(OUTER_NONE));
     }

@@ -82,6 +82,9 @@ static enum fit read_fft(const struct span *span, struct value *value)
 {
     static const char *const normal[] = {"normal", NULL};
     for (int at = span->from; at < span->to; at++) {
+        if (span_is_mark(span, at, "/")) {
+            return FIT_NONE; /* neither number of a fraction is a size */
+        }
         enum fit fit = span_is_number(span, at) ? read_fft_at(span, at, value) : FIT_NONE;
         if (fit != FIT_NONE) {
             return fit;

@@ -67,7 +67,6 @@ struct waveform_search {
     struct settling *s;
     bool given[MOVABLE];
     double asked[MOVABLE], best[MOVABLE], best_distance;
-    double fits; /* the FFT size of all that were legal; NAN: none yet, INFINITY: several */
 };
 
 static void search(struct waveform_search *look, int level, double distance)
@@ -77,8 +76,6 @@ static void search(struct waveform_search *look, int level, double distance)
         if (!dvbt2_is_legal(scenario)) {
             return;
         }
-        double size = field_number(field_named(movable[0]), scenario);
-        look->fits = isnan(look->fits) || look->fits == size ? size : INFINITY;
         if (distance < look->best_distance) {
             look->best_distance = distance;
             for (int i = 0; i < MOVABLE; i++) {
@@ -96,11 +93,11 @@ static void search(struct waveform_search *look, int level, double distance)
     }
 }
 
-/* The legal choice nearest to the assumed one that keeps what is given; where only one FFT size is
- * left it is as good as given. */
+/* The legal choice nearest to the assumed one that keeps what is given. No guard interval and
+ * pilots leave one FFT size only, which would be as good as given. */
 static void move_assumed(struct settling *s)
 {
-    struct waveform_search look = {.s = s, .best_distance = INFINITY, .fits = NAN};
+    struct waveform_search look = {.s = s, .best_distance = INFINITY};
     for (int i = 0; i < MOVABLE; i++) {
         look.given[i] = settling_is_given(s, movable[i]);
         look.asked[i] = field_number(field_named(movable[i]), &s->scenario);
@@ -112,9 +109,6 @@ static void move_assumed(struct settling *s)
     bool found = isfinite(look.best_distance);
     for (int i = 0; i < MOVABLE; i++) {
         field_put(field_named(movable[i]), &s->scenario, found ? look.best[i] : look.asked[i]);
-    }
-    if (isfinite(look.fits) && !look.given[0]) {
-        settling_give(s, movable[0], look.fits);
     }
 }
 
@@ -211,8 +205,8 @@ static void ask_system(struct settling *s, const struct system *system)
         if (field) {
             page_field_title(field, title, sizeof title);
         }
-        CONTRADICT(s, "%s: %s%s%s%s", field ? title : fault.place, fault.wrong,
-                   fault.allowed[0] ? " (legal: " : "", fault.allowed, fault.allowed[0] ? ")" : "");
+        CONTRADICT(s, "%s: %s (legal: %s)", field ? title : fault.place, fault.wrong,
+                   fault.allowed);
     }
 }
 

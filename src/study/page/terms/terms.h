@@ -15,7 +15,7 @@ struct terms {
     topic_reader *const *readers;        /* by topic; NULL there: the one of all pairs, if any */
     evident_reader *const *unmistakable; /* what no label behind it may claim; ends with NULL */
     evident_reader *const *evident;      /* what one may; ends with NULL */
-    bool (*read_line)(struct reader *r); /* a line of a kind of its own; NULL: there is none */
+    bool (*read_line)(struct reader *r); /* a line of a kind of its own */
     int bandwidth_least_mhz;
     const char *bandwidths; /* "6, 7 and 8" */
     /* Once all entries are there: to the settings of the one system that they are of. NULL: they
