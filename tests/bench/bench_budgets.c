@@ -137,6 +137,21 @@ static void moving_row(const char *command, double budget_ms)
     row(question, ms, budget_ms, 256.0 * moving_ms(command, 1), grows);
 }
 
+/* Transmitters beyond the equaliser's reach, in the way whatever the SNR. */
+static void late_row(const char *command, double budget_ms)
+{
+    char line[LINE_MAX_BYTES], question[64];
+    double ms[2];
+    for (int i = 0; i < 2; i++) {
+        snprintf(line, sizeof line,
+                 "%s|profiles/single-frequency-network.ini|--set|receiver.positions=%d", command,
+                 i == 0 ? 256 : 1);
+        ms[i] = cost_ms(line, ROUNDS);
+    }
+    snprintf(question, sizeof question, "%s, a network beyond the reach", command);
+    row(question, ms[0], budget_ms, 256.0 * ms[1], "-");
+}
+
 static void weigh_rows(void)
 {
     enum { MODES = 243000 };
@@ -205,6 +220,8 @@ int main(void)
     positions_row("echo", 100.0);
     moving_row("report", 100.0);
     moving_row("echo", 100.0);
+    late_row("report", 100.0);
+    late_row("echo", 100.0);
     weigh_rows();
     divide_row();
     draw_rows();

@@ -29,7 +29,8 @@
  * hyperbolic rotations, the generalized Schur algorithm (Kailath and Sayed, "Displacement
  * structure: theory and applications", SIAM Review 37, 1995), in time N^2 instead of N^3, N =
  * earlier + later + 1. The hyperbolic rotations are done in the mixed form, which is stable for a
- * positive definite R.
+ * positive definite R. Generators that have died away, or have not begun, are left alone; where
+ * none is left a column is the one before, a row further down.
  *
  * Validity: any taps; rounding matters only when noise is below 1e-10 of the channel's energy.
  * Worked number: h = (1, 1), noise 0.01, earlier 0, later 1, feedback 1: R = diag(0.01, 1.01), so
@@ -49,15 +50,36 @@ static int forward_count(struct vsb_equaliser_spans spans)
     return spans.earlier + spans.later + 1;
 }
 
-/* sums[d] += the sum over i of weights[i] * values[i + d], as far as there are values. */
-INLINED void add_correlation(const double *weights, int weight_count, const double *values,
-                             int value_count, double *sums, int count)
+/* Values from `from` on, before `to`, none beside them. */
+struct stretch {
+    int from, to;
+};
+#define GAP (2 * WIDE) /* zeros, that it is worth to leave out */
+
+/* The first stretch of values from `from` on that only GAP zeros or the end bound; empty: none. */
+static struct stretch stretch_from(const double *values, int count, int from)
+{
+    while (from < count && values[from] == 0.0) {
+        from++;
+    }
+    struct stretch stretch = {from, from};
+    for (int i = from; i < count && i < stretch.to + GAP; i++) {
+        stretch.to = values[i] != 0.0 ? i + 1 : stretch.to;
+    }
+    return stretch;
+}
+
+/* sums[d] += the sum over i of weights[i] * values[i + d], for the values of a stretch. */
+INLINED void add_stretch(const double *weights, int weight_count, const double *values,
+                         int value_count, struct stretch stretch, double *sums, int count)
 {
     int i = 0;
     for (; i + 4 <= weight_count; i += 4) {
         const double *w = weights + i, *v = values + i;
-        int there = value_count - i - 3 < count ? value_count - i - 3 : count, d = 0;
-        for (; d + WIDE <= there; d += WIDE) {
+        int there = value_count - i - 3 < count ? value_count - i - 3 : count;
+        int end = stretch.to - i < count ? stretch.to - i : count;
+        int d = stretch.from - i - 3 > 0 ? stretch.from - i - 3 : 0;
+        for (; d < end && d + WIDE <= there; d += WIDE) {
             wide x0, x1, x2, x3, sum;
             memcpy(&sum, sums + d, sizeof sum);
             memcpy(&x0, v + d, sizeof x0);
@@ -67,16 +89,28 @@ INLINED void add_correlation(const double *weights, int weight_count, const doub
             sum += (w[0] * x0 + w[1] * x1) + (w[2] * x2 + w[3] * x3);
             memcpy(sums + d, &sum, sizeof sum);
         }
-        for (; d < count && i + d < value_count; d++) {
+        for (; d < end; d++) {
             for (int k = 0; k < 4 && i + k + d < value_count; k++) {
                 sums[d] += w[k] * v[d + k];
             }
         }
     }
     for (; i < weight_count; i++) {
-        for (int d = 0; d < count && i + d < value_count; d++) {
+        for (int d = stretch.from > i ? stretch.from - i : 0; d < count && i + d < stretch.to;
+             d++) {
             sums[d] += weights[i] * values[i + d];
         }
+    }
+}
+
+/* The same as far as there are values: late echoes leave long gaps between them. */
+INLINED void add_correlation(const double *weights, int weight_count, const double *values,
+                             int value_count, double *sums, int count)
+{
+    struct stretch stretch = stretch_from(values, value_count, 0);
+    while (stretch.from < stretch.to && stretch.from < weight_count + count) {
+        add_stretch(weights, weight_count, values, value_count, stretch, sums, count);
+        stretch = stretch_from(values, value_count, stretch.to);
     }
 }
 
@@ -124,15 +158,18 @@ struct step_of_doubt {
 
 #define ARRAYS 5
 #define STEPS_MAX VSB_DOUBT_AGES
+#define LOOK_EACH 16 /* columns, from look to look whether a generator has */
+#define DEAD 1e-12   /* of the column, sums of squares */
 
 /* The four generators of the part of R not yet factored; plus is stored without its leading
- * zeros, so that moving it down by one is free. Then the right-hand side under elimination. */
+ * zeros, so that moving it down by one is free. Then the right-hand side under elimination, which
+ * begins and dies with plus2: but for its length it is that, a row ahead. */
 struct generators {
     int n;
     double *plus, *plus2, *minus, *minus2, *right;
     int step_count;
     struct step_of_doubt steps[STEPS_MAX];
-    bool alone; /* minus2 is nothing: no symbol is too old to be fed back */
+    bool no_plus2, no_minus, no_minus2; /* nothing is left of them, of no_plus2 and right */
 };
 
 /* The generator for a change of weight by `change` between the symbols j and j + 1. */
@@ -154,7 +191,7 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts)
 {
     /* g->plus holds the first row. */
-    double scale = 1.0 / sqrt(g->plus[0]), old = 0.0;
+    double scale = 1.0 / sqrt(g->plus[0]);
     double last = sqrt(1.0 - weight_of(spans, doubts, spans.feedback));
     for (int i = 0; i < g->n; i++) {
         int s = i - spans.earlier;
@@ -163,9 +200,7 @@ static void start_generators(struct generators *g, const struct vsb_channel *cha
         g->plus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s - 1);
         g->minus2[i] = i == 0 ? 0.0 : last * vsb_channel_tap(channel, s + spans.feedback);
         g->right[i] = vsb_channel_tap(channel, s);
-        old += g->minus2[i] * g->minus2[i];
     }
-    g->alone = old == 0.0;
     for (int age = 0; doubts != NULL && age < doubts->ages; age++) {
         int j = age * VSB_DOUBT_SYMBOLS;
         if (j < spans.feedback) {
@@ -206,8 +241,12 @@ struct turn {
     double solved;
 };
 
-/* `alone`: the second minus one is nothing. */
-INLINED void turn(const struct generators *g, int k, const struct turn *t, bool alone,
+/* Which generators there are besides plus. */
+struct there {
+    bool plus2, minus, minus2;
+};
+
+INLINED void turn(const struct generators *g, int k, const struct turn *t, struct there there,
                   const double *a, double *to)
 {
     double *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k, *right = g->right + k;
@@ -217,35 +256,79 @@ INLINED void turn(const struct generators *g, int k, const struct turn *t, bool 
     for (int i = 0; i < g->n - k; i += WIDE) {
         wide ai, bi, ci, di, ri, minus;
         memcpy(&ai, a + i, sizeof ai);
-        memcpy(&bi, b + i, sizeof bi);
-        memcpy(&minus, c + i, sizeof minus);
-        memcpy(&ri, right + i, sizeof ri);
-        if (!alone) {
-            memcpy(&di, d + i, sizeof di);
-            ci = mc * minus + ms * di;
-            di = mc * di - ms * minus;
-            memcpy(d + i, &di, sizeof di);
-            minus = ci;
+        wide column = plain * ai;
+        if (there.plus2) {
+            memcpy(&bi, b + i, sizeof bi);
+            column += other * bi;
+            bi = pc * bi - ps * ai;
+            memcpy(b + i, &bi, sizeof bi);
         }
-        wide column = plain * ai + other * bi - drop * minus;
-        bi = pc * bi - ps * ai;
-        ci = root * minus - rho * column;
-        ri -= t->solved * column;
+        if (there.minus) {
+            memcpy(&minus, c + i, sizeof minus);
+            if (there.minus2) {
+                memcpy(&di, d + i, sizeof di);
+                ci = mc * minus + ms * di;
+                di = mc * di - ms * minus;
+                memcpy(d + i, &di, sizeof di);
+                minus = ci;
+            }
+            column -= drop * minus;
+            ci = root * minus - rho * column;
+            memcpy(c + i, &ci, sizeof ci);
+        }
+        if (there.plus2) {
+            memcpy(&ri, right + i, sizeof ri);
+            ri -= t->solved * column;
+            memcpy(right + i, &ri, sizeof ri);
+        }
         memcpy(to + i, &column, sizeof column);
-        memcpy(b + i, &bi, sizeof bi);
-        memcpy(c + i, &ci, sizeof ci);
-        memcpy(right + i, &ri, sizeof ri);
+    }
+}
+
+INLINED void turn_what_is_there(const struct generators *g, int k, const struct turn *t,
+                                struct there there, const double *a, double *to)
+{
+    if (there.plus2 && there.minus2) {
+        turn(g, k, t, (struct there){true, true, true}, a, to);
+    } else if (there.plus2 && there.minus) {
+        turn(g, k, t, (struct there){true, true, false}, a, to);
+    } else if (there.plus2) {
+        turn(g, k, t, (struct there){true, false, false}, a, to);
+    } else if (there.minus2) {
+        turn(g, k, t, (struct there){false, true, true}, a, to);
+    } else if (there.minus) {
+        turn(g, k, t, (struct there){false, true, false}, a, to);
+    } else {
+        turn(g, k, t, (struct there){false, false, false}, a, to);
+    }
+}
+
+/* Looks which generators have died; further ones might bring them back to life. */
+INLINED void look(struct generators *g, int k)
+{
+    int left = g->n - k;
+    double least = DEAD * g->plus[0] * g->plus[0];
+    if (g->step_count == 0 && k % LOOK_EACH == 0) {
+        g->no_plus2 = g->no_plus2 || wide_inner(g->plus2 + k, g->plus2 + k, left) +
+                                             wide_inner(g->right + k, g->right + k, left) <
+                                         least;
+        g->no_minus2 = g->no_minus2 || wide_inner(g->minus2 + k, g->minus2 + k, left) < least;
+        g->no_minus =
+            g->no_minus || (g->no_minus2 && wide_inner(g->minus + k, g->minus + k, left) < least);
     }
 }
 
 /* Rotates the generators so that only plus has an entry at row k; plus is then column k of the
- * factor, and lies at `to`. Removes that column from the right-hand side; returns false where
- * rounding has made R indefinite. */
+ * factor, and lies at `to`, or where it lay where nothing turns it. Removes that column from the
+ * right-hand side; returns false where rounding has made R indefinite. */
 INLINED bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
     int count = g->n - k;
     double *a = g->plus, *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k;
-    struct turn t = {.mc = 1.0};
+    look(g, k);
+    struct there there = {!g->no_plus2 && (b[0] != 0.0 || g->right[k] != 0.0), !g->no_minus,
+                          !g->no_minus2};
+    struct turn t = {.pc = 1.0, .mc = 1.0};
     if (g->step_count > 0 && to != a) { /* the column before stays as it is */
         memcpy(to, a, (size_t)count * sizeof *to);
         a = to;
@@ -253,33 +336,39 @@ INLINED bool factor_column(struct generators *g, int k, double *to, double *solv
     for (int i = 0; i < g->step_count; i++) {
         rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
     }
-    plane_rotation(a[0], b[0], &t.pc, &t.ps);
-    if (!g->alone) {
+    if (there.plus2) {
+        plane_rotation(a[0], b[0], &t.pc, &t.ps);
+    }
+    if (there.minus2) {
         plane_rotation(c[0], d[0], &t.mc, &t.ms);
     }
     double plus = t.pc * a[0] + t.ps * b[0];
-    t.rho = (t.mc * c[0] + t.ms * d[0]) / plus;
+    t.rho = there.minus ? (t.mc * c[0] + t.ms * d[0]) / plus : 0.0;
     if (!(fabs(t.rho) < 1.0)) {
         return false;
     }
     t.root = sqrt((1.0 - t.rho) * (1.0 + t.rho));
     t.inverse = 1.0 / t.root;
-    *solved = t.solved = g->right[k] / (plus * t.root);
-    if (g->alone) {
-        turn(g, k, &t, true, a, to);
-    } else {
-        turn(g, k, &t, false, a, to);
+    *solved = t.solved = there.plus2 ? g->right[k] / (plus * t.root) : 0.0;
+    if (there.plus2 || there.minus || k == 0) {
+        turn_what_is_there(g, k, &t, there, a, to);
+        g->plus = to;
     }
-    g->plus = to;
     return true;
 }
 
-/* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `factor` is not NULL it
- * receives the columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) and
- * `solved` u. */
+/* Columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) as far as they
+ * differ, and where each begins. */
+struct columns {
+    double *numbers;
+    const double **begins;
+};
+
+/* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `columns` is not NULL it
+ * receives L and `solved` u. */
 INLINED enum status factor(const struct vsb_channel *channel, double noise,
                            struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                           double *columns, double *solved, double *snr)
+                           struct columns *columns, double *solved, double *snr)
 {
     int n = forward_count(spans);
     size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
@@ -288,22 +377,31 @@ INLINED enum status factor(const struct vsb_channel *channel, double noise,
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct generators g = {
-        n, memory, memory + each, memory + 2 * each, memory + 3 * each, memory + 4 * each,
-        0, {{0}},  false};
+    struct generators g = {n,
+                           memory,
+                           memory + each,
+                           memory + 2 * each,
+                           memory + 3 * each,
+                           memory + 4 * each,
+                           0,
+                           {{0}},
+                           false,
+                           false,
+                           false};
     first_row(channel, noise, spans, doubts, g.plus, memory + arrays * each);
     start_generators(&g, channel, spans, doubts);
-    double sum = 0.0, u;
+    double sum = 0.0, u, *to = columns != NULL ? columns->numbers : NULL;
     enum status status = STATUS_OK;
     for (int k = 0; k < n && status == STATUS_OK; k++) {
-        if (!factor_column(&g, k, columns != NULL ? columns : g.plus, &u)) {
+        if (!factor_column(&g, k, columns != NULL ? to : g.plus, &u)) {
             status = STATUS_NO_SOLUTION;
             break;
         }
         sum += u * u;
         if (columns != NULL) {
             solved[k] = u;
-            columns += n - k;
+            columns->begins[k] = g.plus;
+            to += g.plus == to ? n - k : 0;
         }
     }
     free(memory);
@@ -312,11 +410,10 @@ INLINED enum status factor(const struct vsb_channel *channel, double noise,
 }
 
 /* L' w = u, from the columns of L; u becomes w. */
-INLINED void solve_transposed(const double *columns, int n, double *u)
+INLINED void solve_transposed(const struct columns *columns, int n, double *u)
 {
-    const double *column = columns + (size_t)n * ((size_t)n + 1) / 2;
     for (int k = n - 1; k >= 0; k--) {
-        column -= n - k;
+        const double *column = columns->begins[k];
         double sum = u[k] - wide_inner(column + 1, u + k + 1, n - k - 1);
         u[k] = sum / column[0];
     }
@@ -355,14 +452,17 @@ INLINED enum status solve_by_columns(const struct vsb_channel *channel, double n
                                      const struct vsb_doubts *doubts, double *forward, double *snr)
 {
     int n = forward_count(spans);
-    double *columns = malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns);
-    enum status status = columns != NULL
-                             ? factor(channel, noise, spans, doubts, columns, forward, snr)
+    struct columns columns = {
+        malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns.numbers),
+        malloc((size_t)n * sizeof *columns.begins)};
+    enum status status = columns.numbers != NULL && columns.begins != NULL
+                             ? factor(channel, noise, spans, doubts, &columns, forward, snr)
                              : STATUS_NO_MEMORY;
     if (status == STATUS_OK) {
-        solve_transposed(columns, n, forward);
+        solve_transposed(&columns, n, forward);
     }
-    free(columns);
+    free(columns.numbers);
+    free(columns.begins);
     return status;
 }
 

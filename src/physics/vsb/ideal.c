@@ -1,6 +1,7 @@
 /* Idea. The best equaliser of given spans is designed (equaliser.h) for the channel but for the
  * ends of its pulses, which drown in the noise: what is left out is NEGLIGIBLE_ENDS of the noise at
- * either end, and costs or saves a thousandth of a dB.
+ * either end, and costs or saves a thousandth of a dB. Echoes beyond the spans are noise as well, a
+ * hundredth of them at the very least: no sample holds what they repeat but as such an echo.
  *
  * What endless ones would leave follows from means over frequency. With Phi(f) = 1 + |H(f)|^2 /
  * noise over the folded spectrum, write Phi = gamma |G|^2, where G is monic and of minimum phase.
@@ -18,12 +19,26 @@
 
 #include <math.h>
 
+#include "base/units.h"
 #include "standard/vsb/signal.h"
 
 #define NEGLIGIBLE_ENDS 1e-5
+#define LEFT_OUTSIDE 0.01 /* of echoes beyond the spans, as noise */
 #define MEANS_SIZE_LEAST 8192
 #define MEANS_SIZE_MOST 1048576
 #define POINTS_PER_RIPPLE 256
+
+/* What no equaliser of these spans takes out. */
+static double left_outside(const struct echo *echoes, int count, struct vsb_equaliser_spans spans)
+{
+    double power = 0.0;
+    for (int i = 0; i < count; i++) {
+        double delay = echoes[i].delay_us / vsb_symbol_us();
+        bool outside = delay > spans.feedback + 1.0 || delay < -spans.later - 1.0;
+        power += outside ? LEFT_OUTSIDE * ratio_from_db(echoes[i].level_db) : 0.0;
+    }
+    return power;
+}
 
 enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
                                     struct vsb_equaliser_spans spans, struct vsb_room *room,
@@ -37,8 +52,8 @@ enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double
     }
     struct vsb_channel channel;
     struct vsb_equaliser equaliser;
-    enum status status =
-        vsb_channel_make_above(echoes, count, NEGLIGIBLE_ENDS * fmin(noise, 1.0), &channel);
+    double least = NEGLIGIBLE_ENDS * fmin(noise + left_outside(echoes, count, spans), 1.0);
+    enum status status = vsb_channel_make_above(echoes, count, least, &channel);
     if (status == STATUS_OK) {
         status = vsb_equaliser_design(&channel, noise, spans, NULL, &equaliser);
         vsb_channel_free(&channel);

@@ -271,6 +271,31 @@ static enum status seek(struct seeking *seeking,
     return STATUS_OK;
 }
 
+/* Whether the SNR of physics' limit suffices at the asked place. Where estimates are margins
+ * already none is looked at that cannot turn the answer. */
+static enum status most_suffices(struct seeking *seeking, const struct verdict *verdict,
+                                 bool *suffices)
+{
+    struct asking *asking = seeking->asking;
+    double margin_db;
+    enum status status = STATUS_OK;
+    if (!asking->reception->system->margin_is_full) {
+        status = margin_of_all(seeking, SNR_MOST_DB, &margin_db);
+        *suffices = margin_db >= 0.0;
+        return status;
+    }
+    int decoding = 0, failing = 0;
+    while (decoding <= seeking->place && failing < asking->count - seeking->place &&
+           status == STATUS_OK) {
+        int next = asking->count - 1 - decoding - failing; /* the worst first: they decide */
+        int position = verdict->known ? verdict->order[next] : next;
+        status = margin_of_one(asking, position, SNR_MOST_DB, &margin_db);
+        *(margin_db >= 0.0 ? &decoding : &failing) += 1;
+    }
+    *suffices = decoding > seeking->place;
+    return status;
+}
+
 static enum status required_of_many(struct asking *asking, const struct verdict *verdict,
                                     struct verdict *room, double *needed_db)
 {
@@ -300,9 +325,9 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
     }
     *room = *verdict;
     if (!isfinite(*needed_db)) { /* nor may any suffice for the others */
-        double most_db;
-        status = margin_of_all(&seeking, SNR_MOST_DB, &most_db);
-        if (status != STATUS_OK || !(most_db >= 0.0)) {
+        bool suffices = false;
+        status = most_suffices(&seeking, verdict, &suffices);
+        if (status != STATUS_OK || !suffices) {
             return status;
         }
     }

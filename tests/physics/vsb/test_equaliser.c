@@ -1,8 +1,10 @@
 #include "support/near.h"
 
+#include <lapacke.h>
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/random.h"
 #include "base/units.h"
 #include "physics/vsb/equaliser.h"
 #include "standard/vsb/signal.h"
@@ -121,7 +123,7 @@ static double snr_of(const struct vsb_channel *channel, double noise,
     for (int i = 0; i < count; i++) {
         power += noise * forward[i] * forward[i];
     }
-    for (int j = -700; j <= 700; j++) {
+    for (int j = -1400; j <= 1400; j++) {
         double weight = 0.0, share = 1.0;
         for (int i = 0; i < count; i++) {
             weight += forward[i] * vsb_channel_tap(channel, i - spans.earlier + j);
@@ -134,6 +136,66 @@ static double snr_of(const struct vsb_channel *channel, double noise,
         power += j == 0 ? 0.0 : share * weight * weight;
     }
     return useful * useful / power;
+}
+
+/* h' R^-1 h from R as it is written down, each entry a sum of its own. */
+static double snr_of_matrix(const struct vsb_channel *channel, double noise,
+                            struct vsb_equaliser_spans spans)
+{
+    enum { MOST = 128 };
+    static double r[MOST][MOST];
+    double h[MOST], u[MOST], snr = 0.0;
+    int n = spans.earlier + spans.later + 1;
+    for (int i = 0; i < n; i++) {
+        h[i] = u[i] = vsb_channel_tap(channel, i - spans.earlier);
+        for (int j = 0; j <= i; j++) {
+            r[i][j] = i == j ? noise : 0.0;
+            for (int k = channel->first; k < channel->first + channel->count; k++) {
+                int symbol = k - (i - spans.earlier); /* before the wanted one */
+                double stays = symbol < 0 || symbol > spans.feedback ? 1.0 : 0.0;
+                r[i][j] +=
+                    stays * vsb_channel_tap(channel, k) * vsb_channel_tap(channel, k + j - i);
+            }
+        }
+    }
+    assert_int_equal(LAPACKE_dposv(LAPACK_ROW_MAJOR, 'L', n, 1, &r[0][0], MOST, u, 1), 0);
+    for (int i = 0; i < n; i++) {
+        snr += h[i] * u[i];
+    }
+    return snr;
+}
+
+/* Echoes within the spans, beyond them and far beyond, before and after: generators that begin
+ * late, die early or never do, gaps between the channel's taps. */
+static void late_rooms_are_solved_as_their_matrix_is(void **state)
+{
+    (void)state;
+    static const struct vsb_equaliser_spans spans[] = {{40, 50, 45}, {20, 30, 90}, {5, 60, 10}};
+    struct random random = random_seeded(13, 2);
+    for (int room = 0; room < 30; room++) {
+        struct echo echoes[3];
+        struct vsb_channel channel;
+        for (int i = 0; i < 3; i++) {
+            double reach_us = i == 0 ? 3.0 : i == 1 ? 12.0 : 60.0;
+            echoes[i] = (struct echo){reach_us * (2.0 * random_uniform(&random) - 1.0),
+                                      -1.0 - 15.0 * random_uniform(&random),
+                                      360.0 * random_uniform(&random), 0.0};
+        }
+        double noise = pow(10.0, -1.0 - 3.0 * random_uniform(&random)), snr = 0.0;
+        const struct vsb_equaliser_spans *span = &spans[room % 3];
+        struct vsb_equaliser taps;
+        assert_int_equal(vsb_channel_make_above(echoes, 3, 1e-4 * noise, &channel), STATUS_OK);
+        assert_int_equal(vsb_equaliser_snr(&channel, noise, *span, NULL, &snr), STATUS_OK);
+        assert_int_equal(vsb_equaliser_design(&channel, noise, *span, NULL, &taps), STATUS_OK);
+        double exact = snr_of_matrix(&channel, noise, *span);
+        assert_near(snr, exact, 1e-8 * exact, "LAPACK");
+        assert_near(taps.snr, exact, 1e-8 * exact, "LAPACK");
+        const struct vsb_doubts none = {.doubt = {0.0}, .ages = 1};
+        assert_near(snr_of(&channel, noise, *span, &none, taps.forward), exact, 1e-7 * exact,
+                    "the taps");
+        vsb_equaliser_free(&taps);
+        vsb_channel_free(&channel);
+    }
 }
 
 /* Doubts that fall with age, that rise, and that end before the feedback does or after. */
@@ -203,6 +265,7 @@ int main(void)
         cmocka_unit_test(two_taps_give_the_worked_number),
         cmocka_unit_test(the_taps_do_what_the_snr_promises),
         cmocka_unit_test(within_its_reach_it_is_the_same_equaliser),
+        cmocka_unit_test(late_rooms_are_solved_as_their_matrix_is),
         cmocka_unit_test(doubts_leave_their_share_and_no_other_taps_do_better),
         cmocka_unit_test(doubts_shrink_the_feedback_taps),
         cmocka_unit_test(no_taps_at_all_is_a_slicer),

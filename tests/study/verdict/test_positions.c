@@ -131,12 +131,39 @@ static void the_snr_that_is_needed_serves_the_share_that_is_asked(void **state)
     }
 }
 
+/* An echo beyond the equaliser's reach, from one that is borne everywhere to one that is nowhere.
+ */
+static void no_snr_is_told_only_where_the_most_there_is_does_not_serve(void **state)
+{
+    (void)state;
+    int told = 0, untold = 0;
+    for (double level_db = -12.0; level_db >= -19.0; level_db -= 0.5) {
+        for (int percent = 50; percent <= 90; percent += 40) {
+            struct echo late = {.delay_us = 60.0, .level_db = level_db, .phase_deg = NAN};
+            struct scenario scenario = one_echo(20.0, late);
+            double needed_db;
+            late = (struct echo){.delay_us = 0.1, .level_db = -4.0, .phase_deg = NAN};
+            scenario.echoes[scenario.echo_count++] = late;
+            scenario.receiver.position_percent = percent;
+            assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
+            assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+            bool is_told = isfinite(needed_db);
+            scenario.receiver.snr_db = is_told ? needed_db + 0.01 : SNR_MOST_DB;
+            assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &one, NULL), STATUS_OK);
+            assert_int_equal(one.works, is_told);
+            *(is_told ? &told : &untold) += 1;
+        }
+    }
+    assert_true(told > 2 && untold > 2);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_position_fares_as_a_channel_of_its_phases),
         cmocka_unit_test(quick_margins_lack_what_the_one_in_the_middle_lacks),
         cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
+        cmocka_unit_test(no_snr_is_told_only_where_the_most_there_is_does_not_serve),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
