@@ -58,6 +58,7 @@ static double needed_db(const struct transmission *mode, double doppler_hz, doub
 static void forty_equal_rays(struct transmission *mode, enum constellation constellation,
                              int rate_15ths)
 {
+    assumes("40 equal rays evenly from all around, delays and phases drawn; mean of eight draws");
     struct scenario scenario = scenario_default();
     mode->plps[0].code.constellation = constellation;
     mode->plps[0].code.rate_15ths = rate_15ths;

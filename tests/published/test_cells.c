@@ -58,6 +58,7 @@ static struct transmission mode_of(const char *fft, int guard, const char *pilot
 static void data_cells_are_those_of_tables_7_3_and_7_4(void **state)
 {
     (void)state;
+    assumes("8K; symbols that are no boundary of a subframe");
     static const struct {
         enum guard guard;
         enum pilots pilots;
@@ -80,6 +81,7 @@ static void data_cells_are_those_of_tables_7_3_and_7_4(void **state)
 static void boundary_cells_are_those_of_annex_f(void **state)
 {
     (void)state;
+    assumes("cells that carry data; nulls do not count");
     static const struct {
         enum guard guard;
         enum pilots pilots;
@@ -103,6 +105,7 @@ static void boundary_cells_are_those_of_annex_f(void **state)
 static void preamble_cells_are_those_of_table_7_2(void **state)
 {
     (void)state;
+    assumes("the first symbol of the preamble has the fewest carriers, whatever the mode");
     static const struct {
         enum fft_size fft;
         enum pilots pilots;
@@ -128,6 +131,7 @@ static void preamble_cells_are_those_of_table_7_2(void **state)
 static void l1_basic_cells_are_those_of_table_6_17(void **state)
 {
     (void)state;
+    assumes("the seven modes of the table");
     static const int cells[] = {3820, 934, 484, 259, 163, 112, 69};
     for (int mode = 1; mode <= 7; mode++) {
         assert_near(cells_l1_basic(mode), cells[mode - 1], 0, "ATSC A/322:2024-04 Table 6.17");
@@ -152,12 +156,14 @@ static void block_payloads_are_those_of_tables_6_5_to_6_7(void **state)
 static void continual_pilots_have_the_power_of_table_8_5(void **state)
 {
     (void)state;
+    assumes("an amplitude of 8/3 of a data cell's");
     assert_near(pilots_continual_db(), 8.52, 0, "ATSC A/322:2024-04 Table 8.5");
 }
 
 static void every_legal_geometry_agrees_with_the_second_witness(void **state)
 {
     (void)state;
+    assumes("both read the same document, each on its own");
     assert_int_equal(COUNT(cells_vectors), 81 * (REDUCTION_MAX + 1));
     for (size_t i = 0; i < COUNT(cells_vectors); i++) {
         const struct cells_vector *v = &cells_vectors[i];
@@ -177,6 +183,7 @@ static void every_legal_geometry_agrees_with_the_second_witness(void **state)
 static void l1_detail_cells_agree_with_the_second_witness(void **state)
 {
     (void)state;
+    assumes("both read the same document, each on its own");
     for (size_t i = 0; i < COUNT(detail_vectors); i++) {
         const struct detail_vector *v = &detail_vectors[i];
         assert_near(cells_l1_detail(v->mode, v->bits), v->cells, 0, "vectors/cells.py");
@@ -206,6 +213,7 @@ static struct transmission mode_of_frame(const struct frame_vector *v)
 static void frames_and_rates_agree_with_the_second_witness(void **state)
 {
     (void)state;
+    assumes("one subframe with one PLP and CTI 512, in modes that the second witness drew");
     for (size_t i = 0; i < COUNT(frame_vectors); i++) {
         const struct frame_vector *v = &frame_vectors[i];
         struct transmission mode = mode_of_frame(v);

@@ -15,6 +15,7 @@
 static void p1546_meets_its_check_values(void **state)
 {
     (void)state;
+    assumes("land; the heights and surroundings of each row");
     enum { OPEN = SURROUNDINGS_OPEN, SUBURBAN = SURROUNDINGS_SUBURBAN, URBAN = SURROUNDINGS_URBAN };
     static const struct {
         double mhz, percent, height_m, km, receive_m;
@@ -61,6 +62,7 @@ static void p1546_meets_its_check_values(void **state)
 static void p1546s_pieces_meet_their_values(void **state)
 {
     (void)state;
+    assumes("land");
     assert_near(p1546_knife_edge_db(0.0), 6.033, 0.001, "ITU-R P.1546, J(0)");
     assert_near(p1546_sunk_db(-10.0, 0), -0.748, 0.001, "ITU-R P.1546 section 4.3, Ch(-10)");
     assert_near(p1546_sunk_db(-10.0, 1), -1.830, 0.001, "ITU-R P.1546 section 4.3, Ch(-10)");
@@ -74,6 +76,7 @@ static void p1546s_pieces_meet_their_values(void **state)
 static void terrain_meets_its_check_values(void **state)
 {
     (void)state;
+    assumes("land; angles as the rows tell them");
     assert_near(terrain_clearance_db(1.0, 600.0), -4.10, 0.01,
                 "ITU-R P.1546 section 11, clearance angle");
     assert_near(terrain_clearance_db(5.0, 600.0), -17.73, 0.01,
@@ -92,6 +95,7 @@ static void terrain_meets_its_check_values(void **state)
 static void a_flat_profile_meets_the_study_groups_case(void **state)
 {
     (void)state;
+    assumes("flat land, both antennas low");
     static const struct terrain flat = {.count = 2, .km = {0.0F, 100.0F}};
     struct path path = {2600.0,           7.0,          1.0, 100.0, .time_percent = 50.0,
                         .terrain = &flat, .mast_m = 7.0};
@@ -107,6 +111,7 @@ static void a_flat_profile_meets_the_study_groups_case(void **state)
 static void near_a_tall_tower_the_way_is_longer_than_the_ground(void **state)
 {
     (void)state;
+    assumes("the field falls with the slant way as in free space");
     struct path path = {600.0, 600.0, 10.0, 2.0, .time_percent = 50.0};
     assert_near(p1546_field_dbuvm(&path, 1.0),
                 p1546_curve_dbuvm(&path) - 20.0 * log10(hypot(2.0, 0.59) / 2.0), 1e-9,
@@ -120,6 +125,7 @@ static const enum band LOW = BAND_LOW_VHF, HIGH = BAND_HIGH_VHF, UHF = BAND_UHF;
 static void the_fccs_curves_meet_its_routine(void **state)
 {
     (void)state;
+    assumes("the regulator's routine is the curves: it reads them off by its own rules");
     const struct {
         enum band band;
         double height_m, km, at_50, at_10, at_90;
@@ -155,6 +161,7 @@ static double contour_km(enum band band, double erp_kw, double height_m, double 
 static void the_fccs_contours_meet_its_routine(void **state)
 {
     (void)state;
+    assumes("steps of 0.5 km, the first crossing, linear between, as the routine has it");
     const struct {
         enum band band;
         double erp_kw, height_m, dbuvm, percent, km;
@@ -179,6 +186,7 @@ static void the_fccs_contours_meet_its_routine(void **state)
 static void the_smooth_earth_meets_a_reference_in_both_polarisations(void **state)
 {
     (void)state;
+    assumes("smooth land, an earth radius of 8500 km");
     static const struct {
         double mhz, transmit_m, receive_m, km, horizontal_db, vertical_db;
     } rows[] = {

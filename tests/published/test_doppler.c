@@ -25,6 +25,7 @@ static double li_and_cimini(double spread_hz, double useful_us)
 static void interference_of_the_classical_spectrum_is_the_published_integral(void **state)
 {
     (void)state;
+    assumes("rays from all sides, equally strong");
     const char *source = "Li and Cimini 2001, their integral by Simpson's rule";
     for (double hz = 1.0; hz < 1000.0; hz *= 1.6) {
         assert_near(doppler_leak(0.0, hz, grid.useful_us), li_and_cimini(hz, grid.useful_us), 1e-7,
@@ -37,6 +38,7 @@ static void interference_of_the_classical_spectrum_is_the_published_integral(voi
 static void the_published_bounds_are_first_terms(void **state)
 {
     (void)state;
+    assumes("the first term of a series; turns within a symbol are small");
     for (double product = 0.005; product <= 0.1; product *= 1.5) {
         double turn = PI * product, bound = turn * turn;
         assert_between(bound / 6.0 / doppler_leak(0.0, product * 1e3, 1000.0), 1.0,
@@ -50,6 +52,7 @@ static void the_published_bounds_are_first_terms(void **state)
 static void estimates_drawn_between_pilots_err_as_computed_apart(void **state)
 {
     (void)state;
+    assumes("straight lines between pilots two symbols apart; no noise");
     double useful = 1.0 - doppler_leak(0.0, 46.8, grid.useful_us);
     double error = doppler_estimation_error(&grid, 0.0, 46.8);
     assert_near(db_from_ratio(error / useful), -15.7, 0.05, "computed apart, 16K, Dy 2, 46.8 Hz");

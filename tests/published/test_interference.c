@@ -18,6 +18,7 @@
 static void ratios_on_the_same_channel_are_those_of_the_regulation(void **state)
 {
     (void)state;
+    assumes("interference is noise; a threshold of 15.19 dB, told as 15");
     static const struct {
         double snr_db, ratio_db;
     } rows[] = {{16, 22.69}, {17, 19.67}, {18, 18.22}, {20, 16.74}, {23, 15.79}, {28, 15.23}};
@@ -32,6 +33,7 @@ static void ratios_on_the_same_channel_are_those_of_the_regulation(void **state)
 static void the_ratio_is_that_of_added_noise(void **state)
 {
     (void)state;
+    assumes("interference is noise of its power");
     for (double needed = -5.0; needed < 30.0; needed += 1.7) {
         for (double snr = needed + 0.1; snr < needed + 40.0; snr += 2.3) {
             double interference = -interference_co_channel_db(needed, snr);
@@ -44,6 +46,7 @@ static void the_ratio_is_that_of_added_noise(void **state)
 static void neighbours_bear_what_the_regulation_and_a74_ask(void **state)
 {
     (void)state;
+    assumes("a receiver that just meets A/74, at the levels of its tables");
     assert_near(interference_ratio_db(PLAN_US, -1, -68.0), -28.0, 0,
                 "47 CFR 73.623(c)(2), lower neighbour");
     assert_near(interference_ratio_db(PLAN_US, 1, -60.0), -26.0, 0,
@@ -74,6 +77,7 @@ static void neighbours_bear_what_the_regulation_and_a74_ask(void **state)
 static void neighbours_in_region_1_are_those_of_ge06(void **state)
 {
     (void)state;
+    assumes("the larger of GE06's ratio and the noise of A/74's receivers");
     for (int side = -1; side <= 1; side += 2) {
         double ratio_db = interference_ratio_db(PLAN_REGION_1, side, -60.0);
         assert_near(ratio_db, -30.0, 1.0, "GE06, both neighbours (from memory)");
@@ -87,6 +91,7 @@ static void neighbours_in_region_1_are_those_of_ge06(void **state)
 static void interference_as_noise_leaves_the_threshold_at_the_ratio(void **state)
 {
     (void)state;
+    assumes("a threshold of 15.19 dB");
     for (int offset = -15; offset <= 15; offset++) {
         for (double desired = -90.0; desired < 0.0; desired += 7.0) {
             double undesired = desired - interference_ratio_db(PLAN_US, offset, desired);
@@ -109,6 +114,7 @@ static void interference_as_noise_leaves_the_threshold_at_the_ratio(void **state
 static void antennas_hear_less_from_aside(void **state)
 {
     (void)state;
+    assumes("the antenna points to the wanted station");
     static const struct {
         enum band band;
         double beam, far, far_db;
@@ -206,6 +212,7 @@ static const struct {
 
 static void check_sum(size_t i, double k, struct log_normal expected, double low_db)
 {
+    assumes("parts fade each on its own");
     struct log_normal sum = log_normal_sum(sums[i].parts, sums[i].count, k);
     const char *source = "k-LNM (EBU Technical Review 295), computed apart";
     assert_near(sum.mean_db, expected.mean_db, 0.001, source);
@@ -234,6 +241,7 @@ static int ascending(const void *a, const void *b)
 static void sums_of_log_normal_powers_are_as_drawn(void **state)
 {
     (void)state;
+    assumes("parts fade each on its own; a seed of our own");
     enum { DRAWS = 200000 };
     double *drawn = malloc(DRAWS * sizeof *drawn);
     assert_non_null(drawn);

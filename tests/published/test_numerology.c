@@ -11,6 +11,7 @@
 static void sample_rates_follow_the_channel_bandwidth(void **state)
 {
     (void)state;
+    assumes("bsr_coefficient 2, 5 and 8 for channels of 6, 7 and 8 MHz");
     assert_near(sample_rate_hz(6), 6.912e6, 0, "ATSC A/322:2024-04 section 7, bsr 2");
     assert_near(sample_rate_hz(7), 8.064e6, 0, "ATSC A/322:2024-04 section 7, bsr 5");
     assert_near(sample_rate_hz(8), 9.216e6, 0, "ATSC A/322:2024-04 section 7, bsr 8");
@@ -33,6 +34,7 @@ static void carriers_are_those_of_table_7_1(void **state)
 static void gi4_768_lasts_111_us_or_33_km(void **state)
 {
     (void)state;
+    assumes("a channel of 6 MHz; rays travel at the speed of light in vacuum");
     struct transmission mode = transmission_default();
     mode.subframes[0].waveform.guard = GI4_768;
     double us = waveform_grid(&mode.subframes[0].waveform).guard_us;
@@ -43,6 +45,7 @@ static void gi4_768_lasts_111_us_or_33_km(void **state)
 static void symbol_times_add_up(void **state)
 {
     (void)state;
+    assumes("16K with GI5_1024 in 6 MHz, no carriers left out");
     struct transmission mode = transmission_default(); /* 16K, GI5_1024 at 6 MHz */
     assert_near(waveform_grid(&mode.subframes[0].waveform).useful_us, 2370.370370370, 1e-8,
                 "16384 / 6.912 MHz");
@@ -74,6 +77,8 @@ static double largest_plp_mbps(int bandwidth_mhz, enum outer_code outer, double 
 static void the_largest_6_mhz_mode_carries_about_57_mbps(void **state)
 {
     (void)state;
+    assumes("32K, GI1_192, SP32_2, 4096QAM 13/15 with BCH, frames of 250 ms: the source tells "
+            "neither frame nor rounding");
     /* Published in whole Mbit/s, whether cut or rounded is not said, nor the frame's length: within
      * one unit. The next test pins the same sum to three digits. */
     assert_near(largest_plp_mbps(6, OUTER_BCH, 250.0), 57.0, 1.0,
@@ -83,6 +88,7 @@ static void the_largest_6_mhz_mode_carries_about_57_mbps(void **state)
 static void the_largest_8_mhz_mode_carries_78_5_mbps(void **state)
 {
     (void)state;
+    assumes("the same mode without an outer code, in frames of 5 s");
     assert_near(largest_plp_mbps(8, OUTER_NONE, 5000.0), 78.5, 0.05,
                 "published capacity of ATSC 3.0 at 8 MHz, 78.5 Mbit/s");
 }
@@ -90,12 +96,14 @@ static void the_largest_8_mhz_mode_carries_78_5_mbps(void **state)
 static void the_8vsb_net_rate_follows_from_its_structure(void **state)
 {
     (void)state;
+    assumes("packets of 188 bytes, one a data segment; 312 of a field's 313 segments carry data");
     assert_near(vsb_net_mbps(), 19.392658, 5e-7, "ATSC A/53 Part 2, 19.392658 Mbit/s");
 }
 
 static void the_8vsb_symbol_rate_and_pilot_are_those_of_a53(void **state)
 {
     (void)state;
+    assumes("the eight data levels are equally likely");
     assert_near(vsb_symbol_rate_hz(), 10762237.76, 0.005, "ATSC A/53 Part 2, 10.762237 MHz");
     assert_near(vsb_symbol_us(), 0.0929175, 5e-8, "ATSC A/53 Part 2, 1 / 10.762237 MHz");
     assert_near(VSB_PILOT_LEVEL, 1.25, 0, "ATSC A/53 Part 2, pilot +1.25 under levels +-1 to 7");
@@ -106,6 +114,7 @@ static void the_8vsb_symbol_rate_and_pilot_are_those_of_a53(void **state)
 static void channels_are_those_of_47_cfr_73_603(void **state)
 {
     (void)state;
+    assumes("a channel's centre lies 3 MHz above its lower edge");
     static const struct {
         int channel;
         double low_mhz;

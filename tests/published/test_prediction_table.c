@@ -109,6 +109,8 @@ static void compare_lines(const char *table, const char *start, bool by_mode, st
 
 static void hold_tally(const struct tally *t)
 {
+    assumes("the channel is known at each carrier; each mode's threshold in white noise is the "
+            "simulated one");
     char source[128];
     snprintf(source, sizeof source, "%.24s: simulated in %d channels, most above it", t->mode,
              t->channels);

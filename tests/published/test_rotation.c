@@ -256,6 +256,7 @@ static struct t2_code code_of(int number)
 static void limits_are_those_computed_apart(void **state)
 {
     (void)state;
+    assumes("white noise, points equally likely; Rayleigh cells fade each on its own");
     struct fading_law law;
     static struct known_bit steady;
     make_steady(&law);
@@ -276,6 +277,7 @@ static void limits_are_those_computed_apart(void **state)
 static void published_needs_in_fading_are_those_of_rotated_sets(void **state)
 {
     (void)state;
+    assumes("the demapper knows a cell's other bits; its two parts fade each on its own");
     for (int i = 0; i < CODES; i++) {
         struct t2_code code = code_of(i);
         const double *row = simulated[code.constellation][code.rate];
@@ -299,6 +301,8 @@ static void published_needs_in_fading_are_those_of_rotated_sets(void **state)
 static void receivers_need_in_fading_what_is_planned_for_them(void **state)
 {
     (void)state;
+    assumes(
+        "fading adds what TS 102 831 table 44 says; 32K extended, PP4: the table tells no mode");
     struct t2_waveform waveform = {
         .fft = T2_32K, .extended = true, .guard = T2_GI_1_16, .pilots = T2_PP4};
     struct ofdm_grid grid = t2_grid(&waveform, 8);

@@ -95,6 +95,8 @@ static const char *source_of(const struct row *row)
 static void extrapolated_thresholds_are_the_counted_ones(void **state)
 {
     (void)state;
+    assumes("the error rate falls like a normal distribution's tail over SNR in dB, below what was "
+            "simulated too");
     struct row rows[64];
     int count = read_rows("counted", rows, 64);
     double sum_db = 0.0;
@@ -119,6 +121,7 @@ static void extrapolated_thresholds_are_the_counted_ones(void **state)
 static void the_box_plus_decoder_needs_hardly_more_than_the_exact_one(void **state)
 {
     (void)state;
+    assumes("the exact decoder's own slope turns a ratio of error rates into decibels");
     struct row rows[128];
     int count = read_rows("paired", rows, 128);
     double sum_db = 0.0;

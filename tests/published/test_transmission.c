@@ -33,6 +33,7 @@ static void build(const struct scenario *scenario, struct frame *frame)
 static void a_verified_transmitters_rate_is_met_to_the_bit(void **state)
 {
     (void)state;
+    assumes("what the publication leaves open is as by default");
     static const char *const pairs[][2] = {
         {"subframe one.fft", "8K"},       {"subframe one.guard", "GI5_1024"},
         {"subframe one.pilots", "SP3_4"}, {"subframe one.symbols", "72"},
@@ -54,6 +55,7 @@ static void a_verified_transmitters_rate_is_met_to_the_bit(void **state)
 static void two_subframes_on_air_are_met_cell_for_cell(void **state)
 {
     (void)state;
+    assumes("all that the signalling says, in a channel of 6 MHz");
     static const char *const pairs[][2] = {
         {"subframe a.fft", "8K"},        {"subframe a.guard", "GI6_1536"},
         {"subframe a.pilots", "SP4_2"},  {"subframe a.boost", "1"},
@@ -102,6 +104,7 @@ static void two_subframes_on_air_are_met_cell_for_cell(void **state)
 static void a_layered_station_on_air_is_met_cell_for_cell(void **state)
 {
     (void)state;
+    assumes("all that the signalling says; its L1-Detail of version 0 is 16 bits shorter");
     static const char *const pairs[][2] = {
         {"subframe a.fft", "8K"},
         {"subframe a.guard", "GI6_1536"},
@@ -143,6 +146,7 @@ static void a_layered_station_on_air_is_met_cell_for_cell(void **state)
 static void the_length_of_l1_detail_is_that_of_three_plps_on_air(void **state)
 {
     (void)state;
+    assumes("one subframe, a core with a layer over it and one PLP more, time to the nanosecond");
     static const char *const pairs[][2] = {
         {"plp 0.constellation", "QPSK"},  {"plp 1.constellation", "64QAM"},
         {"plp 1.layer", "enhanced"},      {"plp 1.over", "0"},
@@ -158,6 +162,7 @@ static void the_length_of_l1_detail_is_that_of_three_plps_on_air(void **state)
 static void signalling_on_air_takes_these_cells(void **state)
 {
     (void)state;
+    assumes("the modes of L1-Basic and L1-Detail and the length that were received");
     assert_near(cells_l1_detail(1, 8 * 42), 3611, 0, ON_AIR);
     assert_near(cells_l1_detail(1, 8 * 58), 4387, 0, ON_AIR);
     assert_near(cells_l1_detail(3, 8 * 64), 880, 0, ON_AIR);
@@ -168,6 +173,7 @@ static void signalling_on_air_takes_these_cells(void **state)
 static void the_first_subframe_of_a_weak_station_ends_where_it_did(void **state)
 {
     (void)state;
+    assumes("times count from the start of the bootstrap");
     static const char *const pairs[][2] = {
         {"subframe a.fft", "8K"},       {"subframe a.guard", "GI4_768"},
         {"subframe a.pilots", "SP4_2"}, {"subframe a.symbols", "23"},
@@ -186,6 +192,7 @@ static void the_first_subframe_of_a_weak_station_ends_where_it_did(void **state)
 static void layers_of_a_trial_have_their_ratio_of_rates(void **state)
 {
     (void)state;
+    assumes("both layers lie in the same cells; the press told their rates rounded");
     static const char *const pairs[][2] = {
         {"plp core.constellation", "QPSK"},  {"plp core.rate", "7/15"},
         {"plp over.constellation", "64QAM"}, {"plp over.rate", "9/15"},
@@ -206,6 +213,7 @@ static void layers_of_a_trial_have_their_ratio_of_rates(void **state)
 static void boundary_symbols_with_fewer_carriers_are_those_of_the_patent(void **state)
 {
     (void)state;
+    assumes("8K, GI5_1024, carriers reduced by two steps; nulls do not count");
     static const struct {
         enum pilots pilots;
         int cells[BOOST_MAX + 1];
@@ -230,6 +238,7 @@ static void boundary_symbols_with_fewer_carriers_are_those_of_the_patent(void **
 static void injection_levels_are_those_of_the_tables(void **state)
 {
     (void)state;
+    assumes("powers of both layers add up to that of the signal");
     static const struct {
         int code;
         double db, alpha, beta;
@@ -267,6 +276,7 @@ static void injection_levels_are_those_of_the_tables(void **state)
 static void convolutional_interleavers_have_their_memory_and_delay(void **state)
 {
     (void)state;
+    assumes("one PLP of 10^6 cells a second");
     static const struct {
         enum interleaver interleaver;
         long memory;

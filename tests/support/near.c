@@ -11,7 +11,8 @@ const char *__lsan_default_suppressions(void)  /* NOLINT(bugprone-reserved-ident
     return "leak:libfontconfig\n";
 }
 
-/* One line: near or between, file, test, what, source, got, and the two numbers it is held to. */
+/* One line: near, between or assumes, file, test, what, source or sentence, got, and the two
+ * numbers it is held to. */
 static void keep_comparison(const char *kind, const struct near_place *place, const char *source,
                             const double numbers[3])
 {
@@ -22,6 +23,11 @@ static void keep_comparison(const char *kind, const struct near_place *place, co
                 place->what, source, numbers[0], numbers[1], numbers[2]);
         fclose(file);
     }
+}
+
+void near_assumes(const char *sentence, const struct near_place *place)
+{
+    keep_comparison("assumes", place, sentence, (const double[]){0.0, 0.0, 0.0});
 }
 
 void near_check(double got, double expected, double tolerance, const char *source,

@@ -37,4 +37,9 @@ void near_check(double got, double expected, double tolerance, const char *sourc
 void between_check(double got, double low, double high, const char *source,
                    const struct near_place *place);
 
+/* What the comparisons that follow in this function take as given: a sentence for the accuracy
+ * page, where each test has one. */
+#define assumes(sentence) near_assumes(sentence, NEAR_PLACE(sentence))
+void near_assumes(const char *sentence, const struct near_place *place);
+
 #endif

@@ -27,6 +27,7 @@ static struct ofdm_echo_result solve(const struct transmission *mode, const stru
 static void weights_are_those_of_the_source(void **state)
 {
     (void)state;
+    assumes("a guard interval of 100 us, a useful part of 1000 us");
     const char *source = "EBU Technical Review 295; ITU-R BT.2254";
     assert_near(ofdm_weight(0.0, 100.0, 1000.0), 1.0, 0.0, source);
     assert_near(ofdm_weight(100.0, 100.0, 1000.0), 1.0, 0.0, source);
@@ -64,6 +65,7 @@ static void without_echoes_the_effective_snr_is_the_input(void **state)
 static void one_echo_within_the_guard_interval_only_ripples(void **state)
 {
     (void)state;
+    assumes("the channel is known at each carrier");
     struct transmission mode = transmission_default();
     double guard_us = waveform_grid(&mode.subframes[0].waveform).guard_us;
     static double snrs[CARRIERS_TEST_MAX];
@@ -113,6 +115,7 @@ static void an_echo_as_late_as_symbol_and_guard_is_all_interference(void **state
 static void just_beyond_the_guard_interval_the_weight_rules(void **state)
 {
     (void)state;
+    assumes("the window begins at the first ray; the pilots' reach is longer than the echo");
     struct transmission mode = transmission_default();
     mode.subframes[0].waveform.pilots = SP6_2; /* reach 395 us */
     double guard_us = waveform_grid(&mode.subframes[0].waveform).guard_us,
@@ -240,6 +243,7 @@ static void a_fast_echo_is_better_taken_without_interpolation_in_time(void **sta
 static void two_moving_rays_leak_as_published(void **state)
 {
     (void)state;
+    assumes("both rays alike; leak between carriers alike on all");
     struct transmission mode = transmission_default();
     for (double hz = 2.0; hz <= 20.0; hz += 6.0) {
         struct echo echo = {.delay_us = 10.0, .level_db = 0.0, .doppler_hz = 2.0 * hz};
@@ -256,6 +260,7 @@ static void two_moving_rays_leak_as_published(void **state)
 static void mean_information_agrees_with_the_integral_over_phase(void **state)
 {
     (void)state;
+    assumes("the channel is known at each carrier; ripples are many");
     struct transmission mode = transmission_default();
     static const enum constellation sets[] = {QPSK, QAM64, QAM1024};
     for (int i = 0; i < 3; i++) {
@@ -400,6 +405,7 @@ static void slow_motion_shows_every_phase_that_the_span_sees(void **state)
 static void a_moving_receiver_pays_without_any_echo(void **state)
 {
     (void)state;
+    assumes("rays from all sides, a flat channel, estimates as straight lines between pilots");
     struct transmission mode = transmission_default();
     struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
     double before_db = INFINITY;
@@ -442,6 +448,7 @@ static void a_spread_adds_to_the_rays_own_shifts(void **state)
 static void no_wall_stands_at_the_reach_of_the_pilots(void **state)
 {
     (void)state;
+    assumes("the reach rolls off as a raised cosine from 0.9 to 1.1 of Tu/Dx");
     struct transmission mode = transmission_default(); /* reach 16384 / 12 = 1365.3 samples */
     double before_db[2] = {0.0, 0.0};
     for (int samples = 1200; samples <= 1540; samples += 2) {

@@ -82,6 +82,7 @@ static void the_effective_snr_of_equal_carriers_is_theirs(void **state)
 static void far_above_the_threshold_the_continuation_counts(void **state)
 {
     (void)state;
+    assumes("16QAM 9/15 at 30 dB, one echo of -3 dB; the rule above 4.5 dB is this project's own");
     struct transmission mode = transmission_default();
     mode.plps[0].code.constellation = QAM16;
     mode.plps[0].code.rate_15ths = 9;
@@ -130,6 +131,7 @@ static void up_to_the_seam_the_rule_is_literal(void **state)
 static void an_isotropic_channel_needs_what_the_exponential_mean_says(void **state)
 {
     (void)state;
+    assumes("powers of carriers are exponential, the channel is known");
     for (int set = QPSK; set <= QAM1024; set++) {
         for (int rate = 3; rate <= 12; rate += 3) {
             struct information_curve curve = information_curve_of((enum constellation)set, rate);

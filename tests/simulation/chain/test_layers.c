@@ -144,6 +144,7 @@ static int each_row(void (*take)(const struct row *row))
 
 static void a_layer_needs_what_its_closed_form_says(const struct row *row)
 {
+    assumes("the other layer is Gaussian noise, or known; the core is taken away without a rest");
     struct waterfall fit;
     char source[160];
     static const char *const words[] = {"core, other layer as noise", "core, other layer known",

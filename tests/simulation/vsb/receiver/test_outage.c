@@ -97,6 +97,8 @@ static void hold_line(const char *line, struct tally *tallies)
 static void the_share_of_positions_is_the_simulated_one(void **state)
 {
     (void)state;
+    assumes(
+        "a position is a field that decodes; where rays turn its taps come from the field before");
     struct tally tallies[ROOMS_MAX + 1] = {{.positions = 0}};
     char line[LINE_BYTES];
     FILE *file = fopen(TABLE, "r");

@@ -179,6 +179,8 @@ static void each_line(const char *table, const char *start,
 static void decisions_cost(const struct tally *t, enum vsb_feedback kind, const char *what,
                            int least)
 {
+    assumes("taps are the best of their length, or where learning leaves their mean; the models "
+            "were fitted to these channels");
     const char *name = vsb_feedback_name(kind);
     char small[96], all[96];
     print_message("%-10s %3d channels, %3d below 3 dB: off by %.2f dB at most; optimistic by %.2f, "
@@ -225,6 +227,7 @@ static void decisions_cost_taps_that_learn_what_the_model_says(void **state)
 static void told_of_rooms_never_seen(const struct tally *t, enum vsb_feedback kind, int least,
                                      double within_share, double fair_share)
 {
+    assumes("rooms drawn by a seed after the models were made");
     const char *name = vsb_feedback_name(kind);
     double right_share = (double)t->within / t->below_3_db;
     double not_flattered_share = 1.0 - (double)t->flattered / (t->rows + t->nones);
@@ -289,6 +292,7 @@ static double learnt_snr_db(const struct channel *channel, struct vsb_equaliser_
 
 static void hold_learning(const char *line, struct tally *tallies)
 {
+    assumes("taps learn at the profile's step and are where their mean is");
     double reach_us, snr_db, step, turn_hz, left_db, best_db;
     const char *left = strchr(line, '|');
     assert_non_null(left);
