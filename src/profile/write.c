@@ -87,7 +87,7 @@ static void write_missing(struct writer *writer, const struct section *section, 
 {
     const void *plain = section_item(section, writer->plain, 0);
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
         bool stands = !field_is_said(field, base) || field_is_same(field, base, plain) ||
                       is_said_elsewhere(writer, field);
         for (size_t k = 0; k < count && !stands; k++) {

@@ -115,13 +115,13 @@ static bool is_in_range(const struct field *field, double number)
 /* NAN may stand there. */
 static bool may_be_unsaid(const struct field *field)
 {
-    bool replaced = false;
-    for (size_t i = 0; i < field_count(); i++) {
+    bool may = field->word != NULL;
+    for (size_t i = 0; i < field_count() && !may; i++) {
         const struct field *other = field_at(i);
-        replaced = replaced || (other->instead_of && field_beside(field, other->name) == other &&
-                                strcmp(other->instead_of, field->name) == 0);
+        may = other->instead_of && strcmp(other->instead_of, field->name) == 0 &&
+              field_beside(field, other->name) == other;
     }
-    return field->word || replaced;
+    return may;
 }
 
 /* The same where it hangs on what else `base` says. */

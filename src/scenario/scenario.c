@@ -161,15 +161,18 @@ void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz)
 static enum status check_item(const struct scenario *scenario, const struct section *section,
                               int item, struct fault *fault)
 {
+    const void *base = section_item(section, scenario, item);
+    const struct field *field = NULL;
+    do {
+        field = section_field_after(section, field);
+    } while (field != NULL && field_check(field, base, "", NULL) == STATUS_OK);
+    if (field == NULL) {
+        return STATUS_OK;
+    }
     char title[NAME_MAX_BYTES + 16], place[NAME_MAX_BYTES + 64];
     section_item_title(section, scenario, item, title, sizeof title);
-    enum status status = STATUS_OK;
-    const struct field *field;
-    for (int i = 0; status == STATUS_OK && (field = section_field_at(section, i)) != NULL; i++) {
-        text_format(place, sizeof place, "%s.%s", title, field->name);
-        status = field_check(field, section_item(section, scenario, item), place, fault);
-    }
-    return status;
+    text_format(place, sizeof place, "%s.%s", title, field->name);
+    return field_check(field, base, place, fault);
 }
 
 static enum status check_bandwidth(const struct scenario *scenario, struct fault *fault)

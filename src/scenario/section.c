@@ -119,20 +119,29 @@ static bool has_field(const struct section *section, const struct field *field)
            (field->pairs == 0 || (field->pairs & section->pairs) != 0);
 }
 
+const struct field *section_field_after(const struct section *section, const struct field *before)
+{
+    const struct field *field = before ? before + 1 : field_at(0);
+    const struct field *end = field_at(0) + field_count();
+    while (field < end && !has_field(section, field)) {
+        field++;
+    }
+    return field < end ? field : NULL;
+}
+
 const struct field *section_field_at(const struct section *section, int i)
 {
-    for (size_t k = 0; k < field_count(); k++) {
-        if (has_field(section, field_at(k)) && i-- == 0) {
-            return field_at(k);
-        }
+    const struct field *field = section_field_after(section, NULL);
+    while (field != NULL && i-- > 0) {
+        field = section_field_after(section, field);
     }
-    return NULL;
+    return field;
 }
 
 const struct field *section_field_of(const struct section *section, const char *name)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
         if (strcasecmp(field->name, name) == 0) {
             return field;
         }
@@ -220,7 +229,7 @@ void section_item_title(const struct section *section, const struct scenario *sc
 void section_clear(const struct section *section, void *base)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
         field_clear(field, base);
     }
 }
@@ -300,7 +309,7 @@ static void follow_name(const struct section *section, struct scenario *scenario
                         const char *names_of, const char *before, const char *after)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
         for (int item = 0; field->names_of && strcmp(field->names_of, names_of) == 0 &&
                            item < section_items(section, scenario);
              item++) {
@@ -406,7 +415,7 @@ enum status section_field(const struct section *section, const char *key, const 
     }
     char allowed[384] = "";
     const struct field *known;
-    for (int i = 0; (known = section_field_at(section, i)) != NULL; i++) {
+    for (known = NULL; (known = section_field_after(section, known)) != NULL;) {
         text_join(allowed, sizeof allowed, known->name);
     }
     return fault_set(fault, STATUS_UNKNOWN_NAME, place, allowed, "unknown key");

@@ -23,7 +23,9 @@ const struct section *section_find(const char *name); /* NULL: there is none */
 /* The one that counts in the pair, where pairs have one each; else as section_find. */
 const struct section *section_find_in(const char *name, enum pair pair);
 
-/* The section's fields by their order in the table; NULL beyond the last. */
+/* The section's fields by their order in the table: the one after another, NULL for the first; and
+ * by number. NULL beyond the last. */
+const struct field *section_field_after(const struct section *section, const struct field *before);
 const struct field *section_field_at(const struct section *section, int i);
 const struct field *section_field_of(const struct section *section, const char *name);
 /* The items in whose stead a field of [mode] counts (field.h, unless) stand in the scenario. */

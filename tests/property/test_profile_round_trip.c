@@ -62,7 +62,7 @@ static void fill_section(struct random *random, struct scenario *scenario, const
                          void *base, double share)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section_find(section), i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section_find(section), field)) != NULL;) {
         /* A file would have to be there: tests/profile/test_terrain.c. */
         if (field->type != FIELD_PATH && random_uniform(random) < share) {
             set_randomly(random, scenario, base, field);
@@ -88,7 +88,7 @@ static void add_t2_plps(struct random *random, struct scenario *scenario)
         struct t2_plp *plp = section_add(section, scenario, name);
         const struct field *field;
         assert_non_null(plp);
-        for (int f = 0; (field = section_field_at(section, f)) != NULL; f++) {
+        for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
             if (field->choice != NULL) {
                 set_randomly(random, scenario, plp, field);
             }
@@ -143,7 +143,7 @@ static void assert_same_plps(const struct scenario *a, const struct scenario *b)
     for (int i = 0; i < section_items(section, a); i++) {
         int k = section_item_find(section, b, section_item_name(section, a, i));
         assert_true(k >= 0);
-        for (int f = 0; (field = section_field_at(section, f)) != NULL; f++) {
+        for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
             assert_true(
                 field_is_same(field, section_item(section, a, i), section_item(section, b, k)));
         }
@@ -153,7 +153,7 @@ static void assert_same_plps(const struct scenario *a, const struct scenario *b)
 static void assert_same_section(const char *section, const void *a, const void *b)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section_find(section), i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section_find(section), field)) != NULL;) {
         char one[FIELD_TEXT_BYTES], other[FIELD_TEXT_BYTES];
         field_format(field, a, one, sizeof one);
         field_format(field, b, other, sizeof other);

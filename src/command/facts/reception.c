@@ -82,7 +82,7 @@ struct table fact_equaliser(void)
                                                   {"meaning", "Meaning", NULL, 0}};
     struct table table = TABLE(columns);
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section_find("first"), i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section_find("first"), field)) != NULL;) {
         char value[FIELD_TEXT_BYTES];
         field_write(field, field->plain, value, sizeof value);
         table_word(&table, field->name);
@@ -222,7 +222,7 @@ struct table fact_methods(void)
 static void add_keys(struct table *table, const struct section *section)
 {
     const struct field *field;
-    for (int i = 0; (field = section_field_at(section, i)) != NULL; i++) {
+    for (field = NULL; (field = section_field_after(section, field)) != NULL;) {
         char value[FIELD_TEXT_BYTES], allowed[384];
         field_write(field, field->plain, value, sizeof value);
         field_allowed(field, allowed, sizeof allowed);

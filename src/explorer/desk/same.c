@@ -10,8 +10,8 @@ static bool same_item(const struct section *section, int item, const struct scen
 {
     bool same =
         strcmp(section_item_name(section, a, item), section_item_name(section, b, item)) == 0;
-    const struct field *field;
-    for (int i = 0; same && (field = section_field_at(section, i)) != NULL; i++) {
+    const struct field *field = NULL;
+    while (same && (field = section_field_after(section, field)) != NULL) {
         same = field_is_same(field, section_item(section, a, item), section_item(section, b, item));
     }
     return same;

@@ -38,7 +38,7 @@ static const struct section *stations(void)
 static int fields_of(const struct section *section)
 {
     int count = 0;
-    while (section_field_at(section, count)) {
+    for (const struct field *field = NULL; (field = section_field_after(section, field)) != NULL;) {
         count++;
     }
     return count;

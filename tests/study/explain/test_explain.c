@@ -280,11 +280,10 @@ static void expect_words_of_dvb(const char *name, void *owner)
 static void visit_keys(enum pair pair, void (*visit)(const char *name, void *owner), void *owner)
 {
     for (size_t i = 0; i < section_count(); i++) {
-        const struct field *field;
+        const struct field *field = NULL;
         const struct section *section = section_at(i);
-        for (int k = 0;
-             section_counts_in(section, pair) && (field = section_field_at(section, k)) != NULL;
-             k++) {
+        while (section_counts_in(section, pair) &&
+               (field = section_field_after(section, field)) != NULL) {
             char name[FIELD_TEXT_BYTES];
             field_name(field, name, sizeof name);
             visit(name, owner);

@@ -355,7 +355,7 @@ void value_moved(const struct value *value, const struct scenario *before,
         if (items != section_items(other.section, before)) {
             continue; /* added or removed: said by who did it */
         }
-        for (int n = 0; (other.field = section_field_at(other.section, n)) != NULL; n++) {
+        while ((other.field = section_field_after(other.section, other.field)) != NULL) {
             for (other.item = 0; other.item < items; other.item++) {
                 bool own = other.field == value->field && other.item == value->item;
                 if (!own && !is_told_elsewhere(other.field, after) &&
