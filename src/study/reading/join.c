@@ -18,8 +18,7 @@ static const struct page_entry *own_entry(const struct page *page, const char *k
 /* It is said of the enhanced PLP, or of none in particular. */
 static const struct page_entry *injection_of(const struct page *page, int plp)
 {
-    const struct page_entry *entry = page_find(page, "plp.injection_db", plp);
-    return entry && isfinite(entry->number) ? entry : NULL;
+    return page_find(page, "plp.injection_db", plp);
 }
 
 int reading_subframe_of(const struct page *page, int plp)
@@ -43,12 +42,15 @@ static int take_subframe(const struct reading_pipe *pipe, struct transmission *j
     while (at < joined->subframe_count && strcmp(joined->subframes[at].name, name) != 0) {
         at++;
     }
-    if (at == joined->subframe_count && at < SUBFRAMES_MAX) {
+    if (at == SUBFRAMES_MAX) {
+        return -1;
+    }
+    if (at == joined->subframe_count) {
         joined->subframes[at] = pipe->settled.scenario.transmission.subframes[0];
         text_format(joined->subframes[at].name, NAME_MAX_BYTES, "%s", name);
         joined->subframe_count++;
     }
-    return at < SUBFRAMES_MAX ? at : -1;
+    return at;
 }
 
 /* How long the subframe lasts, where the page counts its symbols. */
@@ -198,17 +200,17 @@ static void forget_shares(struct reading *reading)
 
 enum status reading_join(const struct page *page, struct reading *reading, struct fault *fault)
 {
-    struct scenario *joined = can_join(page, reading) ? malloc(sizeof *joined) : NULL;
-    struct verdict *verdicts =
-        joined ? calloc((size_t)reading->pipe_count, sizeof *verdicts) : NULL;
     enum status status = STATUS_OK;
     struct fault why = {0};
-    if (joined && !verdicts) {
-        free(joined);
-        return fault_of_status(fault, STATUS_NO_MEMORY);
-    }
-    if (!joined) {
+    if (!can_join(page, reading)) {
         return STATUS_OK;
+    }
+    struct scenario *joined = malloc(sizeof *joined);
+    struct verdict *verdicts = calloc((size_t)reading->pipe_count, sizeof *verdicts);
+    if (!joined || !verdicts) {
+        free(joined);
+        free(verdicts);
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     *joined = reading->pipes[0].settled.scenario;
     take_plps(page, reading, joined);

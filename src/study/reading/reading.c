@@ -42,7 +42,8 @@ static unsigned knowledge_of(const struct page *page, const struct page_settled 
     return known | (alone || share ? KNOWS_SHARE : 0) | (is_layered(page, plp) ? 0 : KNOWS_LAYER);
 }
 
-/* A part of the frame's cells: rates and counts in proportion. Blocks fill the cells evenly. */
+/* A part of the frame's cells: rates and counts in proportion. Blocks fill the cells evenly. Where
+ * the system has no PLPs what a page calls cells is none. */
 static void take_share(const struct page *page, struct reading_pipe *pipe)
 {
     struct facts *facts = &pipe->verdict.facts;
@@ -51,7 +52,7 @@ static void take_share(const struct page *page, struct reading_pipe *pipe)
     double share = cells     ? cells->number / facts->cells_per_frame
                    : percent ? percent->number / 100.0
                              : 1.0;
-    if (isfinite(share) && share <= 1.0) {
+    if (pipe->verdict.reception.system->plp_figures && share <= 1.0) {
         facts->plp_share = share;
         facts->plp_cells *= share;
         facts->plp_mbps *= share;
@@ -216,9 +217,8 @@ static enum status look_around(struct weigh_space *space, struct reading *readin
     }
     enum status status = report_make(&settled->scenario, &reading->report, fault);
     reading->other.known = status == STATUS_OK;
-    bool own = system_of(&settled->scenario, settled->generation)->space;
-    bool its = system_of(&settled->scenario, reading_other_generation(settled))->space;
-    if (status == STATUS_OK && (only || whole) && (own || its)) {
+    bool own = system_of(&settled->scenario, settled->generation)->space; /* else the other has */
+    if (status == STATUS_OK && (only || whole)) {
         status = need_space(&settled->scenario, space, fault);
         if (status == STATUS_OK && own) {
             look_among_modes(space, pipe, reading);
@@ -240,7 +240,7 @@ static const struct page_entry *worst_of(const struct page *page, const char *ke
     const struct page_entry *worst = NULL;
     for (size_t i = 0; i < page->entry_count; i++) {
         const struct page_entry *entry = &page->entries[i];
-        bool here = entry->plp == plp && strcmp(entry->key, key) == 0 && isfinite(entry->number);
+        bool here = entry->plp == plp && strcmp(entry->key, key) == 0;
         worst = here && (!worst || entry->number > worst->number) ? entry : worst;
     }
     return worst;
@@ -426,6 +426,7 @@ enum status reading_make(const struct page *page, int plp, const struct scenario
     reading->pipe_count = count > 0 ? count : 1;
     reading->pipes = calloc((size_t)reading->pipe_count, sizeof reading->pipes[0]);
     if (!reading->pipes) {
+        reading->pipe_count = 0;
         return fault_of_status(fault, STATUS_NO_MEMORY);
     }
     enum status status = STATUS_OK;
@@ -465,7 +466,7 @@ double reading_net_mbps(const struct reading *reading)
 
 void reading_free(struct reading *reading)
 {
-    for (int i = 0; i < reading->pipe_count && reading->pipes; i++) {
+    for (int i = 0; i < reading->pipe_count; i++) {
         page_settled_free(&reading->pipes[i].settled);
     }
     free(reading->pipes);

@@ -103,7 +103,7 @@ static void write_span(const struct reading_pipe *pipe, struct text *out)
 {
     const struct code_span *span = &pipe->span;
     double snr_db = pipe->verdict.conditions.snr_db;
-    if (!span->open || !isfinite(span->least_db) || !pipe->settled.legal) {
+    if (!span->open) { /* nor is it where the page contradicts itself */
         return;
     }
     text_printf(out,
@@ -233,12 +233,6 @@ static void write_mode(const struct reading_pipe *pipe, struct text *out)
     }
 }
 
-static bool has_pipes(const struct verdict *verdict)
-{
-    const struct system *system = verdict->reception.system;
-    return system && system->plp_figures;
-}
-
 void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
 {
     const struct verdict *verdict = &pipe->verdict;
@@ -253,7 +247,7 @@ void reading_write_pipe(const struct reading_pipe *pipe, struct text *out)
         text_append(out, isfinite(net_mbps) ? ": " : ".");
         if (isfinite(net_mbps)) {
             text_printf(out, "%.2f Mbit/s net%s.", net_mbps,
-                        has_pipes(verdict) && verdict->facts.plp_share >= 1.0
+                        verdict->reception.system->plp_figures && verdict->facts.plp_share >= 1.0
                             ? " if this PLP has the whole frame"
                             : "");
         }

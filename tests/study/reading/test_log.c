@@ -127,6 +127,28 @@ static void shares_are_those_of_time_not_of_readings(void **state)
     log_free(&log);
 }
 
+/* Of what holds all the time no loss is told, and of what holds at no SNR no share. */
+static void what_holds_always_or_never_is_told_so(void **state)
+{
+    (void)state;
+    const struct scenario scenario = scenario_default();
+    struct log_held held[GENERATION_COUNT];
+    struct verdict verdict;
+    struct text words = {0};
+    struct reading_log log = read("0 20\n10 20\n20 20\n");
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        assert_int_equal(verdict_prepare(&scenario, (enum generation)i, &verdict, NULL), STATUS_OK);
+        assert_int_equal(log_hold(&log, &verdict, &held[i], NULL), STATUS_OK);
+    }
+    held[GENERATION_SECOND].needed_snr_db = INFINITY;
+    log_write_words(&log, held, &words);
+    assert_string_equal(text_string(&words),
+                        "3 readings in 30 s. 8-VSB needs 14.9 dB and would have held for 100.0 % "
+                        "of the time. OFDM holds at no SNR in these conditions.");
+    log_free(&log);
+    text_free(&words);
+}
+
 static void the_shipped_log_tells_a_story_for_both(void **state)
 {
     (void)state;
@@ -163,6 +185,7 @@ int main(void)
         cmocka_unit_test(every_form_of_time_is_understood),
         cmocka_unit_test(every_fault_names_its_line),
         cmocka_unit_test(shares_are_those_of_time_not_of_readings),
+        cmocka_unit_test(what_holds_always_or_never_is_told_so),
         cmocka_unit_test(the_shipped_log_tells_a_story_for_both),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -55,7 +55,7 @@ static int read_page_of(enum pair pair, const char *bytes)
 
 static int read_first(void)
 {
-    return read_page_of(PAIR_ATSC, "8-VSB SNR 18 dB\nUncorrected blocks: 3\nrate 1/9");
+    return read_page_of(PAIR_ATSC, "8-VSB SNR 18 dB\nUncorrected blocks: 3\nrate 1/9\nBER 7");
 }
 
 static int read_two_plps(void)
@@ -69,12 +69,60 @@ static int read_t2(void)
     return read_page_of(PAIR_DVB, "DVB-T2 32KE PP7 GI 1/128 256QAM 2/3\nMER 24 dB\nGuard: 13 us");
 }
 
+static int read_layers(void)
+{
+    return read_page_of(PAIR_ATSC, "SNR 24 dB\n16K GI5_1024 SP12_2\nLDM injection: 4 dB\n"
+                                   "PLP 0 layer core QPSK 5/15 share 100 % errors 9\n"
+                                   "PLP 1 layer enhanced 64QAM 10/15 errors 9\n");
+}
+
+static int read_what_does_not_fit(void)
+{
+    return read_page_of(PAIR_DVB,
+                        "DVB-T2 16K 19/128 PP2 62 symbols per frame\nPLP 0: 64QAM 3/5 64K, 400 FEC "
+                        "blocks\nPLP 1: 256QAM 3/4 64K, 300 FEC blocks\nC/N 26.3 dB\n");
+}
+
+/* What needs memory in a channel with an echo: the verdict of a page, what mends it, and a log. */
+static int read_with_an_echo(void)
+{
+    struct scenario base = scenario_default();
+    struct page page;
+    struct reading reading;
+    base.echoes[0] = (struct echo){.delay_us = 5.0, .level_db = -3.0};
+    base.echo_count = 1;
+    static const char bytes[] = "8-VSB SNR 13 dB";
+    enum status status = page_read(bytes, strlen(bytes), PAIR_ATSC, &page, NULL);
+    if (status == STATUS_OK) {
+        status = reading_make(&page, -1, &base, &space, &reading, NULL);
+    }
+    if (status == STATUS_OK) {
+        static const double time_s[] = {0.0, 10.0}, snr_db[] = {20.0, 10.0};
+        const struct reading_log log = {
+            .count = 2, .time_s = (double *)time_s, .snr_db = (double *)snr_db};
+        struct text words = {0};
+        struct log_held held;
+        status = log_hold(&log, &reading_chosen(&reading)->verdict, &held, NULL);
+        reading_write_mending(&reading, &words);
+        status = words.failed || !strstr(text_string(&words), "would mend it") ? STATUS_NO_MEMORY
+                                                                               : status;
+        text_free(&words);
+        reading_free(&reading);
+    }
+    page_free(&page);
+    assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
+    return status == STATUS_OK;
+}
+
 static void reading_a_page_says_so(void **state)
 {
     (void)state;
     fail_each_allocation(read_first, "a page of the first generation");
     fail_each_allocation(read_two_plps, "a page of two PLPs");
     fail_each_allocation(read_t2, "a page of DVB-T2");
+    fail_each_allocation(read_layers, "a page of two layers");
+    fail_each_allocation(read_what_does_not_fit, "a page of PLPs that do not fit");
+    fail_each_allocation(read_with_an_echo, "a page beside an echo");
     weigh_space_free(&space);
 }
 

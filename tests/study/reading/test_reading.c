@@ -397,6 +397,121 @@ static bool has_line(const struct page_lines *lines, const char *piece)
     return false;
 }
 
+/* ---- Pages of which the PLPs go into one transmission, or do not. ---- */
+
+#define WHOLE "SNR 24 dB\n16K GI5_1024 SP12_2\n"
+
+static void subframes_with_their_symbols_are_one_transmission(void **state)
+{
+    (void)state;
+    ask("SNR 24 dB\nSubframe 0\n16K GI5_1024 SP12_2\nData symbols: 20\nPLP 0\nQPSK 5/15\n"
+        "Share: 100 %\nSubframe 1\n32K GI5_1024 SP12_2\nData symbols: 12\nPLP 1\n64QAM 10/15\n"
+        "Share: 100 %\n");
+    assert_true(asked.reading.joined);
+    assert_int_equal(asked.reading.transmission.subframe_count, 2);
+    assert_int_equal(asked.reading.transmission.subframes[0].symbols, 20);
+    assert_int_equal(asked.reading.transmission.subframes[1].symbols, 12);
+    assert_true(isfinite(reading_net_mbps(&asked.reading)));
+    done();
+    ask("SNR 24 dB\nSubframe 0\n16K GI5_1024 SP12_2\nData symbols: 20\nPLP 0\nQPSK 5/15\n"
+        "Share: 100 %\nSubframe 1\n32K GI5_1024 SP12_2\nPLP 1\n64QAM 10/15\nShare: 100 %\n");
+    assert_true(isnan(reading_net_mbps(&asked.reading))); /* how long the other is nobody says */
+    done();
+    /* Named in a row of a table, after its PLPs. */
+    ask("SNR 24 dB\nPLP | 0 | 1\nSubframe 3\nRate | 5/15 | 10/15\nMod | QPSK | 64QAM\n");
+    assert_int_equal(asked.reading.pipes[1].subframe, 3);
+    done();
+}
+
+static void more_subframes_than_a_transmission_has_do_not_fit(void **state)
+{
+    (void)state;
+    struct text text = {0};
+    text_append(&text, "SNR 24 dB\n");
+    for (int i = 0; i <= SUBFRAMES_MAX; i++) {
+        text_printf(&text, "Subframe %d\n16K GI5_1024 SP12_2\nPLP %d\nQPSK 5/15\n", i, i);
+    }
+    ask(text_string(&text));
+    text_free(&text);
+    assert_int_equal(asked.reading.pipe_count, SUBFRAMES_MAX + 1);
+    assert_false(asked.reading.joined);
+    assert_true(has_line(&asked.reading.remarks, "do not fit into one frame"));
+    done();
+    text_append(&text, "DVB-T2 32KE 1/16 PP4 SNR 24 dB\n");
+    for (int i = 0; i <= T2_PLPS_MAX; i++) {
+        text_printf(&text, "PLP %d: 64QAM 3/5\n", i);
+    }
+    ask(text_string(&text));
+    text_free(&text);
+    assert_int_equal(asked.reading.pipe_count, T2_PLPS_MAX + 1);
+    assert_false(asked.reading.joined);
+    done();
+}
+
+static void a_layer_lies_over_the_core_before_it(void **state)
+{
+    (void)state;
+    ask(WHOLE "LDM injection: -4 dB\nPLP 0 layer core QPSK 5/15 share 50 %\n"
+              "PLP 1 layer enhanced 64QAM 10/15\nPLP 2 layer core QPSK 5/15 share 50 %\n"
+              "PLP 3 layer enhanced 64QAM 10/15\n");
+    assert_true(asked.reading.joined);
+    assert_string_equal(asked.reading.transmission.plps[1].over, "0");
+    assert_string_equal(asked.reading.transmission.plps[3].over, "2");
+    assert_true(isfinite(reading_net_mbps(&asked.reading))); /* a layer has its core's cells */
+    done();
+    ask(WHOLE "PLP 0 layer enhanced injection 4 dB QPSK 5/15\nPLP 1 layer core 64QAM 10/15\n");
+    assert_false(asked.reading.joined); /* no core stands before it */
+    done();
+    ask(WHOLE "LDM injection: -4 dB\nPLP 0 layer core QPSK 5/15\n"
+              "PLP 1 layer enhanced 64QAM 10/15\nPLP 2 layer enhanced 64QAM 10/15\n");
+    assert_true(asked.reading.joined); /* two over one, side by side */
+    assert_string_equal(asked.reading.transmission.plps[2].over, "0");
+    done();
+    /* A core in another subframe is none to lie over. */
+    ask("SNR 24 dB\nLDM injection: -4 dB\nSubframe 0\n16K GI5_1024 SP12_2\n"
+        "PLP 0 layer core QPSK 5/15\nSubframe 1\n16K GI5_1024 SP12_2\n"
+        "PLP 1 layer enhanced 64QAM 10/15\n");
+    assert_false(asked.reading.joined);
+    done();
+}
+
+static void who_has_no_layer_has_its_margin(void **state)
+{
+    (void)state;
+    ask(WHOLE "LDM injection: -4 dB\nPLP 0 layer core QPSK 5/15\nPLP 1 layer none 64QAM 4/15\n"
+              "PLP 2 64QAM 5/15\n");
+    assert_false(asked.reading.joined); /* an injection level and no layer that has it */
+    assert_false(asked.reading.pipes[0].verdict.known);
+    assert_true(asked.reading.pipes[1].verdict.known && asked.reading.pipes[2].verdict.known);
+    done();
+}
+
+static void sizes_that_cannot_be_or_are_of_nobody_give_no_share(void **state)
+{
+    (void)state;
+    assert_near(
+        ask("FFT 16K GI5_1024 SP12_2 256QAM 10/15\ncells: 16000000")->verdict.facts.plp_share, 1.0,
+        1e-12, "more than there are");
+    done();
+    ask("DVB-T 8K 1/4 64QAM 2/3\nSNR 24 dB\ncells: 20000"); /* it has no PLPs */
+    assert_near(reading_chosen(&asked.reading)->verdict.facts.net_mbps, 19.906, 0.001,
+                "EN 300 744 table 17");
+    done();
+    ask(WHOLE "cells: 20000\nPLP 0 QPSK 5/15\nPLP 1 64QAM 10/15\n"); /* of which? */
+    assert_true(isnan(asked.reading.pipes[0].verdict.facts.net_mbps));
+    done();
+    ask(WHOLE "PLPs: 2\nPLP 0\nQPSK 5/15\n"); /* the other is not named */
+    assert_true(isnan(asked.reading.pipes[0].verdict.facts.net_mbps));
+    done();
+    ask(WHOLE "PLPs: 1\nPLP 0\nQPSK 5/15\n");
+    assert_true(isfinite(asked.reading.pipes[0].verdict.facts.net_mbps));
+    done();
+    ask("DVB-T2 32KE 1/16 PP4\nPLP0 256QAM 2/3 cells 200000\nPLP1 64QAM 3/5 cells 300000\n");
+    assert_near(asked.reading.dvbt2.plps[1].cells, 300000.0, 0.0, "the page");
+    assert_true(isfinite(reading_net_mbps(&asked.reading)));
+    done();
+}
+
 /* DVB-T2's PLPs share the frame as a profile has them: the same rates and margins. */
 static void plps_of_the_second_pair_are_one_transmission(void **state)
 {
@@ -536,6 +651,11 @@ int main(void)
         cmocka_unit_test(layers_count_each_other_as_the_profile_has_it),
         cmocka_unit_test(a_layer_without_its_injection_level_has_no_margin),
         cmocka_unit_test(sizes_on_the_page_give_rates),
+        cmocka_unit_test(subframes_with_their_symbols_are_one_transmission),
+        cmocka_unit_test(more_subframes_than_a_transmission_has_do_not_fit),
+        cmocka_unit_test(a_layer_lies_over_the_core_before_it),
+        cmocka_unit_test(who_has_no_layer_has_its_margin),
+        cmocka_unit_test(sizes_that_cannot_be_or_are_of_nobody_give_no_share),
         cmocka_unit_test(plps_of_the_second_pair_are_one_transmission),
         cmocka_unit_test(code_blocks_tell_how_much_of_a_frame_a_plp_has),
         cmocka_unit_test(plps_that_do_not_fit_have_no_rates),
