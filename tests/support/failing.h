@@ -84,11 +84,14 @@ void free(void *block)
  * without; what it must not do is crash, leak or half-do. */
 typedef int operation(void);
 
-static void fail_each_allocation(operation *run, const char *what)
+#define fail_each_allocation(run, what) fail_allocations(run, what, 0)
+
+/* Where there are many alike: `parts` > 0 leaves out one N-th of all between two that fail. */
+static void fail_allocations(operation *run, const char *what, long parts)
 {
     countdown = -1;
     assert_true(run()); /* lets libraries set themselves up */
-    for (long n = 0;; n++) {
+    for (long n = 0;; n += 1 + (parts > 0 ? n / parts : 0)) {
         long before = outstanding;
         failures = 0;
         countdown = n;

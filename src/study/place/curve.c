@@ -17,13 +17,17 @@
 
 struct curve {
     int count; /* odd: every other node ends a parabola */
+    enum status status;
     double snr_db[NODES_MAX], margin_db[NODES_MAX];
 };
 
-static double margin_at(struct verdict *verdict, double snr_db)
+static double margin_at(struct curve *curve, struct verdict *verdict, double snr_db)
 {
     verdict->conditions.snr_db = snr_db;
-    return verdict_solve(verdict, NULL) == STATUS_OK ? verdict->margin_db : NAN;
+    if (curve->status == STATUS_OK) {
+        curve->status = verdict_solve(verdict, NULL);
+    }
+    return verdict->margin_db;
 }
 
 static void append(struct curve *curve, double snr_db, double margin_db)
@@ -37,12 +41,12 @@ static void refine(struct curve *curve, struct verdict *verdict, const double sn
                    const double margin_db[3], int depth)
 {
     double left = 0.5 * (snr_db[0] + snr_db[1]), right = 0.5 * (snr_db[1] + snr_db[2]);
-    double at_left = margin_at(verdict, left), at_right = margin_at(verdict, right);
+    double at_left = margin_at(curve, verdict, left), at_right = margin_at(curve, verdict, right);
     double left_guess = (3.0 * margin_db[0] + 6.0 * margin_db[1] - margin_db[2]) / 8.0;
     double right_guess = (3.0 * margin_db[2] + 6.0 * margin_db[1] - margin_db[0]) / 8.0;
     bool close = fabs(at_left - left_guess) < CLOSE_DB && fabs(at_right - right_guess) < CLOSE_DB;
     bool full = curve->count + 8 + 4 * DEPTH_MAX > NODES_MAX;
-    if (close || depth == 0 || full) {
+    if (close || depth == 0 || full || curve->status != STATUS_OK) {
         append(curve, left, at_left);
         append(curve, snr_db[1], margin_db[1]);
         append(curve, right, at_right);
@@ -58,8 +62,8 @@ static void refine(struct curve *curve, struct verdict *verdict, const double sn
 static void curve_make(struct curve *curve, struct verdict *verdict, double low_db, double high_db)
 {
     double middle_db = 0.5 * (low_db + high_db);
-    double low = margin_at(verdict, low_db), middle = margin_at(verdict, middle_db);
-    double high = margin_at(verdict, high_db);
+    double low = margin_at(curve, verdict, low_db), middle = margin_at(curve, verdict, middle_db);
+    double high = margin_at(curve, verdict, high_db);
     curve->count = 0;
     append(curve, low_db, low);
     refine(curve, verdict, (const double[]){low_db, middle_db, high_db},
@@ -123,6 +127,7 @@ enum status place_margins_at_db(const struct scenario *scenario,
             curve_make(curve, verdict, low_db, fmax(high_db, low_db + CLOSE_DB));
         }
         fill_margins(&station->verdict, curve, count, margin_db);
+        status = curve->status;
     }
     free(curve);
     free(verdict);

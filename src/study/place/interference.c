@@ -69,10 +69,8 @@ void interference_find(const struct scenario *scenario, struct link *link)
         }
         struct link *other = &others[count];
         link_send(scenario, &scenario->stations[i], link->choice.method, percent, other);
-        if (isfinite(other->level_dbm)) {
-            count++;
-            link->strongest_other_dbm = fmax(link->strongest_other_dbm, other->level_dbm);
-        }
+        link->strongest_other_dbm = fmax(link->strongest_other_dbm, other->level_dbm);
+        count++;
     }
     for (int i = 0; i < count; i++) {
         double offset = channels_off(scenario, link, &others[i]);

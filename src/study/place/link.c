@@ -148,8 +148,8 @@ static void receive(const struct scenario *scenario, struct link *link)
     double all = noise + ratio_from_db(link->interference_dbm);
     for (int i = 0; i < link->interferer_count; i++) {
         const struct interferer *interferer = &link->interferers[i];
-        bool on_channel = interferer->offset == 0 && !interferer->is_product;
-        same_channel += on_channel ? ratio_from_db(interferer->dbm) : 0.0;
+        /* A product's offset is that of one of its makers, which is on another channel. */
+        same_channel += interferer->offset == 0 ? ratio_from_db(interferer->dbm) : 0.0;
     }
     double share = same_channel / (noise + same_channel);
     link->interference_db = db_from_ratio(all / noise);

@@ -61,7 +61,7 @@ static struct echo echo_of(const struct scenario *scenario, const struct station
                          .phase_deg = NAN};
 }
 
-bool network_add_rays(const struct scenario *scenario, const struct station *station,
+void network_add_rays(const struct scenario *scenario, const struct station *station,
                       struct channel *channel)
 {
     const struct station *main = network_main(scenario, station), *other;
@@ -70,12 +70,9 @@ bool network_add_rays(const struct scenario *scenario, const struct station *sta
         echo.level_db = echo.level_db > FAINTEST_DB ? echo.level_db : FAINTEST_DB; /* NAN too */
         char name[NAME_MAX_BYTES + 16];
         text_format(name, sizeof name, "station %s", other->name);
-        if (!channel_add(channel, &echo, name)) {
-            return false;
-        }
+        channel_add(channel, &echo, name); /* it holds all echoes and stations that there can be */
         channel->rays[channel->count - 1].transmitter = i + 1;
     }
-    return true;
 }
 
 const struct station *network_ray(const struct scenario *scenario, const struct station *station,

@@ -11,9 +11,8 @@
 /* True for two different stations of one network. */
 bool network_joins(const struct station *one, const struct station *other);
 
-/* Adds the network's other transmitters as echoes of its main one, phases any; false where the
- * channel is full. */
-bool network_add_rays(const struct scenario *scenario, const struct station *station,
+/* Adds the network's other transmitters as echoes of its main one, phases any. */
+void network_add_rays(const struct scenario *scenario, const struct station *station,
                       struct channel *channel);
 
 /* The transmitter of ray `i` of those that were added; NULL: there are not so many. */

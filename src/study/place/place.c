@@ -85,7 +85,7 @@ static double peak_between(const struct ladder *ladder, double low, double high)
             at_b = spare_on_db(ladder, b);
         }
     }
-    return at_a > at_b ? a : b;
+    return 0.5 * (low + high);
 }
 
 /* The farthest step that decodes, with the next one out that does not in `out`: a whole one or the
@@ -139,7 +139,7 @@ static void find_reach(const struct scenario *scenario, struct place_station *st
     }
     near = rung_km(&ladder, step);
     far = rung_km(&ladder, out);
-    for (int i = 0; i < 60 && far / near > 1.0 + 1e-12; i++) {
+    while (far / near > 1.0 + 1e-12) {
         double middle = sqrt(near * far);
         if (spare_at_db(scenario, station, middle) >= 0.0) {
             near = middle;

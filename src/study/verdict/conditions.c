@@ -44,8 +44,8 @@ static enum status make_channel(const struct scenario *scenario, const struct st
     conditions->speed_kmh = scenario->receiver.speed_kmh;
     conditions->positions = scenario->receiver.positions;
     conditions->position_percent = scenario->receiver.position_percent;
-    if (station != NULL && !network_add_rays(scenario, station, channel)) {
-        return fault_set(fault, STATUS_OUT_OF_RANGE, "echo", NULL, "too many echoes");
+    if (station != NULL) {
+        network_add_rays(scenario, station, channel);
     }
     return STATUS_OK;
 }

@@ -86,6 +86,54 @@ static void bearings_lay_the_transmitters_out(void **state)
     assert_true(line.margin_db[GENERATION_SECOND].y[LINE_POINTS - 1] > 60.0);
 }
 
+/* A third transmitter of the network is on the line's map where it is known where it stands, and a
+ * station that is not of it disturbs. */
+static void others_stand_where_they_are_known_to_stand(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    struct network_line alone, line;
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &alone, NULL), STATUS_OK);
+    for (int i = 2; i < 4; i++) {
+        scenario.stations[i] = scenario.stations[0];
+        text_format(scenario.stations[i].name, NAME_MAX_BYTES, i == 2 ? "North" : "Other");
+        scenario.stations[i].distance_km = 5.0;
+    }
+    scenario.station_count = 3; /* nobody says where the others stand: North is left out */
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
+    assert_memory_equal(line.margin_db[0].y, alone.margin_db[0].y,
+                        LINE_POINTS * sizeof line.margin_db[0].y[0]);
+    scenario.station_count = 4; /* Other is of no network, on the same channel, as far as before */
+    scenario.stations[3].network[0] = '\0';
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
+    int middle = LINE_POINTS / 2;
+    assert_true(line.margin_db[1].y[middle] < alone.margin_db[1].y[middle] - 10.0);
+    scenario.station_count = 3;
+    for (int i = 0; i < 3; i++) {
+        scenario.stations[i].bearing_deg = 270.0 + 90.0 * (i == 2) + 180.0 * (i == 1);
+    }
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
+    assert_near(line.length_km, 60.0, 1e-9, "from west to east");
+    assert_true(memcmp(line.margin_db[0].y, alone.margin_db[0].y,
+                       LINE_POINTS * sizeof line.margin_db[0].y[0]) != 0); /* North is heard */
+    scenario.stations[0].terrain.count = 2; /* and of the ground between its height is left */
+    scenario.stations[0].terrain.km[1] = 60.0F;
+    scenario.stations[0].terrain.m[0] = 100.0F;
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_OK);
+}
+
+static void a_mode_that_cannot_be_has_no_line(void **state)
+{
+    (void)state;
+    struct scenario scenario = two_transmitters();
+    struct network_line line;
+    struct text words = {0};
+    scenario.transmission.plps[0].interleaver = HTI_1; /* more memory than there is */
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS, &line, NULL), STATUS_ILLEGAL);
+    assert_int_equal(network_line_words(&scenario, &words, NULL), STATUS_ILLEGAL);
+    assert_int_equal(words.length, 0);
+}
+
 /* A picture's line: no fall of some dB is left to a stretch that can be seen. */
 static void a_drawn_line_has_its_points_where_it_falls(void **state)
 {
@@ -109,6 +157,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(without_a_network_there_is_no_line),
         cmocka_unit_test(margins_lie_between_two_transmitters),
+        cmocka_unit_test(others_stand_where_they_are_known_to_stand),
+        cmocka_unit_test(a_mode_that_cannot_be_has_no_line),
         cmocka_unit_test(a_drawn_line_has_its_points_where_it_falls),
         cmocka_unit_test(bearings_lay_the_transmitters_out),
     };

@@ -124,12 +124,53 @@ static void bearings_that_are_not_said_are_assumed_by_distance(void **state)
     scenario.stations[1] = tower("Same tower", GENERATION_FIRST, 30, NAN);
     scenario.stations[2] = tower("Elsewhere", GENERATION_FIRST, 8, NAN);
     scenario.stations[2].distance_km = 20.0;
-    scenario.station_count = 3;
+    scenario.stations[3] = tower("Same tower too", GENERATION_FIRST, 33, NAN);
+    scenario.station_count = 4;
     struct plan plan = plan_of(&scenario);
     assert_true(plan.bearings_assumed);
     assert_near(plan.stations[0].east_km, -40.0, 1e-9, "the first one west");
     assert_near(plan.stations[1].east_km, -40.0, 1e-9, "the same distance, the same tower");
     assert_near(plan.stations[2].east_km, 20.0, 1e-9, "the next one east");
+    assert_near(plan.stations[3].east_km, -40.0, 1e-9, "the same distance, the same tower");
+}
+
+/* Echoes that no SNR suffices for leave the first generation nowhere, and terrain is left out. */
+static void who_decodes_nowhere_has_no_area(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    scenario.stations[0] = tower("One", GENERATION_FIRST, 24, 90.0);
+    scenario.station_count = 1;
+    scenario.echoes[0] = (struct echo){.delay_us = 100.0, .level_db = 0.0};
+    scenario.echo_count = 1;
+    struct plan plan = plan_of(&scenario);
+    assert_near(plan.area_km2[GENERATION_FIRST], 0.0, 0.0, "an echo of 0 dB beyond the equaliser");
+    assert_false(plan.terrain_left_out);
+    scenario.echo_count = 0;
+    scenario.stations[0].terrain.count = 2;
+    scenario.stations[0].terrain.km[1] = 60.0F;
+    plan = plan_of(&scenario);
+    assert_true(plan.terrain_left_out && plan.area_km2[GENERATION_FIRST] > 0.0);
+}
+
+/* Of a network behind a station that is none of it only the strongest is asked. */
+static void a_network_is_served_whatever_stands_before_it(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    scenario.stations[0] = tower("Other", GENERATION_FIRST, 8, 0.0);
+    scenario.stations[1] = tower("One", GENERATION_SECOND, 24, 270.0);
+    scenario.stations[2] = tower("Two", GENERATION_SECOND, 24, 90.0);
+    scenario.station_count = 3;
+    text_format(scenario.stations[1].network, NAME_MAX_BYTES, "Net");
+    text_format(scenario.stations[2].network, NAME_MAX_BYTES, "Net");
+    struct plan plan = plan_of(&scenario);
+    assert_true(plan.area_km2[GENERATION_FIRST] > 0.0);
+    assert_true(plan.area_km2[GENERATION_SECOND] > 0.0);
+    struct fault fault = {0};
+    scenario.transmission.plps[0].interleaver = HTI_1; /* more memory than there is */
+    assert_int_equal(plan_make(&scenario, &plan, &fault), STATUS_ILLEGAL);
+    assert_non_null(strstr(fault.wrong, "needs a memory"));
 }
 
 int main(void)
@@ -139,6 +180,8 @@ int main(void)
         cmocka_unit_test(a_lone_station_decodes_in_a_circle_as_wide_as_its_reach),
         cmocka_unit_test(turning_everything_changes_no_area),
         cmocka_unit_test(where_two_share_a_channel_neither_serves_the_middle),
+        cmocka_unit_test(who_decodes_nowhere_has_no_area),
+        cmocka_unit_test(a_network_is_served_whatever_stands_before_it),
         cmocka_unit_test(bearings_that_are_not_said_are_assumed_by_distance),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

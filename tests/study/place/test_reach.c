@@ -144,6 +144,10 @@ static void behind_a_ridge_there_is_a_gap_within_the_reach(void **state)
     place_words_station(&station, &words);
     assert_non_null(strstr(text_string(&words), "with gaps nearer by"));
     text_free(&words);
+    scenario.place.method = METHOD_FREE_SPACE; /* which takes nothing of the ridge */
+    assert_int_equal(place_station_make(&scenario, &sender, &station, NULL), STATUS_OK);
+    assert_true(isfinite(station.link.effective_height_m) && isnan(station.link.clearance_deg));
+    assert_false(station.reach_has_gaps);
 }
 
 int main(void)

@@ -128,6 +128,10 @@ static void two_stations_are_compared_by_what_differs(void **state)
     study->stations[1].needed_snr_db = INFINITY;
     place_words_difference(&study->stations[0], &study->stations[1], &words);
     assert_told(study, &words, "no SNR suffices for Two.", true);
+    study = made();
+    study->stations[1].needed_noise_db = INFINITY; /* its code finds no SNR that suffices */
+    place_words_difference(&study->stations[0], &study->stations[1], &words);
+    assert_told(study, &words, "inf dB", false);
     assert_string_equal(place_part_name((enum place_part)99), "?");
     assert_string_equal(division_kind_name((enum division_kind)99), "?");
 }
