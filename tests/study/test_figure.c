@@ -149,6 +149,33 @@ static void groups_are_not_torn(void **state)
     }
 }
 
+/* What a report has none of is not told. */
+static void reports_leave_out_what_there_is_none_of(void **state)
+{
+    (void)state;
+    struct report_rf rf = {.channel = NAN, .center_mhz = 100.5, .band = BAND_LOW_VHF};
+    struct text words = {0};
+    report_words_rf(&rf, &words);
+    assert_int_equal(strncmp(text_string(&words), "100.500 MHz, ", 13), 0);
+    text_clear(&words);
+    rf.channel = 6.0;
+    report_words_rf(&rf, &words);
+    assert_int_equal(strncmp(text_string(&words), "RF channel 6, 100.500 MHz, ", 27), 0);
+    text_free(&words);
+    struct account_row row = {.is_loss = true, .db = {NAN, NAN}};
+    char text[24];
+    account_row_text(&row, GENERATION_FIRST, text, sizeof text);
+    assert_string_equal(text, "-"); /* nobody knows of either */
+    row.db[GENERATION_SECOND] = -1.5;
+    account_row_text(&row, GENERATION_FIRST, text, sizeof text);
+    assert_string_equal(text, "none");
+    static struct verdict verdict;
+    const struct figure *name = figure_find(&generation_figures, "name");
+    assert_null(figure_word(name, &verdict));
+    text_format(verdict.facts.plp, sizeof verdict.facts.plp, "main");
+    assert_string_equal(figure_word(name, &verdict), "main");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -157,6 +184,7 @@ int main(void)
         cmocka_unit_test(lists_keep_the_order_asked_for),
         cmocka_unit_test(every_table_is_in_order),
         cmocka_unit_test(groups_are_not_torn),
+        cmocka_unit_test(reports_leave_out_what_there_is_none_of),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

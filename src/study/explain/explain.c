@@ -165,27 +165,27 @@ static const struct explanation *find_dotted(const char *name)
 static const char *const own_prefix[PAIR_COUNT] = {[PAIR_DVB] = "dvb."};
 static const char *const generation_prefix[GENERATION_COUNT] = {"first.", "second."};
 
-/* What "first.guard", "second.guard" and "mode.guard" are in this pair: a setting of that
- * generation's system, else an entry of the pair's own. */
+/* What "first.guard", "second.guard" and "mode.guard" are in a pair with entries of its own, of
+ * which both systems have settings: a setting of that generation's, else an entry of the pair's. */
 static const struct explanation *find_own(enum pair pair, const char *name)
 {
     const struct scenario scenario = {.site.pair = pair};
     const char *point = strchr(name, '.');
-    for (int g = 0; point && g < GENERATION_COUNT; g++) {
+    for (int g = 0; g < GENERATION_COUNT; g++) {
         const char *section = system_of(&scenario, (enum generation)g)->section;
         bool of_mode = g == GENERATION_SECOND && strncasecmp(name, "mode.", 5) == 0;
         size_t length = strlen(generation_prefix[g]);
         char dotted[96];
-        text_format(dotted, sizeof dotted, "%s.%s", section ? section : "", point + 1);
+        text_format(dotted, sizeof dotted, "%s.%s", section, point + 1);
         if ((of_mode || strncasecmp(name, generation_prefix[g], length) == 0) &&
             find_entry(dotted)) {
             return find_entry(dotted);
         }
     }
     char own[96];
-    text_format(own, sizeof own, "%s%s", own_prefix[pair], point ? point + 1 : name);
-    const struct explanation *entry = point ? find_entry(own) : NULL;
-    for (size_t i = 0; !entry && point && i < sizeof own_aliases / sizeof own_aliases[0]; i++) {
+    text_format(own, sizeof own, "%s%s", own_prefix[pair], point + 1);
+    const struct explanation *entry = find_entry(own);
+    for (size_t i = 0; !entry && i < sizeof own_aliases / sizeof own_aliases[0]; i++) {
         if (strcasecmp(own_aliases[i].name, point + 1) == 0) {
             entry = find_entry(own_aliases[i].entry);
         }

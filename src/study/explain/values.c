@@ -251,8 +251,8 @@ static bool append_setting(const char *name, int decimals, const struct explain_
     const struct scenario *scenario = context->scenario;
     enum pair pair = scenario ? scenario->site.pair : PAIR_ATSC;
     const struct section *section = section_find_in(field->section, pair);
-    field = section_field_of(section, field->name) ? section_field_of(section, field->name) : field;
-    if (!scenario || section_items(section, scenario) == 0) {
+    field = section_field_of(section, field->name); /* NULL: this pair has none of that name */
+    if (!field || !scenario || section_items(section, scenario) == 0) {
         append_number(NAN, decimals, out);
     } else if (field->choice || field->type == FIELD_RATE) {
         char value[FIELD_TEXT_BYTES];

@@ -203,7 +203,10 @@ static enum status told(enum status status, struct fault *fault)
     if (status == STATUS_OK || status == STATUS_STOPPED) {
         return status;
     }
-    return fault_set(fault, status, status == STATUS_NO_MEMORY ? "" : "echo", NULL, "%s",
+    if (status == STATUS_NO_MEMORY) {
+        return fault_of_status(fault, status);
+    }
+    return fault_set(fault, status, "echo", NULL, "%s",
                      status == STATUS_NO_SOLUTION ? "the rays cancel each other"
                                                   : status_message(status));
 }

@@ -26,9 +26,13 @@ enum status proof_sweep_plan(const struct scenario *scenario, const struct proof
     long middle = lround(sweep->expected_db / spacing.step_db);
     for (int i = -spacing.below; i <= spacing.above; i++) {
         double snr_db = round((double)(middle + i) * spacing.step_db * 1e3) / 1e3;
-        if (snr_db >= PROOF_SNR_MIN_DB && snr_db <= PROOF_SNR_MAX_DB) {
+        if (snr_db <= PROOF_SNR_MAX_DB) { /* and none is expected near the least */
             sweep->points[sweep->count++].snr_db = snr_db;
         }
+    }
+    if (sweep->count == 0) {
+        return fault_set(fault, STATUS_OUT_OF_RANGE, "--snr", "-30 to 60 dB",
+                         "it is expected to fall at %.1f dB", sweep->expected_db);
     }
     return STATUS_OK;
 }

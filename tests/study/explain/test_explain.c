@@ -390,7 +390,45 @@ static void numbers_that_are_not_there_are_unknown(void **state)
     assert_false(explain_formula(&broken, &nothing, &out));
     broken.formula = "{unclosed";
     assert_false(explain_formula(&broken, &nothing, &out));
+    broken.formula = "{xy} {first.no_such} {mode.fft}";
+    assert_false(explain_formula(&broken, &nothing, &out));
     text_free(&out);
+    /* Of a station, of an echo and of what this pair has none of. */
+    struct scenario scenario = scenario_default_of(PAIR_DVB);
+    struct explain_context empty = {&scenario, NULL};
+    broken.formula = "{erp_dbk:1} {echo_path_km:1} {plp.layer}";
+    for (int i = 0; i < 2; i++) {
+        assert_true(explain_formula(&broken, i ? &empty : &nothing, &out));
+        assert_string_equal(text_string(&out), "? ? ? (?: not said here)");
+        text_free(&out);
+    }
+    scenario.dvbt2.plp_count = 1;
+    assert_true(explain_formula(&broken, &empty, &out));
+    assert_string_equal(text_string(&out), "? ? ? (?: not said here)");
+    text_free(&out);
+    scenario = scenario_default();
+    scenario.transmission.signalling.l1_detail_bits = 808;
+    broken.formula = "{l1_detail_bits}";
+    assert_true(explain_formula(&broken, &empty, &out));
+    assert_string_equal(text_string(&out), "808");
+    text_free(&out);
+}
+
+static void what_nothing_is_called_explains_nothing(void **state)
+{
+    (void)state;
+    char near[200], small[24];
+    assert_null(explain_find_in(PAIR_DVB, "nothing.there"));
+    assert_null(explain_find_in(PAIR_DVB, "nothing"));
+    assert_null(explain_find_words("none"));
+    assert_null(explain_find_words("auto"));
+    assert_non_null(explain_find_words("trellis"));
+    explain_near_words("", near, sizeof near);
+    assert_string_equal(near, "");
+    explain_near_words("margin", near, sizeof near);
+    explain_near_words("margin", small, sizeof small); /* as many as fit */
+    assert_true(strlen(small) < strlen(near) && strlen(near) < sizeof near);
+    assert_true(strlen(small) > 0);
 }
 
 static void assert_formula_has(const struct fixture *f, const char *name, const char *expected)
@@ -566,6 +604,7 @@ int main(void)
         cmocka_unit_test(every_entry_is_promised_or_shared),
         cmocka_unit_test(every_formula_finds_its_numbers),
         cmocka_unit_test(numbers_that_are_not_there_are_unknown),
+        cmocka_unit_test(what_nothing_is_called_explains_nothing),
         cmocka_unit_test(formulas_show_the_right_numbers),
         cmocka_unit_test(the_words_are_plain),
         cmocka_unit_test(every_entry_is_complete),

@@ -34,6 +34,14 @@ static int expect_it(void)
     return did(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault), &counts, &fault);
 }
 
+static int identify_it(void)
+{
+    struct run_counts counts = {0};
+    struct fault fault;
+    char words[256];
+    return did(proof_identify(&scenario, &choice, words, sizeof words, &fault), &counts, &fault);
+}
+
 static void simulating_says_so(void **state)
 {
     (void)state;
@@ -48,6 +56,7 @@ static void simulating_says_so(void **state)
         fail_each_allocation(run_it, "OFDM");
     }
     fail_each_allocation(expect_it, "expectation of OFDM");
+    fail_each_allocation(identify_it, "the name of a run");
     choice.generation = GENERATION_FIRST;
     fail_each_allocation(run_it, "8-VSB");
     fail_each_allocation(expect_it, "expectation of 8-VSB");

@@ -252,6 +252,49 @@ static void what_cannot_be_simulated_is_refused(void **state)
     assert_string_equal(fault.place, "--iterations");
 }
 
+/* What cannot be received, sent or heard has no run and no name. */
+static void what_cannot_be_has_no_run(void **state)
+{
+    (void)state;
+    struct scenario scenario = short_qpsk();
+    struct run_counts counts;
+    struct fault fault;
+    char words[256];
+    double snr_db;
+    struct proof_choice choice = choice_of(GENERATION_SECOND, CHANNEL_CARRIERS);
+    add_echo(&scenario, 0.0, 0.0, 180.0);
+    assert_int_equal(proof_expected_snr_db(&scenario, &choice, &snr_db, &fault),
+                     STATUS_NO_SOLUTION);
+    assert_string_equal(fault.wrong, "the rays cancel each other");
+    scenario.echoes[0].delay_us = 1e9;
+    assert_int_not_equal(proof_run(&scenario, &choice, 10.0, &few, NULL, &counts, &fault),
+                         STATUS_OK);
+    assert_int_not_equal(proof_identify(&scenario, &choice, words, sizeof words, &fault),
+                         STATUS_OK);
+    scenario.echoes[0].delay_us = 1.0;
+    scenario.transmission.plps[0].interleaver = HTI_1;
+    scenario.transmission.plps[0].code.constellation = QAM256; /* more memory than there is */
+    assert_int_equal(proof_run(&scenario, &choice, 10.0, &few, NULL, &counts, &fault),
+                     STATUS_ILLEGAL);
+    assert_int_equal(proof_identify(&scenario, &choice, words, sizeof words, &fault),
+                     STATUS_ILLEGAL);
+    choice.pipe = -1;
+    assert_int_equal(proof_check(&scenario, &choice, &fault), STATUS_OUT_OF_RANGE);
+    assert_int_equal(proof_run(&scenario, &choice, 10.0, &few, NULL, &counts, &fault),
+                     STATUS_OUT_OF_RANGE);
+    choice.pipe = 0;
+    const struct run_limits none = {.frames = 0, .threads = 1, .part = 1, .parts = 1};
+    assert_int_not_equal(proof_run(&scenario, &choice, 10.0, &none, NULL, &counts, &fault),
+                         STATUS_OK);
+    assert_int_equal(
+        proof_run(&scenario, &choice, PROOF_SNR_MAX_DB + 1.0, &few, NULL, &counts, &fault),
+        STATUS_OUT_OF_RANGE);
+    assert_int_equal(
+        proof_run(&scenario, &choice, PROOF_SNR_MIN_DB - 1.0, &few, NULL, &counts, &fault),
+        STATUS_OUT_OF_RANGE);
+    assert_string_equal(fault.place, "--snr");
+}
+
 /* A core and what lies over it: each is expected where its layers need it, and its name says so. */
 static void layers_are_expected_where_both_are_heard(void **state)
 {
@@ -309,6 +352,7 @@ int main(void)
         cmocka_unit_test(the_words_tell_runs_apart),
         cmocka_unit_test(all_that_enters_the_channel_is_in_the_name),
         cmocka_unit_test(what_cannot_be_simulated_is_refused),
+        cmocka_unit_test(what_cannot_be_has_no_run),
         cmocka_unit_test(layers_are_expected_where_both_are_heard),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

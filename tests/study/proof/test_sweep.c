@@ -64,6 +64,36 @@ static void points_rise_around_the_expected_fall(void **state)
     }
 }
 
+/* A layer so deep that it is expected near the highest SNR that is simulated. */
+static void no_point_lies_beyond_the_highest_snr(void **state)
+{
+    (void)state;
+    static const char *const keys[][2] = {
+        {"plp core.constellation", "QPSK"},    {"plp core.rate", "2/15"},
+        {"plp over.layer", "enhanced"},        {"plp over.over", "core"},
+        {"plp over.constellation", "4096QAM"}, {"plp over.rate", "13/15"},
+        {"plp over.injection_db", "25"}};
+    struct scenario scenario = scenario_default();
+    struct proof_choice choice = proof_choice_default();
+    struct proof_sweep sweep;
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        assert_int_equal(scenario_set(&scenario, keys[i][0], keys[i][1], NULL), STATUS_OK);
+    }
+    choice.pipe = 1;
+    choice.channel = CHANNEL_CARRIERS;
+    scenario.echoes[0] = (struct echo){.delay_us = 1.0, .level_db = -3.5};
+    scenario.echo_count = 1;
+    plan(&scenario, &choice, &sweep);
+    assert_true(sweep.count > 0 && sweep.expected_db > PROOF_SNR_MAX_DB);
+    for (int i = 0; i < sweep.count; i++) {
+        assert_true(sweep.points[i].snr_db <= PROOF_SNR_MAX_DB);
+    }
+    struct fault fault = {0};
+    scenario.echoes[0].level_db = -1.0; /* beyond by more than its points reach */
+    assert_int_equal(proof_sweep_plan(&scenario, &choice, &sweep, &fault), STATUS_OUT_OF_RANGE);
+    assert_string_equal(fault.place, "--snr");
+}
+
 static void rounds_reach_further_and_come_to_an_end(void **state)
 {
     (void)state;
@@ -195,6 +225,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(points_rise_around_the_expected_fall),
+        cmocka_unit_test(no_point_lies_beyond_the_highest_snr),
         cmocka_unit_test(rounds_reach_further_and_come_to_an_end),
         cmocka_unit_test(more_frames_replace_fewer_and_never_the_other_way),
         cmocka_unit_test(a_threshold_below_all_points_is_extrapolated),
