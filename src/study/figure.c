@@ -63,10 +63,10 @@ const char *figure_word(const struct figure *figure, const void *result)
 
 void figure_number_text(double number, const char *unit, int decimals, char *buffer, size_t size)
 {
-    if (!isfinite(number)) {
-        text_format(buffer, size, "-");
-    } else if (number < FIGURE_LEAST_DB && unit != NULL && strcmp(unit, "dB") == 0) {
+    if (number == -INFINITY && unit != NULL && strcmp(unit, "dB") == 0) {
         text_format(buffer, size, "none");
+    } else if (!isfinite(number)) {
+        text_format(buffer, size, "-");
     } else {
         text_format(buffer, size, "%.*f", decimals, as_shown(number, decimals));
     }
@@ -84,11 +84,9 @@ void figure_text(const struct figure *figure, const void *result, char *buffer, 
         return;
     }
     double number = figure_number(figure, result);
-    if (!isfinite(number)) {
-        text_format(buffer, size, "-");
-    } else if (figure->kind == FIGURE_YES_NO) {
+    if (figure->kind == FIGURE_YES_NO && isfinite(number)) {
         text_format(buffer, size, number != 0.0 ? "yes" : "no");
-    } else if (figure->kind == FIGURE_RATE) {
+    } else if (figure->kind == FIGURE_RATE && isfinite(number)) {
         text_format(buffer, size, number > 0.0 ? "%.*e" : "0", figure->decimals, number);
     } else {
         figure_number_text(number, figure->unit, figure->decimals, buffer, size);

@@ -63,9 +63,9 @@ const char *figure_word(const struct figure *figure, const void *result);
 /* As people read it: "-" for what is not known, never "-0.0". */
 void figure_text(const struct figure *figure, const void *result, char *buffer, size_t size);
 
-/* A number of this unit as people read it: without "-0.0", "none" below FIGURE_LEAST_DB dB, where
- * the number is one for computers alone, "-" where it is not finite. */
-#define FIGURE_LEAST_DB (-60.0)
+/* A number of this unit as people read it: without "-0.0", "none" for -INFINITY dB, where no power
+ * or no margin is left, "-" where it is not finite else. JSON and CSV have null or nothing for
+ * both. */
 void figure_number_text(double number, const char *unit, int decimals, char *buffer, size_t size);
 
 /* The label, or the brief one. */

@@ -111,7 +111,7 @@ static enum status margin(const struct reception *reception, const struct channe
                           double snr_db, struct fare_work *work, double *margin_db)
 {
     if (channel->spread_hz > reception->vsb.tracking_hz) {
-        *margin_db = VSB_LOST_DB - reception->needed_db; /* whatever the phases */
+        *margin_db = VSB_LOST_DB; /* whatever the phases */
         return STATUS_OK;
     }
     enum status status =

@@ -227,6 +227,40 @@ static void the_defaults_are_those_of_the_format(void **state)
     json_decref(json);
 }
 
+/* A receiver that cannot follow the motion has no margin: words say none, JSON null, CSV nothing.
+ */
+static void what_is_none_in_words_is_null_in_json(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name, *words;
+    } margins[] = {{"margin_db", "\nMargin, with echoes and motion    none"},
+                   {"margin_90_db", "\nMargin at 90 % of the positions   none"},
+                   {"margin_99_db", "\nMargin at 99 % of the positions   none"}};
+    static const char *const commands[] = {"report", "echo"};
+    struct run words = run_line("report profiles/mobile.ini");
+    for (int c = 0; c < 2; c++) {
+        char line[96];
+        text_format(line, sizeof line, "%s profiles/mobile.ini --format json", commands[c]);
+        json_t *json = run_json(line);
+        text_format(line, sizeof line, "%s profiles/mobile.ini --format csv", commands[c]);
+        struct run csv = run_line(line);
+        for (int i = 0; i < 3; i++) {
+            char cell[64];
+            text_format(cell, sizeof cell, "\nfirst,%s,,dB", margins[i].name);
+            const json_t *first = json_object_get(json, "first");
+            assert_true(json_is_null(json_object_get(first, margins[i].name)));
+            assert_true(number(json, "second", margins[i].name) > 0.0);
+            assert_non_null(strstr(words.out, margins[i].words));
+            assert_non_null(strstr(csv.out, cell));
+        }
+        assert_near(number(json, "first", "positions_share"), 0.0, 0.0, "at no moment");
+        run_free(&csv);
+        json_decref(json);
+    }
+    run_free(&words);
+}
+
 static void published_figures_stand_in_the_report(void **state)
 {
     (void)state;
@@ -477,6 +511,7 @@ int main(void)
         cmocka_unit_test(the_account_adds_up_to_the_margin),
         cmocka_unit_test(the_verdict_comes_first),
         cmocka_unit_test(the_defaults_are_those_of_the_format),
+        cmocka_unit_test(what_is_none_in_words_is_null_in_json),
         cmocka_unit_test(published_figures_stand_in_the_report),
         cmocka_unit_test(margins_come_from_snr_or_level),
         cmocka_unit_test(the_margin_in_noise_alone_stands_beside_that_with_echoes),

@@ -232,10 +232,8 @@ static enum status take_off_losses(const struct view *view, double data_db,
 static void lose(struct vsb_echo_result *result)
 {
     result->lost = true;
-    double lost_db = result->output_snr_db - VSB_LOST_DB;
-    result->lag_loss_db += lost_db;
-    result->output_snr_db -= lost_db;
-    result->margin_db -= lost_db;
+    result->lag_loss_db = -VSB_LOST_DB;
+    result->output_snr_db = result->margin_db = VSB_LOST_DB;
 }
 
 /* The answer with one choice of reference. */

@@ -1,6 +1,7 @@
 #ifndef PHYSICS_VSB_ECHO_H
 #define PHYSICS_VSB_ECHO_H
 
+#include <math.h>
 #include <stdbool.h>
 
 #include "base/status.h"
@@ -64,7 +65,7 @@ struct vsb_echo_work {
 void vsb_echo_work_free(struct vsb_echo_work *work);
 
 /* Left where the receiver follows nothing, its reference neither: a spread beyond tracking_hz. */
-#define VSB_LOST_DB (-90.0)
+#define VSB_LOST_DB (-(double)INFINITY)
 
 /* `snr_db`: total received power (all rays) over noise power, -30..100. Phases that are any count
  * as they stand; where echoes move they are those of the instant. STATUS_OUT_OF_RANGE for a bad

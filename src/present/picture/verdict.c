@@ -128,7 +128,7 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
     double row = 0.0;
     for (int g = 0; g < GENERATION_COUNT; g++) {
         const struct verdict *verdict = &verdicts->of[g];
-        if (isfinite(verdict->fare.left_db) && verdict->known) {
+        if (!isnan(verdict->fare.left_db) && verdict->known) {
             row = add_stair(verdict, roles[g], row, out) - 1.0;
         }
     }

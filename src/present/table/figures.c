@@ -18,8 +18,8 @@ void table_figure(struct table *table, const struct figure *figure, const void *
     } else {
         table_number_to(table, number, figure->decimals);
     }
-    bool beneath = number < FIGURE_LEAST_DB && isfinite(number);
-    if (figure->text != NULL || beneath || (figure->kind == FIGURE_RATE && isfinite(number))) {
+    bool none = number == -INFINITY;
+    if (figure->text != NULL || none || (figure->kind == FIGURE_RATE && isfinite(number))) {
         char words[96];
         figure_text(figure, result, words, sizeof words);
         table_read_as(table, words);

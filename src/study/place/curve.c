@@ -93,12 +93,18 @@ static void find_span(const double *snr_db, size_t count, double *low_db, double
     }
 }
 
+/* Else each dB of SNR is one of margin, or none is left whatever the SNR. */
+static bool is_curved(const struct verdict *here)
+{
+    return here->conditions.channel.count > 1 && isfinite(here->margin_db);
+}
+
 static void fill_margins(const struct verdict *here, const struct curve *curve, size_t count,
                          double *db)
 {
     double low_db = curve->snr_db[0], high_db = curve->snr_db[curve->count - 1];
     for (size_t i = 0; i < count; i++) {
-        if (here->conditions.channel.count == 1) {
+        if (!is_curved(here)) {
             db[i] += here->margin_db - here->conditions.snr_db;
         } else {
             double within_db = fmin(fmax(db[i], low_db), high_db);
@@ -123,7 +129,7 @@ enum status place_margins_at_db(const struct scenario *scenario,
         verdict_hold_position(verdict);
         find_span(margin_db, count, &low_db, &high_db);
         curve->count = 1;
-        if (verdict->conditions.channel.count > 1) {
+        if (is_curved(&station->verdict)) {
             curve_make(curve, verdict, low_db, fmax(high_db, low_db + CLOSE_DB));
         }
         fill_margins(&station->verdict, curve, count, margin_db);

@@ -16,7 +16,7 @@ void account_row_text(const struct account_row *row, enum generation generation,
     double db = row->db[generation];
     if (row->is_loss && isnan(db) && !isnan(row->db[GENERATION_COUNT - 1 - generation])) {
         text_format(buffer, size, "none");
-    } else if (db < FIGURE_LEAST_DB) {
+    } else if (db == -INFINITY) {
         text_format(buffer, size, row->is_loss ? "all" : "none");
     } else {
         figure_number_text(db, "dB", 1, buffer, size);

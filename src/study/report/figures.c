@@ -47,7 +47,7 @@ static void change_words(const void *result, char *buffer, size_t size)
     double change_db = change_of(result);
     if (isnan(change_db)) {
         text_format(buffer, size, "%s", ""); /* no loss: nothing belongs there */
-    } else if (change_db < FIGURE_LEAST_DB) {
+    } else if (change_db == -INFINITY) {
         text_format(buffer, size, "all");
     } else {
         figure_number_text(change_db, "dB", 1, buffer, size);

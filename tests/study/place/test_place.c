@@ -509,13 +509,19 @@ static void margins_along_the_distance_are_those_of_each_distance(void **state)
                 verdict_hold_position(&there);
                 there.conditions.snr_db = place_snr_at_db(&scenario, station, distances[i]);
                 assert_int_equal(verdict_solve(&there, NULL), STATUS_OK);
+                if (!isfinite(there.margin_db)) { /* it cannot follow the motion */
+                    assert_true(margins[i] == there.margin_db);
+                    assert_true(margin_at_db(&scenario, station, distances[i]) == there.margin_db);
+                    continue;
+                }
                 assert_near(margin_at_db(&scenario, station, distances[i]), there.margin_db, 1e-4,
                             "the verdict there");
                 assert_near(margins[i], there.margin_db, 0.01, "the verdict there");
             }
             assert_int_equal(place_margins_at_db(&scenario, station, distances + 40, 1, margins),
                              STATUS_OK);
-            assert_near(margins[0], margin_at_db(&scenario, station, distances[40]), 0.01, "alone");
+            double alone_db = margin_at_db(&scenario, station, distances[40]);
+            assert_true(margins[0] == alone_db || fabs(margins[0] - alone_db) < 0.01);
         }
     }
 }
