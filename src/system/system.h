@@ -117,6 +117,9 @@ struct system {
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
                           double snr_db, struct fare_work *work, double *margin_db);
     bool margin_is_full; /* it is fare's own: there is no quicker one */
+    /* How long before an instant it must have come through as well, for the receiver goes on with
+     * what it was taught then; 0: nothing changes meanwhile. NULL: it remembers nothing. */
+    double (*memory_s)(const struct reception *reception, const struct channel *channel);
     /* Of a single carrier, whose margin swings with the part of a symbol by which an echo is late,
      * and with its phase at the pilot, a quarter of the symbol rate below the centre; NULL: none.
      */

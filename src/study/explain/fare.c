@@ -79,8 +79,10 @@ static const struct explanation rows[] = {
     {.name = "first.positions_share",
      .title = "share of positions",
      .sentence = "The share of positions says at how many of all positions the signal decodes.",
-     .paragraph = "From 0 %, nowhere, to 100 %, everywhere (0 to 1 in JSON). Where rays move it is "
-                  "a share of the time.",
+     .paragraph =
+         "From 0 %, nowhere, to 100 %, everywhere (0 to 1 in JSON). Where rays move it is "
+         "a share of the time. A receiver whose taps learn from its own decisions must then "
+         "have decoded two fields, 48 ms, before as well: wrong ones spoil its taps.",
      .formula = "first {first.positions_share:3}, second {second.positions_share:3} (of 1)",
      .source = "this project"},
     {.name = "first.required_cn_db",

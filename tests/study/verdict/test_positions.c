@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/units.h"
+#include "study/verdict/positions.h"
 #include "study/verdict/verdict.h"
 
 #define POSITIONS 40
@@ -109,6 +110,51 @@ static void quick_margins_lack_what_the_one_in_the_middle_lacks(void **state)
     }
 }
 
+/* Taps that learn from decisions: the less of an instant's margin and of that two fields before,
+ * and the account stands where the less is. */
+static void what_was_before_an_instant_counts_where_decisions_teach(void **state)
+{
+    (void)state;
+    static struct channel drawn;
+    struct echo turning = {.delay_us = 0.061, .level_db = -4.0, .phase_deg = NAN, .doppler_hz = 3};
+    struct scenario scenario = one_echo(19.0, turning);
+    double least_db[POSITIONS], alone_db[POSITIONS];
+    struct fare_work *work;
+    struct fare fare;
+    scenario.first.adaptation_step = 0.1;
+    assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
+    const struct system *system = study.reception.system;
+    const struct channel *channel = &study.conditions.channel;
+    double before_s = system->memory_s(&study.reception, channel);
+    assert_near(before_s, 0.0484, 5e-5, "two fields of 313 segments, ATSC A/53 Part 2");
+    assert_int_equal(system->open(&study.reception, channel, &work), STATUS_OK);
+    int spoilt = 0;
+    for (int i = 0; i < POSITIONS; i++) {
+        channel_draw(channel, (uint64_t)i, &drawn);
+        assert_int_equal(system->margin(&study.reception, &drawn, 19.0, work, &alone_db[i]),
+                         STATUS_OK);
+        channel_advance(&drawn, -before_s, &drawn);
+        assert_int_equal(system->margin(&study.reception, &drawn, 19.0, work, &least_db[i]),
+                         STATUS_OK);
+        least_db[i] = fmin(least_db[i], alone_db[i]);
+        spoilt += least_db[i] < alone_db[i];
+    }
+    system->close(work);
+    assert_true(spoilt > POSITIONS / 4);
+    qsort(least_db, POSITIONS, sizeof *least_db, best_first);
+    for (int i = 0; i < POSITIONS; i++) {
+        assert_near((double)study.margins_db[i], least_db[i], 0.02, "the less of both");
+    }
+    assert_int_equal(positions_fare(&study, &study.channel, &fare), STATUS_OK);
+    assert_near(fare.margin_db, study.margin_db, 0.02, "where its account stands");
+    study.reception.vsb.feedback = FEEDBACK_ERROR_FREE;
+    assert_near(system->memory_s(&study.reception, channel), 0.0, 0.0, "nothing wrong teaches");
+    study.reception.vsb.feedback = FEEDBACK_SLICER;
+    assert_true(system->memory_s(&study.reception, channel) > 0.0);
+    study.reception.vsb.adaptation_step = 0.0;
+    assert_near(system->memory_s(&study.reception, channel), 0.0, 0.0, "nothing is learnt");
+}
+
 static void the_snr_that_is_needed_serves_the_share_that_is_asked(void **state)
 {
     (void)state;
@@ -162,6 +208,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_position_fares_as_a_channel_of_its_phases),
         cmocka_unit_test(quick_margins_lack_what_the_one_in_the_middle_lacks),
+        cmocka_unit_test(what_was_before_an_instant_counts_where_decisions_teach),
         cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
         cmocka_unit_test(no_snr_is_told_only_where_the_most_there_is_does_not_serve),
     };
