@@ -48,7 +48,7 @@ FIRST     := terminal/test_signals.sh check-slurm check-tidy study/verdict/test_
              simulation/vsb/receiver/test_receiver property/test_report_modes study/proof/test_identity \
              terminal/test_explorer.sh command/simulate/test_memory.sh study/page/test_page \
              command/simulate/test_parts.sh terminal/test_simulate.sh study/proof/test_no_memory check-documents \
-             simulation/vsb/receiver/test_outage study/verdict/test_verdict command/test_signals.sh \
+             published/test_outage study/verdict/test_verdict command/test_signals.sh \
              study/weigh/test_no_memory study/divide/test_divide published/test_thresholds_simulated \
              simulation/modem/test_modem simulation/vsb/receiver/test_table explorer/read/test_view explorer/desk/test_files
 export FIRST
