@@ -122,19 +122,20 @@ static void plain_value(const char *text, const struct item *item, char *buffer,
     text_format(buffer, size, "%.*s", (int)(end - at), text + at);
 }
 
-const char *ini_value(const struct ini *ini, const char *section, const struct item *item,
-                      const char *place, struct fault *fault)
+enum status ini_value(const struct ini *ini, const char *section, const struct item *item,
+                      const char *place, const char **value, struct fault *fault)
 {
     char name[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2], seen[PROFILE_LINE_BYTES_MAX + 1];
     text_format(name, sizeof name, "%s:%s", section, item->name);
     plain_value(ini->text, item, seen, sizeof seen);
-    const char *value = iniparser_getstring(ini->values, name, NULL);
-    if (value && strcmp(value, seen) == 0) {
-        return value;
+    *value = iniparser_getstring(ini->values, name, NULL);
+    if (*value == NULL) {
+        return fault_of_status(fault, STATUS_NO_MEMORY);
     }
-    fault_set(fault, STATUS_MALFORMED, place, NULL, "line %d can be read in more than one way",
-              item->line);
-    return NULL;
+    return strcmp(*value, seen) == 0
+               ? STATUS_OK
+               : fault_set(fault, STATUS_MALFORMED, place, NULL,
+                           "line %d can be read in more than one way", item->line);
 }
 
 void ini_free(struct ini *ini)

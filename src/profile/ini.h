@@ -17,10 +17,10 @@ struct ini {
 enum status ini_load(const char *text, size_t length, size_t items, struct ini *ini,
                      struct fault *fault);
 
-/* Of a key that the scanner has found in `section`. NULL and a fault where the library does not
- * read there what the text says. */
-const char *ini_value(const struct ini *ini, const char *section, const struct item *item,
-                      const char *place, struct fault *fault);
+/* Of a key that the scanner has found in `section`. STATUS_NO_MEMORY where the library has lost it,
+ * STATUS_MALFORMED where it reads there what the text does not say. */
+enum status ini_value(const struct ini *ini, const char *section, const struct item *item,
+                      const char *place, const char **value, struct fault *fault);
 
 void ini_free(struct ini *ini);
 

@@ -60,8 +60,9 @@ static enum status read_item(const struct item *item, const char *heading, const
     }
     for (size_t i = 0; item->kind == ITEM_KEY && i < KEY_COUNT; i++) {
         if (strcasecmp(keys[i].name, item->name) == 0) {
-            const char *value = ini_value(values, heading, item, place, fault);
-            return value ? take(&keys[i], value, preferences, fault) : STATUS_MALFORMED;
+            const char *value;
+            enum status status = ini_value(values, heading, item, place, &value, fault);
+            return status == STATUS_OK ? take(&keys[i], value, preferences, fault) : status;
         }
     }
     return item->kind == ITEM_SECTION ? STATUS_OK

@@ -37,12 +37,12 @@ static enum status read_key(const struct opened *at, const struct ini *values,
     char place[SECTION_BYTES_MAX + KEY_BYTES_MAX + 2];
     text_format(place, sizeof place, "%s.%s", at->written, item->name);
     const struct field *field;
+    const char *value;
     enum status status = section_field(at->section, item->name, place, &field, fault);
-    if (status != STATUS_OK) {
-        return status;
+    if (status == STATUS_OK) {
+        status = ini_value(values, at->written, item, place, &value, fault);
     }
-    const char *value = ini_value(values, at->written, item, place, fault);
-    return value ? field_take(field, at->base, place, value, fault) : STATUS_MALFORMED;
+    return status == STATUS_OK ? field_take(field, at->base, place, value, fault) : status;
 }
 
 static enum status both_stand(const struct field *field, const char *title, const char *other,

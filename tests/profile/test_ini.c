@@ -132,29 +132,42 @@ static void a_copy_that_cannot_be_opened_is_told_once(void **state)
     run_leave_folder();
 }
 
+static const char likes[] = "[explorer]\n\nmouse = no\n";
+
 static void what_the_library_reads_otherwise_is_refused(void **state)
 {
     (void)state;
-    static const char likes[] = "[explorer]\n\nmouse = no\n";
     struct preferences preferences;
     struct fault fault;
-    for (int i = 0; i < 2; i++) {
-        library_reads = i == 0 ? "5" : NULL;
-        library_reads_nothing = i == 1;
-        assert_int_equal(read_sample(&fault), STATUS_MALFORMED);
-        assert_string_equal(fault.place, "echo hill.delay_us");
-        assert_string_equal(fault.wrong, "line 2 can be read in more than one way");
-        assert_int_equal(preferences_read_text(likes, strlen(likes), &preferences, &fault),
-                         STATUS_MALFORMED);
-        assert_string_equal(fault.place, "explorer.mouse");
-        assert_string_equal(fault.wrong, "line 3 can be read in more than one way");
-        assert_true(preferences.mouse); /* the default */
-    }
-    library_reads_nothing = false;
+    library_reads = "5";
+    assert_int_equal(read_sample(&fault), STATUS_MALFORMED);
+    assert_string_equal(fault.place, "echo hill.delay_us");
+    assert_string_equal(fault.wrong, "line 2 can be read in more than one way");
+    assert_int_equal(preferences_read_text(likes, strlen(likes), &preferences, &fault),
+                     STATUS_MALFORMED);
+    assert_string_equal(fault.place, "explorer.mouse");
+    assert_string_equal(fault.wrong, "line 3 can be read in more than one way");
+    assert_true(preferences.mouse); /* the default */
+    library_reads = NULL;
     library_refuses = true;
     assert_int_equal(read_sample(&fault), STATUS_MALFORMED);
     assert_string_equal(fault.wrong, "can be read in more than one way");
     library_refuses = false;
+    assert_int_equal(read_sample(&fault), STATUS_OK);
+}
+
+/* It drops a value that it finds no memory for, without a word. */
+static void what_the_library_has_lost_is_want_of_memory(void **state)
+{
+    (void)state;
+    struct preferences preferences;
+    struct fault fault;
+    library_reads_nothing = true;
+    assert_int_equal(read_sample(&fault), STATUS_NO_MEMORY);
+    assert_int_equal(preferences_read_text(likes, strlen(likes), &preferences, &fault),
+                     STATUS_NO_MEMORY);
+    assert_true(preferences.mouse);
+    library_reads_nothing = false;
     assert_int_equal(read_sample(&fault), STATUS_OK);
 }
 
@@ -165,6 +178,7 @@ int main(void)
         cmocka_unit_test(a_copy_that_finds_no_room_is_told),
         cmocka_unit_test(a_copy_that_cannot_be_opened_is_told_once),
         cmocka_unit_test(what_the_library_reads_otherwise_is_refused),
+        cmocka_unit_test(what_the_library_has_lost_is_want_of_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

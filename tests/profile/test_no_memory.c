@@ -1,10 +1,7 @@
 #define _GNU_SOURCE /* RTLD_NEXT. NOLINT(bugprone-reserved-identifier) */
 #include "support/near.h"
 
-#include <dlfcn.h>
 #include <errno.h>
-#include <iniparser/iniparser.h>
-
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,22 +11,8 @@
 #include "profile/preferences.h"
 #include "profile/profile.h"
 #include "profile/terrain.h"
-#include "support/failing.h"
+#include "support/failing_ini.h"
 #include "support/run.h"
-
-/* iniparser 4.1 does not survive a failed allocation of its own, which is not ours to mend: read.c
- * sees to it that there is room before. So its allocations do not fail here. */
-dictionary *iniparser_load(const char *path)
-{
-    dictionary *(*load)(const char *);
-    void *symbol = dlsym(RTLD_NEXT, "iniparser_load");
-    memcpy(&load, &symbol, sizeof load);
-    long left = countdown;
-    countdown = -1;
-    dictionary *values = load(path);
-    countdown = left;
-    return values;
-}
 
 static const char sample[] = "; kept\n[site]\nrf_channel = 20\n[mode]\nfft = 8K\npilots = SP6_2\n"
                              "[echo hill]\ndelay_us = 3\nlevel_db = -4\n"

@@ -22,9 +22,10 @@
 #define OWN_ALLOCATOR 1
 #endif
 
-static long countdown = -1; /* allocations until one fails; below 0: none does */
-static long outstanding;    /* blocks taken and not given back */
-static long failures;
+/* Threads of what is tested take memory, too. */
+static _Atomic long countdown = -1; /* allocations until one fails; below 0: none does */
+static _Atomic long outstanding;    /* blocks taken and not given back */
+static _Atomic long failures;
 
 #if OWN_ALLOCATOR
 /* NOLINTBEGIN(bugprone-reserved-identifier): names of the C library. */
