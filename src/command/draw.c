@@ -1,4 +1,5 @@
 /* guardspan draw: figures for a memo, a slide or a wall. */
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -240,8 +241,12 @@ static enum exit_status draw(const struct invocation *invocation, const struct p
     } else {
         struct picture picture;
         if (!picture_kind_make(kind, &drawing->shown, &picture)) {
-            fault_set(&fault, STATUS_NO_SOLUTION, "", NULL, "there is nothing to draw: %s",
-                      kind->help);
+            if (errno == ENOMEM) {
+                fault_of_status(&fault, STATUS_NO_MEMORY);
+            } else {
+                fault_set(&fault, STATUS_NO_SOLUTION, "", NULL, "there is nothing to draw: %s",
+                          kind->help);
+            }
             return invocation_fault(invocation, &fault);
         }
         status = picture_draw_paper(&picture, &drawing->paper, drawing->path, &fault);

@@ -62,6 +62,7 @@ static void offer(struct explorer *explorer, bool starting)
         shipped_offer_lessons(path, &offer);
     }
     if (offer.count == 0) {
+        offer_free(&offer);
         desk_ask_outside(desk, "Open a profile", "", open_taken, explorer);
     } else {
         desk_offer(desk,

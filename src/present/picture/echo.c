@@ -199,10 +199,14 @@ static bool add_spectrum(const struct verdicts *verdicts, struct picture *out)
     const struct system *system = first->reception.system;
     struct channel channel;
     struct fare *fare = malloc(sizeof *fare);
+    enum status status = fare ? STATUS_OK : STATUS_NO_MEMORY;
     char label[64];
     int count = 0;
     positions_beside(first, second_of(verdicts), &channel);
-    if (fare && first->known && positions_fare(first, &channel, fare) == STATUS_OK) {
+    if (fare && first->known) {
+        status = positions_fare(first, &channel, fare);
+    }
+    if (status == STATUS_OK && first->known) {
         count = system->spectrum(&first->reception, &channel, fare, SPECTRUM_POINTS, mhz, snrs);
     }
     text_format(label, sizeof label, "%s, as it arrives", system->name);
@@ -212,7 +216,7 @@ static bool add_spectrum(const struct verdicts *verdicts, struct picture *out)
         line->x[i] = mhz[i];
         line->y[i] = fmax(snrs[i], first->conditions.snr_db - 30.0);
     }
-    bool made = fare && (count == 0 || line != NULL);
+    bool made = status != STATUS_NO_MEMORY && (count == 0 || line != NULL);
     free(fare);
     return made;
 }

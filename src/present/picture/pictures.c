@@ -1,6 +1,7 @@
 /* The pictures that show settings: delays, Doppler, rate against SNR. */
 #include "present/picture/pictures.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -463,6 +464,7 @@ bool picture_kind_make(const struct picture_kind *kind, const struct picture_cas
                        struct picture *out)
 {
     *out = (struct picture){0};
+    errno = 0;
     if (kind->make(shown, out)) {
         picture_join_alike(out);
         if (shown->stretch.high > shown->stretch.low) {
@@ -473,5 +475,6 @@ bool picture_kind_make(const struct picture_kind *kind, const struct picture_cas
         return true;
     }
     picture_free(out);
+    errno = errno == ENOMEM ? ENOMEM : 0;
     return false;
 }

@@ -51,8 +51,8 @@ size_t picture_kind_count(void); /* those of the main view first */
 const struct picture_kind *picture_kind_row(size_t i);
 const struct picture_kind *picture_kind_find(const char *name); /* NULL: none */
 
-/* False when there is nothing to show or memory runs out; then `out` is empty. The caller frees the
- * picture. */
+/* False when there is nothing to show, and errno is 0, or memory runs out, and it is ENOMEM; then
+ * `out` is empty. The caller frees the picture. */
 bool picture_kind_make(const struct picture_kind *kind, const struct picture_case *shown,
                        struct picture *out);
 

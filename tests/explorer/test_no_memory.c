@@ -1,0 +1,87 @@
+/* Allocations of the explorer fail, some of each view's. It goes on, or does not begin at all:
+ * nothing crashes, nothing is kept when it has ended, and a profile is as it was or as it was
+ * changed. */
+#include "support/failing.h"
+
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "explorer/drive.h"
+#include "support/effort.h"
+#include "support/run.h"
+
+static const char *script;
+static struct scenario before, after;
+
+static int run_it(void)
+{
+    struct profile profile = {.scenario = before};
+    struct text screen = {0};
+    struct grid grid = {0};
+    struct explorer *explorer = explorer_new(&profile, NULL);
+    if (explorer == NULL) {
+        profile_free(&profile);
+        return false;
+    }
+    explorer->rows = 24;
+    explorer->columns = 80;
+    explorer_run_script(explorer, script);
+    desk_wait(&explorer->desk);
+    explorer_update(explorer);
+    bool drawn = explorer_draw(explorer, &grid);
+    bool changed = memcmp(&explorer->desk.profile.scenario, &after, sizeof after) == 0;
+    assert_true(changed || memcmp(&explorer->desk.profile.scenario, &before, sizeof before) == 0);
+    grid_free(&grid);
+    text_free(&screen);
+    explorer_free(explorer);
+    return drawn && changed;
+}
+
+/* What the keys make of the profile where nothing fails. */
+static void fail_in(const char *keys, long parts)
+{
+    struct explorer *explorer = explorer_with(&before, keys, 24, 80);
+    after = explorer->desk.profile.scenario;
+    explorer_free(explorer);
+    script = keys;
+    fail_allocations(run_it, keys, parts);
+}
+
+static void opening_with_unsaved_work_goes_on(void **state)
+{
+    (void)state;
+    run_enter_folder();
+    assert_int_equal(mkdir("guardspan", 0700), 0);
+    run_write_file("guardspan/earlier.ini", "[mode]\n", 7);
+    char *here = getcwd(NULL, 0);
+    assert_non_null(here);
+    setenv("XDG_STATE_HOME", here, 1);
+    free(here);
+    before = scenario_default();
+    fail_in("o", 0);
+    unsetenv("XDG_STATE_HOME");
+    unlink("guardspan/earlier.ini");
+    assert_int_equal(rmdir("guardspan"), 0);
+    run_leave_folder();
+}
+
+static void every_view_goes_on(void **state)
+{
+    (void)state;
+    static const char *const keys[] = {"Right", "e a", "w", "t", "l",
+                                       "c",     "b",   "g", "?", "Right p"};
+    before = scenario_default();
+    for (size_t i = 0; i < sizeof keys / sizeof keys[0]; i++) {
+        fail_in(keys[i], (long)effort(1, 4, 0));
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_view_goes_on),
+        cmocka_unit_test(opening_with_unsaved_work_goes_on),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
