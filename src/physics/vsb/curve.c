@@ -16,6 +16,9 @@
 #define NEGLIGIBLE_TAP \
     1e-2 /* of the channel, against the strongest echo that turns, or the noise */
 #define NEGLIGIBLE_POWER 1e-3 /* of an echo, against the noise */
+#define PULSE_SYMBOLS 20      /* on either side, that count in feedback */
+#define TAIL_SYMBOLS 128      /* of a pulse, that are looked at */
+#define NEGLIGIBLE_ENDS 1e-2  /* of what is negligible of a tap, sum of squares */
 #define REACH_SYMBOLS 40      /* of taps beyond the echoes' own places */
 #define REACH_MULTIPLES 4
 
@@ -49,7 +52,9 @@ static void limit_spans(struct curve *c)
     c->spans = c->learning->spans;
     c->spans.earlier = least(c->spans.earlier, most);
     c->spans.later = least(c->spans.later, most);
-    c->spans.feedback = least(c->spans.feedback, most);
+    /* Feedback that reaches all symbols in the earliest sample leaves none of them over. */
+    c->spans.feedback =
+        least(c->spans.feedback, most + (int)fmin(ceil(reach), 1e5) + PULSE_SYMBOLS);
     c->forward = c->spans.earlier + c->spans.later + 1;
     c->inputs = c->forward + c->spans.feedback;
 }
@@ -62,10 +67,39 @@ static double doppler_of(const struct vsb_learning *learning, int echo)
     return counts ? learning->echoes[echo].doppler_hz : 0.0;
 }
 
+/* Channel taps smaller than that are left out. */
+static double least_tap(const struct vsb_learning *learning)
+{
+    double strongest = 0.0;
+    for (int i = 0; i < learning->count; i++) {
+        const struct echo *echo = &learning->echoes[i];
+        strongest = doppler_of(learning, i) != 0.0
+                        ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
+                        : strongest;
+    }
+    return NEGLIGIBLE_TAP * fmax(strongest, 0.2 * sqrt(learning->noise));
+}
+
+/* Channel taps from the first to the last that may count, whatever the phases. */
+struct range {
+    int first, count;
+};
+
+static struct range range_of(const struct vsb_learning *learning)
+{
+    int first = 0, last = 0;
+    for (int i = 0; i < learning->count; i++) {
+        int at = (int)lround(learning->echoes[i].delay_us / vsb_symbol_us());
+        first = at < first ? at : first;
+        last = at > last ? at : last;
+    }
+    return (struct range){first - TAIL_SYMBOLS, last - first + 2 * TAIL_SYMBOLS + 1};
+}
+
 /* The channel of the echoes of that Doppler alone, `turned` degrees on, with the main signal or
  * without, over the range of all. */
 static enum status part_make(const struct vsb_learning *learning, double doppler_hz, double turned,
-                             bool with_main, const struct vsb_channel *range, double *taps)
+                             bool with_main, const struct range *range, double *taps)
 {
     struct echo echoes[ECHOES_MAX];
     struct vsb_channel part;
@@ -76,7 +110,9 @@ static enum status part_make(const struct vsb_learning *learning, double doppler
             echoes[count++].phase_deg += turned;
         }
     }
-    enum status status = vsb_channel_make(echoes, count, &part);
+    double least = least_tap(learning);
+    enum status status =
+        vsb_channel_make_above(echoes, count, NEGLIGIBLE_ENDS * least * least, &part);
     for (int i = 0; i < range->count && status == STATUS_OK; i++) {
         int k = range->first + i;
         taps[i] = vsb_channel_tap(&part, k) - (k == 0 && !with_main ? 1.0 : 0.0);
@@ -86,7 +122,7 @@ static enum status part_make(const struct vsb_learning *learning, double doppler
 }
 
 /* Groups by Doppler, over the range of all echoes. */
-static enum status split_channel(struct curve *c, const struct vsb_channel *range)
+static enum status split_channel(struct curve *c, const struct range *range)
 {
     const struct vsb_learning *learning = c->learning;
     size_t size = (size_t)range->count * sizeof(double);
@@ -115,15 +151,9 @@ static enum status split_channel(struct curve *c, const struct vsb_channel *rang
 }
 
 /* Keeps the channel taps that ever count. */
-static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
+static enum status keep_taps(struct curve *c, const struct range *range)
 {
-    double strongest = 0.0;
-    for (int i = 0; i < c->learning->count; i++) {
-        const struct echo *echo = &c->learning->echoes[i];
-        strongest = doppler_of(c->learning, i) != 0.0
-                        ? fmax(strongest, sqrt(ratio_from_db(echo->level_db)))
-                        : strongest;
-    }
+    double least = least_tap(c->learning);
     c->at = calloc((size_t)range->count, sizeof *c->at);
     c->channel = malloc((size_t)range->count * sizeof *c->channel);
     if (!c->at || !c->channel) {
@@ -134,7 +164,7 @@ static enum status keep_taps(struct curve *c, const struct vsb_channel *range)
         for (int g = 0; g < c->group_count; g++) {
             most += hypot(c->groups[g].now[i], c->groups[g].ahead[i]);
         }
-        if (most > NEGLIGIBLE_TAP * fmax(strongest, 0.2 * sqrt(c->learning->noise))) {
+        if (most > least) {
             c->at[c->tap_count] = range->first + i;
             c->rest[c->tap_count] = c->rest[i];
             for (int g = 0; g < c->group_count; g++) {
@@ -163,11 +193,14 @@ static enum status make_room(struct curve *c)
 
 enum status curve_make(const struct vsb_learning *learning, struct curve *c)
 {
-    struct vsb_channel range;
     memset(c, 0, sizeof *c);
     c->learning = learning;
     limit_spans(c);
-    enum status status = vsb_channel_make(learning->echoes, learning->count, &range);
+    enum status status = echoes_check(learning->echoes, learning->count, NULL);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct range range = range_of(learning);
     if (status == STATUS_OK) {
         status = split_channel(c, &range);
     }
@@ -177,7 +210,6 @@ enum status curve_make(const struct vsb_learning *learning, struct curve *c)
     if (status == STATUS_OK) {
         status = make_room(c);
     }
-    vsb_channel_free(&range);
     return status;
 }
 
@@ -226,44 +258,36 @@ TWINS static void sum_over_channel(const struct curve *c, const int *offsets, co
     }
 }
 
-/* What is left of each symbol: what forward taps weigh less what feedback taps take off, the wanted
- * symbol itself, `wanted` times, taken off too. */
-static void weigh_symbols(struct curve *c, const float *restrict taps, float wanted)
+void curve_put_back(struct curve *c, float *sums)
+{
+    for (int t = 0; t < c->tap_count; t++) {
+        c->offsets[t] = c->at[t] - c->at[0];
+    }
+    sum_over_channel(c, c->offsets, c->symbols, c->forward, sums);
+}
+
+/* What forward taps weigh of `count` symbols from `first` on, that many before the wanted one. */
+static void weigh(struct curve *c, const float *restrict taps, int first, int count, float *sums)
 {
     for (int t = 0; t < c->tap_count; t++) {
         c->offsets[t] = c->range + c->at[0] - c->at[t];
     }
     memcpy(c->padded + c->range, taps, (size_t)c->forward * sizeof *taps);
-    sum_over_channel(c, c->offsets, c->padded, c->symbol_count, c->symbols);
-    float *zero = c->symbols - c->first_symbol;
-    const float *restrict back = taps + c->forward;
-    for (int j = 0; j < c->spans.feedback; j++) {
-        zero[1 + j] -= back[j];
-    }
-    zero[0] -= wanted;
+    sum_over_channel(c, c->offsets, c->padded + first - c->first_symbol, count, sums);
 }
 
-void curve_slope(struct curve *c, const float *restrict taps, float *restrict slope)
+void curve_weigh_fed_back(struct curve *c, const float *taps, float *sums)
 {
-    float noise = (float)c->learning->noise;
-    weigh_symbols(c, taps, 1.0f);
-    for (int t = 0; t < c->tap_count; t++) {
-        c->offsets[t] = c->at[t] - c->at[0];
-    }
-    sum_over_channel(c, c->offsets, c->symbols, c->forward, slope);
-    for (int i = 0; i < c->forward; i++) {
-        slope[i] = -slope[i] - noise * taps[i];
-    }
-    const float *zero = c->symbols - c->first_symbol;
-    for (int j = 0; j < c->spans.feedback; j++) {
-        slope[c->forward + j] = zero[1 + j];
-    }
+    weigh(c, taps, 1, c->spans.feedback, sums);
 }
 
 double curve_error(struct curve *c, const float *off)
 {
     double sum = 0.0;
-    weigh_symbols(c, off, 0.0f);
+    weigh(c, off, c->first_symbol, c->symbol_count, c->symbols);
+    for (int j = 0; j < c->spans.feedback; j++) {
+        c->symbols[1 + j - c->first_symbol] -= off[c->forward + j];
+    }
     for (int i = 0; i < c->forward; i++) {
         sum += c->learning->noise * off[i] * off[i];
     }

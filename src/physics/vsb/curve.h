@@ -40,8 +40,10 @@ void curve_free(struct curve *curve);
 /* Sets the channel of the instant `symbols` after the beginning. */
 void curve_set(struct curve *curve, double symbols);
 
-/* slope[] = p - R taps, the learning curve's slope over mu, in the channel set. */
-void curve_slope(struct curve *curve, const float *restrict taps, float *restrict slope);
+/* What the symbols in `symbols` put into each forward tap's sample; what forward taps weigh of each
+ * symbol that is fed back. Both write up to CURVE_PLACES more. */
+void curve_put_back(struct curve *curve, float *sums);
+void curve_weigh_fed_back(struct curve *curve, const float *taps, float *sums);
 
 /* In the channel set: the best taps and their error; the error that taps off their best place by
  * `off` add; what forward taps pass of the wanted symbol. */

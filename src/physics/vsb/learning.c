@@ -11,11 +11,12 @@
  * shows only where the curve is followed for as long as the slow ones take.
  *
  * Solution. The curve is followed step by step, from the best taps on, for RUN_IN time constants of
- * the slowest taps, 2 / (mu noise) symbols: two taps share the noise of one sample. Steps are as
- * long as the fastest echo's turn lets them; that fast taps would settle many times within one is
- * taken care of by stages (Runge-Kutta-Chebyshev of second order: Sommeijer, Shampine and Verwer,
- * J. Comput. Appl. Math. 88, 1998). Over the turns that follow, the mean square error is compared
- * with that of the best taps.
+ * the slowest taps, 2 / (mu noise) symbols: two taps share the noise of one sample. Fast taps would
+ * settle many times within a step, so that steps are implicit: by backward differentiation (Gear,
+ * Numerical Initial Value Problems in ODEs, 1971; R is symmetric, and its orders stable for real
+ * rates), each solved as the equaliser itself is (settling.c). A step is as long as the taps' way
+ * lets it: how far it ends from where the steps before point is held against the error of the best
+ * taps. Over the turns that follow, the mean square error is compared with that of the best taps.
  *
  * Validity: against the simulated receiver within 0.3 dB up to 3 dB of loss (tests/proof/
  * receiver-table.txt, and fresh-table.txt, whose motions were drawn by a seed). Worked number:
@@ -24,164 +25,179 @@
 #include "physics/vsb/learning.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "base/twins.h"
 #include "base/units.h"
 #include "physics/vsb/curve.h"
 #include "physics/vsb/decision.h"
+#include "physics/vsb/settling.h"
 #include "standard/vsb/signal.h"
 
 #define RUN_IN 4.0         /* time constants of the slowest taps */
 #define RUN_IN_MOST 1500.0 /* in 1 / mu: some seconds */
 #define RUN_IN_STEPS 2000  /* at most; fewer where echoes are too fast to be followed at all */
-#define GROWTH 1.3         /* of its steps, backwards */
-#define COARSEST 4.0       /* of them, over the last */
-#define COARSE_TURNS 2.0   /* of the fastest echo, in a run-in that has such steps */
-#define STEPS_A_TURN 24    /* of the fastest echo */
-#define STEP_MOST 20.0     /* in 1 / mu, and not above that over the noise: of the slow taps */
-#define STAGES_MOST 40
-#define INSTANTS 12 /* of the fastest echo's turn, at which the best taps are designed */
+#define RUN_IN_LEAST 12    /* steps */
+#define ORDER 5
+#define STEPS_A_TURN 96 /* of the fastest echo, where they are even */
+#define STEP_FIRST 4.0  /* of those, where they are chosen */
+#define STEP_GROWS 1.6  /* at most, from one to the next */
+#define STEP_SHRINKS 0.4
+#define OFF_MOST 0.5 /* from where steps before point: square, over the least error */
+#define INSTANTS 12  /* of the fastest echo's turn, at which the best taps are designed */
 
-/* Coefficients of the stages. */
-struct stages {
+/* The taps of the last steps, the latest first, and when they were, in 1 / mu. */
+struct past {
     int count;
-    double w0, w1;
-    double value[STAGES_MOST + 1], share[STAGES_MOST + 1], time[STAGES_MOST + 1];
+    double at[ORDER];
+    float *taps[ORDER + 1]; /* room for one more */
+    float *from;
+    double off; /* square, of the latest from where those before it point */
 };
 
-static void chebyshev(int degree, double x, double *value, double *first, double *second)
+/* The weights with which the values at times `at` give the value at `now` of the polynomial through
+ * them, and those with which they and the value at `now` give its slope there. */
+static void weights_at(double now, const double *at, int count, double *value, double *slope)
 {
-    double t[3] = {1.0, x, 0.0}, d[3] = {0.0, 1.0, 0.0}, e[3] = {0.0, 0.0, 0.0};
-    for (int j = 2; j <= degree; j++) {
-        t[2] = 2.0 * x * t[1] - t[0];
-        d[2] = 2.0 * t[1] + 2.0 * x * d[1] - d[0];
-        e[2] = 4.0 * d[1] + 2.0 * x * e[1] - e[0];
-        t[0] = t[1], t[1] = t[2];
-        d[0] = d[1], d[1] = d[2];
-        e[0] = e[1], e[1] = e[2];
+    double x[ORDER + 1] = {now};
+    for (int i = 0; i < count; i++) {
+        x[1 + i] = at[i];
     }
-    *value = degree == 0 ? 1.0 : t[1];
-    *first = degree == 0 ? 0.0 : d[1];
-    *second = degree < 2 ? 0.0 : e[1];
-}
-
-/* For steps of `step`, in which the fastest tap would settle step * fastest times. */
-static void stages_make(double fastest_times_step, struct stages *s)
-{
-    s->count = (int)ceil(sqrt(1.0 + fastest_times_step / 0.65));
-    s->count = s->count < 2 ? 2 : s->count > STAGES_MOST ? STAGES_MOST : s->count;
-    double value, first, second;
-    s->w0 = 1.0 + 2.0 / 13.0 / (s->count * s->count);
-    chebyshev(s->count, s->w0, &value, &first, &second);
-    s->w1 = first / second;
-    for (int j = 2; j <= s->count; j++) {
-        chebyshev(j, s->w0, &value, &first, &second);
-        s->value[j] = value;
-        s->share[j] = second / (first * first);
-        s->time[j] = s->w1 * second / first;
-    }
-    s->value[0] = 1.0;
-    s->value[1] = s->w0;
-    s->share[0] = s->share[1] = s->share[2];
-    s->time[0] = 0.0;
-    s->time[1] = s->time[2] / (4.0 * s->w0); /* T'_2(w0) = 4 w0 */
-}
-
-/* Arrays of taps that a step needs. */
-struct places {
-    float *taps, *start_slope, *slope, *before, *now, *next;
-};
-
-static void slope_at(struct curve *c, double symbols, const float *taps, float *slope)
-{
-    curve_set(c, symbols);
-    curve_slope(c, taps, slope);
-}
-
-/* One step of `step` (in 1 / mu) from `symbols` on. */
-static void take_step(struct curve *c, const struct stages *s, double symbols, double step,
-                      struct places *r)
-{
-    const double mu = c->learning->mu;
-    int n = c->inputs;
-    slope_at(c, symbols, r->taps, r->start_slope);
-    double first = s->share[1] * s->w1 * step;
-    for (int i = 0; i < n; i++) {
-        r->before[i] = r->taps[i];
-        r->now[i] = r->taps[i] + (float)first * r->start_slope[i];
-    }
-    for (int j = 2; j <= s->count; j++) {
-        double m = 2.0 * s->share[j] * s->w0 / s->share[j - 1];
-        double v = -s->share[j] / s->share[j - 2];
-        double m1 = 2.0 * s->share[j] * s->w1 / s->share[j - 1];
-        double a = 1.0 - s->share[j - 1] * s->value[j - 1];
-        slope_at(c, symbols + s->time[j - 1] * step / mu, r->now, r->slope);
-        float of_now = (float)m, of_before = (float)v, of_start = (float)(1.0 - m - v);
-        float of_slope = (float)(m1 * step), of_first = (float)(-a * m1 * step);
-        for (int i = 0; i < n; i++) {
-            r->next[i] = of_start * r->taps[i] + of_now * r->now[i] + of_before * r->before[i] +
-                         of_slope * r->slope[i] + of_first * r->start_slope[i];
+    for (int j = 0; j <= count; j++) {
+        double scale = 1.0, all = 1.0, but_one = 0.0;
+        for (int i = 0; i <= count; i++) {
+            scale *= i != j ? x[j] - x[i] : 1.0;
         }
-        float *kept = r->before;
-        r->before = r->now;
-        r->now = r->next;
-        r->next = kept;
+        for (int m = 0; m <= count; m++) { /* slope of the product over i != j of now - x[i] */
+            double product = m != j ? 1.0 : 0.0;
+            for (int i = 0; i <= count; i++) {
+                product *= i != j && i != m ? now - x[i] : 1.0;
+            }
+            but_one += product;
+        }
+        slope[j] = but_one / scale;
+        for (int i = 1; i <= count && j > 0; i++) {
+            all *= i != j ? (now - x[i]) / (x[j] - x[i]) : 1.0;
+        }
+        value[j] = j > 0 ? all : 0.0;
     }
-    float *kept = r->taps;
-    r->taps = r->now;
-    r->now = kept;
+}
+
+#define LANES 8
+typedef float lanes __attribute__((vector_size(4 * LANES)));
+
+/* The sum over j of weights[j] taps[j], LANES numbers from `i` on. */
+INLINED void mix(float *const *taps, const float *weights, int i, lanes *sum)
+{
+    *sum = (lanes){0.0f};
+    for (int j = 0; j < ORDER; j++) {
+        lanes x;
+        memcpy(&x, taps[j] + i, sizeof x);
+        *sum += weights[j] * x;
+    }
+}
+
+/* Where a step begins, the sum over j of back[j] taps[j]. */
+TWINS static void begin_step(const struct past *past, const float *back, int inputs)
+{
+    for (int i = 0; i < inputs; i += LANES) {
+        lanes sum;
+        mix(past->taps, back, i, &sum);
+        memcpy(past->from + i, &sum, sizeof sum);
+    }
+}
+
+/* How far a step has ended from the sum over j of on[j] taps[j], square. */
+TWINS static double end_step(const struct past *past, const float *on, int inputs)
+{
+    lanes squares = {0.0f};
+    double sum = 0.0;
+    for (int i = 0; i < inputs; i += LANES) { /* nothing lies behind */
+        lanes pointed, x;
+        mix(past->taps, on, i, &pointed);
+        memcpy(&x, past->taps[ORDER] + i, sizeof x);
+        x -= pointed;
+        squares += x * x;
+    }
+    for (int i = 0; i < LANES; i++) {
+        sum += squares[i];
+    }
+    return sum;
+}
+
+/* One step to `now`. */
+static void take_step(struct curve *c, struct settling *settling, double now, struct past *past)
+{
+    double value[ORDER + 1] = {0.0}, slope[ORDER + 1] = {0.0};
+    float back[ORDER] = {0.0f}, on[ORDER] = {0.0f}, *next = past->taps[ORDER];
+    weights_at(now, past->at, past->count, value, slope);
+    for (int j = 0; j < past->count; j++) {
+        back[j] = (float)(-slope[1 + j] / slope[0]);
+        on[j] = (float)value[1 + j];
+    }
+    begin_step(past, back, c->inputs);
+    curve_set(c, now / c->learning->mu);
+    settling_find(c, settling, 1.0 / slope[0], past->from, next);
+    past->off = end_step(past, on, c->inputs);
+    for (int j = ORDER; j > 0; j--) {
+        past->taps[j] = past->taps[j - 1];
+    }
+    for (int j = ORDER - 1; j > 0; j--) {
+        past->at[j] = past->at[j - 1];
+    }
+    past->taps[0] = next;
+    past->at[0] = now;
+    past->count += past->count < ORDER ? 1 : 0;
 }
 
 /* How long and in which steps the curve is followed; times in 1 / mu. */
 struct plan {
-    double fastest; /* rate at which the fastest tap settles */
-    double step, run_in, turn;
+    double step, step_most, run_in, turn;
     double fast_turns; /* of the fastest echo in a turn, 1 to 4 */
-    double coarsest;   /* steps of the run-in, over the last */
 };
 
-static void plan_make(const struct curve *c, struct plan *plan)
+static void plan_make(const struct curve *c, bool evenly, struct plan *plan)
 {
-    double fastest = 0.0, slowest = INFINITY, amplitude = 1.0;
+    double fastest = 0.0, slowest = INFINITY;
     for (int g = 0; g < c->group_count; g++) {
         fastest = fmax(fastest, fabs(c->groups[g].doppler_hz));
         slowest = fmin(slowest, fabs(c->groups[g].doppler_hz));
     }
-    for (int i = 0; i < c->learning->count; i++) {
-        amplitude += sqrt(ratio_from_db(c->learning->echoes[i].level_db));
-    }
     double turn = vsb_symbol_rate_hz() * c->learning->mu;
-    plan->step = fmin(turn / fastest / STEPS_A_TURN, fmin(STEP_MOST, 1.0 / c->learning->noise));
+    plan->step = turn / fastest / STEPS_A_TURN;
     plan->run_in = fmin(2.0 * RUN_IN / c->learning->noise, RUN_IN_MOST);
+    plan->run_in = fmin(plan->run_in, RUN_IN_STEPS * STEP_FIRST * plan->step);
+    plan->run_in = evenly ? fmax(plan->run_in, 2.0 * ORDER * plan->step) : plan->run_in;
+    plan->step_most = evenly ? plan->step : plan->run_in / RUN_IN_LEAST;
     plan->turn = turn / fmax(slowest, fastest / 4.0);
     plan->fast_turns = fastest / fmax(slowest, fastest / 4.0);
-    plan->fastest = amplitude * amplitude + c->learning->noise + 1.0;
-    plan->coarsest = plan->run_in * fastest < COARSE_TURNS * turn ? COARSEST : 1.0;
 }
 
-/* The step of the run-in that has `later` ones behind it: the longer ago the coarser, for what it
- * errs by is forgotten like all else; not where it would err turn for turn the same way. */
-static double run_in_step(const struct plan *plan, int later)
+/* The step after one of `step`, over which a polynomial of as many points as `order` fitted. */
+static double step_after(double step, int order, double off, double least)
 {
-    return plan->step * fmin(pow(GROWTH, later), plan->coarsest);
+    double change = pow(fmax(off / (OFF_MOST * least), 1e-12), -0.5 / order);
+    return step * fmin(fmax(change, STEP_SHRINKS), STEP_GROWS);
 }
 
 /* Runs the taps in, up to the phases given. */
-static enum status run_in(struct curve *c, const struct plan *plan, struct places *r)
+static enum status run_in(struct curve *c, struct settling *settling, const struct plan *plan,
+                          struct past *past)
 {
-    double unused, before = 0.0, mu = c->learning->mu;
-    int steps = 0;
-    while (before < plan->run_in && steps < RUN_IN_STEPS) {
-        before += run_in_step(plan, steps++);
-    }
-    curve_set(c, -before / mu);
-    enum status status = curve_best(c, r->taps, &unused);
-    while (steps > 0 && status == STATUS_OK) {
-        struct stages stages;
-        double step = run_in_step(plan, --steps);
-        stages_make(step * plan->fastest, &stages);
-        take_step(c, &stages, -before / mu, step, r);
-        before -= step;
+    double least = 1.0, step = fmin(STEP_FIRST * plan->step, plan->step_most);
+    past->at[0] = -plan->run_in;
+    past->count = 1;
+    curve_set(c, past->at[0] / c->learning->mu);
+    enum status status = curve_best(c, past->taps[0], &least);
+    while (past->at[0] < 0.0 && status == STATUS_OK) {
+        double left = -past->at[0], now = past->at[0];
+        int order = past->count;
+        step =
+            step >= left ? left : fmin(step, left / 2.0); /* none is much shorter than the last */
+        take_step(c, settling, step == left ? 0.0 : now + step, past);
+        step = fmin(step_after(step, order, past->off, least), plan->step_most);
     }
     return status;
 }
@@ -208,10 +224,22 @@ static enum status add_decisions(const struct curve *c, const float *taps, doubl
     return status;
 }
 
-/* Adds `share` of how the taps compare with the best ones, found in `best`, at this instant. */
-static enum status compare(struct curve *c, double symbols, const float *taps, float *best,
-                           double share, struct vsb_room *room, struct vsb_learning_error *lag)
+/* Taps that have run in. */
+struct follower {
+    struct curve curve;
+    struct settling settling;
+    struct plan plan;
+    struct past past;
+    float *memory; /* owned: what the past lies in */
+};
+
+/* Adds `share` of how the taps compare with the best ones at this instant. */
+static enum status compare(struct follower *f, double symbols, double share, struct vsb_room *room,
+                           struct vsb_learning_error *lag)
 {
+    struct curve *c = &f->curve;
+    const float *taps = f->past.taps[0];
+    float *best = f->past.from;
     double least = 0.0;
     curve_set(c, symbols);
     enum status status = curve_best(c, best, &least);
@@ -229,21 +257,18 @@ static enum status compare(struct curve *c, double symbols, const float *taps, f
 }
 
 /* Follows the curve for a turn more and compares it with the best taps, `instants` times. */
-static enum status follow_turn(struct curve *c, const struct plan *plan, struct places *r,
-                               struct vsb_room *room, struct vsb_learning_error *lag)
+static enum status follow_turn(struct follower *f, struct vsb_room *room,
+                               struct vsb_learning_error *lag)
 {
-    double mu = c->learning->mu;
-    int steps = (int)ceil(plan->turn / plan->step), done = 0;
-    int instants = INSTANTS * (int)lround(plan->fast_turns);
+    struct curve *c = &f->curve;
+    int instants = INSTANTS * (int)lround(f->plan.fast_turns);
+    int each = STEPS_A_TURN / INSTANTS;
     enum status status = STATUS_OK;
-    struct stages stages;
-    stages_make(plan->step * plan->fastest, &stages);
-    for (int i = 0; i < steps && status == STATUS_OK; i++) {
-        take_step(c, &stages, i * plan->step / mu, plan->step, r);
-        if ((i + 1) * instants / steps > done) {
-            done++;
-            status =
-                compare(c, (i + 1) * plan->step / mu, r->taps, r->next, 1.0 / instants, room, lag);
+    for (int i = 1; i <= instants * each && status == STATUS_OK; i++) {
+        double now = f->plan.turn * i / (instants * each);
+        take_step(c, &f->settling, now, &f->past);
+        if (i % each == 0) {
+            status = compare(f, now / c->learning->mu, 1.0 / instants, room, lag);
         }
     }
     return status;
@@ -269,25 +294,19 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
     return STATUS_OK;
 }
 
-/* Taps that have run in. */
-struct follower {
-    struct curve curve;
-    struct plan plan;
-    struct places places;
-    float *memory; /* owned: what the places lie in */
-};
-
 static void follower_free(struct follower *f)
 {
     if (f != NULL) {
         curve_free(&f->curve);
+        settling_free(&f->settling);
         free(f->memory);
     }
     free(f);
 }
 
-/* The owner calls follower_free either way. */
-static enum status follower_make(const struct vsb_learning *learning, struct follower **made)
+/* `evenly`: in steps that go on in a turn. The owner calls follower_free either way. */
+static enum status follower_make(const struct vsb_learning *learning, bool evenly,
+                                 struct follower **made)
 {
     struct follower *f = *made = calloc(1, sizeof *f);
     if (f == NULL) {
@@ -299,30 +318,37 @@ static enum status follower_make(const struct vsb_learning *learning, struct fol
         return status;
     }
     size_t n = (size_t)c->inputs + CURVE_PLACES;
-    float *m = f->memory = malloc(6 * n * sizeof *m);
-    if (m == NULL) {
+    f->memory = calloc((ORDER + 2) * n, sizeof *f->memory);
+    if (f->memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    f->places = (struct places){m, m + n, m + 2 * n, m + 3 * n, m + 4 * n, m + 5 * n};
+    for (int j = 0; j <= ORDER; j++) {
+        f->past.taps[j] = f->memory + (size_t)j * n;
+    }
+    f->past.from = f->memory + (ORDER + 1) * n;
     if (c->group_count > 0) {
-        plan_make(c, &f->plan);
-        return run_in(c, &f->plan, &f->places);
+        status = settling_make(c, &f->settling);
+        if (status == STATUS_OK) {
+            plan_make(c, evenly, &f->plan);
+            status = run_in(c, &f->settling, &f->plan, &f->past);
+        }
+        return status;
     }
     double unused;
     curve_set(c, 0.0);
-    return curve_best(c, f->places.taps, &unused);
+    return curve_best(c, f->past.taps[0], &unused);
 }
 
 enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_room *room,
                               struct vsb_learning_error *lag)
 {
     struct follower *f;
-    enum status status = follower_make(learning, &f);
+    enum status status = follower_make(learning, true, &f);
     *lag = (struct vsb_learning_error){0};
     if (status == STATUS_OK && f->curve.group_count > 0) {
-        status = follow_turn(&f->curve, &f->plan, &f->places, room, lag);
+        status = follow_turn(f, room, lag);
     } else if (status == STATUS_OK) {
-        status = compare(&f->curve, 0.0, f->places.taps, f->places.next, 1.0, room, lag);
+        status = compare(f, 0.0, 1.0, room, lag);
     }
     follower_free(f);
     return status;
@@ -332,10 +358,10 @@ enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_roo
                              struct vsb_learning_error *lag)
 {
     struct follower *f;
-    enum status status = follower_make(learning, &f);
+    enum status status = follower_make(learning, false, &f);
     *lag = (struct vsb_learning_error){0};
     if (status == STATUS_OK) {
-        status = compare(&f->curve, 0.0, f->places.taps, f->places.next, 1.0, room, lag);
+        status = compare(f, 0.0, 1.0, room, lag);
     }
     follower_free(f);
     return status;
@@ -345,12 +371,12 @@ enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_eq
                               double *gain)
 {
     struct follower *f;
-    enum status status = follower_make(learning, &f);
+    enum status status = follower_make(learning, false, &f);
     *taps = (struct vsb_equaliser){0};
     if (status == STATUS_OK) {
         curve_set(&f->curve, 0.0);
-        *gain = curve_gain(&f->curve, f->places.taps);
-        status = give_taps(&f->curve, f->places.taps, taps);
+        *gain = curve_gain(&f->curve, f->past.taps[0]);
+        status = give_taps(&f->curve, f->past.taps[0], taps);
     }
     follower_free(f);
     return status;

@@ -42,14 +42,16 @@ enum status plain_within_solve(const struct vsb_channel *channel, double noise, 
 #define curve_make plain_curve_make
 #define curve_free plain_curve_free
 #define curve_set plain_curve_set
-#define curve_slope plain_curve_slope
+#define curve_put_back plain_curve_put_back
+#define curve_weigh_fed_back plain_curve_weigh_fed_back
 #define curve_best plain_curve_best
 #define curve_error plain_curve_error
 #define curve_gain plain_curve_gain
 enum status plain_curve_make(const struct vsb_learning *learning, struct curve *curve);
 void plain_curve_free(struct curve *curve);
 void plain_curve_set(struct curve *curve, double symbols);
-void plain_curve_slope(struct curve *curve, const float *restrict taps, float *restrict slope);
+void plain_curve_put_back(struct curve *curve, float *sums);
+void plain_curve_weigh_fed_back(struct curve *curve, const float *taps, float *sums);
 enum status plain_curve_best(struct curve *curve, float *taps, double *error);
 double plain_curve_error(struct curve *curve, const float *off);
 double plain_curve_gain(const struct curve *curve, const float *taps);
@@ -57,7 +59,8 @@ double plain_curve_gain(const struct curve *curve, const float *taps);
 #undef curve_make
 #undef curve_free
 #undef curve_set
-#undef curve_slope
+#undef curve_put_back
+#undef curve_weigh_fed_back
 
 static const struct echo echoes[] = {
     {2.03, -4.0, 80.0, 2.0}, {-3.1, -9.0, 200.0, 0.0}, {11.7, -11.0, 300.0, 3.0}};
@@ -115,19 +118,23 @@ static void learning_curves_are_alike_to_the_last_bit(void **state)
     assert_int_equal(curve_make(&learning, &wide_one), STATUS_OK);
     assert_int_equal(plain_curve_make(&learning, &plain_one), STATUS_OK);
     size_t count = (size_t)wide_one.inputs, size = (count + CURVE_PLACES) * sizeof(float);
-    float *taps = malloc(size), *slope = malloc(size), *plain_slope = malloc(size);
-    assert_true(taps && slope && plain_slope);
+    float *taps = malloc(size), *sums = malloc(size), *plain_sums = malloc(size);
+    assert_true(taps && sums && plain_sums);
     for (size_t i = 0; i < count; i++) {
         taps[i] = (float)random_normal(&random);
     }
     curve_set(&wide_one, 1000.0);
     plain_curve_set(&plain_one, 1000.0);
-    curve_slope(&wide_one, taps, slope);
-    plain_curve_slope(&plain_one, taps, plain_slope);
-    assert_memory_equal(slope, plain_slope, count * sizeof(float));
+    curve_weigh_fed_back(&wide_one, taps, sums);
+    plain_curve_weigh_fed_back(&plain_one, taps, plain_sums);
+    assert_memory_equal(sums, plain_sums, (size_t)wide_one.spans.feedback * sizeof(float));
+    assert_true(curve_error(&wide_one, taps) == plain_curve_error(&plain_one, taps));
+    curve_put_back(&wide_one, sums); /* what has just been weighed */
+    plain_curve_put_back(&plain_one, plain_sums);
+    assert_memory_equal(sums, plain_sums, (size_t)wide_one.forward * sizeof(float));
     free(taps);
-    free(slope);
-    free(plain_slope);
+    free(sums);
+    free(plain_sums);
     curve_free(&wide_one);
     plain_curve_free(&plain_one);
 }
