@@ -28,7 +28,7 @@ typedef float lanes __attribute__((vector_size(4 * LANES)));
 #define BLOCK 4         /* rows that are solved backwards together */
 #define PAD (2 * LANES) /* zeros behind a column, read by rows of a block */
 #define LOOK_EACH 8     /* columns, from look to look whether a generator has died */
-#define DEAD 1e-4f /* of the column, sums of squares: it acts by its square */
+#define DEAD 1e-4f      /* of the column, sums of squares: it acts by its square */
 
 /* The channel's taps, rounded up. */
 static int length_of(const struct curve *c)
