@@ -1,31 +1,15 @@
-/* The box-plus decoder with AVX2: 24 registers of 15 lanes of 16. A slot holds its lanes twice, and
- * reading from element k on rotates. */
+/* The box-plus decoder with AVX2: 24 registers of 15 lanes of 16. */
 #include "simulation/ldpc/kernel.h"
+#include "simulation/ldpc/softness.h"
 
 #if defined(__x86_64__)
 
-#include <immintrin.h>
+#include "simulation/ldpc/slots_avx2.h"
 
 #define KERNEL ldpc_box_plus_avx2
-enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 64 };
+enum { VECTORS = 24, LANES = 15 };
 
-typedef __m256i vec;
-
-static inline vec slot_read(const unsigned char *slot)
-{
-    return _mm256_load_si256((const __m256i *)(const void *)slot);
-}
-
-static inline vec slot_read_turned(const unsigned char *slot, unsigned rotation)
-{
-    return _mm256_loadu_si256((const __m256i *)(const void *)(slot + rotation));
-}
-
-static inline void slot_write(unsigned char *slot, vec value)
-{
-    _mm256_store_si256((__m256i *)(void *)slot, value);
-    _mm256_storeu_si256((__m256i *)(void *)(slot + LANES * sizeof(int16_t)), value);
-}
+typedef vec sizes;
 
 static inline vec vec_splat(int value)
 {
@@ -34,20 +18,10 @@ static inline vec vec_splat(int value)
 
 static inline vec vec_add(vec a, vec b)
 {
-    return _mm256_adds_epi16(a, b);
-}
-
-static inline vec vec_sub(vec a, vec b)
-{
-    return _mm256_subs_epi16(a, b);
-}
-
-static inline vec vec_plus(vec a, vec b)
-{
     return _mm256_add_epi16(a, b);
 }
 
-static inline vec vec_minus(vec a, vec b)
+static inline vec vec_sub(vec a, vec b)
 {
     return _mm256_sub_epi16(a, b);
 }
@@ -55,36 +29,6 @@ static inline vec vec_minus(vec a, vec b)
 static inline vec vec_xor(vec a, vec b)
 {
     return _mm256_xor_si256(a, b);
-}
-
-static inline vec vec_smaller(vec a, vec b)
-{
-    return _mm256_min_epu16(a, b);
-}
-
-static inline vec vec_larger(vec a, vec b)
-{
-    return _mm256_max_epu16(a, b);
-}
-
-static inline vec vec_less(vec a, vec b)
-{
-    return _mm256_subs_epu16(a, b);
-}
-
-static inline vec vec_up_3(vec value)
-{
-    return _mm256_slli_epi16(value, 3);
-}
-
-static inline vec vec_times(vec a, vec b)
-{
-    return _mm256_mulhi_epu16(a, b);
-}
-
-static inline vec vec_size(vec value)
-{
-    return _mm256_abs_epi16(value);
 }
 
 static inline bool vec_any_negative(vec value, int skip)
@@ -99,9 +43,70 @@ static inline vec vec_signed_like(vec size, vec sign)
     return _mm256_sign_epi16(size, _mm256_or_si256(sign, vec_splat(1)));
 }
 
-static inline vec vec_choose(vec q, vec least, vec other, vec own)
+static inline sizes sizes_splat(int value)
 {
-    return _mm256_blendv_epi8(other, own, _mm256_cmpeq_epi16(vec_size(q), least));
+    return _mm256_set1_epi8((char)value);
+}
+
+/* Packing takes the halves of registers by turns, and taking them apart undoes it. */
+static inline sizes sizes_of(const vec q[2])
+{
+    return _mm256_packus_epi16(_mm256_abs_epi16(q[0]), _mm256_abs_epi16(q[1]));
+}
+
+static inline vec sizes_part(sizes all, int part)
+{
+    return part ? _mm256_unpackhi_epi8(all, _mm256_setzero_si256())
+                : _mm256_unpacklo_epi8(all, _mm256_setzero_si256());
+}
+
+static inline sizes sizes_smaller(sizes a, sizes b)
+{
+    return _mm256_min_epu8(a, b);
+}
+
+static inline sizes sizes_larger(sizes a, sizes b)
+{
+    return _mm256_max_epu8(a, b);
+}
+
+static inline sizes sizes_plus(sizes a, sizes b)
+{
+    return _mm256_add_epi8(a, b);
+}
+
+static inline sizes sizes_minus(sizes a, sizes b)
+{
+    return _mm256_sub_epi8(a, b);
+}
+
+static inline sizes sizes_more(sizes a, sizes b)
+{
+    return _mm256_adds_epu8(a, b);
+}
+
+static inline sizes sizes_less(sizes a, sizes b)
+{
+    return _mm256_subs_epu8(a, b);
+}
+
+static inline sizes sizes_choose(sizes size, sizes least, sizes other, sizes own)
+{
+    return _mm256_blendv_epi8(other, own, _mm256_cmpeq_epi8(size, least));
+}
+
+/* The shuffle gives 0 where an index has its highest bit set: adding 112 sets it from 16 on, taking
+ * off 16 sets it below. */
+static inline sizes sizes_soft(sizes x)
+{
+#define ONCE(value) value
+    static const uint8_t table[32] = {SOFTNESS_AT_0, SOFTNESS(ONCE)};
+    const __m128i *halves = (const __m128i *)(const void *)table;
+    sizes index = _mm256_min_epu8(_mm256_avg_epu8(x, _mm256_setzero_si256()), sizes_splat(31));
+    sizes low = _mm256_broadcastsi128_si256(_mm_loadu_si128(halves)),
+          high = _mm256_broadcastsi128_si256(_mm_loadu_si128(halves + 1));
+    return _mm256_or_si256(_mm256_shuffle_epi8(low, _mm256_add_epi8(index, sizes_splat(112))),
+                           _mm256_shuffle_epi8(high, _mm256_sub_epi8(index, sizes_splat(16))));
 }
 
 #include "simulation/ldpc/box_plus_rows.h"

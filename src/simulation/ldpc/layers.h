@@ -9,13 +9,18 @@
  *   slot_read(slot)         a register as it lies
  *   slot_read_turned(slot, rotation)    element e is the slot's element (e + k) mod LANES
  *   slot_write(slot, vec)   ready to be read turned
- *   vec_add, vec_sub        saturating where fixed
+ *   vec_add, vec_sub        saturating with bytes
  *   vec_xor                 of all bits
  *   vec_any_negative(vec, skip)         any of the LANES elements from `skip` on
  *
  * and followed by prepare and update_row, one block row's rule; by load and store too where
  * OWN_WAY_IN_AND_OUT is defined. See schedule.h for how lanes lie. */
 #include <string.h>
+
+/* Degrees of most block rows, for loops of their own, whose values stay in registers. */
+#define EACH_OWN_DEGREE(loop)                                                                   \
+    loop(3) loop(4) loop(5) loop(6) loop(7) loop(8) loop(9) loop(10) loop(11) loop(12) loop(13) \
+        loop(14) loop(16) loop(17) loop(22)
 
 static void prepare(const float *llr, void *elements, int count);
 static void load(struct ldpc_work *work, const void *elements);

@@ -1,32 +1,13 @@
-/* The min-sum decoder with AVX2: twelve registers of 30 lanes. AVX2 cannot rotate 32 bytes
- * within a register, so a slot holds its 30 lanes twice, and reading from byte k on rotates. */
+/* The min-sum decoder with AVX2: twelve registers of 30 lanes. */
 #include "simulation/ldpc/kernel.h"
 
 #if defined(__x86_64__)
 
-#include <immintrin.h>
+#include "simulation/ldpc/slots_avx2.h"
 
 #define KERNEL ldpc_min_sum_avx2
-enum { VECTORS = 12, LANES = 30, SLOT_BYTES = 64, PIPELINED = 0 };
+enum { VECTORS = 12, LANES = 30, PIPELINED = 0 };
 #define ALL_LANES ((1U << LANES) - 1)
-
-typedef __m256i vec;
-
-static inline vec slot_read(const unsigned char *slot)
-{
-    return _mm256_load_si256((const __m256i *)(const void *)slot);
-}
-
-static inline vec slot_read_turned(const unsigned char *slot, unsigned rotation)
-{
-    return _mm256_loadu_si256((const __m256i *)(const void *)(slot + rotation));
-}
-
-static inline void slot_write(unsigned char *slot, vec value)
-{
-    _mm256_store_si256((__m256i *)(void *)slot, value);
-    _mm256_storeu_si256((__m256i *)(void *)(slot + LANES), value);
-}
 
 static inline vec vec_splat(int value)
 {

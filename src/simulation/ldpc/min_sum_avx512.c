@@ -1,51 +1,13 @@
-/* The min-sum decoder with AVX-512: six registers of 60 lanes, rotated by a byte permutation. */
+/* The min-sum decoder with AVX-512: six registers of 60 lanes. */
 #include "simulation/ldpc/kernel.h"
 
 #if defined(__x86_64__)
 
-#include <immintrin.h>
+#include "simulation/ldpc/slots_avx512.h"
 
 #define KERNEL ldpc_min_sum_avx512
-enum { VECTORS = 6, LANES = 60, SLOT_BYTES = 64, PIPELINED = 1 };
+enum { VECTORS = 6, LANES = 60, PIPELINED = 1 };
 #define ALL_LANES ((1ULL << LANES) - 1)
-
-typedef __m512i vec;
-
-/* From element k on: the permutation that turns a register by k. */
-#define UP_TO_60(x)                                                                               \
-    x + 0, x + 1, x + 2, x + 3, x + 4, x + 5, x + 6, x + 7, x + 8, x + 9, x + 10, x + 11, x + 12, \
-        x + 13, x + 14, x + 15, x + 16, x + 17, x + 18, x + 19
-static const uint8_t turning[128] = {
-    UP_TO_60(0),
-    UP_TO_60(20),
-    UP_TO_60(40),
-    UP_TO_60(0),
-    UP_TO_60(20),
-    UP_TO_60(40),
-    0,
-    1,
-    2,
-    3,
-    4,
-    5,
-    6,
-    7,
-};
-
-static inline vec slot_read(const unsigned char *slot)
-{
-    return _mm512_load_si512(slot);
-}
-
-static inline vec slot_read_turned(const unsigned char *slot, unsigned rotation)
-{
-    return _mm512_permutexvar_epi8(_mm512_loadu_si512(turning + rotation), slot_read(slot));
-}
-
-static inline void slot_write(unsigned char *slot, vec value)
-{
-    _mm512_store_si512(slot, value);
-}
 
 static inline vec vec_splat(int value)
 {

@@ -160,31 +160,16 @@ INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place 
     }
 }
 
-/* Degrees of most block rows get loops of their own, whose values stay in registers; the loop for
- * any other degree cannot tell even from odd without looking, and has one chain. */
+/* The loop for any degree cannot tell even from odd without looking, and has one chain. */
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree)
 {
 #define OWN_LOOP(d)                                  \
     case d:                                          \
         update_degree(work, places, messages, d, 2); \
-        break
+        break;
     switch (degree) {
-        OWN_LOOP(3);
-        OWN_LOOP(4);
-        OWN_LOOP(5);
-        OWN_LOOP(6);
-        OWN_LOOP(7);
-        OWN_LOOP(8);
-        OWN_LOOP(9);
-        OWN_LOOP(10);
-        OWN_LOOP(11);
-        OWN_LOOP(12);
-        OWN_LOOP(13);
-        OWN_LOOP(14);
-        OWN_LOOP(16);
-        OWN_LOOP(17);
-        OWN_LOOP(22);
+        EACH_OWN_DEGREE(OWN_LOOP)
     default:
         update_degree(work, places, messages, degree, 1);
     }
