@@ -52,8 +52,8 @@ static int reserved_tones(const struct transmission *transmission, const struct 
     return transmission->tone_reservation ? tones[waveform->fft] : 0;
 }
 
-static struct cell_counts counts_of(const struct transmission *transmission,
-                                    const struct waveform *waveform)
+struct cell_counts frame_counts(const struct transmission *transmission,
+                                const struct waveform *waveform)
 {
     struct cell_counts counts = cells_count(waveform);
     int tones = reserved_tones(transmission, waveform);
@@ -271,7 +271,7 @@ static void build_cells(const struct transmission *transmission, struct frame *f
         const struct subframe *subframe = &transmission->subframes[i];
         struct pool *pool = &frame->pools[i];
         int boundaries = subframe->first_boundary + subframe->last_boundary;
-        pool->counts = counts_of(transmission, &subframe->waveform);
+        pool->counts = frame_counts(transmission, &subframe->waveform);
         pool->boundary_symbols = boundaries < pool->symbols ? boundaries : pool->symbols;
         pool->cells = (i == 0 ? frame->preamble_payload : 0) +
                       (long)(pool->symbols - pool->boundary_symbols) * pool->counts.data +

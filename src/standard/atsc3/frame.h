@@ -65,6 +65,10 @@ struct carrier_part {
 struct carrier_part plp_carriers(const struct transmission *transmission, const struct frame *frame,
                                  int plp);
 
+/* Cells of a waveform's symbols, less those that are reserved in this transmission. */
+struct cell_counts frame_counts(const struct transmission *transmission,
+                                const struct waveform *waveform);
+
 /* What a code carries in so many cells a second. */
 struct carried {
     double plp_mbps; /* after the outer code is taken off */

@@ -52,7 +52,7 @@ static bool part_cells(const struct divide_space *space, const struct divide_geo
     bool taker_beside = taker != core && !is_above(layered->above, taker);
     long least = layered->cells[core] > over ? layered->cells[core] : over;
     layered->group = taker_beside ? least : all - beside;
-    if (layered->group < least || layered->group < 1 || all - beside < least) {
+    if (layered->group < least || all - beside < least) { /* and the least is some */
         return false;
     }
     if (taker_beside) {

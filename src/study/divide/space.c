@@ -21,10 +21,9 @@
 static int compare_codes(const void *left, const void *right)
 {
     const struct divide_code *a = left, *b = right;
-    return a->bits > b->bits                 ? -1
-           : a->bits < b->bits               ? 1
-           : a->alone_db[0] < b->alone_db[0] ? -1
-                                             : a->alone_db[0] > b->alone_db[0];
+    return a->bits != b->bits
+               ? (a->bits < b->bits) - (a->bits > b->bits)
+               : (a->alone_db[0] > b->alone_db[0]) - (a->alone_db[0] < b->alone_db[0]);
 }
 
 static void fill_codes(struct divide_space *space, const struct divide_limits *limits)
@@ -94,9 +93,6 @@ static void add_geometry(struct divide_space *space, const struct space_geometry
         space->row->cells_for(&space->plain, own, space->count, &geometry->duration_ms);
     geometry->cells[DIVISION_ONE] =
         space->row->cells_for(&space->plain, own, 1, &geometry->duration_ms);
-    if (geometry->cells[DIVISION_ONE] <= 0) {
-        return;
-    }
     if (space->row->subframes) {
         divide_fill_tree(space, geometry);
     }
@@ -202,7 +198,7 @@ double divide_needed_db(const struct divide_space *space, const struct divide_ge
     double ideal_db = space->ideal_db[role][level][channel][code];
     double noise = ratio_from_db(-(ideal_db + geometry->own.loss_db)) -
                    ratio_from_db(space->codes[code].own.backstop_db);
-    return noise > 0.0 ? -db_from_ratio(noise) : INFINITY;
+    return -db_from_ratio(noise);
 }
 
 bool divide_bears(const struct divide_space *space, const struct divide_geometry *geometry,

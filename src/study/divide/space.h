@@ -69,7 +69,7 @@ enum divide_stage {
 /* Of a kind, all of whose geometries are looked at in turn. */
 bool divide_next(struct divide_space *space, enum division_kind kind, size_t g);
 
-/* What a real receiver of the geometry needs; INFINITY: no SNR suffices. */
+/* What a real receiver of the geometry needs, of a code with which a service works. */
 double divide_needed_db(const struct divide_space *space, const struct divide_geometry *geometry,
                         int code, enum role role, int level, enum service_channel channel);
 

@@ -19,12 +19,11 @@ void divide_template(const struct divide_space *space, enum division_kind kind,
                      struct transmission *transmission)
 {
     *transmission = *space->base;
-    transmission->plp_count = kind == DIVISION_ONE ? 1 : space->count;
+    transmission->plp_count = space->count;
     for (int i = 0; i < transmission->plp_count; i++) {
         struct plp *plp = &transmission->plps[i];
         *plp = space->base->plps[0];
-        text_format(plp->name, sizeof plp->name, "%s",
-                    kind == DIVISION_ONE ? "all" : space->scenario->services[i].name);
+        text_format(plp->name, sizeof plp->name, "%s", space->scenario->services[i].name);
     }
     if (kind == DIVISION_SUBFRAMES) {
         transmission->subframe_count = space->count;
@@ -60,12 +59,12 @@ void divide_fill_tree(const struct divide_space *space, struct divide_geometry *
     atsc3_space_waveform(&geometry->own, &waveform);
     struct ofdm_grid symbol = waveform_grid(&waveform);
     geometry->symbol_ms = symbol.symbol_us / 1e3;
+    geometry->counts = frame_counts(space->base, &waveform); /* whatever its preamble can tell */
     geometry->preamble_payload = -1;
     if (build_frame(space, DIVISION_SUBFRAMES, geometry, &transmission, &frame)) {
         struct waveform preamble = signalling_preamble(&transmission);
         struct ofdm_grid grid = waveform_grid(&preamble);
         geometry->cells[DIVISION_SUBFRAMES] = frame.cells;
-        geometry->counts = frame.pools[0].counts;
         geometry->preamble_payload = frame.preamble_payload;
         geometry->preamble_ms = frame.preamble_symbols * grid.symbol_us / 1e3;
     }
