@@ -3,6 +3,8 @@
  * the second pair's room. */
 #include "support/near.h"
 
+#include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 
 #include <jansson.h>
@@ -46,6 +48,31 @@ static void no_verdict_of_the_demo_is_close(void **state)
     assert_true(last.share > 0.99);
 }
 
+/* A receiver that moves faster never decodes again where a slower one failed, and has less to spare
+ * while it decodes. */
+static void a_faster_receiver_never_fares_better(void **state)
+{
+    (void)state;
+    static const double speeds_kmh[] = {0.0, 0.1, 1.0, 3.0, 5.0, 8.0, 12.0, 30.0};
+    double last_db = INFINITY;
+    bool fails = false;
+    for (size_t i = 0; i < sizeof speeds_kmh / sizeof speeds_kmh[0]; i++) {
+        char line[128];
+        snprintf(line, sizeof line, DEMO " --set receiver.positions=64 --set receiver.speed_kmh=%g",
+                 speeds_kmh[i]);
+        json_t *json = run_json(line);
+        const json_t *first = json_object_get(json, "first");
+        bool works = json_is_true(json_object_get(first, "works"));
+        double margin_db = json_number_value(json_object_get(first, "margin_db"));
+        assert_false(works && fails);
+        assert_true(!works || margin_db < last_db + 0.01);
+        fails = !works;
+        last_db = margin_db;
+        json_decref(json);
+    }
+    assert_true(fails);
+}
+
 /* At half, nine tenths and 99 of 100 positions, of few and of many drawn; in noise alone both have
  * the same to spare. */
 static void nor_is_one_in_the_second_pairs_room(void **state)
@@ -82,6 +109,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_verdict_of_the_demo_is_close),
+        cmocka_unit_test(a_faster_receiver_never_fares_better),
         cmocka_unit_test(nor_is_one_in_the_second_pairs_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

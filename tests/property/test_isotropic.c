@@ -95,10 +95,23 @@ static void the_doppler_limit_costs_three_decibels_in_an_isotropic_channel(void 
     forty_equal_rays(&mode, QAM256, 7);
 }
 
+/* The limit of white noise's need was 46.8 Hz; as rays from all sides fade, nothing decodes there.
+ */
+static void where_interference_alone_doubles_the_noise_no_snr_suffices(void **state)
+{
+    (void)state;
+    struct transmission mode = transmission_default();
+    mode.plps[0].code.constellation = QAM64;
+    mode.plps[0].code.rate_15ths = 9;
+    assert_true(isinf(needed_db(&mode, 46.8, TURNS, 25.0)));
+    assert_true(isfinite(needed_db(&mode, 27.0, TURNS, 25.0)));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_doppler_limit_costs_three_decibels_in_an_isotropic_channel),
+        cmocka_unit_test(where_interference_alone_doubles_the_noise_no_snr_suffices),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "base/complex.h"
 #include "base/random.h"
 #include "base/units.h"
 #include "physics/information/information.h"
@@ -474,6 +475,27 @@ static void no_wall_stands_at_the_reach_of_the_pilots(void **state)
                 "one ray is useful, one disturbs");
 }
 
+/* Above the ideal SNR and 4.5 dB the margin goes on dB for dB; what is told below is the mean
+ * information itself, which says no more there than that all bits arrive. */
+static void far_above_the_threshold_the_literal_mean_tells_less(void **state)
+{
+    (void)state;
+    assumes("the channel is known at each carrier");
+    struct transmission mode = transmission_default();
+    mode.plps[0].code.constellation = QAM16;
+    mode.plps[0].code.rate_15ths = 9;
+    double a = sqrt(ratio_from_db(-3.0)), sum = 0.0;
+    for (int k = 0; k < 5000; k++) {
+        double gain = 1.0 + a * a + 2.0 * a * cos(PI * (k + 0.5) / 5000);
+        sum += information_awgn(QAM16, 9, 30.0 + db_from_ratio(gain / (1.0 + a * a)));
+    }
+    assert_near(information_inverse_db(QAM16, 9, sum / 5000), 20.59, 0.02,
+                "issue 13: 16QAM 9/15, one echo of -3 dB, 30 dB; literal");
+    struct echo echo = {.delay_us = 77.7, .level_db = -3.0};
+    assert_near(solve(&mode, &echo, 1, 30.0).effective_snr_db, 26.25, 0.03,
+                "issue 13: the same as a margin");
+}
+
 /* Of two late rays that cancel in the channel's middle, carriers there see neither. */
 static void late_rays_that_cancel_disturb_less_where_they_do(void **state)
 {
@@ -494,6 +516,47 @@ static void late_rays_that_cancel_disturb_less_where_they_do(void **state)
     assert_true(edge.self > 3.0 * apart.window.self_interference);
     /* Were it alike on all carriers it would cost more. */
     assert_true(together.self_loss_db < apart.self_loss_db + 1.5);
+}
+
+/* The same channel by the definition: of each carrier the double sum over both late rays of what
+ * their symbols' pieces have in common, and the mean of the information of all carriers. */
+static void late_rays_together_cost_what_the_double_sum_says(void **state)
+{
+    (void)state;
+    assumes("the channel is known at each carrier; symbols are independent of each other");
+    struct transmission mode = transmission_default();
+    mode.subframes[0].waveform.pilots = SP6_2;
+    const struct ofdm_grid grid = waveform_grid(&mode.subframes[0].waveform);
+    const double late_us = 1.5 * grid.guard_us, snr_db = 20.0, a = sqrt(ratio_from_db(-3.0));
+    struct echo echoes[] = {
+        {.delay_us = late_us, .level_db = -3.0},
+        {.delay_us = late_us + 1.0 / 6.912, .level_db = -3.0, .phase_deg = 180.0}};
+    struct ofdm_echo_result result = solve(&mode, echoes, 2, snr_db);
+    const double x[2] = {(echoes[0].delay_us - grid.guard_us) / grid.useful_us,
+                         (echoes[1].delay_us - grid.guard_us) / grid.useful_us};
+    double sum = 0.0, level = 0.0, self_mean = 0.0;
+    const double noise = result.received_power / ratio_from_db(snr_db);
+    for (int round = 0; round < 2; round++) {
+        for (int k = 0; k < grid.carriers; k++) {
+            double hz = (k - 0.5 * (grid.carriers - 1)) / grid.useful_us * 1e6;
+            double p[2] = {-2.0 * PI * hz * echoes[0].delay_us * 1e-6,
+                           PI - 2.0 * PI * hz * echoes[1].delay_us * 1e-6};
+            double complex gap =
+                a * x[0] * cexp(CMPLX(0.0, p[0])) + a * x[1] * cexp(CMPLX(0.0, p[1]));
+            double useful =
+                pow(cabs(1.0 + a * cexp(CMPLX(0.0, p[0])) + a * cexp(CMPLX(0.0, p[1])) - gap), 2.0);
+            double self =
+                2.0 * a * a * (x[0] + x[1] + 2.0 * cos(p[0] - p[1]) * x[0]) - pow(cabs(gap), 2.0);
+            self_mean += round == 0 ? self / grid.carriers : 0.0;
+            double here = round == 0 ? self : self_mean;
+            *(round == 0 ? &sum : &level) +=
+                information_awgn(QAM256, 10, db_from_ratio(useful / (here + noise))) /
+                grid.carriers;
+        }
+    }
+    double effective_db = information_inverse_db(QAM256, 10, sum);
+    assert_near(result.effective_snr_db, effective_db, 0.001, "double sum over the rays");
+    assert_true(fabs(effective_db - information_inverse_db(QAM256, 10, level)) > 0.1);
 }
 
 static void bad_echoes_and_numbers_are_refused(void **state)
@@ -562,6 +625,8 @@ int main(void)
         cmocka_unit_test(a_moving_receiver_pays_without_any_echo),
         cmocka_unit_test(a_spread_adds_to_the_rays_own_shifts),
         cmocka_unit_test(no_wall_stands_at_the_reach_of_the_pilots),
+        cmocka_unit_test(far_above_the_threshold_the_literal_mean_tells_less),
+        cmocka_unit_test(late_rays_together_cost_what_the_double_sum_says),
         cmocka_unit_test(late_rays_that_cancel_disturb_less_where_they_do),
         cmocka_unit_test(bad_echoes_and_numbers_are_refused),
         cmocka_unit_test(as_many_echoes_as_allowed_are_handled),
