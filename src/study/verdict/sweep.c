@@ -80,7 +80,9 @@ static void lone_begin(struct lone *lone, const struct verdict *of, struct verdi
     struct channel *channel = &room->conditions.channel;
     channel_start(channel, channel->centre_hz);
     channel_add(channel, &(struct echo){.delay_us = 0.0}, "lone");
-    room->conditions.snr_db = fmin(fmax(room->conditions.snr_db, SNR_LEAST_DB), SNR_MOST_DB);
+    if (!isnan(of->conditions.snr_db)) {
+        room->conditions.snr_db = fmin(fmax(of->conditions.snr_db, SNR_LEAST_DB), SNR_MOST_DB);
+    }
 }
 
 static void lone_set(const struct lone *lone, const struct stand *stand, double level_db)
@@ -219,7 +221,7 @@ static enum status strongest_with(struct lone *lone, const struct stand *stand, 
     *level_db = b.low;
     lone->left_db = b.low_margin;
     double slope = (b.low_margin - b.high_margin) / (b.high - b.low);
-    if (b.side != 0 && isfinite(slope)) {
+    if (isfinite(slope)) {
         lone->slope = fmin(fmax(slope, SLOPE_LEAST), 2.0);
     }
     return STATUS_OK;
@@ -281,7 +283,7 @@ static enum status agree(struct lone *lone, double level_db, double *margin_db, 
     }
     *margin_db = lone->verdict->margin_db;
     *lacked_db = *margin_db - quick_db;
-    if (status == STATUS_OK && isfinite(quick_db)) {
+    if (status == STATUS_OK) { /* and both are finite: the level is borne */
         lone->more_db += *lacked_db;
     }
     return status;

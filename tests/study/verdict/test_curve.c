@@ -101,6 +101,19 @@ static void a_neighbours_answer_is_at_hand(void **state)
     assert_near(curve_near(&curve), 7.0, 0.0, "the one before");
 }
 
+/* Places that are named have a point each, as many as there is room for. */
+static void places_beyond_the_most_points_are_left_out(void **state)
+{
+    (void)state;
+    struct curve curve;
+    const double places[] = {1.0, 2.0, 3.0, 4.0};
+    curve_begin(&curve, 0.0, 100.0, 3, places, 4, 5);
+    assert_int_equal(curve.count, 5);
+    assert_near(curve.x[1], 1.0, 0.0, "the first that is named");
+    assert_near(curve.x[2], 2.0, 0.0, "the second");
+    assert_near(curve.x[3], 50.0, 0.0, "even");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -109,6 +122,7 @@ int main(void)
         cmocka_unit_test(places_that_were_given_are_asked),
         cmocka_unit_test(no_more_points_are_asked_than_may_be),
         cmocka_unit_test(a_neighbours_answer_is_at_hand),
+        cmocka_unit_test(places_beyond_the_most_points_are_left_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -111,12 +111,25 @@ static void what_8vsb_bears_it_bears_at_any_phase_and_part_of_a_symbol(void **st
     }
 }
 
+static void without_an_snr_no_level_is_told_as_borne(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    struct echo_tolerated at[2];
+    assert_int_equal(verdicts_make(&scenario, &study, NULL), STATUS_OK);
+    assert_int_equal(echo_sweep_tolerated(&study, 1.0, 20.0, 2, at), STATUS_OK);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        assert_true(isnan(at[0].db[g]) && isnan(at[1].db[g]));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_borne_between_two_points_lies_on_the_line),
         cmocka_unit_test(margins_between_two_points_lie_on_the_line),
         cmocka_unit_test(what_8vsb_bears_it_bears_at_any_phase_and_part_of_a_symbol),
+        cmocka_unit_test(without_an_snr_no_level_is_told_as_borne),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

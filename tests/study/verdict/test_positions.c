@@ -203,6 +203,101 @@ static void no_snr_is_told_only_where_the_most_there_is_does_not_serve(void **st
     assert_true(told > 2 && untold > 2);
 }
 
+static void places_lie_within_the_positions(void **state)
+{
+    (void)state;
+    assert_int_equal(positions_place(40, 0.0), 0);
+    assert_int_equal(positions_place(40, 50.0), 19);
+    assert_int_equal(positions_place(40, 100.0), 39);
+    assert_int_equal(positions_place(40, 150.0), 39);
+}
+
+/* With plain bonding a code needs the other channel as well: where that lacks, no position decodes,
+ * at any SNR. */
+static void what_no_snr_suffices_for_fails_at_every_position(void **state)
+{
+    (void)state;
+    double needed_db;
+    struct scenario scenario =
+        one_echo(25.0, (struct echo){.delay_us = 0.07, .level_db = -3.0, .phase_deg = NAN});
+    scenario.transmission.bonding = BONDING_PLAIN;
+    scenario.transmission.plps[0].bonded_snr_db = 0.0;
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &study, NULL), STATUS_OK);
+    assert_near(study.positions_share, 0.0, 0.0, "none");
+    assert_true(study.margin_db == -INFINITY && study.margin_90_db == -INFINITY && !study.works);
+    assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+    assert_true(needed_db == INFINITY);
+}
+
+/* Of a strong echo beyond the equaliser some positions decode at some SNR and others at none: too
+ * few for what is asked, whether a verdict was made before or not. */
+static void where_too_few_positions_decode_at_all_no_snr_suffices(void **state)
+{
+    (void)state;
+    double needed_db;
+    struct scenario scenario =
+        one_echo(40.0, (struct echo){.delay_us = 0.07, .level_db = -0.2, .phase_deg = NAN});
+    scenario.echoes[scenario.echo_count++] =
+        (struct echo){.delay_us = 90.0, .level_db = -13.0, .phase_deg = NAN};
+    scenario.receiver.position_percent = 99.0;
+    for (int known = 0; known < 2; known++) {
+        assert_int_equal(known ? verdict_make(&scenario, GENERATION_FIRST, &study, NULL)
+                               : verdict_prepare(&scenario, GENERATION_FIRST, &study, NULL),
+                         STATUS_OK);
+        assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+        assert_true(needed_db == INFINITY);
+    }
+    assert_between(study.positions_share, 0.2, 0.8, "some do");
+    /* The position that is asked for lacks a little that no step of the SNR brings any more. */
+    scenario.receiver.position_percent = 90.0;
+    scenario.receiver.snr_db = 45.0;
+    assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
+    scenario.first.threshold_db += study.margin_90_db + 2e-3;
+    assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
+    assert_near(study.margin_90_db, -2e-3, 1e-4, "as it was put");
+    assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+    assert_true(needed_db > 45.0);
+}
+
+/* What is needed does not hang on how many positions were solved before. */
+static void other_positions_than_were_solved_are_looked_at_anew(void **state)
+{
+    (void)state;
+    struct scenario scenario = near_the_limit(GENERATION_SECOND);
+    double anew_db, needed_db;
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &study, NULL), STATUS_OK);
+    scenario.receiver.positions = POSITIONS / 2;
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &one, NULL), STATUS_OK);
+    assert_int_equal(verdict_required_db(&one, &anew_db, NULL), STATUS_OK);
+    study.conditions.positions = POSITIONS / 2;
+    assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+    assert_near(needed_db, anew_db, 0.02, "as if solved with so many");
+}
+
+static void one_instant_is_the_first_and_rays_that_cancel_leave_nothing(void **state)
+{
+    (void)state;
+    static struct channel channel;
+    double margins_db[2];
+    struct scenario scenario =
+        one_echo(25.0, (struct echo){.delay_us = 5.0, .level_db = -9.0, .doppler_hz = 1.0});
+    assert_int_equal(verdict_make(&scenario, GENERATION_SECOND, &study, NULL), STATUS_OK);
+    assert_int_equal(positions_over_time(&study, &study.channel, 2.0, 1, margins_db), STATUS_OK);
+    double first_db = margins_db[0];
+    assert_int_equal(positions_over_time(&study, &study.channel, 2.0, 2, margins_db), STATUS_OK);
+    assert_near(first_db, margins_db[0], 1e-9, "the first of two");
+    positions_beside(&study, &(struct verdict){.known = false}, &channel);
+    assert_memory_equal(&channel, &study.channel, sizeof channel);
+    scenario = one_echo(25.0, (struct echo){.delay_us = 0.0, .level_db = 0.0, .phase_deg = 180.0});
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        assert_int_equal(verdict_make(&scenario, (enum generation)g, &study, NULL), STATUS_OK);
+        assert_true(study.margin_db == -INFINITY);
+        assert_int_equal(positions_over_time(&study, &study.channel, 2.0, 1, margins_db),
+                         STATUS_OK);
+        assert_true(margins_db[0] == -INFINITY);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -211,6 +306,11 @@ int main(void)
         cmocka_unit_test(what_was_before_an_instant_counts_where_decisions_teach),
         cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
         cmocka_unit_test(no_snr_is_told_only_where_the_most_there_is_does_not_serve),
+        cmocka_unit_test(places_lie_within_the_positions),
+        cmocka_unit_test(what_no_snr_suffices_for_fails_at_every_position),
+        cmocka_unit_test(where_too_few_positions_decode_at_all_no_snr_suffices),
+        cmocka_unit_test(other_positions_than_were_solved_are_looked_at_anew),
+        cmocka_unit_test(one_instant_is_the_first_and_rays_that_cancel_leave_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -69,6 +69,11 @@ static void what_fails_is_said_with_its_cause(void **state)
     assert_told(verdicts, &words, "overloaded by 3.0 dB", true);
     verdicts = made();
     verdicts->of[0].conditions.headroom_db = -3.0;
+    verdicts->of[0].positions = 256;
+    verdict_words_line(&verdicts->of[0], false, &words);
+    assert_told(verdicts, &words, "overloaded by 3.0 dB", true);
+    verdicts = made();
+    verdicts->of[0].conditions.headroom_db = -3.0;
     verdict_words_snr(&verdicts->of[0].conditions, &words);
     assert_told(verdicts, &words, "overload: 3.0 dB above", true);
 }
@@ -143,6 +148,27 @@ static void what_decides_is_told_of_whom_it_hits(void **state)
     assert_told(verdicts, &words, "or more", false);
 }
 
+/* Without echoes it is the motion alone that takes what is lost, and one that has no positions
+ * stands beside one that has. */
+static void motion_alone_is_named_alone(void **state)
+{
+    (void)state;
+    struct text words = {0};
+    struct scenario scenario = scenario_default_of(PAIR_DVB);
+    struct verdicts *verdicts = malloc(sizeof *verdicts);
+    assert_non_null(verdicts);
+    scenario.receiver.snr_db = 30.0;
+    scenario.receiver.speed_kmh = 40.0;
+    scenario.receiver.positions = 4;
+    assert_int_equal(verdicts_make(&scenario, verdicts, NULL), STATUS_OK);
+    verdict_words_decision(verdicts, &words);
+    assert_told(verdicts, &words, "dB to motion; ", true);
+    verdicts = made();
+    verdicts->of[GENERATION_SECOND].positions = 256;
+    verdict_words_decision(verdicts, &words);
+    assert_told(verdicts, &words, " At nine of ten positions ", true);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -150,6 +176,7 @@ int main(void)
         cmocka_unit_test(what_fails_is_said_with_its_cause),
         cmocka_unit_test(a_line_has_a_margin_where_there_is_one),
         cmocka_unit_test(what_decides_is_told_of_whom_it_hits),
+        cmocka_unit_test(motion_alone_is_named_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
