@@ -27,10 +27,9 @@ static void prepare(const float *llr, void *elements, int count)
 }
 
 /* What a check hears: the two smallest sizes, and the exclusive or of all q, whose sign is the
- * product of signs. Even and odd edges have a pair of sizes each where `chains` is 2, so that none
- * waits for the one before it; what both hold together is what one pair would. */
+ * product of signs. */
 struct heard {
-    vec least[2], second[2], signs;
+    vec least, second, signs;
 };
 
 /* What it says: to the bit of the least size, and to all others, with the sign of all. */
@@ -43,7 +42,7 @@ struct said {
 INLINE struct heard heard_nothing(const struct ldpc_work *work)
 {
     const vec limit = vec_splat(work->limit + work->offset);
-    return (struct heard){{limit, limit}, {limit, limit}, vec_splat(0)};
+    return (struct heard){limit, limit, vec_splat(0)};
 }
 
 INLINE vec without_message(const unsigned char *posterior, struct ldpc_place place,
@@ -53,26 +52,20 @@ INLINE vec without_message(const unsigned char *posterior, struct ldpc_place pla
     return vec_sub(now, slot_read(message));
 }
 
-INLINE void hear(struct heard *heard, vec q, int chain)
+INLINE void hear(struct heard *heard, vec q)
 {
-    vec size = vec_size(q), *least = &heard->least[chain], *second = &heard->second[chain];
-    *second = vec_smaller(*second, vec_larger(*least, size));
-    *least = vec_smaller(*least, size);
+    vec size = vec_size(q);
+    heard->second = vec_smaller(heard->second, vec_larger(heard->least, size));
+    heard->least = vec_smaller(heard->least, size);
     heard->signs = vec_xor(heard->signs, q);
 }
 
-INLINE struct said answer(const struct ldpc_work *work, const struct heard *heard, int chains)
+INLINE struct said answer(const struct ldpc_work *work, const struct heard *heard)
 {
     const vec offset = vec_splat(work->offset);
-    vec least = heard->least[0], second = heard->second[0];
-    if (chains > 1) {
-        second =
-            vec_smaller(vec_larger(least, heard->least[1]), vec_smaller(second, heard->second[1]));
-        least = vec_smaller(least, heard->least[1]);
-    }
-    vec own = vec_less_offset(second, offset);
-    vec other = vec_smaller(vec_less_offset(least, offset), vec_less_offset(own, offset));
-    return (struct said){least, vec_signed_like(own, heard->signs),
+    vec own = vec_less_offset(heard->second, offset);
+    vec other = vec_smaller(vec_less_offset(heard->least, offset), vec_less_offset(own, offset));
+    return (struct said){heard->least, vec_signed_like(own, heard->signs),
                          vec_signed_like(other, heard->signs)};
 }
 
@@ -96,9 +89,9 @@ INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place
         for (int i = 0; i < degree; i++) {
             unsigned char *message = messages + (size_t)i * sizeof(vec);
             to_check[i] = without_message(posterior, places[i], message);
-            hear(&heard, to_check[i], 0);
+            hear(&heard, to_check[i]);
         }
-        struct said said = answer(work, &heard, 1);
+        struct said said = answer(work, &heard);
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
             tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
@@ -114,7 +107,7 @@ INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place
  * what need not wait, and q is the only thing kept, in a register for most degrees. Needs as many
  * registers as AVX-512 has. */
 INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_place *places,
-                             unsigned char *messages, const int degree, const int chains)
+                             unsigned char *messages, const int degree)
 {
     unsigned char *const posterior = work->posterior;
     vec to_check[DEGREE_MAX];
@@ -123,9 +116,9 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
     for (int i = 0; i < degree; i++) {
         unsigned char *message = messages + (size_t)i * sizeof(vec);
         to_check[i] = without_message(posterior, places[i], message);
-        hear(&heard, to_check[i], i % chains);
+        hear(&heard, to_check[i]);
     }
-    struct said said = answer(work, &heard, chains);
+    struct said said = answer(work, &heard);
     for (int vector = 1; vector < VECTORS; vector++) {
         const struct ldpc_place *next_places = places + degree;
         unsigned char *next_messages = messages + (size_t)degree * sizeof(vec);
@@ -136,10 +129,10 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
             vec next = without_message(posterior, next_places[i], message);
             tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
                  messages + (size_t)i * sizeof(vec));
-            hear(&heard, next, i % chains);
+            hear(&heard, next);
             to_check[i] = next;
         }
-        said = answer(work, &heard, chains);
+        said = answer(work, &heard);
         places = next_places;
         messages = next_messages;
     }
@@ -151,27 +144,26 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
 }
 
 INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
-                          unsigned char *messages, const int degree, const int chains)
+                          unsigned char *messages, const int degree)
 {
     if (PIPELINED) {
-        update_pipelined(work, places, messages, degree, chains);
+        update_pipelined(work, places, messages, degree);
     } else {
         update_vectors(work, places, messages, degree);
     }
 }
 
-/* The loop for any degree cannot tell even from odd without looking, and has one chain. */
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree)
 {
-#define OWN_LOOP(d)                                  \
-    case d:                                          \
-        update_degree(work, places, messages, d, 2); \
+#define OWN_LOOP(d)                               \
+    case d:                                       \
+        update_degree(work, places, messages, d); \
         break;
     switch (degree) {
         EACH_OWN_DEGREE(OWN_LOOP)
     default:
-        update_degree(work, places, messages, degree, 1);
+        update_degree(work, places, messages, degree);
     }
 #undef OWN_LOOP
 }
