@@ -320,8 +320,7 @@ static void spread_on_nodes(const struct gain_spread *spread, const struct gain_
     add_ends(spread, lowest, lowest + count, on);
 }
 
-/* Mean information with all carriers raised by `bins`. Four sums, so that no addition waits for the
- * one before. */
+/* Mean information with all carriers raised by `bins`. */
 static double shifted(const struct gain_spread *spread, const struct gain_raster *raster, int bins)
 {
     if (raster->curve.apart) {
@@ -331,20 +330,12 @@ static double shifted(const struct gain_spread *spread, const struct gain_raster
     }
     int from = spread->first, to = spread->last + 1;
     from = from + bins < 0 ? -bins : from;
-    double sums[4] = {0.0, 0.0, 0.0, 0.0};
+    double ends = 0.0;
     for (; to > from && to - 1 + bins > GAIN_SPREAD_BINS - 1; to--) {
-        sums[0] += spread->shares[to - 1] * raster->bits[GAIN_SPREAD_BINS - 1];
+        ends += spread->shares[to - 1] * raster->bits[GAIN_SPREAD_BINS - 1];
     }
-    int i = from;
-    for (; i + 4 <= to; i += 4) {
-        for (int k = 0; k < 4; k++) {
-            sums[k] += spread->shares[i + k] * raster->bits[i + k + bins];
-        }
-    }
-    for (; i < to; i++) {
-        sums[0] += spread->shares[i] * raster->bits[i + bins];
-    }
-    return sums[0] + sums[1] + (sums[2] + sums[3]);
+    return from < to ? ends + product(spread->shares + from, raster->bits + (from + bins), to - from)
+                     : ends;
 }
 
 double gain_spread_information(const struct gain_spread *spread, const struct gain_raster *raster)
@@ -462,12 +453,19 @@ double gain_spread_effective_db(const struct gain_spread *spread, const struct g
     return effective_db;
 }
 
-double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
-                               double ideal_db, double effective_db)
+static double required_near(const struct gain_spread *spread, const struct gain_raster *raster,
+                            double ideal_db, double effective_db, struct lack *lack)
 {
     double literal_db = fmin(effective_db, ideal_db + GAIN_LITERAL_DB);
     double bits = information_curve_bits(&raster->curve, literal_db);
-    return gain_spread_offset_db(spread, raster, bits) + effective_db - literal_db;
+    return offset_near(spread, raster, bits, lack) + effective_db - literal_db;
+}
+
+double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                               double ideal_db, double effective_db)
+{
+    struct lack lack = {NAN};
+    return required_near(spread, raster, ideal_db, effective_db, &lack);
 }
 
 /* ---- Needs in an isotropic channel. ---- */
@@ -502,13 +500,31 @@ static void read_by_bin(const struct gain_raster *raster, const double *by_node,
     }
 }
 
+/* Needs are told one after the other. */
+struct needing {
+    const struct gain_spread *spread;
+    double gains[GAIN_SPREAD_BINS]; /* of its bins, from the first on */
+    struct lack lack;
+};
+
+static void needing_of(const struct gain_spread *spread, struct needing *needing)
+{
+    double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
+    needing->spread = spread;
+    needing->lack.db = NAN;
+    for (int i = 0; i <= spread->last - spread->first; i++) {
+        needing->gains[i] = gain;
+        gain *= growth;
+    }
+}
+
 /* Mean gain of a spread raised by `offset_db`, each bin weighed by what a dB changes its
  * information; of a rotated set with the cell's other part on any carrier. */
-static double deciding_gain(const struct gain_spread *spread, const struct gain_raster *raster,
+static double deciding_gain(const struct needing *needing, const struct gain_raster *raster,
                             double offset_db)
 {
+    const struct gain_spread *spread = needing->spread;
     double weights = 0.0, sum = 0.0, by_bin[GAIN_SPREAD_BINS + 2];
-    double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
     int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB), first = spread->first + shift;
     const double *bits = raster->bits;
     int at = first; /* where the spread's first bin stands among them */
@@ -526,18 +542,17 @@ static double deciding_gain(const struct gain_spread *spread, const struct gain_
             double weight =
                 spread->shares[spread->first + i] * (bits[at + i + 1] - bits[at + i - 1]);
             weights += weight;
-            sum += weight * gain;
+            sum += weight * needing->gains[i];
         }
-        gain *= growth;
     }
     return weights > 0.0 ? sum / weights : 1.0;
 }
 
-static struct doppler_need need_at(const struct gain_spread *rayleigh,
-                                   const struct gain_raster *raster, double ideal_db, int i)
+static struct doppler_need need_at(struct needing *rayleigh, const struct gain_raster *raster,
+                                   double ideal_db, int i)
 {
     double needed_db = ideal_db + i * NEED_STEP_DB;
-    double snr_db = gain_spread_required_db(rayleigh, raster, ideal_db, needed_db);
+    double snr_db = required_near(rayleigh->spread, raster, ideal_db, needed_db, &rayleigh->lack);
     return (struct doppler_need){.noise = ratio_from_db(-snr_db),
                                  .gain = deciding_gain(rayleigh, raster, snr_db)};
 }
@@ -545,9 +560,11 @@ static struct doppler_need need_at(const struct gain_spread *rayleigh,
 void gain_rayleigh_needs_make(const struct gain_spread *rayleigh, const struct gain_raster *raster,
                               double ideal_db, struct gain_rayleigh_needs *needs)
 {
+    struct needing needing;
+    needing_of(rayleigh, &needing);
     needs->ideal_db = ideal_db;
     for (int i = 0; i < GAIN_NEEDS; i++) {
-        needs->needs[i] = need_at(rayleigh, raster, ideal_db, i);
+        needs->needs[i] = need_at(&needing, raster, ideal_db, i);
     }
 }
 
@@ -582,12 +599,14 @@ struct doppler_need gain_rayleigh_need_of(const struct information_curve *curve,
 {
     struct gain_spread rayleigh;
     struct gain_raster raster;
+    struct needing needing;
     int i = need_before(ideal_db, needed_db);
     gain_spread_rayleigh(&rayleigh);
+    needing_of(&rayleigh, &needing);
     gain_raster_make(curve, &raster);
-    struct doppler_need a = need_at(&rayleigh, &raster, ideal_db, i), b = a;
+    struct doppler_need a = need_at(&needing, &raster, ideal_db, i), b = a;
     if (i < GAIN_NEEDS - 1) {
-        b = need_at(&rayleigh, &raster, ideal_db, i + 1);
+        b = need_at(&needing, &raster, ideal_db, i + 1);
     }
     return need_between(&a, &b, i, needed_db - ideal_db);
 }
