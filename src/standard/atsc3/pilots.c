@@ -129,8 +129,8 @@ static struct pattern pattern_of(const struct waveform *waveform, enum symbol_ki
     return pattern;
 }
 
-/* The common continual pilots of an FFT size and reduction. The 16K and 8K sets are every second and
- * fourth entry, halved and quartered, rounded up (Annex D.1). */
+/* The common continual pilots of an FFT size and reduction. The 16K and 8K sets are every second
+ * and fourth entry, halved and quartered, rounded up (Annex D.1). */
 struct continual {
     int count;
     int halvings; /* from 32K */
