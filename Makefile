@@ -211,6 +211,13 @@ fresh: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning $(BUILD)/tes
 	  $(BUILD)/tests/proof/prediction 150 fresh 0 47; } >$(BUILD)/fresh-table.txt
 	mv $(BUILD)/fresh-table.txt tests/proof/fresh-table.txt
 
+# Receivers that learn in rooms drawn by another seed, an hour and a half of one processor; what wrong
+# decisions teach is fitted to the first half of the table that this makes, and tested against the other.
+.PHONY: learner
+learner: $(BUILD)/tests/proof/decisions
+	{ grep '^#' tests/proof/learner-table.txt; $< learners; } >$(BUILD)/learner-table.txt
+	mv $(BUILD)/learner-table.txt tests/proof/learner-table.txt
+
 # Both layers simulated in some pairs of codes, three minutes of one processor; what layers need by
 # their closed forms is tested against the table that this makes.
 .PHONY: layers

@@ -6,14 +6,15 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random|learning|fresh [FIRST [LAST]]
+ *     decisions named|random|learning|fresh|learners [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS
  *
  * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
  * `learning` the taps learn from what is decided, and some rays turn: each field is sent while they
  * begin where the line says, by a receiver that has learnt for long; reach both ways, step and the
  * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
- * are those of fresh.h, by the nearest level some of those at rest (fresh-table.txt). With `air`
+ * are those of fresh.h, by the nearest level some of those at rest (fresh-table.txt),
+ * behind `learners` its rooms of receivers that learn (learner-table.txt). With `air`
  * the rays are a profile's, their phases drawn for each position, or with POSITIONS 0 as they are
  * given. */
 #include <math.h>
@@ -443,15 +444,28 @@ static void learning_channels(int first, int last)
     }
 }
 
+static void measure_fresh(const char *kind, int number, const struct fresh *fresh)
+{
+    char name[32];
+    snprintf(name, sizeof name, "%s room %d", kind, number);
+    struct rays rays = {.name = name, .count = fresh->count};
+    memcpy(rays.echoes, fresh->echoes, sizeof fresh->echoes);
+    measure_learner(&rays, fresh->reach_us, fresh->step, FRESH_SETTLING_FIELDS, fresh->slicer);
+}
+
 static void fresh_channels(int first, int last)
 {
     for (int i = first; i <= last && i < FRESH_ROOMS; i++) {
         struct fresh fresh = fresh_room(i);
-        char name[32];
-        snprintf(name, sizeof name, "fresh room %d", i);
-        struct rays rays = {.name = name, .count = fresh.count};
-        memcpy(rays.echoes, fresh.echoes, sizeof fresh.echoes);
-        measure_learner(&rays, fresh.reach_us, fresh.step, FRESH_SETTLING_FIELDS, fresh.slicer);
+        measure_fresh("fresh", i, &fresh);
+    }
+}
+
+static void learners(int first, int last)
+{
+    for (int i = first; i <= last && i < LEARNER_ROOMS; i++) {
+        struct fresh fresh = fresh_learner(i);
+        measure_fresh("learner", i, &fresh);
     }
 }
 
@@ -608,7 +622,8 @@ int main(int argc, char **argv)
     } kinds[] = {{"named", named_channels},
                  {"random", random_channels},
                  {"learning", learning_channels},
-                 {"fresh", fresh_channels}};
+                 {"fresh", fresh_channels},
+                 {"learners", learners}};
     int first = 0, last = 1000, positions;
     if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
         return profile_channels(argv[2], positions) ? 0 : 1;
@@ -621,7 +636,7 @@ int main(int argc, char **argv)
             return 0;
         }
     }
-    fprintf(stderr, "usage: decisions named|random|learning|fresh [FIRST [LAST]]\n"
+    fprintf(stderr, "usage: decisions named|random|learning|fresh|learners [FIRST [LAST]]\n"
                     "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

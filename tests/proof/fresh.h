@@ -16,6 +16,8 @@
 #define FRESH_SEED 20261128
 #define FRESH_ROOMS 48
 #define FRESH_MOTIONS 24
+#define LEARNER_SEED 20261129
+#define LEARNER_ROOMS 192
 #define FRESH_RAYS 5 /* behind the main one */
 
 struct fresh {
@@ -65,7 +67,18 @@ static inline void fresh_rays(struct random *random, int kind, double strongest_
     }
 }
 
-/* A room at rest, or one in which every other ray or so turns, the first of them always. */
+/* Every other ray or so turns, the first of them always. */
+static inline void fresh_turns(struct random *random, struct fresh *fresh)
+{
+    for (int i = 0; i < fresh->count && fresh->moves; i++) {
+        double turns = random_uniform(random), sign = random_uniform(random) < 0.5 ? -1.0 : 1.0;
+        double hz = 0.2 * pow(20.0, random_uniform(random));
+        fresh->echoes[i].doppler_hz =
+            i == 0 || turns < 0.5 ? sign * round(100.0 * hz) / 100.0 : 0.0;
+    }
+}
+
+/* A room at rest, or one in which rays turn. */
 static inline struct fresh fresh_room(int number)
 {
     static const double steps[] = {0.0, 0.05, 0.1, 0.2};
@@ -75,11 +88,21 @@ static inline struct fresh fresh_room(int number)
     fresh_rays(&random, number % 3, -3.0, &fresh);
     double step = random_uniform(&random);
     fresh.step = fresh.moves ? steps[1 + (int)(3.0 * step)] : steps[(int)(4.0 * step)];
-    for (int i = 0; i < fresh.count && fresh.moves; i++) {
-        double turns = random_uniform(&random), sign = random_uniform(&random) < 0.5 ? -1.0 : 1.0;
-        double hz = 0.2 * pow(20.0, random_uniform(&random));
-        fresh.echoes[i].doppler_hz = i == 0 || turns < 0.5 ? sign * round(100.0 * hz) / 100.0 : 0.0;
-    }
+    fresh_turns(&random, &fresh);
+    return fresh;
+}
+
+/* Rooms of receivers that learn, two of three among rays that turn. The first LEARNER_SEEN of them
+ * made the model of what wrong decisions teach; it has not seen the others. */
+#define LEARNER_SEEN 96
+static inline struct fresh fresh_learner(int number)
+{
+    static const double steps[] = {0.05, 0.1, 0.2};
+    struct random random = random_seeded(LEARNER_SEED, (uint64_t)number);
+    struct fresh fresh = {.moves = number % 3 != 0};
+    fresh_rays(&random, number / 3 % 3, -3.0, &fresh);
+    fresh.step = steps[(int)(3.0 * random_uniform(&random))];
+    fresh_turns(&random, &fresh);
     return fresh;
 }
 
