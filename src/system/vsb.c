@@ -107,17 +107,17 @@ static enum status fare_in(const struct reception *reception, const struct chann
     return status;
 }
 
-/* Where its decisions have been wrong they have spoilt taps that learn from them, which serve again
- * when the sync of the next field has taught them: so a field comes through where there is margin
- * in it and in the one before (tests/published/test_outage.c). From the beginning of that one to
- * its own end it is two fields. */
+/* Where its decisions have been wrong they have spoilt taps that learn from them: what the way here
+ * did to them is in an instant's margin already (physics/vsb/way.h), but a field that ends now
+ * comes through only where there was margin at its beginning as well
+ * (tests/published/test_outage.c). */
 static double memory_s(const struct reception *reception, const struct channel *channel)
 {
     struct channel around = *channel; /* of the receiver's own motion only its speed is known */
     around.spread_hz = 0.0;
     bool taught = reception->vsb.adaptation_step > 0.0 &&
                   reception->vsb.feedback != FEEDBACK_ERROR_FREE && channel_moves(&around);
-    return taught ? 2.0 * VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz() : 0.0;
+    return taught ? VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz() : 0.0;
 }
 
 static enum status margin(const struct reception *reception, const struct channel *channel,

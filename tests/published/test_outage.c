@@ -2,14 +2,12 @@
  * simulated receivers at the same positions, as kept in tests/proof/outage-table.txt.
  *
  * While rays turn a position of the first generation is a field, sent by a receiver that comes from
- * somewhere. Where its margin was gone wrong decisions have spoilt its taps, and they serve again
- * only when the sync of the next field has taught them: so a field comes through where there is
- * margin at its end and, as the system's row says, two fields before, at the beginning of the field
- * that taught it. At the field alone shares are told up to 21 points too large. Margins at more
- * instants between (3, 9 or 17) tell the same shares within one point (computed).
+ * somewhere: what happened on its way is in the margin (physics/vsb/way.h). It comes through where
+ * there is margin at its end and, as the system's row says, at its beginning. At its end alone
+ * shares are told up to 9 points too large.
  *
  * Where rays turn by a fifth of a turn between these instants the margin of single fields is not
- * foretold: one of five fails that should not, or comes through that should not. */
+ * foretold: one of seven fails that should not, or comes through that should not. */
 #include "simulation/vsb/receiver/unit.h"
 #include "support/scenarios.h"
 
@@ -30,7 +28,8 @@
 #define SEGMENTS_WRONG_MOST 2 /* of 12480: 1.93e-4 */
 #define WORDS_WRONG_MOST 1    /* of 150: about 1e-2 */
 #define NEEDED_DB 14.57       /* of the data, in white noise (*computed*) */
-#define SLOW_TURN 0.1         /* of rays against each other between the two instants */
+#define SHARE_OFF_MOST 0.05
+#define SLOW_TURN 0.1 /* of rays against each other between the two instants */
 
 struct tally {
     char name[24];
@@ -78,11 +77,6 @@ static bool is_fast(const struct tally *t)
     return t->turn > SLOW_TURN;
 }
 
-static double allowed_of(const struct tally *t)
-{
-    return is_fast(t) ? 0.1 : 0.05;
-}
-
 /* Who it is compared with; tells of it, and that the same shares do not hide other positions. */
 static const char *source_of(const struct tally *t, char *source, size_t size)
 {
@@ -93,7 +87,7 @@ static const char *source_of(const struct tally *t, char *source, size_t size)
                   t->name, share_of(t->predicted, t), share_of(t->at_instants, t),
                   share_of(t->simulated, t), t->differ, t->most_wrong_db);
     assert_true(t->positions >= 128);
-    assert_true(t->differ <= t->positions / (is_fast(t) ? 4 : 8));
+    assert_true(t->differ <= t->positions / (is_fast(t) ? 6 : 8));
     return source;
 }
 
@@ -186,7 +180,7 @@ static void fields_of_8vsb_come_through_as_often_as_simulated(void **state)
     for (int i = 0; i < rooms; i++) {
         const struct tally *t = &tallies[i];
         char source[96];
-        assert_near(share_of(t->predicted, t), share_of(t->simulated, t), allowed_of(t),
+        assert_near(share_of(t->predicted, t), share_of(t->simulated, t), SHARE_OFF_MOST,
                     source_of(t, source, sizeof source));
         slow += !is_fast(t);
         turning += t->turn > 0.0;
@@ -258,7 +252,7 @@ static void words_of_ofdm_come_through_as_often_as_simulated(void **state)
     for (int i = 0; i < rooms; i++) {
         const struct tally *t = &tallies[i];
         char source[96];
-        assert_near(share_of(t->predicted, t), share_of(t->simulated, t), allowed_of(t),
+        assert_near(share_of(t->predicted, t), share_of(t->simulated, t), SHARE_OFF_MOST,
                     source_of(t, source, sizeof source));
     }
     assert_true(rooms >= 6);

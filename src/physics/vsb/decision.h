@@ -38,17 +38,27 @@ struct vsb_teacher {
     double unrest; /* mean square of what moves the taps, over the error's */
 };
 
-/* Where decisions can hold it: fills in one or more. */
+/* Where decisions can hold it: fills in one or more. The trellis decoder's hold it at `snr`, what
+ * is left behind the equaliser, or where it needs no less. */
 #define VSB_TEACHERS 4
-int vsb_decision_teachers(enum vsb_feedback feedback, struct vsb_teacher teachers[VSB_TEACHERS]);
+int vsb_decision_teachers(enum vsb_feedback feedback, double snr,
+                          struct vsb_teacher teachers[VSB_TEACHERS]);
 
-/* The same loss, and what such teaching costs with a `step` (adaptation.h) more than teaching by
- * what was really sent. `teacher`: held there, or NULL: wherever it costs least. */
+/* How fast taps learn: 0, 0 where they do not. */
+struct vsb_pace {
+    double step; /* as in adaptation.h */
+    double mu;   /* the same, of a symbol */
+};
+
+/* The same loss, of taps that learn at that pace, and what such teaching costs more than teaching
+ * by `teacher`: held there, or NULL: by the nearest level wherever it costs least, by the trellis
+ * decoder where nothing is wrong. */
 struct vsb_decision_costs {
     double loss_db, unrest_db;
 };
+#define VSB_TRELLIS_MOST_DB 8.0 /* loss that is told at most, by the trellis decoder's feedback */
 enum status vsb_decision_costs(enum vsb_feedback feedback, const double *backward, int count,
-                               const struct vsb_teacher *teacher, double step,
+                               const struct vsb_teacher *teacher, struct vsb_pace pace,
                                struct vsb_room *room, struct vsb_decision_costs *costs);
 
 /* Whether such wrong decisions keep each other alive where error-free feedback would leave `snr`, a

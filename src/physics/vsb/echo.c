@@ -53,6 +53,7 @@ static bool moves_too_fast(const struct echo *echo, const struct first_receiver 
 /* What the solution needs of the rays: those that are equalised, and the power of the others. */
 struct view {
     struct rays followed;
+    double power; /* of their data */
     double too_fast_power;
     double noise; /* variance over the symbols' mean square, that of the others in it: a ray whose
                      phase is anything is nearly as white */
@@ -82,6 +83,7 @@ static enum status view_make(const struct rays *rays, double snr_db,
     double data = vsb_received_power(followed->echoes, followed->count);
     double pilot = vsb_pilot_power(followed->echoes, followed->count);
     double power = data + view->too_fast_power + pilot_share() * (pilot + view->too_fast_power);
+    view->power = data;
     view->noise = power / ratio_from_db(snr_db) + view->too_fast_power;
     return data + view->too_fast_power > 1e-6 ? STATUS_OK
                                               : STATUS_NO_SOLUTION; /* the rays cancel each other */
@@ -97,22 +99,27 @@ static bool anything_moves(const struct rays *rays)
     return false;
 }
 
+static struct vsb_pace pace_of(const struct view *view, const struct first_receiver *receiver,
+                               struct vsb_equaliser_spans spans)
+{
+    double step = receiver->adaptation_step;
+    return (struct vsb_pace){step, vsb_adaptation_mu(step, view->power, view->noise, spans)};
+}
+
 /* How this position's taps lag. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
                             const struct vsb_echo_result *result, struct vsb_room *room,
                             struct vsb_lags *lags, struct vsb_lag *lag)
 {
     const struct rays *followed = &view->followed;
-    double step = receiver->adaptation_step;
-    double power = vsb_received_power(followed->echoes, followed->count);
-    const struct vsb_learning learning = {
-        .echoes = followed->echoes,
-        .count = followed->count,
-        .noise = view->noise,
-        .spans = result->spans,
-        .mu = vsb_adaptation_mu(step, power, view->noise, result->spans),
-        .step = step,
-        .feedback = receiver->feedback};
+    struct vsb_pace pace = pace_of(view, receiver, result->spans);
+    const struct vsb_learning learning = {.echoes = followed->echoes,
+                                          .count = followed->count,
+                                          .noise = view->noise,
+                                          .spans = result->spans,
+                                          .mu = pace.mu,
+                                          .step = pace.step,
+                                          .feedback = receiver->feedback};
     return vsb_lags_find(lags, &learning, result->input_snr_db, room, lag);
 }
 
@@ -195,10 +202,15 @@ static enum status solve_ideal(const struct view *view, const struct first_recei
     const struct rays *followed = &view->followed;
     enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
         followed->echoes, followed->count, view->noise, spans, &work->room, ideal);
-    return status == STATUS_OK
-               ? vsb_decision_costs(receiver->feedback, ideal->backward, spans.feedback, NULL,
-                                    receiver->adaptation_step, &work->room, decisions)
-               : status;
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct vsb_teacher teachers[VSB_TEACHERS];
+    struct vsb_pace pace = pace_of(view, receiver, spans);
+    int points =
+        vsb_decision_teachers(receiver->feedback, ideal->snr * (1.0 - 0.5 * pace.step), teachers);
+    return vsb_decision_costs(receiver->feedback, ideal->backward, spans.feedback,
+                              points == 1 ? teachers : NULL, pace, &work->room, decisions);
 }
 
 /* From the ideal equaliser to what is left. */
@@ -207,8 +219,10 @@ static enum status take_off_losses(const struct view *view, double data_db,
                                    const struct first_receiver *receiver, struct vsb_room *room,
                                    struct vsb_lags *lags, struct vsb_echo_result *result)
 {
-    struct vsb_lag lag = {
-        .ideal_db = data_db, .static_db = decisions->loss_db, .decisions = *decisions};
+    struct vsb_lag lag = {.ideal_db = data_db,
+                          .static_db = decisions->loss_db,
+                          .decisions = *decisions,
+                          .held_db = INFINITY};
     bool learns = receiver->adaptation_step > 0.0;
     enum status status = STATUS_OK;
     if (learns && anything_moves(&view->followed)) {
@@ -217,7 +231,7 @@ static enum status take_off_losses(const struct view *view, double data_db,
     if (learns) {
         data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);
     }
-    result->decision_loss_db = lag.decisions.loss_db;
+    result->decision_loss_db = fmax(lag.decisions.loss_db, data_db - lag.held_db);
     result->error_free = receiver->feedback == FEEDBACK_ERROR_FREE;
     result->implementation_loss_db = receiver->implementation_loss_db;
     result->diverges = vsb_decision_diverges(

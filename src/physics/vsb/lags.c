@@ -134,7 +134,8 @@ static double margin_db(const struct vsb_lag *lag, double step)
     return vsb_lag_left_db(lag, step) - lag->decisions.loss_db - lag->decisions.unrest_db;
 }
 
-/* Whether the lines foretell each of those seen from the others. */
+/* Whether the lines foretell each of those seen from the others. What happened on the way to one
+ * is told by nothing that it shares with others. */
 static bool foretells(struct vsb_lags *lags, double step)
 {
     double inverse[3][3], x[3], squares = 0.0;
@@ -143,6 +144,9 @@ static bool foretells(struct vsb_lags *lags, double step)
     }
     for (int i = 0; i < lags->count; i++) {
         const struct vsb_lag *lag = &lags->lags[i];
+        if (lag->held_db < margin_db(lag, step)) {
+            return false;
+        }
         features(lags, lag, x);
         double weight = 0.0;
         for (int k = 0; k < 3; k++) {
@@ -165,11 +169,21 @@ static bool is_among(const struct vsb_lags *lags, const struct vsb_lag *lag)
            lag->static_db >= lags->low[1] && lag->static_db <= lags->high[1];
 }
 
-/* How far taps stay behind that learn from what `teacher` says, and the SNR of the data that is
- * left of it in the end. */
+/* What wrong decisions cost taps that lag. The unrest that survivors bring has nothing to do with
+ * it. */
+static void take_costs(enum vsb_feedback feedback, struct vsb_decision_costs costs,
+                       struct vsb_lag *lag)
+{
+    lag->decisions.loss_db = costs.loss_db;
+    if (feedback == FEEDBACK_SLICER) {
+        lag->decisions.unrest_db = costs.unrest_db;
+    }
+}
+
+/* How far taps stay behind that learn from what `teacher` says. */
 static enum status learn_from(const struct vsb_teacher *teacher,
                               const struct vsb_learning *learning, struct vsb_room *room,
-                              struct vsb_lag *lag, double *left_db)
+                              struct vsb_lag *lag)
 {
     struct vsb_learning taught = *learning;
     struct vsb_learning_error error;
@@ -177,9 +191,8 @@ static enum status learn_from(const struct vsb_teacher *teacher,
     taught.teacher = teacher;
     enum status status = vsb_learning_now(&taught, room, &error);
     lag->error = error.added;
-    lag->decisions = error.decisions;
-    *left_db = db_from_ratio(vsb_adaptation_snr(error.least, error.added)) -
-               error.decisions.loss_db - error.decisions.unrest_db;
+    take_costs(learning->feedback, error.decisions, lag);
+    lag->held_db = error.held_db;
     return status;
 }
 
@@ -187,12 +200,15 @@ static enum status follow(struct vsb_lags *lags, const struct vsb_learning *lear
                           struct vsb_room *room, struct vsb_lag *lag)
 {
     struct vsb_teacher teachers[VSB_TEACHERS];
-    int points = vsb_decision_teachers(learning->feedback, teachers);
-    double best_db = -INFINITY, left_db;
+    const struct vsb_lag none = {.ideal_db = lag->ideal_db};
+    double snr = ratio_from_db(vsb_lag_left_db(&none, learning->step));
+    int points = vsb_decision_teachers(learning->feedback, snr, teachers);
+    double best_db = -INFINITY;
     enum status status = STATUS_OK;
     for (int i = 0; i < points && status == STATUS_OK; i++) {
         struct vsb_lag here = *lag;
-        status = learn_from(&teachers[i], learning, room, &here, &left_db);
+        status = learn_from(&teachers[i], learning, room, &here);
+        double left_db = fmin(margin_db(&here, learning->step), here.held_db);
         if (status == STATUS_OK && left_db > best_db) {
             best_db = left_db;
             *lag = here;
@@ -225,12 +241,16 @@ enum status vsb_lags_find(struct vsb_lags *lags, const struct vsb_learning *lear
         double x[3];
         features(lags, lag, x);
         lag->error = exp(line(lags->log_error, x));
-        lag->decisions = (struct vsb_decision_costs){fmax(0.0, line(lags->loss, x)),
-                                                     fmax(0.0, line(lags->unrest, x))};
+        take_costs(learning->feedback,
+                   (struct vsb_decision_costs){fmax(0.0, line(lags->loss, x)),
+                                               fmax(0.0, line(lags->unrest, x))},
+                   lag);
+        lag->held_db = INFINITY;
         return STATUS_OK;
     }
     seen = seen != NULL ? seen : nearest(lags, lag->ideal_db);
     lag->error = seen->error;
-    lag->decisions = seen->decisions;
+    take_costs(learning->feedback, seen->decisions, lag);
+    lag->held_db = seen->held_db;
     return STATUS_OK;
 }

@@ -13,6 +13,7 @@ struct vsb_lag {
     double static_db;                    /* what wrong decisions cost that one */
     double error;                        /* that lag adds (learning.h) */
     struct vsb_decision_costs decisions; /* of taps that lag */
+    double held_db;                      /* left at most, or INFINITY (learning.h) */
 };
 
 #define VSB_LAG_POSITIONS 1024

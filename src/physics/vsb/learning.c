@@ -31,9 +31,10 @@
 
 #include "base/twins.h"
 #include "base/units.h"
-#include "physics/vsb/curve.h"
+#include "physics/vsb/adaptation.h"
 #include "physics/vsb/decision.h"
 #include "physics/vsb/settling.h"
+#include "physics/vsb/way.h"
 #include "standard/vsb/signal.h"
 
 #define RUN_IN 4.0         /* time constants of the slowest taps */
@@ -158,7 +159,7 @@ struct plan {
     double fast_turns; /* of the fastest echo in a turn, 1 to 4 */
 };
 
-static void plan_make(const struct curve *c, bool evenly, struct plan *plan)
+static void plan_make(const struct curve *c, bool evenly, double window, struct plan *plan)
 {
     double fastest = 0.0, slowest = INFINITY;
     for (int g = 0; g < c->group_count; g++) {
@@ -168,6 +169,7 @@ static void plan_make(const struct curve *c, bool evenly, struct plan *plan)
     double turn = vsb_symbol_rate_hz() * c->learning->mu;
     plan->step = turn / fastest / STEPS_A_TURN;
     plan->run_in = fmin(2.0 * RUN_IN / c->learning->noise, RUN_IN_MOST);
+    plan->run_in = fmax(plan->run_in, window);
     plan->run_in = fmin(plan->run_in, RUN_IN_STEPS * STEP_FIRST * plan->step);
     plan->run_in = evenly ? fmax(plan->run_in, 2.0 * ORDER * plan->step) : plan->run_in;
     plan->step_most = evenly ? plan->step : plan->run_in / RUN_IN_LEAST;
@@ -182,13 +184,40 @@ static double step_after(double step, int order, double off, double least)
     return step * fmin(fmax(change, STEP_SHRINKS), STEP_GROWS);
 }
 
+/* When taps are looked at on their way, in 1 / mu. */
+struct looks {
+    struct vsb_room *room; /* NULL: never */
+    double next, apart;
+    struct way way;
+};
+
+/* Looks at where the taps have been since the step before the last. */
+static enum status look_back(struct curve *c, const struct past *past, struct looks *looks)
+{
+    enum status status = STATUS_OK;
+    while (looks->room != NULL && looks->next < fmin(past->at[0], -0.5 * looks->apart) &&
+           status == STATUS_OK) {
+        double value[ORDER + 1] = {0.0}, slope[ORDER + 1];
+        float on[ORDER] = {0.0f};
+        weights_at(looks->next, past->at, past->count, value, slope);
+        for (int j = 0; j < past->count; j++) {
+            on[j] = (float)value[1 + j];
+        }
+        begin_step(past, on, c->inputs);
+        status = way_look(&looks->way, c, looks->next / c->learning->mu, past->from, looks->room);
+        looks->next += looks->apart;
+    }
+    return status;
+}
+
 /* Runs the taps in, up to the phases given. */
 static enum status run_in(struct curve *c, struct settling *settling, const struct plan *plan,
-                          struct past *past)
+                          struct past *past, struct looks *looks)
 {
     double least = 1.0, step = fmin(STEP_FIRST * plan->step, plan->step_most);
     past->at[0] = -plan->run_in;
     past->count = 1;
+    looks->next = fmax(looks->next, past->at[0]);
     curve_set(c, past->at[0] / c->learning->mu);
     enum status status = curve_best(c, past->taps[0], &least);
     while (past->at[0] < 0.0 && status == STATUS_OK) {
@@ -198,29 +227,8 @@ static enum status run_in(struct curve *c, struct settling *settling, const stru
             step >= left ? left : fmin(step, left / 2.0); /* none is much shorter than the last */
         take_step(c, settling, step == left ? 0.0 : now + step, past);
         step = fmin(step_after(step, order, past->off, least), plan->step_most);
+        status = look_back(c, past, looks);
     }
-    return status;
-}
-
-/* Adds `share` of what wrong decisions cost taps that pass `gain`. */
-static enum status add_decisions(const struct curve *c, const float *taps, double gain,
-                                 double share, struct vsb_room *room,
-                                 struct vsb_decision_costs *sum)
-{
-    const struct vsb_learning *learning = c->learning;
-    struct vsb_decision_costs costs;
-    int count = c->spans.feedback;
-    double *backward = vsb_room_array(room, ROOM_FEEDBACK, ((size_t)count + 1) * sizeof *backward);
-    if (backward == NULL) {
-        return STATUS_NO_MEMORY;
-    }
-    for (int j = 0; j < count; j++) {
-        backward[j] = taps[c->forward + j] / gain;
-    }
-    enum status status = vsb_decision_costs(learning->feedback, backward, count, learning->teacher,
-                                            learning->step, room, &costs);
-    sum->loss_db += share * costs.loss_db;
-    sum->unrest_db += share * costs.unrest_db;
     return status;
 }
 
@@ -230,6 +238,7 @@ struct follower {
     struct settling settling;
     struct plan plan;
     struct past past;
+    struct looks looks;
     float *memory; /* owned: what the past lies in */
 };
 
@@ -241,10 +250,13 @@ static enum status compare(struct follower *f, double symbols, double share, str
     const float *taps = f->past.taps[0];
     float *best = f->past.from;
     double least = 0.0;
+    struct vsb_decision_costs costs = {0.0, 0.0};
     curve_set(c, symbols);
     enum status status = curve_best(c, best, &least);
     if (status == STATUS_OK) {
-        status = add_decisions(c, taps, curve_gain(c, taps), share, room, &lag->decisions);
+        status = way_costs(c, taps, best, room, &costs);
+        lag->decisions.loss_db += share * costs.loss_db;
+        lag->decisions.unrest_db += share * costs.unrest_db;
     }
     for (int i = 0; i < c->inputs && status == STATUS_OK; i++) {
         best[i] -= taps[i];
@@ -304,9 +316,10 @@ static void follower_free(struct follower *f)
     free(f);
 }
 
-/* `evenly`: in steps that go on in a turn. The owner calls follower_free either way. */
+/* `evenly`: in steps that go on in a turn. Without a room nobody asks what happened on the way. The
+ * owner calls follower_free either way. */
 static enum status follower_make(const struct vsb_learning *learning, bool evenly,
-                                 struct follower **made)
+                                 struct vsb_room *room, struct follower **made)
 {
     struct follower *f = *made = calloc(1, sizeof *f);
     if (f == NULL) {
@@ -329,8 +342,10 @@ static enum status follower_make(const struct vsb_learning *learning, bool evenl
     if (c->group_count > 0) {
         status = settling_make(c, &f->settling);
         if (status == STATUS_OK) {
-            plan_make(c, evenly, &f->plan);
-            status = run_in(c, &f->settling, &f->plan, &f->past);
+            double window = room != NULL ? WAY_SYMBOLS * learning->mu : 0.0;
+            f->looks = (struct looks){room, -window, window / WAY_LOOKS, {INFINITY}};
+            plan_make(c, evenly, window, &f->plan);
+            status = run_in(c, &f->settling, &f->plan, &f->past, &f->looks);
         }
         return status;
     }
@@ -343,8 +358,8 @@ enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_ro
                               struct vsb_learning_error *lag)
 {
     struct follower *f;
-    enum status status = follower_make(learning, true, &f);
-    *lag = (struct vsb_learning_error){0};
+    enum status status = follower_make(learning, true, NULL, &f);
+    *lag = (struct vsb_learning_error){.held_db = INFINITY};
     if (status == STATUS_OK && f->curve.group_count > 0) {
         status = follow_turn(f, room, lag);
     } else if (status == STATUS_OK) {
@@ -358,10 +373,16 @@ enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_roo
                              struct vsb_learning_error *lag)
 {
     struct follower *f;
-    enum status status = follower_make(learning, false, &f);
-    *lag = (struct vsb_learning_error){0};
+    bool errs = learning->feedback != FEEDBACK_ERROR_FREE;
+    enum status status = follower_make(learning, false, errs ? room : NULL, &f);
+    *lag = (struct vsb_learning_error){.held_db = INFINITY};
     if (status == STATUS_OK) {
         status = compare(f, 0.0, 1.0, room, lag);
+    }
+    if (status == STATUS_OK && f->looks.room != NULL) {
+        double snr = vsb_adaptation_snr(lag->least, lag->added) * (1.0 - 0.5 * learning->step);
+        lag->held_db =
+            way_held_db(&f->looks.way, learning, db_from_ratio(snr), lag->decisions.loss_db);
     }
     follower_free(f);
     return status;
@@ -371,7 +392,7 @@ enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_eq
                               double *gain)
 {
     struct follower *f;
-    enum status status = follower_make(learning, false, &f);
+    enum status status = follower_make(learning, false, NULL, &f);
     *taps = (struct vsb_equaliser){0};
     if (status == STATUS_OK) {
         curve_set(&f->curve, 0.0);

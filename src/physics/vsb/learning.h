@@ -24,6 +24,8 @@ struct vsb_learning_error {
     double added; /* by taps that learn */
     struct vsb_decision_costs decisions; /* what wrong decisions cost them: they feed back otherwise
                                             than the best */
+    double held_db; /* SNR of the data left after all that at most, for what happened on the way to
+                       this instant; INFINITY: nothing did */
 };
 
 /* When the echoes have the phases given, or means over a turn from then on. STATUS_NO_MEMORY,

@@ -82,7 +82,7 @@ static const struct explanation rows[] = {
      .paragraph =
          "From 0 %, nowhere, to 100 %, everywhere (0 to 1 in JSON). Where rays move it is "
          "a share of the time. A receiver whose taps learn from its own decisions must then "
-         "have decoded two fields, 48 ms, before as well: wrong ones spoil its taps.",
+         "have decoded a field, 24 ms, before as well: wrong ones spoil its taps.",
      .formula = "first {first.positions_share:3}, second {second.positions_share:3} (of 1)",
      .source = "this project"},
     {.name = "first.required_cn_db",

@@ -7,7 +7,7 @@
  * Instants. Where a receiver goes on with what it was taught by its own decisions, an instant comes
  * through only if those were right: its margin is the less of its own and of that before, as long
  * ago as the row says. Shares of time are then of instants that come through; by instants alone
- * they are up to 21 points too large (computed: tests/published/test_outage.c).
+ * they are up to 9 points too large (computed: tests/published/test_outage.c).
  *
  * Sureness: a share s over n draws has a standard error of sqrt(s (1 - s) / n): at 256 draws and
  * one half, 3.1 %. Worked number: one echo of 0 dB: the mean of cos(phase) over 256 draws lies

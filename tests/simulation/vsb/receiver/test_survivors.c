@@ -93,6 +93,35 @@ static void beliefs_are_as_wrong_as_the_table_says(void **state)
     }
 }
 
+/* What the best survivor says at once teaches taps (decision.h): of the noise before the decision
+ * it takes away as much as it goes with, and what moves the taps is what it says less what it saw.
+ */
+static void what_survivors_teach_is_what_the_model_says(void **state)
+{
+    (void)state;
+    const double snrs_db[] = {14.6, 15.5, 16.5};
+    for (size_t s = 0; s < 3; s++) {
+        struct vsb_teacher teachers[VSB_TEACHERS];
+        double cross = 0.0, moved = 0.0, square = 0.0;
+        for (int round = 0; round < 10; round++) {
+            struct vsb_survivors *survivors = make(40);
+            send(snrs_db[s], 100 + (uint64_t)round);
+            for (int i = 0; i < PLACES; i++) {
+                vsb_survivors_take(survivors, i % VSB_TRELLIS_ENCODERS, i, received[i], believed);
+                double noise = received[i] - sent[i], error = believed[i] - received[i];
+                cross -= error * noise;
+                moved += error * error;
+                square += noise * noise;
+            }
+            vsb_survivors_free(survivors);
+        }
+        assert_int_equal(
+            vsb_decision_teachers(FEEDBACK_TRELLIS, ratio_from_db(snrs_db[s]), teachers), 1);
+        assert_near(teachers[0].speed, cross / square, 0.015, "simulated");
+        assert_near(teachers[0].unrest, moved / square, 0.015, "simulated");
+    }
+}
+
 static void a_restart_forgets(void **state)
 {
     (void)state;
@@ -115,6 +144,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(at_the_end_the_belief_is_the_block_decoder_s_path),
         cmocka_unit_test(beliefs_are_as_wrong_as_the_table_says),
+        cmocka_unit_test(what_survivors_teach_is_what_the_model_says),
         cmocka_unit_test(a_restart_forgets),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,162 @@
+/* Taps that lag leave an error that goes on from symbol to symbol: what the forward taps should
+ * have taken away of the symbols before and after the wanted one. A wrong decision is a sign of the
+ * error before it, so that what feedback makes of the decision meets what goes on of the error.
+ * With rho(j) the correlation of the error with itself j symbols on, over its power, wrong
+ * decisions seem to be fed back not by b(j) but by
+ *
+ *     b(j) - K sv / e rho(j),
+ *
+ * K and e the gain and the error of decisions in the noise sv (decision.h). A unit more of their
+ * energy by that costs MEETS_DB (a fit: frozen taps that lag in a channel at rest lose as much as
+ * those that learn). The best taps leave hardly any such error.
+ *
+ * Receivers that learn from decisions also hold on to what happened. While a fall into errors
+ * lasts, taps learn what is wrong, and the receiver comes back only where feedback is weak again:
+ * where wrong decisions cost less than MENDS_BELOW_DB. Where taps learn fast and there is little
+ * noise to keep them together, they have gone astray by then: above ASTRAY_DB - 3.5 log10(step mu /
+ * ASTRAY_AT) nothing comes back. So what is left in the end is at most what was left anywhere on
+ * the way where nothing mended it since. The way is WAY_SYMBOLS long, what the simulated receiver
+ * is given before what counts: it is taken to start anew about as often. A short dip is borne a
+ * little better than one that lasts.
+ *
+ * Validity: limits are fits to 96 simulated rooms of tests/proof/learner-table.txt, of which 64
+ * turn, and when receivers come back to two rooms of outage-table.txt as well; 96 other rooms and
+ * those of fresh-table.txt had no part in it (tests/simulation/vsb/receiver/test_table.c). Worked
+ * number: three rays of up to 2.2 Hz, step 0.2 (fresh room 3): at 22 dB there are 8 dB too few at
+ * the worst instant on the way and 3 dB to spare in the end: nothing is decoded, as simulated. */
+#include "physics/vsb/way.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/units.h"
+#include "standard/vsb/signal.h"
+
+#define GOES_WITH 0.58     /* K sv / e where the trellis decoder needs it */
+#define MEETS_DB 7.0       /* of loss */
+#define MENDS_BELOW_DB 2.0 /* of loss */
+#define MENDS_A_DB 40.0    /* left more from one look to the next, for a decibel below that */
+#define ASTRAY_DB 17.3     /* SNR of the data before wrong decisions, at ASTRAY_AT */
+#define ASTRAY_AT 7.7e-5   /* step times mu */
+#define SHORT_DB 1.1
+
+/* rho[j] = sum over n of e[n] e[n + j], j < count, e the error before the decision, of which the
+ * residual symbols lie in the curve. */
+static enum status correlate(const struct curve *c, const float *taps, int count,
+                             struct vsb_room *room, const float **rho)
+{
+    int size = VSB_ROOM_SIZE_LEAST;
+    int longest = c->symbol_count > c->forward ? c->symbol_count : c->forward;
+    while (size < longest + count) {
+        size *= 2;
+    }
+    struct fourier *fourier = vsb_room_fourier(room, size);
+    float *values = vsb_room_array(room, ROOM_COLOUR, 3 * ((size_t)size + 2) * sizeof *values);
+    if (fourier == NULL || values == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    float *re = values + size, *im = re + size / 2 + 1, *power = im + size / 2 + 1;
+    memset(values, 0, (size_t)size * sizeof *values);
+    memcpy(values, c->symbols, (size_t)c->symbol_count * sizeof *values);
+    fourier_forward_real(fourier, values, re, im);
+    for (int i = 0; i <= size / 2; i++) {
+        power[i] = re[i] * re[i] + im[i] * im[i];
+    }
+    memset(values, 0, (size_t)size * sizeof *values);
+    memcpy(values, taps, (size_t)c->forward * sizeof *values);
+    fourier_forward_real(fourier, values, re, im);
+    float noise = (float)c->learning->noise;
+    for (int i = 0; i <= size / 2; i++) {
+        power[i] += noise * (re[i] * re[i] + im[i] * im[i]);
+        values[i] = power[i];
+        values[(size - i) % size] = power[i]; /* real and even, and so is its transform */
+    }
+    fourier_forward_real(fourier, values, re, im);
+    *rho = re;
+    return STATUS_OK;
+}
+
+/* How much more energy than its own feedback seems to have for wrong decisions. */
+static enum status energy_met(struct curve *c, const float *taps, struct vsb_room *room,
+                              double *met)
+{
+    const float *rho;
+    double gain = curve_gain(c, taps);
+    int count = c->spans.feedback;
+    curve_error(c, taps);
+    c->symbols[-c->first_symbol] -= (float)gain;
+    enum status status = correlate(c, taps, count + 1, room, &rho);
+    *met = 0.0;
+    for (int j = 0; j < count && status == STATUS_OK; j++) {
+        double back = taps[c->forward + j] / gain, with = back - GOES_WITH * rho[1 + j] / rho[0];
+        *met += with * with - back * back;
+    }
+    return status;
+}
+
+static struct vsb_pace pace_of(const struct vsb_learning *learning)
+{
+    double slow = learning->teacher != NULL ? learning->teacher->speed : 1.0;
+    return (struct vsb_pace){learning->step, learning->mu / slow};
+}
+
+enum status way_costs(struct curve *c, const float *taps, const float *best, struct vsb_room *room,
+                      struct vsb_decision_costs *costs)
+{
+    double met = 0.0, met_by_best = 0.0, gain = curve_gain(c, taps);
+    const struct vsb_learning *learning = c->learning;
+    const struct vsb_teacher *teacher = learning->teacher;
+    struct vsb_pace pace = pace_of(learning);
+    int count = c->spans.feedback;
+    double *backward = vsb_room_array(room, ROOM_FEEDBACK, ((size_t)count + 1) * sizeof *backward);
+    if (backward == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int j = 0; j < count; j++) {
+        backward[j] = taps[c->forward + j] / gain;
+    }
+    enum status status =
+        vsb_decision_costs(learning->feedback, backward, count, teacher, pace, room, costs);
+    if (status == STATUS_OK && learning->feedback == FEEDBACK_TRELLIS) {
+        status = energy_met(c, taps, room, &met);
+    }
+    if (status == STATUS_OK && learning->feedback == FEEDBACK_TRELLIS && best != NULL) {
+        status = energy_met(c, best, room, &met_by_best);
+    }
+    if (met != 0.0) {
+        double more_db = MEETS_DB * (met - met_by_best);
+        costs->loss_db = fmin(fmax(0.0, costs->loss_db + more_db), VSB_TRELLIS_MOST_DB);
+    }
+    return status;
+}
+
+/* What is left more after a look at which so much is left before wrong decisions, and these cost so
+ * much. */
+static double mends_db(const struct vsb_learning *learning, double snr_db, double loss_db)
+{
+    struct vsb_pace pace = pace_of(learning);
+    double astray_db = ASTRAY_DB - 3.5 * log10(pace.step * pace.mu / ASTRAY_AT);
+    return MENDS_A_DB * fmax(0.0, fmin(MENDS_BELOW_DB - loss_db, astray_db - snr_db));
+}
+
+enum status way_look(struct way *way, struct curve *c, double symbols, const float *taps,
+                     struct vsb_room *room)
+{
+    const struct vsb_learning *learning = c->learning;
+    struct vsb_decision_costs costs;
+    curve_set(c, symbols);
+    double gain = curve_gain(c, taps), noise = curve_error(c, taps) - gain * gain;
+    enum status status = way_costs(c, taps, NULL, room, &costs);
+    if (status == STATUS_OK && gain > 0.0 && noise > 0.0) {
+        double snr_db = db_from_ratio(gain * gain / noise * (1.0 - 0.5 * learning->step));
+        double left_db = snr_db - costs.loss_db - costs.unrest_db + SHORT_DB;
+        way->held_db = fmin(way->held_db + mends_db(learning, snr_db, costs.loss_db), left_db);
+    }
+    return status;
+}
+
+double way_held_db(const struct way *way, const struct vsb_learning *learning, double snr_db,
+                   double loss_db)
+{
+    return way->held_db + mends_db(learning, snr_db, loss_db);
+}

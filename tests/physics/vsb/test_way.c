@@ -1,0 +1,128 @@
+#include "physics/vsb/way.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/units.h"
+#include "physics/vsb/adaptation.h"
+#include "physics/vsb/echo.h"
+#include "support/near.h"
+
+/* Fresh room 3 (tests/proof/fresh.h): its receiver, which learns with a step of 0.2, decodes at no
+ * SNR, for it comes from a place that it did not bear. */
+static const struct echo room_3[] = {{0.087, -8.4, 224.0, 2.2},
+                                     {0.291, -4.2, 14.0, 1.1},
+                                     {0.399, -5.7, 187.0, 0.0},
+                                     {0.028, -5.4, 213.0, -0.39}};
+
+static struct vsb_echo_result solve(double step, bool moves, enum vsb_feedback feedback)
+{
+    static const char *const names[] = {"a", "b", "c", "d"};
+    const struct first_receiver receiver = {.threshold_db = 14.9,
+                                            .equaliser_before_us = 20.0,
+                                            .equaliser_after_us = 20.0,
+                                            .tracking_hz = 100.0,
+                                            .adaptation_step = step,
+                                            .feedback = feedback};
+    struct channel channel;
+    struct vsb_echo_result result;
+    channel_start(&channel, 189e6);
+    for (int i = 0; i < 4; i++) {
+        struct echo ray = room_3[i];
+        ray.doppler_hz = moves ? ray.doppler_hz : 0.0;
+        assert_true(channel_add(&channel, &ray, names[i]));
+    }
+    assert_int_equal(vsb_echo_solve(&channel, 28.0, &receiver, &result), STATUS_OK);
+    return result;
+}
+
+static void what_was_lost_on_the_way_is_lost(void **state)
+{
+    (void)state;
+    struct vsb_echo_result lost = solve(0.2, true, FEEDBACK_TRELLIS);
+    assert_true(lost.diverges && lost.margin_db < -1.0);
+    assert_near(lost.output_snr_db,
+                lost.static_snr_db - lost.decision_loss_db - lost.adaptation_loss_db -
+                    lost.lag_loss_db,
+                1e-9, "the account's sum");
+    /* Not where nothing moves, nor where taps follow ideally or learn from what was sent. */
+    assert_true(solve(0.2, false, FEEDBACK_TRELLIS).margin_db > 5.0);
+    assert_true(solve(0.0, true, FEEDBACK_TRELLIS).margin_db > 5.0);
+    assert_true(solve(0.2, true, FEEDBACK_ERROR_FREE).margin_db > 5.0);
+}
+
+/* Taps some way off the best ones. */
+static float *taps_off(struct curve *curve)
+{
+    double error;
+    float *taps = calloc((size_t)curve->inputs + CURVE_PLACES, sizeof *taps);
+    assert_non_null(taps);
+    assert_int_equal(curve_best(curve, taps, &error), STATUS_OK);
+    for (int i = 0; i < curve->inputs; i++) {
+        taps[i] += 0.02f * (float)sin(0.7 * i) * (float)(i % 5 == 0);
+    }
+    return taps;
+}
+
+/* The sum of products of the error's parts `lag` symbols apart, one by one. */
+static double goes_on(struct curve *curve, const float *taps, double gain, int lag)
+{
+    double sum = 0.0;
+    curve_error(curve, taps); /* leaves the residual symbols */
+    curve->symbols[-curve->first_symbol] -= (float)gain;
+    for (int i = 0; i + lag < curve->symbol_count; i++) {
+        sum += (double)curve->symbols[i] * curve->symbols[i + lag];
+    }
+    for (int i = 0; i + lag < curve->forward; i++) {
+        sum += curve->learning->noise * taps[i] * taps[i + lag];
+    }
+    return sum;
+}
+
+static void wrong_decisions_meet_the_error_that_goes_on(void **state)
+{
+    (void)state;
+    const struct echo echoes[] = {{1.3, -5.0, 40.0, 2.0}, {0.4, -8.0, 300.0, 0.0}};
+    const struct vsb_equaliser_spans spans = vsb_equaliser_spans(6.0, 6.0);
+    const struct vsb_learning learning = {.echoes = echoes,
+                                          .count = 2,
+                                          .noise = 0.02,
+                                          .spans = spans,
+                                          .mu = vsb_adaptation_mu(0.05, 1.5, 0.02, spans),
+                                          .step = 0.05,
+                                          .feedback = FEEDBACK_TRELLIS};
+    struct curve curve;
+    struct vsb_room room = {.arrays = {{0}}};
+    struct vsb_decision_costs met, alone, best;
+    assert_int_equal(curve_make(&learning, &curve), STATUS_OK);
+    curve_set(&curve, 1000.0);
+    float *taps = taps_off(&curve);
+    double gain = curve_gain(&curve, taps), more = 0.0, backward[256];
+    double all = goes_on(&curve, taps, gain, 0);
+    for (int j = 0; j < curve.spans.feedback; j++) {
+        backward[j] = taps[curve.forward + j] / gain;
+        more += pow(backward[j] - 0.58 * goes_on(&curve, taps, gain, j + 1) / all, 2.0) -
+                backward[j] * backward[j];
+    }
+    assert_int_equal(way_costs(&curve, taps, NULL, &room, &met), STATUS_OK);
+    const struct vsb_pace pace = {learning.step, learning.mu};
+    assert_int_equal(vsb_decision_costs(FEEDBACK_TRELLIS, backward, curve.spans.feedback, NULL,
+                                        pace, &room, &alone),
+                     STATUS_OK);
+    assert_int_equal(way_costs(&curve, taps, taps, &room, &best), STATUS_OK);
+    assert_near(best.loss_db, alone.loss_db, 1e-6, "of the best ones it is in the model at rest");
+    assert_true(fabs(more) > 0.01);
+    assert_near(met.loss_db - alone.loss_db, 7.0 * more, 1e-3, "sums one by one");
+    free(taps);
+    curve_free(&curve);
+    vsb_room_free(&room);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_was_lost_on_the_way_is_lost),
+        cmocka_unit_test(wrong_decisions_meet_the_error_that_goes_on),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
