@@ -62,7 +62,7 @@ static void mutate(struct random *random, struct text *bytes)
 static int run_over(const char *folder, target *run)
 {
     int count = 0;
-    size_t mutations = effort(150, 750, 30000); /* libFuzzer makes more of them in check-fuzz */
+    size_t mutations = effort(150, 1000, 30000); /* libFuzzer makes more of them in check-fuzz */
     struct random random = random_seeded(21, 0);
     DIR *directory = opendir(folder);
     assert_non_null(directory);

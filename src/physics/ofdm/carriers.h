@@ -19,19 +19,19 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
                                        double hz, double at_ms);
 
 /* Which carriers are looked at and when: one out of every `step`, its place in the step drawn at
- * random and anew at each of `instants` that are spread over a span of time. A choice of few may
- * fall between carriers, at parts of the spacing, so that it is the same set of frequencies however
- * far carriers are apart. */
+ * random, each at an instant of its own where they are spread over a span of time. A choice of few
+ * may fall between carriers, at parts of the spacing, so that it is the same set of frequencies
+ * however far carriers are apart. */
 struct ofdm_choice {
     int parts;          /* of the spacing: 1, 2, 4, .. */
     int first;          /* from the channel's centre, in such parts */
     int carriers, step; /* likewise */
-    int each, instants; /* carriers an instant */
+    int count;          /* how many are chosen */
     double span_ms;     /* 0: as the phases are given */
 };
 
-/* At one instant all carriers, or an even choice of at most about `most`; 0: all. Where `span_ms`
- * is not 0, at 16 instants, together of at most about as many. */
+/* All carriers, or an even choice of at most about `most`; 0: all, and where `span_ms` is not 0 as
+ * many as tell the same. */
 struct ofdm_choice ofdm_choice_make(const struct ofdm_grid *grid, int most, double span_ms);
 /* The same of a part of the channel. */
 struct ofdm_choice ofdm_choice_of_part(const struct ofdm_grid *grid, struct ofdm_part part,
@@ -44,7 +44,7 @@ size_t ofdm_turned_count(const struct ofdm_rays *rays, const struct ofdm_choice 
 void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
                       const struct ofdm_choice *choice, struct phasors *turned);
 
-/* Powers by chosen carrier, instant after instant. From `turned` or, where that is NULL, the same
+/* Powers by chosen carrier. From `turned` or, where that is NULL, the same
  * to the last bit but slower, for which `room` has place for each ray. A look has place for whole
  * blocks of PHASORS_BLOCK carriers. */
 struct ofdm_look {

@@ -30,48 +30,45 @@ typedef float lanes __attribute__((vector_size(4 * LANES)));
 /* ---- From bins to nodes. ---- */
 
 /* Lagrange's weights of the nodes -2 .. 3 at t. */
-static void fill_weights(double t, float *weights)
-{
-    for (int k = 0; k < REACH; k++) {
-        double weight = 1.0;
-        for (int other = 0; other < REACH; other++) {
-            if (other != k) {
-                weight *= (t - (other - BEFORE)) / (k - other);
-            }
-        }
-        weights[k] = (float)weight;
+#define AT(t)                                                                   \
+    {                                                                           \
+        (float)(((t) + 1) * (t) * ((t)-1) * ((t)-2) * ((t)-3) / -120),          \
+            (float)(((t) + 2) * (t) * ((t)-1) * ((t)-2) * ((t)-3) / 24),        \
+            (float)(((t) + 2) * ((t) + 1) * ((t)-1) * ((t)-2) * ((t)-3) / -12), \
+            (float)(((t) + 2) * ((t) + 1) * (t) * ((t)-2) * ((t)-3) / 12),      \
+            (float)(((t) + 2) * ((t) + 1) * (t) * ((t)-1) * ((t)-3) / -24),     \
+            (float)(((t) + 2) * ((t) + 1) * (t) * ((t)-1) * ((t)-2) / 120)      \
     }
-}
+static const float weights[BINS_EACH][LANES] = {AT(0.0), AT(0.1), AT(0.2), AT(0.3), AT(0.4),
+                                                AT(0.5), AT(0.6), AT(0.7), AT(0.8), AT(0.9)};
 
-/* The bins of one tenth of a decibel, row by row, on nodes. */
-static void add_tenth(const double *shares, int rows, const float *weights, float *nodes)
+/* The bins of `rows` decibels on nodes. */
+TWINS static void add_rows(const float (*shares)[BINS_EACH], int rows, float *nodes)
 {
-    float column[ROWS];
     for (int row = 0; row < rows; row++) {
-        column[row] = (float)shares[(ptrdiff_t)row * BINS_EACH];
-    }
-    for (int k = 0; k < REACH; k++) {
-        for (int row = 0; row < rows; row++) {
-            nodes[row + k] += weights[k] * column[row];
+        lanes sum, at;
+        memcpy(&sum, nodes + row, sizeof sum);
+        for (int tenth = 0; tenth < BINS_EACH; tenth++) {
+            memcpy(&at, weights[tenth], sizeof at);
+            sum += shares[row][tenth] * at;
         }
+        memcpy(nodes + row, &sum, sizeof sum);
     }
 }
 
 void gain_nodes_make(const struct gain_spread *spread, struct gain_nodes *nodes)
 {
+    float shares[ROWS][BINS_EACH];
     int first = spread->first / BINS_EACH, last = spread->last / BINS_EACH;
     int rows = last - first + 1;
     memset(nodes->shares, 0, sizeof nodes->shares);
+    memset(shares, 0, (size_t)rows * sizeof shares[0]);
     nodes->first = first;
     nodes->count = (rows + REACH - 1 + TOGETHER - 1) / TOGETHER * TOGETHER;
-    for (int tenth = 0; tenth < BINS_EACH; tenth++) {
-        float weights[REACH];
-        int bin = first * BINS_EACH + tenth;
-        fill_weights((double)tenth / BINS_EACH, weights);
-        add_tenth(spread->shares + bin,
-                  bin + (rows - 1) * BINS_EACH < GAIN_SPREAD_BINS ? rows : rows - 1, weights,
-                  nodes->shares + first);
+    for (int i = spread->first; i <= spread->last; i++) {
+        shares[i / BINS_EACH - first][i % BINS_EACH] = (float)spread->shares[i];
     }
+    add_rows((const float(*)[BINS_EACH])shares, rows, nodes->shares + first);
 }
 
 /* ---- Curve and code. ---- */

@@ -27,7 +27,6 @@ static double bin_db(double bin)
 
 void gain_spread_clear(struct gain_spread *spread)
 {
-    memset(spread->shares, 0, sizeof spread->shares);
     spread->first = GAIN_SPREAD_BINS;
     spread->last = -1;
 }
@@ -36,11 +35,30 @@ void gain_spread_clear(struct gain_spread *spread)
 typedef float lanes __attribute__((vector_size(4 * LANES)));
 typedef int32_t whole __attribute__((vector_size(4 * LANES)));
 
-/* Carriers of a block: the nearest bin of each, and how many bins it is from there. */
+/* Of the carriers that have a bin for their nearest how many they are, and the sums of how far they
+ * are off it and of the squares of that: all that the three weights ask for. A carrier is one word
+ * of all three, so that one addition gathers it: in its upper half how far it is off and a half
+ * more, in parts of 2^-14, as fine as the bins' numbers are in single precision; in its lower half
+ * 1 and the square, which weighs no more than the curve bends from bin to bin, in parts of 2^-12.
+ */
+#define OFF_SHIFT 32
+#define COUNT_SHIFT 21
+#define OFF_PART 16384.0f
+#define SQUARE_PART 4096.0f
+#define TOGETHER_MOST (7 * BLOCK) /* carriers whose sums have room in a word */
+
+/* Carriers of a block: the nearest bin of each, and its word. */
 struct placed {
     int32_t bins[BLOCK];
-    float off[BLOCK];
+    uint64_t words[BLOCK];
 };
+
+/* clang has another name for it; either way lower halves come first, as in a word. */
+#if defined(__clang__)
+#define PAIRED(a, b, ...) __builtin_shufflevector(a, b, __VA_ARGS__)
+#else
+#define PAIRED(a, b, ...) __builtin_shuffle(a, b, (whole){__VA_ARGS__})
+#endif
 
 TWINS static void place_in_lanes(const float *logs, struct placed *placed)
 {
@@ -57,94 +75,123 @@ TWINS static void place_in_lanes(const float *logs, struct placed *placed)
         at = (lanes)(((whole)at & within) | ((whole)last & ~within));
         whole bins = __builtin_convertvector(at + 0.5f, whole);
         at -= __builtin_convertvector(bins, lanes);
+        whole off = __builtin_convertvector(OFF_PART * (at + 0.5f) + 0.5f, whole);
+        whole low = __builtin_convertvector(SQUARE_PART * (at * at) + 0.5f, whole);
+        low += 1 << COUNT_SHIFT;
+        whole some = PAIRED(low, off, 0, 8, 1, 9, 2, 10, 3, 11);
+        whole others = PAIRED(low, off, 4, 12, 5, 13, 6, 14, 7, 15);
         memcpy(placed->bins + i, &bins, sizeof bins);
-        memcpy(placed->off + i, &at, sizeof at);
+        memcpy(placed->words + i, &some, sizeof some);
+        memcpy(placed->words + i + LANES / 2, &others, sizeof others);
     }
 }
 
 static void place(const float *snrs, int count, struct placed *placed)
 {
-    float logs[BLOCK] = {0.0f};
+    float logs[BLOCK];
     many_log2(snrs, logs, count);
+    memset(logs + count, 0, (size_t)(BLOCK - count) * sizeof logs[0]);
     place_in_lanes(logs, placed);
-}
-
-/* Of the carriers that have a bin for their nearest how many they are, and the sums of how far they
- * are off it and of the squares of that: all that the three weights ask for. */
-typedef float gathered __attribute__((vector_size(16)));
-
-static inline void gather(const struct placed *placed, int i, gathered *at)
-{
-    float off = placed->off[i];
-    at[placed->bins[i]] += (gathered){1.0f, off, off * off, 0.0f};
 }
 
 /* Where carriers stand next to each other they hardly differ, and each addition would wait for the
  * one before: those that follow each other here are from all over the block. */
 #define APART (BLOCK / 4)
 
-static void add_block(const float *snrs, int count, gathered *at)
+static void add_block(const float *snrs, int count, uint64_t *at)
 {
     struct placed placed;
     place(snrs, count, &placed);
+    memset(placed.words + count, 0, (size_t)(BLOCK - count) * sizeof placed.words[0]);
     for (int i = 0; i < APART; i++) {
-        for (int k = i; k < count; k += APART) {
-            gather(&placed, k, at);
+        for (int k = 0; k < BLOCK; k += APART) {
+            at[placed.bins[i + k]] += placed.words[i + k];
         }
     }
 }
 
-/* The bins that the weakest and the strongest come to, and one more to either side. */
-static void find_range(const float *snrs, int count, int *first, int *last)
+/* The weakest and the strongest, in any order and some more than once. */
+TWINS static void find_ends(const float *snrs, int count, float *ends)
 {
-    enum { FEW = 4 }; /* as many as any processor compares at once */
-    typedef float few __attribute__((vector_size(4 * FEW)));
-    typedef int32_t fits __attribute__((vector_size(4 * FEW)));
-    float ends[2 * FEW];
-    struct placed placed;
-    few weakest = (few){0.0f} + snrs[0], strongest = weakest, at;
-    for (int i = 0; i < count; i += FEW) { /* the last of them may count twice */
-        memcpy(&at, snrs + (i + FEW <= count ? i : count - FEW), sizeof at);
-        fits less = at<weakest, more = at> strongest;
-        weakest = (few)(((fits)at & less) | ((fits)weakest & ~less));
-        strongest = (few)(((fits)at & more) | ((fits)strongest & ~more));
+    lanes weakest, strongest, at;
+    memcpy(&weakest, snrs, sizeof weakest);
+    strongest = weakest;
+    for (int i = 0; i < count; i += LANES) { /* the last of them may count twice */
+        memcpy(&at, snrs + (i + LANES <= count ? i : count - LANES), sizeof at);
+        whole less = at<weakest, more = at> strongest;
+        weakest = (lanes)(((whole)at & less) | ((whole)weakest & ~less));
+        strongest = (lanes)(((whole)at & more) | ((whole)strongest & ~more));
     }
     memcpy(ends, &weakest, sizeof weakest);
-    memcpy(ends + FEW, &strongest, sizeof strongest);
-    place(ends, 2 * FEW, &placed);
-    for (int i = 0; i < FEW; i++) {
-        int low = placed.bins[i] - 1, high = placed.bins[FEW + i] + 1;
-        *first = i == 0 || low < *first ? low : *first;
-        *last = i == 0 || high > *last ? high : *last;
-    }
-    *first = *first > 1 ? *first : 1;
-    *last = *last < GAIN_SPREAD_BINS - 2 ? *last : GAIN_SPREAD_BINS - 2;
+    memcpy(ends + LANES, &strongest, sizeof strongest);
 }
 
-static void share_out(struct gain_spread *spread, int bin, const gathered *at)
+/* The bins that they come to, and one more to either side. */
+static void find_range(const float *snrs, int count, int *first, int *last)
 {
-    double count = (double)(*at)[0], sum = (double)(*at)[1], squares = (double)(*at)[2];
+    float ends[2 * LANES];
+    struct placed placed;
+    find_ends(snrs, count, ends);
+    place(ends, 2 * LANES, &placed);
+    *first = *last = placed.bins[0];
+    for (int i = 1; i < 2 * LANES; i++) {
+        *first = placed.bins[i] < *first ? placed.bins[i] : *first;
+        *last = placed.bins[i] > *last ? placed.bins[i] : *last;
+    }
+    *first = *first > 2 ? *first - 1 : 1;
+    *last = *last < GAIN_SPREAD_BINS - 3 ? *last + 1 : GAIN_SPREAD_BINS - 2;
+}
+
+static void share_out(struct gain_spread *spread, int bin, uint64_t word)
+{
+    uint32_t low = (uint32_t)word, off = (uint32_t)(word >> OFF_SHIFT);
+    double count = low >> COUNT_SHIFT;
+    double squares = (low & ((1u << COUNT_SHIFT) - 1)) / (double)SQUARE_PART;
+    double sum = off / (double)OFF_PART - 0.5 * count;
     spread->shares[bin - 1] += 0.5 * (squares - sum);
     spread->shares[bin] += count - squares;
     spread->shares[bin + 1] += 0.5 * (squares + sum);
 }
 
-void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
+/* Room for bins from `first` to `last` too. */
+static void widen(struct gain_spread *spread, int first, int last)
 {
-    gathered at[GAIN_SPREAD_BINS];
-    int first = 1, last = GAIN_SPREAD_BINS - 2;
-    if (count >= LANES) {
-        find_range(snrs, count, &first, &last);
+    bool empty = spread->last < 0;
+    for (int i = first; i <= last; i++) {
+        if (empty || i < spread->first || i > spread->last) {
+            spread->shares[i] = 0.0;
+        }
     }
+    spread->first = first < spread->first ? first : spread->first;
+    spread->last = last > spread->last ? last : spread->last;
+}
+
+static void add_together(struct gain_spread *spread, const float *snrs, int count, int first,
+                         int last)
+{
+    uint64_t at[GAIN_SPREAD_BINS];
     memset(at + first, 0, (size_t)(last - first + 1) * sizeof at[0]);
     for (int i = 0; i < count; i += BLOCK) {
         add_block(snrs + i, count - i < BLOCK ? count - i : BLOCK, at);
     }
     for (int bin = first; bin <= last; bin++) {
-        share_out(spread, bin, &at[bin]);
+        if (at[bin] != 0) {
+            share_out(spread, bin, at[bin]);
+        }
     }
-    spread->first = first - 1 < spread->first ? first - 1 : spread->first;
-    spread->last = last + 1 > spread->last ? last + 1 : spread->last;
+}
+
+void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
+{
+    int first = 1, last = GAIN_SPREAD_BINS - 2;
+    if (count >= LANES) {
+        find_range(snrs, count, &first, &last);
+    }
+    widen(spread, first - 1, last + 1);
+    for (int i = 0; i < count; i += TOGETHER_MOST) {
+        int here = count - i < TOGETHER_MOST ? count - i : TOGETHER_MOST;
+        add_together(spread, snrs + i, here, first, last);
+    }
 }
 
 void gain_spread_normalise(struct gain_spread *spread)
@@ -153,8 +200,9 @@ void gain_spread_normalise(struct gain_spread *spread)
     for (int i = spread->first; i <= spread->last; i++) {
         sum += spread->shares[i];
     }
+    double each = 1.0 / sum;
     for (int i = spread->first; i <= spread->last; i++) {
-        spread->shares[i] /= sum;
+        spread->shares[i] *= each;
     }
 }
 
@@ -320,8 +368,7 @@ static void spread_on_nodes(const struct gain_spread *spread, const struct gain_
     add_ends(spread, lowest, lowest + count, on);
 }
 
-/* Mean information with all carriers raised by `bins`. Four sums, so that no addition waits for the
- * one before. */
+/* Mean information with all carriers raised by `bins`. */
 static double shifted(const struct gain_spread *spread, const struct gain_raster *raster, int bins)
 {
     if (raster->curve.apart) {
@@ -331,20 +378,13 @@ static double shifted(const struct gain_spread *spread, const struct gain_raster
     }
     int from = spread->first, to = spread->last + 1;
     from = from + bins < 0 ? -bins : from;
-    double sums[4] = {0.0, 0.0, 0.0, 0.0};
+    double ends = 0.0;
     for (; to > from && to - 1 + bins > GAIN_SPREAD_BINS - 1; to--) {
-        sums[0] += spread->shares[to - 1] * raster->bits[GAIN_SPREAD_BINS - 1];
+        ends += spread->shares[to - 1] * raster->bits[GAIN_SPREAD_BINS - 1];
     }
-    int i = from;
-    for (; i + 4 <= to; i += 4) {
-        for (int k = 0; k < 4; k++) {
-            sums[k] += spread->shares[i + k] * raster->bits[i + k + bins];
-        }
-    }
-    for (; i < to; i++) {
-        sums[0] += spread->shares[i] * raster->bits[i + bins];
-    }
-    return sums[0] + sums[1] + (sums[2] + sums[3]);
+    return from < to
+               ? ends + product(spread->shares + from, raster->bits + (from + bins), to - from)
+               : ends;
 }
 
 double gain_spread_information(const struct gain_spread *spread, const struct gain_raster *raster)
@@ -462,12 +502,19 @@ double gain_spread_effective_db(const struct gain_spread *spread, const struct g
     return effective_db;
 }
 
-double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
-                               double ideal_db, double effective_db)
+static double required_near(const struct gain_spread *spread, const struct gain_raster *raster,
+                            double ideal_db, double effective_db, struct lack *lack)
 {
     double literal_db = fmin(effective_db, ideal_db + GAIN_LITERAL_DB);
     double bits = information_curve_bits(&raster->curve, literal_db);
-    return gain_spread_offset_db(spread, raster, bits) + effective_db - literal_db;
+    return offset_near(spread, raster, bits, lack) + effective_db - literal_db;
+}
+
+double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
+                               double ideal_db, double effective_db)
+{
+    struct lack lack = {NAN};
+    return required_near(spread, raster, ideal_db, effective_db, &lack);
 }
 
 /* ---- Needs in an isotropic channel. ---- */
@@ -502,13 +549,31 @@ static void read_by_bin(const struct gain_raster *raster, const double *by_node,
     }
 }
 
+/* Needs are told one after the other. */
+struct needing {
+    const struct gain_spread *spread;
+    double gains[GAIN_SPREAD_BINS]; /* of its bins, from the first on */
+    struct lack lack;
+};
+
+static void needing_of(const struct gain_spread *spread, struct needing *needing)
+{
+    double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
+    needing->spread = spread;
+    needing->lack.db = NAN;
+    for (int i = 0; i <= spread->last - spread->first; i++) {
+        needing->gains[i] = gain;
+        gain *= growth;
+    }
+}
+
 /* Mean gain of a spread raised by `offset_db`, each bin weighed by what a dB changes its
  * information; of a rotated set with the cell's other part on any carrier. */
-static double deciding_gain(const struct gain_spread *spread, const struct gain_raster *raster,
+static double deciding_gain(const struct needing *needing, const struct gain_raster *raster,
                             double offset_db)
 {
+    const struct gain_spread *spread = needing->spread;
     double weights = 0.0, sum = 0.0, by_bin[GAIN_SPREAD_BINS + 2];
-    double gain = ratio_from_db(bin_db(spread->first)), growth = ratio_from_db(GAIN_SPREAD_STEP_DB);
     int shift = (int)lround(offset_db / GAIN_SPREAD_STEP_DB), first = spread->first + shift;
     const double *bits = raster->bits;
     int at = first; /* where the spread's first bin stands among them */
@@ -526,18 +591,17 @@ static double deciding_gain(const struct gain_spread *spread, const struct gain_
             double weight =
                 spread->shares[spread->first + i] * (bits[at + i + 1] - bits[at + i - 1]);
             weights += weight;
-            sum += weight * gain;
+            sum += weight * needing->gains[i];
         }
-        gain *= growth;
     }
     return weights > 0.0 ? sum / weights : 1.0;
 }
 
-static struct doppler_need need_at(const struct gain_spread *rayleigh,
-                                   const struct gain_raster *raster, double ideal_db, int i)
+static struct doppler_need need_at(struct needing *rayleigh, const struct gain_raster *raster,
+                                   double ideal_db, int i)
 {
     double needed_db = ideal_db + i * NEED_STEP_DB;
-    double snr_db = gain_spread_required_db(rayleigh, raster, ideal_db, needed_db);
+    double snr_db = required_near(rayleigh->spread, raster, ideal_db, needed_db, &rayleigh->lack);
     return (struct doppler_need){.noise = ratio_from_db(-snr_db),
                                  .gain = deciding_gain(rayleigh, raster, snr_db)};
 }
@@ -545,9 +609,11 @@ static struct doppler_need need_at(const struct gain_spread *rayleigh,
 void gain_rayleigh_needs_make(const struct gain_spread *rayleigh, const struct gain_raster *raster,
                               double ideal_db, struct gain_rayleigh_needs *needs)
 {
+    struct needing needing;
+    needing_of(rayleigh, &needing);
     needs->ideal_db = ideal_db;
     for (int i = 0; i < GAIN_NEEDS; i++) {
-        needs->needs[i] = need_at(rayleigh, raster, ideal_db, i);
+        needs->needs[i] = need_at(&needing, raster, ideal_db, i);
     }
 }
 
@@ -582,12 +648,14 @@ struct doppler_need gain_rayleigh_need_of(const struct information_curve *curve,
 {
     struct gain_spread rayleigh;
     struct gain_raster raster;
+    struct needing needing;
     int i = need_before(ideal_db, needed_db);
     gain_spread_rayleigh(&rayleigh);
+    needing_of(&rayleigh, &needing);
     gain_raster_make(curve, &raster);
-    struct doppler_need a = need_at(&rayleigh, &raster, ideal_db, i), b = a;
+    struct doppler_need a = need_at(&needing, &raster, ideal_db, i), b = a;
     if (i < GAIN_NEEDS - 1) {
-        b = need_at(&rayleigh, &raster, ideal_db, i + 1);
+        b = need_at(&needing, &raster, ideal_db, i + 1);
     }
     return need_between(&a, &b, i, needed_db - ideal_db);
 }

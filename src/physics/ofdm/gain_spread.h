@@ -18,7 +18,7 @@
  */
 struct gain_spread {
     double shares[GAIN_SPREAD_BINS];
-    int first, last; /* bins outside are empty */
+    int first, last; /* bins outside are empty, and unset */
 };
 
 void gain_spread_clear(struct gain_spread *spread);

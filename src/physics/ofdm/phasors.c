@@ -18,6 +18,11 @@ INLINED void add_part(const struct phasors *block, const struct phasors_part *pa
                       lanes *re, lanes *im)
 {
     lanes x, y;
+    if (part->ray == 0) {
+        *re += part->re;
+        *im += part->im;
+        return;
+    }
     memcpy(&x, block[part->ray].re + i, sizeof x);
     memcpy(&y, block[part->ray].im + i, sizeof y);
     *re += part->re * x - part->im * y;
@@ -55,6 +60,20 @@ TWINS void phasors_add_outside(const struct phasors *block, const struct phasors
         power -= gap_re * gap_re + gap_im * gap_im;
         memcpy(powers + i, &power, sizeof power);
     }
+}
+
+double complex phasors_product(const struct phasors *later, const struct phasors *earlier,
+                               int count)
+{
+    double re = 0.0, im = 0.0;
+    for (int i = 0; i < count; i++) {
+        float x = later->re[i], y = later->im[i];
+        float c = earlier != NULL ? earlier->re[i] : 1.0f,
+              s = earlier != NULL ? earlier->im[i] : 0.0f;
+        re += (double)(x * c + y * s);
+        im += (double)(y * c - x * s);
+    }
+    return CMPLX(re, im);
 }
 
 TWINS void phasors_snrs(const struct ofdm_look *look, float level, float self_times,

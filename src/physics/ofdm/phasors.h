@@ -4,9 +4,12 @@
 /* Sums of rays on a block of carriers, in registers as wide as the processor has: the hot loops of
  * physics/ofdm/carriers.h. */
 
+#include "base/complex.h"
+
 #define PHASORS_BLOCK 256 /* carriers: a few rays of a block stay in the nearest cache */
 
-/* A ray on each of a block's carriers: of amplitude 1, and of phase 0 on the channel's centre. */
+/* A ray on each of a block's carriers, against the earliest ray there: of amplitude 1, and of phase
+ * 0 on the channel's centre. The earliest itself is 1 on all of them, and its own are not read. */
 struct phasors {
     float re[PHASORS_BLOCK], im[PHASORS_BLOCK];
 };
@@ -25,6 +28,11 @@ void phasors_power(const struct phasors *block, const struct phasors_part *parts
  * of the parts up to k. */
 void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
                          const float *longer, int count, float *powers);
+
+/* Sums over a block's first carriers of a ray times the conjugate of an earlier one; `earlier`
+ * NULL: the earliest. */
+double complex phasors_product(const struct phasors *later, const struct phasors *earlier,
+                               int count);
 
 /* useful / (level + self, where that is not negative, + mistaken); `self` and `mistaken` count so
  * many times. */

@@ -101,7 +101,7 @@ static void fill_pairs(struct ofdm_work *work)
             const struct ofdm_ray *a = &rays->rays[i], *b = &rays->rays[k];
             double turns = (a->offset_hz - b->offset_hz) * work->span_ms * 1e-3;
             double complex common = ofdm_rays_alike(&work->grid, a, b);
-            common *= sinc(turns) * 2.0 * sqrt(a->power * b->power) * cexp(CMPLX(0.0, PI * turns));
+            common *= sinc(turns) * 2.0 * cexp(CMPLX(0.0, PI * turns));
             pair->cosine = creal(common);
             pair->sine = -cimag(common);
         }
@@ -146,12 +146,133 @@ static void find_windows(struct ofdm_work *work)
     work->window_count = count;
 }
 
+static void apply(struct ofdm_work *work, const struct ofdm_window *window)
+{
+    work->window =
+        ofdm_window_apply(&work->grid, &work->rays, window->time_interpolation, window->start_us);
+}
+
+/* Power of the rays' sum with these amplitudes; pairs as in ofdm_work. */
+static double pairs_power(const struct ofdm_work *work, const struct ofdm_pair *pairs,
+                          const double *amplitudes)
+{
+    double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX], sum = 0.0;
+    for (int i = 0; i < work->rays.count; i++) {
+        double c = cosines[i] = amplitudes[i] * work->cosines[i];
+        double s = sines[i] = amplitudes[i] * work->sines[i];
+        sum += amplitudes[i] * amplitudes[i];
+        for (int k = 0; k < i; k++, pairs++) {
+            sum += pairs->cosine * (c * cosines[k] + s * sines[k]) +
+                   pairs->sine * (s * cosines[k] - c * sines[k]);
+        }
+    }
+    return sum;
+}
+
+/* ---- The most that the carriers may carry through a window.
+ *
+ * The mean of log2(1 + useful / disturbance) is at most log2(1 + mean useful / least disturbance),
+ * as the logarithm bends down: a window of which that is less than another one carries needs no
+ * look. The mean useful power of the very carriers that windows are chosen by follows from the
+ * means of pairs of rays on them. Rays disturb at least with (2 - d) times the sum of d_k |U_k|^2,
+ * d the sum of the d_k, outside the guard interval (carriers.h; by Cauchy's inequality for |V|^2),
+ * and a sum of rays is at least what its strongest one has before all others. Worked number: one
+ * ray of 0.5 that is 0.1 Tu late disturbs with (2 - 0.1) 0.1 x 0.5 = 0.095, which is 0.5 (1 -
+ * 0.9^2). ---- */
+
+#define ROUNDING_BITS 1e-4
+
+static double least_power(double strongest, double sum)
+{
+    double left = fmax(2.0 * strongest - sum, 0.0);
+    return left * left;
+}
+
+/* Of rays outside the guard interval on one side, the furthest of which is `from`. */
+static double least_outside(const struct ofdm_work *work, int from, int next)
+{
+    const struct ofdm_ray *rays = work->rays.rays;
+    double strongest = 0.0, sum = 0.0, power = 0.0, outside_us = rays[from].outside_us;
+    int i = from;
+    while (i >= 0 && i < work->rays.count && rays[i].outside_us * outside_us > 0.0) {
+        double amplitude = sqrt(rays[i].power), here_us = rays[i].outside_us;
+        sum += amplitude;
+        strongest = fmax(strongest, amplitude);
+        i += next;
+        bool more = i >= 0 && i < work->rays.count && rays[i].outside_us * outside_us > 0.0;
+        double longer_us = fabs(here_us - (more ? rays[i].outside_us : 0.0));
+        power += longer_us / work->grid.useful_us * least_power(strongest, sum);
+    }
+    return (2.0 - fabs(outside_us) / work->grid.useful_us) * power;
+}
+
+/* With the window applied. */
+static double least_disturbance(const struct ofdm_work *work)
+{
+    const struct ofdm_rays *rays = &work->rays;
+    double unknown[2] = {0.0, 0.0}, mistaken[2] = {0.0, 0.0}; /* strongest, sum */
+    for (int i = 0; i < rays->count; i++) {
+        const struct ofdm_ray *ray = &rays->rays[i];
+        double seen = sqrt(ray->power) * (1.0 - fabs(ray->outside_us) / work->grid.useful_us);
+        unknown[0] = fmax(unknown[0], seen * (1.0 - ray->known));
+        unknown[1] += seen * (1.0 - ray->known);
+        mistaken[0] = fmax(mistaken[0], seen * ray->mistaken);
+        mistaken[1] += seen * ray->mistaken;
+    }
+    int last = rays->count - 1;
+    double early = rays->rays[0].outside_us < 0.0 ? least_outside(work, 0, 1) : 0.0;
+    double late = rays->rays[last].outside_us > 0.0 ? least_outside(work, last, -1) : 0.0;
+    return work->window.moved + early + late + least_power(unknown[0], unknown[1]) +
+           least_power(mistaken[0], mistaken[1]);
+}
+
+/* What phases do not change of it. */
+static void keep_bounds(struct ofdm_work *work)
+{
+    for (int w = 0; w < work->window_count && work->window_count > 1; w++) {
+        struct ofdm_bound *bound = &work->bounds[w];
+        apply(work, &work->windows[w]);
+        bound->disturbance = least_disturbance(work);
+        for (int i = 0; i < work->rays.count; i++) {
+            const struct ofdm_ray *ray = &work->rays.rays[i];
+            bound->useful[i] = sqrt(ray->power * ray->weight * ray->coherent);
+        }
+    }
+}
+
+static double most_bits(const struct ofdm_work *work, int window, double noise)
+{
+    const struct ofdm_bound *bound = &work->bounds[window];
+    double useful = pairs_power(work, work->means, bound->useful);
+    return log2(1.0 + useful / (noise + bound->disturbance)) + ROUNDING_BITS;
+}
+
+/* Means of pairs over carriers on which rays stand turned. */
+static void find_means(struct ofdm_work *work, const struct phasors *turned, int carriers)
+{
+    int count = work->rays.count;
+    struct ofdm_pair *pair = work->means;
+    for (int i = 0; i < count; i++) {
+        for (int k = 0; k < i; k++, pair++) {
+            double complex sum = 0.0;
+            for (int first = 0; first < carriers; first += PHASORS_BLOCK) {
+                int here = carriers - first < PHASORS_BLOCK ? carriers - first : PHASORS_BLOCK;
+                const struct phasors *block = turned + (ptrdiff_t)first / PHASORS_BLOCK * count;
+                sum += phasors_product(&block[i], k > 0 ? &block[k] : NULL, here);
+            }
+            pair->cosine = 2.0 * creal(sum) / carriers;
+            pair->sine = -2.0 * cimag(sum) / carriers;
+        }
+    }
+    work->means_known = true;
+}
+
 static enum status make_pairs_room(struct ofdm_work *work, int rays)
 {
     int pairs = rays * (rays - 1) / 2;
     if (pairs > work->pair_room) {
         free(work->pairs);
-        work->pairs = malloc((size_t)pairs * sizeof *work->pairs);
+        work->pairs = malloc(2 * (size_t)pairs * sizeof *work->pairs);
         work->pair_room = work->pairs != NULL ? pairs : 0;
     }
     if (rays > work->ray_room) {
@@ -159,6 +280,7 @@ static enum status make_pairs_room(struct ofdm_work *work, int rays)
         work->rays_room = malloc((size_t)rays * sizeof *work->rays_room);
         work->ray_room = work->rays_room != NULL ? rays : 0;
     }
+    work->means = work->pairs + pairs;
     return pairs <= work->pair_room && rays <= work->ray_room ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
@@ -178,53 +300,58 @@ static enum status keep_channel(struct ofdm_work *work, const struct ofdm_recept
     fill_pairs(work);
     work->turns = reception->span_ms > 0.0 && rays_turn(&work->rays, reception->span_ms);
     find_windows(work);
+    keep_bounds(work);
+    work->means_known = false;
     work->kept = true;
     return STATUS_OK;
 }
 
 /* ---- One position. ---- */
 
-static double received_power(const struct ofdm_work *work)
-{
-    const struct ofdm_rays *rays = &work->rays;
-    const struct ofdm_pair *pair = work->pairs;
-    double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX], sum = 0.0;
-    for (int i = 0; i < rays->count; i++) {
-        double c = cosines[i] = cos(rays->rays[i].phase), s = sines[i] = sin(rays->rays[i].phase);
-        sum += rays->rays[i].power;
-        for (int k = 0; k < i; k++, pair++) {
-            sum += pair->cosine * (c * cosines[k] + s * sines[k]) +
-                   pair->sine * (s * cosines[k] - c * sines[k]);
-        }
-    }
-    return sum;
-}
-
-static void apply(struct ofdm_work *work, const struct ofdm_window *window)
-{
-    work->window =
-        ofdm_window_apply(&work->grid, &work->rays, window->time_interpolation, window->start_us);
-}
-
 static const struct ofdm_disturbance all_counted = {true, true, true};
 
 static void fill_snrs(struct ofdm_work *work, double noise, const struct ofdm_disturbance *counted);
 
-/* The window in which the carriers carry most, whatever the code. */
+static enum status look_through(struct ofdm_work *work, int window, double noise, double *bits)
+{
+    apply(work, &work->windows[window]);
+    enum status status = ofdm_work_look(work, COARSE_CARRIERS);
+    if (status == STATUS_OK) {
+        fill_snrs(work, noise, &all_counted);
+        *bits = gain_capacity(work->snrs, work->count);
+    }
+    return status;
+}
+
+/* The window in which the carriers carry most, whatever the code; of equals the first. */
 static enum status choose_window(struct ofdm_work *work, double noise)
 {
-    double best_bits = -INFINITY;
-    int best = 0;
-    for (int i = 0; i < work->window_count && work->window_count > 1; i++) {
-        apply(work, &work->windows[i]);
-        enum status status = ofdm_work_look(work, COARSE_CARRIERS);
+    double bits[OFDM_WINDOWS_MOST], most[OFDM_WINDOWS_MOST], best_bits = -INFINITY;
+    int best = 0, count = work->window_count > 1 ? work->window_count : 0;
+    for (int i = 0; i < count; i++) {
+        bits[i] = -INFINITY;
+        most[i] = work->means_known ? most_bits(work, i, noise) : INFINITY;
+    }
+    for (;;) {
+        int next = -1; /* the most promising that was not looked at */
+        for (int i = 0; i < count; i++) {
+            if (bits[i] == -INFINITY && (next < 0 || most[i] > most[next])) {
+                next = i;
+            }
+        }
+        if (next < 0 || most[next] < best_bits) {
+            break;
+        }
+        enum status status = look_through(work, next, noise, &bits[next]);
         if (status != STATUS_OK) {
             return status;
         }
-        fill_snrs(work, noise, &all_counted);
-        double bits = gain_capacity(work->snrs, work->count);
-        if (bits > best_bits + 1e-6) {
-            best_bits = bits;
+        best_bits = fmax(best_bits, bits[next]);
+    }
+    best_bits = -INFINITY;
+    for (int i = 0; i < count; i++) {
+        if (bits[i] > best_bits + 1e-6) {
+            best_bits = bits[i];
             best = i;
         }
     }
@@ -248,10 +375,15 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
     if (status != STATUS_OK) {
         return status;
     }
+    double amplitudes[CHANNEL_RAYS_MAX];
     for (int i = 0; i < work->rays.count; i++) {
-        work->rays.rays[i].phase = channel->rays[work->rays.rays[i].number].phase;
+        struct ofdm_ray *ray = &work->rays.rays[i];
+        ray->phase = channel->rays[ray->number].phase;
+        work->cosines[i] = cos(ray->phase);
+        work->sines[i] = sin(ray->phase);
+        amplitudes[i] = sqrt(ray->power);
     }
-    work->received_power = received_power(work);
+    work->received_power = pairs_power(work, work->pairs, amplitudes);
     if (!(work->received_power > 1e-6)) {
         return STATUS_NO_SOLUTION;
     }
@@ -287,6 +419,9 @@ static const struct phasors *turned_for(struct ofdm_work *work, int carriers_mos
     if (asked->turned != NULL) {
         ofdm_turned_make(&work->grid, &work->rays, choice, asked->turned);
         asked->times = 2;
+        if (carriers_most == COARSE_CARRIERS) {
+            find_means(work, asked->turned, ofdm_choice_count(choice));
+        }
     }
     return asked->turned;
 }

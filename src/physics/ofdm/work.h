@@ -10,14 +10,19 @@
 #define OFDM_WINDOWS_MOST 8
 #define OFDM_ASKED_MOST 3 /* numbers of carriers: some for a window, for a quick look, all */
 
-/* How two rays add in the occupied band, over the receiver's span of time: power += cosine x
- * cos(phase - other phase) + sine x sin(..), earlier ray less later one. */
+/* How two rays of amplitude 1 add: power += cosine x cos(phase - other phase) + sine x sin(..),
+ * later ray less earlier one. */
 struct ofdm_pair {
     double cosine, sine;
 };
 
+/* A window's, whatever the phases: amplitudes that are useful, and the least that disturbs. */
+struct ofdm_bound {
+    double useful[CHANNEL_RAYS_MAX], disturbance;
+};
+
 struct ofdm_work {
-    /* By carrier and instant. */
+    /* By carrier. */
     int room;
     int count;
     struct ofdm_look look;
@@ -40,13 +45,17 @@ struct ofdm_work {
     struct ofdm_part part; /* of the carriers that counts */
     struct channel channel;
     int pair_room;
-    struct ofdm_pair *pairs;
+    struct ofdm_pair *pairs; /* in the occupied band, over the receiver's span of time */
+    struct ofdm_pair *means; /* on the carriers that windows are chosen by */
+    bool means_known;
     int window_count;
     struct ofdm_window windows[OFDM_WINDOWS_MOST]; /* worth trying */
+    struct ofdm_bound bounds[OFDM_WINDOWS_MOST];   /* theirs, where they are several */
     bool turns;                                    /* rays turn within the span */
 
     /* Of the present position. */
     struct ofdm_rays rays;
+    double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX]; /* of their phases */
     struct ofdm_window window;
     double received_power;
 
@@ -62,8 +71,8 @@ enum status ofdm_work_keep(struct ofdm_work *work, const struct ofdm_reception *
 enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception *reception,
                             const struct channel *channel, double snr_db);
 
-/* Looks at the carriers through the window, at several instants of the span where something turns:
- * at most about `carriers_most` in all; 0: all of them. */
+/* Looks at the carriers through the window, each at an instant of its own in the span where
+ * something turns: at most about `carriers_most`; 0: all of them. */
 enum status ofdm_work_look(struct ofdm_work *work, int carriers_most);
 
 /* What disturbs, added to the noise. */

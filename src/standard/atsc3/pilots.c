@@ -129,18 +129,26 @@ static struct pattern pattern_of(const struct waveform *waveform, enum symbol_ki
     return pattern;
 }
 
-/* Common continual pilot number i as a relative index, which may lie outside the carriers. The 16K
- * and 8K sets are every second and fourth entry, halved and quartered, rounded up (Annex D.1). */
-static int common_continual(enum fft_size fft, int reduction, int i)
+/* The common continual pilots of an FFT size and reduction. The 16K and 8K sets are every second
+ * and fourth entry, halved and quartered, rounded up (Annex D.1). */
+struct continual {
+    int count;
+    int halvings; /* from 32K */
+    int moved;    /* down, by the reduction */
+};
+
+static struct continual continual_of(enum fft_size fft, int reduction)
 {
-    int step = 4 >> (int)fft;
-    int absolute = (cp32[step * i] + step - 1) / step;
-    return absolute - reduction * carriers_reduction_unit(fft) / 2;
+    int halvings = FFT_32K - fft;
+    return (struct continual){CP32_COUNT >> halvings, halvings,
+                              reduction * carriers_reduction_unit(fft) / 2};
 }
 
-static int common_continual_count(enum fft_size fft)
+/* Number i as a relative index, which may lie outside the carriers. */
+static int continual_at(const struct continual *continual, int i)
 {
-    return CP32_COUNT / (4 >> (int)fft);
+    int step = 1 << continual->halvings;
+    return ((cp32[step * i] + step - 1) >> continual->halvings) - continual->moved;
 }
 
 /* Writes the additional continual pilots of a mode's data symbols; returns how many. */
@@ -166,8 +174,9 @@ int pilots_map(const struct waveform *waveform, enum symbol_kind symbol, int l, 
     for (int k = 0; k < pattern.carriers; k++) {
         kinds[k] = k % pattern.comb == pattern.offset ? CARRIER_SCATTERED : CARRIER_DATA;
     }
-    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
-        int k = common_continual(waveform->fft, pattern.reduction, i);
+    struct continual continual = continual_of(waveform->fft, pattern.reduction);
+    for (int i = 0; i < continual.count; i++) {
+        int k = continual_at(&continual, i);
         if (k >= 0 && k < pattern.carriers) {
             kinds[k] = CARRIER_CONTINUAL;
         }
@@ -192,8 +201,9 @@ int pilots_count(const struct waveform *waveform, enum symbol_kind symbol)
     /* Symbol 0's comb starts at carrier 0, so it holds one edge and sometimes the other. */
     int count = (int)(last / comb) + 1;
     count += pattern.has_edges && last % comb != 0;
-    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
-        unsigned k = (unsigned)common_continual(waveform->fft, pattern.reduction, i);
+    struct continual continual = continual_of(waveform->fft, pattern.reduction);
+    for (int i = 0; i < continual.count; i++) {
+        unsigned k = (unsigned)continual_at(&continual, i);
         count += k <= last && k % comb != 0;
     }
     if (pattern.has_additional) {
@@ -211,8 +221,9 @@ int pilots_continual_count(const struct waveform *waveform)
     int extra[ADDITIONAL_MAX];
     int carriers = carriers_count(waveform->fft, waveform->reduction);
     int count = additional_continual(waveform, extra);
-    for (int i = 0; i < common_continual_count(waveform->fft); i++) {
-        int k = common_continual(waveform->fft, waveform->reduction, i);
+    struct continual continual = continual_of(waveform->fft, waveform->reduction);
+    for (int i = 0; i < continual.count; i++) {
+        int k = continual_at(&continual, i);
         count += k >= 0 && k < carriers;
     }
     return count;

@@ -8,6 +8,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+bool frontier_beats(const struct frontier_point *a, const struct frontier_point *b)
+{
+    bool as_good =
+        a->rate >= b->rate && a->snr <= b->snr && a->echo >= b->echo && a->speed >= b->speed;
+    return as_good &&
+           (a->rate > b->rate || a->snr < b->snr || a->echo > b->echo || a->speed > b->speed);
+}
+
 /* ---- Ordering: least significant digit first, on the bits of the doubles. ---- */
 
 #define DIGIT_BITS 16
@@ -180,14 +188,6 @@ static enum status collect_echoes(struct sweep *sweep, size_t count)
     return STATUS_OK;
 }
 
-static bool beats(const struct frontier_point *a, const struct frontier_point *b)
-{
-    bool as_good =
-        a->rate >= b->rate && a->snr <= b->snr && a->echo >= b->echo && a->speed >= b->speed;
-    return as_good &&
-           (a->rate > b->rate || a->snr < b->snr || a->echo > b->echo || a->speed > b->speed);
-}
-
 /* Points order[from..to) have the same rate. */
 static enum status mark_group(struct sweep *sweep, const uint32_t *order, size_t from, size_t to,
                               bool *on_frontier)
@@ -197,7 +197,7 @@ static enum status mark_group(struct sweep *sweep, const uint32_t *order, size_t
         bool beaten =
             is_covered(&sweep->stairs[echo_place(sweep, point->echo)], point->snr, point->speed);
         for (size_t other = from; other < to && !beaten; other++) {
-            beaten = beats(&sweep->points[order[other]], point);
+            beaten = frontier_beats(&sweep->points[order[other]], point);
         }
         on_frontier[order[i]] = !beaten;
     }

@@ -17,6 +17,9 @@ struct frontier_point {
     double speed; /* more is better */
 };
 
+/* One point is at least as good as another in all, and better in one. */
+bool frontier_beats(const struct frontier_point *a, const struct frontier_point *b);
+
 #define FRONTIER_ECHOES_MAX 64
 
 /* Marks the points on the frontier. Sorted by rate, every point meets only those of a higher rate;

@@ -103,12 +103,15 @@ bool weigh_keeps(const struct weigh_space *space, const struct weigh_wish *wish,
     return keeps_fixed(space, wish->fixed, i) && missed_limits(space, wish, i) == 0;
 }
 
-static void count_misses(const struct weigh_space *space, size_t i, unsigned missed,
-                         struct weigh_list *list)
+static void count_misses(const struct weigh_space *space, const struct weigh_wish *wish, size_t i,
+                         unsigned missed, struct weigh_list *list)
 {
     for (int limit = 0; limit < LIMIT_COUNT; limit++) {
         struct weigh_relaxation *relaxation = &list->relaxations[limit];
         unsigned own = 1u << limit;
+        if (isnan(wish->limits[limit])) {
+            continue;
+        }
         relaxation->excluded += (missed & own) != 0;
         relaxation->alone += missed == own;
         if ((missed & ~own) == 0) {
@@ -134,9 +137,11 @@ struct candidate {
 static int compare(const void *left, const void *right)
 {
     const struct candidate *a = left, *b = right;
+    if (a->key != b->key) {
+        return a->key > b->key ? -1 : 1;
+    }
     const struct weighed *x = &a->space->modes[a->mode], *y = &b->space->modes[b->mode];
     const double pairs[][2] = {
-        {a->key, b->key},
         {x->frontier, y->frontier},
         {x->net_mbps, y->net_mbps},
         {-x->snr_db, -y->snr_db},
@@ -226,7 +231,7 @@ static void collect(const struct weigh_space *space, const struct weigh_wish *wi
         }
         unsigned missed = missed_limits(space, wish, i);
         list->considered++;
-        count_misses(space, i, missed, list);
+        count_misses(space, wish, i, missed, list);
         if (missed == 0) {
             list->matching++;
             add_candidate(candidates, count, folds,

@@ -88,6 +88,7 @@ static void fill_modes(struct weigh_space *space)
             struct weighed *mode = &space->modes[space->count];
             mode->geometry = (uint16_t)g;
             mode->code = (uint8_t)c;
+            mode->frontier = false;
             mode->net_mbps =
                 geometry->cell_rate_hz * share * code->own.net_bits * geometry->packing / 1e6;
             mode->snr_db = space->snr_kind == SNR_IDEAL      ? code->own.facts.ideal_snr_db
@@ -100,24 +101,62 @@ static void fill_modes(struct weigh_space *space)
     }
 }
 
+/* Those that may be on the frontier. */
+struct rivals {
+    struct frontier_point *points;
+    uint32_t *modes;
+    uint32_t *before; /* of one waveform and code: the one found before it, or NO_RIVAL */
+    bool *on_frontier;
+    size_t count;
+};
+#define NO_RIVAL UINT32_MAX
+
+/* Modes of one waveform and code differ in little, and most are beaten by the first of them: those
+ * need not go through the sweep. */
+static void find_rivals(const struct weigh_space *space, struct rivals *rivals)
+{
+    uint32_t last[SPACE_CODES_MAX];
+    int which = -1;
+    for (size_t i = 0; i < space->count; i++) {
+        const struct weighed *mode = &space->modes[i];
+        const struct frontier_point point = {mode->net_mbps, mode->snr_db, weigh_echo_us(space, i),
+                                             mode->speed_kmh};
+        if (space->geometries[mode->geometry].which != which) {
+            which = space->geometries[mode->geometry].which;
+            memset(last, 0xff, sizeof last);
+        }
+        uint32_t other = last[mode->code];
+        while (other != NO_RIVAL && !frontier_beats(&rivals->points[other], &point)) {
+            other = rivals->before[other];
+        }
+        if (other == NO_RIVAL) {
+            uint32_t own = (uint32_t)rivals->count++;
+            rivals->points[own] = point;
+            rivals->modes[own] = (uint32_t)i;
+            rivals->before[own] = last[mode->code];
+            last[mode->code] = own;
+        }
+    }
+}
+
 static enum status mark_frontier(struct weigh_space *space)
 {
-    struct frontier_point *points = malloc(space->count * sizeof *points);
-    bool *on_frontier = calloc(space->count, sizeof *on_frontier);
-    enum status status = points && on_frontier ? STATUS_OK : STATUS_NO_MEMORY;
-    for (size_t i = 0; i < space->count && status == STATUS_OK; i++) {
-        const struct weighed *mode = &space->modes[i];
-        points[i] = (struct frontier_point){mode->net_mbps, mode->snr_db, weigh_echo_us(space, i),
-                                            mode->speed_kmh};
+    struct rivals rivals = {.points = malloc(space->count * sizeof *rivals.points),
+                            .modes = malloc(space->count * sizeof *rivals.modes),
+                            .before = malloc(space->count * sizeof *rivals.before),
+                            .on_frontier = calloc(space->count, sizeof *rivals.on_frontier)};
+    enum status status = STATUS_NO_MEMORY;
+    if (rivals.points && rivals.modes && rivals.before && rivals.on_frontier) {
+        find_rivals(space, &rivals);
+        status = frontier_mark(rivals.points, rivals.count, rivals.on_frontier);
     }
-    if (status == STATUS_OK) {
-        status = frontier_mark(points, space->count, on_frontier);
+    for (size_t i = 0; i < rivals.count && status == STATUS_OK; i++) {
+        space->modes[rivals.modes[i]].frontier = rivals.on_frontier[i];
     }
-    for (size_t i = 0; i < space->count && status == STATUS_OK; i++) {
-        space->modes[i].frontier = on_frontier[i];
-    }
-    free(points);
-    free(on_frontier);
+    free(rivals.points);
+    free(rivals.modes);
+    free(rivals.before);
+    free(rivals.on_frontier);
     return status;
 }
 

@@ -142,7 +142,7 @@ struct weigh_row {
     uint32_t folded; /* more modes that differ only in choices that fold */
 };
 
-/* Where one limit stands when nothing or little is left. */
+/* Where one limit that is set stands when nothing or little is left. */
 struct weigh_relaxation {
     size_t excluded;   /* modes that miss this limit, whatever the others say */
     size_t alone;      /* modes that miss only this one */

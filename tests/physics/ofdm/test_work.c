@@ -1,10 +1,12 @@
+#include "support/effort.h"
 #include "support/near.h"
 #include "support/signals.h"
 
 #include <math.h>
 
 #include "base/random.h"
-#include "physics/ofdm/echo.h"
+#include "base/units.h"
+#include "physics/ofdm/work.h"
 #include "scenario/scenario.h"
 
 /* Ways to ask for the same numbers, and what must not change them. */
@@ -57,27 +59,88 @@ static void margin_alone_and_many_codes_get_the_same_numbers(void **state)
 static void positions_of_a_channel_do_not_hang_on_each_other(void **state)
 {
     (void)state;
+    static const double dopplers_hz[] = {0.0, 0.0, 6.0, 60.0, 60.0};
     struct transmission mode = transmission_default();
     struct asked asked = asked_for(&mode, NULL, 0, 24.0);
     struct random random = random_seeded(22, 0);
-    asked.channel = some_channel(&random, 0.0);
-    for (int i = 1; i < asked.channel.count; i++) {
-        asked.channel.rays[i].any_phase = true;
-        asked.channel.rays[i].draw = (uint64_t)i;
-    }
-    asked.reception.carriers_most = 1024;
     struct ofdm_work *work = ofdm_work_new();
-    for (uint64_t position = 0; position < 20; position++) {
-        struct channel drawn;
-        double kept_db, anew_db;
-        channel_draw(&asked.channel, position, &drawn);
-        assert_int_equal(ofdm_echo_margin_db(&asked.reception, &drawn, 24.0, work, &kept_db),
-                         STATUS_OK);
-        struct ofdm_work *other = ofdm_work_new();
-        assert_int_equal(ofdm_echo_margin_db(&asked.reception, &drawn, 24.0, other, &anew_db),
-                         STATUS_OK);
-        ofdm_work_free(other);
-        assert_near(kept_db, anew_db, 0.0, "without what is kept");
+    for (size_t room = 0; room < sizeof dopplers_hz / sizeof dopplers_hz[0]; room++) {
+        asked.channel = some_channel(&random, dopplers_hz[room]);
+        for (int i = 1; i < asked.channel.count; i++) {
+            asked.channel.rays[i].any_phase = true;
+            asked.channel.rays[i].draw = (uint64_t)i;
+        }
+        asked.reception.carriers_most = 1024;
+        asked.reception.span_ms = dopplers_hz[room] > 0.0 ? 150.0 : 0.0;
+        for (uint64_t position = 0; position < 20; position++) {
+            struct channel drawn;
+            double kept_db, anew_db;
+            channel_draw(&asked.channel, position, &drawn);
+            assert_int_equal(ofdm_echo_margin_db(&asked.reception, &drawn, 24.0, work, &kept_db),
+                             STATUS_OK);
+            struct ofdm_work *other = ofdm_work_new(); /* which looks through every window */
+            assert_int_equal(ofdm_echo_margin_db(&asked.reception, &drawn, 24.0, other, &anew_db),
+                             STATUS_OK);
+            ofdm_work_free(other);
+            assert_near(kept_db, anew_db, 0.0, "without what is kept");
+        }
+    }
+    ofdm_work_free(work);
+}
+
+/* ---- Few carriers at instants of their own stand for all at all times. ---- */
+
+/* By the plain twin, at random. */
+static double slow_effective_db(const struct ofdm_reception *reception, double snr_db,
+                                const struct ofdm_work *work, struct random *random)
+{
+    enum { POINTS = 30000 };
+    static float snrs[POINTS];
+    static struct gain_spread spread;
+    double level = work->received_power / ratio_from_db(snr_db) + work->window.moved;
+    for (int i = 0; i < POINTS; i++) {
+        double hz = (random_uniform(random) - 0.5) * reception->grid.occupied_mhz * 1e6;
+        double at_ms = reception->span_ms * (i + random_uniform(random)) / POINTS;
+        struct ofdm_powers powers = ofdm_carrier_powers(&reception->grid, &work->rays, hz, at_ms);
+        snrs[i] = (float)(powers.useful / (level + fmax(powers.self, 0.0) + powers.mistaken));
+    }
+    gain_spread_clear(&spread);
+    gain_spread_add(&spread, snrs, POINTS);
+    gain_spread_normalise(&spread);
+    return gain_spread_effective_db(&spread, &work->raster, reception->ideal_db);
+}
+
+static void instants_all_over_the_span_tell_what_many_tell(void **state)
+{
+    (void)state;
+    static const double dopplers_hz[] = {0.7, 7.0, 40.0}; /* a part of a turn to many */
+    static const struct {
+        int carriers_most;
+        double mean_db, worst_db;
+    } looks[] = {{0, 0.03, 0.08}, {OFDM_QUICK_CARRIERS, 0.15, 0.4}};
+    struct transmission mode = transmission_default();
+    struct random random = random_seeded(25, 0);
+    struct ofdm_work *work = ofdm_work_new();
+    for (size_t look = 0; look < sizeof looks / sizeof looks[0]; look++) {
+        double squares = 0.0;
+        int count = (int)effort(6, 24, 240);
+        for (int room = 0; room < count; room++) {
+            struct asked asked = asked_for(&mode, NULL, 0, 20.0);
+            double margin_db;
+            asked.channel = some_channel(&random, dopplers_hz[room % 3]);
+            asked.reception.span_ms = 150.0;
+            asked.reception.carriers_most = looks[look].carriers_most;
+            assert_int_equal(ofdm_echo_margin_db(&asked.reception, &asked.channel, asked.snr_db,
+                                                 work, &margin_db),
+                             STATUS_OK);
+            double fast_db = margin_db + asked.reception.needed_db;
+            double slow_db = slow_effective_db(&asked.reception, asked.snr_db, work, &random);
+            assert_near(fast_db, slow_db, looks[look].worst_db, "30 000 carriers and instants");
+            squares += pow(fast_db - slow_db, 2.0);
+        }
+        print_message("%d carriers err by %.4f dB\n", looks[look].carriers_most,
+                      sqrt(squares / count));
+        assert_between(sqrt(squares / count), 0.0, looks[look].mean_db, "root mean square");
     }
     ofdm_work_free(work);
 }
@@ -144,6 +207,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(margin_alone_and_many_codes_get_the_same_numbers),
         cmocka_unit_test(positions_of_a_channel_do_not_hang_on_each_other),
+        cmocka_unit_test(instants_all_over_the_span_tell_what_many_tell),
         cmocka_unit_test(an_echo_of_minus_80_db_changes_nothing),
         cmocka_unit_test(the_order_of_echoes_does_not_matter),
     };
