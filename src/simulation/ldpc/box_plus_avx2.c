@@ -95,18 +95,28 @@ static inline sizes sizes_choose(sizes size, sizes least, sizes other, sizes own
     return _mm256_blendv_epi8(other, own, _mm256_cmpeq_epi8(size, least));
 }
 
-/* The shuffle gives 0 where an index has its highest bit set: adding 112 sets it from 16 on, taking
- * off 16 sets it below. */
-static inline sizes sizes_soft(sizes x)
+/* By halves of x, rounded up. The shuffle looks at an index's low four bits and gives 0 where the
+ * highest is set: adding 112 sets it from 16 on, adding 96 from 32. So the table's second half is
+ * added below 16 too, and taken off the first half beforehand. */
+static inline sizes soft_at(sizes half)
 {
 #define ONCE(value) value
     static const uint8_t table[32] = {SOFTNESS_AT_0, SOFTNESS(ONCE)};
     const __m128i *halves = (const __m128i *)(const void *)table;
-    sizes index = _mm256_min_epu8(_mm256_avg_epu8(x, _mm256_setzero_si256()), sizes_splat(31));
-    sizes low = _mm256_broadcastsi128_si256(_mm_loadu_si128(halves)),
-          high = _mm256_broadcastsi128_si256(_mm_loadu_si128(halves + 1));
-    return _mm256_or_si256(_mm256_shuffle_epi8(low, _mm256_add_epi8(index, sizes_splat(112))),
-                           _mm256_shuffle_epi8(high, _mm256_sub_epi8(index, sizes_splat(16))));
+    sizes high = _mm256_broadcastsi128_si256(_mm_loadu_si128(halves + 1)),
+          low = _mm256_sub_epi8(_mm256_broadcastsi128_si256(_mm_loadu_si128(halves)), high);
+    return _mm256_add_epi8(_mm256_shuffle_epi8(low, _mm256_adds_epu8(half, sizes_splat(112))),
+                           _mm256_shuffle_epi8(high, _mm256_adds_epu8(half, sizes_splat(96))));
+}
+
+static inline sizes sizes_soft(sizes x)
+{
+    return soft_at(_mm256_avg_epu8(x, _mm256_setzero_si256()));
+}
+
+static inline sizes sizes_soft_sum(sizes a, sizes b)
+{
+    return soft_at(_mm256_avg_epu8(a, b));
 }
 
 #include "simulation/ldpc/box_plus_rows.h"

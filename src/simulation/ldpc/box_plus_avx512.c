@@ -102,6 +102,11 @@ static inline sizes sizes_soft(sizes x)
     return _mm512_permutexvar_epi8(_mm512_min_epu8(x, sizes_splat(63)), _mm512_loadu_si512(table));
 }
 
+static inline sizes sizes_soft_sum(sizes a, sizes b)
+{
+    return sizes_soft(sizes_more(a, b));
+}
+
 #include "simulation/ldpc/box_plus_rows.h"
 
 #endif

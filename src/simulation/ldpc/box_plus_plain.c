@@ -148,4 +148,9 @@ static inline sizes sizes_soft(sizes x)
     return soft;
 }
 
+static inline sizes sizes_soft_sum(sizes a, sizes b)
+{
+    return sizes_soft(sizes_more(a, b));
+}
+
 #include "simulation/ldpc/box_plus_rows.h"

@@ -1,4 +1,4 @@
-/* The sum-product rule in fixed point, nearly exact and three to four times as fast.
+/* The sum-product rule in fixed point, nearly exact and about four times as fast.
  *
  * Idea: of two bits with log-likelihood ratios of sizes a and b the sum has the size
  *     a + b (boxed) = min(a, b) + f(a + b) - f(|a - b|),      f(x) = ln(1 + e^-x)
@@ -30,8 +30,8 @@
  * `sizes`, a register of bytes without sign: sizes_of(q), |q| of two registers, at most SURE,
  * sizes_part(all, i), those of the one or the other as words; sizes_smaller, sizes_larger,
  * sizes_plus, sizes_minus (wrapping), sizes_more, sizes_less (saturating), sizes_choose(size,
- * least, other, own): own where size equals least, sizes_soft(x): f of x, from softness.h.
- */
+ * least, other, own): own where size equals least, sizes_soft(x) and sizes_soft_sum(a, b): f of x
+ * and of a + b, from softness.h. */
 #include "simulation/ldpc/prepare.h"
 #include "simulation/ldpc/softness.h"
 
@@ -58,7 +58,7 @@ static void prepare(const float *llr, void *elements, int count)
 INLINE sizes box_plus(sizes a, sizes b)
 {
     sizes smaller = sizes_smaller(a, b), difference = sizes_minus(sizes_larger(a, b), smaller);
-    sizes more = sizes_plus(smaller, sizes_soft(sizes_more(a, b)));
+    sizes more = sizes_plus(smaller, sizes_soft_sum(a, b));
     return sizes_less(more, sizes_soft(difference));
 }
 
