@@ -280,6 +280,28 @@ static void items_are_added_found_and_removed(void **state)
     }
 }
 
+static void fields_of_a_section_follow_each_other_to_the_last(void **state)
+{
+    (void)state;
+    size_t count = 0;
+    for (size_t i = 0; i < section_count(); i++) {
+        const struct section *section = section_at(i);
+        const struct field *field = NULL;
+        int n = 0;
+        for (; (field = section_field_after(section, field)) != NULL; n++) {
+            assert_string_equal(field->section, section->name);
+            assert_ptr_equal(section_field_at(section, n), field);
+        }
+        assert_null(section_field_at(section, n));
+        assert_null(section_field_at(section, n + 1));
+        count += (size_t)n;
+    }
+    assert_true(count >= field_count()); /* those of both pairs twice */
+    char allowed[96];
+    field_allowed(field_named("plp.over"), allowed, sizeof allowed);
+    assert_string_equal(allowed, "a name");
+}
+
 static void a_name_leads_to_its_field_and_base(void **state)
 {
     (void)state;
@@ -310,6 +332,7 @@ int main(void)
         cmocka_unit_test(what_hangs_together_is_put_together),
         cmocka_unit_test(names_are_unique_and_labels_fit),
         cmocka_unit_test(items_are_added_found_and_removed),
+        cmocka_unit_test(fields_of_a_section_follow_each_other_to_the_last),
         cmocka_unit_test(a_name_leads_to_its_field_and_base),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
