@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "explorer/drive.h"
+#include "explorer/lesson.h"
 #include "support/effort.h"
 #include "support/run.h"
 
@@ -77,11 +78,40 @@ static void every_view_goes_on(void **state)
     }
 }
 
+/* Read, begun and gone on with, or refused for want of memory. */
+static int play_it(void)
+{
+    struct profile profile = {.scenario = before};
+    struct lesson lesson;
+    struct fault fault = {0};
+    struct explorer *explorer = explorer_new(&profile, NULL);
+    if (explorer == NULL) {
+        profile_free(&profile);
+        return false;
+    }
+    enum status status = lesson_read_file("demo/lessons/guard-interval.txt", &lesson, &fault);
+    if (status == STATUS_OK) {
+        status = lesson_begin(explorer, &lesson, &fault);
+    }
+    lesson_free(&lesson);
+    assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
+    explorer_run_script(explorer, "Space Space Backspace");
+    explorer_free(explorer);
+    return status == STATUS_OK;
+}
+
+static void a_lesson_goes_on_or_does_not_begin(void **state)
+{
+    (void)state;
+    before = scenario_default();
+    fail_allocations(play_it, "lesson", (long)effort(2, 12, 0));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_view_goes_on),
-        cmocka_unit_test(opening_with_unsaved_work_goes_on),
+        cmocka_unit_test(every_view_goes_on), cmocka_unit_test(a_lesson_goes_on_or_does_not_begin),
+        cmocka_unit_test(opening_with_unsaved_work_goes_on), /* leaves the folder */
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
