@@ -152,9 +152,19 @@ static void late_row(const char *command, double budget_ms)
     row(question, ms[0], budget_ms, 256.0 * ms[1], "-");
 }
 
+enum { MODES = 243000, DVB_MODES = 22848 };
+
+/* All modes of a pair where the profile has it. */
+static void weigh_profile_row(const char *question, const char *profile, int modes)
+{
+    char weigh[LINE_MAX_BYTES], report[LINE_MAX_BYTES];
+    snprintf(weigh, sizeof weigh, "weigh|--margin-at-least|0|--top|1|profiles/%s.ini", profile);
+    snprintf(report, sizeof report, "report|profiles/%s.ini", profile);
+    row(question, cost_ms(weigh, ROUNDS), 1000.0, modes * cost_ms(report, ROUNDS), "-");
+}
+
 static void weigh_rows(void)
 {
-    enum { MODES = 243000 };
     char grows[96];
     double plain_ms = cost_ms("weigh|--top|1", ROUNDS);
     row("weigh, all modes, no echoes", plain_ms, 100.0, MODES * cost_ms("report", ROUNDS), "-");
@@ -163,6 +173,10 @@ static void weigh_rows(void)
              growth(ms, cost_with("weigh|--margin-at-least|0|--top|1", 4, 256), 4.0));
     row("weigh, all modes, an echo of any phase", ms, 1000.0, MODES * cost_with("echo", 1, 256),
         grows);
+    weigh_profile_row("weigh, late echoes, DVB", "dvb-network", DVB_MODES);
+    weigh_profile_row("weigh, late echoes", "single-frequency-network", MODES);
+    weigh_profile_row("weigh, slowly turning rays", "portable-indoor", MODES);
+    weigh_profile_row("weigh, in motion", "mobile", MODES);
 }
 
 static void divide_row(void)

@@ -24,7 +24,7 @@
 #define BINS_EACH 10
 #define ROWS (GAIN_SPREAD_BINS / BINS_EACH + 1)
 #define TOGETHER 4 /* nodes, so that no addition waits for the one before */
-#define LANES 8    /* shifts */
+#define LANES GAIN_NODES_SHIFTS
 typedef float lanes __attribute__((vector_size(4 * LANES)));
 
 /* ---- From bins to nodes. ---- */
@@ -63,6 +63,7 @@ void gain_nodes_make(const struct gain_spread *spread, struct gain_nodes *nodes)
     int rows = last - first + 1;
     memset(nodes->shares, 0, sizeof nodes->shares);
     memset(shares, 0, (size_t)rows * sizeof shares[0]);
+    nodes->ladder = NULL;
     nodes->first = first;
     nodes->count = (rows + REACH - 1 + TOGETHER - 1) / TOGETHER * TOGETHER;
     for (int i = spread->first; i <= spread->last; i++) {
@@ -108,11 +109,16 @@ TWINS static void climb_in_lanes(const struct gain_nodes *nodes, const float *bi
     memcpy(means, &at, sizeof at);
 }
 
-static void climb(const struct gain_nodes *nodes, const struct gain_ladder *ladder, int shift,
-                  float *means)
+/* From `shift` on; what is found stays for the next code of the ladder. */
+static void climb(struct gain_nodes *nodes, const struct gain_ladder *ladder, int shift)
 {
-    climb_in_lanes(nodes, ladder->bits + 2 * (ptrdiff_t)nodes->first + shift + GAIN_LADDER_SHIFT,
-                   means);
+    if (nodes->ladder != ladder || nodes->shift != shift) {
+        nodes->ladder = ladder;
+        nodes->shift = shift;
+        climb_in_lanes(nodes,
+                       ladder->bits + 2 * (ptrdiff_t)nodes->first + shift + GAIN_LADDER_SHIFT,
+                       nodes->means);
+    }
 }
 
 /* ---- Where a code's literal end is. ---- */
@@ -122,16 +128,32 @@ static void climb(const struct gain_nodes *nodes, const struct gain_ladder *ladd
 #define NO_SHIFT (-(HIGHEST)) /* which of them is none */
 #define LOWEST (-GAIN_LADDER_SHIFT)
 
-/* How far between the second and third of four values `bits` lies, 0 to 1. */
-static float between(const float *v, float bits)
+/* For some spreads at once, four neighbouring shifts between whose second and third a code's
+ * literal end is. */
+#define SOME (8 * LANES)
+struct between {
+    float means[4][SOME];
+    float parts[SOME]; /* how far between them, 0 to 1 */
+    int shifts[SOME];  /* the second of the four */
+    int which[SOME];   /* of the spreads */
+};
+
+TWINS static void find_parts(struct between *some, int count, float bits)
 {
-    float rise = v[2] - v[1], low = v[2] - 2.0f * v[1] + v[0], high = v[3] - 2.0f * v[2] + v[1];
-    float part = (bits - v[1]) / rise;
-    for (int i = 0; i < 4; i++) {
-        float bend = (low * (2.0f - part) + high * (1.0f + part)) / 3.0f;
-        part = (bits - v[1] + 0.5f * part * (1.0f - part) * bend) / rise;
+    for (int k = 0; k < count; k += LANES) {
+        lanes v[4];
+        memcpy(&v[0], some->means[0] + k, sizeof v[0]);
+        memcpy(&v[1], some->means[1] + k, sizeof v[1]);
+        memcpy(&v[2], some->means[2] + k, sizeof v[2]);
+        memcpy(&v[3], some->means[3] + k, sizeof v[3]);
+        lanes rise = v[2] - v[1], low = v[2] - 2.0f * v[1] + v[0];
+        lanes high = v[3] - 2.0f * v[2] + v[1], part = (bits - v[1]) / rise;
+        for (int i = 0; i < 4; i++) {
+            lanes bend = (low * (2.0f - part) + high * (1.0f + part)) * (1.0f / 3.0f);
+            part = (bits - v[1] + 0.5f * part * (1.0f - part) * bend) / rise;
+        }
+        memcpy(some->parts + k, &part, sizeof part);
     }
-    return part;
 }
 
 static int first_shift(double guess_db)
@@ -140,15 +162,20 @@ static int first_shift(double guess_db)
     return shift < HIGHEST ? (shift > LOWEST ? (int)shift : LOWEST) : HIGHEST;
 }
 
-double gain_nodes_rank(const struct gain_nodes *nodes, const struct gain_ladder *ladder,
-                       const struct gain_rung *rung, float *lack_db)
+/* Climbs to where the literal end is: which of the shifts is the one before it; NO_SHIFT: it is
+ * above the spread as it stands. */
+static int find_end(struct gain_nodes *nodes, const struct gain_ladder *ladder,
+                    const struct gain_rung *rung)
 {
-    float means[LANES] = {0.0f}, bits = rung->literal_bits;
-    int shift = isnan(*lack_db) ? HIGHEST : first_shift(rung->literal_db + (double)*lack_db);
+    float bits = rung->literal_bits;
+    const float *means = nodes->means;
+    int shift = nodes->ladder == ladder ? nodes->shift
+                : isnan(nodes->lack_db) ? HIGHEST
+                                        : first_shift(rung->literal_db + (double)nodes->lack_db);
     for (;;) {
-        climb(nodes, ladder, shift, means);
+        climb(nodes, ladder, shift);
         if (shift == HIGHEST && means[NO_SHIFT] <= bits) {
-            return (double)means[NO_SHIFT] - (double)bits;
+            return NO_SHIFT;
         }
         if (bits < means[1] && shift > LOWEST) {
             shift = shift - STEPS > LOWEST ? shift - STEPS : LOWEST;
@@ -162,9 +189,54 @@ double gain_nodes_rank(const struct gain_nodes *nodes, const struct gain_ladder 
     while (i < STEPS && means[i + 1] <= bits) {
         i++;
     }
-    double shift_db = 0.5 * (shift + i + (double)between(means + i - 1, bits));
-    *lack_db = (float)(shift_db - rung->literal_db);
-    return -shift_db;
+    return i;
+}
+
+static void keep_end(const struct gain_nodes *nodes, int which, int shift, int i,
+                     struct between *some)
+{
+    for (int k = 0; k < 4; k++) {
+        some->means[k][i] = nodes->means[shift - 1 + k];
+    }
+    some->shifts[i] = nodes->shift + shift;
+    some->which[i] = which;
+}
+
+static void rank_some(struct gain_nodes *nodes, struct between *some, int count,
+                      const struct gain_rung *rung, double *ranks)
+{
+    for (int i = count; i % LANES != 0; i++) {
+        for (int k = 0; k < 4; k++) {
+            some->means[k][i] = (float)k;
+        }
+    }
+    find_parts(some, count, rung->literal_bits);
+    for (int i = 0; i < count; i++) {
+        double shift_db = 0.5 * (some->shifts[i] + (double)some->parts[i]);
+        nodes[some->which[i]].lack_db = (float)(shift_db - rung->literal_db);
+        ranks[some->which[i]] = -shift_db;
+    }
+}
+
+void gain_nodes_ranks(struct gain_nodes *nodes, int count, const struct gain_ladder *ladder,
+                      const struct gain_rung *rung, double *ranks)
+{
+    struct between some;
+    int kept = 0;
+    for (int i = 0; i < count; i++) {
+        int shift = nodes[i].count > 0 ? find_end(&nodes[i], ladder, rung) : NO_SHIFT;
+        if (nodes[i].count == 0) {
+            ranks[i] = -INFINITY;
+        } else if (shift == NO_SHIFT) {
+            ranks[i] = (double)nodes[i].means[NO_SHIFT] - (double)rung->literal_bits;
+        } else {
+            keep_end(&nodes[i], i, shift, kept++, &some);
+        }
+        if (kept == SOME || (i == count - 1 && kept > 0)) {
+            rank_some(nodes, &some, kept, rung, ranks);
+            kept = 0;
+        }
+    }
 }
 
 double gain_rank_effective_db(const struct gain_rung *rung, const struct gain_raster *raster,

@@ -11,10 +11,17 @@
 
 /* A spread by whole decibels: node i is at GAIN_SPREAD_LOW_DB + i - 2. */
 #define GAIN_NODES_MOST 208
+#define GAIN_NODES_SHIFTS 8
 struct gain_nodes {
-    int first, count; /* nodes outside are empty */
+    int first, count; /* nodes outside are empty; none: it has no carriers */
     float shares[GAIN_NODES_MOST];
+    float lack_db; /* where the last code was found, a good guess for the next; NAN: none was */
+    /* Mean information at some shifts on the ladder that was climbed last; NULL: none was. */
+    const struct gain_ladder *ladder;
+    int shift;
+    float means[GAIN_NODES_SHIFTS];
 };
+/* `lack_db` is left as it is: the spread before it may be alike. */
 void gain_nodes_make(const struct gain_spread *spread, struct gain_nodes *nodes);
 
 /* A curve of information by half decibels, as far as a spread may be raised or lowered. Large. */
@@ -31,10 +38,10 @@ struct gain_rung {
 };
 struct gain_rung gain_rung_make(const struct information_curve *curve, double ideal_db);
 
-/* A number that rises with the effective SNR: dB above the literal end, bits below it. `lack_db` is
- * a guess at first, NAN: none; then what was found, a good guess for the next code. */
-double gain_nodes_rank(const struct gain_nodes *nodes, const struct gain_ladder *ladder,
-                       const struct gain_rung *rung, float *lack_db);
+/* Of each spread a number that rises with the effective SNR: dB above the literal end, bits below
+ * it; -INFINITY without carriers. */
+void gain_nodes_ranks(struct gain_nodes *nodes, int count, const struct gain_ladder *ladder,
+                      const struct gain_rung *rung, double *ranks);
 
 /* The effective SNR of such a number. */
 double gain_rank_effective_db(const struct gain_rung *rung, const struct gain_raster *raster,

@@ -19,6 +19,7 @@
 #include "base/wide.h"
 
 #define BLOCK 256
+_Static_assert(WIDE <= GAIN_SPREAD_MORE, "loops go so far behind the last bin");
 
 static double bin_db(double bin)
 {
@@ -142,25 +143,63 @@ static void find_range(const float *snrs, int count, int *first, int *last)
     *last = *last < GAIN_SPREAD_BINS - 3 ? *last + 1 : GAIN_SPREAD_BINS - 2;
 }
 
-static void share_out(struct gain_spread *spread, int bin, uint64_t word)
+typedef uint64_t word_lanes __attribute__((vector_size(8 * WIDE)));
+
+/* Whole numbers below 2^52 as doubles: with the exponent of 2^52 they are so much above it. */
+INLINED void read_whole(const word_lanes *from, wide *numbers)
 {
-    uint32_t low = (uint32_t)word, off = (uint32_t)(word >> OFF_SHIFT);
-    double count = low >> COUNT_SHIFT;
-    double squares = (low & ((1u << COUNT_SHIFT) - 1)) / (double)SQUARE_PART;
-    double sum = off / (double)OFF_PART - 0.5 * count;
-    spread->shares[bin - 1] += 0.5 * (squares - sum);
-    spread->shares[bin] += count - squares;
-    spread->shares[bin + 1] += 0.5 * (squares + sum);
+    const word_lanes all = *from | (uint64_t)0x4330000000000000;
+    memcpy(numbers, &all, sizeof all);
+    *numbers -= 4503599627370496.0;
+}
+
+INLINED void add_wide(double *to, const wide *more)
+{
+    wide sum;
+    memcpy(&sum, to, sizeof sum);
+    sum += *more;
+    memcpy(to, &sum, sizeof sum);
+}
+
+/* What WIDE bins hold on them and those to either side. */
+INLINED void share_out(const uint64_t *at, double *shares)
+{
+    word_lanes words, part;
+    wide count, squares, offs, share;
+    memcpy(&words, at, sizeof words);
+    part = words >> COUNT_SHIFT & ((1u << (OFF_SHIFT - COUNT_SHIFT)) - 1);
+    read_whole(&part, &count);
+    part = words & ((1u << COUNT_SHIFT) - 1);
+    read_whole(&part, &squares);
+    part = words >> OFF_SHIFT;
+    read_whole(&part, &offs);
+    squares *= 1.0 / (double)SQUARE_PART;
+    offs = offs * (1.0 / (double)OFF_PART) - 0.5 * count;
+    share = 0.5 * (squares - offs);
+    add_wide(shares - 1, &share);
+    share = count - squares;
+    add_wide(shares, &share);
+    share = 0.5 * (squares + offs);
+    add_wide(shares + 1, &share);
+}
+
+TWINS static void share_all_out(const uint64_t *at, int first, int last, double *shares)
+{
+    for (int bin = first; bin <= last; bin += WIDE) {
+        share_out(at + bin, shares + bin);
+    }
 }
 
 /* Room for bins from `first` to `last` too. */
 static void widen(struct gain_spread *spread, int first, int last)
 {
     bool empty = spread->last < 0;
-    for (int i = first; i <= last; i++) {
-        if (empty || i < spread->first || i > spread->last) {
-            spread->shares[i] = 0.0;
-        }
+    int set_first = empty ? last + 1 : spread->first, set_last = empty ? last : spread->last;
+    for (int i = first; i < set_first; i++) {
+        spread->shares[i] = 0.0;
+    }
+    for (int i = set_last + 1; i <= last + WIDE; i++) {
+        spread->shares[i] = 0.0;
     }
     spread->first = first < spread->first ? first : spread->first;
     spread->last = last > spread->last ? last : spread->last;
@@ -169,16 +208,12 @@ static void widen(struct gain_spread *spread, int first, int last)
 static void add_together(struct gain_spread *spread, const float *snrs, int count, int first,
                          int last)
 {
-    uint64_t at[GAIN_SPREAD_BINS];
-    memset(at + first, 0, (size_t)(last - first + 1) * sizeof at[0]);
+    uint64_t at[GAIN_SPREAD_BINS + WIDE];
+    memset(at + first, 0, (size_t)(last - first + 1 + WIDE) * sizeof at[0]);
     for (int i = 0; i < count; i += BLOCK) {
         add_block(snrs + i, count - i < BLOCK ? count - i : BLOCK, at);
     }
-    for (int bin = first; bin <= last; bin++) {
-        if (at[bin] != 0) {
-            share_out(spread, bin, at[bin]);
-        }
-    }
+    share_all_out(at, first, last, spread->shares);
 }
 
 void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
@@ -194,15 +229,27 @@ void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
     }
 }
 
+TWINS static void normalise(double *shares, int count)
+{
+    wide sums = {0.0}, at;
+    int i = 0;
+    for (; i + WIDE <= count; i += WIDE) {
+        memcpy(&at, shares + i, sizeof at);
+        sums += at;
+    }
+    double sum = (sums[0] + sums[1]) + (sums[2] + sums[3]);
+    for (; i < count; i++) {
+        sum += shares[i];
+    }
+    for (i = 0; i < count; i++) {
+        shares[i] *= 1.0 / sum;
+    }
+}
+
 void gain_spread_normalise(struct gain_spread *spread)
 {
-    double sum = 0.0;
-    for (int i = spread->first; i <= spread->last; i++) {
-        sum += spread->shares[i];
-    }
-    double each = 1.0 / sum;
-    for (int i = spread->first; i <= spread->last; i++) {
-        spread->shares[i] *= each;
+    if (spread->last >= spread->first) {
+        normalise(spread->shares + spread->first, spread->last - spread->first + 1);
     }
 }
 

@@ -13,11 +13,12 @@
 #define GAIN_SPREAD_LOW_DB (-90.0)
 #define GAIN_SPREAD_STEP_DB 0.1
 #define GAIN_SPREAD_BINS 2001 /* up to +110 dB */
+#define GAIN_SPREAD_MORE 4    /* room behind them, for loops of so many at a time */
 
 /* Share of carriers at LOW_DB + i * STEP_DB; shares add up to 1. Large: keep it off small stacks.
  */
 struct gain_spread {
-    double shares[GAIN_SPREAD_BINS];
+    double shares[GAIN_SPREAD_BINS + GAIN_SPREAD_MORE];
     int first, last; /* bins outside are empty, and unset */
 };
 

@@ -19,7 +19,7 @@ struct effective {
 };
 
 struct ranked {
-    double rank; /* rises with the effective SNR: gain_nodes_rank, or that itself */
+    double rank; /* rises with the effective SNR: gain_nodes_ranks, or that itself */
     int position;
 };
 
@@ -31,10 +31,8 @@ struct order {
 
 /* A position through a few carriers. */
 struct seen {
-    bool solved;   /* else the rays cancel each other */
-    float lack_db; /* gain_nodes_rank's */
+    bool solved; /* else the rays cancel each other */
     struct gain_spread spread;
-    struct gain_nodes nodes;
 };
 
 /* Bands that a space may tell apart: system/space/space.h. */
@@ -51,8 +49,9 @@ struct looking {
     struct effective *effective;    /* by look and code */
     bool moves, positions;
     /* With positions. */
-    struct channel *drawn;
+    struct channel *drawn;       /* by position */
     struct seen *seen;           /* by position */
+    struct gain_nodes *nodes;    /* by position */
     double *ranks;               /* by code and position */
     struct ranked *ranked;       /* the last code's positions, best first */
     struct gain_ladder *ladders; /* of each curve */
@@ -153,15 +152,15 @@ static enum status look_at_all(struct looking *l, const struct space_geometry *g
     const struct conditions *conditions = &l->space->conditions;
     for (int p = 0; p < conditions->positions; p++) {
         struct seen *seen = &l->seen[p];
-        channel_draw(&conditions->channel, (uint64_t)p, l->drawn);
         enum status status =
-            look(l, geometry, span_ms, l->drawn, OFDM_QUICK_CARRIERS, &seen->spread);
+            look(l, geometry, span_ms, &l->drawn[p], OFDM_QUICK_CARRIERS, &seen->spread);
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }
         seen->solved = status == STATUS_OK;
+        l->nodes[p].count = 0;
         if (seen->solved) {
-            gain_nodes_make(&seen->spread, &seen->nodes);
+            gain_nodes_make(&seen->spread, &l->nodes[p]);
         }
     }
     return STATUS_OK;
@@ -188,14 +187,9 @@ static void ask_exactly(const struct looking *l, const size_t *codes, int count)
 
 static void estimate(const struct looking *l, size_t code)
 {
-    size_t positions = (size_t)l->space->conditions.positions;
-    const struct gain_ladder *ladder = &l->ladders[l->raster_at[code]];
-    for (size_t p = 0; p < positions; p++) {
-        struct seen *seen = &l->seen[p];
-        l->ranks[code * positions + p] =
-            seen->solved ? gain_nodes_rank(&seen->nodes, ladder, &l->rungs[code], &seen->lack_db)
-                         : -INFINITY;
-    }
+    int positions = l->space->conditions.positions;
+    gain_nodes_ranks(l->nodes, positions, &l->ladders[l->raster_at[code]], &l->rungs[code],
+                     &l->ranks[code * (size_t)positions]);
 }
 
 static bool is_rotated(const struct looking *l, size_t code)
@@ -320,8 +314,8 @@ static enum status fill_middles(struct looking *l, const struct space_geometry *
         if (filled[c]) {
             continue;
         }
-        channel_draw(&l->space->conditions.channel, (uint64_t)orders[c].position, l->drawn);
-        enum status status = look(l, geometry, span_ms, l->drawn, 0, l->spread);
+        const struct channel *drawn = &l->drawn[orders[c].position];
+        enum status status = look(l, geometry, span_ms, drawn, 0, l->spread);
         if (status != STATUS_OK && status != STATUS_NO_SOLUTION) {
             return status;
         }
@@ -458,6 +452,7 @@ static void looking_free(struct looking *l)
     free(l->drawn);
     free(l->traits);
     free(l->seen);
+    free(l->nodes);
     free(l->ladders);
     free(l->ranks);
     free(l->ranked);
@@ -479,19 +474,21 @@ static struct looking *looking_new(struct weigh_space *space)
     l->rasters = malloc(SPACE_CODES_MAX * sizeof *l->rasters);
     l->effective = calloc((size_t)space->choices->looks * SPACE_CODES_MAX, sizeof *l->effective);
     l->traits = calloc((size_t)space->choices->looks, sizeof *l->traits);
-    l->drawn = malloc(sizeof *l->drawn);
     size_t positions = l->positions ? (size_t)conditions->positions : 1;
+    l->drawn = malloc(positions * sizeof *l->drawn);
+    l->nodes = malloc(positions * sizeof *l->nodes);
     l->seen = malloc(positions * sizeof *l->seen);
     l->ladders = malloc(SPACE_CODES_MAX * sizeof *l->ladders);
     l->ranks = malloc(SPACE_CODES_MAX * positions * sizeof *l->ranks);
     l->ranked = malloc(positions * sizeof *l->ranked);
     if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->traits ||
-        !l->seen || !l->ladders || !l->ranks || !l->ranked) {
+        !l->seen || !l->nodes || !l->ladders || !l->ranks || !l->ranked) {
         looking_free(l);
         return NULL;
     }
     for (size_t p = 0; p < positions; p++) {
-        l->seen[p].lack_db = NAN;
+        channel_draw(&conditions->channel, (uint64_t)p, &l->drawn[p]);
+        l->nodes[p].lack_db = NAN;
         l->ranked[p] = (struct ranked){0.0, (int)p};
     }
     return l;
