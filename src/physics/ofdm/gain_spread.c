@@ -1,232 +1,23 @@
 /* Mean mutual information (MIESM) over a histogram of carriers' SNRs. Information depends on a
  * carrier only through its SNR in dB, so 27 649 carriers and a histogram with steps of 0.1 dB say
- * the same: a carrier is split among the three nearest bins so that parabolas are kept (Lagrange's
- * weights t (t - 1) / 2, 1 - t^2, t (t + 1) / 2), which errs by less than 1e-6 bit. With the curve
- * taken at the same bins a code's mean information is one inner product, and raising all carriers
- * by whole bins shifts it.
+ * the same: a carrier is split (gain_gather.c) among the three nearest bins so that parabolas are
+ * kept (Lagrange's weights t (t - 1) / 2, 1 - t^2, t (t + 1) / 2), which errs by less than 1e-6
+ * bit. With the curve taken at the same bins a code's mean information is one inner product, and
+ * raising all carriers by whole bins shifts it.
  *
  * Worked number: half the carriers at 5 dB and half at -1 dB: QPSK carries (1.718 + 0.828) / 2
  * bits, as at 1.93 dB steady. */
 #include "physics/ofdm/gain_spread.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
-
-#include "base/many.h"
 
 #include "base/units.h"
 #include "base/wide.h"
 
-#define BLOCK 256
-_Static_assert(WIDE <= GAIN_SPREAD_MORE, "loops go so far behind the last bin");
-
 static double bin_db(double bin)
 {
     return GAIN_SPREAD_LOW_DB + bin * GAIN_SPREAD_STEP_DB;
-}
-
-void gain_spread_clear(struct gain_spread *spread)
-{
-    spread->first = GAIN_SPREAD_BINS;
-    spread->last = -1;
-}
-
-#define LANES 8
-typedef float lanes __attribute__((vector_size(4 * LANES)));
-typedef int32_t whole __attribute__((vector_size(4 * LANES)));
-
-/* Of the carriers that have a bin for their nearest how many they are, and the sums of how far they
- * are off it and of the squares of that: all that the three weights ask for. A carrier is one word
- * of all three, so that one addition gathers it: in its upper half how far it is off and a half
- * more, in parts of 2^-14, as fine as the bins' numbers are in single precision; in its lower half
- * 1 and the square, which weighs no more than the curve bends from bin to bin, in parts of 2^-12.
- */
-#define OFF_SHIFT 32
-#define COUNT_SHIFT 21
-#define OFF_PART 16384.0f
-#define SQUARE_PART 4096.0f
-#define TOGETHER_MOST (7 * BLOCK) /* carriers whose sums have room in a word */
-
-/* Carriers of a block: the nearest bin of each, and its word. */
-struct placed {
-    int32_t bins[BLOCK];
-    uint64_t words[BLOCK];
-};
-
-/* clang has another name for it; either way lower halves come first, as in a word. */
-#if defined(__clang__)
-#define PAIRED(a, b, ...) __builtin_shufflevector(a, b, __VA_ARGS__)
-#else
-#define PAIRED(a, b, ...) __builtin_shuffle(a, b, (whole){__VA_ARGS__})
-#endif
-
-TWINS static void place_in_lanes(const float *logs, struct placed *placed)
-{
-    const float bins_each = (float)(10.0 * 0.301029995663981195 / GAIN_SPREAD_STEP_DB);
-    const float lowest = (float)(-GAIN_SPREAD_LOW_DB / GAIN_SPREAD_STEP_DB);
-    const lanes first = (lanes){0.0f} + 1.0f, last = (lanes){0.0f} + (GAIN_SPREAD_BINS - 2);
-    for (int i = 0; i < BLOCK; i += LANES) {
-        lanes at;
-        memcpy(&at, logs + i, sizeof at);
-        at = bins_each * at + lowest;
-        whole within = at > first;
-        at = (lanes)(((whole)at & within) | ((whole)first & ~within));
-        within = at < last;
-        at = (lanes)(((whole)at & within) | ((whole)last & ~within));
-        whole bins = __builtin_convertvector(at + 0.5f, whole);
-        at -= __builtin_convertvector(bins, lanes);
-        whole off = __builtin_convertvector(OFF_PART * (at + 0.5f) + 0.5f, whole);
-        whole low = __builtin_convertvector(SQUARE_PART * (at * at) + 0.5f, whole);
-        low += 1 << COUNT_SHIFT;
-        whole some = PAIRED(low, off, 0, 8, 1, 9, 2, 10, 3, 11);
-        whole others = PAIRED(low, off, 4, 12, 5, 13, 6, 14, 7, 15);
-        memcpy(placed->bins + i, &bins, sizeof bins);
-        memcpy(placed->words + i, &some, sizeof some);
-        memcpy(placed->words + i + LANES / 2, &others, sizeof others);
-    }
-}
-
-static void place(const float *snrs, int count, struct placed *placed)
-{
-    float logs[BLOCK];
-    many_log2(snrs, logs, count);
-    memset(logs + count, 0, (size_t)(BLOCK - count) * sizeof logs[0]);
-    place_in_lanes(logs, placed);
-}
-
-/* Where carriers stand next to each other they hardly differ, and each addition would wait for the
- * one before: those that follow each other here are from all over the block. */
-#define APART (BLOCK / 4)
-
-static void add_block(const float *snrs, int count, uint64_t *at)
-{
-    struct placed placed;
-    place(snrs, count, &placed);
-    memset(placed.words + count, 0, (size_t)(BLOCK - count) * sizeof placed.words[0]);
-    for (int i = 0; i < APART; i++) {
-        for (int k = 0; k < BLOCK; k += APART) {
-            at[placed.bins[i + k]] += placed.words[i + k];
-        }
-    }
-}
-
-/* The weakest and the strongest, in any order and some more than once. */
-TWINS static void find_ends(const float *snrs, int count, float *ends)
-{
-    lanes weakest, strongest, at;
-    memcpy(&weakest, snrs, sizeof weakest);
-    strongest = weakest;
-    for (int i = 0; i < count; i += LANES) { /* the last of them may count twice */
-        memcpy(&at, snrs + (i + LANES <= count ? i : count - LANES), sizeof at);
-        whole less = at<weakest, more = at> strongest;
-        weakest = (lanes)(((whole)at & less) | ((whole)weakest & ~less));
-        strongest = (lanes)(((whole)at & more) | ((whole)strongest & ~more));
-    }
-    memcpy(ends, &weakest, sizeof weakest);
-    memcpy(ends + LANES, &strongest, sizeof strongest);
-}
-
-/* The bins that they come to, and one more to either side. */
-static void find_range(const float *snrs, int count, int *first, int *last)
-{
-    float ends[2 * LANES];
-    struct placed placed;
-    find_ends(snrs, count, ends);
-    place(ends, 2 * LANES, &placed);
-    *first = *last = placed.bins[0];
-    for (int i = 1; i < 2 * LANES; i++) {
-        *first = placed.bins[i] < *first ? placed.bins[i] : *first;
-        *last = placed.bins[i] > *last ? placed.bins[i] : *last;
-    }
-    *first = *first > 2 ? *first - 1 : 1;
-    *last = *last < GAIN_SPREAD_BINS - 3 ? *last + 1 : GAIN_SPREAD_BINS - 2;
-}
-
-typedef uint64_t word_lanes __attribute__((vector_size(8 * WIDE)));
-
-/* Whole numbers below 2^52 as doubles: with the exponent of 2^52 they are so much above it. */
-INLINED void read_whole(const word_lanes *from, wide *numbers)
-{
-    const word_lanes all = *from | (uint64_t)0x4330000000000000;
-    memcpy(numbers, &all, sizeof all);
-    *numbers -= 4503599627370496.0;
-}
-
-INLINED void add_wide(double *to, const wide *more)
-{
-    wide sum;
-    memcpy(&sum, to, sizeof sum);
-    sum += *more;
-    memcpy(to, &sum, sizeof sum);
-}
-
-/* What WIDE bins hold on them and those to either side. */
-INLINED void share_out(const uint64_t *at, double *shares)
-{
-    word_lanes words, part;
-    wide count, squares, offs, share;
-    memcpy(&words, at, sizeof words);
-    part = words >> COUNT_SHIFT & ((1u << (OFF_SHIFT - COUNT_SHIFT)) - 1);
-    read_whole(&part, &count);
-    part = words & ((1u << COUNT_SHIFT) - 1);
-    read_whole(&part, &squares);
-    part = words >> OFF_SHIFT;
-    read_whole(&part, &offs);
-    squares *= 1.0 / (double)SQUARE_PART;
-    offs = offs * (1.0 / (double)OFF_PART) - 0.5 * count;
-    share = 0.5 * (squares - offs);
-    add_wide(shares - 1, &share);
-    share = count - squares;
-    add_wide(shares, &share);
-    share = 0.5 * (squares + offs);
-    add_wide(shares + 1, &share);
-}
-
-TWINS static void share_all_out(const uint64_t *at, int first, int last, double *shares)
-{
-    for (int bin = first; bin <= last; bin += WIDE) {
-        share_out(at + bin, shares + bin);
-    }
-}
-
-/* Room for bins from `first` to `last` too. */
-static void widen(struct gain_spread *spread, int first, int last)
-{
-    bool empty = spread->last < 0;
-    int set_first = empty ? last + 1 : spread->first, set_last = empty ? last : spread->last;
-    for (int i = first; i < set_first; i++) {
-        spread->shares[i] = 0.0;
-    }
-    for (int i = set_last + 1; i <= last + WIDE; i++) {
-        spread->shares[i] = 0.0;
-    }
-    spread->first = first < spread->first ? first : spread->first;
-    spread->last = last > spread->last ? last : spread->last;
-}
-
-static void add_together(struct gain_spread *spread, const float *snrs, int count, int first,
-                         int last)
-{
-    uint64_t at[GAIN_SPREAD_BINS + WIDE];
-    memset(at + first, 0, (size_t)(last - first + 1 + WIDE) * sizeof at[0]);
-    for (int i = 0; i < count; i += BLOCK) {
-        add_block(snrs + i, count - i < BLOCK ? count - i : BLOCK, at);
-    }
-    share_all_out(at, first, last, spread->shares);
-}
-
-void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
-{
-    int first = 1, last = GAIN_SPREAD_BINS - 2;
-    if (count >= LANES) {
-        find_range(snrs, count, &first, &last);
-    }
-    widen(spread, first - 1, last + 1);
-    for (int i = 0; i < count; i += TOGETHER_MOST) {
-        int here = count - i < TOGETHER_MOST ? count - i : TOGETHER_MOST;
-        add_together(spread, snrs + i, here, first, last);
-    }
 }
 
 TWINS static void normalise(double *shares, int count)
@@ -266,40 +57,6 @@ void gain_spread_rayleigh(struct gain_spread *spread)
         spread->shares[i] = power * exp(-power);
     }
     gain_spread_normalise(spread);
-}
-
-/* Eight sums, so that no addition waits for the one before. */
-static double sum_of(const float *values, int count)
-{
-    lanes sums = {0.0f}, at;
-    double sum = 0.0;
-    int i = 0;
-    for (; i + LANES <= count; i += LANES) {
-        memcpy(&at, values + i, sizeof at);
-        sums += at;
-    }
-    for (int k = 0; k < LANES; k++) {
-        sum += (double)sums[k];
-    }
-    for (; i < count; i++) {
-        sum += (double)values[i];
-    }
-    return sum;
-}
-
-double gain_capacity(const float *snrs, int count)
-{
-    double sum = 0.0;
-    float more[BLOCK], logs[BLOCK];
-    for (int first = 0; first < count; first += BLOCK) {
-        int here = count - first < BLOCK ? count - first : BLOCK;
-        for (int i = 0; i < here; i++) {
-            more[i] = 1.0f + snrs[first + i];
-        }
-        many_log2(more, logs, here);
-        sum += sum_of(logs, here);
-    }
-    return sum / count;
 }
 
 /* ---- Reading a spread. ---- */
