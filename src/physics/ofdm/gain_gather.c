@@ -7,10 +7,12 @@
  * -0.12 to the one before. */
 #include "physics/ofdm/gain_spread.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <string.h>
 
 #include "base/many.h"
+#include "base/units.h"
 #include "base/wide.h"
 
 #define BLOCK 256
@@ -117,18 +119,24 @@ TWINS static void find_ends(const float *snrs, int count, float *ends)
     memcpy(ends + LANES, &strongest, sizeof strongest);
 }
 
+/* The bin nearest to one, but for rounding. */
+static int bin_of(float snr)
+{
+    double at = (db_from_ratio((double)snr) - GAIN_SPREAD_LOW_DB) / GAIN_SPREAD_STEP_DB;
+    return at > 1.0 ? at < GAIN_SPREAD_BINS - 2 ? (int)lround(at) : GAIN_SPREAD_BINS - 2 : 1;
+}
+
 /* The bins that they come to, and one more to either side. */
 static void find_range(const float *snrs, int count, int *first, int *last)
 {
-    float ends[2 * LANES];
-    struct placed placed;
+    float ends[2 * LANES] = {0.0f}, weakest = INFINITY, strongest = 0.0f;
     find_ends(snrs, count, ends);
-    place(ends, 2 * LANES, &placed);
-    *first = *last = placed.bins[0];
-    for (int i = 1; i < 2 * LANES; i++) {
-        *first = placed.bins[i] < *first ? placed.bins[i] : *first;
-        *last = placed.bins[i] > *last ? placed.bins[i] : *last;
+    for (int i = 0; i < LANES; i++) {
+        weakest = ends[i] < weakest ? ends[i] : weakest;
+        strongest = ends[LANES + i] > strongest ? ends[LANES + i] : strongest;
     }
+    *first = bin_of(weakest);
+    *last = bin_of(strongest);
     *first = *first > 2 ? *first - 1 : 1;
     *last = *last < GAIN_SPREAD_BINS - 3 ? *last + 1 : GAIN_SPREAD_BINS - 2;
 }

@@ -326,7 +326,8 @@ static enum status look_through(struct ofdm_work *work, int window, double noise
 /* The window in which the carriers carry most, whatever the code; of equals the first. */
 static enum status choose_window(struct ofdm_work *work, double noise)
 {
-    double bits[OFDM_WINDOWS_MOST], most[OFDM_WINDOWS_MOST], best_bits = -INFINITY;
+    double bits[OFDM_WINDOWS_MOST] = {0.0}, most[OFDM_WINDOWS_MOST] = {0.0};
+    double best_bits = -INFINITY;
     int best = 0, count = work->window_count > 1 ? work->window_count : 0;
     for (int i = 0; i < count; i++) {
         bits[i] = -INFINITY;
