@@ -169,18 +169,21 @@ double doppler_interference_limit_hz(double useful_us, const struct doppler_need
     if (!(need->noise > 0.0)) {
         return isnan(need->noise) ? NAN : 0.0;
     }
-    /* The leak P at which (1 - P) noise - P is half of the noise. */
-    double leak = 0.5 * need->noise / (1.0 + need->noise);
-    double low = 0.0, high = 2.0 / (useful_us * 1e-6); /* there 0.84 leaks, and half is the most */
-    while (high - low > 1e-9 * high) {
-        double middle = 0.5 * (low + high);
-        if (classical_leak(middle, useful_us) < leak) {
-            low = middle;
-        } else {
-            high = middle;
+    /* The leak P at which (1 - P) noise - P is half of the noise. It rises with the Doppler's
+     * square less and less, so from the first term's answer on secants come near from below. */
+    double leak = 0.5 * need->noise / (1.0 + need->noise), below = 0.0, below_square = 0.0;
+    double square = 6.0 * leak / pow(PI * useful_us * 1e-6, 2.0);
+    for (int i = 0; i < 60; i++) {
+        double here = classical_leak(sqrt(square), useful_us);
+        double step = (leak - here) * (square - below_square) / (here - below);
+        if (!(fabs(step) > 1e-12 * square)) {
+            break;
         }
+        below = here;
+        below_square = square;
+        square += step;
     }
-    return 0.5 * (low + high);
+    return sqrt(square);
 }
 
 void doppler_limits_make(const struct ofdm_grid *grid, struct doppler_limits *limits)

@@ -245,9 +245,13 @@ static void random_limits_equal_brute_force(void **state)
     struct facts *all = make_all_reports(&scenario, &count);
     assert_int_equal(count, 243000);
     struct random random = random_seeded(8, 8);
+    struct weigh_space *spaces[SNR_KIND_COUNT];
+    for (int kind = 0; kind < SNR_KIND_COUNT; kind++) {
+        spaces[kind] = space_of(&scenario, (enum snr_kind)kind);
+    }
     for (int round = 0; round < 30; round++) {
         enum snr_kind kind = (enum snr_kind)(round % SNR_KIND_COUNT);
-        struct weigh_space *space = space_of(&scenario, kind);
+        const struct weigh_space *space = spaces[kind];
         struct weigh_wish wish = weigh_wish_none();
         const double tops[] = {500.0, 800.0, 40.0, 35.0};
         for (int limit = 0; limit < 4; limit++) {
@@ -299,7 +303,9 @@ static void random_limits_equal_brute_force(void **state)
             weigh_list_free(&folded);
         }
         weigh_list_free(&list);
-        space_end(space);
+    }
+    for (int kind = 0; kind < SNR_KIND_COUNT; kind++) {
+        space_end(spaces[kind]);
     }
     free(all);
 }
