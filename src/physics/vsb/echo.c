@@ -343,4 +343,6 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
 void vsb_echo_work_free(struct vsb_echo_work *work)
 {
     vsb_room_free(&work->room);
+    vsb_lags_free(&work->lags[0]);
+    vsb_lags_free(&work->lags[1]);
 }

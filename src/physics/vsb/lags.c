@@ -25,6 +25,14 @@
 #define SURE_DB 0.03
 #define SOME_MORE_DB 0.02 /* outside of what was seen */
 
+void vsb_lags_free(struct vsb_lags *lags)
+{
+    for (int i = 0; i < VSB_TEACHERS; i++) {
+        vsb_learner_free(lags->learners[i]);
+        lags->learners[i] = NULL;
+    }
+}
+
 double vsb_lag_left_db(const struct vsb_lag *lag, double step)
 {
     double least_error = 1.0 / (1.0 + ratio_from_db(lag->ideal_db));
@@ -182,14 +190,14 @@ static void take_costs(enum vsb_feedback feedback, struct vsb_decision_costs cos
 
 /* How far taps stay behind that learn from what `teacher` says. */
 static enum status learn_from(const struct vsb_teacher *teacher,
-                              const struct vsb_learning *learning, struct vsb_room *room,
-                              struct vsb_lag *lag)
+                              const struct vsb_learning *learning, struct vsb_learner **learner,
+                              struct vsb_room *room, struct vsb_lag *lag)
 {
     struct vsb_learning taught = *learning;
     struct vsb_learning_error error;
     taught.mu *= teacher->speed;
     taught.teacher = teacher;
-    enum status status = vsb_learning_now(&taught, room, &error);
+    enum status status = vsb_learning_now(&taught, learner, room, &error);
     lag->error = error.added;
     take_costs(learning->feedback, error.decisions, lag);
     lag->held_db = error.held_db;
@@ -207,7 +215,7 @@ static enum status follow(struct vsb_lags *lags, const struct vsb_learning *lear
     enum status status = STATUS_OK;
     for (int i = 0; i < points && status == STATUS_OK; i++) {
         struct vsb_lag here = *lag;
-        status = learn_from(&teachers[i], learning, room, &here);
+        status = learn_from(&teachers[i], learning, &lags->learners[i], room, &here);
         double left_db = fmin(margin_db(&here, learning->step), here.held_db);
         if (status == STATUS_OK && left_db > best_db) {
             best_db = left_db;

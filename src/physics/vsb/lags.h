@@ -18,7 +18,7 @@ struct vsb_lag {
 
 #define VSB_LAG_POSITIONS 1024
 
-/* Starts as {0}. */
+/* Starts as {0}; the owner calls vsb_lags_free. */
 struct vsb_lags {
     int count;
     double snr_db; /* at the input, of all of them */
@@ -26,7 +26,9 @@ struct vsb_lags {
     double centre[2], log_error[3], loss[3], unrest[3];
     double low[2], high[2]; /* what ideal_db and static_db were between */
     struct vsb_lag lags[VSB_LAG_POSITIONS];
+    struct vsb_learner *learners[VSB_TEACHERS]; /* where the last position's taps are */
 };
+void vsb_lags_free(struct vsb_lags *lags);
 
 /* Fills in the lag of a position of which ideal_db and static_db are known: its own, found by
  * `learning` (of what was really sent: whatever teaches is looked for) and kept, or what those seen

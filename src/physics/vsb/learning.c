@@ -46,8 +46,12 @@
 #define STEP_FIRST 4.0  /* of those, where they are chosen */
 #define STEP_GROWS 1.6  /* at most, from one to the next */
 #define STEP_SHRINKS 0.4
-#define OFF_MOST 0.5 /* from where steps before point: square, over the least error */
-#define INSTANTS 12  /* of the fastest echo's turn, at which the best taps are designed */
+#define OFF_MOST 0.5     /* from where steps before point: square, over the least error */
+#define LATER_MOST 100.0 /* in 1 / mu: so soon after another instant taps go on from there */
+#define NOISE_APART 0.02 /* of a part: the SNR stays, what is received may not */
+#define SPEED_APART 0.1
+#define SAME_PHASE_DEG 1e-6
+#define INSTANTS 12 /* of the fastest echo's turn, at which the best taps are designed */
 
 /* The taps of the last steps, the latest first, and when they were, in 1 / mu. */
 struct past {
@@ -187,7 +191,7 @@ static double step_after(double step, int order, double off, double least)
 /* When taps are looked at on their way, in 1 / mu. */
 struct looks {
     struct vsb_room *room; /* NULL: never */
-    double next, apart;
+    double next, apart, window;
     struct way way;
 };
 
@@ -210,41 +214,50 @@ static enum status look_back(struct curve *c, const struct past *past, struct lo
     return status;
 }
 
-/* Runs the taps in, up to the phases given. */
-static enum status run_in(struct curve *c, struct settling *settling, const struct plan *plan,
-                          struct past *past, struct looks *looks)
-{
-    double least = 1.0, step = fmin(STEP_FIRST * plan->step, plan->step_most);
-    past->at[0] = -plan->run_in;
-    past->count = 1;
-    looks->next = fmax(looks->next, past->at[0]);
-    curve_set(c, past->at[0] / c->learning->mu);
-    enum status status = curve_best(c, past->taps[0], &least);
-    while (past->at[0] < 0.0 && status == STATUS_OK) {
-        double left = -past->at[0], now = past->at[0];
-        int order = past->count;
-        step =
-            step >= left ? left : fmin(step, left / 2.0); /* none is much shorter than the last */
-        take_step(c, settling, step == left ? 0.0 : now + step, past);
-        step = fmin(step_after(step, order, past->off, least), plan->step_most);
-        status = look_back(c, past, looks);
-    }
-    return status;
-}
-
 /* Taps that have run in. */
-struct follower {
+struct vsb_learner {
+    struct vsb_learning learning; /* of the echoes below */
+    struct echo echoes[ECHOES_MAX];
     struct curve curve;
     struct settling settling;
     struct plan plan;
     struct past past;
     struct looks looks;
+    double least;  /* error of the best taps where they began */
     float *memory; /* owned: what the past lies in */
 };
 
+/* Follows the taps up to the phases given, in steps from `step` on. */
+static enum status step_on(struct vsb_learner *f, double step)
+{
+    struct past *past = &f->past;
+    enum status status = STATUS_OK;
+    while (past->at[0] < 0.0 && status == STATUS_OK) {
+        double left = -past->at[0], now = past->at[0];
+        int order = past->count;
+        step = step >= left ? left : fmin(step, left / 2.0); /* none much shorter than the last */
+        take_step(&f->curve, &f->settling, step == left ? 0.0 : now + step, past);
+        step = fmin(step_after(step, order, past->off, f->least), f->plan.step_most);
+        status = look_back(&f->curve, past, &f->looks);
+    }
+    return status;
+}
+
+/* Runs the taps in. */
+static enum status run_in(struct vsb_learner *f)
+{
+    f->past.at[0] = -f->plan.run_in;
+    f->past.count = 1;
+    f->looks.next = fmax(f->looks.next, f->past.at[0]);
+    curve_set(&f->curve, f->past.at[0] / f->learning.mu);
+    enum status status = curve_best(&f->curve, f->past.taps[0], &f->least);
+    return status == STATUS_OK ? step_on(f, fmin(STEP_FIRST * f->plan.step, f->plan.step_most))
+                               : status;
+}
+
 /* Adds `share` of how the taps compare with the best ones at this instant. */
-static enum status compare(struct follower *f, double symbols, double share, struct vsb_room *room,
-                           struct vsb_learning_error *lag)
+static enum status compare(struct vsb_learner *f, double symbols, double share,
+                           struct vsb_room *room, struct vsb_learning_error *lag)
 {
     struct curve *c = &f->curve;
     const float *taps = f->past.taps[0];
@@ -269,7 +282,7 @@ static enum status compare(struct follower *f, double symbols, double share, str
 }
 
 /* Follows the curve for a turn more and compares it with the best taps, `instants` times. */
-static enum status follow_turn(struct follower *f, struct vsb_room *room,
+static enum status follow_turn(struct vsb_learner *f, struct vsb_room *room,
                                struct vsb_learning_error *lag)
 {
     struct curve *c = &f->curve;
@@ -306,7 +319,7 @@ static enum status give_taps(const struct curve *c, const float *from, struct vs
     return STATUS_OK;
 }
 
-static void follower_free(struct follower *f)
+void vsb_learner_free(struct vsb_learner *f)
 {
     if (f != NULL) {
         curve_free(&f->curve);
@@ -316,21 +329,39 @@ static void follower_free(struct follower *f)
     free(f);
 }
 
-/* `evenly`: in steps that go on in a turn. Without a room nobody asks what happened on the way. The
- * owner calls follower_free either way. */
-static enum status follower_make(const struct vsb_learning *learning, bool evenly,
-                                 struct vsb_room *room, struct follower **made)
+/* The curve of that learning, whose echoes are copied. */
+static enum status take_up(struct vsb_learner *f, const struct vsb_learning *learning, bool evenly)
 {
-    struct follower *f = *made = calloc(1, sizeof *f);
+    f->learning = *learning;
+    f->learning.echoes = f->echoes;
+    for (int i = 0; i < learning->count; i++) {
+        f->echoes[i] = learning->echoes[i];
+    }
+    enum status status = curve_make(&f->learning, &f->curve);
+    if (status == STATUS_OK && f->curve.group_count > 0) {
+        status = settling_make(&f->curve, &f->settling);
+        f->looks.window = f->looks.room != NULL ? WAY_SYMBOLS * learning->mu : 0.0;
+        f->looks.apart = f->looks.window / WAY_LOOKS;
+        plan_make(&f->curve, evenly, f->looks.window, &f->plan);
+    }
+    return status;
+}
+
+/* `evenly`: in steps that go on in a turn. Without a room nobody asks what happened on the way. The
+ * owner calls vsb_learner_free either way. */
+static enum status learner_make(const struct vsb_learning *learning, bool evenly,
+                                struct vsb_room *room, struct vsb_learner **made)
+{
+    struct vsb_learner *f = *made = calloc(1, sizeof *f);
     if (f == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct curve *c = &f->curve;
-    enum status status = curve_make(learning, c);
+    f->looks.room = room;
+    enum status status = take_up(f, learning, evenly);
     if (status != STATUS_OK) {
         return status;
     }
-    size_t n = (size_t)c->inputs + CURVE_PLACES;
+    size_t n = (size_t)f->curve.inputs + CURVE_PLACES;
     f->memory = calloc((ORDER + 2) * n, sizeof *f->memory);
     if (f->memory == NULL) {
         return STATUS_NO_MEMORY;
@@ -339,66 +370,131 @@ static enum status follower_make(const struct vsb_learning *learning, bool evenl
         f->past.taps[j] = f->memory + (size_t)j * n;
     }
     f->past.from = f->memory + (ORDER + 1) * n;
-    if (c->group_count > 0) {
-        status = settling_make(c, &f->settling);
-        if (status == STATUS_OK) {
-            double window = room != NULL ? WAY_SYMBOLS * learning->mu : 0.0;
-            f->looks = (struct looks){room, -window, window / WAY_LOOKS, {INFINITY}};
-            plan_make(c, evenly, window, &f->plan);
-            status = run_in(c, &f->settling, &f->plan, &f->past, &f->looks);
-        }
-        return status;
+    if (f->curve.group_count > 0) {
+        f->looks.next = -f->looks.window;
+        return run_in(f);
     }
-    double unused;
-    curve_set(c, 0.0);
-    return curve_best(c, f->past.taps[0], &unused);
+    curve_set(&f->curve, 0.0);
+    return curve_best(&f->curve, f->past.taps[0], &f->least);
+}
+
+/* How many symbols after the phases of one learning the same echoes have those of another: at most
+ * LATER_MOST / mu; 0: never, or not soon. */
+static double symbols_later(const struct vsb_learning *one, const struct vsb_learning *other)
+{
+    double fastest_hz = 0.0, later_s = 0.0;
+    bool same = one->count == other->count && one->spans.earlier == other->spans.earlier &&
+                one->spans.later == other->spans.later &&
+                one->spans.feedback == other->spans.feedback &&
+                fabs(other->noise / one->noise - 1.0) < NOISE_APART &&
+                fabs(other->mu / one->mu - 1.0) < SPEED_APART;
+    for (int i = 0; i < one->count && same; i++) {
+        const struct echo *a = &one->echoes[i], *b = &other->echoes[i];
+        same = a->delay_us == b->delay_us && a->level_db == b->level_db &&
+               a->doppler_hz == b->doppler_hz;
+        if (fabs(a->doppler_hz) > fastest_hz) {
+            fastest_hz = fabs(a->doppler_hz);
+            double turns = (b->phase_deg - a->phase_deg) / 360.0 * copysign(1.0, a->doppler_hz);
+            later_s = (turns - floor(turns)) / fastest_hz;
+        }
+    }
+    for (int i = 0; i < one->count && same; i++) {
+        const struct echo *a = &one->echoes[i], *b = &other->echoes[i];
+        double off = b->phase_deg - a->phase_deg - 360.0 * a->doppler_hz * later_s;
+        same = fabs(remainder(off, 360.0)) < SAME_PHASE_DEG;
+    }
+    double symbols = later_s * vsb_symbol_rate_hz();
+    return same && symbols * other->mu < LATER_MOST ? symbols : 0.0;
+}
+
+/* Goes on to that learning, `symbols` later; not gone: its curve weighs other taps. */
+static enum status go_on(struct vsb_learner *f, const struct vsb_learning *learning, double symbols,
+                         bool *gone)
+{
+    double faster = learning->mu / f->learning.mu, later = symbols * learning->mu;
+    int forward = f->curve.forward, inputs = f->curve.inputs;
+    curve_free(&f->curve);
+    settling_free(&f->settling);
+    enum status status = take_up(f, learning, false);
+    *gone = status == STATUS_OK && f->curve.forward == forward && f->curve.inputs == inputs;
+    if (*gone) {
+        for (int j = 0; j < f->past.count; j++) { /* the last ended at 0 */
+            f->past.at[j] = f->past.at[j] * faster - later;
+        }
+        f->looks.next = f->looks.next * faster - later;
+        status = step_on(f, fmin(f->past.at[0] - f->past.at[1], f->plan.step_most));
+    }
+    return status;
 }
 
 enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_room *room,
                               struct vsb_learning_error *lag)
 {
-    struct follower *f;
-    enum status status = follower_make(learning, true, NULL, &f);
+    struct vsb_learner *f;
+    enum status status = learner_make(learning, true, NULL, &f);
     *lag = (struct vsb_learning_error){.held_db = INFINITY};
     if (status == STATUS_OK && f->curve.group_count > 0) {
         status = follow_turn(f, room, lag);
     } else if (status == STATUS_OK) {
         status = compare(f, 0.0, 1.0, room, lag);
     }
-    follower_free(f);
+    vsb_learner_free(f);
     return status;
 }
 
-enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_room *room,
-                             struct vsb_learning_error *lag)
+/* Brings the learner to that instant, from where it is or run in anew. */
+static enum status bring(const struct vsb_learning *learning, struct vsb_room *room,
+                         struct vsb_learner **learner)
 {
-    struct follower *f;
+    struct vsb_learner *f = *learner;
+    enum status status = STATUS_OK;
+    double symbols = f != NULL && f->past.count > 1 && (f->looks.room != NULL) == (room != NULL)
+                         ? symbols_later(&f->learning, learning)
+                         : 0.0;
+    bool gone = false;
+    if (symbols > 0.0) {
+        f->looks.room = room;
+        status = go_on(f, learning, symbols, &gone);
+    }
+    if (status == STATUS_OK && !gone) {
+        vsb_learner_free(f);
+        status = learner_make(learning, false, room, learner);
+    }
+    return status;
+}
+
+enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_learner **learner,
+                             struct vsb_room *room, struct vsb_learning_error *lag)
+{
     bool errs = learning->feedback != FEEDBACK_ERROR_FREE;
-    enum status status = follower_make(learning, false, errs ? room : NULL, &f);
+    enum status status = bring(learning, errs ? room : NULL, learner);
     *lag = (struct vsb_learning_error){.held_db = INFINITY};
     if (status == STATUS_OK) {
-        status = compare(f, 0.0, 1.0, room, lag);
+        status = compare(*learner, 0.0, 1.0, room, lag);
     }
-    if (status == STATUS_OK && f->looks.room != NULL) {
+    if (status == STATUS_OK && errs) {
         double snr = vsb_adaptation_snr(lag->least, lag->added) * (1.0 - 0.5 * learning->step);
-        lag->held_db =
-            way_held_db(&f->looks.way, learning, db_from_ratio(snr), lag->decisions.loss_db);
+        lag->held_db = way_held_db(&(*learner)->looks.way, learning, db_from_ratio(snr),
+                                   lag->decisions.loss_db);
     }
-    follower_free(f);
+    if (status != STATUS_OK) {
+        vsb_learner_free(*learner);
+        *learner = NULL;
+    }
     return status;
 }
 
 enum status vsb_learning_taps(const struct vsb_learning *learning, struct vsb_equaliser *taps,
                               double *gain)
 {
-    struct follower *f;
-    enum status status = follower_make(learning, false, NULL, &f);
+    struct vsb_learner *f;
+    enum status status = learner_make(learning, false, NULL, &f);
     *taps = (struct vsb_equaliser){0};
     if (status == STATUS_OK) {
         curve_set(&f->curve, 0.0);
         *gain = curve_gain(&f->curve, f->past.taps[0]);
         status = give_taps(&f->curve, f->past.taps[0], taps);
     }
-    follower_free(f);
+    vsb_learner_free(f);
     return status;
 }

@@ -28,10 +28,15 @@ struct vsb_learning_error {
                        this instant; INFINITY: nothing did */
 };
 
+/* Taps as far as they have been followed. */
+struct vsb_learner;
+void vsb_learner_free(struct vsb_learner *learner);
+
 /* When the echoes have the phases given, or means over a turn from then on. STATUS_NO_MEMORY,
- * STATUS_NO_SOLUTION. No error where nothing turns. A millisecond or some. */
-enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_room *room,
-                             struct vsb_learning_error *lag);
+ * STATUS_NO_SOLUTION. No error where nothing turns. A millisecond or some; less where `learner`,
+ * NULL at first and then owned by the caller, was where the same echoes were a moment before. */
+enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_learner **learner,
+                             struct vsb_room *room, struct vsb_learning_error *lag);
 enum status vsb_learning_turn(const struct vsb_learning *learning, struct vsb_room *room,
                               struct vsb_learning_error *lag);
 

@@ -150,7 +150,12 @@ enum status way_look(struct way *way, struct curve *c, double symbols, const flo
     if (status == STATUS_OK && gain > 0.0 && noise > 0.0) {
         double snr_db = db_from_ratio(gain * gain / noise * (1.0 - 0.5 * learning->step));
         double left_db = snr_db - costs.loss_db - costs.unrest_db + SHORT_DB;
-        way->held_db = fmin(way->held_db + mends_db(learning, snr_db, costs.loss_db), left_db);
+        if (way->count == WAY_LOOKS) {
+            memmove(way->seen, way->seen + 1, (WAY_LOOKS - 1) * sizeof way->seen[0]);
+            way->count--;
+        }
+        way->seen[way->count].left_db = left_db;
+        way->seen[way->count++].mends_db = mends_db(learning, snr_db, costs.loss_db);
     }
     return status;
 }
@@ -158,5 +163,9 @@ enum status way_look(struct way *way, struct curve *c, double symbols, const flo
 double way_held_db(const struct way *way, const struct vsb_learning *learning, double snr_db,
                    double loss_db)
 {
-    return way->held_db + mends_db(learning, snr_db, loss_db);
+    double held_db = INFINITY; /* the least that was left anywhere and was not mended since */
+    for (int i = 0; i < way->count; i++) {
+        held_db = fmin(held_db + way->seen[i].mends_db, way->seen[i].left_db);
+    }
+    return held_db + mends_db(learning, snr_db, loss_db);
 }

@@ -15,10 +15,13 @@ enum status way_costs(struct curve *curve, const float *taps, const float *best,
 #define WAY_SYMBOLS (6.0 * VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS)
 #define WAY_LOOKS 8
 
-/* The least that was left anywhere on the way and was not mended since: SNR of the data after all
- * losses; INFINITY at the beginning. */
+/* What the last looks saw, the latest last: SNR of the data left after all losses, and how much
+ * more is left again after it. */
 struct way {
-    double held_db;
+    int count;
+    struct {
+        double left_db, mends_db;
+    } seen[WAY_LOOKS];
 };
 
 /* Looks at taps on their way, at the instant `symbols`. */

@@ -29,7 +29,7 @@ struct stand {
 struct asking {
     const struct reception *reception;
     const struct channel *channel; /* phases that are any */
-    struct channel *drawn;
+    struct channel *drawn;         /* and room for what it was before */
     struct fare_work *work;
     int count;
     double memory_s; /* 0: an instant hangs on nothing before it */
@@ -63,7 +63,7 @@ static enum status asking_open(const struct verdict *verdict, struct asking *ask
     const struct conditions *conditions = &verdict->conditions;
     *asking = (struct asking){.reception = &verdict->reception,
                               .channel = &conditions->channel,
-                              .drawn = malloc(sizeof *asking->drawn),
+                              .drawn = malloc(2 * sizeof *asking->drawn),
                               .count = positions_of(conditions)};
     asking->stands = malloc((size_t)asking->count * sizeof *asking->stands);
     if (asking->count > 1 && verdict->reception.system->memory_s != NULL) {
@@ -87,10 +87,11 @@ static double within(double snr_db)
     return fmin(fmax(snr_db, SNR_LEAST_DB), SNR_MOST_DB);
 }
 
-/* A row's quick margin in the channel that was drawn. */
-static enum status margin_as_drawn(struct asking *asking, double snr_db, double *margin_db)
+/* A row's quick margin in one channel. */
+static enum status margin_in(struct asking *asking, const struct channel *channel, double snr_db,
+                             double *margin_db)
 {
-    enum status status = asking->reception->system->margin(asking->reception, asking->drawn,
+    enum status status = asking->reception->system->margin(asking->reception, channel,
                                                            within(snr_db), asking->work, margin_db);
     if (status == STATUS_NO_SOLUTION) {
         *margin_db = -INFINITY;
@@ -100,15 +101,19 @@ static enum status margin_as_drawn(struct asking *asking, double snr_db, double 
     return status;
 }
 
-/* The same, or what it was before where that is less and the receiver remembers it. */
+/* The same, or what it was before where that is less and the receiver remembers it. That is asked
+ * first: from there on its taps need not be followed once more. */
 static enum status margin_of_drawn(struct asking *asking, double snr_db, struct stand *stand)
 {
-    enum status status = margin_as_drawn(asking, snr_db, &stand->margin_db);
-    stand->earlier = false;
-    if (status == STATUS_OK && asking->memory_s > 0.0) {
-        double before_db;
-        channel_advance(asking->drawn, -asking->memory_s, asking->drawn);
-        status = margin_as_drawn(asking, snr_db, &before_db);
+    struct channel *before = asking->drawn + 1;
+    double before_db = INFINITY;
+    enum status status = STATUS_OK;
+    if (asking->memory_s > 0.0) {
+        channel_advance(asking->drawn, -asking->memory_s, before);
+        status = margin_in(asking, before, snr_db, &before_db);
+    }
+    if (status == STATUS_OK) {
+        status = margin_in(asking, asking->drawn, snr_db, &stand->margin_db);
         stand->earlier = before_db < stand->margin_db;
         stand->margin_db = fmin(stand->margin_db, before_db);
     }

@@ -72,6 +72,34 @@ static void positions_find_their_own_where_none_foretells_another(void **state)
     assert_near(off.rms_db, 0.0, 0.0, "each position's own");
 }
 
+/* Rays far apart, whose power does not hang on their phases, at one instant and a moment later. */
+static void taps_go_on_from_where_they_were_a_moment_before(void **state)
+{
+    (void)state;
+    const struct echo echoes[] = {
+        {2.3, -5.0, NAN, 1.0}, {6.1, -8.0, NAN, 0.0}, {4.4, -7.0, NAN, -2.0}};
+    struct vsb_echo_work work = {.lags = {{.count = 0}}};
+    struct channel channel;
+    double off_db = 0.0;
+    room_make(echoes, 3, &channel);
+    for (int i = 0; i < 8; i++) {
+        struct channel drawn, later;
+        struct vsb_echo_result own;
+        double margin_db;
+        channel_draw(&channel, (uint64_t)i, &drawn);
+        channel_advance(&drawn, 0.05, &later);
+        assert_int_equal(vsb_echo_margin_db(&drawn, 20.0, &learning, &work, &margin_db), STATUS_OK);
+        const struct vsb_learner *followed = work.lags[0].learners[0];
+        assert_int_equal(vsb_echo_margin_db(&later, 20.0, &learning, &work, &margin_db), STATUS_OK);
+        assert_ptr_equal(work.lags[0].learners[0], followed);
+        assert_int_equal(vsb_echo_solve(&later, 20.0, &learning, &own), STATUS_OK);
+        assert_near(margin_db, own.margin_db, 0.1, "followed anew");
+        off_db += (margin_db - own.margin_db) / 8.0;
+    }
+    assert_near(off_db, 0.0, 0.02, "followed anew");
+    vsb_echo_work_free(&work);
+}
+
 static void another_snr_makes_it_forget(void **state)
 {
     (void)state;
@@ -95,6 +123,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_few_positions_foretell_the_others_where_lag_is_small),
         cmocka_unit_test(positions_find_their_own_where_none_foretells_another),
+        cmocka_unit_test(taps_go_on_from_where_they_were_a_moment_before),
         cmocka_unit_test(another_snr_makes_it_forget),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
