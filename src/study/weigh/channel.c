@@ -45,7 +45,6 @@ struct looking {
     int raster_count;
     struct gain_raster *rasters;    /* of each curve */
     int raster_at[SPACE_CODES_MAX]; /* of each code */
-    size_t alike[SPACE_CODES_MAX];  /* the first code that sees carriers just so */
     struct effective *effective;    /* by look and code */
     bool moves, positions;
     /* With positions. */
@@ -92,19 +91,7 @@ static void fill_rasters(struct looking *l)
             gain_raster_make(&code->own.curve, &l->rasters[l->raster_count++]);
         }
         l->rungs[c] = gain_rung_make(&code->own.curve, code->own.facts.ideal_snr_db);
-        size_t a = 0;
-        while (a < (size_t)c && (l->raster_at[a] != l->raster_at[c] ||
-                                 l->space->codes[a].ideal_inverse != code->ideal_inverse)) {
-            a++;
-        }
-        l->alike[c] = a;
     }
-}
-
-/* The code from `from` on whose answers are this one's too. */
-static size_t asked_for(const struct looking *l, size_t from, size_t code)
-{
-    return l->alike[code] >= from ? l->alike[code] : code;
 }
 
 static double span_of(const struct looking *l, const struct space_geometry *geometry, size_t code)
@@ -203,11 +190,11 @@ static void ask_raster(const struct looking *l, int raster, size_t from, size_t 
     size_t codes[SPACE_CODES_MAX];
     int count = 0;
     for (size_t c = from; c < to; c++) {
-        if (l->raster_at[c] == raster && asked_for(l, from, c) == c) {
+        if (l->raster_at[c] == raster) {
             codes[count++] = c;
         }
     }
-    if (count > 0 && is_rotated(l, codes[0])) {
+    if (count > 0 && is_rotated(l, codes[0])) { /* none: its codes have another span */
         ask_exactly(l, codes, count);
         return;
     }
@@ -290,8 +277,7 @@ static enum status rank(struct looking *l, const struct space_geometry *geometry
         ask_raster(l, r, from, to);
     }
     for (size_t c = from; c < to && status == STATUS_OK; c++) {
-        size_t asked = asked_for(l, from, c);
-        orders[c] = asked == c ? order_of(l, c) : orders[asked];
+        orders[c] = order_of(l, c);
     }
     return status;
 }

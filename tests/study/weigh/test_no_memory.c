@@ -4,6 +4,7 @@
 
 #include "present/picture/rate.h"
 #include "study/reading/reading.h"
+#include "study/weigh/moves.h"
 #include "study/weigh/weigh.h"
 #include "support/failing.h"
 
@@ -68,6 +69,44 @@ static void weighing_says_so(void **state)
     fail_each_allocation(weigh_it, "weighing");
 }
 
+static struct weigh_space modes;
+
+/* Margins in a channel with an echo, of all waveforms alike: some allocations only. */
+static int make_margins(void)
+{
+    struct fault fault = {0};
+    enum status status = weigh_echo_margins(&modes, NULL, &fault);
+    assert_true(status == STATUS_OK || status == STATUS_NO_MEMORY);
+    assert_int_equal(fault.status, status);
+    return status == STATUS_OK;
+}
+
+static int make_moves(void)
+{
+    struct move moves[MOVE_COUNT];
+    moves_make(&modes, NULL, (uint32_t)weigh_find(&modes, &modes.scenario), moves);
+    return moves[MOVE_LONGER_GUARD].exists && moves[MOVE_FASTER].exists;
+}
+
+static void margins_and_moves_say_so(void **state)
+{
+    (void)state;
+    struct scenario scenario = scenario_default();
+    scenario.receiver.snr_db = 20.0;
+    scenario.receiver.positions = 2;
+    scenario.echo_count = 1;
+    for (int any = 0; any < 2; any++) {
+        scenario.echoes[0] = (struct echo){
+            .delay_us = any ? 30.0 : 1.0, .level_db = -6.0, .phase_deg = any ? NAN : 0.0};
+        assert_int_equal(weigh_space_make(&scenario, SNR_RECEIVER, &modes, NULL), STATUS_OK);
+        fail_each_allocation(make_margins, "margins of all modes");
+        if (!any) {
+            fail_allocations(make_moves, "moves", 12);
+        }
+        weigh_space_free(&modes);
+    }
+}
+
 static int judge_it(void)
 {
     struct page page;
@@ -99,6 +138,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reading_a_page_says_so),
         cmocka_unit_test(weighing_says_so),
+        cmocka_unit_test(margins_and_moves_say_so),
         cmocka_unit_test(judging_a_page_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -92,7 +92,46 @@ static void modes_without_a_block_are_left_out(void **state)
     for (size_t i = 0; i < space->count; i++) {
         assert_true(space->modes[i].net_mbps > 0.0);
     }
+    /* The first code has no room in the first waveform, so that nothing stands before its place. */
+    assert_true(space->modes[0].code > 0 || space->modes[0].geometry > 0);
+    space_put(space->choices, space->geometries[0].numbers, space->codes[0].own.numbers, &scenario);
+    assert_int_equal(weigh_find(space, &scenario), -1);
+    /* Nothing is left of what is kept, with a limit and without. */
+    struct weigh_wish wish = weigh_wish_none();
+    struct weigh_list list;
+    struct text words = {0};
+    weigh_space_adopt(space, &scenario);
+    wish.fixed = (1u << space->choices->choice_count) - 1;
+    for (int limited = 0; limited < 2; limited++) {
+        wish.limits[LIMIT_RATE] = limited ? 1.0 : NAN;
+        assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+        assert_int_equal(list.count, 0);
+        weigh_explain_empty(space, &wish, &list, &words);
+        assert_string_equal(text_string(&words), "No legal mode has the fixed settings.");
+        text_free(&words);
+        weigh_list_free(&list);
+    }
     space_end(space);
+}
+
+/* A longer guard interval asks for more pilots, which may leave no room for the same code's block.
+ */
+static void moves_lead_to_no_mode_without_room(void **state)
+{
+    (void)state;
+    for (int symbols = 18; symbols < 26; symbols++) {
+        struct scenario scenario = scenario_default_of(PAIR_DVB);
+        scenario.dvbt2.symbols = symbols;
+        struct weigh_space *space = space_of(&scenario, SNR_RECEIVER);
+        for (uint32_t from = 0; from < 400; from += 5) {
+            struct move moves[MOVE_COUNT];
+            moves_make(space, NULL, from, moves);
+            for (int i = 0; i < MOVE_COUNT; i++) {
+                assert_true(!moves[i].exists || moves[i].mode < space->count);
+            }
+        }
+        space_end(space);
+    }
 }
 
 /* ETSI TS 102 831, table of absolute maximum rates, from memory: 50.345 Mbit/s, with the symbols
@@ -216,6 +255,7 @@ int main(void)
         cmocka_unit_test(the_space_has_all_legal_modes_once),
         cmocka_unit_test(figures_are_those_of_the_report),
         cmocka_unit_test(modes_without_a_block_are_left_out),
+        cmocka_unit_test(moves_lead_to_no_mode_without_room),
         cmocka_unit_test(the_fastest_mode_is_the_published_one),
         cmocka_unit_test(margins_are_those_of_the_verdict),
         cmocka_unit_test(moves_change_what_they_say),

@@ -75,7 +75,32 @@ static void margins_stay_at_the_same_place_only(void **state)
             fail_msg("%s = %s", others[i][0], others[i][1]);
         }
     }
+    /* An echo of given phase 0 and one of any have the same gain; one of another name another draw.
+     */
+    scenario_say(&scenario, "echo hill.phase_deg", "0");
+    for (int i = 0; i < 4; i++) {
+        struct scenario other = scenario;
+        if (i == 0) {
+            scenario_say(&other, "echo hill.phase_deg", "any");
+        } else if (i == 1) {
+            text_format(other.echo_names[0], NAME_MAX_BYTES, "dale");
+        } else if (i == 2) {
+            scenario_say(&other, "receiver.positions", "17");
+        } else {
+            other.echoes[0].delay_us = 1e9; /* of no place at all */
+        }
+        weigh_space_adopt(&space, &scenario);
+        free(space.echo_margins);
+        space.echo_margins = malloc(sizeof *space.echo_margins);
+        assert_non_null(space.echo_margins);
+        weigh_space_adopt(&space, &other);
+        assert_null(space.echo_margins);
+    }
     weigh_space_free(&space);
+    scenario.echoes[0].delay_us = 1e9;
+    struct fault fault = {0};
+    assert_int_not_equal(weigh_space_make(&scenario, SNR_RECEIVER, &space, &fault), STATUS_OK);
+    assert_true(fault.place[0] != '\0');
 }
 
 static void what_is_no_mode_is_not_found(void **state)

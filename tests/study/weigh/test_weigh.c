@@ -136,8 +136,21 @@ static void frontier_equals_comparing_all_pairs(void **state)
             assert_int_equal(fast[i], slow[i]);
         }
     }
-    points[0].snr = NAN;
-    assert_int_equal(frontier_mark(points, 1, fast), STATUS_OUT_OF_RANGE);
+    for (int member = 0; member < 4; member++) {
+        points[0] = (struct frontier_point){1.0, 1.0, 1.0, 1.0};
+        *(member == 0   ? &points[0].rate
+          : member == 1 ? &points[0].snr
+          : member == 2 ? &points[0].echo
+                        : &points[0].speed) = NAN;
+        assert_int_equal(frontier_mark(points, 1, fast), STATUS_OUT_OF_RANGE);
+    }
+    for (int i = 0; i < 600; i++) { /* each a step: slower, and for less SNR, than all before */
+        points[i] = (struct frontier_point){-i, -i, 1.0, -i};
+    }
+    assert_int_equal(frontier_mark(points, 600, fast), STATUS_OK);
+    for (int i = 0; i < 600; i++) {
+        assert_true(fast[i]);
+    }
     for (int i = 0; i < 600; i++) {
         points[i] = (struct frontier_point){.echo = i};
     }
@@ -352,6 +365,13 @@ static void an_empty_list_says_what_to_relax(void **state)
     assert_true(list.count > 0);
     weigh_list_free(&list);
 
+    wish = weigh_wish_none(); /* the one named last excludes most */
+    wish.limits[LIMIT_ECHO] = 1.0;
+    wish.limits[LIMIT_SNR] = -10.0;
+    assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+    assert_int_equal(list.count, 0);
+    assert_int_equal(weigh_tightest_limit(&wish, &list), LIMIT_SNR);
+    weigh_list_free(&list);
     wish = weigh_wish_none();
     wish.limits[LIMIT_ECHO] = 2000.0;
     wish.limits[LIMIT_RATE] = 100.0;
