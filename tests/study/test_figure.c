@@ -164,6 +164,11 @@ static void reports_leave_out_what_there_is_none_of(void **state)
     text_free(&words);
     struct account_row row = {.is_loss = true, .db = {NAN, NAN}};
     char text[24];
+    static const char *const units[][2] = {{"dB", "none"}, {"km", "-"}, {NULL, "-"}};
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        figure_number_text(-INFINITY, units[i][0], 1, text, sizeof text);
+        assert_string_equal(text, units[i][1]);
+    }
     account_row_text(&row, GENERATION_FIRST, text, sizeof text);
     assert_string_equal(text, "-"); /* nobody knows of either */
     row.db[GENERATION_SECOND] = -1.5;

@@ -261,10 +261,7 @@ static void put_best_first(struct candidate *candidates, size_t count, size_t mo
             candidates[i++] = candidates[j];
             candidates[j--] = other;
         }
-        size_t cut = j + 1;
-        if (cut <= low || cut >= high) {
-            break;
-        }
+        size_t cut = j + 1; /* within, for the pivot was neither the first nor the last */
         if (most <= cut) {
             high = cut;
         } else {

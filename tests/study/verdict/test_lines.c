@@ -116,10 +116,13 @@ static void without_an_snr_no_level_is_told_as_borne(void **state)
     (void)state;
     struct scenario scenario = scenario_default();
     struct echo_tolerated at[2];
-    assert_int_equal(verdicts_make(&scenario, &study, NULL), STATUS_OK);
-    assert_int_equal(echo_sweep_tolerated(&study, 1.0, 20.0, 2, at), STATUS_OK);
-    for (int g = 0; g < GENERATION_COUNT; g++) {
-        assert_true(isnan(at[0].db[g]) && isnan(at[1].db[g]));
+    for (int known = 0; known < 2; known++) { /* nor at one that is below what is needed */
+        scenario.receiver.snr_db = known ? 5.0 : NAN;
+        assert_int_equal(verdicts_make(&scenario, &study, NULL), STATUS_OK);
+        assert_int_equal(echo_sweep_tolerated(&study, 1.0, 20.0, 2, at), STATUS_OK);
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            assert_true(isnan(at[0].db[g]) && isnan(at[1].db[g]));
+        }
     }
 }
 

@@ -136,6 +136,14 @@ static void frontier_equals_comparing_all_pairs(void **state)
             assert_int_equal(fast[i], slow[i]);
         }
     }
+    const struct frontier_point point = {1.0, 1.0, 1.0, 1.0};
+    const struct frontier_point better[] = {
+        {2.0, 1.0, 1.0, 1.0}, {1.0, 0.0, 1.0, 1.0}, {1.0, 1.0, 2.0, 1.0}, {1.0, 1.0, 1.0, 2.0}};
+    assert_false(frontier_beats(&point, &point)); /* as good in all, and better in none */
+    for (size_t i = 0; i < sizeof better / sizeof better[0]; i++) {
+        assert_true(frontier_beats(&better[i], &point));
+        assert_false(frontier_beats(&point, &better[i]));
+    }
     for (int member = 0; member < 4; member++) {
         points[0] = (struct frontier_point){1.0, 1.0, 1.0, 1.0};
         *(member == 0   ? &points[0].rate
@@ -372,6 +380,14 @@ static void an_empty_list_says_what_to_relax(void **state)
     assert_int_equal(list.count, 0);
     assert_int_equal(weigh_tightest_limit(&wish, &list), LIMIT_SNR);
     weigh_list_free(&list);
+    wish = weigh_wish_none(); /* a word that no mode has orders nothing */
+    wish.order = figure_find(&generation_figures, "hierarchy");
+    wish.most = 3;
+    assert_non_null(wish.order);
+    assert_int_equal(weigh_pick(space, &wish, &list, NULL), STATUS_OK);
+    assert_int_equal(list.count, 3);
+    weigh_list_free(&list);
+
     wish = weigh_wish_none();
     wish.limits[LIMIT_ECHO] = 2000.0;
     wish.limits[LIMIT_RATE] = 100.0;
