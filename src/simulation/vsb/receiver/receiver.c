@@ -278,7 +278,8 @@ static void take_off_pilot(float *samples, long count, float *kept)
     }
 }
 
-/* Symbols until the fastest ray that is followed has turned by DESIGN_TURN. */
+/* Symbols until the fastest ray that is followed has turned by DESIGN_TURN, half a unit at most;
+ * all where none turns. */
 static long design_symbols(const struct vsb_receiver *receiver)
 {
     const struct channel *channel = &receiver->channel;
@@ -290,8 +291,9 @@ static long design_symbols(const struct vsb_receiver *receiver)
             fastest = turn;
         }
     }
-    double symbols = fastest > 0.0 ? DESIGN_TURN / fastest * vsb_symbol_rate_hz() : INFINITY;
-    return symbols < (double)receiver->symbols ? (long)symbols + 1 : receiver->symbols;
+    double half = 0.5 * (double)receiver->symbols;
+    return fastest > 0.0 ? (long)fmin(DESIGN_TURN / fastest * vsb_symbol_rate_hz(), half) + 1
+                         : receiver->symbols;
 }
 
 static enum status equalise_ideally(struct vsb_receiver *receiver, const struct vsb_equalising *run)
