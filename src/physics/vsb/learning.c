@@ -452,7 +452,7 @@ static enum status bring(const struct vsb_learning *learning, struct vsb_room *r
                          ? symbols_later(&f->learning, learning)
                          : 0.0;
     bool gone = false;
-    if (symbols > 0.0) {
+    if (f != NULL && symbols > 0.0) {
         f->looks.room = room;
         status = go_on(f, learning, symbols, &gone);
     }

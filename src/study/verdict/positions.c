@@ -425,7 +425,7 @@ enum status positions_over_time(const struct verdict *verdict, const struct chan
     enum status status = asking_open(verdict, &asking);
     for (size_t i = 0; i < count && status == STATUS_OK; i++) {
         double at = count > 1 ? seconds * (double)i / (double)(count - 1) : 0.0;
-        struct stand stand;
+        struct stand stand = {.margin_db = NAN};
         channel_live(from, 0, at, asking.drawn);
         status = margin_of_drawn(&asking, verdict->conditions.snr_db, &stand);
         margin_db[i] = stand.margin_db;
