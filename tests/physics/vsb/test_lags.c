@@ -72,7 +72,7 @@ static void positions_find_their_own_where_none_foretells_another(void **state)
     assert_near(off.rms_db, 0.0, 0.0, "each position's own");
 }
 
-/* Rays far apart, whose power does not hang on their phases, at one instant and a moment later. */
+/* Rays far apart, whose power hardly hangs on their phases, at one instant and a moment later. */
 static void taps_go_on_from_where_they_were_a_moment_before(void **state)
 {
     (void)state;
@@ -81,6 +81,7 @@ static void taps_go_on_from_where_they_were_a_moment_before(void **state)
     struct vsb_echo_work work = {.lags = {{.count = 0}}};
     struct channel channel;
     double off_db = 0.0;
+    int gone_on = 0; /* followed anew it would be the same to the last bit */
     room_make(echoes, 3, &channel);
     for (int i = 0; i < 8; i++) {
         struct channel drawn, later;
@@ -89,13 +90,13 @@ static void taps_go_on_from_where_they_were_a_moment_before(void **state)
         channel_draw(&channel, (uint64_t)i, &drawn);
         channel_advance(&drawn, 0.05, &later);
         assert_int_equal(vsb_echo_margin_db(&drawn, 20.0, &learning, &work, &margin_db), STATUS_OK);
-        const struct vsb_learner *followed = work.lags[0].learners[0];
         assert_int_equal(vsb_echo_margin_db(&later, 20.0, &learning, &work, &margin_db), STATUS_OK);
-        assert_ptr_equal(work.lags[0].learners[0], followed);
         assert_int_equal(vsb_echo_solve(&later, 20.0, &learning, &own), STATUS_OK);
         assert_near(margin_db, own.margin_db, 0.1, "followed anew");
         off_db += (margin_db - own.margin_db) / 8.0;
+        gone_on += margin_db != own.margin_db;
     }
+    assert_true(gone_on >= 4);
     assert_near(off_db, 0.0, 0.02, "followed anew");
     vsb_echo_work_free(&work);
 }
