@@ -59,8 +59,14 @@
  * In rooms that it was not made from (tests/proof/fresh-table.txt) the fit for the trellis decoder
  * is off by up to 0.79 dB below 3 dB, within 0.5 dB in eleven of twelve; beyond it is too good by
  * up to 1 dB in two. Of 96 others of receivers that learn (learner-table.txt) one is told more than
- * 0.5 dB too good, by 0.62 dB. Worked number: one tap of 0.5 eighty symbols back: nearest
- * level 1.68 dB, trellis 0.51 dB. */
+ * 0.5 dB too good, by 0.62 dB. Of 343 rooms at rest drawn far more widely
+ * (*computed*, by a simulation of the symbols alone, which meets that of the whole receiver within
+ * 0.15 dB in each of 22 taken at random), 289 lose less than 3 dB: 282 are told within 0.5 dB, the
+ * worst 4.6 dB too bad; of the other 54 it is more than 0.5 dB too good in 14, by up to 3.0 dB. It
+ * misses most what a tap does to its own encoder (one of 0.5 costs 1.4 to 1.7 dB 12 to 36 symbols
+ * back, of 0.9 no more than 2.7 dB), taps 12 symbols apart, which meet in one encoder, and many
+ * late ones, with which falls are rare but do not mend. Worked number: one tap of 0.5 eighty
+ * symbols back: nearest level 1.68 dB, trellis 0.51 dB. */
 #include "physics/vsb/decision.h"
 
 #include <math.h>
