@@ -14,6 +14,7 @@
  */
 #include "scenario/use.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -113,6 +114,7 @@ const struct field *use_key(size_t i)
 
 double use_value(const struct use_at *at, size_t i)
 {
+    assert(i < KEY_COUNT);
     return at->use == USE_NONE      ? use_key(i)->plain
            : at->use == USE_ROOFTOP ? rooftop_value(at, (enum use_key)i)
                                     : preset_value(at, (enum use_key)i);

@@ -106,6 +106,12 @@ static const struct sample samples[] = {
      "!pilot pattern PP9: PP1|PP2|PP3|PP4|PP5|PP6|PP7|PP8 exist "
      "!code rate 9/10: 1/2|2/3|3/4|5/6|7/8 or 1/2|3/5|2/3|3/4|4/5|5/6 exist "
      "!RF channel 52: 5 to 12 or 21 to 48 exist "},
+    {"two SNRs hide no mode that cannot be",
+     "DVB-T2, FFT 2K, GI 1/128, PP7, 256QAM, code rate 2/3\nC/N 20 dB\nC/N 25 dB\n",
+     "page.system=DVB-T2 dvbt2.fft=2K dvbt2.guard=1/128 dvbt2.pilots=PP7 "
+     "dvbt2.constellation=256QAM dvbt2.rate=2/3 receiver.snr_db=20 receiver.snr_db=25 "
+     "#measured SNR is 20 (line 2) and also 25 (line 3) "
+     "#guard interval: 1/128 does not go with FFT 2K (legal: 1/32|1/16|1/8|1/4) "},
     {"what does not go together", "DVB-T2, FFT 32K, GI 1/16, PP1, QPSK, code rate 1/2\n",
      "page.system=DVB-T2 dvbt2.fft=32K dvbt2.guard=1/16 dvbt2.pilots=PP1 dvbt2.constellation=QPSK "
      "dvbt2.rate=1/2 "

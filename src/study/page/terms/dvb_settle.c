@@ -221,7 +221,7 @@ void dvb_settle(struct settling *s)
         move_assumed(s);
         settle_symbols(s);
     }
-    if (s->settled->contradictions.count == 0) {
+    if (s->settled->contradictions.count == s->readings_apart) {
         ask_system(s, system_of(&s->scenario, generation));
     }
 }
