@@ -143,6 +143,7 @@ static void check_required(const struct scenario *scenario)
         }
         assert_int_equal(verdict_required_db(&verdict, &needed_db, NULL), STATUS_OK);
         if (!isfinite(needed_db)) {
+            assert_false(verdict.works);
             continue;
         }
         int place = positions_place(64, verdict.conditions.position_percent);

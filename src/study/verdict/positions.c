@@ -226,6 +226,9 @@ enum status positions_solve(struct verdict *verdict)
 #define CLOSE_DB 1e-3
 #define SLOPE_LEAST \
     0.02 /* dB a dB: where less is gained echoes or motion rule, and none suffices */
+/* After a smaller step the middle may be another position, whose estimate lacks more or less than
+ * the step brought: it tells no slope. */
+#define TELLING_STEP_DB 0.1
 
 /* The asked place and the middle, where the verdict solves in full, and between which positions,
  * best first, the next step looks for both. */
@@ -235,6 +238,7 @@ struct seeking {
     int place, better, worse;
     int first, last;
     double snr_db; /* at which they stand so; NAN: they stand anyhow */
+    double slope;  /* dB of margin a dB of SNR, as the last telling step had it */
     int one;       /* the position at the place where the search begins */
 };
 
@@ -294,17 +298,19 @@ static enum status seek(struct seeking *seeking,
         if (status != STATUS_OK) {
             return status;
         }
-        double slope = i > 0 ? (margin_db - last_margin_db) / (snr_db - last_db) : 1.0;
+        bool telling = i > 0 && fabs(snr_db - last_db) > TELLING_STEP_DB;
+        seeking->slope = telling ? (margin_db - last_margin_db) / (snr_db - last_db)
+                                 : fmin(seeking->slope, 1.0); /* more was a leap */
         bool close = fabs(margin_db) < CLOSE_DB;
         if (close || margin_db >= 0.0) {
             *needed_db = close ? snr_db : fmin(*needed_db, snr_db);
         }
-        if (close || !isfinite(margin_db) || (margin_db < 0.0 && slope < SLOPE_LEAST)) {
+        if (close || !isfinite(margin_db) || (margin_db < 0.0 && seeking->slope < SLOPE_LEAST)) {
             break;
         }
         last_db = snr_db;
         last_margin_db = margin_db;
-        snr_db -= margin_db / fmax(slope, SLOPE_LEAST);
+        snr_db -= margin_db / fmax(seeking->slope, SLOPE_LEAST);
     }
     return STATUS_OK;
 }
@@ -350,6 +356,7 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
                               .worse = place < middle ? middle : place,
                               .last = asking->count - 1,
                               .snr_db = NAN,
+                              .slope = 1.0,
                               .one =
                                   known ? verdict->order[place] : asking->stands[place].position};
     if (status == STATUS_OK) {
@@ -364,6 +371,7 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
     *room = *verdict;
     if (!isfinite(*needed_db)) { /* nor may any suffice for the others */
         bool suffices = false;
+        seeking.slope = 1.0;
         status = most_suffices(&seeking, verdict, &suffices);
         if (status != STATUS_OK || !suffices) {
             return status;

@@ -3,6 +3,7 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/units.h"
@@ -203,6 +204,36 @@ static void no_snr_is_told_only_where_the_most_there_is_does_not_serve(void **st
     assert_true(told > 2 && untold > 2);
 }
 
+/* Six strong rays: next to the answer each small step brings another position into the middle,
+ * whose estimate lacks some hundredths of a decibel more, so that margins fall as the SNR rises. */
+static void what_decodes_needs_no_more_than_it_has(void **state)
+{
+    (void)state;
+    static const double rays[][2] = {
+        {-5.71, -0.1}, {-5.23, -3.9}, {-3.64, -2.6}, {-2.81, -1.3}, {0.07, -2.8}};
+    struct scenario scenario = one_echo(14.0, (struct echo){.phase_deg = NAN});
+    scenario.receiver.positions = 256;
+    scenario_set_channel(&scenario, 26);
+    scenario.transmission.plps[0].code.constellation = QAM64;
+    scenario.transmission.plps[0].code.rate_15ths = 9;
+    scenario.echo_count = (int)(sizeof rays / sizeof rays[0]);
+    for (int i = 0; i < scenario.echo_count; i++) {
+        scenario.echoes[i] =
+            (struct echo){.delay_us = rays[i][0], .level_db = rays[i][1], .phase_deg = NAN};
+        snprintf(scenario.echo_names[i], sizeof scenario.echo_names[i], "ray %d", i + 1 + i / 4);
+    }
+    for (double snr_db = 14.0; snr_db <= 30.0; snr_db += 2.0) {
+        for (int g = 0; g < GENERATION_COUNT; g++) {
+            double needed_db;
+            scenario.receiver.snr_db = snr_db;
+            assert_int_equal(verdict_make(&scenario, (enum generation)g, &study, NULL), STATUS_OK);
+            assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+            assert_true(isfinite(needed_db));
+            assert_int_equal(study.works, needed_db <= snr_db);
+        }
+    }
+}
+
 static void places_lie_within_the_positions(void **state)
 {
     (void)state;
@@ -306,6 +337,7 @@ int main(void)
         cmocka_unit_test(what_was_before_an_instant_counts_where_decisions_teach),
         cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
         cmocka_unit_test(no_snr_is_told_only_where_the_most_there_is_does_not_serve),
+        cmocka_unit_test(what_decodes_needs_no_more_than_it_has),
         cmocka_unit_test(places_lie_within_the_positions),
         cmocka_unit_test(what_no_snr_suffices_for_fails_at_every_position),
         cmocka_unit_test(where_too_few_positions_decode_at_all_no_snr_suffices),
