@@ -148,6 +148,18 @@ static void write_snr_note(const struct verdicts *verdicts, enum format format, 
     text_free(&words);
 }
 
+/* Where levels of other transmitters come from, if there are any. */
+static const char *levels_words(const struct invocation *invocation, const struct verdict *verdict)
+{
+    if (invocation_option(invocation, "--transmitter") != NULL) {
+        return "Level of an echo of another transmitter: free space, no obstacle. ";
+    }
+    return verdict->conditions.channel.count - 1 > invocation->profile.scenario.echo_count
+               ? "Level of an echo of another transmitter of the network: predicted, as guardspan "
+                 "place tells it. "
+               : "";
+}
+
 static void write_notes(const struct invocation *invocation, const struct verdicts *verdicts,
                         struct text *out)
 {
@@ -173,10 +185,14 @@ static void write_notes(const struct invocation *invocation, const struct verdic
                     "A receiver that moves: what is near it scatters every ray, which so arrives "
                     "evenly from all around, beside a Doppler of its own.");
     }
-    note_append(out, format,
-                "Level of an echo of another transmitter: free space, no obstacle. Each number is "
-                "rounded by itself, so a sum can differ from its parts by 0.1 dB. A planning aid, "
-                "not a measurement: local rules and a licensed engineer decide.");
+    struct text closing = {0};
+    text_printf(&closing,
+                "%sEach number is rounded by itself, so a sum can differ from its parts by 0.1 dB. "
+                "A planning aid, not a measurement: local rules and a licensed engineer decide.",
+                levels_words(invocation, first));
+    note_append(out, format, text_string(&closing));
+    out->failed |= closing.failed;
+    text_free(&closing);
 }
 
 /* Fills in from which SNR on each decodes here. */

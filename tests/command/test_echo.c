@@ -88,6 +88,28 @@ static void words_without_echoes_speak_of_none(void **state)
     }
 }
 
+/* Levels of other transmitters: free space where they are given by distance and power, the
+ * prediction of the place where they are stations, and nothing is said where there are none. */
+static void levels_of_other_transmitters_are_told_as_what_they_are(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *line;
+        bool free_space, predicted;
+    } rows[] = {
+        {"echo --set receiver.snr_db=20 --transmitter 12,50 --transmitter 31,10", true, false},
+        {"echo profiles/single-frequency-network.ini", false, true},
+        {"echo profiles/echo-hill.ini", false, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct run run = run_line(rows[i].line);
+        assert_int_equal(run.status, 0);
+        assert_int_equal(strstr(run.out, "free space") != NULL, rows[i].free_space);
+        assert_int_equal(strstr(run.out, "of the network: predicted") != NULL, rows[i].predicted);
+        run_free(&run);
+    }
+}
+
 static void without_echoes_both_keep_the_snr(void **state)
 {
     (void)state;
@@ -263,6 +285,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_contract_of_names_is_kept),
         cmocka_unit_test(words_without_echoes_speak_of_none),
+        cmocka_unit_test(levels_of_other_transmitters_are_told_as_what_they_are),
         cmocka_unit_test(without_echoes_both_keep_the_snr),
         cmocka_unit_test(without_an_snr_margins_are_null_and_words_say_what_to_give),
         cmocka_unit_test(the_verdict_comes_first),
