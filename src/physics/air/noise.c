@@ -32,7 +32,8 @@
 #define MAN_MADE_MAX_MHZ 250.0
 #define FREE_SPACE_OHM 376.730313668
 #define DIPOLE_DBI 2.15
-#define PLANNING_NOISE_DBM (-106.2) /* in 6 MHz, OET Bulletin 69 */
+#define PLANNING_NOISE_DBM (-106.2) /* OET Bulletin 69, in its 6 MHz */
+#define PLANNING_NOISE_MHZ 6.0
 
 double noise_thermal_dbm(double bandwidth_mhz)
 {
@@ -66,7 +67,7 @@ static const struct {
     const char *source;
     struct planning_factors bands[BAND_COUNT];
     bool follows[BAND_COUNT]; /* the dipole factor is corrected for the frequency */
-    bool by_width;            /* so is the noise for the channel's width */
+    bool occupied;            /* noise counts in what carriers occupy of the channel */
 } plans[PLAN_COUNT] = {
     [PLAN_US] = {"FCC OET Bulletin 69",
                  {[BAND_LOW_VHF] = {69.0, -111.8, 4.0, 1.0, 10.0, 0.0},
@@ -94,7 +95,7 @@ const char *planning_source(enum channel_plan plan)
 
 double noise_bandwidth_mhz(enum channel_plan plan, double bandwidth_mhz)
 {
-    return plans[plan].by_width ? OCCUPIED_SHARE * bandwidth_mhz : bandwidth_mhz;
+    return plans[plan].occupied ? OCCUPIED_SHARE * bandwidth_mhz : bandwidth_mhz;
 }
 
 double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_mhz,
@@ -104,9 +105,9 @@ double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_
     const struct planning_factors *factors = planning_factors(plan, band);
     double adjustment_db =
         plans[plan].follows[band] ? 20.0 * log10(factors->mean_mhz / center_mhz) : 0.0;
-    double noise_dbm = plans[plan].by_width
+    double noise_dbm = plans[plan].occupied
                            ? noise_thermal_dbm(noise_bandwidth_mhz(plan, bandwidth_mhz))
-                           : PLANNING_NOISE_DBM;
+                           : PLANNING_NOISE_DBM + db_from_ratio(bandwidth_mhz / PLANNING_NOISE_MHZ);
     return cn_db - factors->dipole_db - adjustment_db - factors->gain_dbd + factors->line_db +
            noise_dbm + factors->noise_figure_db + factors->man_made_db;
 }

@@ -26,8 +26,8 @@ const char *planning_source(enum channel_plan plan);
  * 7.61 of 8 MHz (BT.2033). */
 double noise_bandwidth_mhz(enum channel_plan plan, double bandwidth_mhz);
 
-/* Field strength that a C/N asks for with the plan's factors of the band, dBuV/m. In Region 1 the
- * noise follows the channel's width; OET Bulletin 69 is of 6 MHz. */
+/* Field strength that a C/N asks for with the plan's factors of the band, dBuV/m. The noise follows
+ * the channel's width; that of OET Bulletin 69, whose channels are of 6 MHz, from there. */
 double planning_field_dbuvm(enum channel_plan plan, double cn_db, double center_mhz,
                             double bandwidth_mhz);
 

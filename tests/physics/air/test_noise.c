@@ -54,6 +54,19 @@ static void gain_and_line_shift_the_level_by_themselves(void **state)
     assert_near(level_from_field_dbm(60.0, 500.0, 10.0, 4.0), level + 6.0, 1e-9, "gain less line");
 }
 
+/* Twice as wide a channel takes twice the noise, whatever the plan. */
+static void the_field_that_is_needed_follows_the_width(void **state)
+{
+    (void)state;
+    for (int plan = 0; plan < PLAN_COUNT; plan++) {
+        for (double mhz = 60.0; mhz < 600.0; mhz += 130.0) {
+            double narrow = planning_field_dbuvm((enum channel_plan)plan, 15.0, mhz, 6.0);
+            double wide = planning_field_dbuvm((enum channel_plan)plan, 15.0, mhz, 8.0);
+            assert_near(wide - narrow, 10.0 * log10(8.0 / 6.0), 1e-9, "1.25 dB");
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -61,6 +74,7 @@ int main(void)
         cmocka_unit_test(man_made_noise_rules_in_a_city_on_low_vhf),
         cmocka_unit_test(noise_grows_with_every_source_of_it),
         cmocka_unit_test(gain_and_line_shift_the_level_by_themselves),
+        cmocka_unit_test(the_field_that_is_needed_follows_the_width),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
