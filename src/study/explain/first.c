@@ -43,11 +43,13 @@ static const struct explanation rows[] = {
      .source = "ATSC A/53 Part 2"},
     {.name = "first.required_snr_db",
      .title = "required SNR",
-     .sentence = "The required SNR of 8-VSB is its threshold of visible errors, in dB.",
+     .sentence = "The required SNR of 8-VSB is its threshold of visible errors and what the "
+                 "receiver's implementation takes, in dB.",
      .paragraph =
          "It counts the pilot as signal and assumes noise only. With echoes the equaliser makes "
          "the noise grow, and the SNR ahead of it must be higher.",
-     .formula = "{first.threshold_db:1} dB",
+     .formula = "{first.threshold_db:1} dB + {first.implementation_loss_db:1} dB = "
+                "{first.required_snr_db:1} dB",
      .source = "ATSC A/54A"},
     {.name = "first.echo_before_us",
      .title = "echo ahead",
@@ -83,14 +85,14 @@ static const struct explanation rows[] = {
      .source = "v = c fd / f"},
     {.name = "first.field_dbuvm",
      .title = "field needed",
-     .sentence = "The field needed is the field strength at which the threshold is reached, in "
+     .sentence = "The field needed is the field strength at which the required SNR is reached, in "
                  "dBuV/m.",
      .paragraph =
          "It assumes the planning factors of the band, a roof aerial among them, and no echoes. "
          "With 15 dB the classic values are 28, 36 and 41 dBuV/m in low VHF, high VHF and UHF. The "
          "rule since 2024 says 41 on all UHF channels; here a UHF field still follows its "
          "frequency, less by 20 log10(615 / f), as OET Bulletin 69 has it.",
-     .formula = "{first.threshold_db:1} dB C/N in {band} = {first.field_dbuvm:1} dBuV/m",
+     .formula = "{first.required_snr_db:1} dB C/N in {band} = {first.field_dbuvm:1} dBuV/m",
      .source = "FCC OET Bulletin 69; 47 CFR 73.622(e), 73.619(c)"},
     {.name = "first.output_snr_db",
      .title = "output SNR",

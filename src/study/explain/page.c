@@ -210,7 +210,7 @@ static const struct explanation rows[] = {
      .sentence = "The needed SNR is that from which on the generation decodes under the profile's "
                  "echoes and motion, in dB.",
      .paragraph = "The log's SNRs are held against it, one by one.",
-     .formula = "as in echo: {first.threshold_db:1} dB for 8-VSB without echoes",
+     .formula = "as in echo: {first.required_snr_db:1} dB for 8-VSB without echoes",
      .source = "this program's verdict"},
     {.name = "readings.share",
      .title = "share of the time held",

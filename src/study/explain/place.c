@@ -182,11 +182,13 @@ static const struct explanation rows[] = {
      .source = "definition"},
     {.name = "place.needed_snr_db",
      .title = "needed SNR",
-     .sentence =
-         "The needed SNR is what a station's signal asks for: threshold or receiver SNR, in "
-         "dB.",
-     .paragraph = "8-VSB has one value; for OFDM it follows from the profile's mode.",
-     .formula = "first {first.threshold_db:1} dB, second {second.receiver_snr_db:1} dB",
+     .sentence = "The needed SNR is what a station's signal asks for, in noise alone or with the "
+                 "profile's echoes and motion, in dB.",
+     .paragraph = "In noise alone 8-VSB has one value, threshold and implementation loss; for OFDM "
+                  "it follows from the profile's mode. What echoes ask for beyond it hangs on all "
+                  "of them.",
+     .formula =
+         "in noise alone first {first.required_snr_db:1} dB, second {second.receiver_snr_db:1} dB",
      .source = "ATSC A/54A; ATSC A/327 Annex B"},
     {.name = "place.margin_db",
      .title = "margin",

@@ -66,7 +66,8 @@ static struct fixture *fixture_make(void)
     f->scenario.first = (struct first_receiver){.threshold_db = 14.9,
                                                 .equaliser_before_us = 29.5,
                                                 .equaliser_after_us = 38.5,
-                                                .tracking_hz = 10.0};
+                                                .tracking_hz = 10.0,
+                                                .implementation_loss_db = 1.0};
     f->scenario.receiver =
         (struct receiver){.noise_figure_db = 7.0, .snr_db = 24.0, .level_dbm = -61.0};
     f->scenario.place = (struct place){.receive_height_m = 10.0, .location_percent = 50.0};
@@ -76,6 +77,7 @@ static struct fixture *fixture_make(void)
     f->scenario.echo_count = 1;
     f->scenario.echoes[0] = (struct echo){.delay_us = 12.5, .level_db = -10.0};
     struct verdict *second = &f->report.verdicts.of[GENERATION_SECOND];
+    f->report.verdicts.of[GENERATION_FIRST].facts.required_snr_db = 15.9;
     second->facts.required_snr_db = 22.0;
     second->facts.frame_ms = 249.0;
     second->facts.reach_us = 197.5;
@@ -456,6 +458,11 @@ static void formulas_show_the_right_numbers(void **state)
     assert_formula_has(f, "mode.l1_basic_mode", "3820"); /* Table 6.17 */
     assert_formula_has(f, "mode.outer", "43200; less 192 bits of outer code (BCH) = 43008");
     assert_formula_has(f, "second.needed_snr_db", "22.00 dB");
+    /* A receiver that takes 1 dB needs that more, wherever it is told. */
+    assert_formula_has(f, "first.required_snr_db", "14.9 dB + 1.0 dB = 15.9 dB");
+    assert_formula_has(f, "first.field_dbuvm", "15.9 dB C/N in high VHF");
+    assert_formula_has(f, "place.needed_snr_db", "first 15.9 dB, second 22.0 dB");
+    assert_formula_has(f, "readings.needed_snr_db", "15.9 dB for 8-VSB");
     assert_formula_has(f, "first.net_mbps", "= 19.393 Mbit/s"); /* ATSC A/53 */
     assert_formula_has(f, "first.speed_kmh", "= 55 km/h");  /* 299.79 x 10 / 195 x 3.6 = 55.35 */
     assert_formula_has(f, "station.height_m", "= 63.5 km"); /* 4.12 (12.247 + 3.162) = 63.49 */
