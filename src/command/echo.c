@@ -239,6 +239,7 @@ static void write_page(const struct invocation *invocation, const struct verdict
         "needed_snr_db", "margin_db", "works",         NULL};
     struct text words = {0};
     verdict_words(verdicts, &words);
+    pipes_words(pipes, &verdicts->of[GENERATION_SECOND], &words);
     write_text(invocation, &words, out);
     text_append(out, "\n");
     verdict_words_decision(verdicts, &words);

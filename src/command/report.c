@@ -22,10 +22,13 @@ static void append_words(struct text *words, enum format format, struct text *ou
 
 /* The verdict, then what it is about. */
 static void write_head(const struct invocation *invocation, const struct report *report,
-                       struct text *out)
+                       const struct pipes pipes[GENERATION_COUNT], struct text *out)
 {
     struct text words = {0};
     verdict_words(&report->verdicts, &words);
+    for (int i = 0; i < GENERATION_COUNT; i++) {
+        pipes_words(&pipes[i], &report->verdicts.of[i], &words);
+    }
     append_words(&words, invocation->format, out);
     text_append(out, "\n");
     report_words_rf(&report->rf, &words);
@@ -159,7 +162,7 @@ static void write_page(const struct invocation *invocation, const struct report 
     static const struct part_plps sections[] = {
         {"PLPs", 2, of_plps}, {"What the PLPs need", 2, needs}, {"Time interleaving", 1, in_time}};
     enum format format = invocation->format;
-    write_head(invocation, report, out);
+    write_head(invocation, report, pipes, out);
     write_comparison(report, format, out);
     write_account(&report->verdicts, format, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {

@@ -108,6 +108,7 @@ static void draw_quantity(const struct desk *desk, struct grid *grid, struct rec
 static void draw_plp(const struct desk *desk, struct grid *grid, struct rect panel, int row,
                      int plp, bool selected)
 {
+    static const char margin_unit[] = ", dB";
     const struct verdict *verdict = desk_plp(desk, plp);
     char text[NAME_MAX_BYTES + 8];
     if (selected) {
@@ -116,8 +117,11 @@ static void draw_plp(const struct desk *desk, struct grid *grid, struct rect pan
     }
     section_item_title(section_find_in("plp", desk->profile.scenario.site.pair),
                        &desk->profile.scenario, plp, text, sizeof text);
-    screen_fit(grid, row, panel.column + 1, figure_columns(panel).end[0] - 1,
-               row_role(selected, ROLE_PLAIN), text);
+    int room = figure_columns(panel).end[0] - 1 - (int)strlen(margin_unit);
+    int written =
+        screen_fit(grid, row, panel.column + 1, room, row_role(selected, ROLE_PLAIN), text);
+    grid_write(grid, row, panel.column + 1 + written, -1, row_role(selected, ROLE_DIM),
+               margin_unit);
     text_format(text, sizeof text, desk_busy(desk) ? "..." : "-");
     enum role role = ROLE_SECOND;
     if (verdict && verdict->known) {

@@ -301,7 +301,9 @@ static void write_verdicts(struct page *page, const struct picture_case *shown)
     struct text words = {0};
     page->y += 0.5 * section_gap(page);
     struct type bold = {type_text.points, true, ROLE_PLAIN};
+    struct pipes pipes = picture_case_pipes(shown);
     verdict_words(verdicts, &words);
+    pipes_words(&pipes, &verdicts->of[GENERATION_SECOND], &words);
     page->y += sheet_write_wrapped(page->sheet, bold, page->inside.x, page->y, page->inside.width,
                                    text_string(&words), true);
     text_clear(&words);

@@ -35,3 +35,17 @@ void pipes_free(struct pipes *pipes)
     free(pipes->verdicts);
     *pipes = (struct pipes){0};
 }
+
+void pipes_words(const struct pipes *pipes, const struct verdict *told, struct text *out)
+{
+    int decoding = 0;
+    if (pipes->count < 2 || !told->known) {
+        return;
+    }
+    for (int i = 0; i < pipes->count; i++) {
+        decoding += pipes->verdicts[i].works;
+    }
+    text_printf(out, " Of %s's %d PLPs %d %s; its margin is that of %s, the most robust.",
+                told->reception.system->name, pipes->count, decoding,
+                decoding == 1 ? "decodes" : "decode", told->facts.plp);
+}

@@ -45,6 +45,9 @@ struct pipes {
 enum status pipes_make(const struct scenario *scenario, enum generation generation,
                        struct pipes *pipes, struct fault *fault);
 void pipes_free(struct pipes *pipes);
+/* " Of OFDM's 3 PLPs 2 decode; its margin is that of talk, the most robust.": of the verdict on
+ * the most robust pipe, where there are others and an SNR is known; else nothing. */
+void pipes_words(const struct pipes *pipes, const struct verdict *told, struct text *out);
 
 /* "RF channel 9, 189.000 MHz, high VHF". */
 void report_words_rf(const struct report_rf *rf, struct text *out);

@@ -27,6 +27,17 @@ static void share_words(const struct verdict *verdict, bool moves, const char *o
     }
 }
 
+/* Half is what is asked where nothing else is said; where another share is, and some decode but too
+ * few, that is said. */
+static void asked_words(const struct verdict *verdict, bool moves, struct text *out)
+{
+    double asked_percent = verdict->conditions.position_percent;
+    if (!verdict->works && verdict->positions_share > 0.0 && asked_percent != 50.0) {
+        text_printf(out, ", %s than the %.3g %% asked for", moves ? "less" : "fewer",
+                    asked_percent);
+    }
+}
+
 bool verdict_is_over_time(const struct verdict *verdict)
 {
     return channel_moves(&verdict->conditions.channel);
@@ -42,6 +53,7 @@ void verdict_words_short(const struct verdict *verdict, struct text *out)
     } else if (verdict->positions > 1) {
         bool moves = verdict_is_over_time(verdict);
         share_words(verdict, moves, moves ? " of the time" : " of the positions", out);
+        asked_words(verdict, moves, out);
         if (verdict->fare.lost) {
             text_append(out, ", it cannot follow the motion");
         } else if (isfinite(verdict->margin_db)) {
@@ -280,16 +292,32 @@ static void steadiness(const struct verdicts *verdicts, struct text *out)
     text_append(out, ".");
 }
 
-static void both_words(const struct verdict *verdict, struct text *out)
+/* Who decodes as often as is asked. */
+static void who_words(const struct verdicts *verdicts, struct text *out)
 {
-    text_printf(out, "Both %s", verdict->works ? "decode" : "fail");
-    if (verdict->positions > 1) {
-        text_printf(out, " %s%.3g %% of the %s%s", verdict_is_over_time(verdict) ? "" : "at ",
-                    verdict->conditions.position_percent,
-                    verdict_is_over_time(verdict) ? "time" : "positions",
-                    verdict->works ? " or more" : "");
+    const struct verdict *first = &verdicts->of[GENERATION_FIRST];
+    const struct verdict *second = &verdicts->of[GENERATION_SECOND];
+    const struct verdict *many = first->positions > 1 ? first : second;
+    bool share = many->positions > 1, any = first->works || second->works;
+    if (first->works != second->works) {
+        text_printf(out, "Only %s decodes",
+                    (first->works ? first : second)->reception.system->name);
+    } else {
+        text_append(out, any ? "Both decode" : share ? "Neither decodes" : "Both fail");
+    }
+    if (share) {
+        bool moves = verdict_is_over_time(many);
+        text_printf(out, " %s%.3g %% of the %s%s", moves ? "" : "at ",
+                    many->conditions.position_percent, moves ? "time" : "positions",
+                    any ? " or more" : "");
     }
     text_append(out, ". ");
+}
+
+/* Whether the margin that is solved in full, the one in the middle, is the one that is asked. */
+static bool middle_is_asked(const struct verdict *verdict)
+{
+    return verdict->positions == 1 || verdict->conditions.position_percent == 50.0;
 }
 
 void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
@@ -300,19 +328,14 @@ void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
         text_append(out, "Without an SNR for both nothing decides between them.");
         return;
     }
-    if (first->works == second->works) {
-        both_words(first, out);
-    } else {
-        text_printf(out, "Only %s decodes. ",
-                    (first->works ? first : second)->reception.system->name);
-    }
+    who_words(verdicts, out);
     decision(verdicts, out);
     steadiness(verdicts, out);
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         double ideal_db =
             verdict->reception.system->ideal_margin_db(&verdict->reception, &verdict->fare);
-        if (!verdict->works && ideal_db >= 0.0) {
+        if (!verdict->works && middle_is_asked(verdict) && ideal_db >= 0.0) {
             text_printf(out,
                         " An ideal receiver of %s would have %.1f dB to spare: what fails here are "
                         "a real one's faults.",

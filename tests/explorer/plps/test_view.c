@@ -234,9 +234,9 @@ static void other_views_show_the_margin_of_every_plp(void **state)
     struct pipes pipes;
     assert_int_equal(pipes_make(&scenario, GENERATION_SECOND, &pipes, NULL), STATUS_OK);
     for (int i = 0; i < pipes.count; i++) {
-        char row[96];
-        snprintf(row, sizeof row, "plp %-15s%12.1f", pipes.verdicts[i].facts.plp,
-                 pipes.verdicts[i].margin_db);
+        char row[128], name[64];
+        snprintf(name, sizeof name, "plp %s, dB", pipes.verdicts[i].facts.plp);
+        snprintf(row, sizeof row, "%-19s%12.1f", name, pipes.verdicts[i].margin_db);
         assert_shows(explorer, row);
     }
     assert_shows(explorer, "plp room: core, 16QAM 10/15");

@@ -144,8 +144,43 @@ static void what_decides_is_told_of_whom_it_hits(void **state)
     verdicts->of[0].margin_db = verdicts->of[0].margin_noise_db = 1.0;
     verdicts->of[1].margin_db = verdicts->of[1].margin_noise_db - 2.0;
     verdict_words_decision(verdicts, &words);
-    assert_non_null(strstr(text_string(&words), "Both fail at "));
+    assert_non_null(strstr(text_string(&words), "Neither decodes at 50 % of the positions. "));
     assert_told(verdicts, &words, "or more", false);
+}
+
+/* Where another share than half is asked for it is said who reaches it, and a margin at half of
+ * them, a real receiver's or an ideal one's, is no answer. */
+static void what_is_asked_is_said_where_it_is_not_half(void **state)
+{
+    (void)state;
+    struct text words = {0};
+    struct verdicts *verdicts = made();
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        struct verdict *verdict = &verdicts->of[g];
+        verdict->positions = 256;
+        verdict->positions_share = 0.84;
+        verdict->conditions.position_percent = 99.0;
+    }
+    verdicts->of[0].works = false;
+    verdict_words_decision(verdicts, &words);
+    assert_non_null(strstr(text_string(&words), "Only OFDM decodes at 99 % of the positions or "));
+    assert_null(strstr(text_string(&words), "An ideal receiver"));
+    text_clear(&words);
+    verdict_words_short(&verdicts->of[0], &words);
+    assert_non_null(strstr(text_string(&words), "at 84 % of the positions, fewer than the 99 % "
+                                                "asked for, "));
+    text_clear(&words);
+    verdict_words_short(&verdicts->of[1], &words);
+    assert_told(verdicts, &words, "asked for", false);
+    verdicts = made();
+    verdicts->of[0].works = false;
+    verdicts->of[0].positions = 256;
+    verdicts->of[0].positions_share = 0.4;
+    verdict_words_decision(verdicts, &words);
+    assert_non_null(strstr(text_string(&words), "An ideal receiver of 8-VSB"));
+    text_clear(&words);
+    verdict_words_short(&verdicts->of[0], &words);
+    assert_told(verdicts, &words, "asked for", false);
 }
 
 /* Without echoes it is the motion alone that takes what is lost, and one that has no positions
@@ -176,6 +211,7 @@ int main(void)
         cmocka_unit_test(what_fails_is_said_with_its_cause),
         cmocka_unit_test(a_line_has_a_margin_where_there_is_one),
         cmocka_unit_test(what_decides_is_told_of_whom_it_hits),
+        cmocka_unit_test(what_is_asked_is_said_where_it_is_not_half),
         cmocka_unit_test(motion_alone_is_named_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
