@@ -7,7 +7,8 @@
 #include "simulation/ldpc/slots_avx2.h"
 
 #define KERNEL ldpc_box_plus_avx2
-enum { VECTORS = 24, LANES = 15 };
+enum { VECTORS = 24, LANES = 15, ROTATION_BYTES = 2, SIGNS_AT_ONCE = 1 };
+#define VEC_SETTLE(value) __asm__("" : "+x"(value))
 
 typedef vec sizes;
 

@@ -7,7 +7,8 @@
 #include "simulation/ldpc/slots_avx512.h"
 
 #define KERNEL ldpc_box_plus_avx512
-enum { VECTORS = 12, LANES = 30 };
+enum { VECTORS = 12, LANES = 30, ROTATION_BYTES = 2 * ROW_BYTES, SIGNS_AT_ONCE = 2 };
+#define VEC_SETTLE(value) __asm__("" : "+v"(value))
 #define ALL_LANES ((1U << LANES) - 1)
 
 typedef vec sizes;

@@ -6,7 +6,8 @@
 #include "simulation/ldpc/softness.h"
 
 #define KERNEL ldpc_box_plus_plain
-enum { VECTORS = 60, LANES = 6, SLOT_BYTES = 32, WORDS = 8 };
+enum { VECTORS = 60, LANES = 6, SLOT_BYTES = 32, ROTATION_BYTES = 2, WORDS = 8, SIGNS_AT_ONCE = 1 };
+#define VEC_SETTLE(value) ((void)(value))
 
 typedef int16_t vec __attribute__((vector_size(2 * WORDS)));
 typedef uint16_t words __attribute__((vector_size(2 * WORDS)));

@@ -26,12 +26,13 @@
  * steps, 1.67; exactly 1.693.
  *
  * Included by each kernel's source file with KERNEL, the layout and the functions that layers.h
- * names, and these besides: vec_splat, vec_signed_like(size, sign): -size where sign < 0; and for
- * `sizes`, a register of bytes without sign: sizes_of(q), |q| of two registers, at most SURE,
- * sizes_part(all, i), those of the one or the other as words; sizes_smaller, sizes_larger,
- * sizes_plus, sizes_minus (wrapping), sizes_more, sizes_less (saturating), sizes_choose(size,
- * least, other, own): own where size equals least, sizes_soft(x) and sizes_soft_sum(a, b): f of x
- * and of a + b, from softness.h. */
+ * names, and these besides: SIGNS_AT_ONCE, how many edges' signs had better be multiplied at once;
+ * VEC_SETTLE(vec), which has it in a register; vec_splat, vec_signed_like(size, sign): -size where
+ * sign < 0; and for `sizes`, a register of bytes without sign: sizes_of(q), |q| of two registers,
+ * at most SURE, sizes_part(all, i), those of the one or the other as words; sizes_smaller,
+ * sizes_larger, sizes_plus, sizes_minus (wrapping), sizes_more, sizes_less (saturating),
+ * sizes_choose(size, least, other, own): own where size equals least, sizes_soft(x) and
+ * sizes_soft_sum(a, b): f of x and of a + b, from softness.h. */
 #include "simulation/ldpc/prepare.h"
 #include "simulation/ldpc/softness.h"
 
@@ -69,7 +70,7 @@ struct heard {
     vec signs[2];
 };
 
-INLINE void hear(struct heard *heard, sizes size, const vec q[2])
+INLINE void hear(struct heard *heard, int i, sizes size, const vec q[2])
 {
     sizes larger = sizes_larger(heard->least, size);
     heard->least = sizes_smaller(heard->least, size);
@@ -77,6 +78,10 @@ INLINE void hear(struct heard *heard, sizes size, const vec q[2])
     heard->second = sizes_smaller(heard->second, larger);
     heard->signs[0] = vec_xor(heard->signs[0], q[0]);
     heard->signs[1] = vec_xor(heard->signs[1], q[1]);
+    if (i % SIGNS_AT_ONCE == 0) { /* compilers would put it off and keep every q until then */
+        VEC_SETTLE(heard->signs[0]);
+        VEC_SETTLE(heard->signs[1]);
+    }
 }
 
 /* What it says to the least sure bit, the second, and all others. */
@@ -96,49 +101,83 @@ INLINE struct said answer(const struct heard *heard)
     };
 }
 
-/* Two registers of a block row, whose places and messages lie one after the other. */
-INLINE void update_two(const struct ldpc_work *work, const struct ldpc_place *places,
-                       unsigned char *messages, const int degree)
+/* What two registers of a block row ask of a check and hear from it, edge by edge. Kept in memory:
+ * there are too many for registers. */
+struct asked {
+    vec to_check[2];
+    sizes size;
+};
+
+INLINE struct heard heard_nothing(void)
+{
+    const sizes sure = sizes_splat(SURE);
+    return (struct heard){sure, sure, sure, {vec_splat(0), vec_splat(0)}};
+}
+
+/* Edge i of two registers, whose places and messages lie one after the other. */
+INLINE struct asked ask(const unsigned char *posterior, const struct ldpc_place *places,
+                        const unsigned char *messages, const int degree, int i)
+{
+    struct asked asked;
+    for (int k = 0; k < 2; k++) {
+        int edge = k * degree + i;
+        asked.to_check[k] = vec_sub(place_read(posterior, places[edge]),
+                                    slot_read(messages + (size_t)edge * sizeof(vec)));
+    }
+    asked.size = sizes_of(asked.to_check);
+    return asked;
+}
+
+INLINE void tell(const struct heard *heard, const struct said *said, const struct asked *asked,
+                 unsigned char *posterior, const struct ldpc_place *places, unsigned char *messages,
+                 const int degree, int i)
+{
+    sizes told = sizes_choose(asked->size, heard->second, said->to_others, said->to_second);
+    told = sizes_choose(asked->size, heard->least, told, said->to_least);
+    for (int k = 0; k < 2; k++) {
+        int edge = k * degree + i;
+        vec q = asked->to_check[k];
+        vec message = vec_signed_like(sizes_part(told, k), vec_xor(q, heard->signs[k]));
+        place_write(posterior, places[edge], vec_add(q, message));
+        memcpy(messages + (size_t)edge * sizeof(vec), &message, sizeof message);
+    }
+}
+
+/* Two registers are told while the next two are heard: a boxed sum waits for the one before it, and
+ * telling for none. They are never in one slot, as a block row's edges lead into different
+ * columns. */
+INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
+                          unsigned char *messages, const int degree)
 {
     unsigned char *const posterior = work->posterior; /* no store can change it here */
-    const sizes sure = sizes_splat(SURE);
-    vec to_check[DEGREE_MAX][2];
-    sizes heard_sizes[DEGREE_MAX];
-    struct heard heard = {sure, sure, sure, {vec_splat(0), vec_splat(0)}};
+    struct asked memory[DEGREE_MAX], *asked = memory;
+    __asm__("" : "+r"(asked)); /* or compilers move all of it from place to place each time */
+    struct heard heard = heard_nothing();
 #pragma GCC unroll 32
     for (int i = 0; i < degree; i++) {
-        for (int k = 0; k < 2; k++) {
-            int edge = k * degree + i;
-            vec now =
-                slot_read_turned(posterior + (size_t)places[edge].slot * 8, places[edge].rotation);
-            to_check[i][k] = vec_sub(now, slot_read(messages + (size_t)edge * sizeof(vec)));
+        asked[i] = ask(posterior, places, messages, degree, i);
+        hear(&heard, i, asked[i].size, asked[i].to_check);
+    }
+    for (int vector = 2; vector < VECTORS; vector += 2) {
+        const struct ldpc_place *next_places = places + 2 * degree;
+        unsigned char *next_messages = messages + (size_t)(2 * degree) * sizeof(vec);
+        struct said said = answer(&heard);
+        struct heard before = heard;
+        heard = heard_nothing();
+#pragma GCC unroll 32
+        for (int i = 0; i < degree; i++) {
+            struct asked next = ask(posterior, next_places, next_messages, degree, i);
+            hear(&heard, i, next.size, next.to_check);
+            tell(&before, &said, &asked[i], posterior, places, messages, degree, i);
+            asked[i] = next;
         }
-        heard_sizes[i] = sizes_of(to_check[i]);
-        hear(&heard, heard_sizes[i], to_check[i]);
+        places = next_places;
+        messages = next_messages;
     }
     struct said said = answer(&heard);
 #pragma GCC unroll 32
     for (int i = 0; i < degree; i++) {
-        sizes size = heard_sizes[i];
-        sizes told = sizes_choose(size, heard.second, said.to_others, said.to_second);
-        told = sizes_choose(size, heard.least, told, said.to_least);
-        for (int k = 0; k < 2; k++) {
-            int edge = k * degree + i;
-            vec q = to_check[i][k];
-            vec message = vec_signed_like(sizes_part(told, k), vec_xor(q, heard.signs[k]));
-            slot_write(posterior + (size_t)places[edge].slot * 8, vec_add(q, message));
-            memcpy(messages + (size_t)edge * sizeof(vec), &message, sizeof message);
-        }
-    }
-}
-
-INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
-                          unsigned char *messages, const int degree)
-{
-    for (int vector = 0; vector < VECTORS; vector += 2) {
-        update_two(work, places, messages, degree);
-        places += 2 * degree;
-        messages += (size_t)(2 * degree) * sizeof(vec);
+        tell(&heard, &said, &asked[i], posterior, places, messages, degree, i);
     }
 }
 

@@ -4,7 +4,8 @@
  *
  *   KERNEL                  its name
  *   element, vec            one value, and a register of them
- *   VECTORS, LANES, SLOT_BYTES, FAR     the layout, and a value surer than any message
+ *   VECTORS, LANES, SLOT_BYTES, ROTATION_BYTES      the layout
+ *   FAR                     a value surer than any message
  *   is_negative(element)   by its sign bit
  *   slot_read(slot)         a register as it lies
  *   slot_read_turned(slot, rotation)    element e is the slot's element (e + k) mod LANES
@@ -30,7 +31,19 @@ static void store(const struct ldpc_work *work, uint8_t *bits);
 
 static inline unsigned char *place_slot(const struct ldpc_work *work, struct ldpc_place place)
 {
-    return work->posterior + (size_t)place.slot * 8;
+    return work->posterior + (size_t)ldpc_place_slot(place) * 8;
+}
+
+/* A register as the place's reader wants it. */
+static inline vec place_read(const unsigned char *posterior, struct ldpc_place place)
+{
+    return slot_read_turned(posterior + (size_t)ldpc_place_slot(place) * 8,
+                            ldpc_place_rotation(place));
+}
+
+static inline void place_write(unsigned char *posterior, struct ldpc_place place, vec value)
+{
+    slot_write(posterior + (size_t)ldpc_place_slot(place) * 8, value);
 }
 
 static inline unsigned char *column_slot(const struct ldpc_work *work, int column, int slot)
@@ -40,7 +53,7 @@ static inline unsigned char *column_slot(const struct ldpc_work *work, int colum
 
 static inline size_t turned_element(struct ldpc_place place)
 {
-    return place.rotation / sizeof(element);
+    return ldpc_place_rotation(place) / ROTATION_BYTES;
 }
 
 /* The accumulator's first check has no predecessor: while block row 0 is at work, lane 0 of the
@@ -115,9 +128,9 @@ static void iterate(struct ldpc_work *work)
 static inline vec row_parity(const struct ldpc_work *work, const struct ldpc_place *places,
                              int degree)
 {
-    vec parity = slot_read_turned(place_slot(work, places[0]), places[0].rotation);
+    vec parity = place_read(work->posterior, places[0]);
     for (int i = 1; i < degree; i++) {
-        parity = vec_xor(parity, slot_read_turned(place_slot(work, places[i]), places[i].rotation));
+        parity = vec_xor(parity, place_read(work->posterior, places[i]));
     }
     return parity;
 }
@@ -189,7 +202,7 @@ const struct ldpc_kernel KERNEL = {
     .layout = {.vectors = VECTORS,
                .lanes = LANES,
                .slot_bytes = SLOT_BYTES,
-               .rotation_bytes = sizeof(element)},
+               .rotation_bytes = ROTATION_BYTES},
     .element_bytes = sizeof(element),
     .register_bytes = sizeof(vec),
     .prepare = prepare,

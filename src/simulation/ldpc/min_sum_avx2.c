@@ -6,7 +6,7 @@
 #include "simulation/ldpc/slots_avx2.h"
 
 #define KERNEL ldpc_min_sum_avx2
-enum { VECTORS = 12, LANES = 30, PIPELINED = 0 };
+enum { VECTORS = 12, LANES = 30, ROTATION_BYTES = 1, PIPELINED = 0 };
 #define ALL_LANES ((1U << LANES) - 1)
 
 static inline vec vec_splat(int value)

@@ -6,7 +6,7 @@
 #include "simulation/ldpc/slots_avx512.h"
 
 #define KERNEL ldpc_min_sum_avx512
-enum { VECTORS = 6, LANES = 60, PIPELINED = 1 };
+enum { VECTORS = 6, LANES = 60, ROTATION_BYTES = ROW_BYTES, PIPELINED = 1 };
 #define ALL_LANES ((1ULL << LANES) - 1)
 
 static inline vec vec_splat(int value)
@@ -107,7 +107,7 @@ static void load(struct ldpc_work *work, const void *elements)
             lanes = _mm512_mask_mov_epi8(lanes, ~0ULL << ((128 - v + 5) / 6), middle);
             lanes = _mm512_mask_mov_epi8(lanes, ~0ULL << ((256 - v + 5) / 6), last);
             int resting = work->schedule.resting[column * VECTORS + v];
-            vec turn = _mm512_loadu_si512(turning + resting);
+            vec turn = _mm512_load_si512(turning[resting]);
             slot_write(column_slot(work, column, v), _mm512_permutexvar_epi8(turn, lanes));
         }
     }
@@ -127,7 +127,8 @@ static void store(const struct ldpc_work *work, uint8_t *bits)
         vec upright[VECTORS];
         for (int v = 0; v < VECTORS; v++) {
             unsigned back = LANES - work->schedule.resting[column * VECTORS + v];
-            upright[v] = slot_read_turned(column_slot(work, column, v), back);
+            upright[v] =
+                slot_read_turned(column_slot(work, column, v), back % LANES * ROTATION_BYTES);
         }
         for (int i = 0; i < 6; i++) {
             vec from = _mm512_loadu_si512(index[i]), which = _mm512_loadu_si512(pair[i]);

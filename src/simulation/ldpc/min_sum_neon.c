@@ -7,7 +7,7 @@
 #include <arm_neon.h>
 
 #define KERNEL ldpc_min_sum_neon
-enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, PIPELINED = 0 };
+enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, ROTATION_BYTES = 1, PIPELINED = 0 };
 
 typedef int8x16_t vec;
 

@@ -48,8 +48,7 @@ INLINE struct heard heard_nothing(const struct ldpc_work *work)
 INLINE vec without_message(const unsigned char *posterior, struct ldpc_place place,
                            const unsigned char *message)
 {
-    vec now = slot_read_turned(posterior + (size_t)place.slot * 8, place.rotation);
-    return vec_sub(now, slot_read(message));
+    return vec_sub(place_read(posterior, place), slot_read(message));
 }
 
 INLINE void hear(struct heard *heard, vec q)
@@ -69,12 +68,13 @@ INLINE struct said answer(const struct ldpc_work *work, const struct heard *hear
                          vec_signed_like(other, heard->signs)};
 }
 
-INLINE void tell(const struct said *said, vec q, unsigned char *slot, unsigned char *message)
+INLINE void tell(const struct said *said, vec q, unsigned char *posterior, struct ldpc_place place,
+                 unsigned char *message)
 {
     q = vec_again(q);
     vec size = vec_choose(q, said->least, said->other, said->own);
     vec after = vec_add(q, vec_signed_like(size, q)), difference = vec_minus(after, q);
-    slot_write(slot, after);
+    place_write(posterior, place, after);
     memcpy(message, &difference, sizeof difference);
 }
 
@@ -94,8 +94,7 @@ INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place
         struct said said = answer(work, &heard);
 #pragma GCC unroll 32
         for (int i = 0; i < degree; i++) {
-            tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
-                 messages + (size_t)i * sizeof(vec));
+            tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
         }
         places += degree;
         messages += (size_t)degree * sizeof(vec);
@@ -127,8 +126,7 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
         for (int i = 0; i < degree; i++) {
             unsigned char *message = next_messages + (size_t)i * sizeof(vec);
             vec next = without_message(posterior, next_places[i], message);
-            tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
-                 messages + (size_t)i * sizeof(vec));
+            tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
             hear(&heard, next);
             to_check[i] = next;
         }
@@ -138,8 +136,7 @@ INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_pla
     }
 #pragma GCC unroll 32
     for (int i = 0; i < degree; i++) {
-        tell(&said, to_check[i], posterior + (size_t)places[i].slot * 8,
-             messages + (size_t)i * sizeof(vec));
+        tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
     }
 }
 

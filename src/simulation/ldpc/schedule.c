@@ -47,10 +47,9 @@ static void place_edge(const struct ldpc_schedule *schedule, struct ldpc_place *
     const struct ldpc_layout *layout = &schedule->layout;
     for (int vector = 0; vector < layout->vectors; vector++) {
         int slot = (vector + shift) % layout->vectors;
-        places[vector * degree] = (struct ldpc_place){
-            .slot = (uint16_t)((column * layout->vectors + slot) * (layout->slot_bytes / 8)),
-            .rotation = turn(layout, resting[slot], rotation_for(layout, shift, slot)),
-        };
+        int begin = (column * layout->vectors + slot) * (layout->slot_bytes / 8);
+        uint32_t rotation = turn(layout, resting[slot], rotation_for(layout, shift, slot));
+        places[vector * degree].word = rotation << 16 | (uint16_t)begin;
     }
 }
 

@@ -19,12 +19,22 @@
  * element 0 is bit lane 6 * 58 + 2 = 350, its element 2 is lane 6 * 0 + 2 = 2 = (12 + 350) mod 360.
  */
 
-/* One register's worth of one edge. */
+/* One register's worth of one edge, in one word, for loading is what hot loops have most of. In the
+ * low half where its slot begins, in units of 8 bytes; in the high half its rotation: element e is
+ * the slot's element (e + k) mod L, k times the layout's rotation_bytes. */
 struct ldpc_place {
-    uint16_t slot;     /* where its slot begins, in units of 8 bytes */
-    uint16_t rotation; /* element e is the slot's element (e + k) mod L: k times the layout's
-                          rotation_bytes */
+    uint32_t word;
 };
+
+static inline unsigned ldpc_place_slot(struct ldpc_place place)
+{
+    return place.word & 0xFFFF;
+}
+
+static inline unsigned ldpc_place_rotation(struct ldpc_place place)
+{
+    return place.word >> 16;
+}
 
 struct ldpc_layout {
     int vectors;        /* V */

@@ -10,26 +10,18 @@ enum { SLOT_BYTES = 64 };
 
 typedef __m512i vec;
 
-/* From byte k on: the permutation that turns a register by k bytes. */
-#define UP_TO_60(x)                                                                               \
-    x + 0, x + 1, x + 2, x + 3, x + 4, x + 5, x + 6, x + 7, x + 8, x + 9, x + 10, x + 11, x + 12, \
-        x + 13, x + 14, x + 15, x + 16, x + 17, x + 18, x + 19
-static const uint8_t turning[128] = {
-    UP_TO_60(0),
-    UP_TO_60(20),
-    UP_TO_60(40),
-    UP_TO_60(0),
-    UP_TO_60(20),
-    UP_TO_60(40),
-    0,
-    1,
-    2,
-    3,
-    4,
-    5,
-    6,
-    7,
-};
+/* Row k is the permutation that turns a register by k bytes. Reading 60 bytes and 60 more from byte
+ * k on would do as well, but a read across two lines of the cache is two. */
+#define FROM_4(k) (k) % 60, ((k) + 1) % 60, ((k) + 2) % 60, ((k) + 3) % 60
+#define FROM_16(k) FROM_4(k), FROM_4((k) + 4), FROM_4((k) + 8), FROM_4((k) + 12)
+#define ROW(k)                                                              \
+    {                                                                       \
+        FROM_16(k), FROM_16((k) + 16), FROM_16((k) + 32), FROM_16((k) + 48) \
+    }
+#define ROWS_4(k) ROW(k), ROW((k) + 1), ROW((k) + 2), ROW((k) + 3)
+#define ROWS_20(k) ROWS_4(k), ROWS_4((k) + 4), ROWS_4((k) + 8), ROWS_4((k) + 12), ROWS_4((k) + 16)
+enum { ROW_BYTES = 64 };
+static const _Alignas(64) uint8_t turning[60][ROW_BYTES] = {ROWS_20(0), ROWS_20(20), ROWS_20(40)};
 
 static inline vec slot_read(const unsigned char *slot)
 {
@@ -38,7 +30,8 @@ static inline vec slot_read(const unsigned char *slot)
 
 static inline vec slot_read_turned(const unsigned char *slot, unsigned rotation)
 {
-    return _mm512_permutexvar_epi8(_mm512_loadu_si512(turning + rotation), slot_read(slot));
+    return _mm512_permutexvar_epi8(_mm512_load_si512((const uint8_t *)turning + rotation),
+                                   slot_read(slot));
 }
 
 static inline void slot_write(unsigned char *slot, vec value)

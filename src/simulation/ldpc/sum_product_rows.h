@@ -52,7 +52,7 @@
 
 typedef float element;
 
-enum { SLOT_BYTES = sizeof(vec) };
+enum { SLOT_BYTES = sizeof(vec), ROTATION_BYTES = sizeof(uint32_t) };
 
 /* From element k on: what turns a register by k. */
 #define TURN(k) VEC_PICK((k) % LANES)
@@ -178,7 +178,7 @@ static void update_vectors(const struct ldpc_work *work, const struct ldpc_place
         before[i] = sum;
         for (int v = 0; v < AT_ONCE; v++) {
             struct ldpc_place place = places[v * degree + i];
-            vec now = slot_read_turned(posterior + (size_t)place.slot * 8, place.rotation);
+            vec now = place_read(posterior, place);
             vec q = now - slot_read(messages + (size_t)(v * degree + i) * sizeof(vec));
             to_check[i][v] = q;
             ratios[i][v] = exp_minus(vec_size_within(q, limit));
@@ -194,7 +194,7 @@ static void update_vectors(const struct ldpc_work *work, const struct ldpc_place
             vec d = vec_fused(df, sum.d[v], nf * sum.n[v]);
             vec message = vec_xor(log_of(d / n), vec_xor(signs[v], vec_sign(q)));
             struct ldpc_place place = places[v * degree + i];
-            slot_write(posterior + (size_t)place.slot * 8, q + message);
+            place_write(posterior, place, q + message);
             slot_write(messages + (size_t)(v * degree + i) * sizeof(vec), message);
         }
         fractions_add(&sum, ratios[i]);
