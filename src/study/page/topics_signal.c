@@ -114,7 +114,8 @@ enum fit read_snr(const struct span *span, struct value *value)
     if (unit == UNIT_PERCENT) {
         return TAKE(at, next, "page.quality_percent", db, "%.4g %%", db);
     }
-    if (unit != UNIT_DB && unit != UNIT_NONE) {
+    bool fraction = next == at + 1 && atoms_are_fraction(span->atoms, span->to, at);
+    if ((unit != UNIT_DB && unit != UNIT_NONE) || fraction) {
         return FIT_NONE;
     }
     const struct field *field = field_named("receiver.snr_db");

@@ -150,6 +150,9 @@ static void numbers_are_read_whole_or_not_at_all(void **state)
         {"RF 27 . 24.3 dB\n", "site.rf_channel=27 ?24.3 dB"},
         {"SNR: 21.5 d8\n", "receiver.snr_db=21.5~"},
         {"SNR: 2x2 dB\n", " ?SNR: 2x2 dB"},
+        {"SNR: 20/25\n", " ?SNR: 20/25"},
+        {"SNR: 20 / 25 dB\n", "receiver.snr_db=20 ?25 dB"},
+        {"SNR 4/15\n", "mode.rate=4/15"},
         {"Guard: GI5_1024 = GI5_1024 = GI5_1024 = GI5_1024 = GI5_1024\n",
          "mode.guard=GI5_1024 mode.guard=GI5_1024 mode.guard=GI5_1024 mode.guard=GI5_1024 "
          "mode.guard=GI5_1024"},
