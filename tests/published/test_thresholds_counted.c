@@ -1,7 +1,8 @@
 /* What was counted once, on many processors, and kept in tests/proof/counted-table.txt: how far the
  * table of thresholds, extrapolated to a frame error rate of 1e-4, is from counts near that rate,
  * and how much more SNR the box-plus decoder needs than the exact one on the same words; beside it,
- * in min-sum-table.txt, how much more min-sum needs. */
+ * in min-sum-table.txt, how much more min-sum needs, and in floor-table.txt how rarely it fails far
+ * above that. */
 #include "support/near.h"
 
 #include <math.h>
@@ -9,10 +10,12 @@
 #include <string.h>
 
 #include "physics/information/thresholds.h"
+#include "simulation/interval.h"
 #include "simulation/waterfall.h"
 
 #define TABLE "tests/proof/counted-table.txt"
 #define MIN_SUM_TABLE "tests/proof/min-sum-table.txt"
+#define FLOOR_TABLE "tests/proof/floor-table.txt"
 
 struct row {
     const struct threshold *threshold;
@@ -167,12 +170,44 @@ static void the_min_sum_decoder_needs_more_the_more_bits_a_cell_has(void **state
     assert_int_equal(count, 12 + 5 * 5);
 }
 
+/* A floor would be an error rate that more SNR does not lower: messages of one byte cannot break
+ * every ring of bits that hold each other wrong. */
+static void behind_bch_the_min_sum_decoder_has_no_floor_that_was_met(void **state)
+{
+    (void)state;
+    assumes("two-valued symbols in white noise; upper ends of exact 95 % intervals");
+    FILE *file = fopen(FLOOR_TABLE, "r");
+    char text[256], source[96];
+    int rows = 0, rate_15ths = 0;
+    double es_n0_db = 0.0;
+    long frames = 0, wrong = 0, other_words = 0, for_bch = 0;
+    assert_non_null(file);
+    while (fgets(text, sizeof text, file)) {
+        int read = sscanf(text,
+                          "64800 %d/15 min-sum Es/N0 %lf dB: frames %ld errors %ld (wrong "
+                          "words %ld, for BCH %ld)",
+                          &rate_15ths, &es_n0_db, &frames, &wrong, &other_words, &for_bch);
+        if (read != 6) {
+            continue;
+        }
+        snprintf(source, sizeof source, "%ld words counted, %d/15 at %.1f dB", frames, rate_15ths,
+                 es_n0_db);
+        assert_int_equal(wrong, for_bch);
+        double most_left = interval_of_rate(wrong - for_bch, frames, 0.95).high;
+        assert_between(most_left, 0.0, 2e-5, source);
+        rows++;
+    }
+    fclose(file);
+    assert_int_equal(rows, 5);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(extrapolated_thresholds_are_the_counted_ones),
         cmocka_unit_test(the_box_plus_decoder_needs_hardly_more_than_the_exact_one),
         cmocka_unit_test(the_min_sum_decoder_needs_more_the_more_bits_a_cell_has),
+        cmocka_unit_test(behind_bch_the_min_sum_decoder_has_no_floor_that_was_met),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
