@@ -162,9 +162,9 @@ enum status network_line_words(const struct scenario *scenario, struct text *out
         return STATUS_OK;
     }
     struct network_line line, later;
-    enum status status = network_line_make(scenario, 0.0, LINE_POINTS, &line, fault);
+    enum status status = network_line_make(scenario, 0.0, LINE_POINTS_DRAWN, &line, fault);
     if (status == STATUS_OK) {
-        status = network_line_make(scenario, DELAY_STEP_US, LINE_POINTS, &later, fault);
+        status = network_line_make(scenario, DELAY_STEP_US, LINE_POINTS_DRAWN, &later, fault);
     }
     if (status != STATUS_OK) {
         return status;

@@ -8,7 +8,7 @@
 /* Along the line between the first two transmitters of a single-frequency network: how both
  * generations fare where one lives there, each as if the network sent it. */
 
-#define LINE_POINTS 25        /* evenly; a picture asks for more where the line bends */
+#define LINE_POINTS 25        /* evenly; words and pictures ask for more where the line bends */
 #define LINE_POINTS_DRAWN 110 /* at most */
 #define LINE_POSITIONS 5      /* drawn at each point */
 #define LINE_LOWEST_DB (-40.0)
@@ -22,8 +22,8 @@ struct network_line {
 };
 
 /* `delay_us` is added to the static delay of the second transmitter; `most` points for each
- * generation. STATUS_ILLEGAL where no two
- * stations are of one network; STATUS_NO_MEMORY and what verdict_make says. */
+ * generation. STATUS_ILLEGAL where no two stations are of one network; STATUS_NO_MEMORY and what
+ * verdict_make says. */
 enum status network_line_make(const struct scenario *scenario, double delay_us, size_t most,
                               struct network_line *line, struct fault *fault);
 

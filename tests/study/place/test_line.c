@@ -1,6 +1,7 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/units.h"
@@ -69,6 +70,16 @@ static void margins_lie_between_two_transmitters(void **state)
     assert_int_equal(network_line_words(&scenario, &words, NULL), STATUS_OK);
     assert_non_null(strstr(text_string(&words), "from West to East"));
     assert_non_null(strstr(text_string(&words), "44.4 km"));
+    /* The worst points in words are those that the picture marks. */
+    struct network_line drawn;
+    assert_int_equal(network_line_make(&scenario, 0.0, LINE_POINTS_DRAWN, &drawn, NULL), STATUS_OK);
+    for (int g = 0; g < GENERATION_COUNT; g++) {
+        const struct curve *curve = &drawn.margin_db[g];
+        char point[64];
+        snprintf(point, sizeof point, " at %.1f km (%+.1f dB)", curve->x[drawn.worst[g]],
+                 curve->y[drawn.worst[g]]);
+        assert_non_null(strstr(text_string(&words), point));
+    }
     text_free(&words);
 }
 
