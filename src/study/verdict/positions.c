@@ -340,6 +340,66 @@ static enum status most_suffices(struct seeking *seeking, const struct verdict *
     return status;
 }
 
+static void look_at_all(struct seeking *seeking)
+{
+    struct asking *asking = seeking->asking;
+    for (int i = 0; i < asking->count; i++) {
+        asking->stands[i] = (struct stand){.position = i};
+    }
+    seeking->first = 0;
+    seeking->last = asking->count - 1;
+    seeking->snr_db = NAN;
+}
+
+/* Where more SNR leaves less margin, as while wrong decisions grow with it, no secant leads on:
+ * from one that fails in growing steps up to one that decodes, as the most does, and between by
+ * halves. */
+static enum status climb(struct seeking *seeking, double low_db, double high_db, double *needed_db)
+{
+    double step_db = SOME_MORE_DB;
+    enum status status = STATUS_OK;
+    while (status == STATUS_OK && high_db - low_db > CLOSE_DB && low_db < SNR_MOST_DB) {
+        bool up = isinf(high_db);
+        double margin_db,
+            snr_db = up ? fmin(low_db + step_db, SNR_MOST_DB) : 0.5 * (low_db + high_db);
+        seeking->snr_db = up ? NAN : seeking->snr_db; /* a longer step may bring any of them */
+        status = margin_of_all(seeking, snr_db, &margin_db);
+        *(margin_db >= 0.0 ? &high_db : &low_db) = snr_db;
+        step_db *= 2.0;
+    }
+    *needed_db = high_db;
+    return status;
+}
+
+/* From where the one position's search ended, at `snr_db` where it found none. */
+static enum status required_over_all(struct seeking *seeking, const struct verdict *verdict,
+                                     double snr_db, double *needed_db)
+{
+    bool asked = !isfinite(*needed_db), suffices = true;
+    bool works = verdict->known && verdict->works && verdict->positions == seeking->asking->count;
+    enum status status = STATUS_OK;
+    look_at_all(seeking);
+    if (asked) { /* none suffices for the one: nor may any for the others */
+        status = most_suffices(seeking, verdict, &suffices);
+        seeking->slope = 1.0;
+    }
+    if (status == STATUS_OK && suffices) {
+        status = seek(seeking, margin_of_all, asked ? snr_db : *needed_db, needed_db);
+    }
+    if (status != STATUS_OK || !suffices || isfinite(*needed_db)) {
+        return status;
+    }
+    look_at_all(seeking);
+    if (!asked) {
+        status = most_suffices(seeking, verdict, &suffices);
+    }
+    if (status == STATUS_OK && suffices) {
+        status =
+            climb(seeking, works ? SNR_LEAST_DB : snr_db, works ? snr_db : INFINITY, needed_db);
+    }
+    return status;
+}
+
 static enum status required_of_many(struct asking *asking, const struct verdict *verdict,
                                     struct verdict *room, double *needed_db)
 {
@@ -365,19 +425,8 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
     if (status != STATUS_OK) {
         return status;
     }
-    for (int i = 0; i < asking->count; i++) {
-        asking->stands[i] = (struct stand){.position = i};
-    }
     *room = *verdict;
-    if (!isfinite(*needed_db)) { /* nor may any suffice for the others */
-        bool suffices = false;
-        seeking.slope = 1.0;
-        status = most_suffices(&seeking, verdict, &suffices);
-        if (status != STATUS_OK || !suffices) {
-            return status;
-        }
-    }
-    return seek(&seeking, margin_of_all, isfinite(*needed_db) ? *needed_db : snr_db, needed_db);
+    return required_over_all(&seeking, verdict, snr_db, needed_db);
 }
 
 enum status positions_required_db(const struct verdict *verdict, double *snr_db)

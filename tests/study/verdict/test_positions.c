@@ -234,6 +234,26 @@ static void what_decodes_needs_no_more_than_it_has(void **state)
     }
 }
 
+/* A strong echo ahead: from 16 to 22 dB wrong decisions take more than the signal gains, and the
+ * margin falls (computed, guardspan echo). What is needed is the same, wherever it is asked from.
+ */
+static void what_is_needed_is_found_across_a_dip(void **state)
+{
+    (void)state;
+    double least_db = INFINITY, most_db = -INFINITY;
+    for (double snr_db = 14.0; snr_db <= 32.0; snr_db += 2.0) {
+        struct scenario scenario =
+            one_echo(snr_db, (struct echo){.delay_us = -20.0, .level_db = -6.0, .phase_deg = NAN});
+        double needed_db;
+        assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
+        assert_int_equal(verdict_required_db(&study, &needed_db, NULL), STATUS_OK);
+        least_db = fmin(least_db, needed_db);
+        most_db = fmax(most_db, needed_db);
+    }
+    assert_between(least_db, 22.0, 32.0, "beyond the dip");
+    assert_near(most_db, least_db, 0.01, "one answer");
+}
+
 static void places_lie_within_the_positions(void **state)
 {
     (void)state;
@@ -338,6 +358,7 @@ int main(void)
         cmocka_unit_test(the_snr_that_is_needed_serves_the_share_that_is_asked),
         cmocka_unit_test(no_snr_is_told_only_where_the_most_there_is_does_not_serve),
         cmocka_unit_test(what_decodes_needs_no_more_than_it_has),
+        cmocka_unit_test(what_is_needed_is_found_across_a_dip),
         cmocka_unit_test(places_lie_within_the_positions),
         cmocka_unit_test(what_no_snr_suffices_for_fails_at_every_position),
         cmocka_unit_test(where_too_few_positions_decode_at_all_no_snr_suffices),
