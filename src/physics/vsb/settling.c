@@ -11,6 +11,19 @@
  * equaliser.c, no longer than the channel lasts, and each as the one before where what turns it has
  * died.
  *
+ * Without roots. What is to come of A is p a a' + q b b' + .., a the next column and b a generator,
+ * q of either sign. With u = b(0) / a(0) and k = q / p the same is told by
+ *
+ *     a + k u b  and  b - u a,   both weights divided by 1 + k u^2,
+ *
+ * the second of which has no entry in the first row (fast rotations: Gentleman, J. Inst. Maths
+ * Applics 12, 1973). All ratios but k grow by 1 + k u^2, so that from row to row a single quotient
+ * has to be waited for, where plane and hyperbolic rotations wait for two roots and three.
+ *
+ * Rows by eight. What turns eight rows is found from their first eight entries; then it passes over
+ * all others, eight at a time, which stay in registers for all eight rows. Meanwhile what turns the
+ * next eight is found.
+ *
  * Validity: 32-bit numbers bear it, as A's eigenvalues are at least 1 / g; g up to thousands.
  * Worked number: h = (1), noise 0.1, one forward tap and none of feedback, from 0 with g = 2: (0.5
  * + 0.1 + 1) w = 1, 0.625 (computed, tests/physics/vsb/test_settling.c). */
@@ -18,6 +31,8 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -25,93 +40,357 @@
 
 #define LANES 8
 typedef float lanes __attribute__((vector_size(4 * LANES)));
-#define BLOCK 4         /* rows that are solved backwards together */
-#define PAD (2 * LANES) /* zeros behind a column, read by rows of a block */
-#define LOOK_EACH 8     /* columns, from look to look whether a generator has died */
-#define DEAD 1e-4f      /* of the column, sums of squares: it acts by its square */
+typedef int32_t whole __attribute__((vector_size(4 * LANES)));
+#define ROWS_EACH 2 /* of the next block, found while so many chunks are turned */
+#define DEAD 1e-4f  /* of the column, sums of squares: it acts by its square */
 
-/* The channel's taps, rounded up. */
-static int length_of(const struct curve *c)
+/* Rows are taken LANES at a time, a block. A column of a block begins with the block's first row,
+ * LANES entries a chunk, and has a chunk of zeros on either side. */
+static int chunks_of(const struct curve *c)
 {
-    return (c->range + LANES - 1) / LANES * LANES;
+    int chunks = (c->range + 2 * (LANES - 1)) / LANES;
+    return (chunks + 2 - 1) / 2 * 2;
 }
 
 enum status settling_make(const struct curve *c, struct settling *s)
 {
-    int length = length_of(c);
-    size_t n = (size_t)c->forward, stride = (size_t)length + PAD, each = n + 2 * stride + PAD;
+    int chunks = chunks_of(c), blocks = (c->forward + LANES - 1) / LANES;
+    size_t stride = (size_t)(chunks + 2) * LANES, each = (size_t)(blocks + chunks + 1) * LANES;
     size_t sums = (size_t)(c->forward > c->spans.feedback ? c->forward : c->spans.feedback);
-    *s = (struct settling){.stride = (int)stride};
-    s->column = malloc((n + BLOCK) * sizeof *s->column);
-    s->memory = malloc(((n + 1) * stride + 2 * stride + 6 * each + sums + CURVE_PLACES) *
-                       sizeof *s->memory);
-    if (s->column == NULL || s->memory == NULL) {
+    *s = (struct settling){.stride = (int)stride, .chunks = chunks, .blocks = blocks};
+    s->block = malloc((size_t)blocks * sizeof *s->block);
+    s->memory = malloc(
+        ((size_t)(blocks + 1) * LANES * stride + 2 * stride + 6 * each + sums + CURVE_PLACES) *
+        sizeof *s->memory);
+    if (s->block == NULL || s->memory == NULL) {
         return STATUS_NO_MEMORY;
     }
     s->columns = s->memory;
-    s->dense = s->columns + (n + 1) * stride;
-    float **const arrays[] = {&s->centre, &s->minus, &s->old, &s->right, &s->inverse, &s->solved};
+    s->first = s->columns + (size_t)blocks * LANES * stride;
+    s->dense = s->first + LANES * stride;
+    float **const arrays[] = {&s->others[0], &s->others[1], &s->others[2],
+                              &s->right,     &s->inverse,   &s->solved};
     float *next = s->dense + 2 * stride;
     for (size_t i = 0; i < sizeof arrays / sizeof arrays[0]; i++, next += each) {
         *arrays[i] = next;
     }
     s->sums = next;
+    for (int i = 0; i < (blocks + 1) * LANES; i++) {
+        float *column = s->columns + (size_t)i * stride;
+        memset(column, 0, LANES * sizeof *column);
+        memset(column + stride - LANES, 0, LANES * sizeof *column);
+    }
     return STATUS_OK;
 }
 
 void settling_free(struct settling *s)
 {
     free(s->memory);
-    free(s->column);
+    free(s->block);
     *s = (struct settling){0};
 }
 
-/* What there is of A yet to be factored: rows, length of a column, and from which rows on there is
- * something of two of the generators. */
+/* Generators: what follows the wanted symbol and what the end of feedback adds, and what makes of a
+ * Toeplitz matrix's column the next one. */
+enum { CENTRE, MINUS, OLD, OTHERS };
+
+/* What there is of A yet to be factored: rows, and from which rows on there is something of each
+ * generator. */
 struct part {
-    int n, length;
-    int centre_from, old_from;
+    int n;
+    int from[OTHERS];
 };
 
 /* The first row of A, the generators and the channel, the oldest sample first. */
 static struct part start(const struct curve *c, struct settling *s, float reach)
 {
-    struct part part = {c->forward, length_of(c), c->forward, c->forward};
+    struct part part = {c->forward, {c->forward, 0, c->forward}};
     int first = c->at[0], earlier = c->spans.earlier, feedback = c->spans.feedback;
-    float stays = 1.0f / (1.0f + reach), root = sqrtf(1.0f - stays), *row = s->columns;
-    size_t bytes = (size_t)(c->forward + s->stride) * sizeof(float);
-    memset(s->centre, 0, bytes);
-    memset(s->minus, 0, bytes);
-    memset(s->old, 0, bytes);
+    float stays = 1.0f / (1.0f + reach), root = sqrtf(1.0f - stays);
+    /* The last column of a block before the first: one row further down it is the first one. */
+    float *row = s->first + (ptrdiff_t)(LANES - 1) * s->stride + 2 * LANES - 1;
+    memset(s->others[0], 0, (size_t)(s->solved - s->others[0]) * sizeof(float));
+    memset(row + 1 - LANES, 0, (size_t)(s->chunks + 1) * LANES * sizeof *row);
     memset(s->dense, 0, 2 * (size_t)s->stride * sizeof *s->dense);
-    memset(row, 0, (size_t)s->stride * sizeof *row);
     for (int t = 0; t < c->tap_count; t++) {
         int centre = c->at[t] + earlier, old = centre - feedback;
         s->dense[c->at[t] - first] = c->channel[t];
         if (centre >= 1 && centre < part.n) {
-            s->centre[centre] = root * c->channel[t];
-            part.centre_from = centre < part.centre_from ? centre : part.centre_from;
+            s->others[CENTRE][centre] = root * c->channel[t];
+            part.from[CENTRE] = centre < part.from[CENTRE] ? centre : part.from[CENTRE];
         }
         if (old >= 1 && old < part.n) {
-            s->old[old] = root * c->channel[t];
-            part.old_from = old < part.old_from ? old : part.old_from;
+            s->others[OLD][old] = root * c->channel[t];
+            part.from[OLD] = old < part.from[OLD] ? old : part.from[OLD];
         }
     }
     for (int t = 0; t < c->tap_count; t++) {
         int symbol = c->at[t] + earlier; /* before the wanted one */
         float weight = (symbol >= 1 && symbol <= feedback ? stays : 1.0f) * c->channel[t];
         const float *from = s->dense + c->at[t] - first;
-        for (int i = 0; i < part.length; i++) {
+        for (int i = 0; i < c->range; i++) {
             row[i] += weight * from[i];
         }
     }
     row[0] += 1.0f / reach + (float)c->learning->noise;
     float scale = 1.0f / sqrtf(row[0]);
-    for (int i = 0; i < part.length; i++) {
+    for (int i = 0; i < c->range; i++) {
         row[i] *= scale;
-        s->minus[i] = i == 0 ? 0.0f : row[i];
+        s->others[MINUS][i] = i == 0 ? 0.0f : row[i];
     }
     return part;
+}
+
+/* clang has another name for it. */
+#if defined(__clang__)
+#define PAIRED(a, b, ...) __builtin_shufflevector(a, b, __VA_ARGS__)
+#else
+#define PAIRED(a, b, ...) __builtin_shuffle(a, b, (whole){__VA_ARGS__})
+#endif
+
+INLINED void load(const float *from, lanes *to)
+{
+    memcpy(to, from, sizeof *to);
+}
+
+INLINED void store(const lanes *from, float *to)
+{
+    memcpy(to, from, sizeof *from);
+}
+
+/* `after`, a row further down, the chunk before it being `before`. */
+INLINED void move_down(const lanes *before, const lanes *after, lanes *moved)
+{
+    *moved = PAIRED(*before, *after, 7, 8, 9, 10, 11, 12, 13, 14);
+}
+
+INLINED void move_up(lanes *values)
+{
+    *values = PAIRED(*values, *values, 1, 2, 3, 4, 5, 6, 7, 7);
+}
+
+/* What turns the rows of a block: of each generator what comes to the column, and of the column
+ * what comes off the generator; how much of the column comes off the right-hand side. */
+struct turns {
+    float on[OTHERS][LANES], off[OTHERS][LANES], right[LANES];
+};
+
+/* A block's first entries, from the row on that is the next to be turned. */
+struct head {
+    lanes column, centre, minus, old, right;
+    float ratios[OTHERS]; /* of the generators' weights to the column's */
+    float scale;          /* one over the latter */
+};
+
+struct alive {
+    bool centre, minus, old;
+};
+
+/* Takes row j off a generator; all other ratios grow by what is given. */
+INLINED float turn(lanes *column, lanes *other, float ratio, int j, float *on, float *off)
+{
+    float part = (*other)[0] / (*column)[0], comes = ratio * part;
+    lanes before = *column;
+    *column += comes * *other;
+    *other -= part * before;
+    move_up(other);
+    on[j] = comes;
+    off[j] = part;
+    return 1.0f + comes * part;
+}
+
+/* Turns a row so that only the column has an entry in it. */
+INLINED void turn_row(struct head *h, struct alive alive, int j, struct turns *turns,
+                      float *inverse, float *solved)
+{
+    if (alive.centre) {
+        float grows = turn(&h->column, &h->centre, h->ratios[CENTRE], j, turns->on[CENTRE],
+                           turns->off[CENTRE]);
+        h->ratios[MINUS] *= grows;
+        h->ratios[OLD] *= grows;
+        h->scale *= grows;
+    }
+    if (alive.minus) {
+        float grows =
+            turn(&h->column, &h->minus, h->ratios[MINUS], j, turns->on[MINUS], turns->off[MINUS]);
+        h->ratios[CENTRE] *= grows;
+        h->ratios[OLD] *= grows;
+        h->scale *= grows;
+    }
+    if (alive.old) {
+        float grows = turn(&h->column, &h->old, h->ratios[OLD], j, turns->on[OLD], turns->off[OLD]);
+        h->ratios[CENTRE] *= grows;
+        h->ratios[MINUS] *= grows;
+        h->scale *= grows;
+    }
+    inverse[j] = 1.0f / h->column[0];
+    float x = h->right[0] * inverse[j];
+    h->right -= x * h->column;
+    move_up(&h->right);
+    turns->right[j] = x;
+    solved[j] = x * h->scale;
+}
+
+/* A block on its way: what turns it, and the next one's first entries. */
+struct passing {
+    int row;
+    const float *before; /* the column before its first */
+    float *block;
+    bool again; /* its columns are those of the block before */
+    const struct turns *turns;
+    struct alive next_alive;
+    struct turns *next_turns;
+};
+
+/* Two chunks, which need not wait for each other. */
+struct two {
+    lanes first, second;
+};
+
+INLINED void load_two(const float *from, struct two *to)
+{
+    load(from, &to->first);
+    load(from + LANES, &to->second);
+}
+
+INLINED void store_two(const struct two *from, float *to)
+{
+    store(&from->first, to);
+    store(&from->second, to + LANES);
+}
+
+/* A generator meets a column. */
+INLINED void meet(struct two *column, struct two *other, float on, float off)
+{
+    struct two before = *column;
+    column->first += on * other->first;
+    column->second += on * other->second;
+    other->first -= off * before.first;
+    other->second -= off * before.second;
+}
+
+/* Turns two chunks from one on, for all rows of a block. */
+INLINED void turn_chunks(const struct settling *s, const struct passing *p, int chunk,
+                         struct alive alive)
+{
+    const struct turns *turns = p->turns;
+    ptrdiff_t first = (ptrdiff_t)chunk * LANES, at = p->row + first, stride = s->stride;
+    float *to = p->block + first;
+    struct two column, centre, minus, old, right;
+    lanes below;
+    load(p->before + first, &below);
+    load_two(p->before + first + LANES, &column);
+    load_two(s->others[CENTRE] + at, &centre);
+    load_two(s->others[MINUS] + at, &minus);
+    load_two(s->others[OLD] + at, &old);
+    load_two(s->right + at, &right);
+#pragma GCC unroll 1
+    for (int j = 0; j < LANES; j++) {
+        move_down(&column.first, &column.second, &column.second);
+        move_down(&below, &column.first, &column.first);
+        if (alive.centre) {
+            meet(&column, &centre, turns->on[CENTRE][j], turns->off[CENTRE][j]);
+        }
+        if (alive.minus) {
+            meet(&column, &minus, turns->on[MINUS][j], turns->off[MINUS][j]);
+        }
+        if (alive.old) {
+            meet(&column, &old, turns->on[OLD][j], turns->off[OLD][j]);
+        }
+        store_two(&column, to);
+        right.first -= turns->right[j] * column.first;
+        right.second -= turns->right[j] * column.second;
+        load(to - LANES, &below);
+        to += stride;
+    }
+    store_two(&right, s->right + at);
+    if (alive.centre) {
+        store_two(&centre, s->others[CENTRE] + at);
+    }
+    if (alive.minus) {
+        store_two(&minus, s->others[MINUS] + at);
+    }
+    if (alive.old) {
+        store_two(&old, s->others[OLD] + at);
+    }
+}
+
+/* Columns are as in the block before: takes them off the right-hand side. */
+INLINED void take_chunks_off(const struct settling *s, const struct passing *p, int chunk)
+{
+    ptrdiff_t first = (ptrdiff_t)chunk * LANES;
+    const float *from = p->block + first;
+    struct two right, column;
+    load_two(s->right + p->row + first, &right);
+    for (int j = 0; j < LANES; j++, from += s->stride) {
+        load_two(from, &column);
+        right.first -= p->turns->right[j] * column.first;
+        right.second -= p->turns->right[j] * column.second;
+    }
+    store_two(&right, s->right + p->row + first);
+}
+
+INLINED void pass_chunks(const struct settling *s, const struct passing *p, int chunk,
+                         struct alive alive)
+{
+    if (!alive.centre && !alive.minus && !alive.old && p->again) {
+        take_chunks_off(s, p, chunk);
+    } else {
+        turn_chunks(s, p, chunk, alive);
+    }
+}
+
+/* The first entries of the next block. */
+INLINED void start_head(const struct settling *s, const struct passing *p, struct head *h)
+{
+    const float *last = p->block + (ptrdiff_t)(LANES - 1) * s->stride;
+    int next = p->row + LANES;
+    lanes before, after;
+    load(last, &before);
+    load(last + LANES, &after);
+    move_down(&before, &after, &h->column);
+    load(s->others[CENTRE] + next, &h->centre);
+    load(s->others[MINUS] + next, &h->minus);
+    load(s->others[OLD] + next, &h->old);
+    load(s->right + next, &h->right);
+}
+
+/* Passes over a block, and turns the first entries of the next between its chunks: neither has to
+ * wait for the other. */
+INLINED void pass(const struct settling *s, const struct passing *p, struct alive alive,
+                  struct head *head)
+{
+    float *inverse = s->inverse + p->row + LANES, *solved = s->solved + p->row + LANES;
+    struct head h = *head;
+    pass_chunks(s, p, 0, alive);
+    start_head(s, p, &h);
+    int j = 0;
+    for (int chunk = 2; chunk < s->chunks; chunk += 2) {
+        for (int k = 0; k < ROWS_EACH && j < LANES; k++, j++) {
+            turn_row(&h, p->next_alive, j, p->next_turns, inverse, solved);
+        }
+        pass_chunks(s, p, chunk, alive);
+    }
+    for (; j < LANES; j++) {
+        turn_row(&h, p->next_alive, j, p->next_turns, inverse, solved);
+    }
+    *head = h;
+}
+
+INLINED void pass_as(const struct settling *s, const struct passing *p, struct alive alive,
+                     struct head *head)
+{
+    if (alive.old) {
+        pass(s, p, (struct alive){true, true, true}, head);
+    } else if (alive.centre && alive.minus) {
+        pass(s, p, (struct alive){true, true, false}, head);
+    } else if (alive.centre) {
+        pass(s, p, (struct alive){true, false, false}, head);
+    } else if (alive.minus) {
+        pass(s, p, (struct alive){false, true, false}, head);
+    } else {
+        pass(s, p, (struct alive){false, false, false}, head);
+    }
 }
 
 INLINED float sum_of(const lanes *sum)
@@ -120,152 +399,113 @@ INLINED float sum_of(const lanes *sum)
     return low + (((*sum)[4] + (*sum)[5]) + ((*sum)[6] + (*sum)[7]));
 }
 
-INLINED float squares(const float *values, int count)
+/* Whether what is left of a generator behind that block is nothing to speak of. */
+INLINED bool has_died(const struct settling *s, const struct passing *p, int generator, float ratio)
 {
-    lanes sum = {0.0f};
-    for (int i = 0; i < count; i += LANES) {
-        lanes x;
-        memcpy(&x, values + i, sizeof x);
+    float lead = p->block[(ptrdiff_t)(LANES - 1) * s->stride + LANES - 1];
+    const float *values = s->others[generator] + p->row;
+    lanes sum = {0.0f}, x;
+    for (int chunk = 1; chunk <= s->chunks; chunk++) {
+        load(values + (ptrdiff_t)chunk * LANES, &x);
         sum += x * x;
     }
-    return sum_of(&sum);
+    return fabsf(ratio) * sum_of(&sum) < DEAD * lead * lead;
 }
 
-/* Takes x times a column off the right-hand side. */
-INLINED void take_off(const float *column, int count, float x, float *right)
+/* Which generators have something in the block at that row: while feedback's end does, all. */
+INLINED struct alive alive_at(const struct part *part, const struct alive *died, int row)
 {
-    for (int i = 0; i < count; i += LANES) {
-        lanes a, r;
-        memcpy(&a, column + i, sizeof a);
-        memcpy(&r, right + i, sizeof r);
-        r -= x * a;
-        memcpy(right + i, &r, sizeof r);
-    }
+    bool old = part->from[OLD] < row + LANES && !died->old;
+    return (struct alive){old || (part->from[CENTRE] < row + LANES && !died->centre),
+                          old || !died->minus, old};
 }
 
-/* The plane rotation that takes (a, b) to (length, 0), the length of a's sign: where b has not
- * begun nothing turns. */
-INLINED float plane_rotation(float a, float b, float *c, float *s)
+INLINED void look_for_dead(const struct settling *s, const struct part *part,
+                           const struct passing *p, struct alive alive, const float *ratios,
+                           struct alive *died)
 {
-    float length = copysignf(sqrtf(a * a + b * b), a);
-    *c = length != 0.0f ? a / length : 1.0f;
-    *s = length != 0.0f ? b / length : 0.0f;
-    return length;
+    died->old = died->old || (alive.old && has_died(s, p, OLD, ratios[OLD]));
+    if (died->old || part->from[OLD] == part->n) {
+        died->centre = died->centre || (alive.centre && has_died(s, p, CENTRE, ratios[CENTRE]));
+        died->minus = died->minus || (alive.minus && has_died(s, p, MINUS, ratios[MINUS]));
+    }
 }
 
-/* Rotates the column before, which has moved down by a row for nothing, and the generators so that
- * only it has an entry at row k: it is then column k, in `to`, and taken off the right-hand side.
- * Gives by how much. */
-INLINED float next_column(const struct settling *s, int k, int count, const float *from, float *to,
-                          bool centre, bool minus, bool old)
-{
-    float *b = s->centre + k, *c = s->minus + k, *d = s->old + k, *right = s->right + k;
-    float pc = 1.0f, ps = 0.0f, mc = 1.0f, ms = 0.0f, plus = from[0], rho = 0.0f, root = 1.0f;
-    if (centre) {
-        plus = plane_rotation(from[0], b[0], &pc, &ps);
-    }
-    if (minus) {
-        rho = (old ? plane_rotation(c[0], d[0], &mc, &ms) : c[0]) / plus;
-        root = sqrtf((1.0f - rho) * (1.0f + rho));
-    }
-    float inverse = 1.0f / root, plain = pc * inverse, other = ps * inverse, drop = rho * inverse;
-    float x = right[0] * inverse / plus;
-    for (int i = 0; i < count; i += LANES) {
-        lanes ai, bi, ci, di, ri, column;
-        memcpy(&ai, from + i, sizeof ai);
-        memcpy(&ri, right + i, sizeof ri);
-        column = plain * ai;
-        if (centre) {
-            memcpy(&bi, b + i, sizeof bi);
-            column += other * bi;
-            bi = pc * bi - ps * ai;
-            memcpy(b + i, &bi, sizeof bi);
-        }
-        if (minus) {
-            memcpy(&ci, c + i, sizeof ci);
-            if (old) {
-                memcpy(&di, d + i, sizeof di);
-                lanes turned = mc * ci + ms * di;
-                di = mc * di - ms * ci;
-                memcpy(d + i, &di, sizeof di);
-                ci = turned;
-            }
-            column -= drop * ci;
-            ci = root * ci - rho * column;
-            memcpy(c + i, &ci, sizeof ci);
-        }
-        ri -= x * column;
-        memcpy(to + i, &column, sizeof column);
-        memcpy(right + i, &ri, sizeof ri);
-    }
-    memset(to + count, 0, PAD * sizeof *to);
-    return x;
-}
-
-/* Factors A = L L' and solves L u = right, u in `solved`. */
+/* Factors A and solves L W u = right, W the columns' weights, u in `solved`. */
 INLINED void go_down(const struct settling *s, struct part part)
 {
-    float *column = s->columns;
-    bool centre_died = false, minus_died = false, old_died = part.old_from == part.n;
-    for (int k = 0; k < part.n; k++) {
-        bool centre = k >= part.centre_from && !centre_died, there = centre || !minus_died;
-        float *to = column + s->stride;
-        if (k > 0 && there) {
-            s->solved[k] =
-                minus_died ? next_column(s, k, part.length, column, to, true, false, false)
-                : old_died && centre ? next_column(s, k, part.length, column, to, true, true, false)
-                : old_died ? next_column(s, k, part.length, column, to, false, true, false)
-                           : next_column(s, k, part.length, column, to, true, true, true);
-            column = to;
-        }
-        s->inverse[k] = k > 0 && !there ? s->inverse[k - 1] : 1.0f / column[0];
-        s->column[k] = column;
-        if (k == 0 || !there) {
-            s->solved[k] = s->right[k] * s->inverse[k];
-            take_off(column, part.length, s->solved[k], s->right + k);
-        }
-        if (k % LOOK_EACH == 0 && there) {
-            float least = DEAD * column[0] * column[0];
-            const float *b = s->centre + k + 1, *c = s->minus + k + 1, *d = s->old + k + 1;
-            centre_died = centre && squares(b, part.length) < least;
-            old_died = old_died || (k > part.old_from && squares(d, part.length) < least);
-            minus_died = minus_died || (old_died && squares(c, part.length) < least);
-        }
+    struct turns turns[2];
+    struct head head = {.ratios = {1.0f, -1.0f, -1.0f}, .scale = 1.0f};
+    struct alive died = {false, false, false}, alive = alive_at(&part, &died, 0);
+    struct passing p = {.row = -LANES, .block = s->first + LANES};
+    bool none = false;
+    start_head(s, &p, &head);
+    for (int j = 0; j < LANES; j++) {
+        turn_row(&head, alive, j, &turns[0], s->inverse, s->solved);
+    }
+    for (int i = 0; i < s->blocks; i++) {
+        float ratios[OTHERS];
+        memcpy(ratios, head.ratios, sizeof ratios);
+        p.row = i * LANES;
+        p.before = p.block + (ptrdiff_t)(LANES - 1) * s->stride;
+        p.again = none && !alive.centre && !alive.minus && !alive.old;
+        p.block = p.again ? p.block : s->columns + (ptrdiff_t)i * LANES * s->stride + LANES;
+        s->block[i] = p.block;
+        p.turns = &turns[i % 2];
+        p.next_turns = &turns[(i + 1) % 2];
+        p.next_alive = alive_at(&part, &died, p.row + LANES);
+        pass_as(s, &p, alive, &head);
+        none = !alive.centre && !alive.minus && !alive.old;
+        look_for_dead(s, &part, &p, alive, ratios, &died);
+        alive = p.next_alive;
     }
 }
 
-/* Solves L' x = u, in `solved`. Rows of a block share what later ones have. */
-INLINED void go_up(const struct settling *s, struct part part)
+/* The sums of eight. */
+INLINED void sums_of(const lanes *all, float *sums)
 {
-    float *x = s->solved;
-    memset(x + part.n, 0, (size_t)s->stride * sizeof *x);
-    int k = part.n - 1;
-    for (; k >= 0 && k % BLOCK != BLOCK - 1; k--) {
-        lanes sum = {0.0f};
-        for (int i = 0; i < part.length; i += LANES) {
-            lanes a, b;
-            memcpy(&a, s->column[k] + 1 + i, sizeof a);
-            memcpy(&b, x + k + 1 + i, sizeof b);
-            sum += a * b;
-        }
-        x[k] = (x[k] - sum_of(&sum)) * s->inverse[k];
+    for (int j = 0; j < LANES; j++) {
+        sums[j] = sum_of(&all[j]);
     }
-    for (; k >= 0; k -= BLOCK) {
-        lanes sum[BLOCK] = {{0.0f}};
-        for (int i = 0; i < part.length; i += LANES) {
-            lanes a, b;
-            memcpy(&b, x + k + 1 + i, sizeof b);
-            for (int m = 0; m < BLOCK; m++) {
-                memcpy(&a, s->column[k - m] + 1 + m + i, sizeof a);
-                sum[m] += a * b;
+}
+
+/* Solves a block's rows from below, their right-hand side in x. */
+INLINED void solve_rows(const float *block, int stride, int rows, const float *inverse, float *x)
+{
+#pragma GCC unroll 8
+    for (int j = rows - 1; j >= 0; j--) {
+        float rest = x[j];
+#pragma GCC unroll 8
+        for (int later = rows - 1; later > j; later--) {
+            rest -= block[(ptrdiff_t)j * stride + later] * x[later];
+        }
+        x[j] = rest * inverse[j];
+    }
+}
+
+/* Solves L' x = u, in `solved`. */
+INLINED void go_up(const struct settling *s, int n)
+{
+    memset(s->solved + n, 0, (size_t)((s->blocks + s->chunks + 1) * LANES - n) * sizeof(float));
+    for (int i = s->blocks - 1; i >= 0; i--) {
+        float *x = s->solved + (ptrdiff_t)i * LANES, sums[LANES];
+        const float *block = s->block[i], *inverse = s->inverse + (ptrdiff_t)i * LANES;
+        lanes all[LANES] = {{0.0f}}, at, column;
+        for (int chunk = s->chunks - 1; chunk > 0; chunk--) {
+            load(x + (ptrdiff_t)chunk * LANES, &at);
+            for (int j = 0; j < LANES; j++) {
+                load(block + (ptrdiff_t)j * s->stride + (ptrdiff_t)chunk * LANES, &column);
+                all[j] += column * at;
             }
         }
-        for (int m = 0; m < BLOCK; m++) {
-            float rest = x[k - m] - sum_of(&sum[m]);
-            for (int later = 0; later < m; later++) {
-                rest -= s->column[k - m][m - later] * x[k - later];
-            }
-            x[k - m] = rest * s->inverse[k - m];
+        sums_of(all, sums);
+        for (int j = 0; j < LANES; j++) {
+            x[j] -= sums[j];
+        }
+        if (n - i * LANES < LANES) {
+            solve_rows(block, s->stride, n - i * LANES, inverse, x);
+        } else {
+            solve_rows(block, s->stride, LANES, inverse, x);
         }
     }
 }
@@ -273,7 +513,7 @@ INLINED void go_up(const struct settling *s, struct part part)
 TWINS static void solve(const struct settling *s, struct part part)
 {
     go_down(s, part);
-    go_up(s, part);
+    go_up(s, part.n);
 }
 
 void settling_find(struct curve *c, struct settling *s, double reach, const float *from,
@@ -292,7 +532,6 @@ void settling_find(struct curve *c, struct settling *s, double reach, const floa
     for (int i = 0; i < n; i++) {
         s->right[n - 1 - i] = s->sums[i] + from[i] / g;
     }
-    memset(s->right + n, 0, (size_t)s->stride * sizeof *s->right);
     solve(s, part);
     for (int i = 0; i < n; i++) {
         taps[i] = s->solved[n - 1 - i];

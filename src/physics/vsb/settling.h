@@ -8,12 +8,15 @@
 
 /* Room for one curve. */
 struct settling {
-    int stride;           /* from column to column of the factor */
-    float *memory;        /* owned: what all but column points to */
-    float *columns;       /* of the factor, as far as they differ */
-    const float **column; /* of each row, owned */
-    float *dense;         /* the channel */
-    float *centre, *minus, *old, *right, *inverse, *solved, *sums;
+    int blocks, chunks;  /* of rows, and of a column */
+    int stride;          /* from column to column of the factor */
+    float *memory;       /* owned: what all but block points to */
+    float *columns;      /* of the factor, as far as they differ */
+    float *first;        /* what the first is made of */
+    const float **block; /* columns of each block of rows, owned */
+    float *dense;        /* the channel */
+    float *others[3];    /* generators */
+    float *right, *inverse, *solved, *sums;
 };
 
 /* STATUS_NO_MEMORY; the owner calls settling_free either way. */
