@@ -9,8 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/twins.h"
 #include "base/units.h"
+#include "base/wide.h"
 #include "standard/vsb/signal.h"
 
 #define NEGLIGIBLE_TAP \
@@ -281,20 +281,36 @@ void curve_weigh_fed_back(struct curve *c, const float *taps, float *sums)
     weigh(c, taps, 1, c->spans.feedback, sums);
 }
 
+typedef float narrow __attribute__((vector_size(4 * WIDE)));
+
+TWINS static double sum_of_squares(const float *values, int count)
+{
+    wide sums[2] = {{0.0}, {0.0}};
+    int i = 0;
+    for (; i + 2 * WIDE <= count; i += 2 * WIDE) {
+        for (int k = 0; k < 2; k++) {
+            narrow x;
+            memcpy(&x, values + i + k * WIDE, sizeof x);
+            wide at = __builtin_convertvector(x, wide);
+            sums[k] += at * at;
+        }
+    }
+    sums[0] += sums[1];
+    double sum = (sums[0][0] + sums[0][1]) + (sums[0][2] + sums[0][3]);
+    for (; i < count; i++) {
+        sum += (double)values[i] * values[i];
+    }
+    return sum;
+}
+
 double curve_error(struct curve *c, const float *off)
 {
-    double sum = 0.0;
     weigh(c, off, c->first_symbol, c->symbol_count, c->symbols);
     for (int j = 0; j < c->spans.feedback; j++) {
         c->symbols[1 + j - c->first_symbol] -= off[c->forward + j];
     }
-    for (int i = 0; i < c->forward; i++) {
-        sum += c->learning->noise * off[i] * off[i];
-    }
-    for (int j = 0; j < c->symbol_count; j++) {
-        sum += (double)c->symbols[j] * c->symbols[j];
-    }
-    return sum;
+    return c->learning->noise * sum_of_squares(off, c->forward) +
+           sum_of_squares(c->symbols, c->symbol_count);
 }
 
 enum status curve_best(struct curve *c, float *taps, double *error)

@@ -193,9 +193,8 @@ void vsb_decision_doubt(enum vsb_feedback feedback, double snr, struct vsb_doubt
 
 /* ---- What they cost. ---- */
 
-#define NEEDED_DB 14.57     /* SNR of the data at the threshold, white noise (*computed*) */
-#define BURSTS 0.25         /* nearest level */
-#define SLICER_MOST_DB 15.0 /* the loss at most, and that of the trellis decoder */
+#define NEEDED_DB 14.57 /* SNR of the data at the threshold, white noise (*computed*) */
+#define BURSTS 0.25     /* nearest level */
 
 #define ASTRAY 1.7e-4        /* step times mu at which falls cost twice as much */
 #define DIVERGES_FROM_DB 1.5 /* smaller losses come and go with single errors */
@@ -297,7 +296,7 @@ static enum status slicer_costs(const double *taps, int count, const struct vsb_
     struct vsb_teacher all[VSB_TEACHERS];
     int points = teacher != NULL ? 1 : vsb_decision_teachers(FEEDBACK_SLICER, 0.0, all);
     double needed = ratio_from_db(NEEDED_DB);
-    double least = 1.0 / needed / ratio_from_db(SLICER_MOST_DB), best = least, taught = least;
+    double least = 1.0 / needed / ratio_from_db(VSB_SLICER_MOST_DB), best = least, taught = least;
     struct response response;
     enum status status = response_of(taps, count, 0.0, room, &response);
     for (int i = 0; i < points && status == STATUS_OK; i++) {

@@ -57,6 +57,7 @@ struct vsb_decision_costs {
     double loss_db, unrest_db;
 };
 #define VSB_TRELLIS_MOST_DB 8.0 /* loss that is told at most, by the trellis decoder's feedback */
+#define VSB_SLICER_MOST_DB 15.0 /* by that of the nearest level, and so the unrest */
 enum status vsb_decision_costs(enum vsb_feedback feedback, const double *backward, int count,
                                const struct vsb_teacher *teacher, struct vsb_pace pace,
                                struct vsb_room *room, struct vsb_decision_costs *costs);

@@ -196,11 +196,9 @@ struct looks {
 };
 
 /* Looks at where the taps have been since the step before the last. */
-static enum status look_back(struct curve *c, const struct past *past, struct looks *looks)
+static void look_back(struct curve *c, const struct past *past, struct looks *looks)
 {
-    enum status status = STATUS_OK;
-    while (looks->room != NULL && looks->next < fmin(past->at[0], -0.5 * looks->apart) &&
-           status == STATUS_OK) {
+    while (looks->room != NULL && looks->next < fmin(past->at[0], -0.5 * looks->apart)) {
         double value[ORDER + 1] = {0.0}, slope[ORDER + 1];
         float on[ORDER] = {0.0f};
         weights_at(looks->next, past->at, past->count, value, slope);
@@ -208,10 +206,9 @@ static enum status look_back(struct curve *c, const struct past *past, struct lo
             on[j] = (float)value[1 + j];
         }
         begin_step(past, on, c->inputs);
-        status = way_look(&looks->way, c, looks->next / c->learning->mu, past->from, looks->room);
+        way_look(&looks->way, c, looks->next / c->learning->mu, past->from);
         looks->next += looks->apart;
     }
-    return status;
 }
 
 /* Taps that have run in. */
@@ -228,19 +225,17 @@ struct vsb_learner {
 };
 
 /* Follows the taps up to the phases given, in steps from `step` on. */
-static enum status step_on(struct vsb_learner *f, double step)
+static void step_on(struct vsb_learner *f, double step)
 {
     struct past *past = &f->past;
-    enum status status = STATUS_OK;
-    while (past->at[0] < 0.0 && status == STATUS_OK) {
+    while (past->at[0] < 0.0) {
         double left = -past->at[0], now = past->at[0];
         int order = past->count;
         step = step >= left ? left : fmin(step, left / 2.0); /* none much shorter than the last */
         take_step(&f->curve, &f->settling, step == left ? 0.0 : now + step, past);
         step = fmin(step_after(step, order, past->off, f->least), f->plan.step_most);
-        status = look_back(&f->curve, past, &f->looks);
+        look_back(&f->curve, past, &f->looks);
     }
-    return status;
 }
 
 /* Runs the taps in. */
@@ -251,8 +246,10 @@ static enum status run_in(struct vsb_learner *f)
     f->looks.next = fmax(f->looks.next, f->past.at[0]);
     curve_set(&f->curve, f->past.at[0] / f->learning.mu);
     enum status status = curve_best(&f->curve, f->past.taps[0], &f->least);
-    return status == STATUS_OK ? step_on(f, fmin(STEP_FIRST * f->plan.step, f->plan.step_most))
-                               : status;
+    if (status == STATUS_OK) {
+        step_on(f, fmin(STEP_FIRST * f->plan.step, f->plan.step_most));
+    }
+    return status;
 }
 
 /* Adds `share` of how the taps compare with the best ones at this instant. */
@@ -324,6 +321,7 @@ void vsb_learner_free(struct vsb_learner *f)
     if (f != NULL) {
         curve_free(&f->curve);
         settling_free(&f->settling);
+        way_free(&f->looks.way);
         free(f->memory);
     }
     free(f);
@@ -372,7 +370,8 @@ static enum status learner_make(const struct vsb_learning *learning, bool evenly
     f->past.from = f->memory + (ORDER + 1) * n;
     if (f->curve.group_count > 0) {
         f->looks.next = -f->looks.window;
-        return run_in(f);
+        enum status made_way = room != NULL ? way_make(&f->looks.way, &f->curve) : STATUS_OK;
+        return made_way == STATUS_OK ? run_in(f) : made_way;
     }
     curve_set(&f->curve, 0.0);
     return curve_best(&f->curve, f->past.taps[0], &f->least);
@@ -422,7 +421,8 @@ static enum status go_on(struct vsb_learner *f, const struct vsb_learning *learn
             f->past.at[j] = f->past.at[j] * faster - later;
         }
         f->looks.next = f->looks.next * faster - later;
-        status = step_on(f, fmin(f->past.at[0] - f->past.at[1], f->plan.step_most));
+        way_go_on(&f->looks.way, symbols);
+        step_on(f, fmin(f->past.at[0] - f->past.at[1], f->plan.step_most));
     }
     return status;
 }
@@ -474,8 +474,9 @@ enum status vsb_learning_now(const struct vsb_learning *learning, struct vsb_lea
     }
     if (status == STATUS_OK && errs) {
         double snr = vsb_adaptation_snr(lag->least, lag->added) * (1.0 - 0.5 * learning->step);
-        lag->held_db = way_held_db(&(*learner)->looks.way, learning, db_from_ratio(snr),
-                                   lag->decisions.loss_db);
+        struct vsb_learner *f = *learner;
+        status = way_held_db(&f->looks.way, &f->curve, db_from_ratio(snr), &lag->decisions, room,
+                             &lag->held_db);
     }
     if (status != STATUS_OK) {
         vsb_learner_free(*learner);

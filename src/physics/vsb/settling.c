@@ -399,9 +399,13 @@ INLINED float sum_of(const lanes *sum)
     return low + (((*sum)[4] + (*sum)[5]) + ((*sum)[6] + (*sum)[7]));
 }
 
-/* Whether what is left of a generator behind that block is nothing to speak of. */
-INLINED bool has_died(const struct settling *s, const struct passing *p, int generator, float ratio)
+/* Whether a generator has begun and what is left of it behind that block is nothing to speak of. */
+INLINED bool has_died(const struct settling *s, const struct part *part, const struct passing *p,
+                      int generator, float ratio)
 {
+    if (part->from[generator] >= p->row + LANES) {
+        return false;
+    }
     float lead = p->block[(ptrdiff_t)(LANES - 1) * s->stride + LANES - 1];
     const float *values = s->others[generator] + p->row;
     lanes sum = {0.0f}, x;
@@ -424,10 +428,11 @@ INLINED void look_for_dead(const struct settling *s, const struct part *part,
                            const struct passing *p, struct alive alive, const float *ratios,
                            struct alive *died)
 {
-    died->old = died->old || (alive.old && has_died(s, p, OLD, ratios[OLD]));
+    died->old = died->old || (alive.old && has_died(s, part, p, OLD, ratios[OLD]));
     if (died->old || part->from[OLD] == part->n) {
-        died->centre = died->centre || (alive.centre && has_died(s, p, CENTRE, ratios[CENTRE]));
-        died->minus = died->minus || (alive.minus && has_died(s, p, MINUS, ratios[MINUS]));
+        died->centre =
+            died->centre || (alive.centre && has_died(s, part, p, CENTRE, ratios[CENTRE]));
+        died->minus = died->minus || (alive.minus && has_died(s, part, p, MINUS, ratios[MINUS]));
     }
 }
 

@@ -27,8 +27,10 @@
 #include "physics/vsb/way.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "base/twins.h"
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
@@ -39,9 +41,20 @@
 #define ASTRAY_DB 17.3     /* SNR of the data before wrong decisions, at ASTRAY_AT */
 #define ASTRAY_AT 7.7e-5   /* step times mu */
 #define SHORT_DB 1.1
+#define SURELY_DB 1.0 /* more than is left now: of no consequence */
+
+/* Squares of complex numbers' lengths. */
+TWINS static void take_powers(const float *re, const float *im, int count, float *powers)
+{
+    for (int i = 0; i < count; i++) {
+        powers[i] = re[i] * re[i] + im[i] * im[i];
+    }
+}
 
 /* rho[j] = sum over n of e[n] e[n + j], j < count, e the error before the decision, of which the
- * residual symbols lie in the curve. */
+ * residual symbols lie in the curve. Symbols' part and the noise's are one complex number: its
+ * spectrum's power at f and at -f are together twice that of both, and what is odd of it the real
+ * part of the transform back does not have. */
 static enum status correlate(const struct curve *c, const float *taps, int count,
                              struct vsb_room *room, const float **rho)
 {
@@ -55,22 +68,14 @@ static enum status correlate(const struct curve *c, const float *taps, int count
     if (fourier == NULL || values == NULL) {
         return STATUS_NO_MEMORY;
     }
-    float *re = values + size, *im = re + size / 2 + 1, *power = im + size / 2 + 1;
-    memset(values, 0, (size_t)size * sizeof *values);
-    memcpy(values, c->symbols, (size_t)c->symbol_count * sizeof *values);
-    fourier_forward_real(fourier, values, re, im);
-    for (int i = 0; i <= size / 2; i++) {
-        power[i] = re[i] * re[i] + im[i] * im[i];
+    float *re = values + size, *im = re + size, amplitude = sqrtf((float)c->learning->noise);
+    memset(re, 0, 2 * (size_t)size * sizeof *re);
+    memcpy(re, c->symbols, (size_t)c->symbol_count * sizeof *re);
+    for (int i = 0; i < c->forward; i++) {
+        im[i] = amplitude * taps[i];
     }
-    memset(values, 0, (size_t)size * sizeof *values);
-    memcpy(values, taps, (size_t)c->forward * sizeof *values);
-    fourier_forward_real(fourier, values, re, im);
-    float noise = (float)c->learning->noise;
-    for (int i = 0; i <= size / 2; i++) {
-        power[i] += noise * (re[i] * re[i] + im[i] * im[i]);
-        values[i] = power[i];
-        values[(size - i) % size] = power[i]; /* real and even, and so is its transform */
-    }
+    fourier_forward(fourier, re, im);
+    take_powers(re, im, size, values);
     fourier_forward_real(fourier, values, re, im);
     *rho = re;
     return STATUS_OK;
@@ -139,33 +144,95 @@ static double mends_db(const struct vsb_learning *learning, double snr_db, doubl
     return MENDS_A_DB * fmax(0.0, fmin(MENDS_BELOW_DB - loss_db, astray_db - snr_db));
 }
 
-enum status way_look(struct way *way, struct curve *c, double symbols, const float *taps,
-                     struct vsb_room *room)
+enum status way_make(struct way *way, const struct curve *c)
+{
+    size_t each = (size_t)c->inputs + CURVE_PLACES;
+    way->memory = calloc(WAY_LOOKS * each, sizeof *way->memory);
+    for (int i = 0; i < WAY_LOOKS && way->memory != NULL; i++) {
+        way->looks[i].taps = way->memory + (size_t)i * each;
+    }
+    return way->memory != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+void way_free(struct way *way)
+{
+    free(way->memory);
+    *way = (struct way){.count = 0};
+}
+
+void way_look(struct way *way, struct curve *c, double symbols, const float *taps)
 {
     const struct vsb_learning *learning = c->learning;
-    struct vsb_decision_costs costs;
     curve_set(c, symbols);
     double gain = curve_gain(c, taps), noise = curve_error(c, taps) - gain * gain;
-    enum status status = way_costs(c, taps, NULL, room, &costs);
-    if (status == STATUS_OK && gain > 0.0 && noise > 0.0) {
-        double snr_db = db_from_ratio(gain * gain / noise * (1.0 - 0.5 * learning->step));
-        double left_db = snr_db - costs.loss_db - costs.unrest_db + SHORT_DB;
-        if (way->count == WAY_LOOKS) {
-            memmove(way->seen, way->seen + 1, (WAY_LOOKS - 1) * sizeof way->seen[0]);
-            way->count--;
-        }
-        way->seen[way->count].left_db = left_db;
-        way->seen[way->count++].mends_db = mends_db(learning, snr_db, costs.loss_db);
+    if (!(gain > 0.0 && noise > 0.0)) {
+        return;
     }
+    if (way->count == WAY_LOOKS) {
+        struct way_look first = way->looks[0];
+        memmove(way->looks, way->looks + 1, (WAY_LOOKS - 1) * sizeof way->looks[0]);
+        way->looks[--way->count].taps = first.taps;
+    }
+    struct way_look *look = &way->looks[way->count++];
+    memcpy(look->taps, taps, (size_t)c->inputs * sizeof *taps);
+    look->learning = *learning;
+    look->teacher = learning->teacher != NULL ? *learning->teacher : (struct vsb_teacher){0};
+    look->symbols = symbols;
+    look->snr_db = db_from_ratio(gain * gain / noise * (1.0 - 0.5 * learning->step));
+    look->judged = false;
+}
+
+void way_go_on(struct way *way, double symbols)
+{
+    for (int i = 0; i < way->count; i++) {
+        way->looks[i].symbols -= symbols;
+    }
+}
+
+/* What wrong decisions cost the taps then. */
+static enum status judge(struct way_look *look, struct curve *c, struct vsb_room *room)
+{
+    const struct vsb_learning *now = c->learning;
+    struct vsb_learning then = look->learning;
+    struct vsb_decision_costs costs;
+    then.echoes = now->echoes; /* as they stand at 0: the instant tells how they stood */
+    then.teacher = now->teacher != NULL ? &look->teacher : NULL;
+    c->learning = &then;
+    curve_set(c, look->symbols);
+    enum status status = way_costs(c, look->taps, NULL, room, &costs);
+    c->learning = now;
+    look->left_db = look->snr_db - costs.loss_db - costs.unrest_db + SHORT_DB;
+    look->mends_db = mends_db(&then, look->snr_db, costs.loss_db);
+    look->judged = true;
     return status;
 }
 
-double way_held_db(const struct way *way, const struct vsb_learning *learning, double snr_db,
-                   double loss_db)
+/* What wrong decisions cost at most: the trellis decoder's teaching does not hang on the taps. */
+static double costs_most_db(const struct curve *c, const struct vsb_decision_costs *now)
 {
-    double held_db = INFINITY; /* the least that was left anywhere and was not mended since */
-    for (int i = 0; i < way->count; i++) {
-        held_db = fmin(held_db + way->seen[i].mends_db, way->seen[i].left_db);
+    return c->learning->feedback == FEEDBACK_TRELLIS ? VSB_TRELLIS_MOST_DB + now->unrest_db
+                                                     : 2.0 * VSB_SLICER_MOST_DB;
+}
+
+enum status way_held_db(struct way *way, struct curve *c, double snr_db,
+                        const struct vsb_decision_costs *now, struct vsb_room *room,
+                        double *held_db)
+{
+    double mended_db = mends_db(c->learning, snr_db, now->loss_db), most_db = costs_most_db(c, now);
+    *held_db = INFINITY; /* the least that was left anywhere and was not mended since */
+    for (int i = way->count - 1; i >= 0; i--) {
+        struct way_look *look = &way->looks[i];
+        double least_db = look->snr_db - most_db + mended_db;
+        if (!look->judged && !(least_db > snr_db + SURELY_DB)) {
+            enum status status = judge(look, c, room);
+            if (status != STATUS_OK) {
+                return status;
+            }
+        }
+        if (look->judged) {
+            *held_db = fmin(*held_db, look->left_db + mended_db);
+            mended_db += look->mends_db;
+        }
     }
-    return held_db + mends_db(learning, snr_db, loss_db);
+    return STATUS_OK;
 }

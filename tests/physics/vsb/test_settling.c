@@ -125,11 +125,28 @@ static void steps_end_where_the_slope_there_takes_them(void **state)
     }
 }
 
+/* A lone late echo: a generator begins where the ones before it may have died, or not begun. */
+static void a_channel_of_two_taps_far_apart_is_solved_alike(void **state)
+{
+    (void)state;
+    static const struct vsb_equaliser_spans spans[] = {{150, 150, 150}, {150, 150, 100}};
+    const struct echo echo = {5.0, -10.0, 0.0, 20.0};
+    struct random random = random_seeded(13, 4);
+    for (int i = 0; i < 2; i++) {
+        const struct vsb_learning learning = {
+            .echoes = &echo, .count = 1, .noise = 0.011, .spans = spans[i], .mu = 1e-4};
+        for (double reach = 0.3; reach < 1000.0; reach *= 6.0) {
+            assert_between(off_of(&learning, reach, &random), 0.0, 1e-3, "the curve's slope");
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_tap_gives_the_worked_number),
         cmocka_unit_test(steps_end_where_the_slope_there_takes_them),
+        cmocka_unit_test(a_channel_of_two_taps_far_apart_is_solved_alike),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -118,11 +118,62 @@ static void wrong_decisions_meet_the_error_that_goes_on(void **state)
     vsb_room_free(&room);
 }
 
+/* Taps ever further off, each looked at; all are judged where teaching may cost anything. */
+static void looks_that_are_not_judged_are_of_no_consequence(void **state)
+{
+    (void)state;
+    const struct echo echoes[] = {{1.3, -5.0, 40.0, 2.0}, {0.4, -8.0, 300.0, 0.0}};
+    const struct vsb_equaliser_spans spans = vsb_equaliser_spans(6.0, 6.0);
+    const struct vsb_learning learning = {.echoes = echoes,
+                                          .count = 2,
+                                          .noise = 0.02,
+                                          .spans = spans,
+                                          .mu = vsb_adaptation_mu(0.05, 1.5, 0.02, spans),
+                                          .step = 0.05,
+                                          .feedback = FEEDBACK_TRELLIS};
+    struct curve curve;
+    struct vsb_room room = {.arrays = {{0}}};
+    int matter = 0, spared = 0;
+    assert_int_equal(curve_make(&learning, &curve), STATUS_OK);
+    curve_set(&curve, 0.0);
+    float *taps = taps_off(&curve);
+    for (int worse = 0; worse < 24; worse++) {
+        struct way way = {.count = 0};
+        assert_int_equal(way_make(&way, &curve), STATUS_OK);
+        for (int i = -WAY_LOOKS; i <= 0; i++) {
+            taps[7 * (i + WAY_LOOKS)] += 0.01f * (float)worse;
+            way_look(&way, &curve, 3e4 * i, taps);
+            taps[7 * (i + WAY_LOOKS)] -= 0.01f * (float)worse;
+        }
+        for (double loss_db = 1.0; loss_db < 3.0; loss_db += 0.25) {
+            const struct vsb_decision_costs some = {loss_db, 0.0}, any = {loss_db, INFINITY};
+            double held_db, all_db;
+            assert_int_equal(way_held_db(&way, &curve, 16.0, &some, &room, &held_db), STATUS_OK);
+            for (int i = 0; i < way.count; i++) {
+                spared += !way.looks[i].judged;
+            }
+            assert_int_equal(way_held_db(&way, &curve, 16.0, &any, &room, &all_db), STATUS_OK);
+            double left_db = 16.0 - loss_db;
+            assert_near(fmin(held_db, left_db), fmin(all_db, left_db), 0.0, "all judged");
+            matter += all_db < left_db;
+            for (int i = 0; i < way.count; i++) {
+                way.looks[i].judged = false;
+            }
+        }
+        way_free(&way);
+    }
+    assert_true(matter > 20 && spared > 200);
+    free(taps);
+    curve_free(&curve);
+    vsb_room_free(&room);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_was_lost_on_the_way_is_lost),
         cmocka_unit_test(wrong_decisions_meet_the_error_that_goes_on),
+        cmocka_unit_test(looks_that_are_not_judged_are_of_no_consequence),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
