@@ -151,16 +151,13 @@ INLINED void read_whole(const word_lanes *from, wide *numbers)
     *numbers -= 4503599627370496.0;
 }
 
-INLINED void add_wide(double *to, const wide *more)
-{
-    wide sum;
-    memcpy(&sum, to, sizeof sum);
-    sum += *more;
-    memcpy(to, &sum, sizeof sum);
-}
+/* What bins leave on themselves and for the one above and below, an empty one on either side. */
+#define ROOM (GAIN_SPREAD_BINS + 3 * WIDE)
+struct left {
+    double here[ROOM], above[ROOM], below[ROOM];
+};
 
-/* What WIDE bins hold on them and those to either side. */
-INLINED void share_out(const uint64_t *at, double *shares)
+INLINED void share_out(const uint64_t *at, struct left *left, int i)
 {
     word_lanes words, part;
     wide count, squares, offs, share;
@@ -174,17 +171,44 @@ INLINED void share_out(const uint64_t *at, double *shares)
     squares *= 1.0 / (double)SQUARE_PART;
     offs = offs * (1.0 / (double)OFF_PART) - 0.5 * count;
     share = 0.5 * (squares - offs);
-    add_wide(shares - 1, &share);
+    memcpy(left->below + i, &share, sizeof share);
     share = count - squares;
-    add_wide(shares, &share);
+    memcpy(left->here + i, &share, sizeof share);
     share = 0.5 * (squares + offs);
-    add_wide(shares + 1, &share);
+    memcpy(left->above + i, &share, sizeof share);
 }
 
+/* Adds what WIDE bins get from themselves and those beside them, the first of them the one at i. */
+INLINED void gather(const struct left *left, int i, double *shares)
+{
+    wide sum, more;
+    memcpy(&sum, shares, sizeof sum);
+    memcpy(&more, left->above + i - 1, sizeof more);
+    sum += more;
+    memcpy(&more, left->here + i, sizeof more);
+    sum += more;
+    memcpy(&more, left->below + i + 1, sizeof more);
+    sum += more;
+    memcpy(shares, &sum, sizeof sum);
+}
+
+/* Bins from `first` to `last`, which those beside them get something of. Nothing waits for what was
+ * stored just before. */
 TWINS static void share_all_out(const uint64_t *at, int first, int last, double *shares)
 {
-    for (int bin = first; bin <= last; bin += WIDE) {
-        share_out(at + bin, shares + bin);
+    struct left left;
+    const wide none = {0.0};
+    int count = (last - first + WIDE) / WIDE * WIDE;
+    for (int i = 0; i <= WIDE + count; i += WIDE + count) {
+        memcpy(left.here + i, &none, sizeof none);
+        memcpy(left.above + i, &none, sizeof none);
+        memcpy(left.below + i, &none, sizeof none);
+    }
+    for (int i = 0; i < count; i += WIDE) {
+        share_out(at + first + i, &left, WIDE + i);
+    }
+    for (int i = -1; i <= last + 1 - first; i += WIDE) {
+        gather(&left, WIDE + i, shares + first + i);
     }
 }
 

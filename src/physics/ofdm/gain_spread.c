@@ -251,6 +251,21 @@ static double mean_db(const struct gain_spread *spread)
     return GAIN_SPREAD_LOW_DB + GAIN_SPREAD_STEP_DB * mean;
 }
 
+/* Narrows two shifts that enclose `bits` to neighbours and gives the offset between them. */
+static double offset_between(const struct gain_spread *spread, const struct gain_raster *raster,
+                             double bits, struct shift low, struct shift high)
+{
+    for (int i = 0; high.bins - low.bins > 1; i++) {
+        double part = i % 3 == 2 ? 0.5 : (bits - low.bits) / (high.bits - low.bits);
+        int bins = low.bins + (int)lround(part * (high.bins - low.bins));
+        bins = bins <= low.bins ? low.bins + 1 : bins >= high.bins ? high.bins - 1 : bins;
+        struct shift middle = shift_to(spread, raster, bins);
+        *(middle.bits < bits ? &low : &high) = middle;
+    }
+    double below_bits = shifted(spread, raster, low.bins - 1);
+    return GAIN_SPREAD_STEP_DB * (low.bins + between(&low, &high, below_bits, bits));
+}
+
 static double offset_near(const struct gain_spread *spread, const struct gain_raster *raster,
                           double bits, struct lack *lack)
 {
@@ -265,17 +280,24 @@ static double offset_near(const struct gain_spread *spread, const struct gain_ra
     if (high.bits < bits) {
         return INFINITY; /* the curve's end, but for rounding */
     }
-    for (int i = 0; high.bins - low.bins > 1; i++) {
-        double part = i % 3 == 2 ? 0.5 : (bits - low.bits) / (high.bits - low.bits);
-        int bins = low.bins + (int)lround(part * (high.bins - low.bins));
-        bins = bins <= low.bins ? low.bins + 1 : bins >= high.bins ? high.bins - 1 : bins;
-        struct shift middle = shift_to(spread, raster, bins);
-        *(middle.bits < bits ? &low : &high) = middle;
-    }
-    double below_bits = shifted(spread, raster, low.bins - 1);
-    double offset_db = GAIN_SPREAD_STEP_DB * (low.bins + between(&low, &high, below_bits, bits));
+    double offset_db = offset_between(spread, raster, bits, low, high);
     lack->db = offset_db - steady_db;
     return offset_db;
+}
+
+double gain_spread_rank(const struct gain_spread *spread, const struct gain_raster *raster,
+                        double literal_bits, double rank)
+{
+    double bits = gain_spread_information(spread, raster);
+    if (bits <= literal_bits || !isfinite(rank)) {
+        return bits - literal_bits;
+    }
+    int guess = (int)floor(-rank / GAIN_SPREAD_STEP_DB);
+    struct shift low = shift_to(spread, raster, guess), high = shift_to(spread, raster, guess + 1);
+    if (low.bits >= literal_bits || high.bits < literal_bits) { /* between two others */
+        enclose(spread, raster, guess, literal_bits, &low, &high);
+    }
+    return -offset_between(spread, raster, literal_bits, low, high);
 }
 
 double gain_spread_offset_db(const struct gain_spread *spread, const struct gain_raster *raster,

@@ -75,6 +75,11 @@ double gain_spread_effective_db(const struct gain_spread *spread, const struct g
 void gain_spread_effective_many(const struct gain_spread *spread, const struct gain_raster *raster,
                                 int count, const double *ideal_db, double *effective_db);
 
+/* For who puts spreads in order by a code: what rises with its effective SNR, dB above the literal
+ * end, where a cell carries `literal_bits`, or bits below it. `rank`: about that. */
+double gain_spread_rank(const struct gain_spread *spread, const struct gain_raster *raster,
+                        double literal_bits, double rank);
+
 /* The dB by which all carriers must be raised for an effective SNR of `effective_db`. */
 double gain_spread_required_db(const struct gain_spread *spread, const struct gain_raster *raster,
                                double ideal_db, double effective_db);

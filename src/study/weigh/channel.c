@@ -234,10 +234,13 @@ static int find_middle(const struct looking *l, size_t code, int count)
     while (last < count - 1 && ranked[middle].rank - ranked[last + 1].rank < apart) {
         last++;
     }
+    const struct gain_raster *raster = &l->rasters[l->raster_at[code]];
+    double literal_db = l->rungs[code].literal_db;
+    double bits = first < last ? information_curve_bits(&raster->curve, literal_db) : NAN;
     for (int i = first; i <= last && first < last; i++) {
         int position = ranked[i].position;
-        near[i - first] =
-            (struct ranked){effective_db(l, &l->seen[position].spread, code), position};
+        double rank = gain_spread_rank(&l->seen[position].spread, raster, bits, ranked[i].rank);
+        near[i - first] = (struct ranked){rank, position};
     }
     put_in_order(near, first < last ? last - first + 1 : 0);
     return first < last ? near[middle - first].position : ranked[middle].position;

@@ -282,6 +282,13 @@ static void estimates_are_as_near_as_they_say(void **state)
             worst_db = fmax(worst_db, fabs(estimate_db - exact_db));
             assert_near(estimate_db, exact_db, GAIN_NODES_ERROR_DB, "the exact effective SNR");
             *(rank > 0.0 ? &above : &literal) += 1;
+            double bits = information_curve_bits(&raster.curve, rung.literal_db);
+            for (double off_db = 0.0; off_db < 8.0; off_db += 3.3) { /* whatever is guessed */
+                double exact = gain_spread_rank(&spread, &raster, bits, rank + off_db);
+                exact = exact > 0.0 ? rung.literal_db + exact
+                                    : gain_raster_snr_db(&raster, exact + bits);
+                assert_near(exact, exact_db, 1e-6, "the exact effective SNR");
+            }
         }
     }
     assert_true(literal > 300 && above > 300);
