@@ -2,9 +2,9 @@
 #define BASE_TWINS_H
 
 /* Loops over many numbers at once. A function of TWINS is compiled for the registers of any
- * processor and once more for those of AVX2; which one runs is decided when the program starts.
- * What it calls of INLINED becomes part of either. Both find the same numbers, for AVX2 fuses
- * nothing and each sum is taken in one order.
+ * processor and once more for those of AVX2 and of AVX-512; which one runs is decided when the
+ * program starts. What it calls of INLINED becomes part of each. All find the same numbers, for
+ * nothing is fused and each sum is taken in one order.
  *
  * Vectors are no arguments and no values of such functions, but by pointer: how they are passed
  * hangs on the processor. */
@@ -13,7 +13,7 @@
 
 /* clang 14 gives what it doubles so another name: there all processors get the same one. */
 #if defined(__x86_64__) && !defined(__clang__)
-#define TWINS __attribute__((target_clones("avx2", "default")))
+#define TWINS __attribute__((target_clones("arch=x86-64-v4", "avx2", "default")))
 #else
 #define TWINS
 #endif

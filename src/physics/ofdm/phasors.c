@@ -1,6 +1,6 @@
 /* The hot loops behind carriers.c. Idea: a position changes each ray's phase alike on all carriers,
  * so what a ray does from carrier to carrier is made once, and a position is but a sum of these
- * with one complex factor for each ray. Sums of eight carriers stay in registers while the rays
+ * with one complex factor for each ray. Sums of sixteen carriers stay in registers while the rays
  * pass. */
 #include "physics/ofdm/phasors.h"
 
@@ -10,7 +10,7 @@
 #include "base/twins.h"
 #include "physics/ofdm/carriers.h"
 
-#define LANES 8
+#define LANES 16
 typedef float lanes __attribute__((vector_size(4 * LANES)));
 typedef int32_t whole __attribute__((vector_size(4 * LANES)));
 

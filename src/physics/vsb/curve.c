@@ -228,9 +228,9 @@ void curve_set(struct curve *c, double symbols)
     }
 }
 
-#define LANES 8
+#define LANES 16
 typedef float lanes __attribute__((vector_size(4 * LANES)));
-#define SUMS 8 /* registers of them, so that no addition waits for the one before */
+#define SUMS 4 /* registers of them, so that no addition waits for the one before */
 _Static_assert(CURVE_PLACES == SUMS * LANES, "all of a pass");
 
 /* sums[i] = sum over channel taps t of channel[t] values[offsets[t] + i], i < count; reads and
