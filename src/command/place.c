@@ -341,9 +341,31 @@ static void write_assumptions(const struct scenario *scenario, const struct plac
     note_append(out, format, place_words_caution());
 }
 
+/* What is asked, before all figures: which stations come in. What was measured is not of them. */
+static void write_answer(const struct scenario *scenario, const struct place_study *study,
+                         enum format format, struct text *out)
+{
+    struct text words = {0};
+    for (int i = 0; i < study->count; i++) {
+        const struct verdict *verdict = &study->stations[i].verdict;
+        text_printf(&words, "%s (%s) ", study->stations[i].link.tower.name,
+                    verdict->reception.system->name);
+        verdict_words_short(verdict, &words);
+        text_append(&words, ". ");
+    }
+    bool measured = !isnan(scenario->receiver.snr_db) || !isnan(scenario->receiver.level_dbm);
+    text_printf(&words, "Levels are predicted%s.",
+                measured ? "; what the profile says was measured counts in report and echo" : "");
+    note_paragraph(out, format, text_string(&words));
+    text_append(out, "\n");
+    out->failed = out->failed || words.failed;
+    text_free(&words);
+}
+
 static enum status write_page(const struct scenario *scenario, const struct place_study *study,
                               enum format format, struct text *out, struct fault *fault)
 {
+    write_answer(scenario, study, format, out);
     enum status status = write_side_by_side(study, format, out);
     if (status != STATUS_OK) {
         return status;

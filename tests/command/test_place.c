@@ -153,6 +153,28 @@ static void text_says_figures_differences_assumptions_and_cautions(void **state)
     run_free(&run);
 }
 
+/* The answer stands first, and that a measured SNR is not what is told here. */
+static void who_comes_in_is_said_first(void **state)
+{
+    (void)state;
+    for (int measured = 0; measured < 2; measured++) {
+        struct run run =
+            run_line(measured ? "place two.ini --set receiver.snr_db=21" : "place two.ini");
+        char *table = strstr(run.out, "\nQuantity");
+        assert_int_equal(run.status, 0);
+        assert_non_null(table);
+        *table = '\0';
+        for (char *at = run.out; *at != '\0'; at++) {
+            *at = *at == '\n' ? ' ' : *at; /* wherever its lines are wrapped */
+        }
+        assert_memory_equal(run.out, "Alpha (", 7);
+        assert_non_null(strstr(run.out, " dB to spare. Beta ("));
+        assert_non_null(strstr(run.out, "Levels are predicted"));
+        assert_int_equal(strstr(run.out, "counts in report and echo") != NULL, measured);
+        run_free(&run);
+    }
+}
+
 static void csv_has_a_line_for_each_station_and_markdown_a_table(void **state)
 {
     (void)state;
@@ -211,6 +233,7 @@ int main(void)
         cmocka_unit_test(json_has_the_names_of_the_contract_and_the_studys_figures),
         cmocka_unit_test(json_lists_who_disturbs),
         cmocka_unit_test(text_says_figures_differences_assumptions_and_cautions),
+        cmocka_unit_test(who_comes_in_is_said_first),
         cmocka_unit_test(csv_has_a_line_for_each_station_and_markdown_a_table),
         cmocka_unit_test(a_profile_without_stations_is_refused),
         cmocka_unit_test(doubling_the_power_adds_3_01_db_on_the_command_line_too),
