@@ -386,6 +386,7 @@ static enum status write_page(const struct page *page, const struct reading *rea
     write_words(reading_write_verdict, reading, format, out);
     write_list("What does not go together", &wrong, format, out);
     if (reading->pipe_count > 1) {
+        text_append(out, wrong.count > 0 ? "\n" : ""); /* no part of the list */
         write_words(write_whose, reading, format, out);
     }
     write_part("What would break it", reading_write_limits, reading, format, out);

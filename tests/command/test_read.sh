@@ -51,6 +51,9 @@ assert abs(page["mode"]["margin_noise_db"] - (25.6 - page["mode"]["receiver_snr_
 assert page["margin_db"] == page["mode"]["margin_db"]
 # a page tells of no echoes; the margin with them is solved, that in noise alone is not
 assert abs(page["margin_db"] - page["mode"]["margin_noise_db"]) < 1e-4' "$folder/out"
+run demo/pages/20-commas.txt
+check "whose what follows is stands apart from the list" \
+    grep -q "the count is old  What follows" <(tr '\n' ' ' <"$folder/out")
 run demo/pages/09-guard-too-long.txt
 check "a contradiction is named" says "FFT size 8K does not go with guard interval GI12_4864"
 run --format json demo/pages/09-guard-too-long.txt

@@ -74,10 +74,12 @@ static void write_causes(const struct reading_pipe *pipe, struct text *out)
     }
     if (placed) {
         double db = evening_noise_db(scenario);
-        text_printf(out, "; noise of a city's machines, lamps and screens at night (%.1f dB) %s",
+        text_printf(out, "; noise of a city's machines, lamps and screens at night (%.1f dB) %s.",
                     db, outcome(margin_db, db, db));
+    } else {
+        text_append(out, ", as far as loss decides: without the channel nothing tells how fast "
+                         "their echoes turn.");
     }
-    text_append(out, ".");
 }
 
 static void write_limits(const struct reading_pipe *pipe, struct text *out)

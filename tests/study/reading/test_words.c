@@ -123,6 +123,21 @@ static void a_rate_is_of_the_part_of_the_frame_that_a_plp_has(void **state)
     done();
 }
 
+/* How fast an echo off something turns hangs on the channel: where it is not known, what the loss
+ * leaves is not told as all there is. */
+static void without_a_channel_motion_is_not_judged(void **state)
+{
+    (void)state;
+    static const char unknown[] = "is borne, as far as loss decides: without the channel";
+    ask_with("", "8-VSB SNR 30 dB");
+    assert_says(reading_write_limits, unknown, true);
+    done();
+    ask_with("", "8-VSB SNR 30 dB RF 20");
+    assert_says(reading_write_limits, unknown, false);
+    assert_says(reading_write_limits, "moves faster than the receiver follows", true);
+    done();
+}
+
 static void without_an_snr_nothing_faster_is_possible(void **state)
 {
     (void)state;
@@ -203,6 +218,7 @@ int main(void)
         cmocka_unit_test(a_lossy_line_is_named_where_it_takes_less_than_what_is_missing),
         cmocka_unit_test(a_code_that_no_snr_suffices_for_is_in_no_span),
         cmocka_unit_test(a_rate_is_of_the_part_of_the_frame_that_a_plp_has),
+        cmocka_unit_test(without_a_channel_motion_is_not_judged),
         cmocka_unit_test(without_an_snr_nothing_faster_is_possible),
         cmocka_unit_test(where_the_other_one_cannot_be_nothing_is_told_of_it),
         cmocka_unit_test(of_plps_that_fail_the_one_that_lacks_least_is_mended),
