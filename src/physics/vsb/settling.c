@@ -103,6 +103,29 @@ struct part {
     int from[OTHERS];
 };
 
+/* row[i] = sum over channel taps of each times the one i symbols after it, those by which symbols
+ * fed back come in times what stays of these. `dense` has zeros behind the channel. */
+#define SUMS 4 /* registers of them, so that no addition waits for the one before */
+TWINS static void add_products(const struct curve *c, const float *dense, float stays, float *row)
+{
+    for (int i = 0; i < c->range; i += SUMS * LANES) {
+        lanes sums[SUMS] = {{0.0f}}, at;
+        for (int t = 0; t < c->tap_count; t++) {
+            int symbol = c->at[t] + c->spans.earlier; /* before the wanted one */
+            bool fed_back = symbol >= 1 && symbol <= c->spans.feedback;
+            float weight = (fed_back ? stays : 1.0f) * c->channel[t];
+            const float *from = dense + (c->at[t] - c->at[0]) + i;
+            for (int k = 0; k < SUMS; k++) {
+                memcpy(&at, from + (ptrdiff_t)k * LANES, sizeof at);
+                sums[k] += weight * at;
+            }
+        }
+        for (int k = 0; k < SUMS && i + k * LANES < c->range; k++) {
+            memcpy(row + i + (ptrdiff_t)k * LANES, &sums[k], sizeof sums[k]);
+        }
+    }
+}
+
 /* The first row of A, the generators and the channel, the oldest sample first. */
 static struct part start(const struct curve *c, struct settling *s, float reach)
 {
@@ -126,14 +149,7 @@ static struct part start(const struct curve *c, struct settling *s, float reach)
             part.from[OLD] = old < part.from[OLD] ? old : part.from[OLD];
         }
     }
-    for (int t = 0; t < c->tap_count; t++) {
-        int symbol = c->at[t] + earlier; /* before the wanted one */
-        float weight = (symbol >= 1 && symbol <= feedback ? stays : 1.0f) * c->channel[t];
-        const float *from = s->dense + c->at[t] - first;
-        for (int i = 0; i < c->range; i++) {
-            row[i] += weight * from[i];
-        }
-    }
+    add_products(c, s->dense, stays, row);
     row[0] += 1.0f / reach + (float)c->learning->noise;
     float scale = 1.0f / sqrtf(row[0]);
     for (int i = 0; i < c->range; i++) {
