@@ -473,6 +473,31 @@ static void formulas_show_the_right_numbers(void **state)
     free(f);
 }
 
+/* In the second pair both generations have the same figures: what is explained of the one must not
+ * show the other's number alone. */
+static void a_figure_of_dvb_t_is_explained_by_its_own_number(void **state)
+{
+    (void)state;
+    const struct scenario scenario = scenario_default_of(PAIR_DVB);
+    const struct system *system = system_of(&scenario, GENERATION_FIRST);
+    const char *const *lists[] = {system->figures, system->fare_figures};
+    int explained = 0;
+    for (size_t list = 0; list < sizeof lists / sizeof lists[0]; list++) {
+        for (const char *const *name = lists[list]; *name; name++) {
+            static const char own[] = "{first.";
+            char dotted[96];
+            snprintf(dotted, sizeof dotted, "first.%s", *name);
+            const struct explanation *entry = explain_find_in(PAIR_DVB, dotted);
+            assert_non_null(entry);
+            if (strstr(entry->formula, "{second.") && !strstr(entry->formula, own)) {
+                fail_msg("%s: \"%s\" is the other's", dotted, entry->formula);
+            }
+            explained += strstr(entry->formula, own) != NULL;
+        }
+    }
+    assert_true(explained > 30);
+}
+
 /* ---- Plain words ---- */
 
 struct reading {
@@ -613,6 +638,7 @@ int main(void)
         cmocka_unit_test(numbers_that_are_not_there_are_unknown),
         cmocka_unit_test(what_nothing_is_called_explains_nothing),
         cmocka_unit_test(formulas_show_the_right_numbers),
+        cmocka_unit_test(a_figure_of_dvb_t_is_explained_by_its_own_number),
         cmocka_unit_test(the_words_are_plain),
         cmocka_unit_test(every_entry_is_complete),
         cmocka_unit_test(units_are_mentioned),
