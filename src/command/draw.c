@@ -1,5 +1,6 @@
 /* guardspan draw: figures for a memo, a slide or a wall. */
 #include <errno.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -231,6 +232,17 @@ static void make_heading(const struct invocation *invocation, struct drawing *dr
     drawing->shown.date = drawing->date;
 }
 
+/* What a picture of reception lacks where no SNR is known; NULL: something else. */
+static const char *lacks(const struct picture_kind *kind, const struct report *report)
+{
+    bool received = kind->view && (!strcmp(kind->view, "main") || !strcmp(kind->view, "echo"));
+    for (int i = 0; received && i < GENERATION_COUNT; i++) {
+        received = isnan(report->verdicts.of[i].conditions.snr_db);
+    }
+    return received ? "it takes an SNR: measured, from a level (receiver.level_dbm), or a station's"
+                    : NULL;
+}
+
 static enum exit_status draw(const struct invocation *invocation, const struct picture_kind *kind,
                              const struct drawing *drawing)
 {
@@ -244,8 +256,8 @@ static enum exit_status draw(const struct invocation *invocation, const struct p
             if (errno == ENOMEM) {
                 fault_of_status(&fault, STATUS_NO_MEMORY);
             } else {
-                fault_set(&fault, STATUS_NO_SOLUTION, "", NULL, "there is nothing to draw: %s",
-                          kind->help);
+                fault_set(&fault, STATUS_NO_SOLUTION, "", lacks(kind, drawing->shown.report),
+                          "there is nothing to draw: %s", kind->help);
             }
             return invocation_fault(invocation, &fault);
         }

@@ -215,6 +215,10 @@ static void bad_lines_are_refused_and_nothing_is_written(void **state)
         {"draw sheet -o x.svg --zoom 1:2", "--zoom: a sheet has several axes", 2},
         {"draw delays -o x.svg.bak", "-o: \"x.svg.bak\" does not tell the kind", 2},
         {"draw margin -o x.svg", "there is nothing to draw", 1},
+        {"draw carriers -o x.svg", "(it takes an SNR: measured", 1},
+        {"draw tolerance -o x.svg", "(it takes an SNR: measured", 1},
+        {"draw margin -o x.svg --set receiver.snr_db=20", "first echo slides\n", 1},
+        {"draw field -o x.svg", "against distance\n", 1},
         {"draw delays -o x.svg --set mode.fft=8K", "mode.pilots", 2},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
