@@ -202,10 +202,11 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
 	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt
 
-# Both generations in rooms drawn by a seed that no model was made from, an hour of two processors.
+# Both generations in rooms drawn by seeds that no model was made from, an hour and a half of two processors.
 .PHONY: fresh
 fresh: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning $(BUILD)/tests/proof/prediction
 	{ sed -n '/^# What/,/^# (tests/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/decisions fresh; \
+	  $(BUILD)/tests/proof/decisions later; \
 	  sed -n '/^# learning/,/^# | rays/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/learning fresh; \
 	  sed -n '/^# fresh/,/^# (tests/p' tests/proof/fresh-table.txt; \
 	  $(BUILD)/tests/proof/prediction 150 fresh 0 47; } >$(BUILD)/fresh-table.txt

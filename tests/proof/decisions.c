@@ -6,17 +6,17 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random|learning|fresh|learners [FIRST [LAST]]
+ *     decisions named|random|learning|fresh|later|learners [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS
  *
  * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
  * `learning` the taps learn from what is decided, and some rays turn: each field is sent while they
  * begin where the line says, by a receiver that has learnt for long; reach both ways, step and the
  * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
- * are those of fresh.h, by the nearest level some of those at rest (fresh-table.txt),
- * behind `learners` its rooms of receivers that learn (learner-table.txt). With `air`
- * the rays are a profile's, their phases drawn for each position, or with POSITIONS 0 as they are
- * given. */
+ * are those of fresh.h, by the nearest level some of those at rest, behind `later` its rooms drawn
+ * later (both in fresh-table.txt), behind `learners` its rooms of receivers that learn
+ * (learner-table.txt). With `air` the rays are a profile's, their phases drawn for each position,
+ * or with POSITIONS 0 as they are given. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -461,6 +461,14 @@ static void fresh_channels(int first, int last)
     }
 }
 
+static void later_channels(int first, int last)
+{
+    for (int i = first; i <= last && i < LATER_ROOMS; i++) {
+        struct fresh fresh = fresh_later(i);
+        measure_fresh("later", i, &fresh);
+    }
+}
+
 static void learners(int first, int last)
 {
     for (int i = first; i <= last && i < LEARNER_ROOMS; i++) {
@@ -619,11 +627,9 @@ int main(int argc, char **argv)
     static const struct {
         const char *name;
         void (*measure)(int first, int last);
-    } kinds[] = {{"named", named_channels},
-                 {"random", random_channels},
-                 {"learning", learning_channels},
-                 {"fresh", fresh_channels},
-                 {"learners", learners}};
+    } kinds[] = {{"named", named_channels},       {"random", random_channels},
+                 {"learning", learning_channels}, {"fresh", fresh_channels},
+                 {"later", later_channels},       {"learners", learners}};
     int first = 0, last = 1000, positions;
     if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
         return profile_channels(argv[2], positions) ? 0 : 1;
@@ -636,7 +642,7 @@ int main(int argc, char **argv)
             return 0;
         }
     }
-    fprintf(stderr, "usage: decisions named|random|learning|fresh|learners [FIRST [LAST]]\n"
+    fprintf(stderr, "usage: decisions named|random|learning|fresh|later|learners [FIRST [LAST]]\n"
                     "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

@@ -15,6 +15,8 @@
 
 #define FRESH_SEED 20261128
 #define FRESH_ROOMS 48
+#define LATER_SEED 20261201
+#define LATER_ROOMS 48
 #define FRESH_MOTIONS 24
 #define LEARNER_SEED 20261129
 #define LEARNER_ROOMS 192
@@ -78,17 +80,32 @@ static inline void fresh_turns(struct random *random, struct fresh *fresh)
     }
 }
 
-/* A room at rest, or one in which rays turn. */
-static inline struct fresh fresh_room(int number)
+/* A room at rest, or one in which rays turn, by turns. */
+static inline struct fresh fresh_drawn(struct random *random, int number)
 {
     static const double steps[] = {0.0, 0.05, 0.1, 0.2};
-    struct random random = random_seeded(FRESH_SEED, (uint64_t)number);
     struct fresh fresh = {.moves = number % 2 == 1,
                           .slicer = number % 2 == 0 && number / 3 % 3 == 2};
-    fresh_rays(&random, number % 3, -3.0, &fresh);
-    double step = random_uniform(&random);
+    fresh_rays(random, number % 3, -3.0, &fresh);
+    double step = random_uniform(random);
     fresh.step = fresh.moves ? steps[1 + (int)(3.0 * step)] : steps[(int)(4.0 * step)];
-    fresh_turns(&random, &fresh);
+    fresh_turns(random, &fresh);
+    return fresh;
+}
+
+static inline struct fresh fresh_room(int number)
+{
+    struct random random = random_seeded(FRESH_SEED, (uint64_t)number);
+    return fresh_drawn(&random, number);
+}
+
+/* Rooms like those, drawn when those had been seen; what the nearest level feeds back is not looked
+ * at. Their streams go on where those of fresh_room end. */
+static inline struct fresh fresh_later(int number)
+{
+    struct random random = random_seeded(LATER_SEED, (uint64_t)(FRESH_ROOMS + number));
+    struct fresh fresh = fresh_drawn(&random, number);
+    fresh.slicer = false;
     return fresh;
 }
 
