@@ -8,13 +8,15 @@ trap 'rm -rf "$folder"' EXIT
 . tests/support/counting.bash
 
 # A simulation that would take hours; `pid` is its process. What a script starts in the background ignores SIGINT,
-# and SIGTSTP does nothing in a process group that nobody in its session watches, as in a batch job: so python
-# gives SIGINT back its meaning and makes a group that this script watches.
+# what outlives its terminal ignores SIGHUP, and SIGTSTP does nothing in a process group that nobody in its session
+# watches, as in a batch job: so python gives the first two back their meaning and makes a group that this script
+# watches.
 long=(simulate --generation second --channel awgn --snr 30 --frames 100000000 --errors 0 --seed 3 --threads 1 --format json)
 begin()
 {
     python3 -c 'import os, signal, sys
-signal.signal(signal.SIGINT, signal.SIG_DFL)
+for number in signal.SIGINT, signal.SIGHUP:
+    signal.signal(number, signal.SIG_DFL)
 os.setpgid(0, 0)
 os.execv(sys.argv[1], sys.argv[1:])' "$GUARDSPAN" "${long[@]}" >"$folder/out" 2>"$folder/err" &
     pid=$!

@@ -325,7 +325,7 @@ void verdict_words_decision(const struct verdicts *verdicts, struct text *out)
     const struct verdict *first = &verdicts->of[GENERATION_FIRST];
     const struct verdict *second = &verdicts->of[GENERATION_SECOND];
     if (!first->known || !second->known) {
-        text_append(out, "Without an SNR for both nothing decides between them.");
+        text_append(out, "Without an SNR for both it is open which of them decodes.");
         return;
     }
     who_words(verdicts, out);

@@ -165,7 +165,7 @@ static void without_an_snr_there_is_no_margin(void **state)
     text_clear(&text);
     verdict_words_decision(&study, &text);
     assert_string_equal(text_string(&text),
-                        "Without an SNR for both nothing decides between them.");
+                        "Without an SNR for both it is open which of them decodes.");
     text_free(&text);
 }
 

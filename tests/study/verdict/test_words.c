@@ -170,6 +170,10 @@ static void what_is_asked_is_said_where_it_is_not_half(void **state)
     assert_non_null(strstr(text_string(&words), "at 84 % of the positions, fewer than the 99 % "
                                                 "asked for, "));
     text_clear(&words);
+    verdicts->of[0].conditions.channel.spread_hz = 2.0; /* then it is a share of the time */
+    verdict_words_short(&verdicts->of[0], &words);
+    assert_non_null(strstr(text_string(&words), "84 % of the time, less than the 99 % asked for"));
+    text_clear(&words);
     verdict_words_short(&verdicts->of[1], &words);
     assert_told(verdicts, &words, "asked for", false);
     verdicts = made();
