@@ -197,7 +197,7 @@ static enum status judge(struct way_look *look, struct curve *c, struct vsb_room
 {
     const struct vsb_learning *now = c->learning;
     struct vsb_learning then = look->learning;
-    struct vsb_decision_costs costs;
+    struct vsb_decision_costs costs = {0.0, 0.0};
     then.echoes = now->echoes; /* as they stand at 0: the instant tells how they stood */
     then.teacher = now->teacher != NULL ? &look->teacher : NULL;
     c->learning = &then;
