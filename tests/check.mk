@@ -59,7 +59,7 @@ check-unit: $(BUILD)/guardspan $(TEST_BIN)
 check-scripts: $(BUILD)/guardspan
 	@$(RUN_TESTS) check-scripts $(BUILD) $(TEST_SCRIPTS)
 
-# What finds rarer faults: thirteen minutes at most together with `make check`.
+# What finds rarer faults: a quarter of an hour together with `make check`.
 .PHONY: check-long check-sanitize check-deep check-fuzz
 check-long: test-packages
 	@tests/support/run-checks check-sanitize check-deep check-fuzz
@@ -72,12 +72,12 @@ SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated
                  present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
                  simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c
 SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_echo.c physics/vsb/test_echo.c \
-                 command/simulate/test_simulate.c property/test_place.c explorer/prove/test_view.c study/weigh/test_weigh.c \
-                 physics/information/test_information.c explorer/test_lesson.c simulation/chain/test_threshold_table.c \
-                 explorer/desk/test_verdict.c study/page/test_page.c profile/test_shipped.c command/test_report.c \
+                 command/simulate/test_simulate.c explorer/prove/test_view.c property/test_place.c study/weigh/test_weigh.c \
+                 physics/information/test_information.c explorer/desk/test_verdict.c simulation/chain/test_threshold_table.c \
+                 explorer/test_lesson.c study/page/test_page.c profile/test_shipped.c command/test_report.c \
                  study/divide/test_divide.c fuzz/test_corpus.c explorer/test_find.c explorer/test_cuts.c \
                  explorer/test_sizes.c study/proof/test_proof.c explorer/divide/test_view.c physics/ofdm/test_echo.c \
-                 published/test_dvb.c
+                 published/test_dvb.c study/verdict/test_positions.c study/place/test_no_memory.c simulation/vsb/receiver/test_table.c
 COMMITS       := $(shell git rev-list --count HEAD 2>/dev/null || echo 0)
 # Of the words every N-th: $(call in_turn,WORDS,N)
 in_turn        = $(shell printf '%s\n' $(1) | awk -v commits=$(COMMITS) 'NR % $(2) == commits % $(2)')
@@ -90,7 +90,7 @@ check-sanitize:
 # Tests that can do more of the same (tests/support/effort.h) do more; valgrind; a real Slurm; a part of
 # the static analysis, another one after each commit.
 EXTENSIBLE := $(patsubst %.c,$(BUILD)/%,$(shell grep -l 'support/effort\.h' $(TEST_SRC)))
-PARTS      := 8
+PARTS      := 12
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
 	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
