@@ -232,15 +232,15 @@ static void make_heading(const struct invocation *invocation, struct drawing *dr
     drawing->shown.date = drawing->date;
 }
 
-/* What a picture of reception lacks where no SNR is known; NULL: something else. */
+/* What a picture lacks that shows nothing without an SNR; NULL: something else. */
 static const char *lacks(const struct picture_kind *kind, const struct report *report)
 {
-    bool received = kind->view && (!strcmp(kind->view, "main") || !strcmp(kind->view, "echo"));
-    for (int i = 0; received && i < GENERATION_COUNT; i++) {
-        received = isnan(report->verdicts.of[i].conditions.snr_db);
+    bool unknown = kind->takes_snr;
+    for (int i = 0; unknown && i < GENERATION_COUNT; i++) {
+        unknown = isnan(report->verdicts.of[i].conditions.snr_db);
     }
-    return received ? "it takes an SNR: measured, from a level (receiver.level_dbm), or a station's"
-                    : NULL;
+    return unknown ? "it takes an SNR: measured, from a level (receiver.level_dbm), or a station's"
+                   : NULL;
 }
 
 static enum exit_status draw(const struct invocation *invocation, const struct picture_kind *kind,

@@ -45,6 +45,7 @@ struct picture_kind {
     bool described; /* needs no verdicts: report_describe suffices */
     bool reads_log; /* shows `readings`, and nothing without them */
     bool compares;  /* shows the mode of `pinned` too */
+    bool takes_snr; /* nothing to show where neither generation's is known */
 };
 
 size_t picture_kind_count(void); /* those of the main view first */

@@ -79,18 +79,24 @@ static double goes_on(struct curve *curve, const float *taps, double gain, int l
     return sum;
 }
 
+/* One of them turns. */
+static struct vsb_learning behind_two_echoes(void)
+{
+    static const struct echo echoes[] = {{1.3, -5.0, 40.0, 2.0}, {0.4, -8.0, 300.0, 0.0}};
+    const struct vsb_equaliser_spans spans = vsb_equaliser_spans(6.0, 6.0);
+    return (struct vsb_learning){.echoes = echoes,
+                                 .count = 2,
+                                 .noise = 0.02,
+                                 .spans = spans,
+                                 .mu = vsb_adaptation_mu(0.05, 1.5, 0.02, spans),
+                                 .step = 0.05,
+                                 .feedback = FEEDBACK_TRELLIS};
+}
+
 static void wrong_decisions_meet_the_error_that_goes_on(void **state)
 {
     (void)state;
-    const struct echo echoes[] = {{1.3, -5.0, 40.0, 2.0}, {0.4, -8.0, 300.0, 0.0}};
-    const struct vsb_equaliser_spans spans = vsb_equaliser_spans(6.0, 6.0);
-    const struct vsb_learning learning = {.echoes = echoes,
-                                          .count = 2,
-                                          .noise = 0.02,
-                                          .spans = spans,
-                                          .mu = vsb_adaptation_mu(0.05, 1.5, 0.02, spans),
-                                          .step = 0.05,
-                                          .feedback = FEEDBACK_TRELLIS};
+    const struct vsb_learning learning = behind_two_echoes();
     struct curve curve;
     struct vsb_room room = {.arrays = {{0}}};
     struct vsb_decision_costs met, alone, best;
@@ -122,15 +128,7 @@ static void wrong_decisions_meet_the_error_that_goes_on(void **state)
 static void looks_that_are_not_judged_are_of_no_consequence(void **state)
 {
     (void)state;
-    const struct echo echoes[] = {{1.3, -5.0, 40.0, 2.0}, {0.4, -8.0, 300.0, 0.0}};
-    const struct vsb_equaliser_spans spans = vsb_equaliser_spans(6.0, 6.0);
-    const struct vsb_learning learning = {.echoes = echoes,
-                                          .count = 2,
-                                          .noise = 0.02,
-                                          .spans = spans,
-                                          .mu = vsb_adaptation_mu(0.05, 1.5, 0.02, spans),
-                                          .step = 0.05,
-                                          .feedback = FEEDBACK_TRELLIS};
+    const struct vsb_learning learning = behind_two_echoes();
     struct curve curve;
     struct vsb_room room = {.arrays = {{0}}};
     int matter = 0, spared = 0;
