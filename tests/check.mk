@@ -18,7 +18,7 @@ slurm-packages:
 
 .PHONY: demo
 demo: packages
-	@$(MAKE) -s all
+	@$(MAKE) -s -j$$(nproc) all
 	@sh demo/show $(BUILD)/guardspan
 
 # ---- all checks -----------------------------------------------------------------------------
