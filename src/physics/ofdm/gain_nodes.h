@@ -3,28 +3,17 @@
 
 #include "physics/ofdm/gain_spread.h"
 
-/* Estimates of effective SNRs by the hundred thousand, for who puts many positions in order by many
- * codes: gain_spread_effective_db in a thirtieth of the time, to within GAIN_NODES_ERROR_DB. Not
- * for rotated sets whose parts fade apart. */
+/* Estimates of effective SNRs by the hundred thousand, for who asks many codes which of many
+ * positions stands where: gain_spread_effective_db in a hundredth of the time, to within
+ * GAIN_NODES_ERROR_DB but for one in a hundred, which is off by up to twenty times as much: where a
+ * robust code is all but full and a few weak carriers decide. Not for rotated sets whose parts fade
+ * apart. */
 
 #define GAIN_NODES_ERROR_DB 2e-4 /* tests/physics/ofdm/test_gain_spread.c measures it */
+#define GAIN_NODES_MOST 208      /* whole decibels: node i is at GAIN_SPREAD_LOW_DB + i - 2 */
 
-/* A spread by whole decibels: node i is at GAIN_SPREAD_LOW_DB + i - 2. */
-#define GAIN_NODES_MOST 208
-#define GAIN_NODES_SHIFTS 8
-struct gain_nodes {
-    int first, count; /* nodes outside are empty; none: it has no carriers */
-    float shares[GAIN_NODES_MOST];
-    float lack_db; /* where the last code was found, a good guess for the next; NAN: none was */
-    /* Mean information at some shifts on the ladder that was climbed last; NULL: none was. */
-    const struct gain_ladder *ladder;
-    int shift;
-    float means[GAIN_NODES_SHIFTS];
-};
-/* `lack_db` is left as it is: the spread before it may be alike. */
-void gain_nodes_make(const struct gain_spread *spread, struct gain_nodes *nodes);
-
-/* A curve of information by half decibels, as far as a spread may be raised or lowered. Large. */
+/* A curve of information, less all that a cell can carry, by half decibels, as far as a spread may
+ * be raised or lowered. Large. */
 #define GAIN_LADDER_SHIFT 240 /* half decibels */
 struct gain_ladder {
     float bits[2 * GAIN_NODES_MOST + 2 * GAIN_LADDER_SHIFT + 16];
@@ -33,17 +22,43 @@ void gain_ladder_make(const struct information_curve *curve, struct gain_ladder 
 
 /* A code on a ladder. */
 struct gain_rung {
-    double literal_db;  /* up to this the effective SNR is literal: GAIN_LITERAL_DB */
-    float literal_bits; /* what a cell carries there */
+    double literal_db;   /* up to this the effective SNR is literal: GAIN_LITERAL_DB */
+    double literal_bits; /* what a cell carries there */
+    float lack;          /* and less all that it can carry */
 };
 struct gain_rung gain_rung_make(const struct information_curve *curve, double ideal_db);
 
-/* Of each spread a number that rises with the effective SNR: dB above the literal end, bits below
- * it; -INFINITY without carriers. */
-void gain_nodes_ranks(struct gain_nodes *nodes, int count, const struct gain_ladder *ladder,
-                      const struct gain_rung *rung, double *ranks);
+/* The spreads of all positions. NULL: no memory. */
+struct gain_nodes;
+struct gain_nodes *gain_nodes_new(int positions);
+void gain_nodes_free(struct gain_nodes *nodes);
 
-/* The effective SNR of such a number. */
+/* Forgets all spreads: no position has carriers. */
+void gain_nodes_clear(struct gain_nodes *nodes);
+
+/* Before anything is asked of them. */
+void gain_nodes_put(struct gain_nodes *nodes, int position, const struct gain_spread *spread);
+
+/* A position and a number that rises with its effective SNR: dB above the literal end, bits below
+ * it; -INFINITY without carriers. Of equals the first position stands before the others. */
+struct gain_stand {
+    double rank;
+    int position;
+};
+
+/* Best first, from about as good an order. */
+void gain_stands_order(struct gain_stand *stands, int count);
+
+/* Who stands at a place, 0 the best. */
+struct gain_stand gain_nodes_stand(struct gain_nodes *nodes, const struct gain_ladder *ladder,
+                                   const struct gain_rung *rung, int place);
+
+/* All whose ranks differ by less than `apart` from that of one, it among them, best first; room for
+ * all positions. Of the ladder asked last. */
+int gain_nodes_near(struct gain_nodes *nodes, const struct gain_rung *rung,
+                    const struct gain_stand *one, double apart, struct gain_stand *near);
+
+/* The effective SNR of such a rank. */
 double gain_rank_effective_db(const struct gain_rung *rung, const struct gain_raster *raster,
                               double rank);
 

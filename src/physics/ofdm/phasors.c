@@ -79,14 +79,14 @@ double complex phasors_product(const struct phasors *later, const struct phasors
 TWINS void phasors_snrs(const struct ofdm_look *look, float level, float self_times,
                         float mistaken_times, int count, float *snrs)
 {
-    const lanes none = {0.0f};
     int i = 0;
     for (; i + LANES <= count; i += LANES) {
         lanes useful, self, mistaken, snr;
         memcpy(&useful, look->useful + i, sizeof useful);
         memcpy(&self, look->self + i, sizeof self);
         memcpy(&mistaken, look->mistaken + i, sizeof mistaken);
-        self = (lanes)((whole)self & (self > none)); /* whatever rounding says */
+        self =
+            (lanes)((whole)self & ~((whole)self >> 31)); /* none below 0, whatever rounding says */
         snr = useful / (level + self_times * self + mistaken_times * mistaken);
         memcpy(snrs + i, &snr, sizeof snr);
     }

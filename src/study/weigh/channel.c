@@ -18,11 +18,6 @@ struct effective {
     float half, most, nearly_all, asked;
 };
 
-struct ranked {
-    double rank; /* rises with the effective SNR: gain_nodes_ranks, or that itself */
-    int position;
-};
-
 /* Which position stands in the middle, and the quick estimates at the places asked for. */
 struct order {
     int position;
@@ -50,10 +45,11 @@ struct looking {
     /* With positions. */
     struct channel *drawn;       /* by position */
     struct seen *seen;           /* by position */
-    struct gain_nodes *nodes;    /* by position */
-    double *ranks;               /* by code and position */
-    struct ranked *ranked;       /* the last code's positions, best first */
+    struct gain_nodes *nodes;    /* of all positions */
     struct gain_ladder *ladders; /* of each curve */
+    double *effective_db;        /* of rotated sets, by code and position */
+    struct gain_stand *ranked;   /* the last such code's positions, best first */
+    struct gain_stand *near;     /* positions near the middle */
     struct gain_rung rungs[SPACE_CODES_MAX];
     struct order orders[SPACE_CODES_MAX];
     struct plain {
@@ -137,6 +133,7 @@ static enum status look_at_all(struct looking *l, const struct space_geometry *g
                                double span_ms)
 {
     const struct conditions *conditions = &l->space->conditions;
+    gain_nodes_clear(l->nodes);
     for (int p = 0; p < conditions->positions; p++) {
         struct seen *seen = &l->seen[p];
         enum status status =
@@ -145,15 +142,16 @@ static enum status look_at_all(struct looking *l, const struct space_geometry *g
             return status;
         }
         seen->solved = status == STATUS_OK;
-        l->nodes[p].count = 0;
         if (seen->solved) {
-            gain_nodes_make(&seen->spread, &l->nodes[p]);
+            gain_nodes_put(l->nodes, p, &seen->spread);
         }
     }
     return STATUS_OK;
 }
 
-/* Of a rotated set, which has no estimates, for several codes at once. */
+/* ---- Rotated sets: no estimates, all exactly. ---- */
+
+/* What several codes of one curve make of all positions. */
 static void ask_exactly(const struct looking *l, const size_t *codes, int count)
 {
     const struct gain_raster *raster = &l->rasters[l->raster_at[codes[0]]];
@@ -167,16 +165,9 @@ static void ask_exactly(const struct looking *l, const size_t *codes, int count)
             gain_spread_effective_many(&l->seen[p].spread, raster, count, ideal_db, db);
         }
         for (int i = 0; i < count; i++) {
-            l->ranks[codes[i] * positions + p] = l->seen[p].solved ? db[i] : -INFINITY;
+            l->effective_db[codes[i] * positions + p] = l->seen[p].solved ? db[i] : -INFINITY;
         }
     }
-}
-
-static void estimate(const struct looking *l, size_t code)
-{
-    int positions = l->space->conditions.positions;
-    gain_nodes_ranks(l->nodes, positions, &l->ladders[l->raster_at[code]], &l->rungs[code],
-                     &l->ranks[code * (size_t)positions]);
 }
 
 static bool is_rotated(const struct looking *l, size_t code)
@@ -184,92 +175,82 @@ static bool is_rotated(const struct looking *l, size_t code)
     return l->rasters[l->raster_at[code]].curve.apart != NULL;
 }
 
-/* What the codes of one curve make of all positions. */
-static void ask_raster(const struct looking *l, int raster, size_t from, size_t to)
+static void ask_rotated(const struct looking *l, int raster, size_t from, size_t to)
 {
     size_t codes[SPACE_CODES_MAX];
     int count = 0;
     for (size_t c = from; c < to; c++) {
-        if (l->raster_at[c] == raster) {
+        if (l->raster_at[c] == raster && is_rotated(l, c)) {
             codes[count++] = c;
         }
     }
-    if (count > 0 && is_rotated(l, codes[0])) { /* none: its codes have another span */
+    if (count > 0) {
         ask_exactly(l, codes, count);
-        return;
     }
+}
+
+static struct order order_exactly(struct looking *l, size_t code)
+{
+    const struct conditions *conditions = &l->space->conditions;
+    int count = conditions->positions, middle = positions_place(count, 50.0);
     for (int i = 0; i < count; i++) {
-        estimate(l, codes[i]);
+        struct gain_stand *stand = &l->ranked[i];
+        stand->rank = l->effective_db[code * (size_t)count + (size_t)stand->position];
     }
+    gain_stands_order(l->ranked, count);
+    return (struct order){
+        l->ranked[middle].position,
+        {(float)l->ranked[middle].rank, (float)l->ranked[positions_place(count, 90.0)].rank,
+         (float)l->ranked[positions_place(count, 99.0)].rank,
+         (float)l->ranked[positions_place(count, conditions->position_percent)].rank}};
 }
 
-static bool is_better(const struct ranked *a, const struct ranked *b)
-{
-    return a->rank > b->rank || (a->rank == b->rank && a->position < b->position);
-}
-
-/* Best first, from about as good an order: that of another code. */
-static void put_in_order(struct ranked *ranked, int count)
-{
-    for (int i = 1; i < count; i++) {
-        struct ranked moved = ranked[i];
-        int to = i;
-        for (; to > 0 && is_better(&moved, &ranked[to - 1]); to--) {
-            ranked[to] = ranked[to - 1];
-        }
-        ranked[to] = moved;
-    }
-}
+/* ---- All others. ---- */
 
 /* The position in the middle. Of those that estimates cannot tell from it the exact ones say which
  * it is. */
-static int find_middle(const struct looking *l, size_t code, int count)
+static int find_middle(const struct looking *l, size_t code, const struct gain_stand *middle)
 {
-    struct ranked near[POSITIONS_MAX], *ranked = l->ranked;
-    int middle = positions_place(count, 50.0), first = middle, last = middle;
-    double apart = is_rotated(l, code) ? 0.0 : 2.0 * GAIN_NODES_ERROR_DB;
-    while (first > 0 && ranked[first - 1].rank - ranked[middle].rank < apart) {
-        first--;
-    }
-    while (last < count - 1 && ranked[middle].rank - ranked[last + 1].rank < apart) {
-        last++;
-    }
     const struct gain_raster *raster = &l->rasters[l->raster_at[code]];
-    double literal_db = l->rungs[code].literal_db;
-    double bits = first < last ? information_curve_bits(&raster->curve, literal_db) : NAN;
-    for (int i = first; i <= last && first < last; i++) {
-        int position = ranked[i].position;
-        double rank = gain_spread_rank(&l->seen[position].spread, raster, bits, ranked[i].rank);
-        near[i - first] = (struct ranked){rank, position};
+    const struct gain_rung *rung = &l->rungs[code];
+    int place = 0,
+        count = gain_nodes_near(l->nodes, rung, middle, 2.0 * GAIN_NODES_ERROR_DB, l->near);
+    while (l->near[place].position != middle->position) {
+        place++;
     }
-    put_in_order(near, first < last ? last - first + 1 : 0);
-    return first < last ? near[middle - first].position : ranked[middle].position;
+    double bits = count > 1 ? information_curve_bits(&raster->curve, rung->literal_db) : NAN;
+    for (int i = 0; i < count && count > 1; i++) {
+        struct gain_stand *stand = &l->near[i];
+        stand->rank = gain_spread_rank(&l->seen[stand->position].spread, raster, bits, stand->rank);
+    }
+    gain_stands_order(l->near, count);
+    return l->near[place].position;
 }
 
-static float estimate_at(const struct looking *l, size_t code, int place)
+static float estimate_db(const struct looking *l, size_t code, double rank)
 {
-    double rank = l->ranked[place].rank;
-    return (float)(is_rotated(l, code) || !isfinite(rank)
-                       ? rank
-                       : gain_rank_effective_db(&l->rungs[code], &l->rasters[l->raster_at[code]],
-                                                rank));
+    const struct gain_raster *raster = &l->rasters[l->raster_at[code]];
+    return (float)(isfinite(rank) ? gain_rank_effective_db(&l->rungs[code], raster, rank) : rank);
 }
 
-static struct order order_of(struct looking *l, size_t code)
+static struct order estimate_order(struct looking *l, size_t code)
 {
     const struct conditions *conditions = &l->space->conditions;
-    int count = conditions->positions;
-    for (int i = 0; i < count; i++) {
-        struct ranked *ranked = &l->ranked[i];
-        ranked->rank = l->ranks[code * (size_t)count + (size_t)ranked->position];
+    const double percents[] = {50.0, 90.0, 99.0, conditions->position_percent};
+    float db[4];
+    int position = 0;
+    for (int i = 0; i < 4; i++) {
+        if (i == 3 && percents[i] == percents[0]) {
+            db[i] = db[0];
+            break;
+        }
+        struct gain_stand stand =
+            gain_nodes_stand(l->nodes, &l->ladders[l->raster_at[code]], &l->rungs[code],
+                             positions_place(conditions->positions, percents[i]));
+        db[i] = estimate_db(l, code, stand.rank);
+        position = i == 0 ? find_middle(l, code, &stand) : position;
     }
-    put_in_order(l->ranked, count);
-    return (struct order){
-        find_middle(l, code, count),
-        {estimate_at(l, code, positions_place(count, 50.0)),
-         estimate_at(l, code, positions_place(count, 90.0)),
-         estimate_at(l, code, positions_place(count, 99.0)),
-         estimate_at(l, code, positions_place(count, conditions->position_percent))}};
+    return (struct order){position, {db[0], db[1], db[2], db[3]}};
 }
 
 static enum status rank(struct looking *l, const struct space_geometry *geometry, double span_ms,
@@ -277,10 +258,12 @@ static enum status rank(struct looking *l, const struct space_geometry *geometry
 {
     enum status status = look_at_all(l, geometry, span_ms);
     for (int r = 0; r < l->raster_count && status == STATUS_OK; r++) {
-        ask_raster(l, r, from, to);
-    }
-    for (size_t c = from; c < to && status == STATUS_OK; c++) {
-        orders[c] = order_of(l, c);
+        ask_rotated(l, r, from, to);
+        for (size_t c = from; c < to; c++) { /* all codes of a curve, one after the other */
+            if (l->raster_at[c] == r) {
+                orders[c] = is_rotated(l, c) ? order_exactly(l, c) : estimate_order(l, c);
+            }
+        }
     }
     return status;
 }
@@ -441,10 +424,11 @@ static void looking_free(struct looking *l)
     free(l->drawn);
     free(l->traits);
     free(l->seen);
-    free(l->nodes);
+    gain_nodes_free(l->nodes);
     free(l->ladders);
-    free(l->ranks);
+    free(l->effective_db);
     free(l->ranked);
+    free(l->near);
     free(l);
 }
 
@@ -465,20 +449,20 @@ static struct looking *looking_new(struct weigh_space *space)
     l->traits = calloc((size_t)space->choices->looks, sizeof *l->traits);
     size_t positions = l->positions ? (size_t)conditions->positions : 1;
     l->drawn = malloc(positions * sizeof *l->drawn);
-    l->nodes = malloc(positions * sizeof *l->nodes);
+    l->nodes = gain_nodes_new((int)positions);
     l->seen = malloc(positions * sizeof *l->seen);
     l->ladders = malloc(SPACE_CODES_MAX * sizeof *l->ladders);
-    l->ranks = malloc(SPACE_CODES_MAX * positions * sizeof *l->ranks);
+    l->effective_db = malloc(SPACE_CODES_MAX * positions * sizeof *l->effective_db);
     l->ranked = malloc(positions * sizeof *l->ranked);
+    l->near = malloc(positions * sizeof *l->near);
     if (!l->work || !l->spread || !l->rasters || !l->effective || !l->drawn || !l->traits ||
-        !l->seen || !l->nodes || !l->ladders || !l->ranks || !l->ranked) {
+        !l->seen || !l->nodes || !l->ladders || !l->effective_db || !l->ranked || !l->near) {
         looking_free(l);
         return NULL;
     }
     for (size_t p = 0; p < positions; p++) {
         channel_draw(&conditions->channel, (uint64_t)p, &l->drawn[p]);
-        l->nodes[p].lack_db = NAN;
-        l->ranked[p] = (struct ranked){0.0, (int)p};
+        l->ranked[p] = (struct gain_stand){0.0, (int)p};
     }
     return l;
 }
