@@ -207,6 +207,14 @@ static enum exit_status sort_operands(struct reading *reading)
     return EXIT_DONE;
 }
 
+static enum exit_status refuse_set(struct invocation *invocation, struct fault *fault)
+{
+    char place[sizeof fault->place];
+    text_format(place, sizeof place, "--set %s", fault->place);
+    memcpy(fault->place, place, sizeof place);
+    return invocation_fault_in(invocation, NULL, fault);
+}
+
 static enum exit_status apply_set(struct reading *reading, const char *set)
 {
     struct invocation *invocation = reading->invocation;
@@ -221,13 +229,20 @@ static enum exit_status apply_set(struct reading *reading, const char *set)
     }
     text_format(key, sizeof key, "%.*s", (int)(equals - set), set);
     struct fault fault;
-    if (scenario_set(&invocation->profile.scenario, key, equals + 1, &fault) == STATUS_OK) {
-        return EXIT_DONE;
-    }
-    char place[sizeof fault.place];
-    text_format(place, sizeof place, "--set %s", fault.place);
-    memcpy(fault.place, place, sizeof place);
-    return invocation_fault_in(invocation, NULL, &fault);
+    return scenario_set(&invocation->profile.scenario, key, equals + 1, &fault) == STATUS_OK
+               ? EXIT_DONE
+               : refuse_set(invocation, &fault);
+}
+
+/* Once all are set, for one of them may name the pair. */
+static enum exit_status check_counts(struct invocation *invocation, const char *set)
+{
+    struct fault fault;
+    char key[128];
+    text_format(key, sizeof key, "%.*s", (int)strcspn(set, "="), set);
+    return scenario_counts(&invocation->profile.scenario, key, &fault) == STATUS_OK
+               ? EXIT_DONE
+               : refuse_set(invocation, &fault);
 }
 
 static enum exit_status read_profile(struct reading *reading)
@@ -240,11 +255,15 @@ static enum exit_status read_profile(struct reading *reading)
         profile_read_file(invocation->profile_path, &invocation->profile, &fault) != STATUS_OK) {
         return invocation_fault(invocation, &fault);
     }
-    for (int i = 0; i < reading->set_count; i++) {
-        enum exit_status status = apply_set(reading, reading->sets[i]);
-        if (status != EXIT_DONE) {
-            return status;
-        }
+    enum exit_status status = EXIT_DONE;
+    for (int i = 0; i < reading->set_count && status == EXIT_DONE; i++) {
+        status = apply_set(reading, reading->sets[i]);
+    }
+    for (int i = 0; i < reading->set_count && status == EXIT_DONE; i++) {
+        status = check_counts(invocation, reading->sets[i]);
+    }
+    if (status != EXIT_DONE) {
+        return status;
     }
     if (terrain_fetch(&invocation->profile.scenario, invocation->profile_path, &fault) !=
             STATUS_OK ||

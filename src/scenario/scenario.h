@@ -147,6 +147,10 @@ void scenario_set_bandwidth(struct scenario *scenario, int bandwidth_mhz);
 enum status scenario_set(struct scenario *scenario, const char *key, const char *value,
                          struct fault *fault);
 
+/* A fault where the key, as scenario_set took it, is of another pair than the scenario's, and so
+ * counts for nothing: it names the keys of that name that count, or else the pair's sections. */
+enum status scenario_counts(const struct scenario *scenario, const char *key, struct fault *fault);
+
 /* Moves to the nearest legal value what no longer goes with a value that was changed. */
 void scenario_repair(struct scenario *scenario);
 

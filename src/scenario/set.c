@@ -37,3 +37,37 @@ enum status scenario_set(struct scenario *scenario, const char *key, const char 
     }
     return status;
 }
+
+/* What a user may write instead: such keys in sections that only some pairs have, or those
+ * sections.
+ */
+static void list_pair(enum pair pair, const char *key, char *allowed, size_t size)
+{
+    char name[64];
+    for (int whole = 0; whole < 2 && allowed[0] == '\0'; whole++) {
+        for (size_t i = 0; i < section_count(); i++) {
+            const struct section *section = section_at(i);
+            bool has = whole || section_field_of(section, key) != NULL;
+            if (section->pairs != 0 && section_counts_in(section, pair) && has) {
+                text_format(name, sizeof name, "%s%s%s%s", section->name,
+                            section->most > 0 ? " NAME" : "", whole ? "" : ".", whole ? "" : key);
+                text_join(allowed, size, name);
+            }
+        }
+    }
+}
+
+enum status scenario_counts(const struct scenario *scenario, const char *key, struct fault *fault)
+{
+    enum pair pair = scenario->site.pair;
+    const char *point = strrchr(key, '.'), *name;
+    char written[128], allowed[256] = "";
+    text_format(written, sizeof written, "%.*s", point ? (int)(point - key) : 0, key);
+    const struct section *section = section_of(written, pair, &name);
+    if (section == NULL || section_counts_in(section, pair)) {
+        return STATUS_OK;
+    }
+    list_pair(pair, point + 1, allowed, sizeof allowed);
+    return fault_set(fault, STATUS_ILLEGAL, key, allowed, "pair %s has no section [%s]",
+                     pair_name(pair), section->name);
+}

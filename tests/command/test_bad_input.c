@@ -240,6 +240,12 @@ static const struct {
     {"report --set modem.fft=8K", "--set modem.fft: unknown section \"modem\" "
                                   "(site|mode|frame|subframe NAME|plp NAME|service "
                                   "NAME|dvbt|dvbt2|first|receiver|place|station NAME|echo NAME)"},
+    {"report --set mode.fft=8K --set site.pair=DVB",
+     "--set mode.fft: pair DVB has no section [mode] (dvbt.fft|dvbt2.fft)"},
+    {"report --set site.pair=DVB --set first.feedback=slicer",
+     "--set first.feedback: pair DVB has no section [first] (plp NAME|dvbt|dvbt2)"},
+    {"report --set dvbt2.fft=8K",
+     "--set dvbt2.fft: pair ATSC has no section [dvbt2] (mode.fft|subframe NAME.fft)"},
     {"report --set mode.guard=GI9_3072",
      "mode.pilots: SP12_2 does not go with FFT 16K and guard GI9_3072 (SP4_2|SP4_4)"},
     {"report --set mode.guard=GI12_4864 --set mode.fft=8K",
