@@ -156,10 +156,22 @@ void place_draw(const struct desk *desk, const void *opaque, struct grid *grid, 
 
 /* ---- Words. ---- */
 
+/* Of the verdict above the view, which what was measured decides, but not the table. */
+static bool is_measured(const struct desk *desk)
+{
+    const struct verdicts *verdicts = desk_verdicts(desk);
+    enum snr_source source =
+        verdicts != NULL ? verdicts->of[GENERATION_FIRST].conditions.source : SNR_NONE;
+    return source == SNR_MEASURED || source == SNR_LEVEL;
+}
+
 void place_words(const struct desk *desk, const void *opaque, struct text *out)
 {
     const struct place_state *state = opaque;
     const struct place_answer *answer = place_answer(state);
+    if (answer && !no_table(desk, state) && is_measured(desk)) {
+        text_append(out, "Predicted; the verdict above is by what was measured. ");
+    }
     if (!answer || no_table(desk, state)) {
         /* What stands in the table's place is not said twice. */
         text_append(out, no_table(desk, state) ? "" : "computing ...");

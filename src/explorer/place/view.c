@@ -256,7 +256,7 @@ static void header_place(const struct desk *desk, char *buffer, size_t size)
 
 const struct view view_place = {
     .name = "place",
-    .title = "Stations at a place, side by side",
+    .title = "Stations at a place, as predicted",
     .key = 'l',
     .about = "Each column is a station: what it sends, and below it the field strength, level, "
              "noise and margin at the place in lines that add up (each is rounded by itself, so "

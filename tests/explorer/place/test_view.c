@@ -252,6 +252,21 @@ static void it_draws_at_any_size_with_eight_stations(void **state)
     explorer_free(explorer);
 }
 
+/* The verdict above goes by what was measured, where anything was; the table never does. */
+static void what_is_predicted_is_told_beside_what_was_measured(void **state)
+{
+    (void)state;
+    for (int measured = 0; measured < 2; measured++) {
+        struct scenario scenario = scenario_default();
+        scenario.receiver.snr_db = measured ? 25.0 : NAN;
+        assert_true(place_edit_add(&scenario, 0));
+        struct explorer *explorer = explorer_with(&scenario, "l Wait", 24, 80);
+        assert_shows(explorer, "Stations at a place, as predicted");
+        assert_int_equal(shows(explorer, "Predicted; the verdict above is by what was"), measured);
+        explorer_free(explorer);
+    }
+}
+
 static void removing_the_last_station_leaves_a_hint(void **state)
 {
     (void)state;
@@ -300,6 +315,7 @@ int main(void)
         cmocka_unit_test(words_help_and_pictures_are_there),
         cmocka_unit_test(what_is_under_way_is_not_shown_as_known),
         cmocka_unit_test(it_draws_at_any_size_with_eight_stations),
+        cmocka_unit_test(what_is_predicted_is_told_beside_what_was_measured),
         cmocka_unit_test(removing_the_last_station_leaves_a_hint),
         cmocka_unit_test(long_names_are_whole_where_all_stations_have_room),
         cmocka_unit_test(a_click_selects_station_and_row),
