@@ -93,6 +93,12 @@ void figure_text(const struct figure *figure, const void *result, char *buffer, 
     }
 }
 
+const char *figure_label(const struct figure *figure, const void *result)
+{
+    const char *label = figure->label_of != NULL ? figure->label_of(result) : NULL;
+    return label != NULL ? label : figure->label;
+}
+
 const char *figure_brief(const struct figure *figure)
 {
     return figure->brief != NULL ? figure->brief : figure->label;

@@ -32,6 +32,9 @@ struct figure {
     size_t offset;
     double (*number)(const void *result); /* of FIGURE_YES_NO: 0 or 1 */
     const char *(*word)(const void *result);
+    /* What it is called of this very result, where that is not always the same; NULL, as its
+     * answer too: the label. */
+    const char *(*label_of)(const void *result);
     /* How people read it where the number alone does not tell ("beyond 1000 km"); NULL: plainly. */
     void (*text)(const void *result, char *buffer, size_t size);
 };
@@ -67,6 +70,9 @@ void figure_text(const struct figure *figure, const void *result, char *buffer, 
  * or no margin is left, "-" where it is not finite else. JSON and CSV have null or nothing for
  * both. */
 void figure_number_text(double number, const char *unit, int decimals, char *buffer, size_t size);
+
+/* What it is called of a result. */
+const char *figure_label(const struct figure *figure, const void *result);
 
 /* The label, or the brief one. */
 const char *figure_brief(const struct figure *figure);

@@ -234,9 +234,9 @@ static void what_is_none_in_words_is_null_in_json(void **state)
     (void)state;
     static const struct {
         const char *name, *words;
-    } margins[] = {{"margin_db", "\nMargin, with echoes and motion    none"},
-                   {"margin_90_db", "\nMargin at 90 % of the positions   none"},
-                   {"margin_99_db", "\nMargin at 99 % of the positions   none"}};
+    } margins[] = {{"margin_db", "\nMargin, with echoes and motion      none"},
+                   {"margin_90_db", "\nMargin at 90 % of the time          none"},
+                   {"margin_99_db", "\nMargin at 99 % of the time          none"}};
     static const char *const commands[] = {"report", "echo"};
     struct run words = run_line("report profiles/mobile.ini");
     for (int c = 0; c < 2; c++) {

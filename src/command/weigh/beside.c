@@ -45,7 +45,7 @@ static enum status write_all(const struct verdict *verdicts, const char *const *
     }
     struct table table = table_start(columns, 1 + 2 * (size_t)count);
     for (size_t f = 0; f < list.count; f++) {
-        table_word(&table, list.rows[f]->label);
+        table_word(&table, figure_label(list.rows[f], &verdicts[0]));
         table_word(&table, list.rows[f]->unit);
         table_figure(&table, list.rows[f], &verdicts[0]);
         for (int i = 1; i < count; i++) {
@@ -73,7 +73,8 @@ static void write_long(const struct figure *figure, const struct verdict *now,
     const char *a = figure_word(figure, now), *b = figure_word(figure, then);
     struct text line = {0};
     bool same = a && b && strcmp(a, b) == 0;
-    text_printf(&line, "%s, %s: %s.", figure->label, same ? "both" : "now", a ? a : "unknown");
+    text_printf(&line, "%s, %s: %s.", figure_label(figure, now), same ? "both" : "now",
+                a ? a : "unknown");
     if (!same) {
         text_printf(&line, " Then: %s.", b ? b : "unknown");
     }
@@ -98,7 +99,7 @@ static enum status write_pair(const struct verdict *now, const struct verdict *t
     for (size_t f = 0; f < list.count; f++) {
         const struct figure *figure = list.rows[f];
         if (!is_long(figure, now) && !is_long(figure, then)) {
-            table_word(&table, figure->label);
+            table_word(&table, figure_label(figure, now));
             table_word(&table, figure->unit);
             table_figure(&table, figure, now);
             add_difference(&table, figure, now, then);

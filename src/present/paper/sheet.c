@@ -122,7 +122,8 @@ static void draw_table(struct page *page, int from, const char *title,
         const struct figure *figure = figures->rows[i];
         char texts[COLUMNS_MOST][48];
         if (fill_row(page, from, figure, texts)) {
-            draw_cells(page, from, figure->label, texts, figure->unit, tinted);
+            draw_cells(page, from, figure_label(figure, page->columns[from].verdict), texts,
+                       figure->unit, tinted);
             tinted = !tinted;
         }
     }

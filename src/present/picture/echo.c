@@ -246,7 +246,9 @@ bool picture_echo_carriers(const struct verdicts *verdicts, struct picture *out)
     text_format(out->note, sizeof out->note,
                 "Noise and interference included%s%s%s. Effective: the steady SNR in which cells "
                 "carry the same mean information.",
-                second->positions > 1 ? ", all at the position of " : "",
+                second->positions == 1         ? ""
+                : verdict_is_over_time(second) ? ", all at the moment of "
+                                               : ", all at the position of ",
                 second->positions > 1 ? second->reception.system->name : "",
                 second->positions > 1 ? "'s account" : "");
     set_axes(second, fmax(-mhz[0], mhz[count - 1]), out);

@@ -119,8 +119,8 @@ bool picture_account(const struct verdicts *verdicts, struct picture *out)
     text_format(out->title, sizeof out->title, "From the SNR to what is to spare");
     text_format(out->note, sizeof out->note,
                 "Each step is a loss by its cause, losses of the receiver last, and the last one, "
-                "down to what is needed, what is to spare. Of many positions each generation "
-                "stands at its own middle one.");
+                "down to what is needed, what is to spare. Of many positions, or "
+                "moments, each generation stands at its own middle one.");
     out->x = (struct axis){.label = "SNR", .unit = "dB", .low = INFINITY, .high = -INFINITY};
     out->y =
         (struct axis){.label = "loss by loss", .low = INFINITY, .high = -INFINITY, .bare = true};
@@ -262,7 +262,9 @@ bool picture_time(const struct verdicts *verdicts, struct picture *out)
     text_format(out->note, sizeof out->note, "%s%s%s%s",
                 moves ? "As rays and receiver move, at the same SNR."
                       : "Nothing moves here, so nothing changes.",
-                second->positions > 1 ? " Both begin at the position of " : "",
+                second->positions == 1 ? ""
+                : moves                ? " Both begin at the moment of "
+                                       : " Both begin at the position of ",
                 second->positions > 1 ? name_of(second) : "",
                 second->positions > 1 ? "'s account." : "");
     out->x = (struct axis){.label = "time", .unit = "s", .low = 0.0, .high = SECONDS};

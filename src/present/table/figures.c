@@ -88,7 +88,7 @@ struct table figures_beside(const struct figure_list *list, const struct figures
         if (!any_tells(list->rows[row], columns, count)) {
             continue;
         }
-        table_word(&table, list->rows[row]->label);
+        table_word(&table, figure_label(list->rows[row], columns[0].result));
         for (size_t i = 0; i < count; i++) {
             table_figure(&table, list->rows[row], columns[i].result);
             if (columns[i].unknown != NULL && !tells(list->rows[row], columns[i].result)) {

@@ -67,13 +67,15 @@ static const struct explanation rows[] = {
     {.name = "first.margin_90_db",
      .title = "margin at 90 %",
      .sentence = "The margin at 90 % is the one that nine of ten positions have, in dB.",
-     .paragraph = "One of ten positions is worse. It shows how steady the reception is.",
+     .paragraph = "One of ten positions is worse or, where rays move, a tenth of the time is. It "
+                  "shows how steady the reception is.",
      .formula = "first {first.margin_90_db:1} dB, second {second.margin_90_db:1} dB",
      .source = "this project"},
     {.name = "first.margin_99_db",
      .title = "margin at 99 %",
      .sentence = "The margin at 99 % is the one that 99 of 100 positions have, in dB.",
-     .paragraph = "One of a hundred positions is worse. It shows how steady the reception is.",
+     .paragraph = "One of a hundred positions is worse or, where rays move, a hundredth of the "
+                  "time is. It shows how steady the reception is.",
      .formula = "first {first.margin_99_db:1} dB, second {second.margin_99_db:1} dB",
      .source = "this project"},
     {.name = "first.positions_share",

@@ -101,6 +101,27 @@ static void share_words(const void *result, char *buffer, size_t size)
     }
 }
 
+/* Where rays or the receiver move a share is one of time. */
+static const char *in_time(const void *result, const char *label)
+{
+    return verdict_is_over_time(result) ? label : NULL;
+}
+
+static const char *margin_90_label(const void *result)
+{
+    return in_time(result, "Margin at 90 % of the time");
+}
+
+static const char *margin_99_label(const void *result)
+{
+    return in_time(result, "Margin at 99 % of the time");
+}
+
+static const char *share_label(const void *result)
+{
+    return in_time(result, "Share of the time that it decodes");
+}
+
 static const char *plp_name(const void *result)
 {
     const char *name = ((const struct verdict *)result)->facts.plp;
@@ -140,11 +161,11 @@ static const struct figure rows[] = {
     {"margin_noise_db", "Margin, noise alone", "noise alone", "dB", here, FIGURE_NUMBER, 1, 1,
      .beside = true, .offset = AT(margin_noise_db)},
     {"margin_90_db", "Margin at 90 % of the positions", "margin, 90 %", "dB", here, FIGURE_NUMBER,
-     1, 1, .beside = true, .offset = AT(margin_90_db)},
+     1, 1, .beside = true, .offset = AT(margin_90_db), .label_of = margin_90_label},
     {"margin_99_db", "Margin at 99 % of the positions", "margin, 99 %", "dB", here, FIGURE_NUMBER,
-     1, 1, .beside = true, .offset = AT(margin_99_db)},
-    {"positions_share", "Share of positions that decode", "positions", "", here, FIGURE_NUMBER, 3,
-     1, .beside = true, .offset = AT(positions_share), .text = share_words},
+     1, 1, .beside = true, .offset = AT(margin_99_db), .label_of = margin_99_label},
+    {"positions_share", "Share of positions that decode", "decodes", "", here, FIGURE_NUMBER, 3, 1,
+     .beside = true, .offset = AT(positions_share), .text = share_words, .label_of = share_label},
     {"fft", "FFT size", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.fft)},
     {"guard", "Guard interval", NULL, "", choices, FIGURE_WORD, 0, 0, .offset = AT(facts.guard)},
     {"pilots", "Scattered pilots", "pilots", "", choices, FIGURE_WORD, 0, 0,
