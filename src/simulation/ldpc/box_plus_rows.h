@@ -26,7 +26,8 @@
  * steps, 1.67; exactly 1.693.
  *
  * Included by each kernel's source file with KERNEL, the layout and the functions that layers.h
- * names, and these besides: SIGNS_AT_ONCE, how many edges' signs had better be multiplied at once;
+ * names, and these besides: ONE_LOOP, where loops had better not be taken apart by degrees;
+ * SIGNS_AT_ONCE, how many edges' signs had better be multiplied at once;
  * VEC_SETTLE(vec), which has it in a register; vec_splat, vec_signed_like(size, sign): -size where
  * sign < 0; and for `sizes`, a register of bytes without sign: sizes_of(q), |q| of two registers,
  * at most SURE, sizes_part(all, i), those of the one or the other as words; sizes_smaller,
@@ -53,6 +54,15 @@ static void prepare(const float *llr, void *elements, int count)
 {
     quantise_words(llr, elements, count, STEPS, CHANNEL_LIMIT);
 }
+
+/* Loops that are not taken apart serve all degrees. */
+#ifdef ONE_LOOP
+#define UNROLLED
+#define EACH_DEGREE(loop)
+#else
+#define UNROLLED _Pragma("GCC unroll 32")
+#define EACH_DEGREE(loop) EACH_OWN_DEGREE(loop)
+#endif
 
 #define INLINE static inline __attribute__((always_inline))
 
@@ -153,7 +163,7 @@ INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place 
     struct asked memory[DEGREE_MAX], *asked = memory;
     __asm__("" : "+r"(asked)); /* or compilers move all of it from place to place each time */
     struct heard heard = heard_nothing();
-#pragma GCC unroll 32
+    UNROLLED
     for (int i = 0; i < degree; i++) {
         asked[i] = ask(posterior, places, messages, degree, i);
         hear(&heard, i, asked[i].size, asked[i].to_check);
@@ -164,7 +174,7 @@ INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place 
         struct said said = answer(&heard);
         struct heard before = heard;
         heard = heard_nothing();
-#pragma GCC unroll 32
+        UNROLLED
         for (int i = 0; i < degree; i++) {
             struct asked next = ask(posterior, next_places, next_messages, degree, i);
             hear(&heard, i, next.size, next.to_check);
@@ -175,7 +185,7 @@ INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place 
         messages = next_messages;
     }
     struct said said = answer(&heard);
-#pragma GCC unroll 32
+    UNROLLED
     for (int i = 0; i < degree; i++) {
         tell(&heard, &said, &asked[i], posterior, places, messages, degree, i);
     }
@@ -189,7 +199,7 @@ static void update_row(const struct ldpc_work *work, const struct ldpc_place *pl
         update_degree(work, places, messages, d); \
         break;
     switch (degree) {
-        EACH_OWN_DEGREE(OWN_LOOP)
+        EACH_DEGREE(OWN_LOOP)
     default:
         update_degree(work, places, messages, degree);
     }
