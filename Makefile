@@ -54,6 +54,11 @@ ifneq ($(ANALYZER),)
 OPT      := -O1 -g -fanalyzer -Wno-analyzer-malloc-leak
 endif
 
+# What looks at sources needs no loop twice, by vectors or by lengths.
+ifneq ($(SANITIZE)$(ANALYZER),)
+CPPFLAGS += -DLOOPS_ONCE
+endif
+
 CPPFLAGS += -Isrc -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -DGUARDSPAN_VERSION='"$(VERSION)"'
 CFLAGS   += -std=c11 $(OPT) $(HARDEN) $(WARNINGS) -ffp-contract=off -pthread
 LDFLAGS  += $(LDHARDEN) $(if $(SANITIZE),-fsanitize=address$(comma)undefined) $(if $(COVERAGE),--coverage) -pthread

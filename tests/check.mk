@@ -66,7 +66,7 @@ check-long: test-packages
 
 # The same test programs with AddressSanitizer and UndefinedBehaviorSanitizer; those that only repeat
 # long simulations, or that take longest, stay out: their code is run by the others. Of those that take
-# long a fourth is run, another one after each commit.
+# long a sixth is run, another one after each commit.
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
                  property/test_report_modes.c property/test_legal_space.c property/test_isotropic.c \
                  present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
@@ -81,7 +81,7 @@ SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_e
 COMMITS       := $(shell git rev-list --count HEAD 2>/dev/null || echo 0)
 # Of the words every N-th: $(call in_turn,WORDS,N)
 in_turn        = $(shell printf '%s\n' $(1) | awk -v commits=$(COMMITS) 'NR % $(2) == commits % $(2)')
-UNSANITIZED   := $(SANITIZE_SKIP) $(filter-out $(call in_turn,$(SANITIZE_TURN),4),$(SANITIZE_TURN))
+UNSANITIZED   := $(SANITIZE_SKIP) $(filter-out $(call in_turn,$(SANITIZE_TURN),6),$(SANITIZE_TURN))
 SANITIZED     := $(patsubst %.c,build-san/%,$(filter-out $(addprefix tests/,$(UNSANITIZED)),$(TEST_SRC)))
 check-sanitize:
 	@$(MAKE) -s -j$$(nproc) BUILD=build-san SANITIZE=1 WERROR=-Werror $(SANITIZED)
@@ -146,7 +146,7 @@ check-tidy:
 	    -- $(TIDY_FLAGS) $(ENGINE_CFLAGS) 2>/dev/null && echo "check-tidy: $(words $(call in_part,$(TIDIED))) passed, 0 failed"
 check-cppcheck:
 	@cppcheck --quiet --enable=warning,performance,portability --inline-suppr --std=c11 --error-exitcode=1 -j $$(nproc) \
-	    -Isrc src tests/proof && echo "check-cppcheck: $(words $(ANALYSED)) passed, 0 failed"
+	    -Isrc $(call in_part,$(ANALYSED)) && echo "check-cppcheck: $(words $(call in_part,$(ANALYSED))) passed, 0 failed"
 # Any finding is an error; objects go to a folder of their own.
 check-analyzer:
 	@$(MAKE) -s BUILD=build-analyzer WERROR=-Werror ANALYZER=1 $(patsubst %.c,build-analyzer/%.o,$(call in_part,$(ANALYSED))) && \

@@ -11,8 +11,9 @@
 
 #define INLINED static inline __attribute__((always_inline))
 
-/* clang 14 gives what it doubles so another name: there all processors get the same one. */
-#if defined(__x86_64__) && !defined(__clang__)
+/* clang 14 gives what it doubles so another name: there all processors get the same one. With
+ * LOOPS_ONCE (Makefile) too. */
+#if defined(__x86_64__) && !defined(__clang__) && !defined(LOOPS_ONCE)
 #define TWINS __attribute__((target_clones("arch=x86-64-v4", "avx2", "default")))
 #else
 #define TWINS

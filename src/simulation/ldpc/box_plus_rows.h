@@ -56,7 +56,7 @@ static void prepare(const float *llr, void *elements, int count)
 }
 
 /* Loops that are not taken apart serve all degrees. */
-#ifdef ONE_LOOP
+#if defined(ONE_LOOP) || defined(LOOPS_ONCE)
 #define UNROLLED
 #define EACH_DEGREE(loop)
 #else
