@@ -30,12 +30,13 @@ is() {
     fi
 }
 
-# soon COMMAND...: it succeeds within ten seconds, tried again and again.
+# soon COMMAND...: it succeeds within ten seconds, tried again and again, more seldom later: asking costs
+# what the asked one could use.
 soon() {
-    local attempt
-    for ((attempt = 0; attempt < 200; attempt++)); do
+    local attempt pauses=(0.03 0.05 0.05 0.1 0.1 0.2)
+    for ((attempt = 0; attempt < 54; attempt++)); do
         "$@" && return 0
-        sleep 0.05
+        sleep "${pauses[attempt]-0.2}"
     done
     return 1
 }

@@ -16,8 +16,7 @@ open_terminal() {
     close_terminal
     terminals=$((terminals + 1))
     socket=guardspan-test-$$-$terminals
-    tmux_ new-session -d -x "$1" -y "$2" "$3"
-    tmux_ set -g status off
+    tmux_ new-session -d -x "$1" -y "$2" "$3" \; set -g status off
 }
 finish() {
     close_terminal
@@ -48,7 +47,7 @@ keys() { tmux_ send-keys "$@"; }
 resize() { tmux_ resize-window -x "$1" -y "$2"; }
 
 # What the screen shows, or no longer shows, soon.
-on_screen() { screen | grep -qF -- "$1"; }
+on_screen() { [[ $(screen) == *"$1"* ]]; } # asked often: no process more than tmux
 off_screen() { ! on_screen "$1"; }
 shows() { soon on_screen "$1"; }
 hides() { soon off_screen "$1"; }
