@@ -36,9 +36,12 @@ static void write_head(const struct invocation *invocation, const struct report 
         const struct verdict *verdict = &report->verdicts.of[i];
         struct text chosen = {0};
         facts_words(&verdict->facts, &chosen);
+        double mhz = verdict->reception.system->channel_mhz;
         if (chosen.length > 0) {
             text_printf(&words, "; %s in %d MHz: %s", verdict->reception.system->name,
                         report->rf.bandwidth_mhz, text_string(&chosen));
+        } else if (mhz != 0.0 && mhz != report->rf.bandwidth_mhz) {
+            text_printf(&words, "; %s in %g MHz", verdict->reception.system->name, mhz);
         }
         text_free(&chosen);
     }

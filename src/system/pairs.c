@@ -14,6 +14,12 @@ const struct system *system_of(const struct scenario *scenario, enum generation 
     return pairs[scenario->site.pair].systems[generation];
 }
 
+double system_channel_mhz(const struct scenario *scenario, enum generation generation)
+{
+    double mhz = system_of(scenario, generation)->channel_mhz;
+    return mhz != 0.0 ? mhz : scenario->site.bandwidth_mhz;
+}
+
 const struct system *system_named_in(const char *words)
 {
     for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {

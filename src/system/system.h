@@ -93,7 +93,8 @@ struct system {
     /* Errors that a receiver may show and lose nothing: after the inner code, where a second one
      * follows it, and after all codes that it counts behind. */
     double harmless_inner, harmless_after;
-    bool one_mode; /* nothing of its signal can be chosen: one rate, one robustness */
+    bool one_mode;      /* nothing of its signal can be chosen: one rate, one robustness */
+    double channel_mhz; /* width of its channel, whatever the site's is; 0: as wide as that */
     /* How many pipes it has, each received alone; NULL: the signal is one, whatever `pipe` says. */
     int (*pipes)(const struct scenario *scenario);
     /* Legal, with room for data in its frame. Faults name the profile's keys. */
@@ -169,6 +170,9 @@ struct system_pair {
     const struct system *systems[GENERATION_COUNT];
 };
 const struct system *system_of(const struct scenario *scenario, enum generation generation);
+
+/* Of the channel in use, as wide as the site says or the system is. */
+double system_channel_mhz(const struct scenario *scenario, enum generation generation);
 
 /* The system, of any pair, whose name these words begin with ("8-VSB, awgn"); NULL: none's. */
 const struct system *system_named_in(const char *words);

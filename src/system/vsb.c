@@ -41,7 +41,8 @@ static enum status describe(const struct scenario *scenario, int pipe, struct fa
     facts->echo_km = km_from_us(receiver->equaliser_after_us);
     facts->doppler_hz = receiver->tracking_hz;
     facts->speed_kmh = kmh_from_doppler(receiver->tracking_hz, center_mhz * 1e6);
-    facts->field_dbuvm = planning_field_dbuvm(PLAN_US, facts->required_snr_db, center_mhz, 6.0);
+    facts->field_dbuvm =
+        planning_field_dbuvm(PLAN_US, facts->required_snr_db, center_mhz, VSB_CHANNEL_MHZ);
     return STATUS_OK;
 }
 
@@ -381,6 +382,7 @@ const struct system system_vsb = {
     .glyph = 'V',
     .needs_by = "the profile's threshold of visibility",
     .one_mode = true,
+    .channel_mhz = VSB_CHANNEL_MHZ,
     .limit_words = limit_words,
     .receive = receive,
     .describe = describe,

@@ -261,6 +261,23 @@ static void what_is_none_in_words_is_null_in_json(void **state)
     run_free(&words);
 }
 
+/* 8-VSB is 6 MHz wide in a wider channel too: so much less noise is in it. */
+static void noise_counts_in_the_width_of_each_signal(void **state)
+{
+    (void)state;
+    for (int mhz = 6; mhz <= 8; mhz++) {
+        char options[96];
+        snprintf(options, sizeof options,
+                 "--set receiver.level_dbm=-70 --set site.bandwidth_mhz=%d", mhz);
+        json_t *json = report_json(options);
+        assert_near(number(json, "first", "snr_db"), 106.19 - 7.0 - 70.0, 0.02,
+                    "k T B in 6 MHz, noise figure 7 dB");
+        assert_near(number(json, "first", "snr_db") - number(json, "second", "snr_db"),
+                    10.0 * log10(mhz / 6.0), 1e-9, "the wider, the more noise");
+        json_decref(json);
+    }
+}
+
 static void published_figures_stand_in_the_report(void **state)
 {
     (void)state;
@@ -540,6 +557,7 @@ int main(void)
         cmocka_unit_test(the_verdict_comes_first),
         cmocka_unit_test(the_defaults_are_those_of_the_format),
         cmocka_unit_test(what_is_none_in_words_is_null_in_json),
+        cmocka_unit_test(noise_counts_in_the_width_of_each_signal),
         cmocka_unit_test(published_figures_stand_in_the_report),
         cmocka_unit_test(margins_come_from_snr_or_level),
         cmocka_unit_test(the_margin_in_noise_alone_stands_beside_that_with_echoes),

@@ -15,8 +15,6 @@ _Static_assert(VSB_RS_BYTES - VSB_RS_DATA_BYTES == 2 * VSB_RS_CORRECTABLE,
                "two parity bytes for each byte that can be corrected");
 _Static_assert(VSB_RS_DATA_BYTES == VSB_PACKET_BYTES - 1, "the sync byte is not sent");
 
-#define CHANNEL_HZ 6e6
-
 double vsb_symbol_rate_hz(void)
 {
     return 4.5e6 * 684.0 / 286.0;
@@ -43,7 +41,7 @@ double vsb_pilot_db(void)
 double vsb_pilot_offset_hz(void)
 {
     /* The Nyquist band, half the symbol rate, lies in the middle of the channel. */
-    return (CHANNEL_HZ - vsb_symbol_rate_hz() / 2.0) / 2.0;
+    return (VSB_CHANNEL_MHZ * 1e6 - vsb_symbol_rate_hz() / 2.0) / 2.0;
 }
 
 double vsb_pilot_below_hz(void)

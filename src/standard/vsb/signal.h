@@ -3,6 +3,7 @@
 
 /* The first generation's transmission: 8-VSB, ATSC A/53 Part 2. Nothing can be chosen. */
 
+#define VSB_CHANNEL_MHZ 6.0     /* no other is laid down */
 #define VSB_SEGMENT_SYMBOLS 832 /* of which 4 are segment sync */
 #define VSB_SEGMENT_DATA_SYMBOLS 828
 #define VSB_FIELD_SEGMENTS 313 /* of which 1 is field sync */

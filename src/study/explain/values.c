@@ -116,9 +116,10 @@ static int detail_bits(const struct transmission *transmission)
     X(vsb_symbol_us, vsb_symbol_us())                                                            \
     X(first_net_mbps, vsb_net_mbps())                                                            \
     X(first_speed_kmh, kmh_from_doppler(FIRST.tracking_hz, c->scenario->site.center_mhz * 1e6))  \
-    X(noise_mhz, link_noise_mhz(c->scenario))                                                    \
-    X(thermal_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario)))                               \
-    X(quiet_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario)) + RECEIVER.noise_figure_db)      \
+    X(noise_mhz, link_noise_mhz(c->scenario, GENERATION_SECOND))                                 \
+    X(thermal_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario, GENERATION_SECOND)))            \
+    X(quiet_dbm, noise_thermal_dbm(link_noise_mhz(c->scenario, GENERATION_SECOND)) +             \
+                     RECEIVER.noise_figure_db)                                                   \
     X(antenna_dbi, RECEIVER.antenna_dbd + 2.15)                                                  \
     X(line_ratio, ratio_from_db(-RECEIVER.line_loss_db))                                         \
     X(position_spread_percent, 98.0 / sqrt(RECEIVER.positions))                                  \

@@ -24,6 +24,7 @@
 #include "physics/air/noise.h"
 #include "study/place/interference.h"
 #include "study/place/network.h"
+#include "system/system.h"
 
 static struct path path_of(const struct scenario *scenario, const struct link *link,
                            double distance_km, double time_percent)
@@ -160,17 +161,18 @@ static void receive(const struct scenario *scenario, struct link *link)
         location_allowance_db(scenario->place.location_percent) * hypot(alone, share);
 }
 
-double link_noise_mhz(const struct scenario *scenario)
+double link_noise_mhz(const struct scenario *scenario, enum generation generation)
 {
-    return noise_bandwidth_mhz(pair_plan(scenario->site.pair), scenario->site.bandwidth_mhz);
+    return noise_bandwidth_mhz(pair_plan(scenario->site.pair),
+                               system_channel_mhz(scenario, generation));
 }
 
 struct link link_make(const struct scenario *scenario, const struct station *station)
 {
     struct link link;
     link_send(scenario, station, scenario->place.method, scenario->place.time_percent, &link);
-    link.noise_dbm =
-        noise_total_dbm(&scenario->receiver, link_noise_mhz(scenario), link.center_mhz);
+    link.noise_dbm = noise_total_dbm(
+        &scenario->receiver, link_noise_mhz(scenario, station->generation), link.center_mhz);
     network_find(scenario, &link);
     interference_find(scenario, &link);
     receive(scenario, &link);

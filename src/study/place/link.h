@@ -53,8 +53,8 @@ struct link {
     double location_db;         /* taken off the C/N for the share of locations */
 };
 
-/* Of the site's channel, what noise is counted in: noise_bandwidth_mhz of its plan. */
-double link_noise_mhz(const struct scenario *scenario);
+/* Of a generation's channel, what noise is counted in: noise_bandwidth_mhz of its plan. */
+double link_noise_mhz(const struct scenario *scenario, enum generation generation);
 
 /* The station must be in range (scenario_check). */
 struct link link_make(const struct scenario *scenario, const struct station *station);

@@ -195,7 +195,7 @@ static double needed_field_dbuvm(const struct scenario *scenario,
 {
     const struct receiver *receiver = &scenario->receiver;
     const struct link *link = &station->link;
-    double bandwidth_mhz = link_noise_mhz(scenario);
+    double bandwidth_mhz = link_noise_mhz(scenario, link->tower.generation);
     double own_dbm = noise_thermal_dbm(bandwidth_mhz) + receiver->noise_figure_db;
     return minimum_median_field_dbuvm(
         &(struct minimum_field){.center_mhz = link->center_mhz,

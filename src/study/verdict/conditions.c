@@ -100,7 +100,7 @@ static void find_snr(const struct scenario *scenario, enum generation generation
     conditions->error_db = NAN;
     conditions->headroom_db = NAN;
     conditions->noise_dbm =
-        noise_total_dbm(receiver, link_noise_mhz(scenario), scenario->site.center_mhz);
+        noise_total_dbm(receiver, link_noise_mhz(scenario, generation), scenario->site.center_mhz);
     const struct station *station = first_station(scenario, generation);
     if (!isnan(receiver->snr_db)) {
         conditions->source = SNR_MEASURED;

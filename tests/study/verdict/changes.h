@@ -26,7 +26,7 @@ struct change {
 /* `set` is the change as words for run_line: " --set KEY=VALUE", or nothing. */
 typedef void visitor(const struct scenario *scenario, const char *path, const char *set);
 
-/* The change's key as the scenario has it; false where it has no such section. */
+/* The change's key as the scenario has it; false where it, or its pair, has no such section. */
 static inline bool change_key(const char *key, const struct scenario *scenario, char *buffer,
                               size_t size)
 {
@@ -40,7 +40,7 @@ static inline bool change_key(const char *key, const struct scenario *scenario, 
         return scenario->station_count > 0;
     }
     snprintf(buffer, size, "%s", key);
-    return true;
+    return scenario_counts(scenario, key, NULL) == STATUS_OK;
 }
 
 static inline void change_words(const char *key, const char *value, char *words, size_t size)
