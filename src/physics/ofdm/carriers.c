@@ -296,7 +296,7 @@ static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double inside = 1.0 - fabs(ray->outside_us) / grid->useful_us;
-        phasors[i] = sqrt(ray->power) * CMPLX(cos(ray->phase), sin(ray->phase));
+        phasors[i] = sqrt(ray->power) * CMPLX(ray->cosine, ray->sine);
         if (ray->known > 0.0) {
             add_part(&sums->useful, i, phasors[i], inside * ray->known * sqrt(ray->coherent));
         }

@@ -103,20 +103,28 @@ static void add_block(const float *snrs, int count, uint64_t *at)
     }
 }
 
+#define ENDS 4 /* registers of them, so that no comparison waits for the one before */
+
 /* The weakest and the strongest, in any order and some more than once. */
-TWINS static void find_ends(const float *snrs, int count, float *ends)
+TWINS static void find_ends(const float *snrs, int count, float (*weakest)[LANES],
+                            float (*strongest)[LANES])
 {
-    lanes weakest, strongest, at;
-    memcpy(&weakest, snrs, sizeof weakest);
-    strongest = weakest;
-    for (int i = 0; i < count; i += LANES) { /* the last of them may count twice */
-        memcpy(&at, snrs + (i + LANES <= count ? i : count - LANES), sizeof at);
-        whole less = at<weakest, more = at> strongest;
-        weakest = (lanes)(((whole)at & less) | ((whole)weakest & ~less));
-        strongest = (lanes)(((whole)at & more) | ((whole)strongest & ~more));
+    lanes low[ENDS], high[ENDS], at;
+    for (int k = 0; k < ENDS; k++) {
+        memcpy(&low[k], snrs, sizeof low[k]);
+        high[k] = low[k];
     }
-    memcpy(ends, &weakest, sizeof weakest);
-    memcpy(ends + LANES, &strongest, sizeof strongest);
+    for (int i = 0; i < count; i += ENDS * LANES) {
+        for (int k = 0; k < ENDS; k++) {
+            int from = i + k * LANES; /* the last of them may count twice */
+            memcpy(&at, snrs + (from + LANES <= count ? from : count - LANES), sizeof at);
+            whole less = at<low[k], more = at> high[k];
+            low[k] = (lanes)(((whole)at & less) | ((whole)low[k] & ~less));
+            high[k] = (lanes)(((whole)at & more) | ((whole)high[k] & ~more));
+        }
+    }
+    memcpy(weakest, low, sizeof low);
+    memcpy(strongest, high, sizeof high);
 }
 
 /* The bin nearest to one, but for rounding. */
@@ -129,11 +137,12 @@ static int bin_of(float snr)
 /* The bins that they come to, and one more to either side. */
 static void find_range(const float *snrs, int count, int *first, int *last)
 {
-    float ends[2 * LANES] = {0.0f}, weakest = INFINITY, strongest = 0.0f;
-    find_ends(snrs, count, ends);
-    for (int i = 0; i < LANES; i++) {
-        weakest = ends[i] < weakest ? ends[i] : weakest;
-        strongest = ends[LANES + i] > strongest ? ends[LANES + i] : strongest;
+    float low[ENDS][LANES], high[ENDS][LANES], weakest = INFINITY, strongest = 0.0f;
+    find_ends(snrs, count, low, high);
+    for (int i = 0; i < ENDS * LANES; i++) {
+        float here = low[i / LANES][i % LANES], there = high[i / LANES][i % LANES];
+        weakest = here < weakest ? here : weakest;
+        strongest = there > strongest ? there : strongest;
     }
     *first = bin_of(weakest);
     *last = bin_of(strongest);
@@ -252,7 +261,7 @@ void gain_spread_add(struct gain_spread *spread, const float *snrs, int count)
 }
 
 /* Eight sums, so that no addition waits for the one before. */
-static double sum_of(const float *values, int count)
+TWINS static double sum_of(const float *values, int count)
 {
     lanes sums = {0.0f}, at;
     double sum = 0.0;
@@ -270,15 +279,20 @@ static double sum_of(const float *values, int count)
     return sum;
 }
 
+TWINS static void add_one(const float *values, int count, float *more)
+{
+    for (int i = 0; i < count; i++) {
+        more[i] = 1.0f + values[i];
+    }
+}
+
 double gain_capacity(const float *snrs, int count)
 {
     double sum = 0.0;
     float more[BLOCK], logs[BLOCK];
     for (int first = 0; first < count; first += BLOCK) {
         int here = count - first < BLOCK ? count - first : BLOCK;
-        for (int i = 0; i < here; i++) {
-            more[i] = 1.0f + snrs[first + i];
-        }
+        add_one(snrs + first, here, more);
         many_log2(more, logs, here);
         sum += sum_of(logs, here);
     }

@@ -142,7 +142,6 @@ struct gain_nodes *gain_nodes_new(int positions)
 /* ---- From bins to nodes. ---- */
 
 /* Lagrange's weights of the nodes -2 .. 3 at t. */
-#define WEIGHTS 8
 #define AT(t)                                                                   \
     {                                                                           \
         (float)(((t) + 1) * (t) * ((t)-1) * ((t)-2) * ((t)-3) / -120),          \
@@ -152,36 +151,53 @@ struct gain_nodes *gain_nodes_new(int positions)
             (float)(((t) + 2) * ((t) + 1) * (t) * ((t)-1) * ((t)-3) / -24),     \
             (float)(((t) + 2) * ((t) + 1) * (t) * ((t)-1) * ((t)-2) / 120)      \
     }
-static const float weights[BINS_EACH][WEIGHTS] = {AT(0.0), AT(0.1), AT(0.2), AT(0.3), AT(0.4),
-                                                  AT(0.5), AT(0.6), AT(0.7), AT(0.8), AT(0.9)};
+static const float weights[BINS_EACH][REACH] = {AT(0.0), AT(0.1), AT(0.2), AT(0.3), AT(0.4),
+                                                AT(0.5), AT(0.6), AT(0.7), AT(0.8), AT(0.9)};
 
-/* The bins of `rows` decibels on nodes. */
-TWINS static void add_rows(const float (*shares)[BINS_EACH], int rows, float *nodes)
+/* Shares by how far their bins are above a node, then by node. */
+#define ROOM (ROWS + REACH - 1 + TWICE)
+struct bins {
+    float shares[BINS_EACH][ROOM + REACH - 1];
+};
+
+/* What the bins leave on `count` nodes. */
+TWINS static void add_bins(const struct bins *bins, int count, float *nodes)
 {
-    typedef float reached __attribute__((vector_size(4 * WEIGHTS)));
-    for (int row = 0; row < rows; row++) {
-        reached sum, at;
-        memcpy(&sum, nodes + row, sizeof sum);
+    for (int i = 0; i < count; i += TWICE) {
+        twice sums[2] = {{0.0f}, {0.0f}}, at; /* so that no addition waits for the one before */
         for (int tenth = 0; tenth < BINS_EACH; tenth++) {
-            memcpy(&at, weights[tenth], sizeof at);
-            sum += shares[row][tenth] * at;
+            for (int k = 0; k < REACH; k++) {
+                memcpy(&at, bins->shares[tenth] + i + REACH - 1 - k, sizeof at);
+                sums[k % 2] += weights[tenth][k] * at;
+            }
         }
-        memcpy(nodes + row, &sum, sizeof sum);
+        sums[0] += sums[1];
+        memcpy(nodes + i, sums, sizeof sums[0]);
+    }
+}
+
+static void take_bins(const struct gain_spread *spread, int count, struct bins *bins)
+{
+    for (int tenth = 0; tenth < BINS_EACH; tenth++) {
+        memset(bins->shares[tenth], 0, (size_t)(count + TWICE + REACH - 1) * sizeof(float));
+    }
+    int tenth = spread->first % BINS_EACH, node = REACH - 1;
+    for (int i = spread->first; i <= spread->last; i++) {
+        bins->shares[tenth][node] = (float)spread->shares[i];
+        tenth = tenth + 1 < BINS_EACH ? tenth + 1 : 0;
+        node += tenth == 0;
     }
 }
 
 void gain_nodes_put(struct gain_nodes *nodes, int position, const struct gain_spread *spread)
 {
-    float shares[ROWS][BINS_EACH], own[ROWS + WEIGHTS];
+    struct bins bins;
+    float own[ROOM];
     struct range *range = &nodes->ranges[position / BLOCK];
-    int first = spread->first / BINS_EACH, rows = spread->last / BINS_EACH - first + 1;
-    int count = rows + REACH - 1;
-    memset(shares, 0, (size_t)rows * sizeof shares[0]);
-    memset(own, 0, (size_t)(rows + WEIGHTS) * sizeof own[0]);
-    for (int i = spread->first; i <= spread->last; i++) {
-        shares[i / BINS_EACH - first][i % BINS_EACH] = (float)spread->shares[i];
-    }
-    add_rows((const float(*)[BINS_EACH])shares, rows, own);
+    int first = spread->first / BINS_EACH;
+    int count = spread->last / BINS_EACH - first + REACH;
+    take_bins(spread, count, &bins);
+    add_bins(&bins, count, own);
     for (int i = 0; i < count; i++) {
         *shares_at(nodes, first + i, position) = own[i];
     }
@@ -476,8 +492,10 @@ struct gain_stand gain_nodes_stand(struct gain_nodes *nodes, const struct gain_l
 }
 
 int gain_nodes_near(struct gain_nodes *nodes, const struct gain_rung *rung,
-                    const struct gain_stand *one, double apart, struct gain_stand *near)
+                    const struct gain_stand *one, struct gain_stand *near)
 {
+    bool bits = one->rank < -2.0 * GAIN_NODES_ERROR_BITS;
+    double apart = 2.0 * (bits ? GAIN_NODES_ERROR_BITS : GAIN_NODES_ERROR_DB);
     double most = one->rank + apart, least = one->rank - apart;
     int count = 0;
     if (!isfinite(one->rank)) {

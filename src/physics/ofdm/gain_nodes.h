@@ -9,8 +9,9 @@
  * robust code is all but full and a few weak carriers decide. Not for rotated sets whose parts fade
  * apart. */
 
-#define GAIN_NODES_ERROR_DB 2e-4 /* tests/physics/ofdm/test_gain_spread.c measures it */
-#define GAIN_NODES_MOST 208      /* whole decibels: node i is at GAIN_SPREAD_LOW_DB + i - 2 */
+#define GAIN_NODES_ERROR_DB 2e-4   /* tests/physics/ofdm/test_gain_spread.c measures both */
+#define GAIN_NODES_ERROR_BITS 1e-5 /* of ranks that are bits */
+#define GAIN_NODES_MOST 208        /* whole decibels: node i is at GAIN_SPREAD_LOW_DB + i - 2 */
 
 /* A curve of information, less all that a cell can carry, by half decibels, as far as a spread may
  * be raised or lowered. Large. */
@@ -53,10 +54,10 @@ void gain_stands_order(struct gain_stand *stands, int count);
 struct gain_stand gain_nodes_stand(struct gain_nodes *nodes, const struct gain_ladder *ladder,
                                    const struct gain_rung *rung, int place);
 
-/* All whose ranks differ by less than `apart` from that of one, it among them, best first; room for
- * all positions. Of the ladder asked last. */
+/* All that estimates cannot tell from one: whose ranks differ by less than twice the error. It is
+ * among them, best first; room for all positions. Of the ladder asked last. */
 int gain_nodes_near(struct gain_nodes *nodes, const struct gain_rung *rung,
-                    const struct gain_stand *one, double apart, struct gain_stand *near);
+                    const struct gain_stand *one, struct gain_stand *near);
 
 /* The effective SNR of such a rank. */
 double gain_rank_effective_db(const struct gain_rung *rung, const struct gain_raster *raster,

@@ -32,11 +32,12 @@ const char *ofdm_fate_words(enum ofdm_fate fate);
 /* A ray: the main signal or an echo. */
 struct ofdm_ray {
     double delay_us;
-    double power;     /* over the main signal's */
-    double phase;     /* radians, at the channel's centre */
-    double offset_hz; /* Doppler against the mean that the receiver's tuning follows */
-    int filter;       /* of its transmitter, where the grid has filters: meeting.h */
-    int number;       /* which ray of the channel it is */
+    double power;        /* over the main signal's */
+    double phase;        /* radians, at the channel's centre */
+    double cosine, sine; /* of the phase */
+    double offset_hz;    /* Doppler against the mean that the receiver's tuning follows */
+    int filter;          /* of its transmitter, where the grid has filters: meeting.h */
+    int number;          /* which ray of the channel it is */
 
     /* By motion, whatever the window. */
     double coherent; /* share of its power left on its own carrier, 0 to 1 */

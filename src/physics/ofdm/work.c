@@ -158,8 +158,8 @@ static double pairs_power(const struct ofdm_work *work, const struct ofdm_pair *
 {
     double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX], sum = 0.0;
     for (int i = 0; i < work->rays.count; i++) {
-        double c = cosines[i] = amplitudes[i] * work->cosines[i];
-        double s = sines[i] = amplitudes[i] * work->sines[i];
+        double c = cosines[i] = amplitudes[i] * work->rays.rays[i].cosine;
+        double s = sines[i] = amplitudes[i] * work->rays.rays[i].sine;
         sum += amplitudes[i] * amplitudes[i];
         for (int k = 0; k < i; k++, pairs++) {
             sum += pairs->cosine * (c * cosines[k] + s * sines[k]) +
@@ -380,8 +380,8 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
     for (int i = 0; i < work->rays.count; i++) {
         struct ofdm_ray *ray = &work->rays.rays[i];
         ray->phase = channel->rays[ray->number].phase;
-        work->cosines[i] = cos(ray->phase);
-        work->sines[i] = sin(ray->phase);
+        ray->cosine = cos(ray->phase);
+        ray->sine = sin(ray->phase);
         amplitudes[i] = sqrt(ray->power);
     }
     work->received_power = pairs_power(work, work->pairs, amplitudes);

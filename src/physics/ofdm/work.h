@@ -55,7 +55,6 @@ struct ofdm_work {
 
     /* Of the present position. */
     struct ofdm_rays rays;
-    double cosines[CHANNEL_RAYS_MAX], sines[CHANNEL_RAYS_MAX]; /* of their phases */
     struct ofdm_window window;
     double received_power;
 

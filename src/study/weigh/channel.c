@@ -213,8 +213,7 @@ static int find_middle(const struct looking *l, size_t code, const struct gain_s
 {
     const struct gain_raster *raster = &l->rasters[l->raster_at[code]];
     const struct gain_rung *rung = &l->rungs[code];
-    int place = 0,
-        count = gain_nodes_near(l->nodes, rung, middle, 2.0 * GAIN_NODES_ERROR_DB, l->near);
+    int place = 0, count = gain_nodes_near(l->nodes, rung, middle, l->near);
     while (l->near[place].position != middle->position) {
         place++;
     }
