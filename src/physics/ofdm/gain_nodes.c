@@ -45,6 +45,7 @@ typedef float twice __attribute__((vector_size(4 * TWICE)));
 #define SHIFTS (HIGHEST - LOWEST + 1)
 #define FIRST (LOWEST + 1) /* of the stretches: no SNR that there is comes so far down */
 #define NONE (-1e30f)
+#define ROUNDING 1e-5f
 #define FEW 6
 #define ROUNDS_MAX 20
 
@@ -67,7 +68,8 @@ struct gain_nodes {
     float *keys;
     int stretch;
     float bits;             /* NAN: none was */
-    struct gain_stand *few; /* owned */
+    struct gain_stand *few; /* owned, as `which` is */
+    int *which;
     float *lack_db; /* by place: where the last code was found, a guess for the next; owned */
 };
 
@@ -77,6 +79,7 @@ void gain_nodes_free(struct gain_nodes *nodes)
         free(nodes->memory);
         free(nodes->ranges);
         free(nodes->few);
+        free(nodes->which);
         free(nodes->lack_db);
     }
     free(nodes);
@@ -129,8 +132,9 @@ struct gain_nodes *gain_nodes_new(int positions)
         calloc((GAIN_NODES_MOST + SHIFTS + 2) * (size_t)nodes->stride, sizeof *nodes->memory);
     nodes->ranges = malloc((size_t)nodes->blocks * sizeof *nodes->ranges);
     nodes->few = malloc(count * sizeof *nodes->few);
+    nodes->which = malloc((size_t)nodes->stride * sizeof *nodes->which);
     nodes->lack_db = calloc(count, sizeof *nodes->lack_db);
-    if (!nodes->memory || !nodes->ranges || !nodes->few || !nodes->lack_db) {
+    if (!nodes->memory || !nodes->ranges || !nodes->few || !nodes->which || !nodes->lack_db) {
         gain_nodes_free(nodes);
         return NULL;
     }
@@ -154,10 +158,12 @@ struct gain_nodes *gain_nodes_new(int positions)
 static const float weights[BINS_EACH][REACH] = {AT(0.0), AT(0.1), AT(0.2), AT(0.3), AT(0.4),
                                                 AT(0.5), AT(0.6), AT(0.7), AT(0.8), AT(0.9)};
 
-/* Shares by how far their bins are above a node, then by node. */
-#define ROOM (ROWS + REACH - 1 + TWICE)
+/* Shares by how far their bins are above a node, a row of `stride` each, then by node; the first
+ * nodes of a row are empty. */
+#define ROOM (ROWS + 2 * (REACH - 1) + TWICE)
 struct bins {
-    float shares[BINS_EACH][ROOM + REACH - 1];
+    int stride;
+    float shares[BINS_EACH * ROOM];
 };
 
 /* What the bins leave on `count` nodes. */
@@ -166,8 +172,9 @@ TWINS static void add_bins(const struct bins *bins, int count, float *nodes)
     for (int i = 0; i < count; i += TWICE) {
         twice sums[2] = {{0.0f}, {0.0f}}, at; /* so that no addition waits for the one before */
         for (int tenth = 0; tenth < BINS_EACH; tenth++) {
+            const float *row = bins->shares + (ptrdiff_t)tenth * bins->stride + REACH - 1 + i;
             for (int k = 0; k < REACH; k++) {
-                memcpy(&at, bins->shares[tenth] + i + REACH - 1 - k, sizeof at);
+                memcpy(&at, row - k, sizeof at);
                 sums[k % 2] += weights[tenth][k] * at;
             }
         }
@@ -178,12 +185,11 @@ TWINS static void add_bins(const struct bins *bins, int count, float *nodes)
 
 static void take_bins(const struct gain_spread *spread, int count, struct bins *bins)
 {
-    for (int tenth = 0; tenth < BINS_EACH; tenth++) {
-        memset(bins->shares[tenth], 0, (size_t)(count + TWICE + REACH - 1) * sizeof(float));
-    }
     int tenth = spread->first % BINS_EACH, node = REACH - 1;
+    bins->stride = count + TWICE + REACH - 1;
+    memset(bins->shares, 0, (size_t)(BINS_EACH * bins->stride) * sizeof(float));
     for (int i = spread->first; i <= spread->last; i++) {
-        bins->shares[tenth][node] = (float)spread->shares[i];
+        bins->shares[tenth * bins->stride + node] = (float)spread->shares[i];
         tenth = tenth + 1 < BINS_EACH ? tenth + 1 : 0;
         node += tenth == 0;
     }
@@ -192,7 +198,7 @@ static void take_bins(const struct gain_spread *spread, int count, struct bins *
 void gain_nodes_put(struct gain_nodes *nodes, int position, const struct gain_spread *spread)
 {
     struct bins bins;
-    float own[ROOM];
+    float own[ROWS + REACH - 1 + TWICE];
     struct range *range = &nodes->ranges[position / BLOCK];
     int first = spread->first / BINS_EACH;
     int count = spread->last / BINS_EACH - first + REACH;
@@ -375,6 +381,12 @@ static struct gain_stand stand_of(const struct gain_nodes *nodes, int position)
     return (struct gain_stand){rank, position};
 }
 
+/* About where it would be. */
+static float key_of(const struct gain_nodes *nodes, double rank)
+{
+    return (float)(nodes->stretch < 0 ? -2.0 * rank - nodes->stretch : -rank - (double)nodes->bits);
+}
+
 /* ---- Places. ---- */
 
 static bool is_better(const struct gain_stand *a, const struct gain_stand *b)
@@ -447,16 +459,45 @@ static struct stretch narrow(const struct gain_nodes *nodes, int place)
     return s;
 }
 
+/* Whether any of LANES keys are there. */
+INLINED bool any_within(const float *keys, float from, float to)
+{
+    lanes at;
+    uint64_t parts[LANES / 2];
+    memcpy(&at, keys, sizeof at);
+    const whole within = (at > from) & (at <= to);
+    memcpy(parts, &within, sizeof parts);
+    return (parts[0] | parts[1] | parts[2] | parts[3]) != 0;
+}
+
+/* Which of `count` keys are above one and up to another. */
+TWINS static int find_within(const float *keys, int count, float from, float to, int *which)
+{
+    int found = 0;
+    for (int i = 0; i < count; i += LANES) {
+        for (int k = i; k < i + LANES && any_within(keys + i, from, to); k++) {
+            which[found] = k;
+            found += keys[k] > from && keys[k] <= to;
+        }
+    }
+    return found;
+}
+
+/* Those positions, in `stands`. */
+static int take_within(struct gain_nodes *nodes, float from, float to, struct gain_stand *stands)
+{
+    int found = find_within(nodes->keys, nodes->blocks * BLOCK, from, to, nodes->which), count = 0;
+    for (int i = 0; i < found && nodes->which[i] < nodes->positions; i++) {
+        stands[count++] = stand_of(nodes, nodes->which[i]);
+    }
+    return count;
+}
+
 /* Who stands at a place within the stretch. */
 static struct gain_stand find_place(struct gain_nodes *nodes, int place)
 {
     struct stretch around = narrow(nodes, place);
-    int count = 0;
-    for (int i = 0; i < nodes->positions; i++) {
-        if (nodes->keys[i] > around.from && nodes->keys[i] <= around.to) {
-            nodes->few[count++] = stand_of(nodes, i);
-        }
-    }
+    int count = take_within(nodes, around.from, around.to, nodes->few);
     gain_stands_order(nodes->few, count);
     return nodes->few[place - around.before];
 }
@@ -506,10 +547,11 @@ int gain_nodes_near(struct gain_nodes *nodes, const struct gain_rung *rung,
     int to = least > 0.0 ? (int)ceil(-2.0 * least) : 1;
     for (int shift = from > FIRST ? from : FIRST; shift < to; shift++) {
         enter(nodes, shift, rung->lack);
-        for (int i = 0; i < nodes->positions; i++) {
-            struct gain_stand stand = stand_of(nodes, i);
-            if (fabs(stand.rank - one->rank) < apart) {
-                near[count++] = stand;
+        int found = take_within(nodes, key_of(nodes, most) - ROUNDING,
+                                key_of(nodes, least) + ROUNDING, nodes->few);
+        for (int i = 0; i < found; i++) {
+            if (fabs(nodes->few[i].rank - one->rank) < apart) {
+                near[count++] = nodes->few[i];
             }
         }
     }
