@@ -39,7 +39,7 @@ check-tests:
 ACCURACY  := tests/published/accuracy.md
 # Those that take longest, the longest first (four seconds and more, and waiting ones): they begin.
 FIRST     := terminal/test_signals.sh check-slurm check-tidy study/verdict/test_metamorphic check-cppcheck check-analyzer \
-             package/test_install.sh fuzz/test_corpus simulation/chain/test_threshold_table explorer/test_lesson \
+             check-package package/test_install.sh fuzz/test_corpus simulation/chain/test_threshold_table explorer/test_lesson \
              check-valgrind command/test_draw property/test_place published/test_prediction explorer/test_sizes \
              property/test_profile_round_trip profile/test_shipped command/test_weigh.sh command/test_read.sh \
              explorer/test_cuts physics/information/test_information explorer/test_screens simulation/ldpc/test_decoder \
@@ -94,7 +94,7 @@ PARTS      := 12
 check-deep:
 	@$(MAKE) -s -j$$(nproc) WERROR=-Werror all $(EXTENSIBLE)
 	@EFFORT=more PART=$$(($(COMMITS) % $(PARTS)))/$(PARTS) tests/support/run-tests \
-	    check-deep $(BUILD) check-tidy check-analyzer check-slurm check-cppcheck check-valgrind $(EXTENSIBLE)
+	    check-deep $(BUILD) check-tidy check-analyzer check-slurm check-package check-cppcheck check-valgrind $(EXTENSIBLE)
 
 # As many targets at a time as there are processors.
 CHECK_FUZZ_SECONDS ?= 15
@@ -156,6 +156,11 @@ check-analyzer:
 .PHONY: check-valgrind
 check-valgrind: $(BUILD)/guardspan
 	@sh tests/support/run-valgrind $(BUILD)/guardspan
+
+# The Debian package, made several times and looked at.
+.PHONY: check-package
+check-package: $(BUILD)/guardspan
+	@GUARDSPAN=$(abspath $(BUILD))/guardspan tests/package/run-package
 
 # The job file for clusters, on a Slurm of one node that is started for it.
 .PHONY: check-slurm
