@@ -211,7 +211,12 @@ static void write_required(const struct verdicts *verdicts, struct text *out)
     for (int i = 0; i < GENERATION_COUNT; i++) {
         const struct verdict *verdict = &verdicts->of[i];
         text_printf(out, " %s ", verdict->reception.system->name);
-        if (isfinite(verdict->required_cn_db)) {
+        bool less_suffices = verdict->known && !verdict->works &&
+                             verdict->required_cn_db < verdict->conditions.snr_db;
+        if (less_suffices) {
+            text_printf(out, "decodes here at %.1f dB of SNR, but not with this better signal.",
+                        verdict->required_cn_db);
+        } else if (isfinite(verdict->required_cn_db)) {
             text_printf(out, "decodes here from %.1f dB of SNR on.", verdict->required_cn_db);
         } else {
             text_append(out, "decodes here at no SNR, however strong the signal.");

@@ -264,7 +264,8 @@ static void decision_words(const struct reception *reception, const struct vsb_e
                     vsb_feedback_name(reception->vsb.feedback), vsb->decision_loss_db);
     }
     if (vsb->diverges) {
-        text_append(out, " Here one wrong decision calls up the next: the equaliser diverges.");
+        text_append(out, " Here one wrong decision calls up the next: the equaliser diverges. "
+                         "A better signal can make that worse before it mends it.");
     }
 }
 

@@ -280,9 +280,35 @@ static void csv_and_the_table_of_tolerated_levels_are_written(void **state)
     run_free(&run);
 }
 
+/* Taps that lean more on decisions, the less noise there is, can undo what a weaker signal does. */
+static void a_better_signal_that_fails_where_a_weaker_one_decodes_is_told(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *snr_db, *words;
+    } asked[] = {{"20", "8-VSB decodes here from 19.3 dB of SNR on."},
+                 {"25", "8-VSB decodes here at 19.3 dB of SNR, but not with this better"},
+                 {"25", "can make that worse before it mends it"}};
+    for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
+        char line[256];
+        snprintf(line, sizeof line,
+                 "echo --set echo%%20a.delay_us=-18.58 --set echo%%20a.level_db=-9.3 --set "
+                 "echo%%20a.phase_deg=107 --set first.feedback=slicer --set receiver.snr_db=%s",
+                 asked[i].snr_db);
+        struct run run = run_line(line);
+        assert_int_equal(run.status, 0);
+        for (char *end = run.out; (end = strchr(end, '\n')) != NULL;) {
+            *end = ' '; /* words may stand on two lines */
+        }
+        assert_non_null(strstr(run.out, asked[i].words));
+        run_free(&run);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_better_signal_that_fails_where_a_weaker_one_decodes_is_told),
         cmocka_unit_test(the_contract_of_names_is_kept),
         cmocka_unit_test(words_without_echoes_speak_of_none),
         cmocka_unit_test(levels_of_other_transmitters_are_told_as_what_they_are),
