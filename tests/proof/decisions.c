@@ -6,7 +6,7 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random|learning|fresh|later|learners [FIRST [LAST]]
+ *     decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS
  *
  * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
@@ -14,8 +14,8 @@
  * begin where the line says, by a receiver that has learnt for long; reach both ways, step and the
  * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
  * are those of fresh.h, by the nearest level some of those at rest, behind `later` its rooms drawn
- * later (both in fresh-table.txt), behind `learners` its rooms of receivers that learn
- * (learner-table.txt). With `air` the rays are a profile's, their phases drawn for each position,
+ * later, behind `wide` those drawn more widely (all in fresh-table.txt), behind `learners` its
+ * rooms of receivers that learn (learner-table.txt). With `air` the rays are a profile's, their phases drawn for each position,
  * or with POSITIONS 0 as they are given. */
 #include <math.h>
 #include <stdbool.h>
@@ -477,6 +477,14 @@ static void learners(int first, int last)
     }
 }
 
+static void wide_channels(int first, int last)
+{
+    for (int i = first; i <= last && i < WIDE_ROOMS; i++) {
+        struct fresh fresh = fresh_wide(i);
+        measure_fresh("wide", i, &fresh);
+    }
+}
+
 static void named_channels(int first, int last)
 {
     int number = 0;
@@ -629,7 +637,8 @@ int main(int argc, char **argv)
         void (*measure)(int first, int last);
     } kinds[] = {{"named", named_channels},       {"random", random_channels},
                  {"learning", learning_channels}, {"fresh", fresh_channels},
-                 {"later", later_channels},       {"learners", learners}};
+                 {"later", later_channels},       {"learners", learners},
+                 {"wide", wide_channels}};
     int first = 0, last = 1000, positions;
     if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
         return profile_channels(argv[2], positions) ? 0 : 1;
@@ -642,7 +651,7 @@ int main(int argc, char **argv)
             return 0;
         }
     }
-    fprintf(stderr, "usage: decisions named|random|learning|fresh|later|learners [FIRST [LAST]]\n"
+    fprintf(stderr, "usage: decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]\n"
                     "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

@@ -12,6 +12,8 @@
 
 #include "base/random.h"
 #include "physics/echo.h"
+#include "physics/vsb/equaliser.h"
+#include "standard/vsb/signal.h"
 
 #define FRESH_SEED 20261128
 #define FRESH_ROOMS 48
@@ -20,6 +22,8 @@
 #define FRESH_MOTIONS 24
 #define LEARNER_SEED 20261129
 #define LEARNER_ROOMS 192
+#define WIDE_SEED 20261203
+#define WIDE_ROOMS 96
 #define FRESH_RAYS 5 /* behind the main one */
 
 struct fresh {
@@ -119,6 +123,51 @@ static inline struct fresh fresh_learner(int number)
     struct fresh fresh = {.moves = number % 3 != 0};
     fresh_rays(&random, number / 3 % 3, -3.0, &fresh);
     fresh.step = steps[(int)(3.0 * random_uniform(&random))];
+    fresh_turns(&random, &fresh);
+    return fresh;
+}
+
+static inline double fresh_wide_us(struct random *random, int kind, double reach_us)
+{
+    double chance = random_uniform(random), part = random_uniform(random);
+    double apart_us = VSB_DOUBT_SYMBOLS * vsb_symbol_us();
+    switch (kind) {
+    case 3: { /* near what one trellis encoder sends next */
+        double rounds = 1.0 + floor(part * fmin(16.0, 0.8 * reach_us / apart_us));
+        double beside_us = chance < 0.5 ? 0.0 : fresh_between(random, -1.5, 1.5) * vsb_symbol_us();
+        return (part < 0.2 && chance >= 0.5 ? -0.3 : 1.0) * (rounds * apart_us + beside_us);
+    }
+    default: { /* as likely short as long */
+        double delay_us = 0.02 * pow(0.9 * reach_us / 0.02, part);
+        return chance < 0.2 ? -0.4 * delay_us : delay_us;
+    }
+    }
+}
+
+/* Rooms drawn far more widely, and stronger: by turns kinds as above, rays a round of the twelve
+ * encoders apart, one ray, some. Every fourth turns if its receiver learns. Settled when the model
+ * of survivors (physics/vsb/survivors.c) was being made, which has not seen them. */
+static inline struct fresh fresh_wide(int number)
+{
+    static const double steps[] = {0.0, 0.0, 0.05, 0.1, 0.2}, reaches_us[] = {8.0, 12.0, 20.0, 29.5};
+    struct random random = random_seeded(WIDE_SEED, (uint64_t)number);
+    int kind = number % 6;
+    double strongest_db = fresh_between(&random, -7.0, -1.0);
+    struct fresh fresh = {.reach_us = reaches_us[(int)(4.0 * random_uniform(&random))]};
+    fresh.step = steps[(int)(5.0 * random_uniform(&random))];
+    fresh.moves = fresh.step > 0.0 && number % 4 == 3;
+    fresh.count = kind == 4 ? 1 : 1 + (int)(FRESH_RAYS * random_uniform(&random));
+    for (int i = 0; i < fresh.count; i++) {
+        double delay_us = kind < 3 ? fresh_delay_us(&random, kind, fresh.reach_us)
+                                   : fresh_wide_us(&random, kind, fresh.reach_us);
+        double weaker_db = i == 0 && kind >= 3 ? 0.0 : 9.0 * random_uniform(&random);
+        double far_db = kind == 1 || kind == 2 ? 0.3 * fabs(delay_us) : 0.0;
+        fresh.echoes[i] = (struct echo){
+            .delay_us = round(1e3 * delay_us) / 1e3,
+            .level_db = round(10.0 * (strongest_db - weaker_db - far_db)) / 10.0,
+            .phase_deg = round(360.0 * random_uniform(&random)),
+        };
+    }
     fresh_turns(&random, &fresh);
     return fresh;
 }
