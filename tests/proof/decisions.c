@@ -15,8 +15,8 @@
  * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
  * are those of fresh.h, by the nearest level some of those at rest, behind `later` its rooms drawn
  * later, behind `wide` those drawn more widely (all in fresh-table.txt), behind `learners` its
- * rooms of receivers that learn (learner-table.txt). With `air` the rays are a profile's, their phases drawn for each position,
- * or with POSITIONS 0 as they are given. */
+ * rooms of receivers that learn (learner-table.txt). With `air` the rays are a profile's, their
+ * phases drawn for each position, or with POSITIONS 0 as they are given. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -651,7 +651,8 @@ int main(int argc, char **argv)
             return 0;
         }
     }
-    fprintf(stderr, "usage: decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]\n"
-                    "       decisions air PROFILE POSITIONS\n");
+    fprintf(stderr,
+            "usage: decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]\n"
+            "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

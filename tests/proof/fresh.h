@@ -145,11 +145,11 @@ static inline double fresh_wide_us(struct random *random, int kind, double reach
 }
 
 /* Rooms drawn far more widely, and stronger: by turns kinds as above, rays a round of the twelve
- * encoders apart, one ray, some. Every fourth turns if its receiver learns. Settled when the model
- * of survivors (physics/vsb/survivors.c) was being made, which has not seen them. */
+ * encoders apart, one ray, some. Every fourth turns if its receiver learns. */
 static inline struct fresh fresh_wide(int number)
 {
-    static const double steps[] = {0.0, 0.0, 0.05, 0.1, 0.2}, reaches_us[] = {8.0, 12.0, 20.0, 29.5};
+    static const double steps[] = {0.0, 0.0, 0.05, 0.1, 0.2},
+                        reaches_us[] = {8.0, 12.0, 20.0, 29.5};
     struct random random = random_seeded(WIDE_SEED, (uint64_t)number);
     int kind = number % 6;
     double strongest_db = fresh_between(&random, -7.0, -1.0);

@@ -1,6 +1,6 @@
 /* The models of wrong decisions and of learning against what the simulated receiver did, as kept in
  * tests/proof/receiver-table.txt, which they were fitted to, in fresh-table.txt beside it, rooms
- * drawn by two seeds that no model has seen, and in learner-table.txt, of which half is both. */
+ * drawn by three seeds that no model has seen, and in learner-table.txt, of which half is both. */
 #include "simulation/vsb/receiver/unit.h"
 
 #include <math.h>
@@ -253,11 +253,11 @@ static void told(const struct tally *t, enum vsb_feedback kind, const char *what
     assert_between(not_flattered_share, bounds->fair_share, 1.0, source);
 }
 
-/* The rooms drawn first, then those drawn later. */
+/* The rooms drawn first, then those drawn later, then those drawn more widely. */
 static void hold_fresh(const char *line, struct tally *tallies)
 {
-    bool later = strncmp(line, "learns later", 12) == 0;
-    hold_learner(line, tallies + (later ? FEEDBACK_COUNT : 0));
+    int lot = strncmp(line, "learns wide", 11) == 0 ? 2 : strncmp(line, "learns later", 12) == 0;
+    hold_learner(line, tallies + lot * FEEDBACK_COUNT);
 }
 
 /* None of these rooms was seen when the models were made. What is left of differences lies where
@@ -274,8 +274,9 @@ static void rooms_never_seen_cost_what_the_model_says(void **state)
         [FEEDBACK_TRELLIS] = {40, 0.8, 0.9, 0.93},
         [FEEDBACK_SLICER] = {7, 0.5, 1.0, 1.0},
     };
-    static const struct bounds free = {40, 0.5, 1.0, 1.0}, later = {40, 3.0, 0.97, 0.97};
-    struct tally tallies[2 * FEEDBACK_COUNT];
+    static const struct bounds free = {40, 0.5, 1.0, 1.0}, later = {40, 3.0, 0.97, 0.97},
+                               wide = {90, 0.7, 0.97, 0.95};
+    struct tally tallies[3 * FEEDBACK_COUNT];
     memset(tallies, 0, sizeof tallies);
     each_line(FRESH, "learns", hold_fresh, tallies);
     const struct tally *last = tallies + FEEDBACK_COUNT;
@@ -284,6 +285,9 @@ static void rooms_never_seen_cost_what_the_model_says(void **state)
     }
     told(&last[FEEDBACK_TRELLIS], FEEDBACK_TRELLIS, "never seen, drawn later", &later);
     told(&last[FEEDBACK_ERROR_FREE], FEEDBACK_ERROR_FREE, "never seen, drawn later", &free);
+    last += FEEDBACK_COUNT;
+    told(&last[FEEDBACK_TRELLIS], FEEDBACK_TRELLIS, "never seen, drawn widely", &wide);
+    told(&last[FEEDBACK_ERROR_FREE], FEEDBACK_ERROR_FREE, "never seen, drawn widely", &free);
 }
 
 /* Of receivers that learn; the rooms that made the model first, then the others. */
