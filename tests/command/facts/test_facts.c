@@ -156,7 +156,7 @@ static void a_setting_is_explained_in_numbers_of_a_pair_that_has_it(void **state
     assert_int_equal(run.status, 0);
     assert_non_null(strstr(run.out, "1/16: Tg = 224.0 us")); /* 3584 us / 16 */
     run_free(&run);
-    run = run_line("facts --set dvbt2.guard=1/32 dvbt2.guard");
+    run = run_line("facts --set site.pair=dvb --set dvbt2.guard=1/32 dvbt2.guard");
     assert_non_null(strstr(run.out, "1/32: Tg = 112.0 us"));
     run_free(&run);
     run = run_line("facts plp.rate"); /* and not the figure "PLP rate" */
