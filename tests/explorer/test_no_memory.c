@@ -3,6 +3,7 @@
  * changed. */
 #include "support/failing.h"
 
+#include <pthread.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -11,6 +12,31 @@
 #include "explorer/lesson.h"
 #include "support/effort.h"
 #include "support/run.h"
+
+enum { AT_ONCE = 4 };
+
+static void *wait_for_others(void *barrier)
+{
+    pthread_barrier_wait(barrier);
+    return NULL;
+}
+
+/* The C library keeps what ended threads leave, for as many as ever run at once: that is no loss,
+ * whenever two errands of a view happen to meet. */
+static int let_threads_meet(void **state)
+{
+    (void)state;
+    pthread_t threads[AT_ONCE];
+    pthread_barrier_t barrier;
+    int wrong = pthread_barrier_init(&barrier, NULL, AT_ONCE);
+    for (int i = 0; i < AT_ONCE; i++) {
+        wrong |= pthread_create(&threads[i], NULL, wait_for_others, &barrier);
+    }
+    for (int i = 0; i < AT_ONCE; i++) {
+        wrong |= pthread_join(threads[i], NULL);
+    }
+    return wrong | pthread_barrier_destroy(&barrier);
+}
 
 static const char *script;
 static struct scenario before, after;
@@ -113,5 +139,5 @@ int main(void)
         cmocka_unit_test(every_view_goes_on), cmocka_unit_test(a_lesson_goes_on_or_does_not_begin),
         cmocka_unit_test(opening_with_unsaved_work_goes_on), /* leaves the folder */
     };
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return cmocka_run_group_tests(tests, let_threads_meet, NULL);
 }

@@ -25,7 +25,7 @@
  * as they stand: with too little noise some of them learn too slowly. */
 
 #define LEANS_FROM_DB 0.5 /* of decisions' cost: with less, more signal leaves more */
-#define LOOK_DB 2.0
+#define LOOK_DB 1.0
 
 struct rays {
     int count;
