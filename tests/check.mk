@@ -48,7 +48,7 @@ FIRST     := terminal/test_signals.sh check-slurm check-tidy study/verdict/test_
              simulation/vsb/receiver/test_receiver property/test_report_modes study/proof/test_identity \
              terminal/test_explorer.sh command/simulate/test_memory.sh study/page/test_page \
              command/simulate/test_parts.sh terminal/test_simulate.sh study/proof/test_no_memory check-documents \
-             published/test_outage study/verdict/test_verdict study/verdict/test_positions property/test_more_snr command/test_signals.sh \
+             published/test_outage study/verdict/test_verdict command/test_signals.sh \
              study/weigh/test_no_memory study/divide/test_divide published/test_thresholds_simulated \
              simulation/modem/test_modem simulation/vsb/receiver/test_table explorer/read/test_view explorer/desk/test_files
 export FIRST
@@ -70,15 +70,14 @@ check-long: test-packages
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
                  property/test_report_modes.c property/test_legal_space.c property/test_isotropic.c \
                  present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
-                 simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c \
-                 property/test_more_snr.c study/verdict/test_positions.c
+                 simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c
 SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_echo.c physics/vsb/test_echo.c \
                  command/simulate/test_simulate.c explorer/prove/test_view.c property/test_place.c study/weigh/test_weigh.c \
                  physics/information/test_information.c explorer/desk/test_verdict.c simulation/chain/test_threshold_table.c \
                  explorer/test_lesson.c study/page/test_page.c profile/test_shipped.c command/test_report.c \
                  study/divide/test_divide.c fuzz/test_corpus.c explorer/test_find.c explorer/test_cuts.c \
                  explorer/test_sizes.c study/proof/test_proof.c explorer/divide/test_view.c physics/ofdm/test_echo.c \
-                 published/test_dvb.c study/place/test_no_memory.c simulation/vsb/receiver/test_table.c
+                 published/test_dvb.c study/verdict/test_positions.c study/place/test_no_memory.c simulation/vsb/receiver/test_table.c
 COMMITS       := $(shell git rev-list --count HEAD 2>/dev/null || echo 0)
 # Of the words every N-th: $(call in_turn,WORDS,N)
 in_turn        = $(shell printf '%s\n' $(1) | awk -v commits=$(COMMITS) 'NR % $(2) == commits % $(2)')

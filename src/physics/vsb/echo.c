@@ -20,12 +20,8 @@
  * by that: an echo 20 us ahead at -6 dB leaves 30 % of the bytes wrong at 18 dB of SNR, 89 % at 20,
  * 65 % at 22 and none at 24, by the trellis decoder (*computed*, tests/property/test_more_snr.c),
  * and by the nearest level one that decodes can fail again. By the trellis decoder none was seen to
- * that decodes (nine of nine rooms in which the taps' own costs said so): decisions are then right.
- * So what less signal leaves to spare there, more is taken to leave too. Taps that learn are told
- * as they stand: with too little noise some of them learn too slowly. */
-
-#define LEANS_FROM_DB 0.5 /* of decisions' cost: with less, more signal leaves more */
-#define LOOK_DB 1.0
+ * that decodes, though taps' costs here say so in one of a hundred rooms: decision.h takes late
+ * taps for too dear there. */
 
 struct rays {
     int count;
@@ -306,56 +302,6 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
     return status;
 }
 
-/* The answer with the better reference. */
-static enum status solve_at(const struct echo *echoes, int count, double snr_db, double spread_hz,
-                            const struct first_receiver *receiver, struct vsb_echo_work *work,
-                            struct vsb_echo_result *result)
-{
-    enum status status = solve_from(echoes, count, -1, snr_db, spread_hz, receiver, work, result);
-    int stronger = stronger_echo(echoes, count);
-    if (status == STATUS_OK && stronger >= 0) {
-        struct vsb_echo_result other;
-        status = solve_from(echoes, count, stronger, snr_db, spread_hz, receiver, work, &other);
-        if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
-            *result = other;
-        }
-    }
-    return status;
-}
-
-/* Whether a lower SNR may have left more. */
-static bool may_leave_less(const struct vsb_echo_result *result, double best_db)
-{
-    double right_db = result->margin_db + result->decision_loss_db; /* were all decisions right */
-    return result->decision_loss_db > LEANS_FROM_DB && right_db > fmax(best_db, 0.0);
-}
-
-/* What less signal leaves to spare, more does: so much less are decisions taken to cost. Looks down
- * in steps until no SNR below can leave more. */
-static enum status keep_what_less_leaves(const struct echo *echoes, int count, double spread_hz,
-                                         const struct first_receiver *receiver,
-                                         struct vsb_echo_work *work, struct vsb_echo_result *result)
-{
-    struct vsb_echo_result below = *result;
-    double best_db = result->margin_db, snr_db = ceil(result->input_snr_db / LOOK_DB) * LOOK_DB;
-    bool brief = work->brief;
-    enum status status = STATUS_OK;
-    work->brief = true;
-    while (status == STATUS_OK && may_leave_less(&below, best_db)) {
-        snr_db -= LOOK_DB;
-        status = solve_at(echoes, count, snr_db, spread_hz, receiver, work, &below);
-        best_db = fmax(best_db, below.margin_db);
-    }
-    work->brief = brief;
-    if (best_db > result->margin_db && best_db >= 0.0) {
-        result->decision_loss_db -= best_db - result->margin_db;
-        result->output_snr_db += best_db - result->margin_db;
-        result->margin_db = result->output_snr_db - receiver->threshold_db;
-        result->diverges = false;
-    }
-    return status;
-}
-
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result)
@@ -367,11 +313,15 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
     }
     struct echo echoes[ECHOES_MAX];
     int count = vsb_echoes_of(channel, echoes);
-    double spread_hz = channel->spread_hz;
-    status = solve_at(echoes, count, snr_db, spread_hz, receiver, work, result);
-    if (status == STATUS_OK && receiver->feedback == FEEDBACK_TRELLIS &&
-        receiver->adaptation_step == 0.0) {
-        status = keep_what_less_leaves(echoes, count, spread_hz, receiver, work, result);
+    status = solve_from(echoes, count, -1, snr_db, channel->spread_hz, receiver, work, result);
+    int stronger = stronger_echo(echoes, count);
+    if (status == STATUS_OK && stronger >= 0) {
+        struct vsb_echo_result other;
+        status =
+            solve_from(echoes, count, stronger, snr_db, channel->spread_hz, receiver, work, &other);
+        if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
+            *result = other;
+        }
     }
     return status;
 }

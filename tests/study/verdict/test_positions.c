@@ -302,7 +302,6 @@ static void where_too_few_positions_decode_at_all_no_snr_suffices(void **state)
     /* The position that is asked for lacks a little that no step of the SNR brings any more. */
     scenario.receiver.position_percent = 90.0;
     scenario.receiver.snr_db = 45.0;
-    scenario.first.feedback = FEEDBACK_SLICER; /* the trellis decoder's keeps what less leaves */
     assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
     scenario.first.threshold_db += study.margin_90_db + 2e-3;
     assert_int_equal(verdict_make(&scenario, GENERATION_FIRST, &study, NULL), STATUS_OK);
