@@ -124,7 +124,8 @@ ifneq ($(ANALYZER),)
 # gcc 12's analyzer does not follow vectors: it takes a loaded array of them for unset (the demappers,
 # equal to each other by test) and a shift of their lanes for one of a two-bit number.
 $(BUILD)/src/simulation/ldpc/sum_product_%.o $(BUILD)/src/simulation/ldpc/box_plus_%.o \
-$(BUILD)/src/simulation/modem/kernels_%.o $(BUILD)/src/base/many.o $(BUILD)/src/physics/ofdm/gain_gather.o: CFLAGS += \
+$(BUILD)/src/simulation/modem/kernels_%.o $(BUILD)/src/base/many.o \
+$(addprefix $(BUILD)/src/physics/ofdm/,gain_gather.o gain_nodes.o phasors.o): CFLAGS += \
     -Wno-analyzer-use-of-uninitialized-value -Wno-analyzer-shift-count-overflow
 endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)

@@ -272,7 +272,7 @@ static const float *means_of(struct gain_nodes *nodes, int shift)
     for (int b = 0; b < nodes->blocks && !nodes->made[shift - LOWEST]; b++) {
         const struct range *range = &nodes->ranges[b];
         mean_of_block(nodes->shares + (ptrdiff_t)b * BLOCK, nodes->stride,
-                      nodes->ladder->bits + shift - LOWEST, range->first, range->last,
+                      nodes->ladder->bits + (shift - LOWEST), range->first, range->last,
                       nodes->none + (ptrdiff_t)b * BLOCK, means + (ptrdiff_t)b * BLOCK);
     }
     nodes->made[shift - LOWEST] = true;

@@ -12,7 +12,7 @@
 
 #define LANES 16
 typedef float lanes __attribute__((vector_size(4 * LANES)));
-typedef int32_t whole __attribute__((vector_size(4 * LANES)));
+typedef uint32_t whole __attribute__((vector_size(4 * LANES)));
 
 INLINED void add_part(const struct phasors *block, const struct phasors_part *part, int i,
                       lanes *re, lanes *im)
@@ -85,8 +85,8 @@ TWINS void phasors_snrs(const struct ofdm_look *look, float level, float self_ti
         memcpy(&useful, look->useful + i, sizeof useful);
         memcpy(&self, look->self + i, sizeof self);
         memcpy(&mistaken, look->mistaken + i, sizeof mistaken);
-        self =
-            (lanes)((whole)self & ~((whole)self >> 31)); /* none below 0, whatever rounding says */
+        /* None below 0, whatever rounding says: by the sign, as GCC 12 compares lane by lane. */
+        self = (lanes)((whole)self & (((whole)self >> 31) - 1));
         snr = useful / (level + self_times * self + mistaken_times * mistaken);
         memcpy(snrs + i, &snr, sizeof snr);
     }
