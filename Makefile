@@ -218,6 +218,7 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 fresh: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning $(BUILD)/tests/proof/prediction
 	{ sed -n '/^# What/,/^# (tests/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/decisions fresh; \
 	  $(BUILD)/tests/proof/decisions later; $(BUILD)/tests/proof/decisions wide; \
+	  $(BUILD)/tests/proof/decisions last; \
 	  sed -n '/^# learning/,/^# | rays/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/learning fresh; \
 	  sed -n '/^# fresh/,/^# (tests/p' tests/proof/fresh-table.txt; \
 	  $(BUILD)/tests/proof/prediction 150 fresh 0 47; } >$(BUILD)/fresh-table.txt

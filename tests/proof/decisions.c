@@ -6,7 +6,7 @@
  * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
  * what it printed. Usage:
  *
- *     decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]
+ *     decisions named|random|learning|fresh|later|learners|wide|last [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS
  *
  * Channels drawn at random have feedback by the trellis alone, and error-free as designed. Behind
@@ -14,9 +14,10 @@
  * begin where the line says, by a receiver that has learnt for long; reach both ways, step and the
  * fields that the nearest level is given to settle stand behind the name. Behind `fresh` the rooms
  * are those of fresh.h, by the nearest level some of those at rest, behind `later` its rooms drawn
- * later, behind `wide` those drawn more widely (all in fresh-table.txt), behind `learners` its
- * rooms of receivers that learn (learner-table.txt). With `air` the rays are a profile's, their
- * phases drawn for each position, or with POSITIONS 0 as they are given. */
+ * later, behind `wide` those drawn more widely and behind `last` those drawn as widely after that
+ * (all in fresh-table.txt), behind `learners` its rooms of receivers that learn
+ * (learner-table.txt). With `air` the rays are a profile's, their phases drawn for each position,
+ * or with POSITIONS 0 as they are given. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -485,6 +486,14 @@ static void wide_channels(int first, int last)
     }
 }
 
+static void last_channels(int first, int last)
+{
+    for (int i = first; i <= last && i < LAST_ROOMS; i++) {
+        struct fresh fresh = fresh_last(i);
+        measure_fresh("last", i, &fresh);
+    }
+}
+
 static void named_channels(int first, int last)
 {
     int number = 0;
@@ -638,7 +647,7 @@ int main(int argc, char **argv)
     } kinds[] = {{"named", named_channels},       {"random", random_channels},
                  {"learning", learning_channels}, {"fresh", fresh_channels},
                  {"later", later_channels},       {"learners", learners},
-                 {"wide", wide_channels}};
+                 {"wide", wide_channels},         {"last", last_channels}};
     int first = 0, last = 1000, positions;
     if (argc == 4 && strcmp(argv[1], "air") == 0 && number_read_int(argv[3], &positions)) {
         return profile_channels(argv[2], positions) ? 0 : 1;
@@ -652,7 +661,7 @@ int main(int argc, char **argv)
         }
     }
     fprintf(stderr,
-            "usage: decisions named|random|learning|fresh|later|learners|wide [FIRST [LAST]]\n"
+            "usage: decisions named|random|learning|fresh|later|learners|wide|last [FIRST [LAST]]\n"
             "       decisions air PROFILE POSITIONS\n");
     return 2;
 }

@@ -24,6 +24,8 @@
 #define LEARNER_ROOMS 192
 #define WIDE_SEED 20261203
 #define WIDE_ROOMS 96
+#define LAST_SEED 20261207
+#define LAST_ROOMS 192
 #define FRESH_RAYS 5 /* behind the main one */
 
 struct fresh {
@@ -146,11 +148,11 @@ static inline double fresh_wide_us(struct random *random, int kind, double reach
 
 /* Rooms drawn far more widely, and stronger: by turns kinds as above, rays a round of the twelve
  * encoders apart, one ray, some. Every fourth turns if its receiver learns. */
-static inline struct fresh fresh_wide(int number)
+static inline struct fresh fresh_widely(uint64_t seed, int number)
 {
     static const double steps[] = {0.0, 0.0, 0.05, 0.1, 0.2},
                         reaches_us[] = {8.0, 12.0, 20.0, 29.5};
-    struct random random = random_seeded(WIDE_SEED, (uint64_t)number);
+    struct random random = random_seeded(seed, (uint64_t)number);
     int kind = number % 6;
     double strongest_db = fresh_between(&random, -7.0, -1.0);
     struct fresh fresh = {.reach_us = reaches_us[(int)(4.0 * random_uniform(&random))]};
@@ -170,6 +172,17 @@ static inline struct fresh fresh_wide(int number)
     }
     fresh_turns(&random, &fresh);
     return fresh;
+}
+
+static inline struct fresh fresh_wide(int number)
+{
+    return fresh_widely(WIDE_SEED, number);
+}
+
+/* Rooms drawn as widely when all those before had been seen and fitted to. */
+static inline struct fresh fresh_last(int number)
+{
+    return fresh_widely(LAST_SEED, number);
 }
 
 /* All rays come round once in 1 / turn_hz. */
