@@ -313,20 +313,29 @@ double curve_error(struct curve *c, const float *off)
            sum_of_squares(c->symbols, c->symbol_count);
 }
 
+#define SURE 1e-6 /* of the SNR, of taps that doubt */
+
+/* The channel set, in place: the owner calls vsb_channel_free. */
+static enum status channel_of(const struct curve *c, struct vsb_channel *channel)
+{
+    *channel =
+        (struct vsb_channel){.first = c->at[0], .count = c->at[c->tap_count - 1] - c->at[0] + 1};
+    channel->taps = calloc((size_t)channel->count, sizeof *channel->taps);
+    for (int t = 0; t < c->tap_count && channel->taps != NULL; t++) {
+        channel->taps[c->at[t] - channel->first] = c->channel[t];
+    }
+    return channel->taps != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
 enum status curve_best(struct curve *c, float *taps, double *error)
 {
-    struct vsb_channel channel = {.first = c->at[0],
-                                  .count = c->at[c->tap_count - 1] - c->at[0] + 1};
+    struct vsb_channel channel;
     struct vsb_equaliser best;
-    channel.taps = calloc((size_t)channel.count, sizeof *channel.taps);
-    if (channel.taps == NULL) {
-        return STATUS_NO_MEMORY;
+    enum status status = channel_of(c, &channel);
+    if (status == STATUS_OK) {
+        status = vsb_equaliser_design(&channel, c->learning->noise, c->spans, &best);
+        vsb_channel_free(&channel);
     }
-    for (int t = 0; t < c->tap_count; t++) {
-        channel.taps[c->at[t] - channel.first] = c->channel[t];
-    }
-    enum status status = vsb_equaliser_design(&channel, c->learning->noise, c->spans, NULL, &best);
-    vsb_channel_free(&channel);
     if (status != STATUS_OK) {
         return status;
     }
@@ -340,6 +349,41 @@ enum status curve_best(struct curve *c, float *taps, double *error)
     }
     vsb_equaliser_free(&best);
     return STATUS_OK;
+}
+
+enum status curve_doubt(struct curve *c, vsb_doubts_at *doubts_at, float *lean)
+{
+    struct vsb_channel channel;
+    struct vsb_equaliser best, doubting;
+    enum status status = channel_of(c, &channel);
+    if (status == STATUS_OK) {
+        status = vsb_equaliser_design_doubting(&channel, c->learning->noise, c->spans, doubts_at,
+                                               SURE, &best, &doubting);
+        vsb_channel_free(&channel);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    for (int i = 0; i < c->forward; i++) {
+        lean[c->forward - 1 - i] = (float)(doubting.forward[i] - best.forward[i]);
+    }
+    for (int j = 0; j < c->spans.feedback; j++) {
+        lean[c->forward + j] = (float)(doubting.backward[j] - best.backward[j]);
+    }
+    vsb_equaliser_free(&best);
+    vsb_equaliser_free(&doubting);
+    return STATUS_OK;
+}
+
+void curve_lean(const struct curve *c, const struct vsb_lean *known, float *lean)
+{
+    int skipped = c->learning->spans.earlier - c->spans.earlier;
+    for (int i = 0; i < c->forward; i++) {
+        lean[c->forward - 1 - i] = (float)known->forward[skipped + i];
+    }
+    for (int j = 0; j < c->spans.feedback; j++) {
+        lean[c->forward + j] = (float)known->backward[j];
+    }
 }
 
 double curve_gain(const struct curve *c, const float *taps)

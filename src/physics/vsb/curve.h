@@ -51,4 +51,9 @@ enum status curve_best(struct curve *curve, float *taps, double *error);
 double curve_error(struct curve *curve, const float *off);
 double curve_gain(const struct curve *curve, const float *taps);
 
+/* In the channel set: how the taps of the best receiver that doubts its decisions differ from the
+ * best ones, both of gain 1; the same where that is known of all taps. */
+enum status curve_doubt(struct curve *curve, vsb_doubts_at *doubts_at, float *lean);
+void curve_lean(const struct curve *curve, const struct vsb_lean *known, float *lean);
+
 #endif

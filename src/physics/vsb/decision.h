@@ -19,13 +19,15 @@ const char *vsb_feedback_name(enum vsb_feedback feedback);
  * one. */
 double vsb_decision_error(enum vsb_feedback feedback, int age, double snr);
 
-/* Fills in the doubts of `interference` for decisions at that SNR. */
-void vsb_decision_doubt(enum vsb_feedback feedback, double snr, struct vsb_doubts *doubts);
+/* The doubts that a receiver has of its survivors at that SNR, or where the code needs it if that
+ * is more: below nothing is decoded. */
+vsb_doubts_at vsb_decision_survivors_doubt;
 
 /* What wrong decisions cost: the output SNR that an equaliser must leave with error-free feedback,
  * over what the code needs in white noise. `backward`: the `count` feedback taps of the equaliser
- * that takes decisions for error-free (vsb_equaliser.backward), latest symbol first. 0 dB without
- * feedback. STATUS_NO_MEMORY. Some tens of microseconds. */
+ * (vsb_equaliser.backward), latest symbol first; of one that takes decisions for error-free for the
+ * nearest level, of one that doubts them for the trellis decoder. 0 dB without feedback.
+ * STATUS_NO_MEMORY. Some tens of microseconds. */
 enum status vsb_decision_loss(enum vsb_feedback feedback, const double *backward, int count,
                               struct vsb_room *room, double *loss_db);
 

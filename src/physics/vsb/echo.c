@@ -20,8 +20,8 @@
  * by that: an echo 20 us ahead at -6 dB leaves 30 % of the bytes wrong at 18 dB of SNR, 89 % at 20,
  * 65 % at 22 and none at 24, by the trellis decoder (*computed*, tests/property/test_more_snr.c),
  * and by the nearest level one that decodes can fail again. By the trellis decoder none was seen to
- * that decodes, though taps' costs here say so in one of a hundred rooms: decision.h takes late
- * taps for too dear there. */
+ * that decodes, though taps' costs here say so in one of two hundred rooms (three of 600 drawn):
+ * decision.h takes late taps for too dear there. */
 
 struct rays {
     int count;
@@ -115,8 +115,8 @@ static struct vsb_pace pace_of(const struct view *view, const struct first_recei
 
 /* How this position's taps lag. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
-                            const struct vsb_echo_result *result, struct vsb_room *room,
-                            struct vsb_lags *lags, struct vsb_lag *lag)
+                            const struct vsb_echo_result *result, const struct vsb_lean *lean,
+                            struct vsb_room *room, struct vsb_lags *lags, struct vsb_lag *lag)
 {
     const struct rays *followed = &view->followed;
     struct vsb_pace pace = pace_of(view, receiver, result->spans);
@@ -126,7 +126,8 @@ static enum status find_lag(const struct view *view, const struct first_receiver
                                           .spans = result->spans,
                                           .mu = pace.mu,
                                           .step = pace.step,
-                                          .feedback = receiver->feedback};
+                                          .feedback = receiver->feedback,
+                                          .lean = lean->forward != NULL ? lean : NULL};
     return vsb_lags_find(lags, &learning, result->input_snr_db, room, lag);
 }
 
@@ -208,7 +209,9 @@ static enum status solve_ideal(const struct view *view, const struct first_recei
 {
     const struct rays *followed = &view->followed;
     enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
-        followed->echoes, followed->count, view->noise, spans, &work->room, ideal);
+        followed->echoes, followed->count, view->noise, spans,
+        receiver->feedback == FEEDBACK_TRELLIS ? vsb_decision_survivors_doubt : NULL, &work->room,
+        ideal);
     if (status != STATUS_OK) {
         return status;
     }
@@ -216,16 +219,19 @@ static enum status solve_ideal(const struct view *view, const struct first_recei
     struct vsb_pace pace = pace_of(view, receiver, spans);
     int points =
         vsb_decision_teachers(receiver->feedback, ideal->snr * (1.0 - 0.5 * pace.step), teachers);
-    return vsb_decision_costs(receiver->feedback, ideal->backward, spans.feedback,
-                              points == 1 ? teachers : NULL, pace, &work->room, decisions);
+    status = vsb_decision_costs(receiver->feedback, ideal->backward, spans.feedback,
+                                points == 1 ? teachers : NULL, pace, &work->room, decisions);
+    decisions->loss_db += db_from_ratio(ideal->snr / ideal->taken_snr);
+    return status;
 }
 
 /* From the ideal equaliser to what is left. */
-static enum status take_off_losses(const struct view *view, double data_db,
+static enum status take_off_losses(const struct view *view, const struct vsb_ideal *ideal,
                                    const struct vsb_decision_costs *decisions,
                                    const struct first_receiver *receiver, struct vsb_room *room,
                                    struct vsb_lags *lags, struct vsb_echo_result *result)
 {
+    double data_db = db_from_ratio(ideal->snr);
     struct vsb_lag lag = {.ideal_db = data_db,
                           .static_db = decisions->loss_db,
                           .decisions = *decisions,
@@ -233,7 +239,7 @@ static enum status take_off_losses(const struct view *view, double data_db,
     bool learns = receiver->adaptation_step > 0.0;
     enum status status = STATUS_OK;
     if (learns && anything_moves(&view->followed)) {
-        status = find_lag(view, receiver, result, room, lags, &lag);
+        status = find_lag(view, receiver, result, &ideal->lean, room, lags, &lag);
     }
     if (learns) {
         data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);
@@ -293,7 +299,7 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         result->feedback_energy = ideal.feedback_energy;
     }
     if (status == STATUS_OK) {
-        status = take_off_losses(&view, db_from_ratio(ideal.snr), &decisions, receiver, &work->room,
+        status = take_off_losses(&view, &ideal, &decisions, receiver, &work->room,
                                  &work->lags[reference < 0 ? 0 : 1], result);
     }
     if (status == STATUS_OK && spread_hz > receiver->tracking_hz) {

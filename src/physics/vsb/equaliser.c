@@ -7,6 +7,9 @@
 #include <string.h>
 
 #include "base/wide.h"
+#include "physics/vsb/columns.h"
+#include "physics/vsb/doubting.h"
+#include "physics/vsb/stretches.h"
 #include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
@@ -19,13 +22,12 @@
  * and the largest unbiased output SNR is h' R^-1 h, reached by the filter R^-1 h / (h' R^-1 h)
  * (Al-Dhahir and Cioffi, "MMSE decision-feedback equalizers: finite-length results", IEEE Trans.
  * Inf. Theory 41, 1995; the unbiased form in Cioffi et al., IEEE Trans. Commun. 43, 1995).
- * What lies outside the spans stays in R as interference: the reach needs no rule of its own. A
- * symbol fed back in doubt stays in with that share w of its power, and its feedback tap is the
- * smaller by sqrt(1 - w): the best that a decision of correlation sqrt(1 - w) with the symbol does.
+ * What lies outside the spans stays in R as interference: the reach needs no rule of its own.
+ * Doubts: doubting.c.
  *
  * Structure. R(s, s') - R(s - 1, s' - 1) = h[s-1] h[s'-1] - h[s+feedback] h[s'+feedback]: R is
- * Toeplitz but for two outer products, and one more where doubt changes with age. Its Cholesky
- * factor therefore follows column by column from four vectors (generators) or more by plane and
+ * Toeplitz but for two outer products. Its Cholesky
+ * factor therefore follows column by column from four vectors (generators) by plane and
  * hyperbolic rotations, the generalized Schur algorithm (Kailath and Sayed, "Displacement
  * structure: theory and applications", SIAM Review 37, 1995), in time N^2 instead of N^3, N =
  * earlier + later + 1. The hyperbolic rotations are done in the mixed form, which is stable for a
@@ -50,91 +52,19 @@ static int forward_count(struct vsb_equaliser_spans spans)
     return spans.earlier + spans.later + 1;
 }
 
-/* Values from `from` on, before `to`, none beside them. */
-struct stretch {
-    int from, to;
-};
-#define GAP (2 * WIDE) /* zeros, that it is worth to leave out */
-
-/* The first stretch of values from `from` on that only GAP zeros or the end bound; empty: none. */
-static struct stretch stretch_from(const double *values, int count, int from)
+/* Whether the symbol `j` before the wanted one stays in R, as 1. */
+static double weight_of(struct vsb_equaliser_spans spans, int j)
 {
-    while (from < count && values[from] == 0.0) {
-        from++;
-    }
-    struct stretch stretch = {from, from};
-    for (int i = from; i < count && i < stretch.to + GAP; i++) {
-        stretch.to = values[i] != 0.0 ? i + 1 : stretch.to;
-    }
-    return stretch;
-}
-
-/* sums[d] += the sum over i of weights[i] * values[i + d], for the values of a stretch. */
-INLINED void add_stretch(const double *weights, int weight_count, const double *values,
-                         int value_count, struct stretch stretch, double *sums, int count)
-{
-    int i = 0;
-    for (; i + 4 <= weight_count; i += 4) {
-        const double *w = weights + i, *v = values + i;
-        int there = value_count - i - 3 < count ? value_count - i - 3 : count;
-        int end = stretch.to - i < count ? stretch.to - i : count;
-        int d = stretch.from - i - 3 > 0 ? stretch.from - i - 3 : 0;
-        for (; d < end && d + WIDE <= there; d += WIDE) {
-            wide x0, x1, x2, x3, sum;
-            memcpy(&sum, sums + d, sizeof sum);
-            memcpy(&x0, v + d, sizeof x0);
-            memcpy(&x1, v + d + 1, sizeof x1);
-            memcpy(&x2, v + d + 2, sizeof x2);
-            memcpy(&x3, v + d + 3, sizeof x3);
-            sum += (w[0] * x0 + w[1] * x1) + (w[2] * x2 + w[3] * x3);
-            memcpy(sums + d, &sum, sizeof sum);
-        }
-        for (; d < end; d++) {
-            for (int k = 0; k < 4 && i + k + d < value_count; k++) {
-                sums[d] += w[k] * v[d + k];
-            }
-        }
-    }
-    for (; i < weight_count; i++) {
-        for (int d = stretch.from > i ? stretch.from - i : 0; d < count && i + d < stretch.to;
-             d++) {
-            sums[d] += weights[i] * values[i + d];
-        }
-    }
-}
-
-/* The same as far as there are values: late echoes leave long gaps between them. */
-INLINED void add_correlation(const double *weights, int weight_count, const double *values,
-                             int value_count, double *sums, int count)
-{
-    struct stretch stretch = stretch_from(values, value_count, 0);
-    while (stretch.from < stretch.to && stretch.from < weight_count + count) {
-        add_stretch(weights, weight_count, values, value_count, stretch, sums, count);
-        stretch = stretch_from(values, value_count, stretch.to);
-    }
-}
-
-/* The share of the symbol `j` before the wanted one that stays in R; 0 for the wanted one. */
-static double weight_of(struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts, int j)
-{
-    if (j <= 0 || j > spans.feedback) {
-        return j == 0 ? 0.0 : 1.0;
-    }
-    if (doubts == NULL || doubts->ages == 0) {
-        return 0.0;
-    }
-    int age = (j - 1) / VSB_DOUBT_SYMBOLS;
-    return doubts->doubt[age < doubts->ages ? age : doubts->ages - 1];
+    return j < 0 || j > spans.feedback ? 1.0 : 0.0;
 }
 
 /* Row s = -earlier of R. `room` for as many numbers as the channel has taps. */
 INLINED void first_row(const struct vsb_channel *channel, double noise,
-                       struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                       double *row, double *room)
+                       struct vsb_equaliser_spans spans, double *row, double *room)
 {
     int n = forward_count(spans), from = 0, count = channel->count;
     for (int i = 0; i < count; i++) {
-        room[i] = weight_of(spans, doubts, channel->first + i + spans.earlier) * channel->taps[i];
+        room[i] = weight_of(spans, channel->first + i + spans.earlier) * channel->taps[i];
     }
     memset(row, 0, (size_t)n * sizeof *row);
     row[0] = noise;
@@ -150,14 +80,7 @@ INLINED void first_row(const struct vsb_channel *channel, double noise,
     }
 }
 
-/* Where doubt changes: one more generator, added to the plus or the minus ones. */
-struct step_of_doubt {
-    bool minus;
-    double *values;
-};
-
 #define ARRAYS 5
-#define STEPS_MAX VSB_DOUBT_AGES
 #define LOOK_EACH 16 /* columns, from look to look whether a generator has */
 #define DEAD 1e-12   /* of the column, sums of squares */
 
@@ -167,46 +90,21 @@ struct step_of_doubt {
 struct generators {
     int n;
     double *plus, *plus2, *minus, *minus2, *right;
-    int step_count;
-    struct step_of_doubt steps[STEPS_MAX];
     bool no_plus2, no_minus, no_minus2; /* nothing is left of them, of no_plus2 and right */
 };
 
-/* The generator for a change of weight by `change` between the symbols j and j + 1. */
-static void add_step(struct generators *g, const struct vsb_channel *channel,
-                     struct vsb_equaliser_spans spans, int j, double change)
-{
-    if (change == 0.0) {
-        return;
-    }
-    double *values = g->right + ((size_t)g->n + WIDE) * (size_t)(1 + g->step_count);
-    double scale = sqrt(fabs(change));
-    for (int i = 0; i < g->n; i++) {
-        values[i] = i == 0 ? 0.0 : scale * vsb_channel_tap(channel, i - spans.earlier + j);
-    }
-    g->steps[g->step_count++] = (struct step_of_doubt){change < 0.0, values};
-}
-
 static void start_generators(struct generators *g, const struct vsb_channel *channel,
-                             struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts)
+                             struct vsb_equaliser_spans spans)
 {
     /* g->plus holds the first row. */
     double scale = 1.0 / sqrt(g->plus[0]);
-    double last = sqrt(1.0 - weight_of(spans, doubts, spans.feedback));
     for (int i = 0; i < g->n; i++) {
         int s = i - spans.earlier;
         g->plus[i] *= scale;
         g->minus[i] = i == 0 ? 0.0 : g->plus[i];
         g->plus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s - 1);
-        g->minus2[i] = i == 0 ? 0.0 : last * vsb_channel_tap(channel, s + spans.feedback);
+        g->minus2[i] = i == 0 ? 0.0 : vsb_channel_tap(channel, s + spans.feedback);
         g->right[i] = vsb_channel_tap(channel, s);
-    }
-    for (int age = 0; doubts != NULL && age < doubts->ages; age++) {
-        int j = age * VSB_DOUBT_SYMBOLS;
-        if (j < spans.feedback) {
-            add_step(g, channel, spans, j,
-                     weight_of(spans, doubts, j) - weight_of(spans, doubts, j + 1));
-        }
     }
 }
 
@@ -216,22 +114,6 @@ INLINED void plane_rotation(double a, double b, double *c, double *s)
     double length = sqrt(a * a + b * b);
     *c = length > 0.0 ? a / length : 1.0;
     *s = length > 0.0 ? b / length : 0.0;
-}
-
-/* Rotates a further generator into a main one. */
-INLINED void rotate_step(double *main, double *further, int count)
-{
-    double c, s;
-    plane_rotation(main[0], further[0], &c, &s);
-    for (int i = 0; i < count; i += WIDE) {
-        wide a, b;
-        memcpy(&a, main + i, sizeof a);
-        memcpy(&b, further + i, sizeof b);
-        wide turned = c * a + s * b;
-        b = c * b - s * a;
-        memcpy(main + i, &turned, sizeof turned);
-        memcpy(further + i, &b, sizeof b);
-    }
 }
 
 /* What becomes of the generators as a column is taken out. */
@@ -303,12 +185,12 @@ INLINED void turn_what_is_there(const struct generators *g, int k, const struct 
     }
 }
 
-/* Looks which generators have died; further ones might bring them back to life. */
+/* Looks which generators have died. */
 INLINED void look(struct generators *g, int k)
 {
     int left = g->n - k;
     double least = DEAD * g->plus[0] * g->plus[0];
-    if (g->step_count == 0 && k % LOOK_EACH == 0) {
+    if (k % LOOK_EACH == 0) {
         g->no_plus2 = g->no_plus2 || wide_inner(g->plus2 + k, g->plus2 + k, left) +
                                              wide_inner(g->right + k, g->right + k, left) <
                                          least;
@@ -323,19 +205,11 @@ INLINED void look(struct generators *g, int k)
  * right-hand side; returns false where rounding has made R indefinite. */
 INLINED bool factor_column(struct generators *g, int k, double *to, double *solved)
 {
-    int count = g->n - k;
     double *a = g->plus, *b = g->plus2 + k, *c = g->minus + k, *d = g->minus2 + k;
     look(g, k);
     struct there there = {!g->no_plus2 && (b[0] != 0.0 || g->right[k] != 0.0), !g->no_minus,
                           !g->no_minus2};
     struct turn t = {.pc = 1.0, .mc = 1.0};
-    if (g->step_count > 0 && to != a) { /* the column before stays as it is */
-        memcpy(to, a, (size_t)count * sizeof *to);
-        a = to;
-    }
-    for (int i = 0; i < g->step_count; i++) {
-        rotate_step(g->steps[i].minus ? c : a, g->steps[i].values + k, count);
-    }
     if (there.plus2) {
         plane_rotation(a[0], b[0], &t.pc, &t.ps);
     }
@@ -357,39 +231,23 @@ INLINED bool factor_column(struct generators *g, int k, double *to, double *solv
     return true;
 }
 
-/* Columns of L one after the other (n (n + 1) / 2 numbers, and room for WIDE more) as far as they
- * differ, and where each begins. */
-struct columns {
-    double *numbers;
-    const double **begins;
-};
-
 /* Factors R = L L', solves L u = h, and gives |u|^2 = h' R^-1 h. Where `columns` is not NULL it
- * receives L and `solved` u. */
+ * receives L, as far as columns differ, and `solved` u. */
 INLINED enum status factor(const struct vsb_channel *channel, double noise,
-                           struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                           struct columns *columns, double *solved, double *snr)
+                           struct vsb_equaliser_spans spans, struct columns *columns,
+                           double *solved, double *snr)
 {
     int n = forward_count(spans);
-    size_t arrays = ARRAYS + (doubts != NULL ? (size_t)doubts->ages : 0);
     size_t each = (size_t)n + WIDE;
-    double *memory = calloc(arrays * each + (size_t)channel->count, sizeof *memory);
+    double *memory = calloc(ARRAYS * each + (size_t)channel->count, sizeof *memory);
     if (memory == NULL) {
         return STATUS_NO_MEMORY;
     }
-    struct generators g = {n,
-                           memory,
-                           memory + each,
-                           memory + 2 * each,
-                           memory + 3 * each,
-                           memory + 4 * each,
-                           0,
-                           {{0}},
-                           false,
-                           false,
-                           false};
-    first_row(channel, noise, spans, doubts, g.plus, memory + arrays * each);
-    start_generators(&g, channel, spans, doubts);
+    struct generators g = {
+        n,     memory, memory + each, memory + 2 * each, memory + 3 * each, memory + 4 * each,
+        false, false,  false};
+    first_row(channel, noise, spans, g.plus, memory + ARRAYS * each);
+    start_generators(&g, channel, spans);
     double sum = 0.0, u, *to = columns != NULL ? columns->numbers : NULL;
     enum status status = STATUS_OK;
     for (int k = 0; k < n && status == STATUS_OK; k++) {
@@ -409,20 +267,9 @@ INLINED enum status factor(const struct vsb_channel *channel, double noise,
     return status == STATUS_OK && !isfinite(sum) ? STATUS_NO_SOLUTION : status;
 }
 
-/* L' w = u, from the columns of L; u becomes w. */
-INLINED void solve_transposed(const struct columns *columns, int n, double *u)
-{
-    for (int k = n - 1; k >= 0; k--) {
-        const double *column = columns->begins[k];
-        double sum = u[k] - wide_inner(column + 1, u + k + 1, n - k - 1);
-        u[k] = sum / column[0];
-    }
-}
-
-/* The feedback taps are what the forward taps leave of the decided symbols. Of the earlier samples
- * only so many as `earlier` have weight. */
-INLINED void fill_backward(const struct vsb_channel *channel, const struct vsb_doubts *doubts,
-                           int earlier, struct vsb_equaliser *equaliser)
+/* The feedback taps are what the forward taps leave of the decided symbols. */
+INLINED void fill_backward(const struct vsb_channel *channel, int earlier,
+                           struct vsb_equaliser *equaliser)
 {
     const double *forward = equaliser->forward + equaliser->spans.earlier - earlier;
     int n = earlier + equaliser->spans.later + 1, feedback = equaliser->spans.feedback;
@@ -441,62 +288,71 @@ INLINED void fill_backward(const struct vsb_channel *channel, const struct vsb_d
                         channel->count - first - skipped, equaliser->backward + skipped,
                         feedback - skipped);
     }
-    for (int j = 0; j < equaliser->spans.feedback; j++) {
-        equaliser->backward[j] *= sqrt(1.0 - weight_of(equaliser->spans, doubts, j + 1));
-    }
 }
 
-/* R^-1 h in `forward`, from the columns of the factor. */
-INLINED enum status solve_by_columns(const struct vsb_channel *channel, double noise,
-                                     struct vsb_equaliser_spans spans,
-                                     const struct vsb_doubts *doubts, double *forward, double *snr)
+/* R^-1 h in `forward`, and the factor's columns, which the caller frees. Of the earlier samples
+ * only so many as `earlier` have weight. */
+INLINED enum status solve_and_keep(const struct vsb_channel *channel, double noise,
+                                   struct vsb_equaliser_spans spans, double *forward,
+                                   struct columns *columns, int *earlier, double *snr)
 {
-    int n = forward_count(spans);
-    struct columns columns = {
-        malloc(((size_t)n * ((size_t)n + 1) / 2 + WIDE) * sizeof *columns.numbers),
-        malloc((size_t)n * sizeof *columns.begins)};
-    enum status status = columns.numbers != NULL && columns.begins != NULL
-                             ? factor(channel, noise, spans, doubts, &columns, forward, snr)
-                             : STATUS_NO_MEMORY;
-    if (status == STATUS_OK) {
-        solve_transposed(&columns, n, forward);
-    }
-    free(columns.numbers);
-    free(columns.begins);
-    return status;
-}
-
-/* Fills in taps and SNR. */
-TWINS static enum status design(const struct vsb_channel *channel, double noise,
-                                const struct vsb_doubts *doubts, struct vsb_equaliser *equaliser)
-{
-    struct vsb_equaliser_spans spans = equaliser->spans;
-    bool within = (doubts == NULL || doubts->ages == 0) && vsb_within(channel, spans);
     int early = channel->first < 0 ? -channel->first : 0;
-    double *forward = equaliser->forward;
-    enum status status =
-        within ? vsb_within_solve(channel, noise, spans.later, forward + spans.earlier - early,
-                                  &equaliser->snr)
-               : solve_by_columns(channel, noise, spans, doubts, forward, &equaliser->snr);
-    for (int i = 0; i < forward_count(spans) && status == STATUS_OK; i++) {
-        forward[i] /= equaliser->snr;
+    if (vsb_within(channel, spans)) {
+        *earlier = early;
+        return vsb_within_solve(channel, noise, spans.later, columns,
+                                forward + spans.earlier - early, snr);
+    }
+    int n = forward_count(spans);
+    *earlier = spans.earlier;
+    enum status status = columns_make(n, n, (size_t)n * ((size_t)n + 1) / 2, columns);
+    if (status == STATUS_OK) {
+        status = factor(channel, noise, spans, columns, forward, snr);
     }
     if (status == STATUS_OK) {
-        fill_backward(channel, doubts, within ? early : spans.earlier, equaliser);
+        columns_solve_upper(columns, forward);
     }
     return status;
 }
 
-enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
-                                 struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                                 struct vsb_equaliser *equaliser)
+/* Fills in taps and SNR; of the receiver in doubt where `doubting` is not NULL. */
+TWINS static enum status design(const struct vsb_channel *channel, double noise,
+                                vsb_doubts_at *doubts_at, double sure,
+                                struct vsb_equaliser *equaliser, struct vsb_equaliser *doubting)
+{
+    struct columns columns = {NULL};
+    struct vsb_equaliser_spans spans = equaliser->spans;
+    int earlier, n = forward_count(spans);
+    enum status status = solve_and_keep(channel, noise, spans, equaliser->forward, &columns,
+                                        &earlier, &equaliser->snr);
+    for (int i = 0; i < n && status == STATUS_OK; i++) {
+        equaliser->forward[i] /= equaliser->snr;
+    }
+    if (status == STATUS_OK) {
+        fill_backward(channel, earlier, equaliser);
+        equaliser->trusting_snr = equaliser->snr;
+    }
+    if (status == STATUS_OK && doubting != NULL) {
+        status =
+            vsb_doubting_design(channel, noise, &columns, doubts_at, sure, equaliser, doubting);
+    }
+    columns_free(&columns);
+    return status;
+}
+
+static enum status make(struct vsb_equaliser_spans spans, struct vsb_equaliser *equaliser)
 {
     *equaliser = (struct vsb_equaliser){.spans = spans};
     equaliser->forward = calloc((size_t)forward_count(spans), sizeof *equaliser->forward);
     equaliser->backward = calloc((size_t)spans.feedback + 1, sizeof *equaliser->backward);
-    enum status status = STATUS_NO_MEMORY;
-    if (equaliser->forward != NULL && equaliser->backward != NULL) {
-        status = design(channel, noise, doubts, equaliser);
+    return equaliser->forward != NULL && equaliser->backward != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
+                                 struct vsb_equaliser_spans spans, struct vsb_equaliser *equaliser)
+{
+    enum status status = make(spans, equaliser);
+    if (status == STATUS_OK) {
+        status = design(channel, noise, NULL, 0.0, equaliser, NULL);
     }
     if (status != STATUS_OK) {
         vsb_equaliser_free(equaliser);
@@ -504,11 +360,28 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     return status;
 }
 
-enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                              double *snr)
+enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
+                                          struct vsb_equaliser_spans spans,
+                                          vsb_doubts_at *doubts_at, double sure,
+                                          struct vsb_equaliser *trusting,
+                                          struct vsb_equaliser *doubting)
 {
-    return factor(channel, noise, spans, doubts, NULL, NULL, snr);
+    enum status status = make(spans, trusting), other = make(spans, doubting);
+    if (status == STATUS_OK && other == STATUS_OK) {
+        status = design(channel, noise, doubts_at, sure, trusting, doubting);
+    }
+    status = status != STATUS_OK ? status : other;
+    if (status != STATUS_OK) {
+        vsb_equaliser_free(trusting);
+        vsb_equaliser_free(doubting);
+    }
+    return status;
+}
+
+enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
+                              struct vsb_equaliser_spans spans, double *snr)
+{
+    return factor(channel, noise, spans, NULL, NULL, snr);
 }
 
 void vsb_equaliser_free(struct vsb_equaliser *equaliser)

@@ -29,30 +29,46 @@ struct vsb_equaliser_spans vsb_equaliser_spans(double before_us, double after_us
 
 /* What wrong decisions leave of the symbols fed back: doubt[a], 0 to 1, is the share of the power
  * of the symbols 12 a + 1 to 12 a + 12 before the wanted one that feedback cannot cancel; older
- * ones are as the last of `ages`. NULL: none. */
+ * ones are as the last of `ages`. */
 struct vsb_doubts {
     double doubt[VSB_DOUBT_AGES];
     int ages; /* 0: decisions are beyond doubt */
 };
 
+/* Fills in the doubts that there are where the output SNR, a ratio, is `snr`. */
+typedef void vsb_doubts_at(double snr, struct vsb_doubts *doubts);
+
 /* Unbiased output SNR (a ratio) of the finite equaliser. `noise` is the noise variance over the
  * symbols' mean square, > 0. STATUS_NO_MEMORY, STATUS_NO_SOLUTION where rounding defeats it. */
 enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,
-                              struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                              double *snr);
+                              struct vsb_equaliser_spans spans, double *snr);
 
 /* Its taps: estimate of symbol n = sum of forward[i] * sample[n - earlier + i] - sum of
  * backward[j] * symbol[n - 1 - j]. Unbiased: the symbol's own weight is 1. Owned; free with
  * vsb_equaliser_free. */
 struct vsb_equaliser {
     struct vsb_equaliser_spans spans;
-    double *forward;  /* earlier + later + 1 */
-    double *backward; /* feedback */
-    double snr;
+    double *forward;     /* earlier + later + 1 */
+    double *backward;    /* feedback */
+    double snr;          /* doubts counted */
+    double trusting_snr; /* what the taps leave as long as no decision is wrong */
 };
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
-                                 struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                                 struct vsb_equaliser *equaliser);
+                                 struct vsb_equaliser_spans spans, struct vsb_equaliser *equaliser);
+
+/* The same taps, and those of a receiver that has the doubts in mind that there are where it ends
+ * itself: to `sure` of the SNR, roughly where that is more than a thousandth or so, and the sooner
+ * the more it is. */
+enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
+                                          struct vsb_equaliser_spans spans,
+                                          vsb_doubts_at *doubts_at, double sure,
+                                          struct vsb_equaliser *trusting,
+                                          struct vsb_equaliser *doubting);
 void vsb_equaliser_free(struct vsb_equaliser *equaliser);
+
+/* How its taps differ from those of the one that has no doubts, both unbiased. */
+struct vsb_lean {
+    const double *forward, *backward; /* as many as in struct vsb_equaliser */
+};
 
 #endif

@@ -22,8 +22,9 @@
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
-#define NEGLIGIBLE_ENDS 1e-5
+#define NEGLIGIBLE_ENDS 1e-6
 #define LEFT_OUTSIDE 0.01 /* of echoes beyond the spans, as noise */
+#define SURE 1e-8 /* of the SNR, of taps that doubt: feedback's are certain to a hundredth */
 #define MEANS_SIZE_LEAST 8192
 #define MEANS_SIZE_MOST 1048576
 #define POINTS_PER_RIPPLE 256
@@ -40,9 +41,58 @@ static double left_outside(const struct echo *echoes, int count, struct vsb_equa
     return power;
 }
 
+static enum status keep_lean(const struct vsb_equaliser *trusting,
+                             const struct vsb_equaliser *doubting, struct vsb_room *room,
+                             struct vsb_lean *lean)
+{
+    int forward = trusting->spans.earlier + trusting->spans.later + 1;
+    int feedback = trusting->spans.feedback;
+    double *taps =
+        vsb_room_array(room, ROOM_LEAN, ((size_t)forward + (size_t)feedback + 1) * sizeof *taps);
+    if (taps == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int i = 0; i < forward; i++) {
+        taps[i] = doubting->forward[i] - trusting->forward[i];
+    }
+    for (int j = 0; j < feedback; j++) {
+        taps[forward + j] = doubting->backward[j] - trusting->backward[j];
+    }
+    *lean = (struct vsb_lean){taps, taps + forward};
+    return STATUS_OK;
+}
+
+/* Designs the taps, of the receiver that doubts where `doubts_at` is not NULL. */
+static enum status design(const struct vsb_channel *channel, double noise,
+                          struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
+                          struct vsb_room *room, struct vsb_ideal *ideal)
+{
+    struct vsb_equaliser trusting, doubting = {.forward = NULL};
+    enum status status = doubts_at != NULL
+                             ? vsb_equaliser_design_doubting(channel, noise, spans, doubts_at, SURE,
+                                                             &trusting, &doubting)
+                             : vsb_equaliser_design(channel, noise, spans, &trusting);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    const struct vsb_equaliser *taken = doubts_at != NULL ? &doubting : &trusting;
+    ideal->snr = trusting.snr;
+    ideal->taken_snr = taken->trusting_snr;
+    for (int j = 0; j < spans.feedback; j++) {
+        ideal->backward[j] = taken->backward[j];
+        ideal->feedback_energy += trusting.backward[j] * trusting.backward[j];
+    }
+    if (doubts_at != NULL) {
+        status = keep_lean(&trusting, &doubting, room, &ideal->lean);
+    }
+    vsb_equaliser_free(&trusting);
+    vsb_equaliser_free(&doubting);
+    return status;
+}
+
 enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
-                                    struct vsb_equaliser_spans spans, struct vsb_room *room,
-                                    struct vsb_ideal *ideal)
+                                    struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
+                                    struct vsb_room *room, struct vsb_ideal *ideal)
 {
     *ideal = (struct vsb_ideal){.infinite_snr = NAN, .linear_snr = NAN};
     ideal->backward =
@@ -51,20 +101,11 @@ enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double
         return STATUS_NO_MEMORY;
     }
     struct vsb_channel channel;
-    struct vsb_equaliser equaliser;
     double least = NEGLIGIBLE_ENDS * fmin(noise + left_outside(echoes, count, spans), 1.0);
     enum status status = vsb_channel_make_above(echoes, count, least, &channel);
     if (status == STATUS_OK) {
-        status = vsb_equaliser_design(&channel, noise, spans, NULL, &equaliser);
+        status = design(&channel, noise, spans, doubts_at, room, ideal);
         vsb_channel_free(&channel);
-    }
-    if (status == STATUS_OK) {
-        ideal->snr = equaliser.snr;
-        for (int j = 0; j < spans.feedback; j++) {
-            ideal->backward[j] = equaliser.backward[j];
-            ideal->feedback_energy += equaliser.backward[j] * equaliser.backward[j];
-        }
-        vsb_equaliser_free(&equaliser);
     }
     return status;
 }
@@ -117,9 +158,10 @@ static enum status find_means(const struct echo *echoes, int count, double noise
 }
 
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
-                            struct vsb_equaliser_spans spans, struct vsb_room *room,
-                            struct vsb_ideal *ideal)
+                            struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
+                            struct vsb_room *room, struct vsb_ideal *ideal)
 {
-    enum status status = vsb_ideal_solve_briefly(echoes, count, noise, spans, room, ideal);
+    enum status status =
+        vsb_ideal_solve_briefly(echoes, count, noise, spans, doubts_at, room, ideal);
     return status == STATUS_OK ? find_means(echoes, count, noise, room, ideal) : status;
 }

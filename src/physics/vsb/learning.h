@@ -17,6 +17,8 @@ struct vsb_learning {
     double step; /* the same, as in adaptation.h */
     enum vsb_feedback feedback;
     const struct vsb_teacher *teacher; /* NULL: what was really sent */
+    const struct vsb_lean *lean; /* of the best taps when the echoes have the phases given, for
+                                    doubts of survivors; NULL: it is found */
 };
 
 struct vsb_learning_error {

@@ -11,7 +11,15 @@
 #define VSB_ROOM_SIZE_LEAST 256
 #define VSB_ROOM_SIZES 10
 
-enum vsb_room_use { ROOM_SPECTRUM, ROOM_FEEDBACK, ROOM_RHYTHM, ROOM_COLOUR, ROOM_USE_COUNT };
+enum vsb_room_use {
+    ROOM_SPECTRUM,
+    ROOM_FEEDBACK,
+    ROOM_LEAN,
+    ROOM_RHYTHM,
+    ROOM_COLOUR,
+    ROOM_LEANING,
+    ROOM_USE_COUNT
+};
 
 struct vsb_room {
     struct fourier fourier[VSB_ROOM_SIZES];

@@ -48,14 +48,12 @@ static void doubt_is_what_the_correlation_leaves(void **state)
 {
     (void)state;
     struct vsb_doubts doubts = {0};
-    vsb_decision_doubt(FEEDBACK_SLICER, ratio_from_db(15.0), &doubts);
-    double error = vsb_decision_error(FEEDBACK_SLICER, 0, ratio_from_db(15.0));
+    vsb_decision_survivors_doubt(ratio_from_db(15.0), &doubts);
     assert_int_equal(doubts.ages, VSB_DOUBT_AGES);
     for (int age = 0; age < doubts.ages; age++) {
+        double error = vsb_decision_error(FEEDBACK_TRELLIS, age, ratio_from_db(15.0));
         assert_near(doubts.doubt[age], 1.0 - pow(1.0 - error / 2.0, 2.0), 1e-12, "1 - k^2");
     }
-    vsb_decision_doubt(FEEDBACK_ERROR_FREE, 1.0, &doubts);
-    assert_int_equal(doubts.ages, 0);
 }
 
 #define TAPS 414
@@ -112,7 +110,7 @@ static void worked_numbers_of_the_decisions(void **state)
     double taps[TAPS] = {0};
     taps[80] = 0.5;
     assert_near(loss_of(FEEDBACK_SLICER, taps), 1.68, 0.005, "worked number");
-    assert_near(loss_of(FEEDBACK_TRELLIS, taps), 0.511, 0.005, "worked number");
+    assert_near(loss_of(FEEDBACK_TRELLIS, taps), 0.538, 0.005, "worked number");
     taps[80] = 0.0;
     taps[11] = 0.5; /* the same encoder's next symbol */
     assert_between(loss_of(FEEDBACK_TRELLIS, taps), 0.8, 2.0,
@@ -206,16 +204,16 @@ static void what_a_step_costs_more_where_decisions_teach(void **state)
     vsb_room_free(&room);
 }
 
-/* Survivors lead taps astray while a fall lasts, which counts where they learn fast: by a quarter
- * more where a fifth is shared by 500 inputs, by nothing to speak of at a twentieth. They
- * jitter more, too, from what is chance in what they are taught. */
+/* Survivors lead taps astray while a fall lasts, which counts where they learn fast and much is
+ * lost: 3 dB by a quarter more where a fifth is shared by 500 inputs, by nothing to speak of at a
+ * twentieth. They jitter more, too, from what is chance in what they are taught. */
 static void survivors_cost_more_where_taps_learn_fast_from_them(void **state)
 {
     (void)state;
     double taps[TAPS] = {0}, last_db = 0.0, last_unrest_db = -1.0;
     struct vsb_room room = {.arrays = {{0}}};
     const struct vsb_teacher teacher = survivors_at(14.77);
-    taps[80] = 0.5;
+    taps[80] = 0.85;
     for (double step = 0.0; step < 0.5; step += 0.05) {
         struct vsb_decision_costs costs;
         const struct vsb_pace pace = {step, step / 500.0};
@@ -226,7 +224,7 @@ static void survivors_cost_more_where_taps_learn_fast_from_them(void **state)
         last_db = costs.loss_db;
         last_unrest_db = costs.unrest_db;
         if (step > 0.19 && step < 0.21) {
-            assert_near(costs.loss_db / loss_of(FEEDBACK_TRELLIS, taps), 1.2215, 0.0005,
+            assert_near(costs.loss_db / loss_of(FEEDBACK_TRELLIS, taps), 1.1489, 0.0005,
                         "worked number");
             assert_near(costs.unrest_db, 0.094, 0.02, "chance at 14.8 dB, a tenth of 0.2 of it");
         }

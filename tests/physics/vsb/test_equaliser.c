@@ -7,6 +7,7 @@
 #include "base/random.h"
 #include "base/units.h"
 #include "physics/vsb/equaliser.h"
+#include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
 
 static void spans_follow_the_reach(void **state)
@@ -26,10 +27,10 @@ static void two_taps_give_the_worked_number(void **state)
     struct vsb_channel channel = {0, 2, taps};
     double snr = 0.0;
     struct vsb_equaliser_spans spans = {0, 1, 1};
-    assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, NULL, &snr), STATUS_OK);
+    assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, &snr), STATUS_OK);
     assert_near(snr, 1.0 / 0.01 + 1.0 / 1.01, 1e-9, "worked number");
     spans.feedback = 0; /* the second symbol is then in the way: (1, 1) R^-1 (1, 1)' by hand */
-    assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, NULL, &snr), STATUS_OK);
+    assert_int_equal(vsb_equaliser_snr(&channel, 0.01, spans, &snr), STATUS_OK);
     assert_near(snr, 2.0 / 1.01, 1e-9, "R = diag(1.01, 1.01)");
 }
 
@@ -38,7 +39,7 @@ static void check_promise(const struct vsb_channel *channel, struct vsb_equalise
 {
     const double noise = 0.01;
     struct vsb_equaliser equaliser;
-    assert_int_equal(vsb_equaliser_design(channel, noise, spans, NULL, &equaliser), STATUS_OK);
+    assert_int_equal(vsb_equaliser_design(channel, noise, spans, &equaliser), STATUS_OK);
     double power = 0.0, useful = 0.0;
     int forward = spans.earlier + spans.later + 1;
     for (int i = 0; i < forward; i++) {
@@ -61,7 +62,7 @@ static void check_promise(const struct vsb_channel *channel, struct vsb_equalise
     assert_near(useful, 1.0, 1e-10, "unbiased");
     assert_near(equaliser.snr, 1.0 / power, 1e-8 / power, "noise and residual interference");
     double snr = 0.0;
-    assert_int_equal(vsb_equaliser_snr(channel, noise, spans, NULL, &snr), STATUS_OK);
+    assert_int_equal(vsb_equaliser_snr(channel, noise, spans, &snr), STATUS_OK);
     assert_near(snr, equaliser.snr, 1e-9 * snr, "the fast way");
     vsb_equaliser_free(&equaliser);
     assert_null(equaliser.forward);
@@ -100,10 +101,8 @@ static void within_its_reach_it_is_the_same_equaliser(void **state)
             for (int i = 0; i < 2; i++) {
                 struct vsb_equaliser taps;
                 double snr = 0.0;
-                assert_int_equal(vsb_equaliser_design(&channel, noise, spans[i], NULL, &taps),
-                                 STATUS_OK);
-                assert_int_equal(vsb_equaliser_snr(&channel, noise, spans[i], NULL, &snr),
-                                 STATUS_OK);
+                assert_int_equal(vsb_equaliser_design(&channel, noise, spans[i], &taps), STATUS_OK);
+                assert_int_equal(vsb_equaliser_snr(&channel, noise, spans[i], &snr), STATUS_OK);
                 assert_near(taps.snr, snr, 1e-7 * snr, "four generators");
                 vsb_equaliser_free(&taps);
             }
@@ -185,8 +184,8 @@ static void late_rooms_are_solved_as_their_matrix_is(void **state)
         const struct vsb_equaliser_spans *span = &spans[room % 3];
         struct vsb_equaliser taps;
         assert_int_equal(vsb_channel_make_above(echoes, 3, 1e-4 * noise, &channel), STATUS_OK);
-        assert_int_equal(vsb_equaliser_snr(&channel, noise, *span, NULL, &snr), STATUS_OK);
-        assert_int_equal(vsb_equaliser_design(&channel, noise, *span, NULL, &taps), STATUS_OK);
+        assert_int_equal(vsb_equaliser_snr(&channel, noise, *span, &snr), STATUS_OK);
+        assert_int_equal(vsb_equaliser_design(&channel, noise, *span, &taps), STATUS_OK);
         double exact = snr_of_matrix(&channel, noise, *span);
         assert_near(snr, exact, 1e-8 * exact, "LAPACK");
         assert_near(taps.snr, exact, 1e-8 * exact, "LAPACK");
@@ -198,37 +197,76 @@ static void late_rooms_are_solved_as_their_matrix_is(void **state)
     }
 }
 
-/* Doubts that fall with age, that rise, and that end before the feedback does or after. */
+/* Doubts that fall with age, that rise, and that end before the feedback does or after; some that
+ * are what they are whatever the SNR. */
+static const struct vsb_doubts doubts[] = {
+    {.doubt = {0.2, 0.1, 0.05, 0.02}, .ages = 4},
+    {.doubt = {0.1, 0.15, 0.3}, .ages = 3},
+    {.doubt = {0.3, 0.25, 0.2, 0.15, 0.12, 0.1, 0.08, 0.06, 0.04, 0.02}, .ages = 10},
+    {.doubt = {0.07}, .ages = 1}};
+static const struct vsb_doubts *doubts_now;
+
+static void doubts_given(double snr, struct vsb_doubts *at)
+{
+    (void)snr;
+    *at = *doubts_now;
+}
+
+/* By the quick way for channels within the reach, and by the other. */
 static void doubts_leave_their_share_and_no_other_taps_do_better(void **state)
 {
     (void)state;
-    static const struct vsb_doubts doubts[] = {
-        {.doubt = {0.2, 0.1, 0.05, 0.02}, .ages = 4},
-        {.doubt = {0.1, 0.15, 0.3}, .ages = 3},
-        {.doubt = {0.3, 0.25, 0.2, 0.15, 0.12, 0.1, 0.08, 0.06, 0.04, 0.02}, .ages = 10},
-        {.doubt = {0.07}, .ages = 1}};
     const struct echo echoes[] = {{1.4, -2.0, 90.0, 0.0}, {-1.3, -6.0, 20.0, 0.0}};
-    struct vsb_channel channel;
-    assert_int_equal(vsb_channel_make(echoes, 2, &channel), STATUS_OK);
     const double noise = 0.02;
-    const struct vsb_equaliser_spans spans = {20, 25, 40};
-    for (size_t d = 0; d < sizeof doubts / sizeof doubts[0]; d++) {
-        struct vsb_equaliser best;
-        double snr = 0.0;
-        assert_int_equal(vsb_equaliser_snr(&channel, noise, spans, &doubts[d], &snr), STATUS_OK);
-        assert_int_equal(vsb_equaliser_design(&channel, noise, spans, &doubts[d], &best),
+    const struct vsb_equaliser_spans spans = {30, 25, 60};
+    const struct vsb_doubts none = {.doubt = {0.0}, .ages = 1};
+    for (size_t d = 0; d < 2 * sizeof doubts / sizeof doubts[0]; d++) {
+        struct vsb_channel channel;
+        struct vsb_equaliser trusting, best;
+        doubts_now = &doubts[d / 2];
+        assert_int_equal(vsb_channel_make_above(echoes, 2, d % 2 == 0 ? 1e-9 : 1e-4, &channel),
                          STATUS_OK);
-        assert_near(best.snr, snr, 1e-9 * snr, "the fast way");
-        assert_near(snr_of(&channel, noise, spans, &doubts[d], best.forward), snr, 1e-7 * snr,
-                    "by the definition");
+        assert_true(vsb_within(&channel, spans) == (d % 2 == 1));
+        assert_int_equal(vsb_equaliser_design_doubting(&channel, noise, spans, doubts_given, 1e-10,
+                                                       &trusting, &best),
+                         STATUS_OK);
+        double snr = snr_of(&channel, noise, spans, doubts_now, best.forward);
+        assert_near(best.snr, snr, 1e-7 * snr, "by the definition");
+        double free = snr_of(&channel, noise, spans, &none, trusting.forward);
+        assert_near(trusting.snr, free, 1e-7 * free, "by the definition");
+        assert_near(trusting.trusting_snr, free, 1e-7 * free, "it has no doubts");
+        assert_between(best.trusting_snr, best.snr, trusting.snr, "doubts cost something");
         for (int i = 0; i < spans.earlier + spans.later + 1; i++) {
             best.forward[i] += 0.02;
-            assert_true(snr_of(&channel, noise, spans, &doubts[d], best.forward) < snr);
+            assert_true(snr_of(&channel, noise, spans, doubts_now, best.forward) < snr);
             best.forward[i] -= 0.02;
         }
+        vsb_equaliser_free(&trusting);
         vsb_equaliser_free(&best);
+        vsb_channel_free(&channel);
     }
-    vsb_channel_free(&channel);
+}
+
+/* As much in doubt as is left: the taps end where the doubts are those of what they leave. */
+static void doubts_that_grow_with_the_noise(double snr, struct vsb_doubts *at)
+{
+    *at = (struct vsb_doubts){.doubt = {1.0 / snr}, .ages = 1};
+}
+
+static void doubts_are_those_where_the_receiver_ends(void **state)
+{
+    (void)state;
+    double taps[] = {1.0, 0.6};
+    struct vsb_channel channel = {0, 2, taps};
+    const struct vsb_equaliser_spans spans = {0, 0, 1};
+    struct vsb_equaliser trusting, equaliser;
+    assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.1, spans,
+                                                   doubts_that_grow_with_the_noise, 1e-10,
+                                                   &trusting, &equaliser),
+                     STATUS_OK);
+    assert_near(equaliser.snr, (1.0 - 0.36) / 0.1, 0.003 * 6.4, "1 / snr = 0.1 + 0.36 / snr");
+    vsb_equaliser_free(&trusting);
+    vsb_equaliser_free(&equaliser);
 }
 
 static void doubts_shrink_the_feedback_taps(void **state)
@@ -238,10 +276,15 @@ static void doubts_shrink_the_feedback_taps(void **state)
     struct vsb_channel channel = {0, 2, taps};
     const struct vsb_doubts doubt = {.doubt = {0.19}, .ages = 1};
     const struct vsb_equaliser_spans spans = {0, 0, 1};
-    struct vsb_equaliser equaliser;
-    assert_int_equal(vsb_equaliser_design(&channel, 0.1, spans, &doubt, &equaliser), STATUS_OK);
+    struct vsb_equaliser trusting, equaliser;
+    doubts_now = &doubt;
+    assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.1, spans, doubts_given, 1e-10,
+                                                   &trusting, &equaliser),
+                     STATUS_OK);
     assert_near(equaliser.snr, 1.0 / (0.1 + 0.19 * 0.36), 1e-9, "by hand");
+    assert_near(equaliser.trusting_snr, 1.0 / (0.1 + 0.36 * 0.01), 1e-9, "a tenth is left of it");
     assert_near(equaliser.backward[0], 0.6 * 0.9, 1e-12, "correlation sqrt(1 - 0.19)");
+    vsb_equaliser_free(&trusting);
     vsb_equaliser_free(&equaliser);
 }
 
@@ -253,7 +296,7 @@ static void no_taps_at_all_is_a_slicer(void **state)
     assert_int_equal(vsb_channel_make(&echo, 1, &channel), STATUS_OK);
     double snr = 0.0;
     struct vsb_equaliser_spans spans = {0, 0, 0};
-    assert_int_equal(vsb_equaliser_snr(&channel, 0.05, spans, NULL, &snr), STATUS_OK);
+    assert_int_equal(vsb_equaliser_snr(&channel, 0.05, spans, &snr), STATUS_OK);
     assert_near(snr, 1.0 / 0.15, 1e-6, "all echo power is interference");
     vsb_channel_free(&channel);
 }
@@ -267,6 +310,7 @@ int main(void)
         cmocka_unit_test(within_its_reach_it_is_the_same_equaliser),
         cmocka_unit_test(late_rooms_are_solved_as_their_matrix_is),
         cmocka_unit_test(doubts_leave_their_share_and_no_other_taps_do_better),
+        cmocka_unit_test(doubts_are_those_where_the_receiver_ends),
         cmocka_unit_test(doubts_shrink_the_feedback_taps),
         cmocka_unit_test(no_taps_at_all_is_a_slicer),
     };

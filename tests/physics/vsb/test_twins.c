@@ -8,7 +8,10 @@
 
 #include "base/random.h"
 #include "base/units.h"
+#include "physics/vsb/columns.h"
 #include "physics/vsb/curve.h"
+#include "physics/vsb/decision.h"
+#include "physics/vsb/doubting.h"
 #include "physics/vsb/equaliser.h"
 #include "physics/vsb/within.h"
 #include "standard/vsb/signal.h"
@@ -17,16 +20,29 @@
 #define vsb_equaliser_spans(before_us, after_us) plain_equaliser_spans(before_us, after_us)
 #define vsb_equaliser_snr plain_equaliser_snr
 #define vsb_equaliser_design plain_equaliser_design
+#define vsb_equaliser_design_doubting plain_equaliser_design_doubting
 #define vsb_equaliser_free plain_equaliser_free
+#define vsb_doubting_design plain_doubting_design
 struct vsb_equaliser_spans plain_equaliser_spans(double before_us, double after_us);
 enum status plain_equaliser_snr(const struct vsb_channel *channel, double noise,
-                                struct vsb_equaliser_spans spans, const struct vsb_doubts *doubts,
-                                double *snr);
+                                struct vsb_equaliser_spans spans, double *snr);
 enum status plain_equaliser_design(const struct vsb_channel *channel, double noise,
-                                   struct vsb_equaliser_spans spans,
-                                   const struct vsb_doubts *doubts, struct vsb_equaliser *made);
+                                   struct vsb_equaliser_spans spans, struct vsb_equaliser *made);
+enum status plain_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
+                                            struct vsb_equaliser_spans spans,
+                                            vsb_doubts_at *doubts_at, double sure,
+                                            struct vsb_equaliser *trusting,
+                                            struct vsb_equaliser *doubting);
+enum status plain_doubting_design(const struct vsb_channel *channel, double noise,
+                                  const struct columns *columns, vsb_doubts_at *doubts_at,
+                                  double sure, const struct vsb_equaliser *trusting,
+                                  struct vsb_equaliser *doubting);
 void plain_equaliser_free(struct vsb_equaliser *equaliser);
+#include "physics/vsb/doubting.c"
+#undef ARRAYS
 #include "physics/vsb/equaliser.c"
+#undef vsb_doubting_design
+#undef vsb_equaliser_design_doubting
 #undef vsb_equaliser_spans
 #undef vsb_equaliser_snr
 #undef vsb_equaliser_design
@@ -35,7 +51,7 @@ void plain_equaliser_free(struct vsb_equaliser *equaliser);
 #define vsb_within_solve plain_within_solve
 bool plain_within(const struct vsb_channel *channel, struct vsb_equaliser_spans spans);
 enum status plain_within_solve(const struct vsb_channel *channel, double noise, int later,
-                               double *forward, double *snr);
+                               struct columns *columns, double *forward, double *snr);
 #include "physics/vsb/within.c"
 #undef vsb_within
 #undef vsb_within_solve
@@ -45,6 +61,8 @@ enum status plain_within_solve(const struct vsb_channel *channel, double noise, 
 #define curve_put_back plain_curve_put_back
 #define curve_weigh_fed_back plain_curve_weigh_fed_back
 #define curve_best plain_curve_best
+#define curve_doubt plain_curve_doubt
+#define curve_lean plain_curve_lean
 #define curve_error plain_curve_error
 #define curve_gain plain_curve_gain
 enum status plain_curve_make(const struct vsb_learning *learning, struct curve *curve);
@@ -53,12 +71,16 @@ void plain_curve_set(struct curve *curve, double symbols);
 void plain_curve_put_back(struct curve *curve, float *sums);
 void plain_curve_weigh_fed_back(struct curve *curve, const float *taps, float *sums);
 enum status plain_curve_best(struct curve *curve, float *taps, double *error);
+enum status plain_curve_doubt(struct curve *curve, vsb_doubts_at *doubts_at, float *lean);
+void plain_curve_lean(const struct curve *curve, const struct vsb_lean *known, float *lean);
 double plain_curve_error(struct curve *curve, const float *off);
 double plain_curve_gain(const struct curve *curve, const float *taps);
 #include "physics/vsb/curve.c"
 #undef curve_make
 #undef curve_free
 #undef curve_set
+#undef curve_doubt
+#undef curve_lean
 #undef curve_put_back
 #undef curve_weigh_fed_back
 
@@ -69,20 +91,23 @@ static void equalisers_are_alike_to_the_last_bit(void **state)
 {
     (void)state;
     const struct vsb_equaliser_spans spans = {61, 62, 131}; /* no multiples of anything */
-    const struct vsb_doubts doubts = {{0.1, 0.05, 0.02}, 3};
     struct vsb_channel channel;
     assert_int_equal(vsb_channel_make(echoes, 3, &channel), STATUS_OK);
-    for (int doubted = 0; doubted < 2; doubted++) {
-        struct vsb_equaliser wide_one, plain_one;
-        const struct vsb_doubts *with = doubted ? &doubts : NULL;
-        assert_int_equal(vsb_equaliser_design(&channel, 0.01, spans, with, &wide_one), STATUS_OK);
-        assert_int_equal(plain_equaliser_design(&channel, 0.01, spans, with, &plain_one),
-                         STATUS_OK);
-        assert_memory_equal(wide_one.forward, plain_one.forward, 124 * sizeof(double));
-        assert_memory_equal(wide_one.backward, plain_one.backward, 131 * sizeof(double));
-        assert_true(wide_one.snr == plain_one.snr);
-        vsb_equaliser_free(&wide_one);
-        plain_equaliser_free(&plain_one);
+    struct vsb_equaliser wide_ones[2], plain_ones[2];
+    assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.01, spans,
+                                                   vsb_decision_survivors_doubt, 1e-9,
+                                                   &wide_ones[0], &wide_ones[1]),
+                     STATUS_OK);
+    assert_int_equal(plain_equaliser_design_doubting(&channel, 0.01, spans,
+                                                     vsb_decision_survivors_doubt, 1e-9,
+                                                     &plain_ones[0], &plain_ones[1]),
+                     STATUS_OK);
+    for (int i = 0; i < 2; i++) {
+        assert_memory_equal(wide_ones[i].forward, plain_ones[i].forward, 124 * sizeof(double));
+        assert_memory_equal(wide_ones[i].backward, plain_ones[i].backward, 131 * sizeof(double));
+        assert_true(wide_ones[i].snr == plain_ones[i].snr);
+        vsb_equaliser_free(&wide_ones[i]);
+        plain_equaliser_free(&plain_ones[i]);
     }
     vsb_channel_free(&channel);
 }
@@ -95,9 +120,14 @@ static void equalisers_within_their_reach_are_alike_to_the_last_bit(void **state
     assert_int_equal(vsb_channel_make_above(echoes, 3, 1e-6, &channel), STATUS_OK);
     for (int later = 0; later <= 150; later += 75) {
         size_t size = (size_t)(later + 1 - channel.first) * sizeof *wide_one;
-        assert_int_equal(vsb_within_solve(&channel, 0.01, later, wide_one, &wide_snr), STATUS_OK);
-        assert_int_equal(plain_within_solve(&channel, 0.01, later, plain_one, &plain_snr),
+        struct columns columns[2];
+        assert_int_equal(vsb_within_solve(&channel, 0.01, later, &columns[0], wide_one, &wide_snr),
                          STATUS_OK);
+        assert_int_equal(
+            plain_within_solve(&channel, 0.01, later, &columns[1], plain_one, &plain_snr),
+            STATUS_OK);
+        columns_free(&columns[0]);
+        columns_free(&columns[1]);
         assert_memory_equal(wide_one, plain_one, size);
         assert_true(wide_snr == plain_snr);
     }

@@ -500,8 +500,9 @@ static void the_room_lesson_ends_in_both_verdicts(void **state)
     const struct verdict *second = &report.verdicts.of[GENERATION_SECOND];
     /* What is said of the bad positions, and of the loss. */
     assert_true(first->margin_db - first->margin_90_db >
-                second->margin_db - second->margin_90_db + 2.0);
-    assert_between(share_of(&report, GENERATION_FIRST), 0.3, 0.499, "more than half fail");
+                second->margin_db - second->margin_90_db + 1.0);
+    assert_true(first->margin_90_db < -2.0 && second->margin_90_db > 0.0);
+    assert_between(share_of(&report, GENERATION_FIRST), 0.25, 0.45, "more than half fail");
     assert_between(share_of(&report, GENERATION_SECOND), 0.901, 0.99, "fewer than one in ten fail");
     report = report_where("never decides wrongly");
     assert_true(share_of(&report, GENERATION_FIRST) > 0.75);

@@ -1,5 +1,5 @@
-/* Taps that count on wrong decisions change the SNR at the decision, and with it how many are
- * wrong: the design is repeated until the SNR stands still. */
+/* The simulated receiver's taps: those that verdicts take, by the same design, where its code can
+ * decode. Where it cannot, this receiver doubts all the more. */
 #include "simulation/vsb/receiver/taps.h"
 
 #include <math.h>
@@ -10,8 +10,7 @@
 #include "physics/vsb/learning.h"
 #include "standard/vsb/signal.h"
 
-#define ROUNDS_MOST 12
-#define STANDS_STILL 1.003 /* 0.01 dB */
+#define SURE 1e-9 /* of the SNR */
 
 /* All rays but the reference as echoes of it, phases at the pilot; those of the others that turn
  * too fast as a power. */
@@ -56,29 +55,34 @@ double vsb_taps_pilot_power(const struct channel *channel, int reference)
     return creal(sum * conj(sum)) / (gain * gain);
 }
 
+/* What survivors leave in doubt at any SNR. */
+static void doubts_at(double snr, struct vsb_doubts *doubts)
+{
+    doubts->ages = VSB_DOUBT_AGES;
+    for (int age = 0; age < doubts->ages; age++) {
+        double error = vsb_decision_error(FEEDBACK_TRELLIS, age, snr);
+        doubts->doubt[age] = error * (1.0 - error / 4.0);
+    }
+}
+
 enum status vsb_taps_design(const struct channel *channel, int reference, double noise,
                             const struct vsb_taps_wish *wish, struct vsb_equaliser *equaliser)
 {
     struct echo echoes[CHANNEL_RAYS_MAX];
     struct vsb_channel taps;
-    struct vsb_doubts doubts = {0};
-    double too_fast, last = INFINITY;
+    double too_fast;
     int count = echoes_of(channel, reference, wish->tracking_hz, echoes, &too_fast);
     enum status status = vsb_channel_make(echoes, count, &taps);
     if (status != STATUS_OK) {
         return status;
     }
-    double snr = 0.0;
-    for (int round = 0; round < ROUNDS_MOST && status == STATUS_OK; round++) {
-        status = vsb_equaliser_snr(&taps, noise + too_fast, wish->spans, &doubts, &snr);
-        if (wish->feedback != FEEDBACK_TRELLIS || last < snr * STANDS_STILL) {
-            break;
-        }
-        last = snr;
-        vsb_decision_doubt(wish->feedback, snr, &doubts);
-    }
-    if (status == STATUS_OK) {
-        status = vsb_equaliser_design(&taps, noise + too_fast, wish->spans, &doubts, equaliser);
+    if (wish->feedback == FEEDBACK_TRELLIS) {
+        struct vsb_equaliser trusting;
+        status = vsb_equaliser_design_doubting(&taps, noise + too_fast, wish->spans, doubts_at,
+                                               SURE, &trusting, equaliser);
+        vsb_equaliser_free(&trusting);
+    } else {
+        status = vsb_equaliser_design(&taps, noise + too_fast, wish->spans, equaliser);
     }
     vsb_channel_free(&taps);
     return status;
