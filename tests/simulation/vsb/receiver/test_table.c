@@ -254,10 +254,15 @@ static void told(const struct tally *t, enum vsb_feedback kind, const char *what
     assert_between(not_flattered_share, bounds->fair_share, 1.0, source);
 }
 
-/* The rooms drawn first, then those drawn later, and those drawn more widely. */
+/* The rooms drawn first, then those drawn later, those drawn more widely, and the last ones. */
 static void hold_fresh(const char *line, struct tally *tallies)
 {
-    int lot = strncmp(line, "learns wide", 11) == 0 ? 2 : strncmp(line, "learns later", 12) == 0;
+    static const char *const lots[] = {"learns fresh", "learns later", "learns wide",
+                                       "learns last"};
+    int lot = 0;
+    while (strncmp(line, lots[lot], strlen(lots[lot])) != 0) {
+        lot++;
+    }
     hold_learner(line, tallies + lot * FEEDBACK_COUNT);
 }
 
@@ -275,8 +280,8 @@ static void rooms_drawn_cost_what_the_model_says(void **state)
         [FEEDBACK_SLICER] = {7, 0.5, 1.0, 1.0},
     };
     static const struct bounds free = {40, 0.5, 1.0, 1.0}, later = {40, 3.0, 0.97, 0.97},
-                               wide = {90, 0.5, 1.0, 0.97};
-    struct tally tallies[3 * FEEDBACK_COUNT];
+                               wide = {90, 0.5, 1.0, 0.97}, unseen = {190, 2.5, 0.96, 0.95};
+    struct tally tallies[4 * FEEDBACK_COUNT];
     memset(tallies, 0, sizeof tallies);
     each_line(FRESH, "learns", hold_fresh, tallies);
     const struct tally *last = tallies + FEEDBACK_COUNT;
@@ -288,6 +293,9 @@ static void rooms_drawn_cost_what_the_model_says(void **state)
     last += FEEDBACK_COUNT;
     told(&last[FEEDBACK_TRELLIS], FEEDBACK_TRELLIS, "drawn widely", &wide);
     told(&last[FEEDBACK_ERROR_FREE], FEEDBACK_ERROR_FREE, "drawn widely", &free);
+    last += FEEDBACK_COUNT;
+    told(&last[FEEDBACK_TRELLIS], FEEDBACK_TRELLIS, "never seen", &unseen);
+    told(&last[FEEDBACK_ERROR_FREE], FEEDBACK_ERROR_FREE, "never seen", &free);
 }
 
 /* Of receivers that learn; the rooms that made the model of what they learn wrong first, then the
