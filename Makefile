@@ -269,6 +269,13 @@ outage: $(BUILD)/tests/proof/outage
 	    seq 0 127 | xargs -P $$(nproc) -I N $< $$kind N N | sort -t'|' -k1,1; done; } >$(BUILD)/outage-table.txt
 	mv $(BUILD)/outage-table.txt tests/proof/outage-table.txt
 
+# The same of receivers that move, eight minutes of sixteen processors.
+.PHONY: motion
+motion: $(BUILD)/tests/proof/motion
+	{ grep '^#' tests/proof/motion-table.txt; \
+	  seq 0 127 | xargs -P $$(nproc) -I N $< N N | sort -t'|' -k1,1V; } >$(BUILD)/motion-table.txt
+	mv $(BUILD)/motion-table.txt tests/proof/motion-table.txt
+
 include tests/check.mk src/package/install.mk
 
 .PHONY: clean

@@ -70,7 +70,8 @@ check-long: test-packages
 SANITIZE_SKIP := published/test_prediction.c published/test_thresholds_simulated.c property/test_equaliser_properties.c \
                  property/test_report_modes.c property/test_legal_space.c property/test_isotropic.c \
                  present/picture/test_pictures.c explorer/echo/test_view.c study/verdict/test_metamorphic.c \
-                 simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c
+                 simulation/vsb/receiver/test_receiver.c study/place/test_place.c study/place/test_line.c \
+                 property/test_on_the_way.c
 SANITIZE_TURN := study/verdict/test_verdict.c command/test_draw.c command/test_echo.c physics/vsb/test_echo.c \
                  command/simulate/test_simulate.c explorer/prove/test_view.c property/test_place.c study/weigh/test_weigh.c \
                  physics/information/test_information.c explorer/desk/test_verdict.c simulation/chain/test_threshold_table.c \
@@ -107,7 +108,7 @@ check-fuzz-%:
 # Long sweeps, by hand on a machine with many processors: all that the tests can repeat, the
 # mean-information prediction against simulation, the simulated 8-VSB receiver's tables, layers.
 .PHONY: prove
-prove: $(EXTENSIBLE) prediction receiver fresh learner outage layers dvbt rotation floor
+prove: $(EXTENSIBLE) prediction receiver fresh learner outage motion layers dvbt rotation floor
 	@EFFORT=all tests/support/run-tests prove $(BUILD) $(EXTENSIBLE)
 
 # ---- one by one -----------------------------------------------------------------------------

@@ -183,7 +183,8 @@ static void write_notes(const struct invocation *invocation, const struct verdic
     if (first->conditions.speed_kmh > 0.0) {
         note_append(out, format,
                     "A receiver that moves: what is near it scatters every ray, which so arrives "
-                    "evenly from all around, beside a Doppler of its own.");
+                    "evenly from all around, beside a Doppler of its own, and comes and goes "
+                    "around its level.");
     }
     struct text closing = {0};
     text_printf(&closing,

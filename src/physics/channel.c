@@ -7,7 +7,16 @@
  * hand or the wind changes it by a turn. Draws are numbered: position n of a ray is number n of a
  * sequence that hangs on the ray's own name, so that neither the order of the rays nor how many
  * positions were asked for changes it. Worked number: one echo at 0 dB and 0.5 us, phase 0: at the
- * centre 1 + 1 = 2, at 1 MHz above it 1 + exp(-j pi) = 0. */
+ * centre 1 + 1 = 2, at 1 MHz above it 1 + exp(-j pi) = 0.
+ *
+ * A receiver that moves meets a field of waves from all sides (Clarke, Bell System Technical
+ * Journal 47, 1968): each ray's strength comes and goes with the way, as Rayleigh says, beside its
+ * phase. A position is then one draw of that field, with strengths of its own, and what happens
+ * there later is how its waves turn. Rays that kept their strengths while they moved would leave
+ * out the fading that motion is: in the city of tests/proof/motion.h at 20 dB and 2 km/h they told
+ * 8-VSB to decode at 64 % of 64 positions, where simulated receivers do at 91 % (*computed*).
+ * Worked number: of eight equal waves the sum has less than a
+ * tenth of its mean power at 0.090 of the positions, where Rayleigh has 0.095. */
 #include "physics/channel.h"
 
 #include <math.h>
@@ -19,6 +28,7 @@ void channel_start(struct channel *channel, double centre_hz)
 {
     channel->centre_hz = centre_hz;
     channel->spread_hz = 0.0;
+    channel->waves = 0;
     channel->count = 1;
     channel->rays[0] = (struct ray){.gain = 1.0};
 }
@@ -64,6 +74,9 @@ enum status channel_check(const struct channel *channel)
 
 bool channel_has_positions(const struct channel *channel)
 {
+    if (channel->spread_hz > 0.0 && channel->waves == 0) {
+        return true;
+    }
     for (int i = 0; i < channel->count && channel->count > 1; i++) {
         if (channel->rays[i].any_phase) {
             return true;
@@ -85,9 +98,70 @@ bool channel_moves(const struct channel *channel)
     return false;
 }
 
+/* ---- Motion. ---- */
+
+#define WAVES_MOST 8
+#define SURELY (1.0 + 1e-9) /* stronger, whatever rounding says */
+
+static double complex amplitude(const struct ray *ray)
+{
+    return CMPLX(ray->gain * cos(ray->phase), ray->gain * sin(ray->phase));
+}
+
+static double complex sum_of(const struct ray *waves, int count)
+{
+    double complex sum = 0.0;
+    for (int k = 0; k < count; k++) {
+        sum += amplitude(&waves[k]);
+    }
+    return sum;
+}
+
+/* The wave nearest in phase to the sum of all comes first. */
+static void put_nearest_first(struct ray *waves, int count)
+{
+    double complex sum = conj(sum_of(waves, count));
+    int nearest = 0;
+    for (int k = 1; k < count; k++) {
+        if (creal(amplitude(&waves[k]) * sum) > creal(amplitude(&waves[nearest]) * sum)) {
+            nearest = k;
+        }
+    }
+    struct ray first = waves[nearest];
+    waves[nearest] = waves[0];
+    waves[0] = first;
+}
+
+static void scatter(const struct channel *from, uint64_t position, struct channel *scattered)
+{
+    int most = (ECHOES_MAX + 1) / from->count;
+    int waves = most < 1 ? 1 : most < WAVES_MOST ? most : WAVES_MOST;
+    *scattered = *from;
+    scattered->waves = waves;
+    scattered->count = from->count * waves;
+    for (int i = 0; i < from->count; i++) {
+        struct ray *wave = &scattered->rays[i * waves];
+        struct random random = random_seeded(from->rays[i].draw, position);
+        double turned = random_uniform(&random);
+        for (int k = 0; k < waves; k++) {
+            wave[k] = from->rays[i];
+            wave[k].any_phase = false;
+            wave[k].gain /= sqrt(waves);
+            wave[k].phase = 2.0 * PI * random_uniform(&random);
+            wave[k].doppler_hz += from->spread_hz * cos(2.0 * PI * (k + turned) / waves);
+        }
+        put_nearest_first(wave, waves);
+    }
+}
+
 void channel_draw(const struct channel *channel, uint64_t position, struct channel *drawn)
 {
-    *drawn = *channel;
+    struct channel from = *channel;
+    if (from.spread_hz > 0.0 && from.waves == 0) {
+        scatter(&from, position, drawn);
+        return;
+    }
+    *drawn = from;
     for (int i = 0; i < drawn->count; i++) {
         struct ray *ray = &drawn->rays[i];
         if (ray->any_phase) {
@@ -98,60 +172,47 @@ void channel_draw(const struct channel *channel, uint64_t position, struct chann
     }
 }
 
+/* Rays that stand one after the other for one. */
+static int waves_of(const struct channel *channel)
+{
+    return channel->waves > 1 ? channel->waves : 1;
+}
+
+int channel_ray_count(const struct channel *channel)
+{
+    return channel->count / waves_of(channel);
+}
+
+int channel_strongest(const struct channel *channel)
+{
+    int waves = waves_of(channel), strongest = 0;
+    double most = cabs(sum_of(&channel->rays[0], waves));
+    for (int i = waves; i < channel->count; i += waves) {
+        double strength = cabs(sum_of(&channel->rays[i], waves));
+        if (strength > most * SURELY) {
+            most = strength;
+            strongest = i;
+        }
+    }
+    return strongest;
+}
+
+double channel_drift_hz(const struct channel *channel, int ray)
+{
+    int waves = waves_of(channel), first = ray / waves * waves;
+    double sum_hz = 0.0;
+    for (int k = 0; k < waves && waves > 1; k++) {
+        sum_hz += channel->rays[first + k].doppler_hz - channel->rays[ray].doppler_hz;
+    }
+    return sum_hz / waves;
+}
+
 void channel_advance(const struct channel *channel, double seconds, struct channel *later)
 {
     *later = *channel;
     for (int i = 0; i < later->count; i++) {
         struct ray *ray = &later->rays[i];
         ray->phase = fmod(ray->phase + 2.0 * PI * fmod(ray->doppler_hz * seconds, 1.0), 2.0 * PI);
-    }
-}
-
-#define SCATTERED_MOST 8
-
-void channel_scatter(const struct channel *channel, uint64_t number, struct channel *scattered)
-{
-    struct channel from = *channel;
-    int each = CHANNEL_RAYS_MAX / from.count;
-    each = from.spread_hz > 0.0 ? (each < SCATTERED_MOST ? each : SCATTERED_MOST) : 1;
-    *scattered = from;
-    scattered->count = 0;
-    for (int i = 0; i < from.count; i++) {
-        struct random random = random_seeded(from.rays[i].draw, number);
-        double turned = random_uniform(&random);
-        for (int k = 0; k < each; k++) {
-            struct ray ray = from.rays[i];
-            ray.gain /= sqrt(each);
-            if (from.spread_hz > 0.0) {
-                ray.phase = 2.0 * PI * random_uniform(&random);
-                ray.doppler_hz += from.spread_hz * cos(2.0 * PI * (k + turned) / each);
-            }
-            scattered->rays[scattered->count++] = ray;
-        }
-    }
-    scattered->spread_hz = 0.0;
-}
-
-void channel_live(const struct channel *channel, uint64_t number, double seconds,
-                  struct channel *later)
-{
-    if (channel->spread_hz == 0.0) {
-        channel_advance(channel, seconds, later);
-        return;
-    }
-    struct channel scattered;
-    channel_scatter(channel, number, &scattered);
-    channel_advance(&scattered, seconds, &scattered);
-    *later = *channel;
-    int each = scattered.count / channel->count;
-    for (int i = 0; i < later->count; i++) {
-        double complex sum = 0.0;
-        for (int k = 0; k < each; k++) {
-            const struct ray *ray = &scattered.rays[i * each + k];
-            sum += CMPLX(ray->gain * cos(ray->phase), ray->gain * sin(ray->phase));
-        }
-        later->rays[i].gain = cabs(sum);
-        later->rays[i].phase = carg(sum);
     }
 }
 

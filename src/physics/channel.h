@@ -33,6 +33,8 @@ struct channel {
     double centre_hz;
     double spread_hz; /* the receiver moves: what is near it scatters each ray into a cluster that
                          arrives from all sides, shifted by up to so much; 0: it stands still */
+    int waves;        /* so many rays, one after the other, are the waves of one that motion has
+                         scattered: after channel_draw; 0: each ray is as it was said */
     int count;        /* the main signal included */
     struct ray rays[CHANNEL_RAYS_MAX]; /* the first is the main signal: 0 us, gain 1, phase 0 */
 };
@@ -48,29 +50,33 @@ bool channel_add(struct channel *channel, const struct echo *echo, const char *n
  * STATUS_OUT_OF_RANGE where not. */
 enum status channel_check(const struct channel *channel);
 
-/* True where channel_draw has something to choose that matters: a lone ray is the same anywhere. */
+/* True where channel_draw has something to choose that matters: a lone ray is the same anywhere
+ * that a receiver stands, and not while it moves. */
 bool channel_has_positions(const struct channel *channel);
 
 /* True where some ray turns against another or the receiver moves. */
 bool channel_moves(const struct channel *channel);
 
 /* The channel at one position: every unknown phase drawn. Positions are numbered from 0; the same
- * number gives the same phases. `drawn` may be `channel` itself. */
+ * number gives the same phases. Where the receiver moves, a position is one draw of the field that
+ * it moves through: each ray becomes a handful of equal waves from evenly around, shifted by up to
+ * spread_hz, with phases drawn by number and name; the first of them is the one nearest in phase to
+ * their sum. All that follows in time from there is in the waves. `drawn` may be `channel` itself.
+ */
 void channel_draw(const struct channel *channel, uint64_t position, struct channel *drawn);
+
+/* Rays as they were said: waves of one count once. */
+int channel_ray_count(const struct channel *channel);
+
+/* The ray that receivers lock to besides the main signal, where it is the stronger: the first wave
+ * of those whose sum is strongest as they stand. */
+int channel_strongest(const struct channel *channel);
+
+/* How much faster, in Hz, the waves of that ray turn on an average than its first. */
+double channel_drift_hz(const struct channel *channel, int ray);
 
 /* Every ray's phase as it is `seconds` later. `later` may be `channel` itself. */
 void channel_advance(const struct channel *channel, double seconds, struct channel *later);
-
-/* Each ray as a handful of equal ones from evenly around, shifted by up to spread_hz, with phases
- * drawn by number and name: what simulation sends through. Without a spread nothing changes.
- * `scattered` may be `channel` itself. */
-void channel_scatter(const struct channel *channel, uint64_t number, struct channel *scattered);
-
-/* The same channel `seconds` later. Where the receiver moves each ray is then the sum of those that
- * it is scattered into, drawn by `number`; the spread stays, for it goes on moving. `later` may be
- * `channel` itself. */
-void channel_live(const struct channel *channel, uint64_t number, double seconds,
-                  struct channel *later);
 
 /* H(f, t) above; unknown phases count as they stand. */
 double complex channel_response(const struct channel *channel, double offset_hz, double seconds);

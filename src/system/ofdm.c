@@ -179,8 +179,9 @@ static void guard_words(const struct reception *reception, const struct channel 
     for (int i = 0; i < ofdm->rays.count; i++) {
         fates[ofdm->rays.rays[i].fate]++;
     }
-    if (channel->count == 1) {
-        text_append(out, "Without echoes all carriers are alike.");
+    if (channel_ray_count(channel) == 1) {
+        text_printf(out, "Without echoes all carriers are alike%s.",
+                    channel->waves > 0 ? ", and come and go together as the receiver moves" : "");
     } else if (ofdm->inside_guard) {
         text_printf(out,
                     "All rays fit into the guard interval of %.1f us, so no symbol disturbs "

@@ -80,7 +80,59 @@ static void close_work(struct fare_work *work)
     free(work);
 }
 
-static enum status fare_in(const struct reception *reception, const struct channel *channel,
+/* ---- A position of a receiver that moves is a field, which comes through where there is margin at
+ * its beginning and its end: half a field before the instant at which the rays stand so, and after
+ * it; in its middle too where it is long against the way. The SNR is that of what is received of
+ * the field; at an instant it is more or less. ---- */
+
+#define SNR_LEAST_DB (-30.0) /* that physics is asked for */
+#define SNR_MOST_DB 100.0
+#define STANDS_TURN 0.01 /* of the spread within a field: less changes nothing to speak of */
+#define LONG_TURN 0.05   /* more may have a fade between */
+#define MOMENTS_MOST 3
+
+struct moment {
+    struct channel channel;
+    double snr_db;
+};
+
+static double field_s(void)
+{
+    return VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz();
+}
+
+static bool learns(const struct reception *reception)
+{
+    return reception->vsb.adaptation_step > 0.0 && reception->vsb.feedback != FEEDBACK_ERROR_FREE;
+}
+
+/* Fills in the moments, earlier ones first; returns how many: none where the rays may be taken as
+ * they stand. */
+static int moments_of(const struct reception *reception, const struct channel *channel,
+                      double snr_db, struct moment moments[MOMENTS_MOST])
+{
+    static const double weights[MOMENTS_MOST] = {1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0}; /* Simpson's */
+    double turn = channel->spread_hz * field_s(), mean = 0.0, received[MOMENTS_MOST];
+    if (channel->waves == 0 || (turn < STANDS_TURN && !learns(reception))) {
+        return 0;
+    }
+    for (int i = 0; i < MOMENTS_MOST; i++) {
+        channel_advance(channel, 0.5 * (i - 1) * field_s(), &moments[i].channel);
+        received[i] = vsb_echo_received(&moments[i].channel);
+        mean += weights[i] * received[i];
+    }
+    for (int i = 0; i < MOMENTS_MOST; i++) {
+        double at_db = snr_db + db_from_ratio(received[i] / mean);
+        moments[i].snr_db = fmin(fmax(at_db, SNR_LEAST_DB), SNR_MOST_DB);
+    }
+    if (turn > LONG_TURN) {
+        return MOMENTS_MOST;
+    }
+    moments[1] = moments[2];
+    return MOMENTS_MOST - 1;
+}
+
+static enum status fare_at(const struct reception *reception, const struct channel *channel,
                            double snr_db, struct fare_work *work, struct fare *fare)
 {
     *fare = (struct fare){.snr_db = snr_db, .left_db = NAN, .margin_db = NAN};
@@ -108,17 +160,43 @@ static enum status fare_in(const struct reception *reception, const struct chann
     return status;
 }
 
+static enum status fare_in(const struct reception *reception, const struct channel *channel,
+                           double snr_db, struct fare_work *work, struct fare *fare)
+{
+    struct moment moments[MOMENTS_MOST];
+    int count = moments_of(reception, channel, snr_db, moments);
+    if (count == 0) {
+        return fare_at(reception, channel, snr_db, work, fare);
+    }
+    struct fare *other = malloc(sizeof *other);
+    if (work != NULL) {
+        work->echo.field_snr_db = snr_db;
+    }
+    enum status status = other != NULL ? STATUS_OK : STATUS_NO_MEMORY;
+    for (int i = 0; i < count && status == STATUS_OK; i++) {
+        struct fare *at = i == 0 ? fare : other;
+        status = fare_at(reception, &moments[i].channel, moments[i].snr_db, work, at);
+        at->snr_db = snr_db;
+        if (status == STATUS_OK) { /* what less is received then is the rays' doing */
+            at->vsb.echo_loss_db += snr_db - moments[i].snr_db;
+            at->facts.echo_loss_db = at->losses[0].db = at->vsb.echo_loss_db;
+        }
+        if (status == STATUS_OK && at->margin_db < fare->margin_db) {
+            *fare = *at;
+        }
+    }
+    free(other);
+    return status;
+}
+
 /* Where its decisions have been wrong they have spoilt taps that learn from them: what the way here
  * did to them is in an instant's margin already (physics/vsb/way.h), but a field that ends now
  * comes through only where there was margin at its beginning as well
  * (tests/published/test_outage.c). */
 static double memory_s(const struct reception *reception, const struct channel *channel)
 {
-    struct channel around = *channel; /* of the receiver's own motion only its speed is known */
-    around.spread_hz = 0.0;
-    bool taught = reception->vsb.adaptation_step > 0.0 &&
-                  reception->vsb.feedback != FEEDBACK_ERROR_FREE && channel_moves(&around);
-    return taught ? VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz() : 0.0;
+    bool own_motion = channel->spread_hz > 0.0; /* its moments are those of a field already */
+    return learns(reception) && channel_moves(channel) && !own_motion ? field_s() : 0.0;
 }
 
 static enum status margin(const struct reception *reception, const struct channel *channel,
@@ -128,8 +206,19 @@ static enum status margin(const struct reception *reception, const struct channe
         *margin_db = VSB_LOST_DB; /* whatever the phases */
         return STATUS_OK;
     }
-    enum status status =
-        vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
+    struct moment moments[MOMENTS_MOST];
+    int count = moments_of(reception, channel, snr_db, moments);
+    enum status status = STATUS_OK;
+    work->echo.field_snr_db = snr_db;
+    if (count == 0) {
+        status = vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
+    }
+    for (int i = 0; i < count && status == STATUS_OK; i++) {
+        double at_db;
+        status = vsb_echo_margin_db(&moments[i].channel, moments[i].snr_db, &reception->vsb,
+                                    &work->echo, &at_db);
+        *margin_db = i == 0 ? at_db : fmin(*margin_db, at_db);
+    }
     *margin_db += reception->vsb.threshold_db - reception->needed_db;
     return status;
 }
@@ -224,8 +313,10 @@ static void reach_words(const struct reception *reception, const struct channel 
                         const struct vsb_echo_result *vsb, struct text *out)
 {
     const struct first_receiver *receiver = &reception->vsb;
-    if (channel->count == 1) {
-        text_append(out, "Without echoes the equaliser has nothing to do.");
+    if (channel_ray_count(channel) == 1) {
+        text_append(out, channel->waves > 0
+                             ? "There are no echoes, but the signal comes and goes with the way."
+                             : "Without echoes the equaliser has nothing to do.");
         return;
     }
     if (vsb->reference_us != 0.0) {
@@ -275,7 +366,8 @@ static void words(const struct reception *reception, const struct channel *chann
     const struct vsb_echo_result *vsb = &fare->vsb;
     reach_words(reception, channel, vsb, out);
     if (vsb->echo_loss_db >= NOTABLE_DB) {
-        text_printf(out, " Together the echoes cost %.1f dB even an ideal equaliser.",
+        text_printf(out, " %s %.1f dB even an ideal equaliser.",
+                    channel_ray_count(channel) == 1 ? "That costs" : "Together the echoes cost",
                     vsb->echo_loss_db);
     }
     decision_words(reception, vsb, out);

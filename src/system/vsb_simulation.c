@@ -69,8 +69,8 @@ static enum status run(const struct simulation_case *asked, double snr_db,
             .spans = vsb_equaliser_spans(first->equaliser_before_us, first->equaliser_after_us),
             .feedback = first->feedback,
             .step = first->adaptation_step,
-            .tracking_hz = first->tracking_hz};
-        channel_scatter(asked->channel, 0, &setup.channel);
+            .tracking_hz = first->tracking_hz,
+            .channel = *asked->channel};
         status = vsb_receiver_check(&setup);
         point.receiver = &setup;
     }

@@ -137,6 +137,25 @@ static void moving_row(const char *command, double budget_ms)
     row(question, ms, budget_ms, 256.0 * moving_ms(command, 1), grows);
 }
 
+/* The receiver moves through a field of waves. */
+static void on_the_way_row(const char *command, double budget_ms)
+{
+    char line[LINE_MAX_BYTES], question[64], grows[96];
+    double ms[3];
+    static const int positions[] = {256, 1024, 1};
+    for (int i = 0; i < 3; i++) {
+        snprintf(line, sizeof line,
+                 "%s|--set|receiver.snr_db=22|--set|receiver.speed_kmh=20|--set|"
+                 "receiver.positions=%d",
+                 command, positions[i]);
+        add_echoes(line, sizeof line, 3);
+        ms[i] = cost_ms(line, ROUNDS);
+    }
+    snprintf(question, sizeof question, "%s, the receiver moves", command);
+    snprintf(grows, sizeof grows, "positions %.1f", growth(ms[0], ms[1], 4.0));
+    row(question, ms[0], budget_ms, 256.0 * ms[2], grows);
+}
+
 /* Transmitters beyond the equaliser's reach, in the way whatever the SNR. */
 static void late_row(const char *command, double budget_ms)
 {
@@ -236,6 +255,8 @@ int main(void)
     moving_row("echo", 100.0);
     late_row("report", 100.0);
     late_row("echo", 100.0);
+    on_the_way_row("report", 100.0);
+    on_the_way_row("echo", 100.0);
     weigh_rows();
     divide_row();
     draw_rows();

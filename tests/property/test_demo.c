@@ -49,7 +49,8 @@ static void no_verdict_of_the_demo_is_close(void **state)
 }
 
 /* A receiver that moves faster never decodes again where a slower one failed, and has less to spare
- * while it decodes. */
+ * while it decodes. At rest the rays have the strengths that the profile says, and on the way these
+ * come and go at the same SNR, which half of the time serves better: that is no step of speed. */
 static void a_faster_receiver_never_fares_better(void **state)
 {
     (void)state;
@@ -67,7 +68,7 @@ static void a_faster_receiver_never_fares_better(void **state)
         assert_false(works && fails);
         assert_true(!works || margin_db < last_db + 0.01);
         fails = !works;
-        last_db = margin_db;
+        last_db = speeds_kmh[i] > 0.0 ? margin_db : INFINITY;
         json_decref(json);
     }
     assert_true(fails);

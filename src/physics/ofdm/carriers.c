@@ -34,10 +34,13 @@
 #include "physics/ofdm/carriers.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/complex.h"
 #include "base/many.h"
+#include "base/twins.h"
 #include "base/units.h"
+#include "base/wide.h"
 #include "physics/ofdm/meeting.h"
 
 static double norm(double complex value)
@@ -45,14 +48,17 @@ static double norm(double complex value)
     return creal(value) * creal(value) + cimag(value) * cimag(value);
 }
 
-static double complex phasor(const struct ofdm_grid *grid, const struct ofdm_ray *ray, double hz,
-                             double at_ms)
+static double complex phasor(const struct ofdm_grid *grid, const struct ofdm_rays *rays, int i,
+                             double hz, double at_ms)
 {
-    double turns = ray->offset_hz * at_ms * 1e-3 - hz * ray->delay_us * 1e-6;
+    const struct ofdm_ray *ray = &rays->rays[i];
+    bool waves = rays->waves > 0;
+    double turns = (waves ? 0.0 : ray->offset_hz * at_ms * 1e-3) - hz * ray->delay_us * 1e-6;
     if (grid->filter_us > 0.0) {
         turns += ofdm_filter_turns(grid->filter_us, ray->filter, hz);
     }
-    return sqrt(ray->power) * cexp(CMPLX(0.0, ray->phase + 2.0 * PI * turns));
+    double complex turned = cexp(CMPLX(0.0, (waves ? 0.0 : ray->phase) + 2.0 * PI * turns));
+    return (waves ? ofdm_ray_sum(rays, i, at_ms) : sqrt(ray->power)) * turned;
 }
 
 /* By how much longer, over Tu, ray i stays outside the guard interval than the next one inwards. */
@@ -87,7 +93,7 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double complex seen =
-            phasor(grid, ray, hz, at_ms) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
+            phasor(grid, rays, i, hz, at_ms) * (1.0 - fabs(ray->outside_us) / grid->useful_us);
         useful += seen * (ray->known * sqrt(ray->coherent));
         unknown += seen * (1.0 - ray->known);
         mistaken += seen * ray->mistaken;
@@ -100,7 +106,7 @@ struct ofdm_powers ofdm_carrier_powers(const struct ofdm_grid *grid, const struc
         for (int k = 0; k < sides[s].count; k++) {
             int i = sides[s].from + k * sides[s].next;
             double longer = outlasts(grid, rays, i);
-            sum += phasor(grid, &rays->rays[i], hz, at_ms);
+            sum += phasor(grid, rays, i, hz, at_ms);
             powers.self += 2.0 * longer * norm(sum);
             gap += longer * sum;
         }
@@ -197,7 +203,7 @@ static void filter_ray(const struct ofdm_ray *ray, const struct block *block, ui
 /* A ray's phases on a block's carriers. */
 static void find_phases(const struct ofdm_ray *ray, const struct block *block, uint32_t *phases)
 {
-    double turns_a_ms = ray->offset_hz * 1e-3;
+    double turns_a_ms = ray->offset_hz * 1e-3; /* of a ray without waves */
     uint32_t start = phase_of(turns_a_ms * block->first_ms);
     uint32_t step = phase_of(-block->apart_hz * ray->delay_us * 1e-6);
     uint32_t later = phase_of(turns_a_ms * block->step_ms);
@@ -224,17 +230,26 @@ static void turn_ray(const struct ofdm_ray *ray, const struct block *block,
     many_turns(turns, turned->re, turned->im, BLOCK);
 }
 
-static void choose_block(const struct ofdm_choice *choice, int first, int count,
+/* Where rays have waves a group of carriers that pass the hot loops together shares an instant, and
+ * lies all over the channel. */
+static int which_of_group(const struct ofdm_choice *choice, int at)
+{
+    int groups = (choice->count + PHASORS_GROUP - 1) / PHASORS_GROUP;
+    return (at / PHASORS_GROUP + at % PHASORS_GROUP * groups) % choice->count;
+}
+
+static void choose_block(const struct ofdm_choice *choice, bool in_groups, int first, int count,
                          struct block *block)
 {
     for (int i = 0; i < BLOCK; i++) {
-        int which = first + (i < count ? i : count - 1);
+        int at = first + (i < count ? i : count - 1);
+        int which = in_groups ? which_of_group(choice, at) : at;
         int carrier = which * choice->step + choice->first;
         int within = choice->step > 1 ? place_in_step(choice, which) : 0;
         block->carriers[i] = (uint32_t)(carrier + within);
         block->instants[i] = (uint32_t)which * 0x9E3779B9u >> 16;
     }
-    block->step_ms = choice->span_ms / 65536.0;
+    block->step_ms = in_groups ? 0.0 : choice->span_ms / 65536.0;
     block->first_ms = 0.5 * block->step_ms;
 }
 
@@ -243,7 +258,7 @@ static void turn_block(const struct ofdm_grid *grid, const struct ofdm_rays *ray
 {
     struct block block;
     int all = ofdm_choice_count(choice);
-    choose_block(choice, first, all - first < BLOCK ? all - first : BLOCK, &block);
+    choose_block(choice, rays->waves > 0, first, all - first < BLOCK ? all - first : BLOCK, &block);
     block.apart_hz = grid->spacing_hz / choice->parts;
     block.filter_us = grid->filter_us;
     uint32_t earliest[BLOCK];
@@ -273,6 +288,7 @@ void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays
 struct parts {
     int count;
     struct phasors_part of[CHANNEL_RAYS_MAX];
+    double times[CHANNEL_RAYS_MAX];
 };
 
 /* All that a block of carriers is asked for. */
@@ -281,30 +297,29 @@ struct sums {
     float longer[2][CHANNEL_RAYS_MAX];
 };
 
-static void add_part(struct parts *parts, int ray, double complex phasor, double times)
+static void add_part(struct parts *parts, int ray, double times)
 {
-    parts->of[parts->count++] =
-        (struct phasors_part){ray, (float)(times * creal(phasor)), (float)(times * cimag(phasor))};
+    parts->of[parts->count].ray = ray;
+    parts->times[parts->count++] = times;
 }
 
+/* Which rays are in each sum, and how many times. */
 static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays, struct sums *sums)
 {
     struct side sides[2];
-    double complex phasors[CHANNEL_RAYS_MAX] = {0};
     find_sides(rays, sides);
     sums->useful.count = sums->unknown.count = sums->mistaken.count = 0;
     for (int i = 0; i < rays->count; i++) {
         const struct ofdm_ray *ray = &rays->rays[i];
         double inside = 1.0 - fabs(ray->outside_us) / grid->useful_us;
-        phasors[i] = sqrt(ray->power) * CMPLX(ray->cosine, ray->sine);
         if (ray->known > 0.0) {
-            add_part(&sums->useful, i, phasors[i], inside * ray->known * sqrt(ray->coherent));
+            add_part(&sums->useful, i, inside * ray->known * sqrt(ray->coherent));
         }
         if (ray->known < 1.0) {
-            add_part(&sums->unknown, i, phasors[i], inside * (1.0 - ray->known));
+            add_part(&sums->unknown, i, inside * (1.0 - ray->known));
         }
         if (ray->mistaken > 0.0) {
-            add_part(&sums->mistaken, i, phasors[i], inside * ray->mistaken);
+            add_part(&sums->mistaken, i, inside * ray->mistaken);
         }
     }
     for (int s = 0; s < 2; s++) {
@@ -312,38 +327,149 @@ static void find_sums(const struct ofdm_grid *grid, const struct ofdm_rays *rays
         for (int k = 0; k < sides[s].count; k++) {
             int i = sides[s].from + k * sides[s].next;
             sums->longer[s][k] = (float)outlasts(grid, rays, i);
-            add_part(&sums->outside[s], i, phasors[i], 1.0);
+            add_part(&sums->outside[s], i, 1.0);
         }
     }
 }
 
+/* With rays of these amplitudes on the channel's centre, `apart` from one to the next. */
+static void set_parts(struct parts *parts, const double *re, const double *im, ptrdiff_t apart)
+{
+    for (int k = 0; k < parts->count; k++) {
+        struct phasors_part *part = &parts->of[k];
+        part->re = (float)(parts->times[k] * re[part->ray * apart]);
+        part->im = (float)(parts->times[k] * im[part->ray * apart]);
+    }
+}
+
+static void set_sums(struct sums *sums, const double *re, const double *im, ptrdiff_t apart)
+{
+    struct parts *const all[] = {&sums->useful, &sums->unknown, &sums->mistaken, &sums->outside[0],
+                                 &sums->outside[1]};
+    for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
+        set_parts(all[i], re, im, apart);
+    }
+}
+
+static void take_instant(const struct ofdm_passage *passage, int at, struct sums *sums)
+{
+    set_sums(sums, &passage->re[0][at], &passage->im[0][at], OFDM_INSTANTS);
+}
+
+static void take_standing(const struct ofdm_rays *rays, struct sums *sums)
+{
+    double re[CHANNEL_RAYS_MAX], im[CHANNEL_RAYS_MAX];
+    for (int i = 0; i < rays->count; i++) {
+        const struct ofdm_ray *ray = &rays->rays[i];
+        re[i] = sqrt(ray->power) * ray->cosine;
+        im[i] = sqrt(ray->power) * ray->sine;
+    }
+    set_sums(sums, re, im, 1);
+}
+
+/* On a block's carriers from one on, to another. */
 static void sum_block(const struct sums *sums, const struct phasors *turned,
-                      const struct ofdm_look *look, int first)
+                      const struct ofdm_look *look, int first, int from, int to)
 {
     float *self = look->self + first;
-    phasors_power(turned, sums->useful.of, sums->useful.count, look->useful + first);
-    phasors_power(turned, sums->mistaken.of, sums->mistaken.count, look->mistaken + first);
-    phasors_power(turned, sums->unknown.of, sums->unknown.count, self);
+    phasors_power(turned, sums->useful.of, sums->useful.count, from, to, look->useful + first);
+    phasors_power(turned, sums->mistaken.of, sums->mistaken.count, from, to,
+                  look->mistaken + first);
+    phasors_power(turned, sums->unknown.of, sums->unknown.count, from, to, self);
     for (int s = 0; s < 2; s++) {
         if (sums->outside[s].count > 0) {
             phasors_add_outside(turned, sums->outside[s].of, sums->longer[s],
-                                sums->outside[s].count, self);
+                                sums->outside[s].count, from, to, self);
         }
+    }
+}
+
+/* ---- Rays that have waves: what they are goes from instant to instant. ---- */
+
+_Static_assert(OFDM_INSTANTS % WIDE == 0, "whole vectors");
+
+/* Adds a wave that begins with x and y and turns from instant to instant; WIDE of these go side by
+ * side. */
+INLINED void add_wave(double x, double y, double cosine, double sine, double *re, double *im)
+{
+    wide at_x, at_y;
+    for (int i = 0; i < WIDE; i++) {
+        at_x[i] = x;
+        at_y[i] = y;
+        double next = x * cosine - y * sine;
+        y = x * sine + y * cosine;
+        x = next;
+    }
+    for (int of = 1; of < WIDE; of *= 2) {
+        double twice = cosine * cosine - sine * sine;
+        sine *= 2.0 * cosine;
+        cosine = twice;
+    }
+    for (int at = 0; at < OFDM_INSTANTS; at += WIDE) {
+        wide sum_x, sum_y, next = at_x * cosine - at_y * sine;
+        memcpy(&sum_x, re + at, sizeof sum_x);
+        memcpy(&sum_y, im + at, sizeof sum_y);
+        sum_x += at_x;
+        sum_y += at_y;
+        memcpy(re + at, &sum_x, sizeof sum_x);
+        memcpy(im + at, &sum_y, sizeof sum_y);
+        at_y = at_x * sine + at_y * cosine;
+        at_x = next;
+    }
+}
+
+TWINS void ofdm_passage_make(const struct ofdm_rays *rays, double span_ms,
+                             struct ofdm_passage *passage)
+{
+    double step_ms = span_ms / OFDM_INSTANTS;
+    for (int i = 0; i < rays->count; i++) {
+        double gain = sqrt(rays->rays[i].power / rays->waves);
+        double *re = passage->re[i], *im = passage->im[i];
+        memset(re, 0, sizeof passage->re[i]);
+        memset(im, 0, sizeof passage->im[i]);
+        for (int k = 0; k < rays->waves; k++) {
+            const struct ofdm_wave *wave = &rays->wave[rays->rays[i].number + k];
+            double turn = 2.0 * PI * wave->offset_hz * step_ms * 1e-3;
+            double begins = wave->phase + 0.5 * turn;
+            add_wave(gain * cos(begins), gain * sin(begins), cos(turn), sin(turn), re, im);
+        }
+    }
+}
+
+/* A block's groups one after the other. */
+static void sum_groups(const struct ofdm_passage *passage, const struct phasors *turned,
+                       const struct ofdm_look *look, int first, int groups, struct sums *sums)
+{
+    for (int from = 0; from < BLOCK; from += PHASORS_GROUP) {
+        int group = (first + from) / PHASORS_GROUP;
+        int at = groups >= OFDM_INSTANTS ? group % OFDM_INSTANTS
+                                         : (2 * group + 1) * OFDM_INSTANTS / (2 * groups);
+        take_instant(passage, at < OFDM_INSTANTS ? at : OFDM_INSTANTS - 1, sums);
+        sum_block(sums, turned, look, first, from, from + PHASORS_GROUP);
     }
 }
 
 void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                        const struct ofdm_choice *choice, struct phasors *room,
-                        const struct phasors *turned, const struct ofdm_look *look)
+                        const struct ofdm_passage *passage, const struct ofdm_choice *choice,
+                        struct phasors *room, const struct phasors *turned,
+                        const struct ofdm_look *look)
 {
     struct sums sums;
-    int all = ofdm_choice_count(choice);
+    int all = ofdm_choice_count(choice), groups = (all + PHASORS_GROUP - 1) / PHASORS_GROUP;
     find_sums(grid, rays, &sums);
+    if (passage == NULL) {
+        take_standing(rays, &sums);
+    }
     for (int first = 0; first < all; first += BLOCK) {
         if (turned == NULL) {
             turn_block(grid, rays, choice, first, room);
         }
-        sum_block(&sums, turned != NULL ? turned : room, look, first);
+        const struct phasors *block = turned != NULL ? turned : room;
+        if (passage != NULL) {
+            sum_groups(passage, block, look, first, groups, &sums);
+        } else {
+            sum_block(&sums, block, look, first, 0, BLOCK);
+        }
         turned += turned != NULL ? rays->count : 0;
     }
 }

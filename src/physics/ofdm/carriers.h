@@ -44,14 +44,22 @@ size_t ofdm_turned_count(const struct ofdm_rays *rays, const struct ofdm_choice 
 void ofdm_turned_make(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
                       const struct ofdm_choice *choice, struct phasors *turned);
 
-/* Powers by chosen carrier. From `turned` or, where that is NULL, the same
- * to the last bit but slower, for which `room` has place for each ray. A look has place for whole
- * blocks of PHASORS_BLOCK carriers. */
+/* Rays that have waves, at instants evenly over a span: amplitudes on the channel's centre. */
+#define OFDM_INSTANTS 48
+struct ofdm_passage {
+    double re[CHANNEL_RAYS_MAX][OFDM_INSTANTS], im[CHANNEL_RAYS_MAX][OFDM_INSTANTS];
+};
+void ofdm_passage_make(const struct ofdm_rays *rays, double span_ms, struct ofdm_passage *passage);
+
+/* Powers by chosen carrier, of rays as they stand or, where they have waves, as they pass. From
+ * `turned` or, where that is NULL, the same to the last bit but slower, for which `room` has place
+ * for each ray. A look has place for whole blocks of PHASORS_BLOCK carriers. */
 struct ofdm_look {
     float *useful, *self, *mistaken;
 };
 void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *rays,
-                        const struct ofdm_choice *choice, struct phasors *room,
-                        const struct phasors *turned, const struct ofdm_look *look);
+                        const struct ofdm_passage *passage, const struct ofdm_choice *choice,
+                        struct phasors *room, const struct phasors *turned,
+                        const struct ofdm_look *look);
 
 #endif

@@ -5,7 +5,10 @@
  *
  * Noise follows from the total received power, so a flat loss costs nothing and two rays that
  * cancel on some carriers do. If rays move against each other, the code sees all their phases that
- * occur during the time interleaver's span: carriers are gathered at instants all over it.
+ * occur during the time interleaver's span: carriers are gathered at instants all over it. Where
+ * the receiver moves each ray is a handful of waves, whose sum comes and goes: the code sees that
+ * too, at OFDM_INSTANTS of the span, few carriers all over the channel at each, and what leaks and
+ * is mistaken is the mean of motion from all sides.
  *
  * The account takes one disturbance after the other: noise alone, then with self-interference, with
  * the leak, with the estimation error. Each loss is what the effective SNR falls by, so they add up

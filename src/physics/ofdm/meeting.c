@@ -91,10 +91,11 @@ double ofdm_meeting_db(const struct ofdm_grid *grid, const struct channel *chann
 {
     struct ofdm_rays rays;
     double complex alike[CHANNEL_RAYS_MAX][CHANNEL_RAYS_MAX];
-    double powers[PLACES], phases[CHANNEL_RAYS_MAX], mean = 0.0;
+    double powers[PLACES], phases[CHANNEL_RAYS_MAX], own[CHANNEL_RAYS_MAX], mean = 0.0;
     bool meet = false;
     ofdm_rays_make(grid, channel, &rays);
     for (int i = 0; i < rays.count; i++) {
+        own[i] = rays.waves > 0 ? carg(ofdm_ray_sum(&rays, i, 0.0)) : rays.rays[i].phase;
         meet = meet || channel->rays[rays.rays[i].number].transmitter > 0;
         for (int k = 0; k < i; k++) {
             alike[i][k] = ofdm_rays_alike(grid, &rays.rays[i], &rays.rays[k]);
@@ -106,7 +107,7 @@ double ofdm_meeting_db(const struct ofdm_grid *grid, const struct channel *chann
     for (int place = 0; place < PLACES; place++) {
         for (int i = 0; i < rays.count; i++) {
             bool other = channel->rays[rays.rays[i].number].transmitter > 0;
-            phases[i] = other ? phase_at(i, place) : rays.rays[i].phase;
+            phases[i] = other ? phase_at(i, place) : own[i];
         }
         powers[place] = pairs_power(&rays, alike, phases);
         mean += powers[place] / PLACES;

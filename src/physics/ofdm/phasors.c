@@ -29,10 +29,12 @@ INLINED void add_part(const struct phasors *block, const struct phasors_part *pa
     *im += part->re * y + part->im * x;
 }
 
+_Static_assert(PHASORS_GROUP == 2 * LANES, "all of a pass");
+
 TWINS void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
-                         float *powers)
+                         int from, int to, float *powers)
 {
-    for (int i = 0; i < PHASORS_BLOCK; i += 2 * LANES) {
+    for (int i = from; i < to; i += 2 * LANES) {
         lanes re[2] = {{0.0f}}, im[2] = {{0.0f}};
         for (int k = 0; k < count; k++) {
             add_part(block, &parts[k], i, &re[0], &im[0]);
@@ -46,9 +48,9 @@ TWINS void phasors_power(const struct phasors *block, const struct phasors_part 
 }
 
 TWINS void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
-                               const float *longer, int count, float *powers)
+                               const float *longer, int count, int from, int to, float *powers)
 {
-    for (int i = 0; i < PHASORS_BLOCK; i += LANES) {
+    for (int i = from; i < to; i += LANES) {
         lanes re = {0.0f}, im = {0.0f}, gap_re = {0.0f}, gap_im = {0.0f}, power;
         memcpy(&power, powers + i, sizeof power);
         for (int k = 0; k < count; k++) {

@@ -7,6 +7,7 @@
 #include "base/complex.h"
 
 #define PHASORS_BLOCK 256 /* carriers: a few rays of a block stay in the nearest cache */
+#define PHASORS_GROUP 32  /* that pass together */
 
 /* A ray on each of a block's carriers, against the earliest ray there: of amplitude 1, and of phase
  * 0 on the channel's centre. The earliest itself is 1 on all of them, and its own are not read. */
@@ -20,14 +21,15 @@ struct phasors_part {
     float re, im;
 };
 
-/* powers[i] = |sum of the parts|^2; 0 where there are none. */
+/* powers[i] = |sum of the parts|^2; 0 where there are none. For whole groups of the block, `from`
+ * to before `to`. */
 void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
-                   float *powers);
+                   int from, int to, float *powers);
 
 /* powers[i] += sum over parts k of 2 longer_k |U_k|^2, less |sum of longer_k U_k|^2; U_k is the sum
  * of the parts up to k. */
 void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
-                         const float *longer, int count, float *powers);
+                         const float *longer, int count, int from, int to, float *powers);
 
 /* Sums over a block's first carriers of a ray times the conjugate of an earlier one; `earlier`
  * NULL: the earliest. */

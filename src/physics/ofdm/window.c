@@ -89,9 +89,10 @@ static void tune(const struct ofdm_grid *grid, double spread_hz, struct ofdm_ray
         power += rays->rays[i].power;
         moment += rays->rays[i].power * rays->rays[i].offset_hz;
     }
+    rays->tuned_hz = moment / power;
     for (int i = 0; i < rays->count; i++) {
         struct ofdm_ray *ray = &rays->rays[i];
-        ray->offset_hz -= moment / power;
+        ray->offset_hz -= rays->tuned_hz;
         ray->coherent = 1.0 - doppler_leak(ray->offset_hz, spread_hz, grid->useful_us);
         ray->turned = doppler_estimation_error(grid, ray->offset_hz, spread_hz);
         ray->too_fast = fabs(ray->offset_hz) > fastest_hz;
@@ -101,22 +102,48 @@ static void tune(const struct ofdm_grid *grid, double spread_hz, struct ofdm_ray
 void ofdm_rays_make(const struct ofdm_grid *grid, const struct channel *channel,
                     struct ofdm_rays *rays)
 {
-    rays->count = channel->count;
-    for (int i = 0; i < channel->count; i++) {
-        const struct ray *ray = &channel->rays[i];
+    int waves = channel->waves > 1 ? channel->waves : 1;
+    rays->waves = channel->waves;
+    rays->count = channel_ray_count(channel);
+    for (int i = 0; i < rays->count; i++) {
+        const struct ray *ray = &channel->rays[i * waves];
         rays->rays[i] = (struct ofdm_ray){
             .delay_us = ray->delay_us,
-            .power = ray->gain * ray->gain,
-            .phase = ray->phase,
-            .cosine = cos(ray->phase),
-            .sine = sin(ray->phase),
-            .offset_hz = ray->doppler_hz,
+            .power = waves * (ray->gain * ray->gain),
+            .offset_hz = ray->doppler_hz + channel_drift_hz(channel, i * waves),
             .filter = ray->transmitter,
-            .number = i,
+            .number = i * waves,
         };
     }
     qsort(rays->rays, (size_t)rays->count, sizeof rays->rays[0], by_delay);
     tune(grid, channel->spread_hz, rays);
+    ofdm_rays_stand(rays, channel);
+}
+
+double complex ofdm_ray_sum(const struct ofdm_rays *rays, int i, double at_ms)
+{
+    const struct ofdm_ray *ray = &rays->rays[i];
+    double complex sum = 0.0;
+    for (int k = 0; k < rays->waves; k++) {
+        const struct ofdm_wave *wave = &rays->wave[ray->number + k];
+        double turns = wave->offset_hz * at_ms * 1e-3;
+        sum += cexp(CMPLX(0.0, wave->phase + 2.0 * PI * turns));
+    }
+    return sqrt(ray->power / rays->waves) * sum;
+}
+
+void ofdm_rays_stand(struct ofdm_rays *rays, const struct channel *channel)
+{
+    for (int i = 0; i < channel->count && rays->waves > 0; i++) {
+        const struct ray *wave = &channel->rays[i];
+        rays->wave[i] = (struct ofdm_wave){wave->phase, wave->doppler_hz - rays->tuned_hz};
+    }
+    for (int i = 0; i < rays->count && rays->waves == 0; i++) {
+        struct ofdm_ray *ray = &rays->rays[i];
+        ray->phase = channel->rays[ray->number].phase;
+        ray->cosine = cos(ray->phase);
+        ray->sine = sin(ray->phase);
+    }
 }
 
 /* ---- The span of delays that pilots resolve. ---- */

@@ -3,6 +3,7 @@
 
 #include <stdbool.h>
 
+#include "base/complex.h"
 #include "physics/channel.h"
 #include "standard/ofdm_grid.h"
 
@@ -33,11 +34,11 @@ const char *ofdm_fate_words(enum ofdm_fate fate);
 struct ofdm_ray {
     double delay_us;
     double power;        /* over the main signal's */
-    double phase;        /* radians, at the channel's centre */
+    double phase;        /* radians, at the channel's centre; 0 of a ray that has waves */
     double cosine, sine; /* of the phase */
     double offset_hz;    /* Doppler against the mean that the receiver's tuning follows */
     int filter;          /* of its transmitter, where the grid has filters: meeting.h */
-    int number;          /* which ray of the channel it is */
+    int number;          /* which ray of the channel it is; its first wave, where it has some */
 
     /* By motion, whatever the window. */
     double coherent; /* share of its power left on its own carrier, 0 to 1 */
@@ -55,6 +56,12 @@ struct ofdm_ray {
 struct ofdm_rays {
     int count;
     struct ofdm_ray rays[CHANNEL_RAYS_MAX]; /* by delay, earliest first */
+    int waves; /* of each ray, which motion has scattered (channel.h); 0: none was. Power and offset
+                  are then means */
+    struct ofdm_wave {
+        double phase, offset_hz;
+    } wave[CHANNEL_RAYS_MAX]; /* by number, those of a ray one after the other */
+    double tuned_hz;          /* what the receiver's tuning follows */
 };
 
 /* A part of the carriers, lowest frequency first, 0 to 1; both 0: all of them. */
@@ -65,6 +72,12 @@ struct ofdm_part {
 /* The channel's rays without a window yet. */
 void ofdm_rays_make(const struct ofdm_grid *grid, const struct channel *channel,
                     struct ofdm_rays *rays);
+
+/* Phases and waves as they stand in the same channel at another position. */
+void ofdm_rays_stand(struct ofdm_rays *rays, const struct channel *channel);
+
+/* The sum of a ray's waves `at_ms` later, on the channel's centre. */
+double complex ofdm_ray_sum(const struct ofdm_rays *rays, int i, double at_ms);
 
 /* Powers over the main signal's: means over the carriers, the rays taken one by one. */
 struct ofdm_window {

@@ -22,6 +22,7 @@
 #define WINDOWS_EACH (OFDM_WINDOWS_MOST / 2) /* with interpolation in time and without */
 #define COARSE_CARRIERS 512                  /* to choose a window by */
 #define TURNED_MOST 8192                     /* 16 MiB */
+#define SAME_HZ 1e-9                         /* but for what rounding leaves */
 #define SMALL 1e-6                           /* of the received power: changes less than 0.01 dB */
 
 struct ofdm_work *ofdm_work_new(void)
@@ -38,6 +39,7 @@ void ofdm_work_free(struct ofdm_work *work)
         free(work->rays_room);
         free(work->look.useful);
         free(work->pairs);
+        free(work->passage);
         free(work);
     }
 }
@@ -63,13 +65,23 @@ static bool make_room(struct ofdm_work *work, int carriers)
 
 /* ---- What phases do not change. ---- */
 
+/* Waves are shifted otherwise at each position, and their mean is not. */
+static bool same_shift(const struct channel *a, const struct channel *b, int i)
+{
+    double a_hz = a->rays[i].doppler_hz + channel_drift_hz(a, i);
+    double b_hz = b->rays[i].doppler_hz + channel_drift_hz(b, i);
+    return fabs(a_hz - b_hz) < SAME_HZ;
+}
+
 static bool same_rays(const struct channel *a, const struct channel *b)
 {
-    bool same = a->count == b->count && a->spread_hz == b->spread_hz;
+    bool same = a->count == b->count && a->spread_hz == b->spread_hz && a->waves == b->waves;
     for (int i = 0; same && i < a->count; i++) {
         const struct ray *x = &a->rays[i], *y = &b->rays[i];
-        same = x->gain == y->gain && x->delay_us == y->delay_us && x->doppler_hz == y->doppler_hz &&
-               x->transmitter == y->transmitter;
+        same = x->gain == y->gain && x->delay_us == y->delay_us &&
+               x->transmitter == y->transmitter &&
+               (a->waves > 0 ? i % a->waves > 0 || same_shift(a, b, i)
+                             : x->doppler_hz == y->doppler_hz);
     }
     return same;
 }
@@ -100,6 +112,8 @@ static void fill_pairs(struct ofdm_work *work)
         for (int k = 0; k < i; k++, pair++) {
             const struct ofdm_ray *a = &rays->rays[i], *b = &rays->rays[k];
             double turns = (a->offset_hz - b->offset_hz) * work->span_ms * 1e-3;
+            turns =
+                rays->waves > 0 ? 0.0 : turns; /* the waves turn, and are looked at as they do */
             double complex common = ofdm_rays_alike(&work->grid, a, b);
             common *= sinc(turns) * 2.0 * cexp(CMPLX(0.0, PI * turns));
             pair->cosine = creal(common);
@@ -112,6 +126,9 @@ static void fill_pairs(struct ofdm_work *work)
 static bool rays_turn(const struct ofdm_rays *rays, double span_ms)
 {
     double power = 0.0, change = 0.0;
+    if (rays->waves > 0) {
+        return true;
+    }
     for (int i = 0; i < rays->count; i++) {
         double turn = fmin(fabs(2.0 * PI * rays->rays[i].offset_hz * span_ms * 1e-3), 2.0);
         power += rays->rays[i].power;
@@ -169,6 +186,51 @@ static double pairs_power(const struct ofdm_work *work, const struct ofdm_pair *
     return sum;
 }
 
+/* Mean over the span of what each two rays that have waves are times each other, each against its
+ * own mean power. */
+static void find_passed(struct ofdm_work *work)
+{
+    const struct ofdm_passage *passage = work->passage;
+    struct ofdm_pair *passed = work->passed;
+    for (int i = 0; i < work->rays.count; i++) {
+        const double *re = passage->re[i], *im = passage->im[i];
+        for (int k = 0; k <= i; k++, passed++) {
+            const double *other_re = passage->re[k], *other_im = passage->im[k];
+            double scale = 1.0 / sqrt(work->rays.rays[i].power * work->rays.rays[k].power);
+            scale /= OFDM_INSTANTS;
+            double cosine = 0.0, sine = 0.0;
+            for (int at = 0; at < OFDM_INSTANTS; at++) {
+                cosine += re[at] * other_re[at] + im[at] * other_im[at];
+                sine += im[at] * other_re[at] - re[at] * other_im[at];
+            }
+            *passed = (struct ofdm_pair){scale * cosine, scale * sine};
+        }
+    }
+}
+
+/* pairs_power of rays that have waves, on an average over the span. */
+static double passed_power(const struct ofdm_work *work, const struct ofdm_pair *pairs,
+                           const double *amplitudes)
+{
+    const struct ofdm_pair *passed = work->passed;
+    double sum = 0.0;
+    for (int i = 0; i < work->rays.count; i++) {
+        for (int k = 0; k < i; k++, pairs++, passed++) {
+            sum += amplitudes[i] * amplitudes[k] *
+                   (pairs->cosine * passed->cosine + pairs->sine * passed->sine);
+        }
+        sum += amplitudes[i] * amplitudes[i] * passed->cosine;
+        passed++;
+    }
+    return sum;
+}
+
+static double mean_power(const struct ofdm_work *work, const struct ofdm_pair *pairs,
+                         const double *amplitudes)
+{
+    return (work->rays.waves > 0 ? passed_power : pairs_power)(work, pairs, amplitudes);
+}
+
 /* ---- The most that the carriers may carry through a window.
  *
  * The mean of log2(1 + useful / disturbance) is at most log2(1 + mean useful / least disturbance),
@@ -181,6 +243,7 @@ static double pairs_power(const struct ofdm_work *work, const struct ofdm_pair *
  * 0.9^2). ---- */
 
 #define ROUNDING_BITS 1e-4
+#define PASSING_BITS 0.1 /* rays that have waves meet few of the carriers at each instant */
 
 static double least_power(double strongest, double sum)
 {
@@ -243,8 +306,9 @@ static void keep_bounds(struct ofdm_work *work)
 static double most_bits(const struct ofdm_work *work, int window, double noise)
 {
     const struct ofdm_bound *bound = &work->bounds[window];
-    double useful = pairs_power(work, work->means, bound->useful);
-    return log2(1.0 + useful / (noise + bound->disturbance)) + ROUNDING_BITS;
+    double useful = mean_power(work, work->means, bound->useful);
+    double more_bits = work->rays.waves > 0 ? PASSING_BITS : ROUNDING_BITS;
+    return log2(1.0 + useful / (noise + bound->disturbance)) + more_bits;
 }
 
 /* Means of pairs over carriers on which rays stand turned. */
@@ -270,9 +334,9 @@ static void find_means(struct ofdm_work *work, const struct phasors *turned, int
 static enum status make_pairs_room(struct ofdm_work *work, int rays)
 {
     int pairs = rays * (rays - 1) / 2;
-    if (pairs > work->pair_room) {
+    if (pairs > work->pair_room || work->pairs == NULL) {
         free(work->pairs);
-        work->pairs = malloc(2 * (size_t)pairs * sizeof *work->pairs);
+        work->pairs = malloc((3 * (size_t)pairs + (size_t)rays) * sizeof *work->pairs);
         work->pair_room = work->pairs != NULL ? pairs : 0;
     }
     if (rays > work->ray_room) {
@@ -281,14 +345,21 @@ static enum status make_pairs_room(struct ofdm_work *work, int rays)
         work->ray_room = work->rays_room != NULL ? rays : 0;
     }
     work->means = work->pairs + pairs;
-    return pairs <= work->pair_room && rays <= work->ray_room ? STATUS_OK : STATUS_NO_MEMORY;
+    work->passed = work->means + pairs;
+    return work->pairs != NULL && pairs <= work->pair_room && rays <= work->ray_room
+               ? STATUS_OK
+               : STATUS_NO_MEMORY;
 }
 
 static enum status keep_channel(struct ofdm_work *work, const struct ofdm_reception *reception,
                                 const struct channel *channel)
 {
     work->kept = false;
-    if (make_pairs_room(work, channel->count) != STATUS_OK) {
+    if (channel->waves > 0 && work->passage == NULL) {
+        work->passage = malloc(sizeof *work->passage);
+    }
+    if (make_pairs_room(work, channel_ray_count(channel)) != STATUS_OK ||
+        (channel->waves > 0 && work->passage == NULL)) {
         return STATUS_NO_MEMORY;
     }
     work->asked_count = 0;
@@ -377,14 +448,15 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
         return status;
     }
     double amplitudes[CHANNEL_RAYS_MAX];
+    ofdm_rays_stand(&work->rays, channel);
     for (int i = 0; i < work->rays.count; i++) {
-        struct ofdm_ray *ray = &work->rays.rays[i];
-        ray->phase = channel->rays[ray->number].phase;
-        ray->cosine = cos(ray->phase);
-        ray->sine = sin(ray->phase);
-        amplitudes[i] = sqrt(ray->power);
+        amplitudes[i] = sqrt(work->rays.rays[i].power);
     }
-    work->received_power = pairs_power(work, work->pairs, amplitudes);
+    if (work->rays.waves > 0) {
+        ofdm_passage_make(&work->rays, work->turns ? work->span_ms : 0.0, work->passage);
+        find_passed(work);
+    }
+    work->received_power = mean_power(work, work->pairs, amplitudes);
     if (!(work->received_power > 1e-6)) {
         return STATUS_NO_SOLUTION;
     }
@@ -429,15 +501,17 @@ static const struct phasors *turned_for(struct ofdm_work *work, int carriers_mos
 
 enum status ofdm_work_look(struct ofdm_work *work, int carriers_most)
 {
-    bool alike = work->rays.count == 1; /* and one carrier stands for all */
+    /* One carrier stands for all, unless the ray comes and goes with time. */
+    bool alike = work->rays.count == 1 && !(work->rays.waves > 0 && work->turns);
     struct ofdm_choice choice = ofdm_choice_of_part(
         &work->grid, work->part, alike ? 1 : carriers_most, work->turns ? work->span_ms : 0.0);
     work->count = ofdm_choice_count(&choice);
     if (!make_room(work, work->count)) {
         return STATUS_NO_MEMORY;
     }
-    ofdm_carriers_fill(&work->grid, &work->rays, &choice, work->rays_room,
-                       turned_for(work, carriers_most, &choice), &work->look);
+    ofdm_carriers_fill(&work->grid, &work->rays, work->rays.waves > 0 ? work->passage : NULL,
+                       &choice, work->rays_room, turned_for(work, carriers_most, &choice),
+                       &work->look);
     return STATUS_OK;
 }
 

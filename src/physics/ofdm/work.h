@@ -45,8 +45,9 @@ struct ofdm_work {
     struct ofdm_part part; /* of the carriers that counts */
     struct channel channel;
     int pair_room;
-    struct ofdm_pair *pairs; /* in the occupied band, over the receiver's span of time */
-    struct ofdm_pair *means; /* on the carriers that windows are chosen by */
+    struct ofdm_pair *pairs;  /* in the occupied band, over the receiver's span of time */
+    struct ofdm_pair *means;  /* on the carriers that windows are chosen by */
+    struct ofdm_pair *passed; /* of rays that have waves at this position, each with itself too */
     bool means_known;
     int window_count;
     struct ofdm_window windows[OFDM_WINDOWS_MOST]; /* worth trying */
@@ -55,6 +56,7 @@ struct ofdm_work {
 
     /* Of the present position. */
     struct ofdm_rays rays;
+    struct ofdm_passage *passage; /* where rays have waves */
     struct ofdm_window window;
     double received_power;
 

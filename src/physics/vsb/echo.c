@@ -4,6 +4,7 @@
 #include <stdbool.h>
 #include <string.h>
 
+#include "base/complex.h"
 #include "base/units.h"
 #include "physics/vsb/adaptation.h"
 #include "physics/vsb/decision.h"
@@ -24,43 +25,45 @@
  * decision.h takes late taps for too dear there. */
 
 struct rays {
+    int waves;       /* of each ray as it was said (channel.h) */
+    double drift_hz; /* by which the waves of the reference turn faster than the one locked to */
     int count;
     struct echo echoes[ECHOES_MAX];
 };
 
-/* The same rays seen from echo `reference` (-1: the main signal, nothing changes). Where the
- * receiver moves each ray is scattered from all sides, with a mean square rate of half the greatest
- * one's; two such rays turn against each other as fast, in the mean square, as a single one shifted
- * by the spread. */
-static void refer(const struct echo *echoes, int count, int reference, double spread_hz,
+/* The same rays seen from ray `reference` of the channel. */
+static void refer(const struct channel *channel, const struct echo *echoes, int reference,
                   struct rays *rays)
 {
     const struct echo main_signal = {0};
-    const struct echo *origin = reference < 0 ? &main_signal : &echoes[reference];
+    const struct echo *origin = reference == 0 ? &main_signal : &echoes[reference - 1];
+    rays->waves = channel->waves > 1 ? channel->waves : 1;
+    rays->drift_hz = channel_drift_hz(channel, reference);
     rays->count = 0;
-    for (int i = -1; i < count; i++) {
+    for (int i = 0; i < channel->count; i++) {
         if (i == reference) {
             continue;
         }
-        struct echo ray = i < 0 ? main_signal : echoes[i];
+        struct echo ray = i == 0 ? main_signal : echoes[i - 1];
         ray.delay_us -= origin->delay_us;
         ray.level_db -= origin->level_db;
         ray.phase_deg -= origin->phase_deg;
-        ray.doppler_hz = copysign(hypot(ray.doppler_hz - origin->doppler_hz, spread_hz),
-                                  ray.doppler_hz - origin->doppler_hz);
+        ray.doppler_hz -= origin->doppler_hz;
         rays->echoes[rays->count++] = ray;
     }
 }
 
-static bool moves_too_fast(const struct echo *echo, const struct first_receiver *receiver)
+/* Against the mean of what the reference consists of: a loop follows that. */
+static bool moves_too_fast(const struct rays *rays, int i, const struct first_receiver *receiver)
 {
-    return fabs(echo->doppler_hz) > receiver->tracking_hz;
+    return fabs(rays->echoes[i].doppler_hz - rays->drift_hz) > receiver->tracking_hz;
 }
 
 /* What the solution needs of the rays: those that are equalised, and the power of the others. */
 struct view {
     struct rays followed;
-    double power; /* of their data */
+    struct rays sums; /* the same, waves of a ray added up: at an instant they are one */
+    double power;     /* of their data */
     double too_fast_power;
     double noise; /* variance over the symbols' mean square, that of the others in it: a ray whose
                      phase is anything is nearly as white */
@@ -72,21 +75,61 @@ static double pilot_share(void)
     return ratio_from_db(vsb_pilot_db()) - 1.0;
 }
 
+/* Adds an echo of that amplitude, in parts where it is too strong for one; none where it is too
+ * weak to count. */
+static void add_sum(struct rays *sums, double delay_us, double complex amplitude)
+{
+    double level_db = 2.0 * db_from_ratio(cabs(amplitude));
+    int parts = (int)ceil(sqrt(ratio_from_db(fmax(0.0, level_db - ECHO_LEVEL_MAX_DB))));
+    for (int i = 0; i < parts && level_db >= ECHO_LEVEL_MIN_DB && sums->count < ECHOES_MAX; i++) {
+        sums->echoes[sums->count++] =
+            (struct echo){.delay_us = delay_us,
+                          .level_db = level_db - 2.0 * db_from_ratio(parts),
+                          .phase_deg = carg(amplitude) * 180.0 / PI};
+    }
+}
+
+static void add_up(const struct rays *followed, struct rays *sums)
+{
+    double complex sum = 0.0;
+    sums->count = 0;
+    for (int i = 0; i < followed->count; i++) {
+        const struct echo *wave = &followed->echoes[i];
+        double phase = wave->phase_deg * PI / 180.0;
+        double gain = sqrt(ratio_from_db(wave->level_db));
+        sum += CMPLX(gain * cos(phase), gain * sin(phase));
+        if (i + 1 == followed->count || followed->echoes[i + 1].delay_us != wave->delay_us) {
+            add_sum(sums, wave->delay_us, sum);
+            sum = 0.0;
+        }
+    }
+}
+
+/* The followed rays as they stand. */
+static const struct rays *standing(const struct view *view)
+{
+    return view->followed.waves > 1 ? &view->sums : &view->followed;
+}
+
 static enum status view_make(const struct rays *rays, double snr_db,
                              const struct first_receiver *receiver, bool all_followed,
                              struct view *view)
 {
     view->followed.count = 0;
+    view->followed.waves = rays->waves;
     view->too_fast_power = 0.0;
     for (int i = 0; i < rays->count; i++) {
-        if (!all_followed && moves_too_fast(&rays->echoes[i], receiver)) {
+        if (!all_followed && moves_too_fast(rays, i, receiver)) {
             view->too_fast_power += ratio_from_db(rays->echoes[i].level_db);
         } else {
             view->followed.echoes[view->followed.count++] = rays->echoes[i];
         }
     }
     /* The SNR is that of the moment in which the followed rays have the phases given. */
-    const struct rays *followed = &view->followed;
+    if (rays->waves > 1) {
+        add_up(&view->followed, &view->sums);
+    }
+    const struct rays *followed = standing(view);
     double data = vsb_received_power(followed->echoes, followed->count);
     double pilot = vsb_pilot_power(followed->echoes, followed->count);
     double power = data + view->too_fast_power + pilot_share() * (pilot + view->too_fast_power);
@@ -94,6 +137,17 @@ static enum status view_make(const struct rays *rays, double snr_db,
     view->noise = power / ratio_from_db(snr_db) + view->too_fast_power;
     return data + view->too_fast_power > 1e-6 ? STATUS_OK
                                               : STATUS_NO_SOLUTION; /* the rays cancel each other */
+}
+
+double vsb_echo_received(const struct channel *channel)
+{
+    struct echo echoes[ECHOES_MAX];
+    struct rays rays;
+    struct view view;
+    vsb_echoes_of(channel, echoes);
+    refer(channel, echoes, 0, &rays);
+    view_make(&rays, 0.0, NULL, true, &view);
+    return view.noise; /* at 0 dB */
 }
 
 static bool anything_moves(const struct rays *rays)
@@ -116,8 +170,9 @@ static struct vsb_pace pace_of(const struct view *view, const struct first_recei
 /* How this position's taps lag. */
 static enum status find_lag(const struct view *view, const struct first_receiver *receiver,
                             const struct vsb_echo_result *result, const struct vsb_lean *lean,
-                            struct vsb_room *room, struct vsb_lags *lags, struct vsb_lag *lag)
+                            struct vsb_echo_work *work, struct vsb_lags *lags, struct vsb_lag *lag)
 {
+    double snr_db = work->field_snr_db != 0.0 ? work->field_snr_db : result->input_snr_db;
     const struct rays *followed = &view->followed;
     struct vsb_pace pace = pace_of(view, receiver, result->spans);
     const struct vsb_learning learning = {.echoes = followed->echoes,
@@ -127,8 +182,9 @@ static enum status find_lag(const struct view *view, const struct first_receiver
                                           .mu = pace.mu,
                                           .step = pace.step,
                                           .feedback = receiver->feedback,
-                                          .lean = lean->forward != NULL ? lean : NULL};
-    return vsb_lags_find(lags, &learning, result->input_snr_db, room, lag);
+                                          .lean = lean->forward != NULL ? lean : NULL,
+                                          .waves = followed->waves > 1};
+    return vsb_lags_find(lags, &learning, snr_db, &work->room, lag);
 }
 
 /* Takes off what learning costs: first with all echoes at rest, then what their motion adds.
@@ -157,11 +213,13 @@ static void count_rays(const struct rays *rays, const struct first_receiver *rec
             result->outside_count++;
             outside += power;
         }
-        if (moves_too_fast(ray, receiver)) {
+        if (moves_too_fast(rays, i, receiver)) {
             result->too_fast_count++;
             too_fast += power;
         }
     }
+    result->outside_count /= rays->waves;
+    result->too_fast_count = (result->too_fast_count + rays->waves - 1) / rays->waves;
     result->outside_db = outside > 0.0 ? db_from_ratio(outside) : -INFINITY;
     result->too_fast_db = too_fast > 0.0 ? db_from_ratio(too_fast) : -INFINITY;
 }
@@ -185,21 +243,7 @@ static enum status check(const struct channel *channel, double snr_db,
             return STATUS_OUT_OF_RANGE;
         }
     }
-    return channel_check(channel);
-}
-
-/* The strongest echo that beats the main signal; -1: none does. */
-static int stronger_echo(const struct echo *echoes, int count)
-{
-    int strongest = -1;
-    double level = 0.0;
-    for (int i = 0; i < count; i++) {
-        if (echoes[i].level_db > level) {
-            level = echoes[i].level_db;
-            strongest = i;
-        }
-    }
-    return strongest;
+    return channel->count <= ECHOES_MAX + 1 ? channel_check(channel) : STATUS_OUT_OF_RANGE;
 }
 
 /* The ideal equaliser of what is followed, and what wrong decisions cost it. */
@@ -207,7 +251,7 @@ static enum status solve_ideal(const struct view *view, const struct first_recei
                                struct vsb_equaliser_spans spans, struct vsb_echo_work *work,
                                struct vsb_ideal *ideal, struct vsb_decision_costs *decisions)
 {
-    const struct rays *followed = &view->followed;
+    const struct rays *followed = standing(view);
     enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
         followed->echoes, followed->count, view->noise, spans,
         receiver->feedback == FEEDBACK_TRELLIS ? vsb_decision_survivors_doubt : NULL, &work->room,
@@ -228,8 +272,9 @@ static enum status solve_ideal(const struct view *view, const struct first_recei
 /* From the ideal equaliser to what is left. */
 static enum status take_off_losses(const struct view *view, const struct vsb_ideal *ideal,
                                    const struct vsb_decision_costs *decisions,
-                                   const struct first_receiver *receiver, struct vsb_room *room,
-                                   struct vsb_lags *lags, struct vsb_echo_result *result)
+                                   const struct first_receiver *receiver,
+                                   struct vsb_echo_work *work, struct vsb_lags *lags,
+                                   struct vsb_echo_result *result)
 {
     double data_db = db_from_ratio(ideal->snr);
     struct vsb_lag lag = {.ideal_db = data_db,
@@ -239,7 +284,7 @@ static enum status take_off_losses(const struct view *view, const struct vsb_ide
     bool learns = receiver->adaptation_step > 0.0;
     enum status status = STATUS_OK;
     if (learns && anything_moves(&view->followed)) {
-        status = find_lag(view, receiver, result, &ideal->lean, room, lags, &lag);
+        status = find_lag(view, receiver, result, &ideal->lean, work, lags, &lag);
     }
     if (learns) {
         data_db = take_off_adaptation(receiver->adaptation_step, &lag, result);
@@ -264,18 +309,18 @@ static void lose(struct vsb_echo_result *result)
 }
 
 /* The answer with one choice of reference. */
-static enum status solve_from(const struct echo *echoes, int count, int reference, double snr_db,
-                              double spread_hz, const struct first_receiver *receiver,
+static enum status solve_from(const struct channel *channel, const struct echo *echoes,
+                              int reference, double snr_db, const struct first_receiver *receiver,
                               struct vsb_echo_work *work, struct vsb_echo_result *result)
 {
     struct rays rays;
     struct view view;
     struct vsb_ideal ideal = {0};
     struct vsb_decision_costs decisions = {0.0, 0.0};
-    refer(echoes, count, reference, spread_hz, &rays);
+    refer(channel, echoes, reference, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
-    result->reference_us = reference < 0 ? 0.0 : echoes[reference].delay_us;
+    result->reference_us = reference == 0 ? 0.0 : echoes[reference - 1].delay_us;
     result->spans =
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
@@ -299,10 +344,10 @@ static enum status solve_from(const struct echo *echoes, int count, int referenc
         result->feedback_energy = ideal.feedback_energy;
     }
     if (status == STATUS_OK) {
-        status = take_off_losses(&view, &ideal, &decisions, receiver, &work->room,
-                                 &work->lags[reference < 0 ? 0 : 1], result);
+        status = take_off_losses(&view, &ideal, &decisions, receiver, work,
+                                 &work->lags[reference == 0 ? 0 : 1], result);
     }
-    if (status == STATUS_OK && spread_hz > receiver->tracking_hz) {
+    if (status == STATUS_OK && channel->spread_hz > receiver->tracking_hz) {
         lose(result);
     }
     return status;
@@ -318,13 +363,12 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
         return status;
     }
     struct echo echoes[ECHOES_MAX];
-    int count = vsb_echoes_of(channel, echoes);
-    status = solve_from(echoes, count, -1, snr_db, channel->spread_hz, receiver, work, result);
-    int stronger = stronger_echo(echoes, count);
-    if (status == STATUS_OK && stronger >= 0) {
+    vsb_echoes_of(channel, echoes);
+    status = solve_from(channel, echoes, 0, snr_db, receiver, work, result);
+    int stronger = channel_strongest(channel);
+    if (status == STATUS_OK && stronger > 0) {
         struct vsb_echo_result other;
-        status =
-            solve_from(echoes, count, stronger, snr_db, channel->spread_hz, receiver, work, &other);
+        status = solve_from(channel, echoes, stronger, snr_db, receiver, work, &other);
         if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
             *result = other;
         }

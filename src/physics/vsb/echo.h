@@ -25,7 +25,9 @@
  *                                                    than tracking_hz, which are not equalised
  *     - implementation_loss_db = output_snr_db       what is left for the decision
  *
- * Every loss is 0 dB where its cause is absent; echo_loss_db is a little below 0 where close echoes
+ * All of it is of an instant: where the receiver moves (channel.h) waves of a ray are their sum
+ * then, and with taps that learn they turn each for itself. Every loss is 0 dB where its cause is
+ * absent; echo_loss_db is a little below 0 where close echoes
  * flatten what they share, or weaken the pilot alone. */
 struct vsb_echo_result {
     double input_snr_db;
@@ -60,6 +62,8 @@ struct vsb_echo_result {
 struct vsb_echo_work {
     struct vsb_room room;
     bool brief; /* of the ideal equaliser only what the margin needs is told */
+    double
+        field_snr_db; /* of what the instant is a part of, under which lags are kept; 0: its own */
     struct vsb_lags lags[2];
 };
 void vsb_echo_work_free(struct vsb_echo_work *work);
@@ -84,6 +88,10 @@ enum status vsb_echo_solve(const struct channel *channel, double snr_db,
 enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
                                     const struct first_receiver *receiver,
                                     struct vsb_echo_work *work, struct vsb_echo_result *result);
+
+/* Received power of all rays as they stand, pilot counted, over what the first ray or wave alone
+ * would bring. */
+double vsb_echo_received(const struct channel *channel);
 
 /* The margin alone: what other equalisers would leave, which can take longest, is not looked at. */
 enum status vsb_echo_margin_db(const struct channel *channel, double snr_db,

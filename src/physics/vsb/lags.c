@@ -7,6 +7,10 @@
  * margins are then off is above SURE_DB each position finds its own. A position outside of what was
  * seen does too. The errors of single positions are nearly independent, so that margins that half,
  * 90 and 99 % of them reach are nearer yet.
+ * Where the receiver moves each position has waves of its own, which no line foretells, and
+ * following all would take seconds: those after the first WAVES_MOST take what happened to the one
+ * of these where the ideal equaliser and wrong decisions leave most nearly as much. A single margin
+ * may be dB off; the share of positions that decode is not (test_lags.c).
  *
  * Worked number (computed, tests/physics/vsb/test_lags.c): three echoes of -8 to -14 dB of which
  * one turns at 1 Hz, 22 dB, step 0.05: 16 positions foretell the others within 0.03 dB, root mean
@@ -23,6 +27,7 @@
 #define LEAST 16        /* positions before anything is foretold */
 #define EACH 8          /* and as many more before it is tried again */
 #define SURE_DB 0.03
+#define WAVES_MOST 192    /* positions that are followed where each has waves of its own */
 #define SOME_MORE_DB 0.02 /* outside of what was seen */
 
 void vsb_lags_free(struct vsb_lags *lags)
@@ -40,14 +45,21 @@ double vsb_lag_left_db(const struct vsb_lag *lag, double step)
     return db_from_ratio(vsb_adaptation_snr(least_error, added));
 }
 
-/* Of the lags seen the one where the ideal equaliser leaves most nearly as much. */
-static const struct vsb_lag *nearest(const struct vsb_lags *lags, double ideal_db)
+/* How far a lag seen is from what is asked, by what the ideal equaliser leaves and, where each has
+ * waves of its own, by what wrong decisions cost that. */
+static double apart_db(const struct vsb_lag *seen, const struct vsb_lag *lag, bool waves)
+{
+    double ideal_db = fabs(seen->ideal_db - lag->ideal_db);
+    return waves ? ideal_db + fabs(seen->static_db - lag->static_db) : ideal_db;
+}
+
+static const struct vsb_lag *nearest(const struct vsb_lags *lags, const struct vsb_lag *lag,
+                                     bool waves)
 {
     const struct vsb_lag *nearest = &lags->lags[0];
     for (int i = 1; i < lags->count; i++) {
-        const struct vsb_lag *lag = &lags->lags[i];
-        if (fabs(lag->ideal_db - ideal_db) < fabs(nearest->ideal_db - ideal_db)) {
-            nearest = lag;
+        if (apart_db(&lags->lags[i], lag, waves) < apart_db(nearest, lag, waves)) {
+            nearest = &lags->lags[i];
         }
     }
     return nearest;
@@ -225,8 +237,13 @@ static enum status follow(struct vsb_lags *lags, const struct vsb_learning *lear
     if (status != STATUS_OK) {
         return status;
     }
+    if (learning->waves) { /* what happened on the way is one loss with the others */
+        double left_db = vsb_lag_left_db(lag, learning->step) - lag->decisions.unrest_db;
+        lag->decisions.loss_db = fmax(lag->decisions.loss_db, left_db - lag->held_db);
+        lag->held_db = INFINITY;
+    }
     lags->lags[lags->count++] = *lag;
-    if (lags->count >= LEAST && lags->count % EACH == 0 && lag->error > 0.0) {
+    if (!learning->waves && lags->count >= LEAST && lags->count % EACH == 0 && lag->error > 0.0) {
         lags->foretold = foretells(lags, learning->step);
     }
     return STATUS_OK;
@@ -241,8 +258,8 @@ enum status vsb_lags_find(struct vsb_lags *lags, const struct vsb_learning *lear
         lags->snr_db = snr_db;
     }
     const struct vsb_lag *seen = seen_already(lags, lag);
-    if (seen == NULL && !(lags->foretold && is_among(lags, lag)) &&
-        lags->count < VSB_LAG_POSITIONS) {
+    int most = learning->waves ? WAVES_MOST : VSB_LAG_POSITIONS;
+    if (seen == NULL && !(lags->foretold && is_among(lags, lag)) && lags->count < most) {
         return follow(lags, learning, room, lag);
     }
     if (seen == NULL && lags->foretold) {
@@ -256,7 +273,7 @@ enum status vsb_lags_find(struct vsb_lags *lags, const struct vsb_learning *lear
         lag->held_db = INFINITY;
         return STATUS_OK;
     }
-    seen = seen != NULL ? seen : nearest(lags, lag->ideal_db);
+    seen = seen != NULL ? seen : nearest(lags, lag, learning->waves);
     lag->error = seen->error;
     take_costs(learning->feedback, seen->decisions, lag);
     lag->held_db = seen->held_db;

@@ -46,9 +46,10 @@
 #define STEP_FIRST 4.0  /* of those, where they are chosen */
 #define STEP_GROWS 1.6  /* at most, from one to the next */
 #define STEP_SHRINKS 0.4
-#define OFF_MOST 0.5     /* from where steps before point: square, over the least error */
-#define LATER_MOST 100.0 /* in 1 / mu: so soon after another instant taps go on from there */
-#define NOISE_APART 0.02 /* of a part: the SNR stays, what is received may not */
+#define OFF_MOST 0.5      /* from where steps before point: square, over the least error */
+#define WAVES_LEAST 0.003 /* error that steps behind waves are held against: 25 dB */
+#define LATER_MOST 100.0  /* in 1 / mu: so soon after another instant taps go on from there */
+#define NOISE_APART 0.02  /* of a part: the SNR stays, what is received may not */
 #define SPEED_APART 0.1
 #define SAME_PHASE_DEG 1e-6
 #define INSTANTS 12 /* of the fastest echo's turn, at which the best taps are designed */
@@ -246,6 +247,9 @@ static enum status run_in(struct vsb_learner *f)
     f->looks.next = fmax(f->looks.next, f->past.at[0]);
     curve_set(&f->curve, f->past.at[0] / f->learning.mu);
     enum status status = curve_best(&f->curve, f->past.taps[0], &f->least);
+    if (f->learning.waves) {
+        f->least = fmax(f->least, WAVES_LEAST);
+    }
     if (status == STATUS_OK) {
         step_on(f, fmin(STEP_FIRST * f->plan.step, f->plan.step_most));
     }

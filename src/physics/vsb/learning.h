@@ -1,6 +1,8 @@
 #ifndef PHYSICS_VSB_LEARNING_H
 #define PHYSICS_VSB_LEARNING_H
 
+#include <stdbool.h>
+
 #include "physics/receiver.h"
 #include "physics/vsb/decision.h"
 #include "physics/vsb/equaliser.h"
@@ -19,6 +21,8 @@ struct vsb_learning {
     const struct vsb_teacher *teacher; /* NULL: what was really sent */
     const struct vsb_lean *lean; /* of the best taps when the echoes have the phases given, for
                                     doubts of survivors; NULL: it is found */
+    bool waves; /* the echoes are waves around a receiver that moves, many and each turning its own
+                   way: followed no finer than what any decision hangs on */
 };
 
 struct vsb_learning_error {

@@ -197,10 +197,11 @@ bool picture_positions(const struct verdicts *verdicts, const struct verdict *pi
                 moves ? "time, best first" : "positions, best first");
     int drawn = verdicts->of[GENERATION_SECOND].positions;
     if (drawn > 1) {
+        bool on_the_way = verdicts->of[GENERATION_SECOND].conditions.channel.spread_hz > 0.0;
         text_format(out->note, sizeof out->note,
-                    "%d drawn, phases equally likely, the SNR the same at each. So many of them "
-                    "have at least this margin.",
-                    drawn);
+                    "%d drawn, %s, the SNR the same at each. So many of them have at least this "
+                    "margin.",
+                    drawn, on_the_way ? "rays from all sides" : "phases equally likely");
     } else {
         text_format(out->note, sizeof out->note,
                     "No phase is unknown here, so every position is alike.");

@@ -31,7 +31,8 @@ struct conditions {
     double interference_db;
     /* Of the level below overload, negative beyond it; NAN: no level is known. */
     double headroom_db;
-    struct channel channel;  /* phases that nobody knows, and those of rays that move, are any */
+    struct channel channel;  /* phases that nobody knows, and those of rays that move, are any; the
+                                receiver's own motion is a spread until a position is drawn */
     double speed_kmh;        /* of the receiver */
     int positions;           /* how many are drawn where phases are any */
     double position_percent; /* of them must decode for it to work */

@@ -7,7 +7,8 @@
  * Instants. Where a receiver goes on with what it was taught by its own decisions, an instant comes
  * through only if those were right: its margin is the less of its own and of that before, as long
  * ago as the row says. Shares of time are then of instants that come through; by instants alone
- * they are up to 9 points too large (computed: tests/published/test_outage.c).
+ * they are up to 9 points too large (computed: tests/published/test_outage.c). Where the receiver
+ * itself moves a position is a moment of its way, and how long one lasts the row knows.
  *
  * Sureness: a share s over n draws has a standard error of sqrt(s (1 - s) / n): at 256 draws and
  * one half, 3.1 %. Worked number: one echo of 0 dB: the mean of cos(phase) over 256 draws lies
@@ -483,7 +484,7 @@ enum status positions_over_time(const struct verdict *verdict, const struct chan
     for (size_t i = 0; i < count && status == STATUS_OK; i++) {
         double at = count > 1 ? seconds * (double)i / (double)(count - 1) : 0.0;
         struct stand stand = {.margin_db = NAN};
-        channel_live(from, 0, at, asking.drawn);
+        channel_advance(from, at, asking.drawn);
         status = margin_of_drawn(&asking, verdict->conditions.snr_db, &stand);
         margin_db[i] = stand.margin_db;
     }

@@ -18,7 +18,9 @@
  *   drawn evenly: margin_db is the one that half of them reach, and the account is that of the very
  *   position where it stands. At each position the SNR is the same.
  * - Around a receiver that moves (receiver.speed_kmh) each ray is scattered: it arrives from all
- *   sides, beside what its own Doppler says.
+ *   sides, beside what its own Doppler says, and its strength comes and goes. A position is one
+ *   draw of that field, as long as what the system decodes of it takes: a field of 8-VSB, a time
+ *   interleaver's span of OFDM. The SNR is that of the mean power meanwhile.
  * - Each system's receiver is that of its row (system/system.h). */
 
 /* A step of the account: the SNR after it, and what the step changed. */

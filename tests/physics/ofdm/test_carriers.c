@@ -54,7 +54,7 @@ static void the_fast_twin_equals_the_plain_one(void **state)
         struct ofdm_rays rays = some_rays(&grid, &random);
         struct ofdm_choice choice = ofdm_choice_make(&grid, 0, 0.0);
         assert_int_equal(ofdm_choice_count(&choice), 3000);
-        ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+        ofdm_carriers_fill(&grid, &rays, NULL, &choice, room, NULL,
                            &(struct ofdm_look){useful, self, mistaken});
         for (int i = 0; i < 3000; i += 7) {
             struct ofdm_powers plain =
@@ -85,9 +85,9 @@ static void what_is_kept_of_rays_changes_no_bit(void **state)
             rays.rays[i].phase += 0.7 * i;
         }
         ofdm_window_apply(&grid, &rays, true, 30.0);
-        ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+        ofdm_carriers_fill(&grid, &rays, NULL, &choice, room, NULL,
                            &(struct ofdm_look){anew[0], anew[1], anew[2]});
-        ofdm_carriers_fill(&grid, &rays, &choice, NULL, turned,
+        ofdm_carriers_fill(&grid, &rays, NULL, &choice, NULL, turned,
                            &(struct ofdm_look){kept[0], kept[1], kept[2]});
         for (int i = 0; i < 3; i++) {
             assert_memory_equal(kept[i], anew[i], size);
@@ -116,7 +116,7 @@ static void chosen_carriers_are_carriers_of_their_instant(void **state)
     assert_int_equal(choice.carriers, places);
     assert_int_equal(choice.step, step);
     assert_int_equal(choice.count, 1598);
-    ofdm_carriers_fill(&grid, &rays, &choice, room, NULL,
+    ofdm_carriers_fill(&grid, &rays, NULL, &choice, room, NULL,
                        &(struct ofdm_look){useful, self, mistaken});
     for (int i = 0; i < choice.count; i += 7) {
         double nearest = INFINITY, at = ((uint32_t)i * 0x9E3779B9u >> 16) + 0.5;

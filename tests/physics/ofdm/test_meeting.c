@@ -88,7 +88,7 @@ static void filtered_rays_add_up_on_every_carrier(void **state)
     size_t each = (size_t)(count + PHASORS_BLOCK); /* whole blocks */
     float *powers = malloc(3 * each * sizeof *powers);
     const struct ofdm_look look = {powers, powers + each, powers + 2 * each};
-    ofdm_carriers_fill(&grid, &rays, &choice, room, NULL, &look);
+    ofdm_carriers_fill(&grid, &rays, NULL, &choice, room, NULL, &look);
     double sum = 0.0, alike = 0.0;
     for (int i = 0; i < count; i++) {
         sum += (double)look.useful[i] / count;
@@ -124,7 +124,7 @@ static void a_part_of_the_carriers_is_that_part(void **state)
         size_t each = (size_t)(count + PHASORS_BLOCK); /* whole blocks */
         float *powers = malloc(3 * each * sizeof *powers);
         const struct ofdm_look look = {powers, powers + each, powers + 2 * each};
-        ofdm_carriers_fill(&plain, &rays, &choice, room, NULL, &look);
+        ofdm_carriers_fill(&plain, &rays, NULL, &choice, room, NULL, &look);
         double sum = 0.0, expected = 0.0;
         for (int i = 0; i < count; i++) {
             sum += (double)look.useful[i] / count;

@@ -222,6 +222,34 @@ static void a_position_s_margin_is_what_it_would_be_alone(void **state)
     vsb_echo_work_free(&work);
 }
 
+/* At an instant waves of a ray are their sum; each alone they are the same channel. */
+static void waves_of_a_ray_count_as_their_sum(void **state)
+{
+    (void)state;
+    struct first_receiver receiver = usual;
+    receiver.feedback = FEEDBACK_TRELLIS;
+    struct channel channel, drawn;
+    const struct echo near = {0.3, -6.0, NAN, 0.0}, far = {60.0, -20.0, NAN, 0.0};
+    int compared = 0;
+    channel_start(&channel, 189e6);
+    assert_true(channel_add(&channel, &near, "near") && channel_add(&channel, &far, "far"));
+    channel.spread_hz = 2.0;
+    for (uint64_t i = 0; i < 32; i++) {
+        struct vsb_echo_result sums, waves;
+        channel_draw(&channel, i, &drawn);
+        bool main_rules = channel_strongest(&drawn) == 0;
+        assert_int_equal(vsb_echo_solve(&drawn, 22.0, &receiver, &sums), STATUS_OK);
+        drawn.waves = 0;
+        assert_int_equal(vsb_echo_solve(&drawn, 22.0, &receiver, &waves), STATUS_OK);
+        assert_int_equal(sums.outside_count, 1);
+        if (main_rules && channel_strongest(&drawn) == 0) {
+            assert_near(sums.margin_db, waves.margin_db, 0.01, "one by one");
+            compared++;
+        }
+    }
+    assert_true(compared > 10);
+}
+
 /* An echo that drowns in the noise may turn as fast as it likes. */
 static void a_weak_echo_s_motion_costs_nothing(void **state)
 {
@@ -281,6 +309,7 @@ int main(void)
         cmocka_unit_test(bad_input_is_refused),
         cmocka_unit_test(later_positions_take_a_lag_seen_before),
         cmocka_unit_test(a_position_s_margin_is_what_it_would_be_alone),
+        cmocka_unit_test(waves_of_a_ray_count_as_their_sum),
         cmocka_unit_test(a_weak_echo_s_motion_costs_nothing),
         cmocka_unit_test(the_answer_tells_the_energy_fed_back),
         cmocka_unit_test(as_many_echoes_as_allowed_at_any_delay_are_handled),

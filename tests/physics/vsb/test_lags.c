@@ -119,6 +119,42 @@ static void another_snr_makes_it_forget(void **state)
     vsb_echo_work_free(&work);
 }
 
+#define MOVING_DB 17.5
+
+/* Each position of a receiver that moves has waves of its own: after the first 192 they take what
+ * happened to one like them, and the share that decodes is as if all had been followed. */
+static void moving_positions_not_followed_decode_as_often_as_those_that_are(void **state)
+{
+    (void)state;
+    enum { FOLLOWED = 192, OTHERS = 128 };
+    const struct echo echoes[] = {
+        {0.061, -5.0, NAN, 0.0}, {0.17, -4.0, NAN, 0.0}, {0.42, -6.0, NAN, 0.0}};
+    struct vsb_echo_work work = {.lags = {{.count = 0}}};
+    struct channel channel, drawn;
+    int counted = 0, told = 0, own_told = 0;
+    room_make(echoes, 3, &channel);
+    channel.spread_hz = 0.35; /* 2 km/h */
+    for (int i = 0; i < FOLLOWED + OTHERS; i++) {
+        struct vsb_echo_result own;
+        double margin_db;
+        channel_draw(&channel, (uint64_t)i, &drawn);
+        assert_int_equal(vsb_echo_margin_db(&drawn, MOVING_DB, &learning, &work, &margin_db),
+                         STATUS_OK);
+        if (work.lags[0].count + work.lags[1].count < FOLLOWED) {
+            continue;
+        }
+        assert_int_equal(vsb_echo_solve(&drawn, MOVING_DB, &learning, &own), STATUS_OK);
+        counted++;
+        told += margin_db >= 0.0;
+        own_told += own.margin_db >= 0.0;
+    }
+    assert_true(work.lags[0].count <= FOLLOWED && work.lags[1].count <= FOLLOWED);
+    print_message("%d of %d told, %d of their own\n", told, counted, own_told);
+    assert_true(counted > 64 && own_told > 0.2 * counted && own_told < 0.9 * counted);
+    assert_near((double)told / counted, (double)own_told / counted, 0.05, "each followed");
+    vsb_echo_work_free(&work);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -126,6 +162,7 @@ int main(void)
         cmocka_unit_test(positions_find_their_own_where_none_foretells_another),
         cmocka_unit_test(taps_go_on_from_where_they_were_a_moment_before),
         cmocka_unit_test(another_snr_makes_it_forget),
+        cmocka_unit_test(moving_positions_not_followed_decode_as_often_as_those_that_are),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -302,7 +302,7 @@ static void words_tell_of_a_receiver_that_follows_nothing(void **state)
     verdict_words(&study, &text);
     assert_true(first->fare.lost);
     assert_false(second->fare.lost);
-    assert_written(&text, "8-VSB fails, it cannot follow the motion. OFDM ");
+    assert_written(&text, "8-VSB fails all the time, it cannot follow the motion. OFDM ");
     text_free(&text);
     assert_decision("8-VSB cannot follow the motion, at any SNR.");
     assert_steps(first, "so that nothing of the SNR is left.");

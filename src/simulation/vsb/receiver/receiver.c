@@ -167,17 +167,6 @@ static void place_unit(struct vsb_receiver *receiver, uint64_t unit)
     }
 }
 
-static int strongest_ray(const struct channel *channel)
-{
-    int strongest = 0;
-    for (int i = 1; i < channel->count; i++) {
-        if (channel->rays[i].gain > channel->rays[strongest].gain * (1.0 + 1e-9)) {
-            strongest = i;
-        }
-    }
-    return strongest;
-}
-
 /* At which a unit's received power is averaged: close enough that no two rays, turning against each
  * other, pass unseen between them. */
 static int power_instants(const struct channel *channel, double length_s)
@@ -225,7 +214,7 @@ static enum status design_first(struct vsb_receiver *receiver, uint64_t unit)
         return STATUS_OK;
     }
     place_unit(receiver, unit);
-    int references[] = {0, strongest_ray(&receiver->channel)};
+    int references[] = {0, channel_strongest(&receiver->channel)};
     enum status status = STATUS_OK;
     receiver->designed = false;
     vsb_equaliser_free(&receiver->design);
@@ -283,12 +272,12 @@ static void take_off_pilot(float *samples, long count, float *kept)
 static long design_symbols(const struct vsb_receiver *receiver)
 {
     const struct channel *channel = &receiver->channel;
-    double fastest = 0.0;
+    double fastest = 0.0, drift_hz = channel_drift_hz(channel, receiver->reference);
     for (int i = 0; i < channel->count; i++) {
-        double turn =
-            fabs(channel->rays[i].doppler_hz - channel->rays[receiver->reference].doppler_hz);
-        if (turn <= receiver->setup->tracking_hz && turn > fastest) {
-            fastest = turn;
+        double turn_hz =
+            channel->rays[i].doppler_hz - channel->rays[receiver->reference].doppler_hz;
+        if (fabs(turn_hz - drift_hz) <= receiver->setup->tracking_hz) {
+            fastest = fmax(fastest, fabs(turn_hz));
         }
     }
     double half = 0.5 * (double)receiver->symbols;

@@ -18,6 +18,7 @@ static int echoes_of(const struct channel *channel, int reference, double tracki
                      struct echo *echoes, double *too_fast)
 {
     const struct ray *lock = &channel->rays[reference];
+    double drift_hz = channel_drift_hz(channel, reference);
     int count = 0;
     *too_fast = 0.0;
     for (int i = 0; i < channel->count; i++) {
@@ -27,7 +28,7 @@ static int echoes_of(const struct channel *channel, int reference, double tracki
         if (i == reference || !(gain > 0.0)) {
             continue;
         }
-        if (fabs(ray->doppler_hz - lock->doppler_hz) > tracking_hz) {
+        if (fabs(ray->doppler_hz - lock->doppler_hz - drift_hz) > tracking_hz) {
             *too_fast += gain * gain;
             continue;
         }

@@ -11,7 +11,8 @@
 struct vsb_taps_wish {
     struct vsb_equaliser_spans spans;
     enum vsb_feedback feedback; /* of the trellis: taps count the variance of its wrong decisions */
-    double tracking_hz;         /* rays that turn faster against the reference count as noise */
+    double tracking_hz; /* rays that turn faster against the reference, or against the mean of
+                           its waves, count as noise */
 };
 
 /* `noise`: variance of a sample over the data symbols' mean square, the reference ray being 1.
