@@ -343,8 +343,7 @@ static void hold_moving(const char *line, struct tally *tallies)
     const struct reception reception = second ? ofdm_reception_of(&m) : vsb_reception_of(&m);
     motion_draw(motion_room_named(m.room), m.kmh, m.position, &drawn);
     double complex sum = channel_response(&drawn, 0.0, 0.0);
-    assert_near(creal(sum), m.re, 1e-6, "the field of the table");
-    assert_near(cimag(sum), m.im, 1e-6, "the field of the table");
+    assert_true(cabs(sum - CMPLX(m.re, m.im)) < 1e-6); /* the field of the table */
     assert_int_equal(reception.system->fare(&reception, &drawn, m.snr_db, NULL, &fare), STATUS_OK);
     if (second) {
         snprintf(name, sizeof name, "OFDM, %s at %g km/h", m.room, m.kmh);
@@ -366,12 +365,13 @@ static void moving_receivers_decode_as_often_as_simulated(void **state)
     int cases = hold_table(MOVING_TABLE, hold_moving, tallies);
     for (int i = 0; i < cases; i++) {
         const struct tally *t = &tallies[i];
+        bool hardly = strncmp(t->name, "OFDM", 4) == 0 && t->most_wrong_db < HARDLY_DB;
         char source[128];
         snprintf(source, sizeof source, "%.95s: simulated at %d positions", t->name, t->positions);
         print_message("%s: %d differ, margins there up to %.2f dB\n", t->name, t->differ,
                       t->most_wrong_db);
         assert_near(share_of(t->predicted, t), share_of(t->simulated, t),
-                    t->most_wrong_db < HARDLY_DB ? SHARE_OFF_HARDLY : SHARE_OFF_MOST, source);
+                    hardly ? SHARE_OFF_HARDLY : SHARE_OFF_MOST, source);
         assert_true(t->positions >= 64 && t->differ <= t->positions / 6);
     }
     assert_true(cases >= 12);
