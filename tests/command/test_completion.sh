@@ -115,9 +115,9 @@ is "fish tells the meaning" "$("$GUARDSPAN" --help | sed -n 's/^  report *//p')"
 
 mkdir "$work/zsh"
 cp src/package/guardspan.zsh "$work/zsh/_guardspan"
-open_terminal 120 24 "zsh --no-rcs"
-keys "PS1='ready> '; fpath=($work/zsh \$fpath); autoload -Uz compinit; compinit -u -D; clear" Enter
-check "zsh is ready" shows "ready> "
+open_terminal 120 24 env "PATH=$PATH" zsh --no-rcs
+keys "PS1='read''y> '; fpath=($work/zsh \$fpath); autoload -Uz compinit; compinit -u -D; clear" Enter
+check "zsh is ready" shows "ready>"
 for line in "${lines[@]}"; do
     keys C-u
     keys -l "${line%|*}"

@@ -30,13 +30,17 @@ is() {
     fi
 }
 
+# pause SECONDS: without a process, on a pipe into which nobody writes.
+exec {silence}<> <(:)
+pause() { read -r -t "$1" -u "$silence"; }
+
 # soon COMMAND...: it succeeds within ten seconds, tried again and again, more seldom later: asking costs
 # what the asked one could use.
 soon() {
     local attempt pauses=(0.03 0.05 0.05 0.1 0.1 0.2)
     for ((attempt = 0; attempt < 54; attempt++)); do
         "$@" && return 0
-        sleep "${pauses[attempt]-0.2}"
+        pause "${pauses[attempt]-0.2}"
     done
     return 1
 }

@@ -1,58 +1,103 @@
-# A real terminal for tests: tmux on a private socket, no configuration, polled with a deadline.
+# A real terminal for tests: tmux on a private socket, no configuration, polled with a deadline, through one
+# client that stays: what is asked many times a second starts no process.
 # Source this file; the program to test is in $GUARDSPAN.
 
 set -u
-terminals=0
-socket=guardspan-test-$$-0
 work=$(mktemp -d)
 . "$(dirname "${BASH_SOURCE[0]}")/../support/counting.bash"
-tmux_() { tmux -f /dev/null -L "$socket" "$@"; }
-close_terminal() {
-    tmux_ kill-server 2>/dev/null
-    rm -f "${TMUX_TMPDIR:-/tmp}/tmux-$(id -u)/$socket"
+
+socket=guardspan-test-$$
+coproc tmux -u -f /dev/null -L "$socket" -C new-session -s client "exec cat" \; set -g status off
+exec {from_tmux}<&"${COPROC[0]}" {to_tmux}>&"${COPROC[1]}" # a coprocess's own are not there in subshells
+
+# Of what tmux writes: one answer, into $answer. Whatever it tells unasked goes by.
+hear() {
+    local line
+    answer=
+    while IFS= read -r -t 10 -u "$from_tmux" line; do
+        case $line in
+            %begin*) answer= ;;
+            %end*) return 0 ;;
+            %error*) return 1 ;;
+            *) answer+=$line ;;
+        esac
+    done
+    return 1
 }
-# A new server for each terminal: an old one may still be ending.
+# ask COMMAND [ARGUMENT...]: a command of tmux; what it answers in one line is in $answer.
+ask() {
+    local word line=
+    for word; do line+=" '${word//\'/\'\\\'\'}'"; done
+    printf '%s\n' "${line# }" >&"$to_tmux" && hear
+}
+hear && hear # the session of its own and its setting
+
+terminals=0
+session=
+close_terminal() { [ -z "$session" ] || ask kill-session -t "$session"; }
+# open_terminal COLUMNS ROWS COMMAND [ARGUMENT...]: a new one in the old one's place.
 open_terminal() {
+    local columns=$1 rows=$2
+    shift 2
     close_terminal
     terminals=$((terminals + 1))
-    socket=guardspan-test-$$-$terminals
-    tmux_ new-session -d -x "$1" -y "$2" "$3" \; set -g status off
+    session=terminal-$terminals
+    ask new-session -d -s "$session" -x "$columns" -y "$rows" "$@"
 }
 finish() {
-    close_terminal
+    ask kill-server
+    rm -f "${TMUX_TMPDIR:-/tmp}/tmux-$EUID/$socket"
     chmod -R u+rwx "$work"
     rm -rf "$work"
 }
 trap finish EXIT
 
-# open COLUMNS ROWS "ENVIRONMENT" [ARGUMENT...]: starts the program in a new terminal, in the test's
-# own folder; when it ends, the terminal shows rc=STATUS and, between marks, stty's settings before and after.
+# run-in WORK ENVIRONMENT GUARDSPAN [ARGUMENT...]: in the test's own folder; when the program ends, the
+# terminal shows rc=STATUS and whether stty's settings are what they were (less its size, the window's own affair).
+cat >"$work/run" <<'RUN'
+cd "$1"
+work=$1 environment=$2
+shift 2
+before=$(stty -g)
+(
+    echo "$BASHPID" >pid
+    # shellcheck disable=SC2086
+    exec env -u NO_COLOR XDG_STATE_HOME="$work/state" XDG_CONFIG_HOME="$work/config" $environment "$@"
+)
+rc=$?
+after=$(stty -g)
+[ "$before" = "$after" ] && echo sane || printf 'changed:\n%s\n%s\n' "$before" "$after"
+echo "rc=$rc"
+read -r
+RUN
+# open COLUMNS ROWS "ENVIRONMENT" [ARGUMENT...]: starts the program in a new terminal.
 open() {
     local columns=$1 rows=$2 environment=$3
     shift 3
-    cat >"$work/run.sh" <<RUN
-cd "$work"
-stty -a | sed 's/rows [0-9]*; columns [0-9]*;//' >before # the size is the window's own affair
-env -u NO_COLOR XDG_STATE_HOME="$work/state" XDG_CONFIG_HOME="$work/config" $environment "$GUARDSPAN" "\$@"
-rc=\$?
-stty -a | sed 's/rows [0-9]*; columns [0-9]*;//' >after
-cmp -s before after && echo sane || { echo changed; diff before after; }
-echo "rc=\$rc"
-exec cat
-RUN
-    open_terminal "$columns" "$rows" "bash '$work/run.sh' $(printf '%q ' "$@")"
+    open_terminal "$columns" "$rows" bash "$work/run" "$work" "$environment" "$GUARDSPAN" "$@"
 }
-screen() { tmux_ capture-pane -p 2>/dev/null; }
-keys() { tmux_ send-keys "$@"; }
-resize() { tmux_ resize-window -x "$1" -y "$2"; }
+
+# Looks at the screen, into $shown: by a file, for a shell reads a pipe byte by byte. -e: with its colours.
+look() {
+    shown=
+    ask capture-pane -t "$session" -b screen "$@" && ask save-buffer -b screen "$work/screen" || return
+    IFS= read -r -d '' shown <"$work/screen"
+    while [[ $shown == *$'\n' ]]; do shown=${shown%$'\n'}; done
+}
+screen() { look && printf '%s\n' "$shown"; }
+keys() { ask send-keys -t "$session" "$@"; }
+resize() { ask resize-window -t "$session" -x "$1" -y "$2"; }
 
 # What the screen shows, or no longer shows, soon.
-on_screen() { [[ $(screen) == *"$1"* ]]; } # asked often: no process more than tmux
-off_screen() { ! on_screen "$1"; }
+on_screen() { look && [[ $shown == *"$1"* ]]; }
+off_screen() { look && [[ $shown != *"$1"* ]]; }
 shows() { soon on_screen "$1"; }
 hides() { soon off_screen "$1"; }
 
+# The terminal's own state, as tmux names it: terminal_has FORMAT VALUE.
+terminal_has() { ask display-message -p -t "$session" "#{$1}" && [ "$answer" = "$2" ]; }
+
 # The process of the program (not of the shell around it).
-program() { pgrep -P "$(tmux_ display-message -p '#{pane_pid}')" -x guardspan; }
+program() { cat "$work/pid"; }
 
 on_failure() { screen | sed 's/^/    |/'; }

@@ -5,14 +5,13 @@ utf8="TERM=tmux-256color LC_ALL=C.UTF-8"
 
 # What the program says that it would show, and what the terminal shows.
 same_as_dump() {
-    local i
-    for ((i = 0; i < 60; i++)); do
-        cmp -s <(screen) <(cd "$work" && "$GUARDSPAN" explore "$@" --dump) && return 0
-        sleep 0.05
-    done
-    diff <(screen) <(cd "$work" && "$GUARDSPAN" explore "$@" --dump)
+    local dump
+    dump=$(cd "$work" && "$GUARDSPAN" explore "$@" --dump)
+    soon is_screen "$dump" && return 0
+    diff <(screen) - <<<"$dump"
     return 1
 }
+is_screen() { look && [ "$shown" = "$1" ]; }
 
 # ---- The journey: guard interval, echo distance, pin, compare, save.
 open 80 24 "$utf8" explore --keys ''
@@ -89,30 +88,32 @@ keys q
 check "leaves from a small screen" shows "rc=0"
 
 # ---- Character sets and looks.
+shows_attribute() { look -e && [[ $shown =~ $'\033['[0-9\;]*$1m ]]; }
+hides_attribute() { look -e && ! [[ $shown =~ $'\033['[0-9\;]*$1m ]]; }
 open 80 24 "TERM=tmux-256color LC_ALL=C" explore --keys ''
 check "locale C shows ASCII" shows "@"
-check "ASCII only" bash -c '! LC_ALL=C grep -q "[^ -~]" <<<"$1"' _ "$(screen)"
+check "ASCII only" eval 'look && ! LC_ALL=C grep -q "[^ -~]" <<<"$shown"'
 check "ASCII equals the dump" same_as_dump --size 80x24 --ascii
 keys q
 check "leaves" shows "rc=0"
 open 80 24 "$utf8 NO_COLOR=1" explore --keys ''
 check "NO_COLOR starts" shows "FFT size"
-check "NO_COLOR shows no colour" bash -c '! grep -q $'"'"'\033\[[0-9;]*3[0-7]m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
-check "but shows the selection" bash -c 'grep -q $'"'"'\033\[[0-9;]*7m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
+check "NO_COLOR shows no colour" hides_attribute '3[0-7]'
+check "but shows the selection" shows_attribute 7
 keys q
 check "leaves" shows "rc=0"
 open 80 24 "$utf8" explore --keys ''
 check "colours otherwise" shows "FFT size"
-check "cyan for OFDM" bash -c 'grep -q $'"'"'\033\[[0-9;]*36m'"'"' <<<"$1"' _ "$(tmux_ capture-pane -p -e)"
+check "cyan for OFDM" shows_attribute 36
 keys q
 check "leaves" shows "rc=0"
 
 # ---- The mouse, on and off.
 open 80 24 "$utf8" explore --keys ''
 check "starts" shows "FFT size"
-check "the mouse is asked for" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 1
+check "the mouse is asked for" terminal_has mouse_any_flag 1
 # A click, as a terminal of this type reports it: button 0 at column 27, row 5 (from 1), each + 32.
-tmux_ send-keys -l $'\033[M ;%'
+keys -l $'\033[M ;%'
 check "a click on the scale chooses" shows "GI1_192"
 keys u
 check "the change can be undone" shows "GI5_1024"
@@ -120,7 +121,7 @@ keys q
 check "leaves" shows "rc=0"
 open 80 24 "$utf8" explore --no-mouse --keys ''
 check "starts" shows "FFT size"
-check "the mouse is left alone" test "$(tmux_ display-message -p '#{mouse_any_flag}')" = 0
+check "the mouse is left alone" terminal_has mouse_any_flag 0
 keys q
 check "leaves" shows "rc=0"
 
@@ -132,8 +133,8 @@ constellation = QPSK
 rate = 8/15
 PROFILE
 counted() { screen | sed -n 's/.* \([0-9]*\) code words, .*/\1/p'; }
-differs_from() { [ "$(screen)" != "$1" ]; }
-moves_on() { soon differs_from "$(screen)"; }
+differs_from() { look && [ "$shown" != "$1" ]; }
+moves_on() { look && soon differs_from "$shown"; }
 open 80 24 "$utf8" explore short.ini
 check "starts" shows "FFT size"
 keys c

@@ -5,7 +5,12 @@
 utf8="TERM=tmux-256color LC_ALL=C.UTF-8"
 unsaved=$work/state/guardspan/unsaved.ini
 lessons=$(cd "$(dirname "$0")/../../demo/lessons" && pwd)
-has_ended() { ! kill -0 "$1" 2>/dev/null; }
+# Nobody may have asked yet how it ended.
+has_ended() {
+    local state
+    { read -r _ _ state _ <"/proc/$1/stat"; } 2>/dev/null || return 0
+    [ "$state" = Z ]
+}
 gone() { soon has_ended "$1"; }
 kept() { soon test -s "$unsaved"; }
 
@@ -76,14 +81,15 @@ check "sane" shows "sane"
 cat >"$work/jobs.sh" <<JOBS
 cd "$work"
 env $utf8 XDG_STATE_HOME="$work/state" "$GUARDSPAN" explore --keys ''
-echo "stopped with \$?"
+status=\$?
 stty -a >stopped
+echo "stopped with \$status"
 read -r line
 fg >/dev/null
 echo "rc=\$?"
 exec cat
 JOBS
-open_terminal 80 24 "stty -a >'$work/before'; exec bash -m '$work/jobs.sh'"
+open_terminal 80 24 bash -c "stty -a >'$work/before'; exec bash -m '$work/jobs.sh'"
 check "starts in a shell with jobs" shows "FFT size"
 keys C-z
 check "Ctrl-Z gives the shell back" shows "stopped with 148"
@@ -124,7 +130,7 @@ for where in $views "c Enter" "w Down Down Down Down 1 Enter" "e a n n n n" "t v
     open 80 24 "$utf8" explore --keys "m Right $where"
     check "a change, then $where" shows "new profile*"
     pid=$(program)
-    tmux_ kill-server
+    close_terminal
     check "the program ends with its terminal after $where" gone "$pid"
     check "what was unsaved is kept after $where" kept
 done

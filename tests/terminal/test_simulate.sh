@@ -19,7 +19,7 @@ grows() {
     for ((i = 0; i < 200; i++)); do
         now=$(screen | sed -n 's/.*\] \([0-9]*\), .*/\1/p')
         [ "${now:-0}" -gt "${first:-0}" ] && return 0
-        sleep 0.05
+        pause 0.05
     done
     return 1
 }
