@@ -78,13 +78,13 @@ sources = $(sort $(shell find $(1) -name '*.c'))
 ENGINE_SRC   := $(call sources,$(addprefix src/,base standard physics scenario profile simulation system study present))
 COMMAND_SRC  := $(call sources,src/command)
 EXPLORER_SRC := $(call sources,src/explorer)
+SUPPORT_SRC  := $(sort $(wildcard tests/support/*.c))
 obj = $(patsubst %.c,$(BUILD)/%.o,$(1))
 
-# One program for each test_*.c under tests; tests/support/*.c is linked into all of them.
+# One program for each test_*.c under tests, with what it uses of tests/support/*.c.
 TEST_SRC     := $(sort $(shell find tests -name 'test_*.c'))
 TEST_SCRIPTS := $(sort $(shell find tests -name 'test_*.sh'))
 TEST_BIN     := $(patsubst %.c,$(BUILD)/%,$(TEST_SRC))
-SUPPORT_SRC  := $(sort $(wildcard tests/support/*.c))
 BENCH_SRC    := $(sort $(wildcard tests/bench/bench_*.c))
 BENCH_BIN    := $(patsubst %.c,$(BUILD)/%,$(BENCH_SRC))
 TOOL_SRC     := $(sort $(wildcard tests/proof/*.c))
@@ -99,6 +99,7 @@ $(BUILD)/guardspan: $(BUILD)/src/main.o $(BUILD)/libexplorer.a $(BUILD)/libcomma
 $(BUILD)/libengine.a: $(call obj,$(ENGINE_SRC))
 $(BUILD)/libcommand.a: $(call obj,$(COMMAND_SRC))
 $(BUILD)/libexplorer.a: $(call obj,$(EXPLORER_SRC))
+$(BUILD)/libsupport.a: $(call obj,$(SUPPORT_SRC))
 $(BUILD)/%.a:
 	@rm -f $@
 	$(AR) qcs $@ $^
@@ -131,13 +132,17 @@ endif
 $(BUILD)/src/present/%.o $(BUILD)/src/profile/%.o $(BUILD)/src/command/%.o: CPPFLAGS += $(ENGINE_CFLAGS)
 $(BUILD)/src/explorer/%.o: CPPFLAGS += $(CURSES_CFLAGS) $(ENGINE_CFLAGS)
 $(BUILD)/tests/%.o: CPPFLAGS += -Itests $(ENGINE_CFLAGS)
-# There are many test programs, and hardly one is hot: compiled and linked in half the time.
+# There are many test programs, and few are hot: compiled and linked in a third of the time.
 # Their lines stay in the objects (STRIPPED= links them): nine tenths of what would be written otherwise.
+# A library of which a program uses nothing is not loaded: most of what starting it costs.
 STRIPPED ?= -Wl,--strip-debug
-GOLD := $(if $(shell command -v ld.gold),-fuse-ld=gold) $(STRIPPED)
+TEST_LDFLAGS := $(if $(shell command -v ld.gold),-fuse-ld=gold) -Wl,--as-needed $(STRIPPED)
+HOT_TESTS := physics/information/test_information physics/ofdm/test_carriers property/test_late_clusters \
+             simulation/ldpc/test_reference
 ifeq ($(SANITIZE)$(ANALYZER)$(FUZZ),)
-$(BUILD)/tests/%.o: OPT = -O1 -g1
-$(BUILD)/tests/bench/%.o $(BUILD)/tests/proof/%.o $(BUILD)/tests/physics/information/test_information.o: OPT = -O2 -g
+$(BUILD)/tests/%.o: OPT = -O0 -g1
+$(BUILD)/tests/%.o: HARDEN += -U_FORTIFY_SOURCE
+$(BUILD)/tests/bench/%.o $(BUILD)/tests/proof/%.o $(HOT_TESTS:%=$(BUILD)/tests/%.o): OPT = -O2 -g
 endif
 
 $(BUILD)/%.o: %.c
@@ -145,10 +150,10 @@ $(BUILD)/%.o: %.c
 	$(CC) $(CPPFLAGS) $(CFLAGS) -MMD -MP -c -o $@ $<
 
 # Tests of the command line link without ncurses: the layering is proved by the linker.
-$(BUILD)/tests/explorer/%: $(BUILD)/tests/explorer/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
-	$(CC) $(LDFLAGS) $(GOLD) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
-$(BUILD)/tests/%: $(BUILD)/tests/%.o $(call obj,$(SUPPORT_SRC)) $(BUILD)/libcommand.a $(BUILD)/libengine.a
-	$(CC) $(LDFLAGS) $(GOLD) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
+$(BUILD)/tests/explorer/%: $(BUILD)/tests/explorer/%.o $(BUILD)/libsupport.a $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) $(TEST_LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS) $(TEST_LIBS)
+$(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libsupport.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
+	$(CC) $(LDFLAGS) $(TEST_LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(TEST_LIBS)
 $(BUILD)/tests/bench/bench_%: $(BUILD)/tests/bench/bench_%.o $(BUILD)/libexplorer.a $(BUILD)/libcommand.a $(BUILD)/libengine.a
 	$(CC) $(LDFLAGS) -o $@ $^ $(ENGINE_LIBS) $(CURSES_LIBS)
 $(BUILD)/tests/proof/%: $(BUILD)/tests/proof/%.o $(BUILD)/libengine.a

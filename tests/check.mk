@@ -38,19 +38,21 @@ check-tests:
 # recorded.
 ACCURACY  := tests/published/accuracy.md
 # Those that take longest, the longest first (four seconds and more, and waiting ones): they begin.
-FIRST     := terminal/test_signals.sh check-slurm check-tidy study/verdict/test_metamorphic check-cppcheck check-analyzer \
-             check-package package/test_install.sh fuzz/test_corpus simulation/chain/test_threshold_table explorer/test_lesson \
-             check-valgrind command/test_draw property/test_place published/test_prediction explorer/test_sizes \
-             property/test_profile_round_trip profile/test_shipped command/test_weigh.sh command/test_read.sh \
-             explorer/test_cuts physics/information/test_information explorer/test_screens simulation/ldpc/test_decoder \
-             study/weigh/test_moves study/weigh/test_weigh present/picture/test_pictures explorer/echo/test_view \
-             explorer/weigh/test_view explorer/divide/test_view physics/vsb/test_adaptation explorer/test_find check-format \
-             simulation/vsb/receiver/test_receiver property/test_report_modes study/proof/test_identity \
-             terminal/test_explorer.sh command/simulate/test_memory.sh study/page/test_page \
-             command/simulate/test_parts.sh terminal/test_simulate.sh study/proof/test_no_memory check-documents \
-             published/test_outage study/verdict/test_verdict command/test_signals.sh \
-             study/weigh/test_no_memory study/divide/test_divide published/test_thresholds_simulated \
-             simulation/modem/test_modem simulation/vsb/receiver/test_table explorer/read/test_view explorer/desk/test_files
+FIRST     := check-slurm check-tidy check-cppcheck check-analyzer check-package command/test_read.sh check-format \
+             simulation/vsb/receiver/test_receiver study/page/test_page property/test_place \
+             study/verdict/test_metamorphic command/test_completion.sh check-documents command/test_weigh.sh \
+             command/test_signals.sh simulation/modem/test_modem study/weigh/test_weigh terminal/test_signals.sh \
+             package/test_install.sh fuzz/test_corpus simulation/chain/test_threshold_table explorer/test_lesson \
+             check-valgrind command/test_draw published/test_prediction explorer/test_sizes \
+             property/test_profile_round_trip profile/test_shipped explorer/test_cuts \
+             physics/information/test_information explorer/test_screens simulation/ldpc/test_decoder \
+             study/weigh/test_moves present/picture/test_pictures explorer/echo/test_view explorer/weigh/test_view \
+             explorer/divide/test_view physics/vsb/test_adaptation explorer/test_find property/test_report_modes \
+             study/proof/test_identity terminal/test_explorer.sh command/simulate/test_memory.sh \
+             command/simulate/test_parts.sh terminal/test_simulate.sh study/proof/test_no_memory \
+             published/test_outage study/verdict/test_verdict study/weigh/test_no_memory study/divide/test_divide \
+             published/test_thresholds_simulated simulation/vsb/receiver/test_table explorer/read/test_view \
+             explorer/desk/test_files
 export FIRST
 RUN_TESTS  = GUARDSPAN=$(abspath $(BUILD))/guardspan RECORD="$$(tests/support/tell-accuracy --programs $(ACCURACY))" \
              tests/support/run-tests

@@ -15,11 +15,13 @@ refused() { # STATUS ARGUMENT...: that status, a message, nothing on standard ou
     [ $? -eq "$status" ] && [ -s "$folder/err" ] && [ ! -s "$folder/out" ]
 }
 
-# Each page as JSON; the other forms take turns.
-others=("--format text" "--format csv" "--format text" "--format markdown" "--format text" --long) turn=0
+# Each page as JSON, and every third in another form, in turn: each time it is held against all modes.
+others=("--format text" "--format csv" --long "--format markdown") turn=0
 for page in demo/pages/*.txt; do
-    turn=$(((turn + 1) % ${#others[@]}))
-    for form in "--format json" "${others[turn]}"; do
+    turn=$((turn + 1))
+    forms=("--format json")
+    [ $((turn % 3)) -gt 0 ] || forms+=("${others[turn / 3 % ${#others[@]}]}")
+    for form in "${forms[@]}"; do
         # shellcheck disable=SC2086
         run $form "$page"
         check "$page with $form" [ $? -eq 0 ]
