@@ -73,12 +73,14 @@ INLINED struct alike alike_of(const struct doubting *d, int age)
 {
     int oldest = VSB_DOUBT_AGES - 1, known = d->doubts.ages - 1;
     int fed_back = d->feedback < d->symbols ? d->feedback : d->symbols;
+    if (age > oldest) {
+        return (struct alike){fed_back, d->symbols - fed_back, 1.0};
+    }
     int from = age * VSB_DOUBT_SYMBOLS < fed_back ? age * VSB_DOUBT_SYMBOLS : fed_back;
     int to =
         age < oldest && from + VSB_DOUBT_SYMBOLS < fed_back ? from + VSB_DOUBT_SYMBOLS : fed_back;
-    return age > oldest
-               ? (struct alike){fed_back, d->symbols - fed_back, 1.0}
-               : (struct alike){from, to - from, d->doubts.doubt[age < known ? age : known]};
+    double doubt = known < 0 ? 0.0 : d->doubts.doubt[age < known ? age : known];
+    return (struct alike){from, to - from, doubt};
 }
 
 /* x becomes R^-1 x. */
