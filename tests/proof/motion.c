@@ -6,11 +6,11 @@
  *     motion FIRST LAST [CASE [LAST_CASE]]
  *
  * tells of these positions in every case, or in some. `make motion` runs it on all processors;
- * motion-table.txt beside this file is what it printed, a line a position: the room, the speed in
- * km/h at 189 MHz, the SNR of all rays, the generation's own choices (feedback and step;
- * constellation and fifteenths of the rate), the position, how many segments or code words were
- * wrong of how many, the sum of all waves on the channel's centre, by which a table is known that
- * was made with other draws, then delay and level of each ray but the main one.
+ * motion-table.txt beside this file is what it printed, as far as its head says, a line a position:
+ * the room, the speed in km/h at 189 MHz, the SNR of all rays, the generation's own choices
+ * (feedback and step; constellation and fifteenths of the rate), the position, how many segments or
+ * code words were wrong of how many, the sum of all waves on the channel's centre, by which a table
+ * is known that was made with other draws, then delay and level of each ray but the main one.
  *
  * The first generation: as in outage.c a position is sent 10 fields with noise and data of their
  * own, each beginning half a field before the instant at which the waves stand as drawn; it decodes
