@@ -180,10 +180,10 @@ static const struct explanation rows[] = {
     {.name = "receiver.speed_kmh",
      .sentence = "The speed is how fast the receiver moves, in km/h; 0 is at rest.",
      .paragraph =
-         "What is near a receiver that moves scatters each ray, which so arrives from all sides, "
-         "shifted in frequency by up to the Doppler, and its strength comes and goes on the way. "
-         "The answer is then a share of the time, at the same SNR. A reflector that moves can "
-         "shift its echo by twice as much as a receiver of the same speed.",
+         "What is near a receiver that moves scatters each ray: it arrives from all sides, shifted "
+         "in frequency by up to the Doppler. On the way its strength comes and goes. The answer is "
+         "then a share of the time, at the same SNR. A reflector that moves can shift its echo by "
+         "twice as much as a receiver of the same speed.",
      .formula = "{receiver.speed_kmh:0} km/h at {site.center_mhz:1} MHz = {speed_doppler_hz:1} Hz",
      .source = "fd = v f / c"},
     {.name = "receiver.positions",
