@@ -136,7 +136,8 @@ $(BUILD)/tests/%.o: CPPFLAGS += -Itests $(ENGINE_CFLAGS)
 # Their lines stay in the objects (STRIPPED= links them): nine tenths of what would be written otherwise.
 # A library of which a program uses nothing is not loaded: most of what starting it costs.
 STRIPPED ?= -Wl,--strip-debug
-TEST_LDFLAGS := $(if $(shell command -v ld.gold),-fuse-ld=gold) -Wl,--as-needed $(STRIPPED)
+TEST_LDFLAGS := $(if $(shell command -v ld.gold),-fuse-ld=gold) -Wl,--as-needed $(STRIPPED) \
+                $(if $(SANITIZE),-Wl$(comma)-u$(comma)__lsan_default_suppressions)
 HOT_TESTS := physics/information/test_information physics/ofdm/test_carriers property/test_late_clusters \
              simulation/ldpc/test_reference
 ifeq ($(SANITIZE)$(ANALYZER)$(FUZZ),)

@@ -27,7 +27,7 @@
 
 #include "base/number.h"
 #include "base/units.h"
-#include "proof/motion.h"
+#include "proof/rooms.h"
 #include "simulation/vsb/chain.h"
 #include "simulation/vsb/receiver/frame.h"
 #include "system/simulation.h"
@@ -107,7 +107,7 @@ static double segments_s(long segments)
 static void tell(const struct moving *moving, int position, const char *wrong,
                  const struct channel *drawn)
 {
-    const struct motion_room *room = motion_room_named(moving->room);
+    const struct known_room *room = known_room_named(moving->room);
     double complex sum = channel_response(drawn, 0.0, 0.0);
     char choices[32];
     if (moving->feedback < FEEDBACK_COUNT) {
@@ -131,11 +131,10 @@ static void tell(const struct moving *moving, int position, const char *wrong,
 static bool tell_first(const struct moving *moving, int position)
 {
     struct channel drawn;
-    motion_draw(motion_room_named(moving->room), moving->kmh, position, &drawn);
+    motion_draw(known_room_named(moving->room), moving->kmh, position, &drawn);
     struct vsb_receiver_setup setup = {.channel = drawn,
                                        .snr_db = moving->snr_db,
-                                       .spans =
-                                           vsb_equaliser_spans(MOTION_REACH_US, MOTION_REACH_US),
+                                       .spans = vsb_equaliser_spans(ROOM_REACH_US, ROOM_REACH_US),
                                        .feedback = moving->feedback,
                                        .step = moving->step,
                                        .tracking_hz = TRACKING_HZ};
@@ -170,7 +169,7 @@ static bool tell_second(const struct moving *moving, int position)
     code->length = LENGTH_64800;
     code->constellation = moving->constellation;
     code->rate_15ths = moving->rate_15ths;
-    motion_draw(motion_room_named(moving->room), moving->kmh, position, &drawn);
+    motion_draw(known_room_named(moving->room), moving->kmh, position, &drawn);
     waves = drawn;
     waves.waves = 0;
     waves.spread_hz = 0.0;

@@ -1,5 +1,5 @@
 /* Where a moving receiver is told to decode with something to spare a simulated one does, and where
- * it is told to lack something it does not: a few positions of the rooms of tests/proof/motion.h,
+ * it is told to lack something it does not: a few positions of the rooms of tests/proof/rooms.h,
  * whose table holds many (tests/published/test_outage.c). */
 #include "support/near.h"
 
@@ -7,7 +7,7 @@
 
 #include "base/units.h"
 #include "physics/vsb/echo.h"
-#include "proof/motion.h"
+#include "proof/rooms.h"
 #include "simulation/vsb/chain.h"
 #include "simulation/vsb/receiver/frame.h"
 #include "standard/vsb/signal.h"
@@ -20,8 +20,8 @@
 /* ---- 8-VSB. ---- */
 
 static const struct first_receiver receiver = {.threshold_db = 14.9,
-                                               .equaliser_before_us = MOTION_REACH_US,
-                                               .equaliser_after_us = MOTION_REACH_US,
+                                               .equaliser_before_us = ROOM_REACH_US,
+                                               .equaliser_after_us = ROOM_REACH_US,
                                                .tracking_hz = 10.0,
                                                .feedback = FEEDBACK_TRELLIS};
 
@@ -29,8 +29,7 @@ static int wrong_segments(const struct channel *drawn, double snr_db)
 {
     struct vsb_receiver_setup setup = {.channel = *drawn,
                                        .snr_db = snr_db,
-                                       .spans =
-                                           vsb_equaliser_spans(MOTION_REACH_US, MOTION_REACH_US),
+                                       .spans = vsb_equaliser_spans(ROOM_REACH_US, ROOM_REACH_US),
                                        .feedback = receiver.feedback,
                                        .tracking_hz = receiver.tracking_hz};
     double lead = (double)vsb_air_segments(vsb_receiver_lead_segments(&setup));
@@ -54,7 +53,7 @@ static void clear_margins_of_8vsb_are_borne_out(void **state)
         struct channel drawn;
         struct fare_work *work;
         double margin_db;
-        motion_draw(motion_room_named("flat"), KMH, position, &drawn);
+        motion_draw(known_room_named("flat"), KMH, position, &drawn);
         assert_int_equal(system_vsb.open(&reception, &drawn, &work), STATUS_OK);
         assert_int_equal(system_vsb.margin(&reception, &drawn, 19.0, work, &margin_db), STATUS_OK);
         system_vsb.close(work);
@@ -82,7 +81,7 @@ static void a_field_has_the_margin_of_its_worse_end(void **state)
         static struct fare fare;
         struct fare_work *work;
         double margin_db, sum_db;
-        motion_draw(motion_room_named("city"), KMH, position, &drawn);
+        motion_draw(known_room_named("city"), KMH, position, &drawn);
         assert_int_equal(system_vsb.open(&reception, &drawn, &work), STATUS_OK);
         assert_int_equal(system_vsb.margin(&reception, &drawn, 20.0, work, &margin_db), STATUS_OK);
         assert_int_equal(system_vsb.fare(&reception, &drawn, 20.0, NULL, &fare), STATUS_OK);
@@ -116,7 +115,7 @@ static void clear_margins_of_ofdm_are_borne_out(void **state)
         double snr_db = position % 2 == 0 ? 13.0 : 19.0, margin_db;
         struct channel drawn;
         struct fare_work *work;
-        motion_draw(motion_room_named("flat"), KMH, position, &drawn);
+        motion_draw(known_room_named("flat"), KMH, position, &drawn);
         assert_int_equal(system_atsc3.open(&reception, &drawn, &work), STATUS_OK);
         assert_int_equal(system_atsc3.margin(&reception, &drawn, snr_db, work, &margin_db),
                          STATUS_OK);

@@ -25,7 +25,7 @@
 
 #include "base/units.h"
 #include "physics/vsb/echo.h"
-#include "proof/motion.h"
+#include "proof/rooms.h"
 #include "standard/vsb/signal.h"
 #include "system/system.h"
 
@@ -316,8 +316,8 @@ static void read_moving(const char *line, struct moving_line *m)
 static struct reception vsb_reception_of(const struct moving_line *m)
 {
     struct first_receiver receiver = {.threshold_db = NEEDED_DB + vsb_pilot_db(),
-                                      .equaliser_before_us = MOTION_REACH_US,
-                                      .equaliser_after_us = MOTION_REACH_US,
+                                      .equaliser_before_us = ROOM_REACH_US,
+                                      .equaliser_after_us = ROOM_REACH_US,
                                       .tracking_hz = 10.0,
                                       .adaptation_step = atof(m->second_choice)};
     while (strcmp(vsb_feedback_name(receiver.feedback), m->first_choice) != 0) {
@@ -364,7 +364,7 @@ static void hold_moving(const char *line, struct tally *tallies)
     read_moving(line, &m);
     bool second = strcmp(m.system, "ofdm") == 0;
     const struct reception reception = second ? ofdm_reception_of(&m) : vsb_reception_of(&m);
-    motion_draw(motion_room_named(m.room), m.kmh, m.position, &drawn);
+    motion_draw(known_room_named(m.room), m.kmh, m.position, &drawn);
     double complex sum = channel_response(&drawn, 0.0, 0.0);
     assert_true(cabs(sum - CMPLX(m.re, m.im)) < 1e-6); /* the field of the table */
     assert_int_equal(reception.system->fare(&reception, &drawn, m.snr_db, NULL, &fare), STATUS_OK);

@@ -4,13 +4,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-/* fontconfig keeps what it read of the system's fonts until the process ends: not ours to free. */
-const char *__lsan_default_suppressions(void); /* NOLINT(bugprone-reserved-identifier): its name */
-const char *__lsan_default_suppressions(void)  /* NOLINT(bugprone-reserved-identifier) */
-{
-    return "leak:libfontconfig\n";
-}
-
 /* One line: near, between or assumes, file, test, what, source or sentence, got, and the two
  * numbers it is held to. */
 static void keep_comparison(const char *kind, const struct near_place *place, const char *source,

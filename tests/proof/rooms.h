@@ -1,6 +1,7 @@
-/* Rooms that receivers move through, for motion.c and for the test that holds what it found. */
-#ifndef TESTS_PROOF_MOTION_H
-#define TESTS_PROOF_MOTION_H
+/* Rooms in which receivers stand (outage.c) or through which they move (motion.c, and the test that
+ * holds what it found). */
+#ifndef TESTS_PROOF_ROOMS_H
+#define TESTS_PROOF_ROOMS_H
 
 #include <math.h>
 #include <stdio.h>
@@ -9,17 +10,17 @@
 #include "base/units.h"
 #include "physics/channel.h"
 
-#define MOTION_RAYS_MAX 8
-#define MOTION_REACH_US 38.5
-#define MOTION_CENTRE_HZ 189e6
+#define ROOM_RAYS_MAX 8
+#define ROOM_REACH_US 38.5
+#define ROOM_CENTRE_HZ 189e6
 
-struct motion_room {
+struct known_room {
     const char *name;
     int count;
-    struct echo echoes[MOTION_RAYS_MAX];
+    struct echo echoes[ROOM_RAYS_MAX];
 };
 
-static const struct motion_room motion_rooms[] = {
+static const struct known_room known_rooms[] = {
     {"flat",
      5,
      {{0.028, -3.0, NAN, 0.0},
@@ -47,22 +48,22 @@ static const struct motion_room motion_rooms[] = {
 };
 
 /* NULL: there is none of that name. */
-static inline const struct motion_room *motion_room_named(const char *name)
+static inline const struct known_room *known_room_named(const char *name)
 {
-    for (size_t i = 0; i < sizeof motion_rooms / sizeof motion_rooms[0]; i++) {
-        if (strcmp(motion_rooms[i].name, name) == 0) {
-            return &motion_rooms[i];
+    for (size_t i = 0; i < sizeof known_rooms / sizeof known_rooms[0]; i++) {
+        if (strcmp(known_rooms[i].name, name) == 0) {
+            return &known_rooms[i];
         }
     }
     return NULL;
 }
 
 /* The field at a position of it. */
-static inline void motion_draw(const struct motion_room *room, double kmh, int position,
+static inline void motion_draw(const struct known_room *room, double kmh, int position,
                                struct channel *drawn)
 {
-    channel_start(drawn, MOTION_CENTRE_HZ);
-    drawn->spread_hz = doppler_from_kmh(kmh, MOTION_CENTRE_HZ);
+    channel_start(drawn, ROOM_CENTRE_HZ);
+    drawn->spread_hz = doppler_from_kmh(kmh, ROOM_CENTRE_HZ);
     for (int i = 0; i < room->count; i++) {
         char name[64];
         snprintf(name, sizeof name, "%s %d", room->name, i);
