@@ -41,7 +41,7 @@
 #define TRACKING_HZ 10.0
 
 struct moving {
-    const char *room;
+    enum known_room_place room;
     double kmh, snr_db;
     enum vsb_feedback feedback; /* FEEDBACK_COUNT: the second generation */
     double step;
@@ -50,47 +50,47 @@ struct moving {
 };
 
 static const struct moving cases[] = {
-    {.room = "flat", .kmh = 2.0, .snr_db = 17.5, .feedback = FEEDBACK_TRELLIS},
-    {.room = "city", .kmh = 2.0, .snr_db = 18.5, .feedback = FEEDBACK_TRELLIS},
-    {.room = "hall", .kmh = 2.0, .snr_db = 18.5, .feedback = FEEDBACK_TRELLIS},
-    {.room = "flat", .kmh = 20.0, .snr_db = 20.0, .feedback = FEEDBACK_TRELLIS},
-    {.room = "city", .kmh = 20.0, .snr_db = 19.5, .feedback = FEEDBACK_TRELLIS},
-    {.room = "hall", .kmh = 20.0, .snr_db = 19.0, .feedback = FEEDBACK_TRELLIS},
-    {.room = "city", .kmh = 50.0, .snr_db = 20.5, .feedback = FEEDBACK_TRELLIS},
-    {.room = "city", .kmh = 2.0, .snr_db = 22.5, .feedback = FEEDBACK_SLICER},
-    {.room = "flat", .kmh = 2.0, .snr_db = 19.0, .feedback = FEEDBACK_TRELLIS, .step = 0.2},
-    {.room = "city", .kmh = 0.5, .snr_db = 19.5, .feedback = FEEDBACK_TRELLIS, .step = 0.05},
-    {.room = "flat",
+    {.room = ROOM_FLAT, .kmh = 2.0, .snr_db = 17.5, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_CITY, .kmh = 2.0, .snr_db = 18.5, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_HALL, .kmh = 2.0, .snr_db = 18.5, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_FLAT, .kmh = 20.0, .snr_db = 20.0, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_CITY, .kmh = 20.0, .snr_db = 19.5, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_HALL, .kmh = 20.0, .snr_db = 19.0, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_CITY, .kmh = 50.0, .snr_db = 20.5, .feedback = FEEDBACK_TRELLIS},
+    {.room = ROOM_CITY, .kmh = 2.0, .snr_db = 22.5, .feedback = FEEDBACK_SLICER},
+    {.room = ROOM_FLAT, .kmh = 2.0, .snr_db = 19.0, .feedback = FEEDBACK_TRELLIS, .step = 0.2},
+    {.room = ROOM_CITY, .kmh = 0.5, .snr_db = 19.5, .feedback = FEEDBACK_TRELLIS, .step = 0.05},
+    {.room = ROOM_FLAT,
      .kmh = 2.0,
      .snr_db = 14.5,
      .feedback = FEEDBACK_COUNT,
      .constellation = QAM64,
      .rate_15ths = 10},
-    {.room = "city",
+    {.room = ROOM_CITY,
      .kmh = 2.0,
      .snr_db = 14.9,
      .feedback = FEEDBACK_COUNT,
      .constellation = QAM64,
      .rate_15ths = 10},
-    {.room = "hall",
+    {.room = ROOM_HALL,
      .kmh = 2.0,
      .snr_db = 14.9,
      .feedback = FEEDBACK_COUNT,
      .constellation = QAM64,
      .rate_15ths = 10},
-    {.room = "flat",
+    {.room = ROOM_FLAT,
      .kmh = 20.0,
      .snr_db = 15.0,
      .feedback = FEEDBACK_COUNT,
      .constellation = QAM64,
      .rate_15ths = 10},
-    {.room = "city",
+    {.room = ROOM_CITY,
      .kmh = 20.0,
      .snr_db = 15.4,
      .feedback = FEEDBACK_COUNT,
      .constellation = QAM64,
      .rate_15ths = 10},
-    {.room = "hall",
+    {.room = ROOM_HALL,
      .kmh = 20.0,
      .snr_db = 15.3,
      .feedback = FEEDBACK_COUNT,
@@ -107,7 +107,7 @@ static double segments_s(long segments)
 static void tell(const struct moving *moving, int position, const char *wrong,
                  const struct channel *drawn)
 {
-    const struct known_room *room = known_room_named(moving->room);
+    const struct known_room *room = &known_rooms[moving->room];
     double complex sum = channel_response(drawn, 0.0, 0.0);
     char choices[32];
     if (moving->feedback < FEEDBACK_COUNT) {
@@ -118,7 +118,7 @@ static void tell(const struct moving *moving, int position, const char *wrong,
                  moving->rate_15ths);
     }
     printf("%s %s %g %g %s %d | %s | %.9f %.9f |",
-           moving->feedback < FEEDBACK_COUNT ? "8vsb" : "ofdm", moving->room, moving->kmh,
+           moving->feedback < FEEDBACK_COUNT ? "8vsb" : "ofdm", room->name, moving->kmh,
            moving->snr_db, choices, position, wrong, creal(sum), cimag(sum));
     for (int i = 0; i < room->count; i++) {
         printf(" %g %g", room->echoes[i].delay_us, room->echoes[i].level_db);
@@ -131,7 +131,7 @@ static void tell(const struct moving *moving, int position, const char *wrong,
 static bool tell_first(const struct moving *moving, int position)
 {
     struct channel drawn;
-    motion_draw(known_room_named(moving->room), moving->kmh, position, &drawn);
+    motion_draw(&known_rooms[moving->room], moving->kmh, position, &drawn);
     struct vsb_receiver_setup setup = {.channel = drawn,
                                        .snr_db = moving->snr_db,
                                        .spans = vsb_equaliser_spans(ROOM_REACH_US, ROOM_REACH_US),
@@ -169,7 +169,7 @@ static bool tell_second(const struct moving *moving, int position)
     code->length = LENGTH_64800;
     code->constellation = moving->constellation;
     code->rate_15ths = moving->rate_15ths;
-    motion_draw(known_room_named(moving->room), moving->kmh, position, &drawn);
+    motion_draw(&known_rooms[moving->room], moving->kmh, position, &drawn);
     waves = drawn;
     waves.waves = 0;
     waves.spread_hz = 0.0;

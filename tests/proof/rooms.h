@@ -20,6 +20,8 @@ struct known_room {
     struct echo echoes[ROOM_RAYS_MAX];
 };
 
+enum known_room_place { ROOM_FLAT, ROOM_CITY, ROOM_HALL };
+
 static const struct known_room known_rooms[] = {
     {"flat",
      5,

@@ -32,7 +32,6 @@
 #define STEEP 0.8
 #define STEPS_MOST 200
 #define STEPS_FIRST 1 /* before the doubts are looked at anew */
-#define HARDLY 0.1    /* of the remainder that may be left, rows that have no more are left alone */
 
 /* A change of forward taps, what R makes of it and what it weighs of the symbols fed back. */
 struct change {
@@ -42,7 +41,7 @@ struct change {
 struct doubting {
     struct columns columns;
     double noise, trusting_snr, sure;
-    int first, n, skipped; /* forward taps that change, those before the columns */
+    int n, skipped;        /* forward taps, those before the columns */
     int earlier, last;     /* samples; tap of the channel */
     int feedback, symbols; /* fed back, and those before the wanted one that count */
     bool all_fed_back;     /* R has no older symbols in it */
@@ -196,31 +195,6 @@ static double snr_of(const struct doubting *d, const struct leaves *leaves, bool
     return leaves->gain * leaves->gain / power;
 }
 
-/* Leaves rows alone at either end in which hardly any of the remainder is: R is no less than the
- * noise. Those before the columns only, or all behind. Of symbols then only those count that are in
- * the rows left. */
-INLINED void leave_alone(struct doubting *d)
-{
-    double hardly = HARDLY * d->sure * d->trusting_snr * d->noise, sum = 0.0;
-    int first = 0, end = d->n;
-    while (first < d->skipped && sum + d->image[first] * d->image[first] < hardly) {
-        sum += d->image[first] * d->image[first];
-        first++;
-    }
-    while (end > d->skipped + 1 && sum + d->image[end - 1] * d->image[end - 1] < hardly) {
-        sum += d->image[end - 1] * d->image[end - 1];
-        end--;
-    }
-    d->columns.n = end - d->skipped;
-    d->first = first;
-    d->n = end - first;
-    d->skipped -= first;
-    d->channel += first;
-    d->wanted += first;
-    d->image += first;
-    d->symbols = symbols_in(d, d->earlier - first);
-}
-
 /* Where a line through two answers would meet the SNR that was asked about; the answer itself where
  * there is but one, or they rise nearly as fast. */
 static double next_snr(double snr, double answer, double last_snr, double last_answer)
@@ -253,7 +227,7 @@ TWINS static void find(struct doubting *d, vsb_doubts_at *doubts_at)
 {
     double snr = settle(d, doubts_at, d->trusting_snr), last = INFINITY;
     doubt_image(d, d->all.weighed);
-    leave_alone(d);
+    d->symbols = symbols_in(d, d->earlier); /* rows before the columns change too from here on */
     for (int round = 0; round < ROUNDS_MOST; round++) {
         last = snr;
         approach(d, round > 0 ? STEPS_MOST : STEPS_FIRST);
@@ -277,7 +251,7 @@ static void fill(const struct doubting *d, const struct vsb_equaliser *trusting,
         doubting->forward[i] = trusting->forward[i] * kept;
     }
     for (int i = 0; i < d->n; i++) {
-        doubting->forward[d->first + i] += d->all.forward[i] / gain;
+        doubting->forward[i] += d->all.forward[i] / gain;
     }
     for (int age = 0; age < VSB_DOUBT_AGES; age++) {
         struct alike alike = alike_of(d, age);

@@ -22,9 +22,9 @@
 #include "base/units.h"
 #include "standard/vsb/signal.h"
 
-#define NEGLIGIBLE_ENDS 1e-6
+#define NEGLIGIBLE_ENDS 3e-6
 #define LEFT_OUTSIDE 0.01 /* of echoes beyond the spans, as noise */
-#define SURE 1e-8 /* of the SNR, of taps that doubt: feedback's are certain to a hundredth */
+#define SURE 1e-7 /* of the SNR, of taps that doubt: feedback's are certain to a hundredth */
 #define MEANS_SIZE_LEAST 8192
 #define MEANS_SIZE_MOST 1048576
 #define POINTS_PER_RIPPLE 256
