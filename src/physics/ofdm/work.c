@@ -447,7 +447,7 @@ enum status ofdm_work_place(struct ofdm_work *work, const struct ofdm_reception 
     if (status != STATUS_OK) {
         return status;
     }
-    double amplitudes[CHANNEL_RAYS_MAX];
+    double amplitudes[CHANNEL_RAYS_MAX] = {0.0};
     ofdm_rays_stand(&work->rays, channel);
     for (int i = 0; i < work->rays.count; i++) {
         amplitudes[i] = sqrt(work->rays.rays[i].power);
