@@ -53,6 +53,8 @@
 #define STEP_SHRINKS 0.4
 #define OFF_MOST 0.5      /* from where steps before point: square, over the least error */
 #define WAVES_LEAST 0.003 /* error that steps behind waves are held against: 25 dB */
+#define TURNS_LEAST 3e-4  /* behind rays that turn: 35 dB; at 100 dB no step would be short enough \
+                           */
 #define LATER_MOST 100.0  /* in 1 / mu: so soon after another instant taps go on from there */
 #define NOISE_APART 0.02  /* of a part: the SNR stays, what is received may not */
 #define SPEED_APART 0.1
@@ -255,9 +257,7 @@ static enum status run_in(struct vsb_learner *f)
     f->looks.next = fmax(f->looks.next, f->past.at[0]);
     curve_set(&f->curve, f->past.at[0] / f->learning.mu);
     enum status status = curve_best(&f->curve, f->past.taps[0], &f->least);
-    if (f->learning.waves) {
-        f->least = fmax(f->least, WAVES_LEAST);
-    }
+    f->least = fmax(f->least, f->learning.waves ? WAVES_LEAST : TURNS_LEAST);
     if (status == STATUS_OK) {
         step_on(f, fmin(STEP_FIRST * f->plan.step, f->plan.step_most));
     }
