@@ -15,8 +15,8 @@
  * there later is how its waves turn. Rays that kept their strengths while they moved would leave
  * out the fading that motion is: in the city of tests/proof/rooms.h at 20 dB and 2 km/h they told
  * 8-VSB to decode at 64 % of 64 positions, where simulated receivers do at 91 % (*computed*).
- * Worked number: of eight equal waves the sum has less than a
- * tenth of its mean power at 0.090 of the positions, where Rayleigh has 0.095. */
+ * Worked number: of eight equal waves the sum has less than a tenth of its mean power at 0.090 of
+ * the positions, where Rayleigh has 0.095. */
 #include "physics/channel.h"
 
 #include <math.h>

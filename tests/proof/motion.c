@@ -28,8 +28,7 @@
 #include "base/number.h"
 #include "base/units.h"
 #include "proof/rooms.h"
-#include "simulation/vsb/chain.h"
-#include "simulation/vsb/receiver/frame.h"
+#include "proof/sending.h"
 #include "system/simulation.h"
 
 #define SEED 17
@@ -99,11 +98,6 @@ static const struct moving cases[] = {
 };
 #define CASES (int)(sizeof cases / sizeof cases[0])
 
-static double segments_s(long segments)
-{
-    return (double)(segments * VSB_SEGMENT_SYMBOLS) / vsb_symbol_rate_hz();
-}
-
 static void tell(const struct moving *moving, int position, const char *wrong,
                  const struct channel *drawn)
 {
@@ -138,23 +132,12 @@ static bool tell_first(const struct moving *moving, int position)
                                        .feedback = moving->feedback,
                                        .step = moving->step,
                                        .tracking_hz = TRACKING_HZ};
-    double lead_s = segments_s(vsb_air_segments(vsb_receiver_lead_segments(&setup)));
-    channel_advance(&drawn, -lead_s - 0.5 * segments_s(VSB_FIELD_SEGMENTS), &setup.channel);
-    struct vsb_worker *worker = vsb_worker_create(&setup);
-    if (worker == NULL) {
-        return false;
-    }
-    enum status status = STATUS_OK;
-    int wrong = 0, segments = 0;
-    for (int field = 0; field < FIELDS && wrong <= WRONG_MOST && status == STATUS_OK; field++) {
-        struct vsb_outcome outcome = vsb_send(worker, moving->snr_db, SEED + (uint64_t)field, 0);
-        status = outcome.status;
-        wrong += outcome.segment_errors;
-        segments += VSB_UNIT_SEGMENTS;
-    }
-    vsb_worker_free(worker);
+    double half_s = 0.5 * VSB_FIELD_SEGMENTS * VSB_SEGMENT_SYMBOLS / vsb_symbol_rate_hz();
+    channel_advance(&drawn, -lead_seconds(&setup) - half_s, &setup.channel);
+    struct sent sent;
+    enum status status = send_fields(&setup, SEED, FIELDS, WRONG_MOST, &sent);
     char counts[32];
-    snprintf(counts, sizeof counts, "%d %d", wrong, segments);
+    snprintf(counts, sizeof counts, "%d %d", sent.wrong, sent.segments);
     tell(moving, position, counts, &drawn);
     return status == STATUS_OK;
 }

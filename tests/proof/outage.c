@@ -31,8 +31,7 @@
 #include "base/units.h"
 #include "proof/fresh.h"
 #include "proof/rooms.h"
-#include "simulation/vsb/chain.h"
-#include "simulation/vsb/receiver/frame.h"
+#include "proof/sending.h"
 #include "study/proof/proof.h"
 
 #define SEED 13
@@ -123,12 +122,6 @@ static void any_position(const struct room *room, int position, struct channel *
 }
 
 /* From a unit's beginning to what counts of it. */
-static double lead_seconds(const struct vsb_receiver_setup *setup)
-{
-    long segments = vsb_air_segments(vsb_receiver_lead_segments(setup));
-    return (double)(segments * VSB_SEGMENT_SYMBOLS) / vsb_symbol_rate_hz();
-}
-
 static void print_rays(const struct channel *channel)
 {
     printf(" |");
@@ -154,21 +147,10 @@ static bool tell_first(int i, int position)
     any_position(&room, position, &begun);
     setup.channel = begun;
     channel_advance(&begun, -lead_seconds(&setup), &setup.channel);
-    struct vsb_worker *worker = vsb_worker_create(&setup);
-    if (worker == NULL) {
-        return false;
-    }
-    enum status status = STATUS_OK;
-    int wrong = 0, segments = 0;
-    for (int field = 0; field < FIELDS && wrong <= WRONG_MOST && status == STATUS_OK; field++) {
-        struct vsb_outcome outcome = vsb_send(worker, room.snr_db, SEED + (uint64_t)field, 0);
-        status = outcome.status;
-        wrong += outcome.segment_errors;
-        segments += VSB_UNIT_SEGMENTS;
-    }
-    vsb_worker_free(worker);
+    struct sent sent;
+    enum status status = send_fields(&setup, SEED, FIELDS, WRONG_MOST, &sent);
     printf("%-20s %4g %4g %4g %3d | %3d %5d", room.name, room.reach_us, room.snr_db, room.step,
-           position, wrong, segments);
+           position, sent.wrong, sent.segments);
     print_rays(&begun);
     return status == STATUS_OK;
 }
