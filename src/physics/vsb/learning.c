@@ -53,8 +53,7 @@
 #define STEP_SHRINKS 0.4
 #define OFF_MOST 0.5      /* from where steps before point: square, over the least error */
 #define WAVES_LEAST 0.003 /* error that steps behind waves are held against: 25 dB */
-#define TURNS_LEAST 3e-4  /* behind rays that turn: 35 dB; at 100 dB no step would be short enough \
-                           */
+#define TURNS_LEAST 3e-4  /* behind rays that turn: 35 dB; at 100 dB none is short enough */
 #define LATER_MOST 100.0  /* in 1 / mu: so soon after another instant taps go on from there */
 #define NOISE_APART 0.02  /* of a part: the SNR stays, what is received may not */
 #define SPEED_APART 0.1
