@@ -16,11 +16,12 @@
  * Numerical Initial Value Problems in ODEs, 1971; R is symmetric, and its orders stable for real
  * rates), each solved as the equaliser itself is (settling.c). A step is as long as the taps' way
  * lets it: how far it ends from where the steps before point is held against the error of the best
- * taps. Over the turns that follow, the mean square error is compared with that of the best taps.
- * A receiver that moves does not meet the same field turn for turn, and its slow taps are pushed to
- * and fro: it is followed for WAVES_RUN_IN turns of the fastest wave at most. In one room, at 0.5
- * to 50 km/h and 18 to 30 dB, that moved the share of positions by 0.03 at most, at a ninth of the
- * cost.
+ * taps, and against more of it the longer ago it is: of what a step errs no more is left in the end
+ * than slow taps keep, exp(-mu noise n / 2) after n symbols. Over the turns that follow, the mean
+ * square error is compared with that of the best taps. A receiver that moves does not meet the same
+ * field turn for turn, and its slow taps are pushed to and fro: it is followed for WAVES_RUN_IN
+ * turns of the fastest wave at most. In one room, at 0.5 to 50 km/h and 18 to 30 dB, that moved the
+ * share of positions by 0.03 at most, at a ninth of the cost.
  *
  * Validity: against the simulated receiver within 0.3 dB up to 3 dB of loss (tests/proof/
  * receiver-table.txt, and fresh-table.txt, whose motions were drawn by a seed). Worked number:
@@ -43,19 +44,20 @@
 
 #define RUN_IN 4.0         /* time constants of the slowest taps */
 #define RUN_IN_MOST 1500.0 /* in 1 / mu: some seconds */
-#define RUN_IN_STEPS 2000  /* at most; fewer where echoes are too fast to be followed at all */
+#define RUN_IN_STEPS 1000  /* at most; fewer where echoes are too fast to be followed at all */
 #define RUN_IN_LEAST 12    /* steps */
 #define WAVES_RUN_IN 4.0   /* turns of the fastest wave at most, where a receiver moves */
 #define ORDER 5
 #define STEPS_A_TURN 96 /* of the fastest echo, where they are even */
-#define STEP_FIRST 4.0  /* of those, where they are chosen */
+#define STEP_FIRST 8.0  /* of those, where they are chosen */
 #define STEP_GROWS 1.6  /* at most, from one to the next */
 #define STEP_SHRINKS 0.4
-#define OFF_MOST 0.5      /* from where steps before point: square, over the least error */
-#define WAVES_LEAST 0.003 /* error that steps behind waves are held against: 25 dB */
-#define TURNS_LEAST 3e-4  /* behind rays that turn: 35 dB; at 100 dB none is short enough */
-#define LATER_MOST 100.0  /* in 1 / mu: so soon after another instant taps go on from there */
-#define NOISE_APART 0.02  /* of a part: the SNR stays, what is received may not */
+#define OFF_MOST 0.5       /* from where steps before point: square, over the least error */
+#define FORGOTTEN_MOST 3.5 /* logarithm of what is forgotten of squares until the end */
+#define WAVES_LEAST 0.003  /* error that steps behind waves are held against: 25 dB */
+#define TURNS_LEAST 3e-4   /* behind rays that turn: 35 dB; at 100 dB none is short enough */
+#define LATER_MOST 100.0   /* in 1 / mu: so soon after another instant taps go on from there */
+#define NOISE_APART 0.02   /* of a part: the SNR stays, what is received may not */
 #define SPEED_APART 0.1
 #define SAME_PHASE_DEG 1e-6
 #define INSTANTS 12 /* of the fastest echo's turn, at which the best taps are designed */
@@ -234,6 +236,13 @@ struct vsb_learner {
     float *memory; /* owned: what the past lies in */
 };
 
+/* The error that a step is held against: little of it is left in the end where that is far. */
+static double may_be_off(const struct vsb_learner *f)
+{
+    double forgotten = f->learning.noise * -f->past.at[0];
+    return f->least * exp(fmin(forgotten, FORGOTTEN_MOST));
+}
+
 /* Follows the taps up to the phases given, in steps from `step` on. */
 static void step_on(struct vsb_learner *f, double step)
 {
@@ -243,7 +252,7 @@ static void step_on(struct vsb_learner *f, double step)
         int order = past->count;
         step = step >= left ? left : fmin(step, left / 2.0); /* none much shorter than the last */
         take_step(&f->curve, &f->settling, step == left ? 0.0 : now + step, past);
-        step = fmin(step_after(step, order, past->off, f->least), f->plan.step_most);
+        step = fmin(step_after(step, order, past->off, may_be_off(f)), f->plan.step_most);
         look_back(&f->curve, past, &f->looks);
     }
 }
