@@ -8,10 +8,11 @@
 
 /* The Cholesky factor L of a symmetric matrix of which no two rows more than `length` apart have
  * anything in common: column k has its numbers from row k on, at begins[k]. They lie one after the
- * other in `numbers`, as far as they differ. */
+ * other in `numbers`, as far as they differ. Where they have weights the matrix is L W L'. */
 struct columns {
-    double *numbers; /* owned */
+    double *numbers; /* owned, as the others are */
     const double **begins;
+    double *inverse_weights; /* NULL: all 1 */
     int n, length;
 };
 
@@ -20,7 +21,7 @@ struct columns {
 static inline enum status columns_make(int n, int length, size_t numbers, struct columns *columns)
 {
     *columns = (struct columns){malloc((numbers + WIDE) * sizeof *columns->numbers),
-                                malloc((size_t)n * sizeof *columns->begins), n, length};
+                                malloc((size_t)n * sizeof *columns->begins), NULL, n, length};
     return columns->numbers != NULL && columns->begins != NULL ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
@@ -28,6 +29,7 @@ static inline void columns_free(struct columns *columns)
 {
     free(columns->numbers);
     free(columns->begins);
+    free(columns->inverse_weights);
     *columns = (struct columns){NULL};
 }
 
@@ -57,10 +59,11 @@ INLINED void columns_block(const struct columns *columns, int first, struct colu
     block->common = block->counts[0];
 }
 
-/* For functions of TWINS: L u = x, and L' w = x; x becomes the solution. */
-INLINED void columns_solve_lower(const struct columns *columns, double *x)
+/* For functions of TWINS: L W u = x from a column on, those before being done, and L' w = x; x
+ * becomes the solution. */
+INLINED void columns_solve_lower(const struct columns *columns, int first, double *x)
 {
-    int k = 0;
+    int k = first;
     for (; k + COLUMNS_BLOCK <= columns->n; k += COLUMNS_BLOCK) {
         struct columns_block b;
         double u[COLUMNS_BLOCK], *right = x + k + COLUMNS_BLOCK;
@@ -100,6 +103,9 @@ INLINED void columns_solve_lower(const struct columns *columns, double *x)
         for (int i = 1; i < columns_count(columns, k); i++) {
             x[k + i] -= x[k] * columns->begins[k][i];
         }
+    }
+    for (k = first; columns->inverse_weights != NULL && k < columns->n; k++) {
+        x[k] *= columns->inverse_weights[k];
     }
 }
 

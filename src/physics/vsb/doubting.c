@@ -41,6 +41,7 @@ struct change {
 struct doubting {
     struct columns columns;
     double noise, trusting_snr, sure;
+    double passes_most;    /* sum of the channel's taps without their signs */
     int n, skipped;        /* forward taps, those before the columns */
     int earlier, last;     /* samples; tap of the channel */
     int feedback, symbols; /* fed back, and those before the wanted one that count */
@@ -89,7 +90,7 @@ INLINED void solve_trusting(const struct doubting *d, double *x)
     for (int i = 0; i < d->skipped; i++) {
         x[i] *= inverse;
     }
-    columns_solve_lower(&d->columns, x + d->skipped);
+    columns_solve_lower(&d->columns, 0, x + d->skipped);
     columns_solve_upper(&d->columns, x + d->skipped);
 }
 
@@ -129,23 +130,29 @@ INLINED void add(double *to, const double *from, double by, int count)
     }
 }
 
+/* Of the right-hand side, square: R is no less than the noise. */
+static double left_may_be(const struct doubting *d)
+{
+    return d->noise * d->sure * d->trusting_snr;
+}
+
 /* Conjugate gradients from where the taps are, of which the doubts' image is there, until of the
- * right-hand side no more is left than is sure, or for so many steps. */
-INLINED void approach(struct doubting *d, int steps)
+ * right-hand side no more is left than is sure, or for so many steps. Returns how many it took. */
+INLINED int approach(struct doubting *d, int steps)
 {
     double before = 0.0;
     for (int i = 0; i < d->n; i++) {
         d->left[i] = -d->all.through[i] - d->image[i];
     }
     for (int step = 0; step < steps; step++) {
-        if (wide_inner(d->left, d->left, d->n) < d->noise * d->sure * d->trusting_snr) {
-            return; /* R is no less than the noise */
+        if (wide_inner(d->left, d->left, d->n) < left_may_be(d)) {
+            return step;
         }
         memcpy(d->solved, d->left, (size_t)d->n * sizeof *d->left);
         solve_trusting(d, d->solved);
         double remainder = wide_inner(d->left, d->solved, d->n);
         if (!(remainder > d->sure * d->trusting_snr)) {
-            return;
+            return step;
         }
         double by = step > 0 ? remainder / before : 0.0;
         go_on(d->step.forward, d->solved, by, d->n);
@@ -160,6 +167,7 @@ INLINED void approach(struct doubting *d, int steps)
         add(d->left, d->image, -far, d->n);
         before = remainder;
     }
+    return steps;
 }
 
 /* What the taps leave: gain of the wanted symbol, the noise where nothing is in doubt, and the
@@ -223,14 +231,32 @@ INLINED double settle(struct doubting *d, vsb_doubts_at *doubts_at, double snr)
     return snr;
 }
 
+/* Whether doubts put too little into the right-hand side for the taps to change: at the most what
+ * is weighed and in doubt, square, as often as the channel passes a symbol on. */
+INLINED bool leaves_taps_alone(const struct doubting *d)
+{
+    struct leaves leaves = leaves_of(d);
+    double squares = 0.0;
+    for (int age = 0; age < VSB_DOUBT_AGES; age++) {
+        double doubt = alike_of(d, age).doubt;
+        squares += doubt * doubt * leaves.fed_back[age];
+    }
+    return squares * d->passes_most * d->passes_most < left_may_be(d);
+}
+
 TWINS static void find(struct doubting *d, vsb_doubts_at *doubts_at)
 {
     double snr = settle(d, doubts_at, d->trusting_snr), last = INFINITY;
+    if (leaves_taps_alone(d)) {
+        return;
+    }
     doubt_image(d, d->all.weighed);
     d->symbols = symbols_in(d, d->earlier); /* rows before the columns change too from here on */
     for (int round = 0; round < ROUNDS_MOST; round++) {
         last = snr;
-        approach(d, round > 0 ? STEPS_MOST : STEPS_FIRST);
+        if (approach(d, round > 0 ? STEPS_MOST : STEPS_FIRST) == 0) {
+            return; /* nor do the doubts change */
+        }
         snr = settle(d, doubts_at, snr);
         if (round > 0 && fabs(snr / last - 1.0) < STANDS_STILL) {
             return;
@@ -319,6 +345,9 @@ enum status vsb_doubting_design(const struct vsb_channel *channel, double noise,
         return STATUS_NO_MEMORY;
     }
     start(&d, channel, trusting, memory, most);
+    for (int i = 0; i < channel->count; i++) {
+        d.passes_most += fabs(channel->taps[i]);
+    }
     find(&d, doubts_at);
     fill(&d, trusting, doubting);
     free(memory);

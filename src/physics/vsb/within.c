@@ -13,16 +13,22 @@
  *
  * Validity: that of equaliser.c, whose answer this is. Worked number: h = (1, 1), noise 0.01, one
  * later sample: the column of 0.01 is (0.1, 0), h moved down turns the next to sqrt(0.01 + 1) =
- * 1.005: u = (10, 0.995), SNR 100.99. */
+ * 1.005: u = (10, 0.995), SNR 100.99.
+ *
+ * Rows by four. Without roots, as in settling.c: a + u b and b - u a, u = b(0) / a(0), are what
+ * turns a and b, both weights being divided by 1 + u^2. What turns four rows is found from their
+ * first entries; then it passes over all others, which stay in registers for all four rows. */
 #include "physics/vsb/within.h"
 
 #include <math.h>
+#include <stddef.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/wide.h"
 
-#define DIES_EACH 16    /* columns, from look to look whether it has */
+#define DIES_EACH 16    /* rows, from look to look whether it has */
 #define NEGLIGIBLE 1e-9 /* of the column, sums of squares */
 
 bool vsb_within(const struct vsb_channel *channel, struct vsb_equaliser_spans spans)
@@ -30,68 +36,187 @@ bool vsb_within(const struct vsb_channel *channel, struct vsb_equaliser_spans sp
     return channel->count - 1 <= spans.feedback && -channel->first <= spans.earlier;
 }
 
-/* Rotates the column before, which has moved down by one row for nothing, and the second generator
- * so that the latter has no entry at row k: the former is then column k, in `to`. */
-INLINED void next_column(double *second, int count, const double *from, double *to)
+#define ROWS 4  /* a block */
+#define EIGHT 8 /* a chunk */
+typedef double eight __attribute__((vector_size(8 * EIGHT)));
+typedef int64_t places __attribute__((vector_size(8 * EIGHT)));
+
+/* clang has another name for it. */
+#if defined(__clang__)
+#define PAIRED(a, b, ...) __builtin_shufflevector(a, b, __VA_ARGS__)
+#else
+#define PAIRED(a, b, ...) __builtin_shuffle(a, b, (places){__VA_ARGS__})
+#endif
+
+/* R on its way. Columns begin with their block's first row and end with zeros. */
+struct passing {
+    double *second, *right; /* from row 0 on */
+    int chunks, stride;     /* of a column; from column to column, numbers */
+    double inverse_weight;  /* of the last column and the second generator */
+};
+
+/* What turns the rows of a block, and how much of each column comes off the right-hand side. */
+struct turns {
+    double by[ROWS], right[ROWS];
+};
+
+/* Finds it from the first entries, those of the column before being `above`. */
+INLINED void find_turns(struct passing *p, int row, const double *above, struct turns *turns,
+                        double *inverse_weights)
 {
-    double diagonal = sqrt(from[0] * from[0] + second[0] * second[0]);
-    double c = from[0] / diagonal, s = second[0] / diagonal;
-    for (int i = 0; i < count; i += WIDE) {
-        wide a, b;
-        memcpy(&a, from + i, sizeof a);
-        memcpy(&b, second + i, sizeof b);
-        wide column = c * a + s * b;
-        b = c * b - s * a;
-        memcpy(to + i, &column, sizeof column);
-        memcpy(second + i, &b, sizeof b);
+    double column[ROWS], second[ROWS], right[ROWS];
+    memcpy(column, above, sizeof column);
+    memcpy(second, p->second + row, sizeof second);
+    memcpy(right, p->right + row, sizeof right);
+#pragma GCC unroll 4
+    for (int j = 0; j < ROWS; j++) {
+        double by = second[j] / column[j];
+#pragma GCC unroll 4
+        for (int i = j; i < ROWS; i++) {
+            double before = column[i];
+            column[i] += by * second[i];
+            second[i] -= by * before;
+        }
+        double comes_off = right[j] / column[j];
+#pragma GCC unroll 4
+        for (int i = j; i < ROWS; i++) {
+            right[i] -= comes_off * column[i];
+        }
+        p->inverse_weight *= 1.0 + by * by;
+        inverse_weights[j] = p->inverse_weight;
+        turns->by[j] = by;
+        turns->right[j] = comes_off;
+#pragma GCC unroll 4
+        for (int i = ROWS - 1; i > j; i--) {
+            column[i] = column[i - 1];
+        }
     }
 }
 
-/* Factors R = L L' and solves L u = h, then L' x = u, in `x`; gives |u|^2. */
-TWINS static double solve(struct columns *columns, double *second, double *x)
+/* Turns a chunk for all rows of a block, whose columns begin at `to`; `before` has what the chunk
+ * before this one became in each row. */
+INLINED void turn_chunk(const struct passing *p, int row, const struct turns *turns,
+                        const double *above, int chunk, eight *before, double *to)
 {
-    double *column = columns->numbers;
-    bool dead = false;
-    for (int k = 0; k < columns->n; k++) {
-        int count = columns_count(columns, k);
-        if (!dead && k > 0) {
-            next_column(second + k, count, column, column + columns->length);
-            column += columns->length;
-        }
+    ptrdiff_t at = (ptrdiff_t)chunk * EIGHT, stride = p->stride;
+    eight column, second, right;
+    memcpy(&column, above + at, sizeof column);
+    memcpy(&second, p->second + row + at, sizeof second);
+    memcpy(&right, p->right + row + at, sizeof right);
+#pragma GCC unroll 4
+    for (int j = 0; j < ROWS; j++) {
+        eight moved = column;
+        column += turns->by[j] * second;
+        second -= turns->by[j] * moved;
+        right -= turns->right[j] * column;
+        memcpy(to + j * stride + at, &column, sizeof column);
+        moved = PAIRED(before[j], column, 7, 8, 9, 10, 11, 12, 13, 14);
+        before[j] = column;
+        column = moved;
+    }
+    memcpy(p->second + row + at, &second, sizeof second);
+    memcpy(p->right + row + at, &right, sizeof right);
+}
+
+/* Factors the rows of a block, whose columns begin at `to`, and finds what turns the next one. */
+INLINED void pass(struct passing *p, int row, const double *above, double *to, struct turns *turns,
+                  double *next_weights)
+{
+    struct turns now = *turns;
+    struct passing as = *p;
+    eight before[ROWS] = {{0.0}}, none = {0.0};
+    turn_chunk(&as, row, &now, above, 0, before, to);
+    for (int j = 0; j < ROWS; j++) {
+        memcpy(to + (ptrdiff_t)j * as.stride + (ptrdiff_t)as.chunks * EIGHT, &none, sizeof none);
+        as.right[row + j] = now.right[j];
+    }
+    find_turns(p, row + ROWS, to + (ROWS - 1) * (ptrdiff_t)as.stride + ROWS - 1, turns,
+               next_weights);
+    for (int chunk = 1; chunk < as.chunks; chunk++) {
+        turn_chunk(&as, row, &now, above, chunk, before, to);
+    }
+}
+
+/* Solves for the rows from `first` on, whose columns are all as `column`; h' R^-1 h so far is
+ * `sum`. */
+INLINED double go_on_alike(struct columns *columns, int first, const double *column, double *x,
+                           double sum)
+{
+    double inverse_weight = columns->inverse_weights[first - 1];
+    for (int k = first; k < columns->n; k++) {
         columns->begins[k] = column;
-        if (!dead && k % DIES_EACH == 0) {
-            const double *left = second + k + 1;
-            dead = wide_inner(left, left, count - 1) < NEGLIGIBLE * column[0] * column[0];
+        columns->inverse_weights[k] = inverse_weight;
+    }
+    columns_solve_lower(columns, first, x);
+    return sum + wide_inner(x + first, x + first, columns->n - first) / inverse_weight;
+}
+
+/* Factors R = L W L' and solves L W u = h, then L' x = u, in `right`; gives h' R^-1 h. */
+TWINS static double solve(struct columns *columns, struct passing *p)
+{
+    int n = columns->n, row = 0;
+    ptrdiff_t stride = p->stride;
+    double sum = 0.0, *inverse_weights = columns->inverse_weights, *x = p->right;
+    double *to = columns->numbers + stride;
+    const double *above = columns->numbers + ROWS - 1;
+    struct turns turns;
+    bool dead = false;
+    find_turns(p, 0, above, &turns, inverse_weights);
+    for (; row < n && !dead; row += ROWS, to += ROWS * stride) {
+        pass(p, row, above, to, &turns, inverse_weights + row + ROWS);
+        for (int j = 0; j < ROWS && row + j < n; j++) {
+            columns->begins[row + j] = to + j * stride + j;
+            sum += x[row + j] * x[row + j] * inverse_weights[row + j];
+            x[row + j] *= inverse_weights[row + j];
+        }
+        above = to + (ROWS - 1) * stride + ROWS - 1;
+        if (row % DIES_EACH == 0) {
+            const double *left = p->second + row + ROWS;
+            dead = wide_inner(left, left, p->chunks * EIGHT) < NEGLIGIBLE * above[0] * above[0];
         }
     }
-    columns_solve_lower(columns, x);
-    double sum = wide_inner(x, x, columns->n);
+    if (row < n) {
+        sum = go_on_alike(columns, row, above, x, sum);
+    }
     columns_solve_upper(columns, x);
     return sum;
+}
+
+/* Room for what is passed over, the channel in it. */
+static enum status passing_make(const struct vsb_channel *channel, double noise, int later,
+                                struct columns *columns, struct passing *p)
+{
+    int early = channel->first < 0 ? -channel->first : 0, n = early + later + 1;
+    int chunks = (channel->count + 2 * (ROWS - 1) + EIGHT - 1) / EIGHT;
+    int stride = (chunks + 1) * EIGHT;
+    size_t rows = (size_t)(n + ROWS - 1) / ROWS * ROWS, each = rows + (size_t)stride + ROWS;
+    enum status status = columns_make(n, chunks * EIGHT, (rows + 1) * (size_t)stride, columns);
+    columns->inverse_weights = malloc((rows + ROWS) * sizeof *columns->inverse_weights);
+    double *second = calloc(2 * each, sizeof *second);
+    *p = (struct passing){second, second + each, chunks, stride, 1.0};
+    if (status != STATUS_OK || columns->inverse_weights == NULL || second == NULL) {
+        return STATUS_NO_MEMORY;
+    }
+    for (int i = 0; i < channel->count && channel->first + i <= later; i++) {
+        int row = channel->first + i + early;
+        p->right[row] = channel->taps[i];
+        p->second[row + 1] = channel->taps[i];
+    }
+    memset(columns->numbers, 0, (size_t)stride * sizeof *columns->numbers);
+    columns->numbers[ROWS - 1] = sqrt(noise);
+    return STATUS_OK;
 }
 
 enum status vsb_within_solve(const struct vsb_channel *channel, double noise, int later,
                              struct columns *columns, double *forward, double *snr)
 {
-    int early = channel->first < 0 ? -channel->first : 0, n = early + later + 1;
-    int length = (channel->count / WIDE + 1) * WIDE;
-    size_t each = (size_t)n + (size_t)length + WIDE;
-    enum status status = columns_make(n, length, (size_t)n * (size_t)length, columns);
-    double *second = calloc(each, sizeof *second);
-    if (status == STATUS_OK && second != NULL) {
-        memset(forward, 0, (size_t)n * sizeof *forward);
-        for (int i = 0; i < channel->count && channel->first + i <= later; i++) {
-            int row = channel->first + i + early;
-            forward[row] = channel->taps[i];
-            second[row + 1] = channel->taps[i];
-        }
-        memset(columns->numbers, 0, (size_t)length * sizeof *columns->numbers);
-        columns->numbers[0] = sqrt(noise);
-        *snr = solve(columns, second, forward);
+    struct passing p;
+    enum status status = passing_make(channel, noise, later, columns, &p);
+    if (status == STATUS_OK) {
+        *snr = solve(columns, &p);
+        memcpy(forward, p.right, (size_t)columns->n * sizeof *forward);
         status = isfinite(*snr) ? STATUS_OK : STATUS_NO_SOLUTION;
-    } else {
-        status = STATUS_NO_MEMORY;
     }
-    free(second);
+    free(p.second);
     return status;
 }
