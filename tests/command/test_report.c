@@ -504,15 +504,13 @@ static void the_headline_says_how_many_plps_decode(const char *profile)
 static void every_page_tells_each_plp_with_one_verdict(void **state)
 {
     (void)state;
-    static const char profile[] = "build/tests/command/plps.ini";
-    FILE *file = fopen(profile, "w");
-    assert_non_null(file);
-    fputs("[receiver]\nsnr_db = 16\n[echo hill]\ndelay_us = 9\nlevel_db = -3\n"
-          "[plp phone]\nconstellation = QPSK\nrate = 5/15\nshare_percent = 30\n"
-          "[plp roof]\nconstellation = 64QAM\nrate = 9/15\n"
-          "[plp above]\nconstellation = 16QAM\nrate = 5/15\nlayer = enhanced\nover = phone\n",
-          file);
-    fclose(file);
+    static const char profile[] = "plps.ini";
+    static const char text[] =
+        "[receiver]\nsnr_db = 16\n[echo hill]\ndelay_us = 9\nlevel_db = -3\n"
+        "[plp phone]\nconstellation = QPSK\nrate = 5/15\nshare_percent = 30\n"
+        "[plp roof]\nconstellation = 64QAM\nrate = 9/15\n"
+        "[plp above]\nconstellation = 16QAM\nrate = 5/15\nlayer = enhanced\nover = phone\n";
+    run_write_file(profile, text, sizeof text - 1);
     char line[256];
     json_t *pages[2];
     static const char *const commands[] = {"report", "echo", "weigh --top 3"};
@@ -546,7 +544,6 @@ static void every_page_tells_each_plp_with_one_verdict(void **state)
     }
     json_decref(pages[0]);
     json_decref(pages[1]);
-    remove(profile);
 }
 
 int main(void)
@@ -566,7 +563,8 @@ int main(void)
         cmocka_unit_test(every_form_gives_the_same_figures),
         cmocka_unit_test(text_fits_80_columns_and_says_what_it_assumes),
         cmocka_unit_test(cells_and_times_are_those_of_the_rules),
-        cmocka_unit_test(every_page_tells_each_plp_with_one_verdict),
+        cmocka_unit_test_setup_teardown(every_page_tells_each_plp_with_one_verdict, run_set_up,
+                                        run_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
