@@ -1,4 +1,5 @@
 /* A setting as a user writes it on the command line, in a lesson or in the explorer. */
+#include <assert.h>
 #include <string.h>
 
 #include "base/text.h"
@@ -62,9 +63,11 @@ enum status scenario_counts(const struct scenario *scenario, const char *key, st
     enum pair pair = scenario->site.pair;
     const char *point = strrchr(key, '.'), *name;
     char written[128], allowed[256] = "";
-    text_format(written, sizeof written, "%.*s", point ? (int)(point - key) : 0, key);
+    assert(point != NULL);
+    text_format(written, sizeof written, "%.*s", (int)(point - key), key);
     const struct section *section = section_of(written, pair, &name);
-    if (section == NULL || section_counts_in(section, pair)) {
+    assert(section != NULL); /* the key was taken */
+    if (section_counts_in(section, pair)) {
         return STATUS_OK;
     }
     list_pair(pair, point + 1, allowed, sizeof allowed);

@@ -138,11 +138,15 @@ static void without_a_channel_motion_is_not_judged(void **state)
     done();
 }
 
-static void without_an_snr_nothing_faster_is_possible(void **state)
+static void without_an_snr_to_spare_nothing_faster_is_possible(void **state)
 {
     (void)state;
     ask_with("", "256QAM 10/15 FFT 16K GI5_1024 SNR 30 dB");
     assert_says(reading_write_cost, "would be possible", true);
+    done();
+    const struct reading_pipe *pipe = ask_with("", "256QAM 10/15 FFT 16K GI5_1024 SNR 12 dB");
+    assert_true(reading.possible_mbps < pipe->verdict.facts.net_mbps); /* of a slower mode */
+    assert_says(reading_write_cost, "would be possible", false);
     done();
     ask_with("", "256QAM 10/15 FFT 16K GI5_1024");
     assert_true(reading.weighed && isnan(reading.possible_mbps));
@@ -219,7 +223,7 @@ int main(void)
         cmocka_unit_test(a_code_that_no_snr_suffices_for_is_in_no_span),
         cmocka_unit_test(a_rate_is_of_the_part_of_the_frame_that_a_plp_has),
         cmocka_unit_test(without_a_channel_motion_is_not_judged),
-        cmocka_unit_test(without_an_snr_nothing_faster_is_possible),
+        cmocka_unit_test(without_an_snr_to_spare_nothing_faster_is_possible),
         cmocka_unit_test(where_the_other_one_cannot_be_nothing_is_told_of_it),
         cmocka_unit_test(of_plps_that_fail_the_one_that_lacks_least_is_mended),
         cmocka_unit_test(errors_that_are_not_of_noise_are_told_once_for_all_plps),

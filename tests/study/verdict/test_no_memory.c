@@ -118,6 +118,8 @@ static void sweeps_of_tolerated_levels_say_so(void **state)
         study.of[i].conditions.snr_db = 22.0; /* and at this neither does */
     }
     fail_allocations(draw_lines, "lines of tolerated levels", 8);
+    study.of[GENERATION_FIRST].conditions.snr_db = NAN; /* the other's quick margins must agree */
+    fail_each_allocation(sweep_tolerated, "sweep that agrees with full margins");
 }
 
 static void pictures_stay_empty(void **state)

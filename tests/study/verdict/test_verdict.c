@@ -306,6 +306,11 @@ static void words_tell_of_a_receiver_that_follows_nothing(void **state)
     text_free(&text);
     assert_decision("8-VSB cannot follow the motion, at any SNR.");
     assert_steps(first, "so that nothing of the SNR is left.");
+    scenario.receiver.positions = 1; /* which has no share of the time */
+    solve(&scenario);
+    verdict_words(&study, &text);
+    assert_written(&text, "8-VSB fails, it cannot follow the motion. OFDM ");
+    text_free(&text);
 }
 
 static void words_tell_where_the_snr_comes_from(void **state)
