@@ -250,6 +250,24 @@ static void waves_of_a_ray_count_as_their_sum(void **state)
     assert_true(compared > 10);
 }
 
+/* A wave may turn away from the one locked to twice as fast as the fastest turns: what is followed
+ * is their mean. */
+static void waves_from_all_sides_are_followed_where_the_fastest_is(void **state)
+{
+    (void)state;
+    const struct echo near = {0.3, -3.0, NAN, 0.0};
+    struct channel channel, drawn;
+    channel_start(&channel, 189e6);
+    assert_true(channel_add(&channel, &near, "near"));
+    channel.spread_hz = 0.95 * usual.tracking_hz;
+    for (uint64_t i = 0; i < 16; i++) {
+        struct vsb_echo_result result;
+        channel_draw(&channel, i, &drawn);
+        assert_int_equal(vsb_echo_solve(&drawn, 22.0, &usual, &result), STATUS_OK);
+        assert_int_equal(result.too_fast_count, 0);
+    }
+}
+
 /* An echo that drowns in the noise may turn as fast as it likes. */
 static void a_weak_echo_s_motion_costs_nothing(void **state)
 {
@@ -310,6 +328,7 @@ int main(void)
         cmocka_unit_test(later_positions_take_a_lag_seen_before),
         cmocka_unit_test(a_position_s_margin_is_what_it_would_be_alone),
         cmocka_unit_test(waves_of_a_ray_count_as_their_sum),
+        cmocka_unit_test(waves_from_all_sides_are_followed_where_the_fastest_is),
         cmocka_unit_test(a_weak_echo_s_motion_costs_nothing),
         cmocka_unit_test(the_answer_tells_the_energy_fed_back),
         cmocka_unit_test(as_many_echoes_as_allowed_at_any_delay_are_handled),
