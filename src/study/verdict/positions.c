@@ -218,10 +218,14 @@ enum status positions_solve(struct verdict *verdict)
  * secant is next to the answer: first that of the one position at the place, by its estimate. There
  * all positions are looked at again, for with another SNR their order changes, and from then on
  * only those around the place and the middle: a step of the SNR brings none there that was further
- * off than APART_MOST times the step, as no margin gains so much more a dB than another. The middle
+ * off than APART_MOST times the step, as no margin gains so much more a dB than another. Where the
+ * verdict's SNR is some dB off, its margins tell how far their gains do differ on the way, and what
+ * is APART_TIMES as much is enough. The middle
  * is solved in full each time, for what its estimate lacks changes with the SNR as well, by a tenth
  * of a dB over ten where rays move. */
 #define APART_MOST 3.0
+#define APART_TIMES 3.0
+#define APART_TELLING_DB 1.0
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
 #define CLOSE_DB 1e-3
@@ -238,16 +242,18 @@ struct seeking {
     struct verdict *middle; /* room for its solution */
     int place, better, worse;
     int first, last;
-    double snr_db; /* at which they stand so; NAN: they stand anyhow */
-    double slope;  /* dB of margin a dB of SNR, as the last telling step had it */
-    int one;       /* the position at the place where the search begins */
+    double snr_db;               /* at which they stand so; NAN: they stand anyhow */
+    double slope;                /* dB of margin a dB of SNR, as the last telling step had it */
+    double apart;                /* of two positions' gains, dB a dB, at most */
+    const struct verdict *known; /* margins of all at another SNR; NULL: none are known */
+    int one;                     /* the position at the place where the search begins */
 };
 
 /* Leaves those out that a step to another SNR cannot bring to the places. */
 static void narrow(struct seeking *seeking, double snr_db)
 {
     const struct stand *stands = seeking->asking->stands;
-    double off_db = APART_MOST * fabs(snr_db - seeking->snr_db);
+    double off_db = seeking->apart * fabs(snr_db - seeking->snr_db);
     double most_db = stands[seeking->better].margin_db + off_db;
     double least_db = stands[seeking->worse].margin_db - off_db;
     while (seeking->first < seeking->better && stands[seeking->first].margin_db > most_db) {
@@ -256,6 +262,31 @@ static void narrow(struct seeking *seeking, double snr_db)
     while (seeking->last > seeking->worse && stands[seeking->last].margin_db < least_db) {
         seeking->last--;
     }
+}
+
+/* How far apart the gains of all that stand are, from the verdict's SNR to this one. */
+static double apart_at_most(const struct seeking *seeking, double snr_db)
+{
+    const struct verdict *known = seeking->known;
+    const struct asking *asking = seeking->asking;
+    float gains_db[POSITIONS_MAX];
+    double most = 0.0;
+    double step_db = known != NULL ? snr_db - known->conditions.snr_db : 0.0;
+    if (fabs(step_db) < APART_TELLING_DB) {
+        return APART_MOST;
+    }
+    for (int i = 0; i < asking->count; i++) {
+        gains_db[known->order[i]] = -known->margins_db[i];
+    }
+    for (int i = 0; i < asking->count; i++) {
+        gains_db[asking->stands[i].position] += (float)asking->stands[i].margin_db;
+    }
+    float at_place_db = gains_db[asking->stands[seeking->place].position];
+    for (int i = 0; i < asking->count; i++) {
+        double apart_db = fabsf(gains_db[i] - at_place_db);
+        most = isfinite(apart_db) ? fmax(most, apart_db) : INFINITY;
+    }
+    return fmin(APART_MOST, APART_TIMES * most / fabs(step_db));
 }
 
 static enum status margin_of_seeking_one(struct seeking *seeking, double snr_db, double *margin_db)
@@ -271,9 +302,13 @@ static enum status margin_of_all(struct seeking *seeking, double snr_db, double 
 {
     struct asking *asking = seeking->asking;
     const struct stand *middle = &asking->stands[positions_place(asking->count, 50.0)];
+    bool anyhow = isnan(seeking->snr_db);
     narrow(seeking, snr_db);
     seeking->snr_db = snr_db;
     enum status status = rank(asking, snr_db, seeking->first, seeking->last - seeking->first + 1);
+    if (status == STATUS_OK && anyhow) {
+        seeking->apart = apart_at_most(seeking, snr_db);
+    }
     if (status == STATUS_OK) {
         seeking->middle->conditions.snr_db = snr_db;
         status = fare_in_full(asking, middle, seeking->middle);
@@ -418,6 +453,8 @@ static enum status required_of_many(struct asking *asking, const struct verdict 
                               .last = asking->count - 1,
                               .snr_db = NAN,
                               .slope = 1.0,
+                              .apart = APART_MOST,
+                              .known = known ? verdict : NULL,
                               .one =
                                   known ? verdict->order[place] : asking->stands[place].position};
     if (status == STATUS_OK) {
