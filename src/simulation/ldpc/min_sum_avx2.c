@@ -8,6 +8,7 @@
 #define KERNEL ldpc_min_sum_avx2
 enum { VECTORS = 12, LANES = 30, ROTATION_BYTES = 1, PIPELINED = 0 };
 #define ALL_LANES ((1U << LANES) - 1)
+#define VEC_SETTLE(value) __asm__("" : "+x"(value))
 
 static inline vec vec_splat(int value)
 {
@@ -69,7 +70,7 @@ static inline vec vec_signed_like(vec size, vec sign)
  * of. */
 static inline vec vec_again(vec q)
 {
-    __asm__("" : "+x"(q));
+    VEC_SETTLE(q);
     return q;
 }
 

@@ -8,6 +8,7 @@
 #define KERNEL ldpc_min_sum_avx512
 enum { VECTORS = 6, LANES = 60, ROTATION_BYTES = ROW_BYTES, PIPELINED = 1 };
 #define ALL_LANES ((1ULL << LANES) - 1)
+#define VEC_SETTLE(value) __asm__("" : "+v"(value))
 
 static inline vec vec_splat(int value)
 {
@@ -72,11 +73,12 @@ static inline vec vec_again(vec q)
     return q;
 }
 
-/* |q| without the instruction for it, for the same reason. */
+/* No |q| is smaller than least, so equal is not larger: -least <= q <= least, asked as
+ * 0 <= q + least <= 2 least without sign. That needs no |q| and waits for no sign. */
 static inline vec vec_choose(vec q, vec least, vec other, vec second)
 {
-    vec size = vec_signed_like(q, q);
-    return _mm512_mask_mov_epi8(other, _mm512_cmpeq_epi8_mask(size, least), second);
+    vec sum = _mm512_add_epi8(q, least), most = _mm512_add_epi8(least, least);
+    return _mm512_mask_mov_epi8(other, _mm512_cmple_epu8_mask(sum, most), second);
 }
 
 #define OWN_WAY_IN_AND_OUT

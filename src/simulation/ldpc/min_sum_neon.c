@@ -8,6 +8,7 @@
 
 #define KERNEL ldpc_min_sum_neon
 enum { VECTORS = 24, LANES = 15, SLOT_BYTES = 32, ROTATION_BYTES = 1, PIPELINED = 0 };
+#define VEC_SETTLE(value) __asm__("" : "+w"(value))
 
 typedef int8x16_t vec;
 

@@ -5,7 +5,8 @@
  *   (unsigned; the last stops at 0), vec_signed_like(size, sign): -size where sign < 0,
  *   vec_minus (wraps), vec_again(q): q, where |q| had better be worked out again than kept,
  *   vec_choose(q, least, other, second): second where |q| equals least, else other,
- *   PIPELINED: whether a register's answers are given while the next one's bits are heard.
+ *   PIPELINED: whether a register's answers are given while the next one's bits are heard,
+ *   VEC_SETTLE(vec), which has it in a register.
  *
  * The rule itself is told in min_sum_plain.c, whose results these equal bit for bit. */
 #include "simulation/ldpc/prepare.h"
@@ -39,16 +40,16 @@ struct said {
 
 #define INLINE static inline __attribute__((always_inline))
 
-INLINE struct heard heard_nothing(const struct ldpc_work *work)
-{
-    const vec limit = vec_splat(work->limit + work->offset);
-    return (struct heard){limit, limit, vec_splat(0)};
-}
-
 INLINE vec without_message(const unsigned char *posterior, struct ldpc_place place,
                            const unsigned char *message)
 {
     return vec_sub(place_read(posterior, place), slot_read(message));
+}
+
+/* No size counts for more than `limit`. */
+INLINE struct heard heard_first(vec limit, vec q)
+{
+    return (struct heard){vec_smaller(limit, vec_size(q)), limit, q};
 }
 
 INLINE void hear(struct heard *heard, vec q)
@@ -59,11 +60,10 @@ INLINE void hear(struct heard *heard, vec q)
     heard->signs = vec_xor(heard->signs, q);
 }
 
-INLINE struct said answer(const struct ldpc_work *work, const struct heard *heard)
+INLINE struct said answer(vec offset, const struct heard *heard)
 {
-    const vec offset = vec_splat(work->offset);
     vec own = vec_less_offset(heard->second, offset);
-    vec other = vec_smaller(vec_less_offset(heard->least, offset), vec_less_offset(own, offset));
+    vec other = vec_less_offset(vec_smaller(heard->least, own), offset);
     return (struct said){heard->least, vec_signed_like(own, heard->signs),
                          vec_signed_like(other, heard->signs)};
 }
@@ -78,73 +78,142 @@ INLINE void tell(const struct said *said, vec q, unsigned char *posterior, struc
     memcpy(message, &difference, sizeof difference);
 }
 
+/* Sizes that count for no more, and what is taken off them. */
+struct bounds {
+    vec limit, offset;
+};
+
+INLINE struct bounds bounds_of(const struct ldpc_work *work)
+{
+    return (struct bounds){vec_splat(work->limit + work->offset), vec_splat(work->offset)};
+}
+
+/* Hears one register by itself, and keeps q of each edge. */
+INLINE struct said hear_register(const struct bounds *bounds, vec *to_check,
+                                 const unsigned char *posterior, const struct ldpc_place *places,
+                                 const unsigned char *messages, const int degree)
+{
+    to_check[0] = without_message(posterior, places[0], messages);
+    struct heard heard = heard_first(bounds->limit, to_check[0]);
+#pragma GCC unroll 32
+    for (int i = 1; i < degree; i++) {
+        to_check[i] = without_message(posterior, places[i], messages + (size_t)i * sizeof(vec));
+        hear(&heard, to_check[i]);
+    }
+    return answer(bounds->offset, &heard);
+}
+
+INLINE void tell_register(const struct said *said, const vec *to_check, unsigned char *posterior,
+                          const struct ldpc_place *places, unsigned char *messages,
+                          const int degree)
+{
+#pragma GCC unroll 32
+    for (int i = 0; i < degree; i++) {
+        tell(said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
+    }
+}
+
 INLINE void update_vectors(const struct ldpc_work *work, const struct ldpc_place *places,
                            unsigned char *messages, const int degree)
 {
+    const struct bounds bounds = bounds_of(work);
     unsigned char *const posterior = work->posterior; /* no store can change it here */
     for (int vector = 0; vector < VECTORS; vector++) {
-        struct heard heard = heard_nothing(work);
         vec to_check[DEGREE_MAX];
-#pragma GCC unroll 32
-        for (int i = 0; i < degree; i++) {
-            unsigned char *message = messages + (size_t)i * sizeof(vec);
-            to_check[i] = without_message(posterior, places[i], message);
-            hear(&heard, to_check[i]);
-        }
-        struct said said = answer(work, &heard);
-#pragma GCC unroll 32
-        for (int i = 0; i < degree; i++) {
-            tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
-        }
+        struct said said = hear_register(&bounds, to_check, posterior, places, messages, degree);
+        tell_register(&said, to_check, posterior, places, messages, degree);
         places += degree;
         messages += (size_t)degree * sizeof(vec);
     }
 }
 
-/* The same, but that a register is told while the next one is heard: they are never in one slot, as
- * a block row's edges lead into different columns. What waits for the answers then stands beside
- * what need not wait, and q is the only thing kept, in a register for most degrees. Needs as many
- * registers as AVX-512 has. */
-INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_place *places,
-                             unsigned char *messages, const int degree)
+/* A register that is heard in steps: the latest edge's q, the size of the one before, and the
+ * larger of the size before that and the least then. */
+struct hearing {
+    struct heard heard;
+    vec larger, size, q;
+};
+
+INLINE void measure(struct hearing *hearing)
 {
+    hearing->size = vec_size(hearing->q);
+    VEC_SETTLE(hearing->size);
+    hearing->heard.signs = vec_xor(hearing->heard.signs, hearing->q);
+}
+
+INLINE void compare(struct hearing *hearing)
+{
+    struct heard *heard = &hearing->heard;
+    heard->second = vec_smaller(heard->second, hearing->larger);
+    hearing->larger = vec_larger(heard->least, hearing->size);
+    heard->least = vec_smaller(heard->least, hearing->size);
+}
+
+/* Tells a register while the next one is heard: they are never in one slot, as a block row's edges
+ * lead into different columns. What waits for the answers stands beside what need not wait, and an
+ * edge is heard in steps that stand beside those of other edges, for processors look past no more
+ * than a few dozen instructions that wait. Settling keeps compilers from drawing the steps together
+ * again. Edge i - lag is told beside edge i. What is given is the told register's; the next one's
+ * places and messages follow. */
+INLINE struct said tell_and_hear(const struct bounds *bounds, const struct said *said,
+                                 vec *to_check, unsigned char *posterior,
+                                 const struct ldpc_place *places, unsigned char *messages,
+                                 const int degree, const int lag)
+{
+    const vec limit = bounds->limit;
+    struct hearing next = {{limit, limit, vec_splat(0)}, limit, limit, vec_splat(0)};
+    vec kept[DEGREE_MAX], *const heard = lag > 0 ? kept : to_check;
+#pragma GCC unroll 32
+    for (int i = 0; i < degree + 3; i++) {
+        if (i == 2) {
+            next.heard.least = vec_smaller(limit, next.size);
+        } else if (i > 2 && i - 2 < degree) {
+            compare(&next);
+        }
+        if (i > 0 && i - 1 < degree) {
+            measure(&next);
+        }
+        if (i >= lag && i - lag < degree) {
+            tell(said, to_check[i - lag], posterior, places[i - lag],
+                 messages + (size_t)(i - lag) * sizeof(vec));
+        }
+        if (i < degree) {
+            next.q = without_message(posterior, places[degree + i],
+                                     messages + (size_t)(degree + i) * sizeof(vec));
+            VEC_SETTLE(next.q);
+            heard[i] = next.q;
+        }
+    }
+    next.heard.second = vec_smaller(next.heard.second, next.larger);
+#pragma GCC unroll 32
+    for (int i = 0; lag > 0 && i < degree; i++) {
+        to_check[i] = kept[i];
+    }
+    return answer(bounds->offset, &next.heard);
+}
+
+/* q is the only thing kept, in a register for most degrees: that needs as many registers as AVX-512
+ * has. */
+INLINE void update_pipelined(const struct ldpc_work *work, const struct ldpc_place *places,
+                             unsigned char *messages, const int degree, const int lag)
+{
+    const struct bounds bounds = bounds_of(work);
     unsigned char *const posterior = work->posterior;
     vec to_check[DEGREE_MAX];
-    struct heard heard = heard_nothing(work);
-#pragma GCC unroll 32
-    for (int i = 0; i < degree; i++) {
-        unsigned char *message = messages + (size_t)i * sizeof(vec);
-        to_check[i] = without_message(posterior, places[i], message);
-        hear(&heard, to_check[i]);
-    }
-    struct said said = answer(work, &heard);
+    struct said said = hear_register(&bounds, to_check, posterior, places, messages, degree);
     for (int vector = 1; vector < VECTORS; vector++) {
-        const struct ldpc_place *next_places = places + degree;
-        unsigned char *next_messages = messages + (size_t)degree * sizeof(vec);
-        heard = heard_nothing(work);
-#pragma GCC unroll 32
-        for (int i = 0; i < degree; i++) {
-            unsigned char *message = next_messages + (size_t)i * sizeof(vec);
-            vec next = without_message(posterior, next_places[i], message);
-            tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
-            hear(&heard, next);
-            to_check[i] = next;
-        }
-        said = answer(work, &heard);
-        places = next_places;
-        messages = next_messages;
+        said = tell_and_hear(&bounds, &said, to_check, posterior, places, messages, degree, lag);
+        places += degree;
+        messages += (size_t)degree * sizeof(vec);
     }
-#pragma GCC unroll 32
-    for (int i = 0; i < degree; i++) {
-        tell(&said, to_check[i], posterior, places[i], messages + (size_t)i * sizeof(vec));
-    }
+    tell_register(&said, to_check, posterior, places, messages, degree);
 }
 
 INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place *places,
-                          unsigned char *messages, const int degree)
+                          unsigned char *messages, const int degree, const int lag)
 {
     if (PIPELINED) {
-        update_pipelined(work, places, messages, degree);
+        update_pipelined(work, places, messages, degree, lag);
     } else {
         update_vectors(work, places, messages, degree);
     }
@@ -153,14 +222,16 @@ INLINE void update_degree(const struct ldpc_work *work, const struct ldpc_place 
 static void update_row(const struct ldpc_work *work, const struct ldpc_place *places,
                        unsigned char *messages, int degree)
 {
-#define OWN_LOOP(d)                               \
-    case d:                                       \
-        update_degree(work, places, messages, d); \
+    /* A lag moves all q kept from register to register, which is free, but not from memory. */
+    enum { LAG = 2, NO_LAG = 0 };
+#define OWN_LOOP(d)                                    \
+    case d:                                            \
+        update_degree(work, places, messages, d, LAG); \
         break;
     switch (degree) {
         EACH_OWN_DEGREE(OWN_LOOP)
     default:
-        update_degree(work, places, messages, degree);
+        update_degree(work, places, messages, degree, NO_LAG);
     }
 #undef OWN_LOOP
 }
