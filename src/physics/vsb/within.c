@@ -37,9 +37,8 @@ bool vsb_within(const struct vsb_channel *channel, struct vsb_equaliser_spans sp
 }
 
 #define ROWS 4  /* a block */
-#define EIGHT 8 /* a chunk */
-typedef double eight __attribute__((vector_size(8 * EIGHT)));
-typedef int64_t places __attribute__((vector_size(8 * EIGHT)));
+#define EIGHT 8 /* a chunk, in two registers, which need not wait for each other */
+typedef int64_t places __attribute__((vector_size(8 * WIDE)));
 
 /* clang has another name for it. */
 #if defined(__clang__)
@@ -47,6 +46,29 @@ typedef int64_t places __attribute__((vector_size(8 * EIGHT)));
 #else
 #define PAIRED(a, b, ...) __builtin_shuffle(a, b, (places){__VA_ARGS__})
 #endif
+
+struct eight {
+    wide low, high;
+};
+
+INLINED void load_eight(const double *from, struct eight *to)
+{
+    memcpy(&to->low, from, sizeof to->low);
+    memcpy(&to->high, from + WIDE, sizeof to->high);
+}
+
+INLINED void store_eight(const struct eight *from, double *to)
+{
+    memcpy(to, &from->low, sizeof from->low);
+    memcpy(to + WIDE, &from->high, sizeof from->high);
+}
+
+/* A row further down, the numbers before being `before`. */
+INLINED void move_down(const struct eight *before, struct eight *values)
+{
+    values->high = PAIRED(values->low, values->high, 3, 4, 5, 6);
+    values->low = PAIRED(before->high, values->low, 3, 4, 5, 6);
+}
 
 /* R on its way. Columns begin with their block's first row and end with zeros. */
 struct passing {
@@ -96,26 +118,29 @@ INLINED void find_turns(struct passing *p, int row, const double *above, struct 
 /* Turns a chunk for all rows of a block, whose columns begin at `to`; `before` has what the chunk
  * before this one became in each row. */
 INLINED void turn_chunk(const struct passing *p, int row, const struct turns *turns,
-                        const double *above, int chunk, eight *before, double *to)
+                        const double *above, int chunk, struct eight *before, double *to)
 {
     ptrdiff_t at = (ptrdiff_t)chunk * EIGHT, stride = p->stride;
-    eight column, second, right;
-    memcpy(&column, above + at, sizeof column);
-    memcpy(&second, p->second + row + at, sizeof second);
-    memcpy(&right, p->right + row + at, sizeof right);
+    struct eight column, second, right;
+    load_eight(above + at, &column);
+    load_eight(p->second + row + at, &second);
+    load_eight(p->right + row + at, &right);
 #pragma GCC unroll 4
     for (int j = 0; j < ROWS; j++) {
-        eight moved = column;
-        column += turns->by[j] * second;
-        second -= turns->by[j] * moved;
-        right -= turns->right[j] * column;
-        memcpy(to + j * stride + at, &column, sizeof column);
-        moved = PAIRED(before[j], column, 7, 8, 9, 10, 11, 12, 13, 14);
-        before[j] = column;
-        column = moved;
+        struct eight moved = column;
+        column.low += turns->by[j] * second.low;
+        column.high += turns->by[j] * second.high;
+        second.low -= turns->by[j] * moved.low;
+        second.high -= turns->by[j] * moved.high;
+        right.low -= turns->right[j] * column.low;
+        right.high -= turns->right[j] * column.high;
+        store_eight(&column, to + j * stride + at);
+        moved = column;
+        move_down(&before[j], &column);
+        before[j] = moved;
     }
-    memcpy(p->second + row + at, &second, sizeof second);
-    memcpy(p->right + row + at, &right, sizeof right);
+    store_eight(&second, p->second + row + at);
+    store_eight(&right, p->right + row + at);
 }
 
 /* Factors the rows of a block, whose columns begin at `to`, and finds what turns the next one. */
@@ -124,10 +149,10 @@ INLINED void pass(struct passing *p, int row, const double *above, double *to, s
 {
     struct turns now = *turns;
     struct passing as = *p;
-    eight before[ROWS] = {{0.0}}, none = {0.0};
+    struct eight before[ROWS] = {{{0.0}, {0.0}}}, none = {{0.0}, {0.0}};
     turn_chunk(&as, row, &now, above, 0, before, to);
     for (int j = 0; j < ROWS; j++) {
-        memcpy(to + (ptrdiff_t)j * as.stride + (ptrdiff_t)as.chunks * EIGHT, &none, sizeof none);
+        store_eight(&none, to + (ptrdiff_t)j * as.stride + (ptrdiff_t)as.chunks * EIGHT);
         as.right[row + j] = now.right[j];
     }
     find_turns(p, row + ROWS, to + (ROWS - 1) * (ptrdiff_t)as.stride + ROWS - 1, turns,
