@@ -294,6 +294,7 @@ struct parts {
 /* All that a block of carriers is asked for. */
 struct sums {
     struct parts useful, unknown, mistaken, outside[2];
+    float passing[PHASORS_SUMS][CHANNEL_RAYS_MAX]; /* how many times, of the first three */
     float longer[2][CHANNEL_RAYS_MAX];
 };
 
@@ -351,9 +352,17 @@ static void set_sums(struct sums *sums, const double *re, const double *im, ptrd
     }
 }
 
-static void take_instant(const struct ofdm_passage *passage, int at, struct sums *sums)
+/* Of rays that are in none of a sum: none. */
+static void keep_times(int rays, struct sums *sums)
 {
-    set_sums(sums, &passage->re[0][at], &passage->im[0][at], OFDM_INSTANTS);
+    const struct parts *const parts[PHASORS_SUMS] = {&sums->useful, &sums->unknown,
+                                                     &sums->mistaken};
+    for (int s = 0; s < PHASORS_SUMS; s++) {
+        memset(sums->passing[s], 0, (size_t)rays * sizeof(float));
+        for (int k = 0; k < parts[s]->count; k++) {
+            sums->passing[s][parts[s]->of[k].ray] = (float)parts[s]->times[k];
+        }
+    }
 }
 
 static void take_standing(const struct ofdm_rays *rays, struct sums *sums)
@@ -368,14 +377,9 @@ static void take_standing(const struct ofdm_rays *rays, struct sums *sums)
 }
 
 /* On a block's carriers from one on, to another. */
-static void sum_block(const struct sums *sums, const struct phasors *turned,
-                      const struct ofdm_look *look, int first, int from, int to)
+static void add_outside(const struct sums *sums, const struct phasors *turned, int from, int to,
+                        float *self)
 {
-    float *self = look->self + first;
-    phasors_power(turned, sums->useful.of, sums->useful.count, from, to, look->useful + first);
-    phasors_power(turned, sums->mistaken.of, sums->mistaken.count, from, to,
-                  look->mistaken + first);
-    phasors_power(turned, sums->unknown.of, sums->unknown.count, from, to, self);
     for (int s = 0; s < 2; s++) {
         if (sums->outside[s].count > 0) {
             phasors_add_outside(turned, sums->outside[s].of, sums->longer[s],
@@ -384,68 +388,78 @@ static void sum_block(const struct sums *sums, const struct phasors *turned,
     }
 }
 
+static void sum_block(const struct sums *sums, const struct phasors *turned,
+                      const struct ofdm_look *look, int first)
+{
+    float *self = look->self + first;
+    phasors_power(turned, sums->useful.of, sums->useful.count, 0, BLOCK, look->useful + first);
+    phasors_power(turned, sums->mistaken.of, sums->mistaken.count, 0, BLOCK,
+                  look->mistaken + first);
+    phasors_power(turned, sums->unknown.of, sums->unknown.count, 0, BLOCK, self);
+    add_outside(sums, turned, 0, BLOCK, self);
+}
+
 /* ---- Rays that have waves: what they are goes from instant to instant. ---- */
 
-_Static_assert(OFDM_INSTANTS % WIDE == 0, "whole vectors");
-
-/* Adds a wave that begins with x and y and turns from instant to instant; WIDE of these go side by
- * side. */
-INLINED void add_wave(double x, double y, double cosine, double sine, double *re, double *im)
+/* Adds a wave that begins so many turns on and turns from instant to instant. */
+static void add_wave(double begins, double turn, float *re, float *im)
 {
-    wide at_x, at_y;
-    for (int i = 0; i < WIDE; i++) {
-        at_x[i] = x;
-        at_y[i] = y;
-        double next = x * cosine - y * sine;
-        y = x * sine + y * cosine;
-        x = next;
+    float turns[OFDM_INSTANTS], cosines[OFDM_INSTANTS], sines[OFDM_INSTANTS];
+    float first = (float)(begins - floor(begins)), step = (float)turn;
+    for (int at = 0; at < OFDM_INSTANTS; at++) {
+        turns[at] = first + step * (float)at;
     }
-    for (int of = 1; of < WIDE; of *= 2) {
-        double twice = cosine * cosine - sine * sine;
-        sine *= 2.0 * cosine;
-        cosine = twice;
-    }
-    for (int at = 0; at < OFDM_INSTANTS; at += WIDE) {
-        wide sum_x, sum_y, next = at_x * cosine - at_y * sine;
-        memcpy(&sum_x, re + at, sizeof sum_x);
-        memcpy(&sum_y, im + at, sizeof sum_y);
-        sum_x += at_x;
-        sum_y += at_y;
-        memcpy(re + at, &sum_x, sizeof sum_x);
-        memcpy(im + at, &sum_y, sizeof sum_y);
-        at_y = at_x * sine + at_y * cosine;
-        at_x = next;
+    many_turns(turns, cosines, sines, OFDM_INSTANTS);
+    for (int at = 0; at < OFDM_INSTANTS; at++) {
+        re[at] += cosines[at];
+        im[at] += sines[at];
     }
 }
 
-TWINS void ofdm_passage_make(const struct ofdm_rays *rays, double span_ms,
-                             struct ofdm_passage *passage)
+void ofdm_passage_make(const struct ofdm_rays *rays, double span_ms, struct ofdm_passage *passage)
 {
-    double step_ms = span_ms / OFDM_INSTANTS;
+    double step_s = span_ms * 1e-3 / OFDM_INSTANTS;
     for (int i = 0; i < rays->count; i++) {
         double gain = sqrt(rays->rays[i].power / rays->waves);
-        double *re = passage->re[i], *im = passage->im[i];
-        memset(re, 0, sizeof passage->re[i]);
-        memset(im, 0, sizeof passage->im[i]);
+        float re[OFDM_INSTANTS] = {0.0f}, im[OFDM_INSTANTS] = {0.0f};
         for (int k = 0; k < rays->waves; k++) {
             const struct ofdm_wave *wave = &rays->wave[rays->rays[i].number + k];
-            double turn = 2.0 * PI * wave->offset_hz * step_ms * 1e-3;
-            double begins = wave->phase + 0.5 * turn;
-            add_wave(gain * cos(begins), gain * sin(begins), cos(turn), sin(turn), re, im);
+            double turn = wave->offset_hz * step_s;
+            add_wave(wave->phase / (2.0 * PI) + 0.5 * turn, turn, re, im);
+        }
+        for (int at = 0; at < OFDM_INSTANTS; at++) {
+            passage->re[i][at] = gain * re[at];
+            passage->im[i][at] = gain * im[at];
         }
     }
 }
 
-/* A block's groups one after the other. */
-static void sum_groups(const struct ofdm_passage *passage, const struct phasors *turned,
-                       const struct ofdm_look *look, int first, int groups, struct sums *sums)
+/* A block of which each group is met at an instant of its own. */
+static void sum_passing(const struct ofdm_passage *passage, const struct phasors *turned,
+                        const struct ofdm_look *look, int first, int groups, int rays,
+                        struct sums *sums)
 {
-    for (int from = 0; from < BLOCK; from += PHASORS_GROUP) {
-        int group = (first + from) / PHASORS_GROUP;
-        int at = groups >= OFDM_INSTANTS ? group % OFDM_INSTANTS
-                                         : (2 * group + 1) * OFDM_INSTANTS / (2 * groups);
-        take_instant(passage, at < OFDM_INSTANTS ? at : OFDM_INSTANTS - 1, sums);
-        sum_block(sums, turned, look, first, from, from + PHASORS_GROUP);
+    const double *re = passage->re[0], *im = passage->im[0];
+    int at[BLOCK / PHASORS_GROUP];
+    for (int i = 0; i < BLOCK / PHASORS_GROUP; i++) {
+        int group = first / PHASORS_GROUP + i;
+        at[i] = groups >= OFDM_INSTANTS ? group % OFDM_INSTANTS
+                                        : (2 * group + 1) * OFDM_INSTANTS / (2 * groups);
+        at[i] = at[i] < OFDM_INSTANTS ? at[i] : OFDM_INSTANTS - 1;
+    }
+    const struct phasors_sums passing = {
+        rays,
+        {sums->passing[0], sums->passing[1], sums->passing[2]},
+        {false, sums->unknown.count == 0, sums->mistaken.count == 0},
+        {look->useful + first, look->self + first, look->mistaken + first}};
+    phasors_power_passing(turned, &passing, re, im, OFDM_INSTANTS, at);
+    for (int i = 0; i < BLOCK && sums->outside[0].count + sums->outside[1].count > 0;
+         i += PHASORS_GROUP) {
+        for (int s = 0; s < 2; s++) {
+            set_parts(&sums->outside[s], re + at[i / PHASORS_GROUP], im + at[i / PHASORS_GROUP],
+                      OFDM_INSTANTS);
+        }
+        add_outside(sums, turned, i, i + PHASORS_GROUP, look->self + first);
     }
 }
 
@@ -459,6 +473,8 @@ void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *ra
     find_sums(grid, rays, &sums);
     if (passage == NULL) {
         take_standing(rays, &sums);
+    } else {
+        keep_times(rays->count, &sums);
     }
     for (int first = 0; first < all; first += BLOCK) {
         if (turned == NULL) {
@@ -466,9 +482,9 @@ void ofdm_carriers_fill(const struct ofdm_grid *grid, const struct ofdm_rays *ra
         }
         const struct phasors *block = turned != NULL ? turned : room;
         if (passage != NULL) {
-            sum_groups(passage, block, look, first, groups, &sums);
+            sum_passing(passage, block, look, first, groups, rays->count, &sums);
         } else {
-            sum_block(&sums, block, look, first, 0, BLOCK);
+            sum_block(&sums, block, look, first);
         }
         turned += turned != NULL ? rays->count : 0;
     }

@@ -47,6 +47,49 @@ TWINS void phasors_power(const struct phasors *block, const struct phasors_part 
     }
 }
 
+/* A group of carriers, for so many of the sums. */
+INLINED void pass_group(const struct phasors *block, const struct phasors_sums *sums, int count,
+                        const double *re, const double *im, ptrdiff_t apart, int group)
+{
+    for (int i = group * PHASORS_GROUP; i < (group + 1) * PHASORS_GROUP; i += LANES) {
+        lanes sum_re[PHASORS_SUMS] = {{0.0f}}, sum_im[PHASORS_SUMS] = {{0.0f}};
+        for (int k = 0; k < sums->rays; k++) {
+            float times = count == 1 ? sums->times[0][k] : 1.0f;
+            struct phasors_part ray = {k, times * (float)re[k * apart],
+                                       times * (float)im[k * apart]};
+            lanes x = {0.0f}, y = {0.0f};
+            add_part(block, &ray, i, &x, &y);
+            for (int s = 0; s < count; s++) {
+                sum_re[s] += count == 1 ? x : sums->times[s][k] * x;
+                sum_im[s] += count == 1 ? y : sums->times[s][k] * y;
+            }
+        }
+        for (int s = 0; s < count; s++) {
+            lanes power = sum_re[s] * sum_re[s] + sum_im[s] * sum_im[s];
+            memcpy(sums->powers[s] + i, &power, sizeof power);
+        }
+    }
+}
+
+TWINS void phasors_power_passing(const struct phasors *block, const struct phasors_sums *sums,
+                                 const double *re, const double *im, ptrdiff_t apart, const int *at)
+{
+    int count = sums->empty[2] ? sums->empty[1] ? 1 : 2 : 3;
+    for (int s = count; s < PHASORS_SUMS; s++) {
+        memset(sums->powers[s], 0, PHASORS_BLOCK * sizeof(float));
+    }
+    for (int group = 0; group < PHASORS_BLOCK / PHASORS_GROUP; group++) {
+        const double *here_re = re + at[group], *here_im = im + at[group];
+        if (count == 1) {
+            pass_group(block, sums, 1, here_re, here_im, apart, group);
+        } else if (count == 2) {
+            pass_group(block, sums, 2, here_re, here_im, apart, group);
+        } else {
+            pass_group(block, sums, 3, here_re, here_im, apart, group);
+        }
+    }
+}
+
 TWINS void phasors_add_outside(const struct phasors *block, const struct phasors_part *parts,
                                const float *longer, int count, int from, int to, float *powers)
 {

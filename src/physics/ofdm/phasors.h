@@ -4,6 +4,9 @@
 /* Sums of rays on a block of carriers, in registers as wide as the processor has: the hot loops of
  * physics/ofdm/carriers.h. */
 
+#include <stdbool.h>
+#include <stddef.h>
+
 #include "base/complex.h"
 
 #define PHASORS_BLOCK 256 /* carriers: a few rays of a block stay in the nearest cache */
@@ -25,6 +28,19 @@ struct phasors_part {
  * to before `to`. */
 void phasors_power(const struct phasors *block, const struct phasors_part *parts, int count,
                    int from, int to, float *powers);
+
+/* The same of three sums, for a whole block each of whose groups is met at an instant of its own:
+ * ray k is re[k * apart + at[group]] and im there, and in sum s times[s][k] of it; empty sums are 0
+ * altogether. */
+enum { PHASORS_SUMS = 3 };
+struct phasors_sums {
+    int rays;
+    const float *times[PHASORS_SUMS];
+    bool empty[PHASORS_SUMS];
+    float *powers[PHASORS_SUMS];
+};
+void phasors_power_passing(const struct phasors *block, const struct phasors_sums *sums,
+                           const double *re, const double *im, ptrdiff_t apart, const int *at);
 
 /* powers[i] += sum over parts k of 2 longer_k |U_k|^2, less |sum of longer_k U_k|^2; U_k is the sum
  * of the parts up to k. */
