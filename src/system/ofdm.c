@@ -142,8 +142,9 @@ enum status ofdm_fare(const struct reception *reception, const struct channel *c
 }
 
 enum status ofdm_margin(const struct reception *reception, const struct channel *channel,
-                        double snr_db, struct fare_work *work, double *margin_db)
+                        double snr_db, double least_db, struct fare_work *work, double *margin_db)
 {
+    (void)least_db;
     struct ofdm_reception quick = reception->ofdm;
     quick.carriers_most = OFDM_QUICK_CARRIERS;
     enum status status = ofdm_echo_margin_db(&quick, channel, snr_db, work->ofdm, margin_db);

@@ -32,7 +32,7 @@ void ofdm_close(struct fare_work *work);
 enum status ofdm_fare(const struct reception *reception, const struct channel *channel,
                       double snr_db, struct fare_work *work, struct fare *fare);
 enum status ofdm_margin(const struct reception *reception, const struct channel *channel,
-                        double snr_db, struct fare_work *work, double *margin_db);
+                        double snr_db, double least_db, struct fare_work *work, double *margin_db);
 enum status ofdm_required(const struct reception *reception, const struct channel *channel,
                           double *snr_db);
 void ofdm_words(const struct reception *reception, const struct channel *channel,

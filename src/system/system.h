@@ -114,9 +114,11 @@ struct system {
      * `work` of that channel, whatever its phases; NULL: made for this call. */
     enum status (*fare)(const struct reception *reception, const struct channel *channel,
                         double snr_db, struct fare_work *work, struct fare *fare);
-    /* The margin alone, to put many positions in order by: as near to fare's as it is quick. */
+    /* The margin alone, to put many positions in order by: as near to fare's as it is quick. Below
+     * `least_db` any number that is no less than it, and below that, will do. */
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
-                          double snr_db, struct fare_work *work, double *margin_db);
+                          double snr_db, double least_db, struct fare_work *work,
+                          double *margin_db);
     bool margin_is_full; /* it is fare's own: there is no quicker one */
     /* How long before an instant it must have come through as well, for the receiver goes on with
      * what it was taught then; 0: nothing changes meanwhile. NULL: it remembers nothing. */

@@ -199,9 +199,22 @@ static double memory_s(const struct reception *reception, const struct channel *
     return learns(reception) && channel_moves(channel) && !own_motion ? field_s() : 0.0;
 }
 
-static enum status margin(const struct reception *reception, const struct channel *channel,
-                          double snr_db, struct fare_work *work, double *margin_db)
+/* The weakest first. */
+static void order_moments(struct moment *moments, int count)
 {
+    for (int i = 1; i < count; i++) {
+        for (int k = i; k > 0 && moments[k].snr_db < moments[k - 1].snr_db; k--) {
+            struct moment stronger = moments[k - 1];
+            moments[k - 1] = moments[k];
+            moments[k] = stronger;
+        }
+    }
+}
+
+static enum status margin(const struct reception *reception, const struct channel *channel,
+                          double snr_db, double least_db, struct fare_work *work, double *margin_db)
+{
+    double more_db = reception->vsb.threshold_db - reception->needed_db;
     if (channel->spread_hz > reception->vsb.tracking_hz) {
         *margin_db = VSB_LOST_DB; /* whatever the phases */
         return STATUS_OK;
@@ -213,13 +226,19 @@ static enum status margin(const struct reception *reception, const struct channe
     if (count == 0) {
         status = vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
     }
-    for (int i = 0; i < count && status == STATUS_OK; i++) {
+    if (reception->vsb.adaptation_step > 0.0) {
+        least_db = -INFINITY; /* taps are followed from one moment to the next */
+    } else {
+        order_moments(moments, count);
+    }
+    *margin_db = count > 0 ? INFINITY : *margin_db;
+    for (int i = 0; i < count && status == STATUS_OK && *margin_db + more_db >= least_db; i++) {
         double at_db;
         status = vsb_echo_margin_db(&moments[i].channel, moments[i].snr_db, &reception->vsb,
                                     &work->echo, &at_db);
-        *margin_db = i == 0 ? at_db : fmin(*margin_db, at_db);
+        *margin_db = fmin(*margin_db, at_db);
     }
-    *margin_db += reception->vsb.threshold_db - reception->needed_db;
+    *margin_db += more_db;
     return status;
 }
 
@@ -260,9 +279,9 @@ static enum status required_with(const struct reception *reception, const struct
                                  struct fare_work *work, double *snr_db)
 {
     struct bracket b = {.low = reception->needed_input_db - 1.0, .high = MOST_DB};
-    enum status status = margin(reception, channel, b.low, work, &b.low_margin);
+    enum status status = margin(reception, channel, b.low, -INFINITY, work, &b.low_margin);
     if (status == STATUS_OK) {
-        status = margin(reception, channel, b.high, work, &b.high_margin);
+        status = margin(reception, channel, b.high, -INFINITY, work, &b.high_margin);
     }
     if (status != STATUS_OK) {
         return status;
@@ -273,7 +292,7 @@ static enum status required_with(const struct reception *reception, const struct
     }
     for (int i = 0; i < STEPS_MAX && b.high - b.low > CLOSE_DB; i++) {
         double middle = bracket_middle(&b), margin_db;
-        status = margin(reception, channel, middle, work, &margin_db);
+        status = margin(reception, channel, middle, -INFINITY, work, &margin_db);
         if (status != STATUS_OK) {
             return status;
         }

@@ -55,7 +55,8 @@ static void clear_margins_of_8vsb_are_borne_out(void **state)
         double margin_db;
         motion_draw(known_room_named("flat"), KMH, position, &drawn);
         assert_int_equal(system_vsb.open(&reception, &drawn, &work), STATUS_OK);
-        assert_int_equal(system_vsb.margin(&reception, &drawn, 19.0, work, &margin_db), STATUS_OK);
+        assert_int_equal(system_vsb.margin(&reception, &drawn, 19.0, -INFINITY, work, &margin_db),
+                         STATUS_OK);
         system_vsb.close(work);
         if (fabs(margin_db) > CLEAR_DB) {
             assert_int_equal(wrong_segments(&drawn, 19.0) == 0, margin_db > 0.0);
@@ -83,7 +84,8 @@ static void a_field_has_the_margin_of_its_worse_end(void **state)
         double margin_db, sum_db;
         motion_draw(known_room_named("city"), KMH, position, &drawn);
         assert_int_equal(system_vsb.open(&reception, &drawn, &work), STATUS_OK);
-        assert_int_equal(system_vsb.margin(&reception, &drawn, 20.0, work, &margin_db), STATUS_OK);
+        assert_int_equal(system_vsb.margin(&reception, &drawn, 20.0, -INFINITY, work, &margin_db),
+                         STATUS_OK);
         assert_int_equal(system_vsb.fare(&reception, &drawn, 20.0, NULL, &fare), STATUS_OK);
         system_vsb.close(work);
         assert_near(fare.margin_db, margin_db, 1e-9, "the account's");
@@ -97,6 +99,35 @@ static void a_field_has_the_margin_of_its_worse_end(void **state)
         less += margin_db < middle.margin_db;
     }
     assert_true(less > POSITIONS / 2);
+}
+
+/* Where less does not matter no more of a field is asked than shows that it is less. */
+static void margins_that_do_not_matter_are_too_great_at_most(void **state)
+{
+    (void)state;
+    const struct reception reception = {
+        .system = &system_vsb, .needed_db = receiver.threshold_db, .vsb = receiver};
+    int told_otherwise = 0;
+    for (int position = 0; position < 20; position++) {
+        struct channel drawn;
+        struct fare_work *work;
+        double margin_db, above_db, below_db;
+        motion_draw(known_room_named("city"), KMH, position, &drawn);
+        assert_int_equal(system_vsb.open(&reception, &drawn, &work), STATUS_OK);
+        assert_int_equal(system_vsb.margin(&reception, &drawn, 20.0, -INFINITY, work, &margin_db),
+                         STATUS_OK);
+        assert_int_equal(
+            system_vsb.margin(&reception, &drawn, 20.0, margin_db - 0.01, work, &below_db),
+            STATUS_OK);
+        assert_int_equal(
+            system_vsb.margin(&reception, &drawn, 20.0, margin_db + 3.0, work, &above_db),
+            STATUS_OK);
+        system_vsb.close(work);
+        assert_near(below_db, margin_db, 0.0, "what matters");
+        assert_true(above_db >= margin_db && above_db < margin_db + 3.0);
+        told_otherwise += above_db > margin_db;
+    }
+    assert_true(told_otherwise > 0);
 }
 
 /* ---- OFDM: waves as rays of their own, with shifts of their own. ---- */
@@ -117,8 +148,9 @@ static void clear_margins_of_ofdm_are_borne_out(void **state)
         struct fare_work *work;
         motion_draw(known_room_named("flat"), KMH, position, &drawn);
         assert_int_equal(system_atsc3.open(&reception, &drawn, &work), STATUS_OK);
-        assert_int_equal(system_atsc3.margin(&reception, &drawn, snr_db, work, &margin_db),
-                         STATUS_OK);
+        assert_int_equal(
+            system_atsc3.margin(&reception, &drawn, snr_db, -INFINITY, work, &margin_db),
+            STATUS_OK);
         system_atsc3.close(work);
         if (fabs(margin_db) < CLEAR_DB / 3.0) {
             continue;
@@ -148,6 +180,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(clear_margins_of_8vsb_are_borne_out),
         cmocka_unit_test(a_field_has_the_margin_of_its_worse_end),
+        cmocka_unit_test(margins_that_do_not_matter_are_too_great_at_most),
         cmocka_unit_test(clear_margins_of_ofdm_are_borne_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

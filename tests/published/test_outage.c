@@ -270,7 +270,7 @@ static void hold_words(const char *line, struct tally *tallies)
     read_rays(strrchr(line, '|') + 1, &channel);
     struct fare_work *work;
     assert_int_equal(system_atsc3.open(&reception, &channel, &work), STATUS_OK);
-    assert_int_equal(system_atsc3.margin(&reception, &channel, snr_db, work, &margin_db),
+    assert_int_equal(system_atsc3.margin(&reception, &channel, snr_db, -INFINITY, work, &margin_db),
                      STATUS_OK);
     system_atsc3.close(work);
     struct tally *tally = tally_of(tallies, line);

@@ -34,6 +34,7 @@ struct asking {
     struct fare_work *work;
     int count;
     double memory_s; /* 0: an instant hangs on nothing before it */
+    double least_db; /* margins below need not be told exactly */
     struct stand *stands;
 };
 
@@ -65,7 +66,8 @@ static enum status asking_open(const struct verdict *verdict, struct asking *ask
     *asking = (struct asking){.reception = &verdict->reception,
                               .channel = &conditions->channel,
                               .drawn = malloc(2 * sizeof *asking->drawn),
-                              .count = positions_of(conditions)};
+                              .count = positions_of(conditions),
+                              .least_db = -INFINITY};
     asking->stands = malloc((size_t)asking->count * sizeof *asking->stands);
     if (asking->count > 1 && verdict->reception.system->memory_s != NULL) {
         asking->memory_s = verdict->reception.system->memory_s(asking->reception, asking->channel);
@@ -92,13 +94,14 @@ static double within(double snr_db)
 static enum status margin_in(struct asking *asking, const struct channel *channel, double snr_db,
                              double *margin_db)
 {
-    enum status status = asking->reception->system->margin(asking->reception, channel,
-                                                           within(snr_db), asking->work, margin_db);
+    double within_db = within(snr_db), least_db = asking->least_db - (snr_db - within_db);
+    enum status status = asking->reception->system->margin(asking->reception, channel, within_db,
+                                                           least_db, asking->work, margin_db);
     if (status == STATUS_NO_SOLUTION) {
         *margin_db = -INFINITY;
         status = STATUS_OK;
     }
-    *margin_db += snr_db - within(snr_db);
+    *margin_db += snr_db - within_db;
     return status;
 }
 
@@ -229,6 +232,7 @@ enum status positions_solve(struct verdict *verdict)
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
 #define CLOSE_DB 1e-3
+#define SHORT_DB 0.5 /* margins of so much less are no answer */
 #define SLOPE_LEAST \
     0.02 /* dB a dB: where less is gained echoes or motion rule, and none suffices */
 /* After a smaller step the middle may be another position, whose estimate lacks more or less than
@@ -281,9 +285,13 @@ static double apart_at_most(const struct seeking *seeking, double snr_db)
     for (int i = 0; i < asking->count; i++) {
         gains_db[asking->stands[i].position] += (float)asking->stands[i].margin_db;
     }
+    /* Nothing is told by margins that are not told exactly. */
     float at_place_db = gains_db[asking->stands[seeking->place].position];
     for (int i = 0; i < asking->count; i++) {
-        double apart_db = fabsf(gains_db[i] - at_place_db);
+        const struct stand *stand = &asking->stands[i];
+        double apart_db = stand->margin_db < asking->least_db
+                              ? 0.0
+                              : fabsf(gains_db[stand->position] - at_place_db);
         most = isfinite(apart_db) ? fmax(most, apart_db) : INFINITY;
     }
     return fmin(APART_MOST, APART_TIMES * most / fabs(step_db));
@@ -297,6 +305,20 @@ static enum status margin_of_seeking_one(struct seeking *seeking, double snr_db,
     return status;
 }
 
+/* Where margins that are too small to count need not be told exactly, and turn out to count, it is
+ * done again. */
+static enum status rank_in_time(struct seeking *seeking, double snr_db)
+{
+    struct asking *asking = seeking->asking;
+    int count = seeking->last - seeking->first + 1;
+    enum status status = rank(asking, snr_db, seeking->first, count);
+    if (status == STATUS_OK && asking->stands[seeking->worse].margin_db < asking->least_db) {
+        asking->least_db = -INFINITY;
+        status = rank(asking, snr_db, seeking->first, count);
+    }
+    return status;
+}
+
 /* As the verdict has it at that SNR: what its estimate lacks in the middle all others lack. */
 static enum status margin_of_all(struct seeking *seeking, double snr_db, double *margin_db)
 {
@@ -305,10 +327,11 @@ static enum status margin_of_all(struct seeking *seeking, double snr_db, double 
     bool anyhow = isnan(seeking->snr_db);
     narrow(seeking, snr_db);
     seeking->snr_db = snr_db;
-    enum status status = rank(asking, snr_db, seeking->first, seeking->last - seeking->first + 1);
+    enum status status = rank_in_time(seeking, snr_db);
     if (status == STATUS_OK && anyhow) {
         seeking->apart = apart_at_most(seeking, snr_db);
     }
+    asking->least_db = -INFINITY;
     if (status == STATUS_OK) {
         seeking->middle->conditions.snr_db = snr_db;
         status = fare_in_full(asking, middle, seeking->middle);
@@ -420,6 +443,8 @@ static enum status required_over_all(struct seeking *seeking, const struct verdi
         seeking->slope = 1.0;
     }
     if (status == STATUS_OK && suffices) {
+        /* One position has nothing to spare here, and so has the place, nearly. */
+        seeking->asking->least_db = asked ? -INFINITY : -SHORT_DB;
         status = seek(seeking, margin_of_all, asked ? snr_db : *needed_db, needed_db);
     }
     if (status != STATUS_OK || !suffices || isfinite(*needed_db)) {

@@ -108,7 +108,7 @@ static enum status quick_margin(const struct lone *lone, double *margin_db)
     enum status status = reception->system->open(reception, &conditions->channel, &work);
     if (status == STATUS_OK) {
         status = reception->system->margin(reception, &conditions->channel, conditions->snr_db,
-                                           work, margin_db);
+                                           -INFINITY, work, margin_db);
     }
     reception->system->close(work);
     if (status == STATUS_NO_SOLUTION) { /* the rays cancel each other */

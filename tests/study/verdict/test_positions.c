@@ -99,9 +99,9 @@ static void quick_margins_lack_what_the_one_in_the_middle_lacks(void **state)
     assert_int_equal(system->open(&study.reception, channel, &work), STATUS_OK);
     for (int i = 0; i < POSITIONS; i++) {
         channel_draw(channel, (uint64_t)i, &drawn);
-        assert_int_equal(
-            system->margin(&study.reception, &drawn, study.conditions.snr_db, work, &quick_db[i]),
-            STATUS_OK);
+        assert_int_equal(system->margin(&study.reception, &drawn, study.conditions.snr_db,
+                                        -INFINITY, work, &quick_db[i]),
+                         STATUS_OK);
     }
     system->close(work);
     qsort(quick_db, POSITIONS, sizeof *quick_db, best_first);
@@ -133,11 +133,13 @@ static void what_was_before_an_instant_counts_where_decisions_teach(void **state
     int spoilt = 0;
     for (int i = 0; i < POSITIONS; i++) {
         channel_draw(channel, (uint64_t)i, &drawn);
-        assert_int_equal(system->margin(&study.reception, &drawn, 19.0, work, &alone_db[i]),
-                         STATUS_OK);
+        assert_int_equal(
+            system->margin(&study.reception, &drawn, 19.0, -INFINITY, work, &alone_db[i]),
+            STATUS_OK);
         channel_advance(&drawn, -before_s, &drawn);
-        assert_int_equal(system->margin(&study.reception, &drawn, 19.0, work, &least_db[i]),
-                         STATUS_OK);
+        assert_int_equal(
+            system->margin(&study.reception, &drawn, 19.0, -INFINITY, work, &least_db[i]),
+            STATUS_OK);
         least_db[i] = fmin(least_db[i], alone_db[i]);
         spoilt += least_db[i] < alone_db[i];
     }
