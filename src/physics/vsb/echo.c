@@ -111,15 +111,15 @@ static const struct rays *standing(const struct view *view)
     return view->followed.waves > 1 ? &view->sums : &view->followed;
 }
 
+/* What that receiver makes of the rays; NULL: as if it followed all. */
 static enum status view_make(const struct rays *rays, double snr_db,
-                             const struct first_receiver *receiver, bool all_followed,
-                             struct view *view)
+                             const struct first_receiver *receiver, struct view *view)
 {
     view->followed.count = 0;
     view->followed.waves = rays->waves;
     view->too_fast_power = 0.0;
     for (int i = 0; i < rays->count; i++) {
-        if (!all_followed && moves_too_fast(rays, i, receiver)) {
+        if (receiver != NULL && moves_too_fast(rays, i, receiver)) {
             view->too_fast_power += ratio_from_db(rays->echoes[i].level_db);
         } else {
             view->followed.echoes[view->followed.count++] = rays->echoes[i];
@@ -146,7 +146,7 @@ double vsb_echo_received(const struct channel *channel)
     struct view view;
     vsb_echoes_of(channel, echoes);
     refer(channel, echoes, 0, &rays);
-    view_make(&rays, 0.0, NULL, true, &view);
+    view_make(&rays, 0.0, NULL, &view);
     return view.noise; /* at 0 dB */
 }
 
@@ -324,7 +324,7 @@ static enum status solve_from(const struct channel *channel, const struct echo *
     result->spans =
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
-    enum status status = view_make(&rays, snr_db, receiver, true, &view);
+    enum status status = view_make(&rays, snr_db, NULL, &view);
     if (status == STATUS_OK) {
         status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
     }
@@ -336,7 +336,7 @@ static enum status solve_from(const struct channel *channel, const struct echo *
         result->echo_loss_db = snr_db - result->static_snr_db;
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = view_make(&rays, snr_db, receiver, false, &view);
+        status = view_make(&rays, snr_db, receiver, &view);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
         status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
