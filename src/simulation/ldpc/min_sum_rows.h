@@ -187,6 +187,7 @@ INLINE struct said tell_and_hear(const struct bounds *bounds, const struct said 
     next.heard.second = vec_smaller(next.heard.second, next.larger);
 #pragma GCC unroll 32
     for (int i = 0; lag > 0 && i < degree; i++) {
+        /* cppcheck-suppress uninitvar ; where told later, they were heard into it */
         to_check[i] = kept[i];
     }
     return answer(bounds->offset, &next.heard);
