@@ -20,7 +20,8 @@
 #define TAIL_SYMBOLS 128      /* of a pulse, that are looked at */
 #define NEGLIGIBLE_ENDS 1e-2  /* of what is negligible of a tap, sum of squares */
 #define REACH_SYMBOLS 40      /* of taps beyond the echoes' own places */
-#define REACH_MULTIPLES 4
+#define REACH_MULTIPLES 4     /* and as often as far as the echoes themselves */
+#define EARLIER_MULTIPLES 3   /* of earlier samples, which hold less of the wanted symbol */
 
 void curve_free(struct curve *c)
 {
@@ -48,13 +49,12 @@ static void limit_spans(struct curve *c)
     for (int i = 0; i < c->learning->count; i++) {
         reach = fmax(reach, fabs(c->learning->echoes[i].delay_us) / vsb_symbol_us());
     }
-    int most = reach < 1e5 ? REACH_SYMBOLS + REACH_MULTIPLES * (int)ceil(reach) : 1 << 20;
+    int far = (int)fmin(ceil(reach), 1e5), most = REACH_SYMBOLS + REACH_MULTIPLES * far;
     c->spans = c->learning->spans;
-    c->spans.earlier = least(c->spans.earlier, most);
+    c->spans.earlier = least(c->spans.earlier, REACH_SYMBOLS + EARLIER_MULTIPLES * far);
     c->spans.later = least(c->spans.later, most);
     /* Feedback that reaches all symbols in the earliest sample leaves none of them over. */
-    c->spans.feedback =
-        least(c->spans.feedback, most + (int)fmin(ceil(reach), 1e5) + PULSE_SYMBOLS);
+    c->spans.feedback = least(c->spans.feedback, most + far + PULSE_SYMBOLS);
     c->forward = c->spans.earlier + c->spans.later + 1;
     c->inputs = c->forward + c->spans.feedback;
 }
