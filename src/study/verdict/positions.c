@@ -275,7 +275,10 @@ static double apart_at_most(const struct seeking *seeking, double snr_db)
     const struct asking *asking = seeking->asking;
     float gains_db[POSITIONS_MAX];
     double most = 0.0;
-    double step_db = known != NULL ? snr_db - known->conditions.snr_db : 0.0;
+    if (known == NULL) {
+        return APART_MOST;
+    }
+    double step_db = snr_db - known->conditions.snr_db;
     if (fabs(step_db) < APART_TELLING_DB) {
         return APART_MOST;
     }
