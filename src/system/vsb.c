@@ -223,6 +223,7 @@ static enum status margin(const struct reception *reception, const struct channe
     int count = moments_of(reception, channel, snr_db, moments);
     enum status status = STATUS_OK;
     work->echo.field_snr_db = snr_db;
+    *margin_db = INFINITY;
     if (count == 0) {
         status = vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
     }
@@ -231,7 +232,6 @@ static enum status margin(const struct reception *reception, const struct channe
     } else {
         order_moments(moments, count);
     }
-    *margin_db = count > 0 ? INFINITY : *margin_db;
     for (int i = 0; i < count && status == STATUS_OK && *margin_db + more_db >= least_db; i++) {
         double at_db;
         status = vsb_echo_margin_db(&moments[i].channel, moments[i].snr_db, &reception->vsb,
