@@ -185,18 +185,29 @@ INLINED void turn_what_is_there(const struct generators *g, int k, const struct 
     }
 }
 
+#define PIECE 64 /* numbers, after each of which it is known of most that they are no less */
+
+/* Whether the sum of squares of these and, where there are any, of others is less than that. */
+INLINED bool are_less(const double *values, const double *others, int count, double least)
+{
+    double sum = 0.0;
+    for (int i = 0; i < count && sum < least; i += PIECE) {
+        int here = count - i < PIECE ? count - i : PIECE;
+        sum += wide_inner(values + i, values + i, here);
+        sum += others != NULL ? wide_inner(others + i, others + i, here) : 0.0;
+    }
+    return sum < least;
+}
+
 /* Looks which generators have died. */
 INLINED void look(struct generators *g, int k)
 {
     int left = g->n - k;
     double least = DEAD * g->plus[0] * g->plus[0];
     if (k % LOOK_EACH == 0) {
-        g->no_plus2 = g->no_plus2 || wide_inner(g->plus2 + k, g->plus2 + k, left) +
-                                             wide_inner(g->right + k, g->right + k, left) <
-                                         least;
-        g->no_minus2 = g->no_minus2 || wide_inner(g->minus2 + k, g->minus2 + k, left) < least;
-        g->no_minus =
-            g->no_minus || (g->no_minus2 && wide_inner(g->minus + k, g->minus + k, left) < least);
+        g->no_plus2 = g->no_plus2 || are_less(g->plus2 + k, g->right + k, left, least);
+        g->no_minus2 = g->no_minus2 || are_less(g->minus2 + k, NULL, left, least);
+        g->no_minus = g->no_minus || (g->no_minus2 && are_less(g->minus + k, NULL, left, least));
     }
 }
 
