@@ -225,7 +225,8 @@ static enum status margin(const struct reception *reception, const struct channe
     work->echo.field_snr_db = snr_db;
     *margin_db = INFINITY;
     if (count == 0) {
-        status = vsb_echo_margin_db(channel, snr_db, &reception->vsb, &work->echo, margin_db);
+        status = vsb_echo_margin_db(channel, snr_db, &reception->vsb, least_db - more_db,
+                                    &work->echo, margin_db);
     }
     if (reception->vsb.adaptation_step > 0.0) {
         least_db = -INFINITY; /* taps are followed from one moment to the next */
@@ -235,7 +236,7 @@ static enum status margin(const struct reception *reception, const struct channe
     for (int i = 0; i < count && status == STATUS_OK && *margin_db + more_db >= least_db; i++) {
         double at_db;
         status = vsb_echo_margin_db(&moments[i].channel, moments[i].snr_db, &reception->vsb,
-                                    &work->echo, &at_db);
+                                    least_db - more_db, &work->echo, &at_db);
         *margin_db = fmin(*margin_db, at_db);
     }
     *margin_db += more_db;

@@ -44,7 +44,7 @@ static void compare(const struct echo *echoes, int count, double snr_db,
                                                    &doubting),
                      STATUS_OK);
     assert_int_equal(vsb_ideal_solve_briefly(echoes, count, noise, spans,
-                                             vsb_decision_survivors_doubt, &room, &quick),
+                                             vsb_decision_survivors_doubt, 0.0, &room, &quick),
                      STATUS_OK);
     double apart_db = fabs(db_from_ratio(quick.snr / full.snr));
     assert_int_equal(

@@ -246,17 +246,29 @@ static enum status check(const struct channel *channel, double snr_db,
     return channel->count <= ECHOES_MAX + 1 ? channel_check(channel) : STATUS_OUT_OF_RANGE;
 }
 
-/* The ideal equaliser of what is followed, and what wrong decisions cost it. */
-static enum status solve_ideal(const struct view *view, const struct first_receiver *receiver,
-                               struct vsb_equaliser_spans spans, struct vsb_echo_work *work,
-                               struct vsb_ideal *ideal, struct vsb_decision_costs *decisions)
+/* What the ideal equaliser leaves where the output SNR may be what is asked: no loss is less than
+ * 0. Taps that learn are followed from one position to the next. */
+static double least_snr(const struct first_receiver *receiver, const struct vsb_echo_work *work)
 {
+    return receiver->adaptation_step > 0.0
+               ? 0.0
+               : ratio_from_db(work->least_db + receiver->implementation_loss_db - vsb_pilot_db());
+}
+
+/* The ideal equaliser of what is followed, and what wrong decisions cost it where it leaves no less
+ * than `least`. */
+static enum status solve_ideal(const struct view *view, const struct first_receiver *receiver,
+                               struct vsb_equaliser_spans spans, double least,
+                               struct vsb_echo_work *work, struct vsb_ideal *ideal,
+                               struct vsb_decision_costs *decisions)
+{
+    *decisions = (struct vsb_decision_costs){0.0, 0.0};
     const struct rays *followed = standing(view);
     enum status status = (work->brief ? vsb_ideal_solve_briefly : vsb_ideal_solve)(
         followed->echoes, followed->count, view->noise, spans,
-        receiver->feedback == FEEDBACK_TRELLIS ? vsb_decision_survivors_doubt : NULL, &work->room,
-        ideal);
-    if (status != STATUS_OK) {
+        receiver->feedback == FEEDBACK_TRELLIS ? vsb_decision_survivors_doubt : NULL, least,
+        &work->room, ideal);
+    if (status != STATUS_OK || ideal->snr < least) {
         return status;
     }
     struct vsb_teacher teachers[VSB_TEACHERS];
@@ -316,7 +328,7 @@ static enum status solve_from(const struct channel *channel, const struct echo *
     struct rays rays;
     struct view view;
     struct vsb_ideal ideal = {0};
-    struct vsb_decision_costs decisions = {0.0, 0.0};
+    struct vsb_decision_costs decisions;
     refer(channel, echoes, reference, &rays);
     memset(result, 0, sizeof *result);
     result->input_snr_db = snr_db;
@@ -325,8 +337,11 @@ static enum status solve_from(const struct channel *channel, const struct echo *
         vsb_equaliser_spans(receiver->equaliser_before_us, receiver->equaliser_after_us);
     count_rays(&rays, receiver, result);
     enum status status = view_make(&rays, snr_db, NULL, &view);
-    if (status == STATUS_OK) {
-        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
+    double least = least_snr(receiver, work);
+    if (status == STATUS_OK) { /* what it is without those too fast, decisions do not matter to */
+        status =
+            solve_ideal(&view, receiver, result->spans,
+                        result->too_fast_count > 0 ? INFINITY : least, work, &ideal, &decisions);
     }
     if (status == STATUS_OK) {
         result->static_snr_db = db_from_ratio(ideal.snr) + vsb_pilot_db();
@@ -339,7 +354,7 @@ static enum status solve_from(const struct channel *channel, const struct echo *
         status = view_make(&rays, snr_db, receiver, &view);
     }
     if (status == STATUS_OK && result->too_fast_count > 0) {
-        status = solve_ideal(&view, receiver, result->spans, work, &ideal, &decisions);
+        status = solve_ideal(&view, receiver, result->spans, least, work, &ideal, &decisions);
         result->lag_loss_db = result->static_snr_db - vsb_pilot_db() - db_from_ratio(ideal.snr);
         result->feedback_energy = ideal.feedback_energy;
     }
@@ -353,9 +368,10 @@ static enum status solve_from(const struct channel *channel, const struct echo *
     return status;
 }
 
-enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
-                                    const struct first_receiver *receiver,
-                                    struct vsb_echo_work *work, struct vsb_echo_result *result)
+/* From the better reference. The other's answer is not needed where it is the less. */
+static enum status solve_position(const struct channel *channel, double snr_db,
+                                  const struct first_receiver *receiver, struct vsb_echo_work *work,
+                                  struct vsb_echo_result *result)
 {
     memset(result, 0, sizeof *result);
     enum status status = check(channel, snr_db, receiver);
@@ -368,6 +384,7 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
     int stronger = channel_strongest(channel);
     if (status == STATUS_OK && stronger > 0) {
         struct vsb_echo_result other;
+        work->least_db = fmax(work->least_db, result->output_snr_db);
         status = solve_from(channel, echoes, stronger, snr_db, receiver, work, &other);
         if (status == STATUS_OK && other.output_snr_db > result->output_snr_db) {
             *result = other;
@@ -376,13 +393,22 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
     return status;
 }
 
+enum status vsb_echo_solve_position(const struct channel *channel, double snr_db,
+                                    const struct first_receiver *receiver,
+                                    struct vsb_echo_work *work, struct vsb_echo_result *result)
+{
+    work->least_db = -INFINITY;
+    return solve_position(channel, snr_db, receiver, work, result);
+}
+
 enum status vsb_echo_margin_db(const struct channel *channel, double snr_db,
-                               const struct first_receiver *receiver, struct vsb_echo_work *work,
-                               double *margin_db)
+                               const struct first_receiver *receiver, double least_db,
+                               struct vsb_echo_work *work, double *margin_db)
 {
     struct vsb_echo_result result;
     work->brief = true;
-    enum status status = vsb_echo_solve_position(channel, snr_db, receiver, work, &result);
+    work->least_db = receiver->threshold_db + least_db;
+    enum status status = solve_position(channel, snr_db, receiver, work, &result);
     work->brief = false;
     *margin_db = result.margin_db;
     return status;

@@ -61,7 +61,8 @@ struct vsb_echo_result {
  * the strongest echo. Starts as {0}; the owner calls vsb_echo_work_free. */
 struct vsb_echo_work {
     struct vsb_room room;
-    bool brief; /* of the ideal equaliser only what the margin needs is told */
+    bool brief;      /* of the ideal equaliser only what the margin needs is told */
+    double least_db; /* output SNRs below need not be told exactly */
     double
         field_snr_db; /* of what the instant is a part of, under which lags are kept; 0: its own */
     struct vsb_lags lags[2];
@@ -93,9 +94,10 @@ enum status vsb_echo_solve_position(const struct channel *channel, double snr_db
  * would bring. */
 double vsb_echo_received(const struct channel *channel);
 
-/* The margin alone: what other equalisers would leave, which can take longest, is not looked at. */
+/* The margin alone: what other equalisers would leave, which can take longest, is not looked at.
+ * Below `least_db` any number that is no less than it, and below that, will do. */
 enum status vsb_echo_margin_db(const struct channel *channel, double snr_db,
-                               const struct first_receiver *receiver, struct vsb_echo_work *work,
-                               double *margin_db);
+                               const struct first_receiver *receiver, double least_db,
+                               struct vsb_echo_work *work, double *margin_db);
 
 #endif

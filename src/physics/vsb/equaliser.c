@@ -325,9 +325,10 @@ INLINED enum status solve_and_keep(const struct vsb_channel *channel, double noi
     return status;
 }
 
-/* Fills in taps and SNR; of the receiver in doubt where `doubting` is not NULL. */
+/* Fills in taps and SNR; of the receiver in doubt where `doubting` is not NULL and no less than
+ * `least_snr` is left. */
 TWINS static enum status design(const struct vsb_channel *channel, double noise,
-                                vsb_doubts_at *doubts_at, double sure,
+                                vsb_doubts_at *doubts_at, double sure, double least_snr,
                                 struct vsb_equaliser *equaliser, struct vsb_equaliser *doubting)
 {
     struct columns columns = {NULL};
@@ -342,7 +343,7 @@ TWINS static enum status design(const struct vsb_channel *channel, double noise,
         fill_backward(channel, earlier, equaliser);
         equaliser->trusting_snr = equaliser->snr;
     }
-    if (status == STATUS_OK && doubting != NULL) {
+    if (status == STATUS_OK && doubting != NULL && equaliser->snr >= least_snr) {
         status =
             vsb_doubting_design(channel, noise, &columns, doubts_at, sure, equaliser, doubting);
     }
@@ -363,10 +364,30 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
 {
     enum status status = make(spans, equaliser);
     if (status == STATUS_OK) {
-        status = design(channel, noise, NULL, 0.0, equaliser, NULL);
+        status = design(channel, noise, NULL, 0.0, 0.0, equaliser, NULL);
     }
     if (status != STATUS_OK) {
         vsb_equaliser_free(equaliser);
+    }
+    return status;
+}
+
+enum status vsb_equaliser_design_doubting_from(double least_snr, const struct vsb_channel *channel,
+                                               double noise, struct vsb_equaliser_spans spans,
+                                               vsb_doubts_at *doubts_at, double sure,
+                                               struct vsb_equaliser *trusting,
+                                               struct vsb_equaliser *doubting)
+{
+    enum status status = make(spans, trusting), other = make(spans, doubting);
+    if (status == STATUS_OK && other == STATUS_OK) {
+        status = design(channel, noise, doubts_at, sure, least_snr, trusting, doubting);
+    }
+    status = status != STATUS_OK ? status : other;
+    if (status != STATUS_OK) {
+        vsb_equaliser_free(trusting);
+    }
+    if (status != STATUS_OK || trusting->snr < least_snr) {
+        vsb_equaliser_free(doubting);
     }
     return status;
 }
@@ -377,16 +398,8 @@ enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, dou
                                           struct vsb_equaliser *trusting,
                                           struct vsb_equaliser *doubting)
 {
-    enum status status = make(spans, trusting), other = make(spans, doubting);
-    if (status == STATUS_OK && other == STATUS_OK) {
-        status = design(channel, noise, doubts_at, sure, trusting, doubting);
-    }
-    status = status != STATUS_OK ? status : other;
-    if (status != STATUS_OK) {
-        vsb_equaliser_free(trusting);
-        vsb_equaliser_free(doubting);
-    }
-    return status;
+    return vsb_equaliser_design_doubting_from(-INFINITY, channel, noise, spans, doubts_at, sure,
+                                              trusting, doubting);
 }
 
 enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,

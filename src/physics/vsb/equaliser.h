@@ -64,6 +64,12 @@ enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, dou
                                           vsb_doubts_at *doubts_at, double sure,
                                           struct vsb_equaliser *trusting,
                                           struct vsb_equaliser *doubting);
+/* The same, but for `doubting`, all 0, where the trusting one leaves less than `least_snr`. */
+enum status vsb_equaliser_design_doubting_from(double least_snr, const struct vsb_channel *channel,
+                                               double noise, struct vsb_equaliser_spans spans,
+                                               vsb_doubts_at *doubts_at, double sure,
+                                               struct vsb_equaliser *trusting,
+                                               struct vsb_equaliser *doubting);
 void vsb_equaliser_free(struct vsb_equaliser *equaliser);
 
 /* How its taps differ from those of the one that has no doubts, both unbiased. */

@@ -18,6 +18,7 @@
 #include "physics/vsb/ideal.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/units.h"
 #include "standard/vsb/signal.h"
@@ -62,27 +63,29 @@ static enum status keep_lean(const struct vsb_equaliser *trusting,
     return STATUS_OK;
 }
 
-/* Designs the taps, of the receiver that doubts where `doubts_at` is not NULL. */
+/* Designs the taps. */
 static enum status design(const struct vsb_channel *channel, double noise,
                           struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
-                          struct vsb_room *room, struct vsb_ideal *ideal)
+                          double least_snr, struct vsb_room *room, struct vsb_ideal *ideal)
 {
     struct vsb_equaliser trusting, doubting = {.forward = NULL};
-    enum status status = doubts_at != NULL
-                             ? vsb_equaliser_design_doubting(channel, noise, spans, doubts_at, SURE,
-                                                             &trusting, &doubting)
-                             : vsb_equaliser_design(channel, noise, spans, &trusting);
+    enum status status =
+        doubts_at != NULL
+            ? vsb_equaliser_design_doubting_from(least_snr, channel, noise, spans, doubts_at, SURE,
+                                                 &trusting, &doubting)
+            : vsb_equaliser_design(channel, noise, spans, &trusting);
     if (status != STATUS_OK) {
         return status;
     }
-    const struct vsb_equaliser *taken = doubts_at != NULL ? &doubting : &trusting;
+    bool doubts = doubting.forward != NULL;
+    const struct vsb_equaliser *taken = doubts ? &doubting : &trusting;
     ideal->snr = trusting.snr;
     ideal->taken_snr = taken->trusting_snr;
     for (int j = 0; j < spans.feedback; j++) {
         ideal->backward[j] = taken->backward[j];
         ideal->feedback_energy += trusting.backward[j] * trusting.backward[j];
     }
-    if (doubts_at != NULL) {
+    if (doubts) {
         status = keep_lean(&trusting, &doubting, room, &ideal->lean);
     }
     vsb_equaliser_free(&trusting);
@@ -92,7 +95,8 @@ static enum status design(const struct vsb_channel *channel, double noise,
 
 enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double noise,
                                     struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
-                                    struct vsb_room *room, struct vsb_ideal *ideal)
+                                    double least_snr, struct vsb_room *room,
+                                    struct vsb_ideal *ideal)
 {
     *ideal = (struct vsb_ideal){.infinite_snr = NAN, .linear_snr = NAN};
     ideal->backward =
@@ -104,7 +108,7 @@ enum status vsb_ideal_solve_briefly(const struct echo *echoes, int count, double
     double least = NEGLIGIBLE_ENDS * fmin(noise + left_outside(echoes, count, spans), 1.0);
     enum status status = vsb_channel_make_above(echoes, count, least, &channel);
     if (status == STATUS_OK) {
-        status = design(&channel, noise, spans, doubts_at, room, ideal);
+        status = design(&channel, noise, spans, doubts_at, least_snr, room, ideal);
         vsb_channel_free(&channel);
     }
     return status;
@@ -159,9 +163,9 @@ static enum status find_means(const struct echo *echoes, int count, double noise
 
 enum status vsb_ideal_solve(const struct echo *echoes, int count, double noise,
                             struct vsb_equaliser_spans spans, vsb_doubts_at *doubts_at,
-                            struct vsb_room *room, struct vsb_ideal *ideal)
+                            double least_snr, struct vsb_room *room, struct vsb_ideal *ideal)
 {
     enum status status =
-        vsb_ideal_solve_briefly(echoes, count, noise, spans, doubts_at, room, ideal);
+        vsb_ideal_solve_briefly(echoes, count, noise, spans, doubts_at, least_snr, room, ideal);
     return status == STATUS_OK ? find_means(echoes, count, noise, room, ideal) : status;
 }

@@ -391,6 +391,7 @@ static enum status most_suffices(struct seeking *seeking, const struct verdict *
         return status;
     }
     int decoding = 0, failing = 0;
+    asking->least_db = 0.0; /* by how much it fails does not matter */
     while (decoding <= seeking->place && failing < asking->count - seeking->place &&
            status == STATUS_OK) {
         int next = asking->count - 1 - decoding - failing; /* the worst first: they decide */
@@ -398,6 +399,7 @@ static enum status most_suffices(struct seeking *seeking, const struct verdict *
         status = margin_of_one(asking, SNR_MOST_DB, &stand);
         *(stand.margin_db >= 0.0 ? &decoding : &failing) += 1;
     }
+    asking->least_db = -INFINITY;
     *suffices = decoding > seeking->place;
     return status;
 }

@@ -216,9 +216,45 @@ static void a_position_s_margin_is_what_it_would_be_alone(void **state)
         double margin_db;
         channel_draw(&channel, (uint64_t)i, &drawn);
         assert_int_equal(vsb_echo_solve(&drawn, 22.0, &receiver, &own), STATUS_OK);
-        assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &receiver, &work, &margin_db), STATUS_OK);
+        assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &receiver, -INFINITY, &work, &margin_db),
+                         STATUS_OK);
         assert_near(margin_db, own.margin_db, 1e-9, "each position's own");
     }
+    vsb_echo_work_free(&work);
+}
+
+/* One of the rays is stronger than the main signal, and one beyond the reach. */
+static void a_margin_too_small_to_count_is_told_as_such(void **state)
+{
+    (void)state;
+    const struct echo rays[] = {
+        {4.0, 2.0, NAN, 0.0}, {0.6, -9.0, NAN, 0.0}, {60.0, -10.0, NAN, 0.0}};
+    const double leasts_db[] = {-4.0, -3.7, -3.0, -1.0};
+    struct first_receiver receiver = usual;
+    receiver.feedback = FEEDBACK_TRELLIS;
+    struct vsb_echo_work work = {.lags = {{.count = 0}}};
+    struct channel channel, drawn;
+    int exact = 0, not_told = 0;
+    channel_start(&channel, 189e6);
+    for (int i = 0; i < 3; i++) {
+        assert_true(channel_add(&channel, &rays[i], i == 0 ? "a" : i == 1 ? "b" : "c"));
+    }
+    for (int i = 0; i < 256; i++) {
+        double margin_db, told_db, least_db = leasts_db[i % 4];
+        channel_draw(&channel, (uint64_t)(i / 4), &drawn);
+        assert_int_equal(vsb_echo_margin_db(&drawn, 24.0, &receiver, -INFINITY, &work, &margin_db),
+                         STATUS_OK);
+        assert_int_equal(vsb_echo_margin_db(&drawn, 24.0, &receiver, least_db, &work, &told_db),
+                         STATUS_OK);
+        if (margin_db >= least_db) {
+            assert_near(told_db, margin_db, 0.0, "to the last bit");
+            exact++;
+        } else {
+            assert_true(told_db >= margin_db && told_db < least_db);
+            not_told += told_db > margin_db;
+        }
+    }
+    assert_true(exact > 20 && not_told > 20);
     vsb_echo_work_free(&work);
 }
 
@@ -327,6 +363,7 @@ int main(void)
         cmocka_unit_test(bad_input_is_refused),
         cmocka_unit_test(later_positions_take_a_lag_seen_before),
         cmocka_unit_test(a_position_s_margin_is_what_it_would_be_alone),
+        cmocka_unit_test(a_margin_too_small_to_count_is_told_as_such),
         cmocka_unit_test(waves_of_a_ray_count_as_their_sum),
         cmocka_unit_test(waves_from_all_sides_are_followed_where_the_fastest_is),
         cmocka_unit_test(a_weak_echo_s_motion_costs_nothing),

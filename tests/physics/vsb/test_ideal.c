@@ -16,7 +16,8 @@ static struct vsb_ideal solve(const struct echo *echoes, int count, double noise
     static double backward[1024];
     struct vsb_room room = {.arrays = {{0}}};
     struct vsb_ideal ideal;
-    assert_int_equal(vsb_ideal_solve(echoes, count, noise, spans, NULL, &room, &ideal), STATUS_OK);
+    assert_int_equal(vsb_ideal_solve(echoes, count, noise, spans, NULL, 0.0, &room, &ideal),
+                     STATUS_OK);
     memcpy(backward, ideal.backward, (size_t)spans.feedback * sizeof *backward);
     ideal.backward = backward;
     vsb_room_free(&room);
@@ -119,7 +120,7 @@ static void bad_echoes_are_refused(void **state)
     const struct echo echo = {2.0 * ECHO_DELAY_MAX_US, 0.0, 0.0, 0.0};
     struct vsb_ideal ideal;
     struct vsb_room room = {.arrays = {{0}}};
-    assert_int_equal(vsb_ideal_solve(&echo, 1, 0.01, usual, NULL, &room, &ideal),
+    assert_int_equal(vsb_ideal_solve(&echo, 1, 0.01, usual, NULL, 0.0, &room, &ideal),
                      STATUS_OUT_OF_RANGE);
     vsb_room_free(&room);
 }

@@ -33,8 +33,8 @@ static struct off off_of(const struct channel *channel, double snr_db, int posit
         double margin_db;
         channel_draw(channel, (uint64_t)i, &drawn);
         assert_int_equal(vsb_echo_solve(&drawn, snr_db, &learning, &own), STATUS_OK);
-        assert_int_equal(vsb_echo_margin_db(&drawn, snr_db, &learning, &work, &margin_db),
-                         STATUS_OK);
+        assert_int_equal(
+            vsb_echo_margin_db(&drawn, snr_db, &learning, -INFINITY, &work, &margin_db), STATUS_OK);
         off.mean_db += (margin_db - own.margin_db) / positions;
         off.rms_db += pow(margin_db - own.margin_db, 2.0) / positions;
     }
@@ -89,8 +89,10 @@ static void taps_go_on_from_where_they_were_a_moment_before(void **state)
         double margin_db;
         channel_draw(&channel, (uint64_t)i, &drawn);
         channel_advance(&drawn, 0.05, &later);
-        assert_int_equal(vsb_echo_margin_db(&drawn, 20.0, &learning, &work, &margin_db), STATUS_OK);
-        assert_int_equal(vsb_echo_margin_db(&later, 20.0, &learning, &work, &margin_db), STATUS_OK);
+        assert_int_equal(vsb_echo_margin_db(&drawn, 20.0, &learning, -INFINITY, &work, &margin_db),
+                         STATUS_OK);
+        assert_int_equal(vsb_echo_margin_db(&later, 20.0, &learning, -INFINITY, &work, &margin_db),
+                         STATUS_OK);
         assert_int_equal(vsb_echo_solve(&later, 20.0, &learning, &own), STATUS_OK);
         assert_near(margin_db, own.margin_db, 0.1, "followed anew");
         off_db += (margin_db - own.margin_db) / 8.0;
@@ -110,11 +112,14 @@ static void another_snr_makes_it_forget(void **state)
     double margin_db, again_db;
     room_make(&echo, 1, &channel);
     channel_draw(&channel, 0, &drawn);
-    assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &learning, &work, &margin_db), STATUS_OK);
-    assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &learning, &work, &again_db), STATUS_OK);
+    assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &learning, -INFINITY, &work, &margin_db),
+                     STATUS_OK);
+    assert_int_equal(vsb_echo_margin_db(&drawn, 22.0, &learning, -INFINITY, &work, &again_db),
+                     STATUS_OK);
     assert_int_equal(work.lags[0].count, 1); /* the same position is not followed twice */
     assert_near(again_db, margin_db, 0.0, "the same position");
-    assert_int_equal(vsb_echo_margin_db(&drawn, 24.0, &learning, &work, &margin_db), STATUS_OK);
+    assert_int_equal(vsb_echo_margin_db(&drawn, 24.0, &learning, -INFINITY, &work, &margin_db),
+                     STATUS_OK);
     assert_int_equal(work.lags[0].count, 1);
     vsb_echo_work_free(&work);
 }
@@ -138,8 +143,9 @@ static void moving_positions_not_followed_decode_as_often_as_those_that_are(void
         struct vsb_echo_result own;
         double margin_db;
         channel_draw(&channel, (uint64_t)i, &drawn);
-        assert_int_equal(vsb_echo_margin_db(&drawn, MOVING_DB, &learning, &work, &margin_db),
-                         STATUS_OK);
+        assert_int_equal(
+            vsb_echo_margin_db(&drawn, MOVING_DB, &learning, -INFINITY, &work, &margin_db),
+            STATUS_OK);
         if (work.lags[0].count + work.lags[1].count < FOLLOWED) {
             continue;
         }

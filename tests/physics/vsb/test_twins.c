@@ -20,6 +20,7 @@
 #define vsb_equaliser_spans(before_us, after_us) plain_equaliser_spans(before_us, after_us)
 #define vsb_equaliser_snr plain_equaliser_snr
 #define vsb_equaliser_design plain_equaliser_design
+#define vsb_equaliser_design_doubting_from plain_equaliser_design_doubting_from
 #define vsb_equaliser_design_doubting plain_equaliser_design_doubting
 #define vsb_equaliser_free plain_equaliser_free
 #define vsb_doubting_design plain_doubting_design
@@ -33,6 +34,12 @@ enum status plain_equaliser_design_doubting(const struct vsb_channel *channel, d
                                             vsb_doubts_at *doubts_at, double sure,
                                             struct vsb_equaliser *trusting,
                                             struct vsb_equaliser *doubting);
+enum status plain_equaliser_design_doubting_from(double least_snr,
+                                                 const struct vsb_channel *channel, double noise,
+                                                 struct vsb_equaliser_spans spans,
+                                                 vsb_doubts_at *doubts_at, double sure,
+                                                 struct vsb_equaliser *trusting,
+                                                 struct vsb_equaliser *doubting);
 enum status plain_doubting_design(const struct vsb_channel *channel, double noise,
                                   const struct columns *columns, vsb_doubts_at *doubts_at,
                                   double sure, const struct vsb_equaliser *trusting,
@@ -42,6 +49,7 @@ void plain_equaliser_free(struct vsb_equaliser *equaliser);
 #undef ARRAYS
 #include "physics/vsb/equaliser.c"
 #undef vsb_doubting_design
+#undef vsb_equaliser_design_doubting_from
 #undef vsb_equaliser_design_doubting
 #undef vsb_equaliser_spans
 #undef vsb_equaliser_snr
