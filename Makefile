@@ -205,7 +205,7 @@ prediction: $(BUILD)/tests/proof/prediction
 	      xargs -P $$(nproc) -L 1 $< 150 | sort -t'|' -k3,3 -k1,1; } >$(BUILD)/prediction-table.txt
 	mv $(BUILD)/prediction-table.txt tests/proof/prediction-table.txt
 
-# What the simulated 8-VSB receiver does in many channels, three hours of one processor; the models of its
+# What the simulated 8-VSB receiver does in many channels, five hours of one processor; the models of its
 # decisions and of its learning are tested against the table that this makes.
 .PHONY: receiver
 receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
@@ -218,6 +218,16 @@ receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	  grep '^# learning' tests/proof/receiver-table.txt; \
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
 	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt
+
+# What wrong decisions cost in rooms simulated by symbols, ten hours of one processor, and the numbers of
+# src/physics/vsb/survivors.c that are made from this and the whole receiver's tables (python3-scipy).
+.PHONY: survivors survivors-fit
+survivors: $(BUILD)/tests/proof/survivors
+	{ grep '^#' tests/proof/survivors-table.txt; seq 0 4299 | xargs -P $$(nproc) -I N $< N N | sort -n; } \
+	    >$(BUILD)/survivors-table.txt
+	mv $(BUILD)/survivors-table.txt tests/proof/survivors-table.txt
+survivors-fit: $(BUILD)/tests/proof/survivors
+	$< looks | tests/proof/fit-survivors
 
 # Both generations in rooms drawn by seeds that no model was made from, an hour and a half of two processors.
 .PHONY: fresh

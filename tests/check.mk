@@ -110,7 +110,7 @@ check-fuzz-%:
 # Long sweeps, by hand on a machine with many processors: all that the tests can repeat, the
 # mean-information prediction against simulation, the simulated 8-VSB receiver's tables, layers.
 .PHONY: prove
-prove: $(EXTENSIBLE) prediction receiver fresh learner outage motion layers dvbt rotation floor
+prove: $(EXTENSIBLE) prediction receiver survivors fresh learner outage motion layers dvbt rotation floor
 	@EFFORT=all tests/support/run-tests prove $(BUILD) $(EXTENSIBLE)
 
 # ---- one by one -----------------------------------------------------------------------------

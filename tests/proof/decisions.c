@@ -26,27 +26,21 @@
 
 #include "base/number.h"
 #include "base/units.h"
-#include "physics/information/published_snr.h"
 #include "physics/vsb/decision.h"
 #include "profile/profile.h"
 #include "proof/fresh.h"
+#include "proof/search.h"
 #include "simulation/vsb/chain.h"
 #include "simulation/vsb/receiver/frame.h"
 #include "simulation/vsb/receiver/taps.h"
 #include "simulation/vsb/trellis.h"
-#include "simulation/waterfall.h"
 #include "standard/vsb/signal.h"
 #include "study/verdict/conditions.h"
 
 #define SEED 13
 #define BEFORE_US 29.5
 #define AFTER_US 38.5
-#define SEARCH_MOST_DB 40.0
-#define POINTS_MAX 64
-#define UNITS 6                  /* fields at an SNR where errors are few */
 #define FRESH_SETTLING_FIELDS 40 /* by the nearest level, were rays to turn */
-#define STEP_DB 0.15
-#define STEEP_DB 0.1 /* the fall's standard error above which it is halved instead of fitted */
 #define RAYS_MAX 12
 
 /* Rays in us and dB; phases at the RF channel's centre, or drawn. */
@@ -240,136 +234,52 @@ static struct vsb_receiver_setup setup_of(const struct rays *rays, int position)
     return setup;
 }
 
-struct search {
+struct trial {
     struct vsb_receiver_setup setup;
     struct channel begun; /* its channel when what counts begins */
-    int count;
-    struct waterfall_point points[POINTS_MAX];
+    struct vsb_worker *worker;
+    double snr_db; /* of the worker */
 };
 
-static void *instant_worker_create(const void *context)
+static void take_snr(struct trial *trial, double snr_db)
 {
-    return vsb_worker_create(context);
-}
-
-static void instant_worker_free(void *worker)
-{
-    vsb_worker_free(worker);
-}
-
-/* A field that begins when the rays stand as given, whatever its number. */
-static struct run_counts instant_unit(const void *context, void *worker, uint64_t seed,
-                                      uint64_t number)
-{
-    (void)context;
-    struct vsb_outcome outcome = vsb_send(worker, 0.0, seed + number, 0);
-    return (struct run_counts){.frames = VSB_UNIT_SEGMENTS, .frame_errors = outcome.segment_errors};
-}
-
-/* The rate at an SNR over so many fields. */
-static double run_point(struct search *search, double snr_db, int units)
-{
-    search->setup.snr_db = snr_db;
-    struct vsb_point point = {.snr_db = snr_db, .receiver = &search->setup};
-    struct run_job job = vsb_run_job(&point);
-    struct run_limits limits = {.frames = (long)units * VSB_UNIT_SEGMENTS,
-                                .seed = SEED,
-                                .threads = run_processors(),
-                                .part = 1,
-                                .parts = 1};
-    if (channel_moves(&search->setup.channel)) {
-        double lead_s = (double)(vsb_air_segments(vsb_receiver_lead_segments(&search->setup)) *
-                                 VSB_SEGMENT_SYMBOLS) /
-                        vsb_symbol_rate_hz();
-        channel_advance(&search->begun, -lead_s, &search->setup.channel);
-        job = (struct run_job){.context = &search->setup,
-                               .worker_create = instant_worker_create,
-                               .worker_free = instant_worker_free,
-                               .unit = instant_unit,
-                               .frames_per_unit = VSB_UNIT_SEGMENTS};
-        limits.seed = run_seed_of_snr(SEED, snr_db);
-    }
-    struct run_counts counts;
-    if (search->count == POINTS_MAX || run_execute(&job, &limits, NULL, &counts) != STATUS_OK) {
-        fprintf(stderr, "decisions: a run failed\n");
+    trial->setup.snr_db = trial->snr_db = snr_db;
+    double lead_s = (double)(vsb_air_segments(vsb_receiver_lead_segments(&trial->setup)) *
+                             VSB_SEGMENT_SYMBOLS) /
+                    vsb_symbol_rate_hz();
+    channel_advance(&trial->begun, -lead_s, &trial->setup.channel);
+    vsb_worker_free(trial->worker);
+    trial->worker = vsb_worker_create(&trial->setup);
+    if (trial->worker == NULL) {
+        fprintf(stderr, "decisions: out of memory\n");
         exit(1);
     }
-    search->points[search->count++] =
-        (struct waterfall_point){snr_db, counts.frames, counts.frame_errors};
-    return run_frame_error_rate(&counts);
 }
 
-/* Halves an interval of SNR until its lower end loses segments and its upper one hardly any. NAN:
- * none up to SEARCH_MOST_DB; taps that learn are looked for from below, for without noise some of
- * them learn too slowly to follow anything. */
-static double find_edge(struct search *search, double low_db)
+/* Fields that begin when the rays stand as given, whatever their number. */
+static struct search_counts send_fields(void *context, double snr_db, int from, int count)
 {
-    bool learns = search->setup.step > 0.0;
-    double high_db = low_db + (learns ? 2.0 : 6.0);
-    if (!learns && run_point(search, SEARCH_MOST_DB, 1) > 0.5) {
-        return NAN;
+    struct trial *trial = context;
+    struct search_counts counts = {.fields = count};
+    uint64_t seed = run_seed_of_snr(SEED, snr_db) + (uint64_t)from;
+    if (trial->worker == NULL || snr_db != trial->snr_db) {
+        take_snr(trial, snr_db);
     }
-    while (run_point(search, high_db, 1) > 0.0) {
-        low_db = high_db;
-        high_db += learns ? 2.0 : 4.0;
-        if (learns && high_db > SEARCH_MOST_DB) {
-            return NAN;
-        }
+    for (int i = 0; i < count; i++) {
+        struct vsb_outcome outcome = vsb_send(trial->worker, 0.0, seed + (uint64_t)i, 0);
+        counts.fallen += outcome.segment_errors > 0;
+        counts.lost += outcome.segment_errors;
     }
-    while (high_db - low_db > 0.3) {
-        double middle_db = 0.5 * (low_db + high_db);
-        if (run_point(search, middle_db, 1) > 0.1) {
-            low_db = middle_db;
-        } else {
-            high_db = middle_db;
-        }
-    }
-    return low_db;
+    return counts;
 }
 
-/* Where all segments are lost at one SNR and none at the next: the middle between both. */
-static double halve_fall(struct search *search, double low_db, double high_db, double *error_db)
+static double threshold_db(struct trial *trial, double guess_db, double *error_db)
 {
-    while (high_db - low_db > 0.5 * STEEP_DB) {
-        double middle_db = 0.5 * (low_db + high_db);
-        if (run_point(search, middle_db, UNITS) > PUBLISHED_SEGMENT_ERROR_RATE) {
-            low_db = middle_db;
-        } else {
-            high_db = middle_db;
-        }
-    }
-    *error_db = 0.5 * (high_db - low_db);
-    return 0.5 * (low_db + high_db);
-}
-
-/* The SNR of the threshold: up from the edge in small steps until hardly a segment is lost, and a
- * fit of the fall's foot, whose head is another law. NAN: none up to SEARCH_MOST_DB. */
-static double find_threshold(struct search *search, double low_db, double *error_db)
-{
-    *error_db = NAN;
-    double edge_db = find_edge(search, low_db), rate = 1.0;
-    if (isnan(edge_db)) {
-        return NAN;
-    }
-    double last_db = edge_db;
-    for (double snr_db = edge_db; rate > 1.5e-3; snr_db += STEP_DB) {
-        rate = run_point(search, snr_db, snr_db > edge_db ? UNITS : 2);
-        last_db = snr_db;
-    }
-    struct waterfall_point foot[POINTS_MAX];
-    int count = 0;
-    for (int i = 0; i < search->count; i++) {
-        const struct waterfall_point *point = &search->points[i];
-        if (point->errors <= 0.3 * (double)point->frames && point->snr_db < edge_db + 3.0) {
-            foot[count++] = *point;
-        }
-    }
-    struct waterfall fit;
-    if (waterfall_fit(foot, count, &fit) == STATUS_OK) {
-        *error_db = waterfall_error_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE);
-    }
-    return *error_db < STEEP_DB ? waterfall_snr_db(&fit, PUBLISHED_SEGMENT_ERROR_RATE)
-                                : halve_fall(search, last_db - STEP_DB, last_db, error_db);
+    struct search search = {.send = send_fields, .context = trial, .segments = VSB_UNIT_SEGMENTS};
+    double snr_db = search_threshold(&search, guess_db, error_db);
+    vsb_worker_free(trial->worker);
+    trial->worker = NULL;
+    return snr_db;
 }
 
 static void print_snr(double snr_db, double error_db)
@@ -400,20 +310,19 @@ static void measure_decisions(const struct vsb_receiver_setup *setup, bool slice
 {
     static const enum vsb_feedback kinds[] = {FEEDBACK_ERROR_FREE, FEEDBACK_TRELLIS,
                                               FEEDBACK_SLICER};
-    struct search search;
-    double low_db = 14.0;
+    double guess_db = 16.0;
     for (int i = 0; i < 2 + slicer; i++) {
         double snr_db = NAN, error_db = NAN;
-        search = (struct search){.setup = *setup, .begun = setup->channel};
-        search.setup.feedback = kinds[i];
+        struct trial trial = {.setup = *setup, .begun = setup->channel};
+        trial.setup.feedback = kinds[i];
         if (kinds[i] != FEEDBACK_SLICER) {
-            search.setup.settling_fields = 0; /* as the simulation has it */
+            trial.setup.settling_fields = 0; /* as the simulation has it */
         }
-        if (isfinite(low_db)) {
-            snr_db = find_threshold(&search, low_db, &error_db);
+        if (isfinite(guess_db)) {
+            snr_db = threshold_db(&trial, guess_db, &error_db);
         }
         print_snr(snr_db, error_db);
-        low_db = snr_db - 0.8;
+        guess_db = snr_db + 0.4;
     }
     printf("%s", slicer ? "" : "      ?    -");
     print_rays(&setup->channel);
@@ -597,23 +506,24 @@ static void random_channels(int first, int last)
         struct rays rays;
         double low_db = 10.0, high_db = 45.0, error_db;
         draw_rays(number, &rays);
-        struct search search = {.setup = setup_of(&rays, 0)};
-        search.setup.feedback = FEEDBACK_TRELLIS;
+        struct trial trial = {.setup = setup_of(&rays, 0)};
+        trial.begun = trial.setup.channel;
+        trial.setup.feedback = FEEDBACK_TRELLIS;
         for (int i = 0; i < 18; i++) {
             double middle_db = 0.5 * (low_db + high_db);
-            bool enough = output_db(&search.setup, middle_db) >= 14.57;
+            bool enough = output_db(&trial.setup, middle_db) >= 14.57;
             low_db = enough ? low_db : middle_db;
             high_db = enough ? middle_db : high_db;
         }
         if (high_db > 24.0) {
             continue; /* out of reach of most */
         }
-        double snr_db = find_threshold(&search, high_db - 0.5, &error_db);
+        double snr_db = threshold_db(&trial, high_db, &error_db);
         printf("%-30s %d |", rays.name, number);
         print_snr(high_db, 0.0); /* as designed, not simulated */
         print_snr(snr_db, error_db);
         print_snr(NAN, NAN);
-        print_rays(&search.setup.channel);
+        print_rays(&trial.setup.channel);
     }
 }
 

@@ -29,6 +29,7 @@
 #include "physics/vsb/survivors.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "physics/vsb/equaliser.h"
 #include "physics/vsb/rhythm.h"
@@ -86,7 +87,7 @@ static enum status rhythms_of(const double *taps, int count, struct vsb_room *ro
 #define UNITS 4
 static const struct {
     double mean, spread, line, unit[UNITS];
-} inputs[] = {
+} inputs[SURVIVORS_INPUTS] = {
     {0.4082, 0.4934, 0.1696, {-0.6250, -0.1472, -0.4914, 0.4650}},    /* energy */
     {-1.114, 0.8433, -0.3286, {0.2504, 0.8024, 0.5513, -0.6686}},     /* its logarithm */
     {0.1161, 0.253, 0.0915, {0.0428, -0.0915, 0.0386, 0.0733}},       /* share of old taps */
@@ -96,18 +97,17 @@ static const struct {
     {0.1187, 0.1491, -0.0710, {-0.5380, -2.5050, -1.2293, 1.3941}},   /* of all taps */
     {0.02411, 0.04462, -0.0145, {-0.1016, 0.0374, -0.0067, -0.0433}}, /* pairs in one encoder */
 };
-#define INPUTS ((int)(sizeof inputs / sizeof inputs[0]))
 static const double unit_bias[UNITS] = {-1.7587, 0.3818, 0.3159, -0.2218},
                     unit_weight[UNITS] = {-1.3630, -1.1569, -0.7412, -1.7581};
 static const double bias = -0.9075;
 
-static double correction(const double values[INPUTS])
+static double correction(const double values[SURVIVORS_INPUTS])
 {
     double in[UNITS], sum = bias;
     for (int u = 0; u < UNITS; u++) {
         in[u] = unit_bias[u];
     }
-    for (int i = 0; i < INPUTS; i++) {
+    for (int i = 0; i < SURVIVORS_INPUTS; i++) {
         double x = fmin(fmax((values[i] - inputs[i].mean) / inputs[i].spread, -4.0), 4.0);
         sum += inputs[i].line * x;
         for (int u = 0; u < UNITS; u++) {
@@ -120,7 +120,8 @@ static double correction(const double values[INPUTS])
     return exp(fmin(fmax(sum, -3.0), 3.0));
 }
 
-enum status survivors_loss(const double *taps, int count, struct vsb_room *room, double *loss_db)
+enum status survivors_look(const double *taps, int count, struct vsb_room *room,
+                           struct survivors_look *look)
 {
     double growths[RHYTHMS];
     enum status status = rhythms_of(taps, count, room, growths);
@@ -129,11 +130,21 @@ enum status survivors_loss(const double *taps, int count, struct vsb_room *room,
     }
     struct sums sums = sums_of(taps, count);
     double energy = fmax(sums.squares, 1e-3);
-    double guess_db =
+    look->guess_db =
         fmax(GUESS_DB * (sums.squares + RHYTHM * growths[FADING]), GUESS_LEAST * sums.squares);
-    const double values[] = {sums.squares,         log(sums.squares + 0.05), sums.old / energy,
-                             sums.spread / energy, sums.own / energy,        growths[FADING_FAST],
-                             growths[LASTING],     sqrt(sums.pairs)};
-    *loss_db = guess_db * correction(values);
+    const double values[SURVIVORS_INPUTS] = {
+        sums.squares,      log(sums.squares + 0.05), sums.old / energy, sums.spread / energy,
+        sums.own / energy, growths[FADING_FAST],     growths[LASTING],  sqrt(sums.pairs)};
+    memcpy(look->values, values, sizeof values);
     return STATUS_OK;
+}
+
+enum status survivors_loss(const double *taps, int count, struct vsb_room *room, double *loss_db)
+{
+    struct survivors_look look;
+    enum status status = survivors_look(taps, count, room, &look);
+    if (status == STATUS_OK) {
+        *loss_db = look.guess_db * correction(look.values);
+    }
+    return status;
 }

@@ -57,6 +57,11 @@ static float inner(const float *restrict a, const float *restrict b, int n)
     return sum;
 }
 
+float vsb_live_taps_fed_back(const struct vsb_live_taps *taps, const float *symbols)
+{
+    return inner(taps->backward, symbols - taps->spans.feedback, taps->spans.feedback);
+}
+
 static void add_scaled(float *restrict a, float scale, const float *restrict b, int n)
 {
     for (int i = 0; i < n; i++) {

@@ -37,6 +37,9 @@ void vsb_live_taps_free(struct vsb_live_taps *taps);
 void vsb_live_taps_set(struct vsb_live_taps *taps, const struct vsb_equaliser *design,
                        double factor, double gain);
 
+/* What the feedback taps make of the symbols before symbols[0]. */
+float vsb_live_taps_fed_back(const struct vsb_live_taps *taps, const float *symbols);
+
 /* Symbols from..to - 1 with taps as they are, gliding to `next` (NULL: they stand) or learning with
  * the step `mu` (0: not). */
 void vsb_equalise(const struct vsb_equalising *run, struct vsb_live_taps *taps, long from, long to,

@@ -129,8 +129,8 @@ static bool make_parts(struct vsb_receiver *receiver)
     receiver->survivors = vsb_survivors_create(steps, spans->feedback / VSB_TRELLIS_ENCODERS + 2);
     receiver->lanes = malloc((size_t)n);
     receiver->levels = malloc((size_t)n * sizeof(float));
-    receiver->samples =
-        calloc((size_t)(n + spans->earlier + spans->later), sizeof *receiver->samples);
+    receiver->samples = calloc((size_t)(n + spans->earlier + spans->later + spans->feedback),
+                               sizeof *receiver->samples);
     receiver->believed = calloc((size_t)(n + spans->feedback), sizeof *receiver->believed);
     return taps == STATUS_OK && next == STATUS_OK && receiver->air && receiver->survivors &&
            receiver->lanes && receiver->levels && receiver->samples && receiver->believed;
@@ -365,11 +365,48 @@ static void measure_unit(const struct vsb_receiver *receiver, const float *sent,
     }
 }
 
+/* Symbols alone, behind taps that stand: noise, and where something within the feedback's reach is
+ * believed wrongly what it makes of that. */
+static void run_behind(struct vsb_receiver *receiver, struct random *random, const float *sent,
+                       float *output)
+{
+    const struct vsb_equaliser *behind = receiver->setup->behind;
+    const int reach = receiver->setup->spans.feedback;
+    const float sigma = (float)sqrt(VSB_LEVEL_POWER / behind->trusting_snr);
+    float *believed = receiver->believed + reach, *right = receiver->samples + reach;
+    long last_wrong = -reach - 1;
+    double whole = 1.0;
+    const struct vsb_equaliser taps = {.forward = &whole, .backward = behind->backward};
+    vsb_live_taps_set(&receiver->taps, &taps, 1.0, 1.0);
+    memcpy(right, sent, (size_t)receiver->symbols * sizeof *right);
+    vsb_survivors_restart(receiver->survivors);
+    for (long n = 0; n < receiver->symbols; n++) {
+        long from = n;
+        output[n] = sent[n] + sigma * (float)random_normal(random);
+        if (n - last_wrong <= reach) {
+            output[n] += vsb_live_taps_fed_back(&receiver->taps, right + n) -
+                         vsb_live_taps_fed_back(&receiver->taps, believed + n);
+        }
+        believed[n] = sent[n];
+        if (receiver->lanes[n] != VSB_SYNC && receiver->setup->feedback == FEEDBACK_TRELLIS) {
+            from =
+                vsb_survivors_take(receiver->survivors, receiver->lanes[n], n, output[n], believed);
+        }
+        for (long at = from; at <= n; at++) {
+            last_wrong = believed[at] != sent[at] && at > last_wrong ? at : last_wrong;
+        }
+    }
+}
+
 enum status vsb_receiver_run(struct vsb_receiver *receiver, uint64_t unit, struct random *random,
                              const float *sent, float *output, long settled,
                              struct vsb_receiver_measure *measure)
 {
     const struct vsb_receiver_setup *setup = receiver->setup;
+    if (setup->behind != NULL) {
+        run_behind(receiver, random, sent, output);
+        return STATUS_OK;
+    }
     enum status status = design_first(receiver, unit);
     if (status != STATUS_OK) {
         return status;

@@ -24,6 +24,11 @@ struct vsb_receiver_setup {
     double tracking_hz;  /* of those: rays that turn faster are left to be noise */
     int settling_fields; /* before a unit counts whose taps follow turning rays by decisions that
                             can be wrong; 0: as many as the trellis decoder's need */
+    const struct vsb_equaliser *behind; /* not NULL: symbols alone, behind a receiver whose taps
+                                           these are and stand. White noise leaves their
+                                           trusting_snr, whatever snr_db and rays are; `spans` are
+                                           theirs with neither earlier nor later samples, `step` 0,
+                                           feedback not the slicer's. Nothing is measured */
 };
 
 /* What can be told of a unit from the symbols that were really sent. */

@@ -94,7 +94,7 @@ static int extend(struct lane *lane, struct step *step, float value)
     return best;
 }
 
-void vsb_survivors_take(struct vsb_survivors *survivors, int lane_number, long at, float value,
+long vsb_survivors_take(struct vsb_survivors *survivors, int lane_number, long at, float value,
                         float *believed)
 {
     struct lane *lane = &survivors->lanes[lane_number];
@@ -105,9 +105,12 @@ void vsb_survivors_take(struct vsb_survivors *survivors, int lane_number, long a
     step->at = at;
     step->followed = VSB_STATES; /* none */
     lane->steps++;
+    long earliest = at;
     for (; step >= first + oldest && step->followed != state; step--) {
         step->followed = (uint8_t)state;
         believed[step->at] = step->level[state];
+        earliest = step->at;
         state = step->from[state];
     }
+    return earliest;
 }

@@ -24,8 +24,8 @@ void vsb_survivors_restart(struct vsb_survivors *survivors);
 
 /* Takes the value received for the next symbol of encoder `lane`, which stands at place `at` of the
  * symbols in the air, and writes to believed[] what the best survivor says of this symbol and of
- * those before it that it says anew. */
-void vsb_survivors_take(struct vsb_survivors *survivors, int lane, long at, float value,
+ * those before it that it says anew. Returns the earliest place that it wrote. */
+long vsb_survivors_take(struct vsb_survivors *survivors, int lane, long at, float value,
                         float *believed);
 
 #endif
