@@ -39,13 +39,13 @@ static enum status margin_at(struct verdict *moved, int echo, double delay_us, d
  * is below the worst of these by 0.1 dB in the mean (computed, with
  * tests/study/verdict/test_lines.c; with two phases at one delay 0.4 dB). */
 struct stand {
-    int quarters; /* of a turn */
+    int eighths; /* of a turn */
     double symbols;
 };
 #define STANDS_MAX 5
 static const struct stand stands[STANDS_MAX] = {
-    {0, 0.0}, {2, 0.0}, /* of all; the others of a single carrier */
-    {3, 0.0}, {0, 0.5}, {3, 0.5},
+    {0, 0.0}, {4, 0.0},           /* of all; the others of a single carrier */
+    {6, 0.0}, {7, 0.5}, {5, 0.5}, /* half a symbol turns the pilot by an eighth */
 };
 
 #define CLOSE_DB 0.04 /* between a level that is borne and one that is not */
@@ -88,15 +88,15 @@ static void lone_begin(struct lone *lone, const struct verdict *of, struct verdi
 static void lone_set(const struct lone *lone, const struct stand *stand, double level_db)
 {
     struct ray *ray = &lone->verdict->conditions.channel.rays[1];
-    long quarters = stand->quarters;
+    long eighths = stand->eighths;
     ray->gain = sqrt(ratio_from_db(level_db));
     ray->delay_us = lone->delay_us;
     if (!isnan(lone->symbol_us)) {
         long whole = lround(lone->delay_us / lone->symbol_us);
         ray->delay_us = ((double)whole + stand->symbols) * lone->symbol_us;
-        quarters -= whole; /* by which the pilot turned on the way */
+        eighths -= 2 * whole; /* by which the pilot turned on the way */
     }
-    ray->phase = 0.5 * PI * (double)(((quarters % 4) + 4) % 4);
+    ray->phase = 0.25 * PI * (double)(((eighths % 8) + 8) % 8);
 }
 
 static enum status quick_margin(const struct lone *lone, double *margin_db)
