@@ -7,7 +7,7 @@
  * Instants. Where a receiver goes on with what it was taught by its own decisions, an instant comes
  * through only if those were right: its margin is the less of its own and of that before, as long
  * ago as the row says. Shares of time are then of instants that come through; by instants alone
- * they are up to 9 points too large (computed: tests/published/test_outage.c). Where the receiver
+ * they are up to 7 points too large (computed: tests/published/test_outage.c). Where the receiver
  * itself moves a position is a moment of its way, and how long one lasts the row knows.
  *
  * Sureness: a share s over n draws has a standard error of sqrt(s (1 - s) / n): at 256 draws and
@@ -231,7 +231,8 @@ enum status positions_solve(struct verdict *verdict)
 #define APART_TELLING_DB 1.0
 #define ROUNDS_MAX 12
 #define SOME_MORE_DB 3.0
-#define CLOSE_DB 1e-3
+#define CLOSE_DB 1e-3 /* of SNR */
+#define CLOSE_SLOPE_LEAST 0.25
 #define SHORT_DB 0.5 /* margins of so much less are no answer */
 #define SLOPE_LEAST \
     0.02 /* dB a dB: where less is gained echoes or motion rule, and none suffices */
@@ -363,7 +364,8 @@ static enum status seek(struct seeking *seeking,
         bool telling = i > 0 && fabs(snr_db - last_db) > TELLING_STEP_DB;
         seeking->slope = telling ? (margin_db - last_margin_db) / (snr_db - last_db)
                                  : fmin(seeking->slope, 1.0); /* more was a leap */
-        bool close = fabs(margin_db) < CLOSE_DB;
+        bool close =
+            fabs(margin_db) < CLOSE_DB * fmin(fmax(seeking->slope, CLOSE_SLOPE_LEAST), 1.0);
         if (close || margin_db >= 0.0) {
             *needed_db = close ? snr_db : fmin(*needed_db, snr_db);
         }
