@@ -6,7 +6,8 @@
  * survivors-table.txt beside this file is what it printed.
  *
  * Behind `looks` prints what the model sees of each room in that table, and of those at rest in the
- * tables of the whole receiver whose taps are ideal: where it is from (0 the first, 1 the second),
+ * tables of the whole receiver: where it is from (0 the first, 1 the second, 2
+ * those of them that were not drawn),
  * whether it is held back from the fit, loss and its standard error, the guess and what corrects
  * it. `make survivors-fit` makes the model's numbers of that (fit-survivors). Usage:
  *
@@ -21,6 +22,7 @@
 #include "base/number.h"
 #include "base/random.h"
 #include "base/units.h"
+#include "physics/vsb/echo.h"
 #include "proof/search.h"
 #include "proof/survivors.h"
 #include "simulation/vsb/chain.h"
@@ -114,23 +116,24 @@ static void measure(int number)
 }
 
 #define LINE_BYTES 1024
+#define LEARNER_NUMBERS 29 /* where they begin in its line */
 
-/* `held`: not for the fit. */
-static void print_look(int whole, bool held, const struct survivors_room *room, double snr_db,
-                       double error_db, struct vsb_room *work)
+/* What the model sees of the taps taken; `held`: not for the fit. */
+static void print_look(int whole, bool held, double loss_db, double error_db,
+                       const struct survivors_look *look)
 {
-    struct vsb_ideal ideal;
-    struct survivors_look look;
-    if (survivors_taps(room, snr_db, work, &ideal) != STATUS_OK ||
-        survivors_look(ideal.backward, room->spans.feedback, work, &look) != STATUS_OK) {
-        return;
-    }
-    printf("%d %d %.4f %.3f %.5f", whole, held,
-           db_from_ratio(ideal.taken_snr) - SURVIVORS_NEEDED_DB, error_db, look.guess_db);
+    printf("%d %d %.4f %.3f %.5f", whole, held, loss_db, error_db, look->guess_db);
     for (int i = 0; i < SURVIVORS_INPUTS; i++) {
-        printf(" %.6g", look.values[i]);
+        printf(" %.6g", look->values[i]);
     }
     printf("\n");
+}
+
+static bool look_at(const struct survivors_room *room, double snr_db, struct vsb_room *work,
+                    struct vsb_ideal *ideal, struct survivors_look *look)
+{
+    return survivors_taps(room, snr_db, work, ideal) == STATUS_OK &&
+           survivors_look(ideal->backward, room->spans.feedback, work, look) == STATUS_OK;
 }
 
 static void look_at_drawn(const char *line, struct vsb_room *work)
@@ -139,42 +142,82 @@ static void look_at_drawn(const char *line, struct vsb_room *work)
     double snr_db, error_db;
     if (sscanf(line, "%d %lf %lf", &number, &snr_db, &error_db) == 3) {
         struct survivors_room room = survivors_room(number);
-        print_look(0, survivors_unseen(number), &room, snr_db, error_db, work);
+        struct vsb_ideal ideal;
+        struct survivors_look look;
+        if (look_at(&room, snr_db, work, &ideal, &look)) {
+            print_look(0, survivors_unseen(number),
+                       db_from_ratio(ideal.taken_snr) - SURVIVORS_NEEDED_DB, error_db, &look);
+        }
     }
 }
 
-/* A line of the whole receiver's tables, if rays stand, none is stronger than the main one and taps
- * are ideal. */
-static void look_at_settled(const char *line, struct vsb_room *work)
+#define ASTRAY_FROM_DB 2.6 /* of loss: beyond, taps that learn are led astray (decision.c) */
+
+/* The loss that makes the margin 0 in which the whole receiver is at its threshold. NAN where taps
+ * that learn lose more than their feedback does. */
+static double settled_loss_db(const struct channel *channel, const struct first_receiver *receiver,
+                              double snr_db, const struct vsb_ideal *ideal)
 {
-    struct survivors_room room = {.spans = vsb_equaliser_spans(29.5, 38.5)};
-    const char *snrs = strchr(line, '|'), *rays = snrs != NULL ? strchr(snrs + 1, '|') : NULL;
-    double reach_us, step = 0.0, snr_db, error_db;
-    struct channel channel;
+    struct vsb_echo_result result;
+    if (vsb_echo_solve(channel, snr_db, receiver, &result) != STATUS_OK) {
+        return NAN;
+    }
+    double loss_db =
+        result.decision_loss_db - db_from_ratio(ideal->snr / ideal->taken_snr) + result.margin_db;
+    return receiver->adaptation_step > 0.0 && loss_db > ASTRAY_FROM_DB ? NAN : loss_db;
+}
+
+/* Rays that stand, none stronger than the main one. */
+static bool read_room(const char *text, struct channel *channel, struct survivors_room *room)
+{
     struct echo echo;
     int used = 0;
-    if (rays == NULL || strncmp(line, "learning", 8) == 0 || strncmp(line, "fresh", 5) == 0 ||
-        sscanf(snrs + 1, "%*s %*s %lf %lf", &snr_db, &error_db) != 2) {
-        return;
-    }
-    if (strncmp(line, "learns", 6) == 0) {
-        if (sscanf(line + 29, "%lf %lf", &reach_us, &step) != 2 || step > 0.0) {
-            return;
-        }
-        room.spans = vsb_equaliser_spans(reach_us, reach_us);
-    }
-    channel_start(&channel, 189e6);
-    for (const char *text = rays + 1;
-         sscanf(text, "%lf %lf %lf %lf%n", &echo.delay_us, &echo.level_db, &echo.phase_deg,
-                &echo.doppler_hz, &used) == 4;
+    channel_start(channel, 189e6);
+    for (; sscanf(text, "%lf %lf %lf %lf%n", &echo.delay_us, &echo.level_db, &echo.phase_deg,
+                  &echo.doppler_hz, &used) == 4;
          text += used) {
         if (echo.level_db > 0.0 || echo.doppler_hz != 0.0) {
-            return;
+            return false;
         }
-        channel_add(&channel, &echo, "ray");
+        channel_add(channel, &echo, "ray");
     }
-    survivors_place(&channel, &room);
-    print_look(1, strncmp(line, "learns last", 11) == 0, &room, snr_db, error_db, work);
+    survivors_place(channel, room);
+    return true;
+}
+
+/* A line of the whole receiver's tables. */
+static void look_at_settled(const char *line, struct vsb_room *work)
+{
+    struct first_receiver receiver = {.threshold_db = SURVIVORS_NEEDED_DB + vsb_pilot_db(),
+                                      .equaliser_before_us = 29.5,
+                                      .equaliser_after_us = 38.5,
+                                      .tracking_hz = 1000.0};
+    const char *snrs = strchr(line, '|'), *rays = snrs != NULL ? strchr(snrs + 1, '|') : NULL;
+    double snr_db, error_db;
+    struct channel channel;
+    struct survivors_room room;
+    struct vsb_ideal ideal;
+    struct survivors_look look;
+    bool learns = strncmp(line, "learns", 6) == 0;
+    if (rays == NULL || strncmp(line, "learning", 8) == 0 || strncmp(line, "fresh", 5) == 0 ||
+        sscanf(snrs + 1, "%*s %*s %lf %lf", &snr_db, &error_db) != 2 ||
+        !read_room(rays + 1, &channel, &room) ||
+        (learns && sscanf(line + LEARNER_NUMBERS, "%lf %lf", &receiver.equaliser_before_us,
+                          &receiver.adaptation_step) != 2)) {
+        return;
+    }
+    if (learns) {
+        receiver.equaliser_after_us = receiver.equaliser_before_us;
+    }
+    room.spans = vsb_equaliser_spans(receiver.equaliser_before_us, receiver.equaliser_after_us);
+    if (look_at(&room, snr_db, work, &ideal, &look)) {
+        double loss_db = settled_loss_db(&channel, &receiver, snr_db, &ideal);
+        if (isfinite(loss_db)) {
+            bool named = strncmp(line, "random", 6) != 0 && strstr(line, " room ") == NULL;
+            print_look(named ? 2 : 1, strncmp(line, "learns last", 11) == 0, loss_db, error_db,
+                       &look);
+        }
+    }
 }
 
 static void look_at_all(const char *table, void (*look)(const char *line, struct vsb_room *work))
@@ -199,6 +242,7 @@ int main(int count, char **arguments)
         look_at_all("tests/proof/survivors-table.txt", look_at_drawn);
         look_at_all("tests/proof/receiver-table.txt", look_at_settled);
         look_at_all("tests/proof/fresh-table.txt", look_at_settled);
+        look_at_all("tests/proof/learner-table.txt", look_at_settled);
         return 0;
     }
     if (count > 3 || (count > 1 && !number_read_int(arguments[1], &first)) ||

@@ -64,7 +64,7 @@ static inline enum status survivors_taps(const struct survivors_room *room, doub
                                          struct vsb_room *work, struct vsb_ideal *ideal)
 {
     return vsb_ideal_solve_briefly(room->echoes, room->count, room->power / ratio_from_db(snr_db),
-                                   room->spans, vsb_decision_survivors_doubt, work, ideal);
+                                   room->spans, vsb_decision_survivors_doubt, 0.0, work, ideal);
 }
 
 #endif

@@ -110,11 +110,13 @@ static void worked_numbers_of_the_decisions(void **state)
     double taps[TAPS] = {0};
     taps[80] = 0.5;
     assert_near(loss_of(FEEDBACK_SLICER, taps), 1.68, 0.005, "worked number");
-    assert_near(loss_of(FEEDBACK_TRELLIS, taps), 0.538, 0.005, "worked number");
+    assert_near(loss_of(FEEDBACK_TRELLIS, taps), 0.686, 0.005, "worked number");
     taps[80] = 0.0;
     taps[11] = 0.5; /* the same encoder's next symbol */
-    assert_between(loss_of(FEEDBACK_TRELLIS, taps), 0.8, 2.0,
-                   "itself to blame: computed, tests/proof/receiver-table.txt, random 104");
+    assert_near(
+        loss_of(FEEDBACK_TRELLIS, taps), 1.83 + 0.3, 0.3,
+        "itself to blame: 1.83 dB by symbols alone, computed as tests/proof/survivors.c does; the "
+        "whole receiver loses 0.3 dB more");
     double snr = ratio_from_db(15.0);
     assert_near(vsb_decision_error(FEEDBACK_SLICER, 0, snr), 0.0367, 5e-5, "worked number");
     assert_near(vsb_decision_error(FEEDBACK_TRELLIS, 0, snr), 0.0112, 5e-5, "worked number");
@@ -205,7 +207,7 @@ static void what_a_step_costs_more_where_decisions_teach(void **state)
 }
 
 /* Survivors lead taps astray while a fall lasts, which counts where they learn fast and much is
- * lost: 3 dB by a quarter more where a fifth is shared by 500 inputs, by nothing to speak of at a
+ * lost: 4.1 dB by nearly a half where a fifth is shared by 500 inputs, by nothing to speak of at a
  * twentieth. They jitter more, too, from what is chance in what they are taught. */
 static void survivors_cost_more_where_taps_learn_fast_from_them(void **state)
 {
@@ -213,7 +215,7 @@ static void survivors_cost_more_where_taps_learn_fast_from_them(void **state)
     double taps[TAPS] = {0}, last_db = 0.0, last_unrest_db = -1.0;
     struct vsb_room room = {.arrays = {{0}}};
     const struct vsb_teacher teacher = survivors_at(14.77);
-    taps[80] = 0.85;
+    taps[80] = 0.9;
     for (double step = 0.0; step < 0.5; step += 0.05) {
         struct vsb_decision_costs costs;
         const struct vsb_pace pace = {step, step / 500.0};
@@ -224,7 +226,7 @@ static void survivors_cost_more_where_taps_learn_fast_from_them(void **state)
         last_db = costs.loss_db;
         last_unrest_db = costs.unrest_db;
         if (step > 0.19 && step < 0.21) {
-            assert_near(costs.loss_db / loss_of(FEEDBACK_TRELLIS, taps), 1.1489, 0.0005,
+            assert_near(costs.loss_db / loss_of(FEEDBACK_TRELLIS, taps), 1.4687, 0.0005,
                         "worked number");
             assert_near(costs.unrest_db, 0.094, 0.02, "chance at 14.8 dB, a tenth of 0.2 of it");
         }
