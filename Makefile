@@ -205,21 +205,23 @@ prediction: $(BUILD)/tests/proof/prediction
 	      xargs -P $$(nproc) -L 1 $< 150 | sort -t'|' -k3,3 -k1,1; } >$(BUILD)/prediction-table.txt
 	mv $(BUILD)/prediction-table.txt tests/proof/prediction-table.txt
 
-# What the simulated 8-VSB receiver does in many channels, five hours of one processor; the models of its
-# decisions and of its learning are tested against the table that this makes.
+# What the simulated 8-VSB receiver does in many channels, for hours; the models of its
+# decisions and of its learning are tested against the table that this makes. (parallel is one of the tests' packages.)
+# A room each processor, in the order of their numbers, as many as there are.
+EACH_ROOM = seq 0 $(2) | parallel -k $(BUILD)/tests/proof/decisions $(1) {} {}
 .PHONY: receiver
 receiver: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning
 	{ sed -n '/^# What/,/^# channel/p' tests/proof/receiver-table.txt; \
-	  $(BUILD)/tests/proof/decisions named; $(BUILD)/tests/proof/decisions random; \
+	  $(call EACH_ROOM,named,199); $(call EACH_ROOM,random,217); \
 	  for profile in $(ENSEMBLES); do $(BUILD)/tests/proof/decisions air $$profile 3; done; \
 	  for profile in $(FIXED); do $(BUILD)/tests/proof/decisions air $$profile 0; done; echo '#'; \
 	  sed -n '/^# learns/,/^# the rays/p' tests/proof/receiver-table.txt; \
-	  $(BUILD)/tests/proof/decisions learning; echo '#'; \
+	  $(call EACH_ROOM,learning,99); echo '#'; \
 	  grep '^# learning' tests/proof/receiver-table.txt; \
 	  $(BUILD)/tests/proof/learning; } >$(BUILD)/receiver-table.txt
 	mv $(BUILD)/receiver-table.txt tests/proof/receiver-table.txt
 
-# What wrong decisions cost in rooms simulated by symbols, ten hours of one processor, and the numbers of
+# What wrong decisions cost in rooms simulated by symbols, four and a half hours of one processor, and the numbers of
 # src/physics/vsb/survivors.c that are made from this and the whole receiver's tables (python3-scipy).
 .PHONY: survivors survivors-fit
 survivors: $(BUILD)/tests/proof/survivors
@@ -229,22 +231,21 @@ survivors: $(BUILD)/tests/proof/survivors
 survivors-fit: $(BUILD)/tests/proof/survivors
 	$< looks | tests/proof/fit-survivors
 
-# Both generations in rooms drawn by seeds that no model was made from, an hour and a half of two processors.
+# Both generations in rooms drawn by seeds, for hours.
 .PHONY: fresh
 fresh: $(BUILD)/tests/proof/decisions $(BUILD)/tests/proof/learning $(BUILD)/tests/proof/prediction
-	{ sed -n '/^# What/,/^# (tests/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/decisions fresh; \
-	  $(BUILD)/tests/proof/decisions later; $(BUILD)/tests/proof/decisions wide; \
-	  $(BUILD)/tests/proof/decisions last; \
+	{ sed -n '/^# What/,/^# (tests/p' tests/proof/fresh-table.txt; \
+	  $(call EACH_ROOM,fresh,47); $(call EACH_ROOM,later,47); $(call EACH_ROOM,wide,95); $(call EACH_ROOM,last,191); \
 	  sed -n '/^# learning/,/^# | rays/p' tests/proof/fresh-table.txt; $(BUILD)/tests/proof/learning fresh; \
 	  sed -n '/^# fresh/,/^# (tests/p' tests/proof/fresh-table.txt; \
 	  $(BUILD)/tests/proof/prediction 150 fresh 0 47; } >$(BUILD)/fresh-table.txt
 	mv $(BUILD)/fresh-table.txt tests/proof/fresh-table.txt
 
-# Receivers that learn in rooms drawn by another seed, an hour and a half of one processor; what wrong
+# Receivers that learn in rooms drawn by another seed, for hours; what wrong
 # decisions teach is fitted to the first half of the table that this makes, and tested against the other.
 .PHONY: learner
 learner: $(BUILD)/tests/proof/decisions
-	{ grep '^#' tests/proof/learner-table.txt; $< learners; } >$(BUILD)/learner-table.txt
+	{ grep '^#' tests/proof/learner-table.txt; $(call EACH_ROOM,learners,191); } >$(BUILD)/learner-table.txt
 	mv $(BUILD)/learner-table.txt tests/proof/learner-table.txt
 
 # Both layers simulated in some pairs of codes, three minutes of one processor; what layers need by

@@ -114,8 +114,8 @@ struct system {
      * `work` of that channel, whatever its phases; NULL: made for this call. */
     enum status (*fare)(const struct reception *reception, const struct channel *channel,
                         double snr_db, struct fare_work *work, struct fare *fare);
-    /* The margin alone, to put many positions in order by: as near to fare's as it is quick. Below
-     * `least_db` any number that is no less than it, and below that, will do. */
+    /* The margin alone, to put many positions in order by: as near to fare's as it is quick. Where
+     * it is less than `least_db` any number from it up to that will do. */
     enum status (*margin)(const struct reception *reception, const struct channel *channel,
                           double snr_db, double least_db, struct fare_work *work,
                           double *margin_db);

@@ -3,8 +3,8 @@
  * least mean square error, the SNR that a segment error rate of 1.93e-4 asks for. A line a channel:
  * its name and position, then SNR and standard error with feedback error-free, by the trellis and
  * by the nearest level, then delay, level, phase and Doppler of each ray but the main one. `make
- * receiver` runs all of it, half an hour of two processors; receiver-table.txt beside this file is
- * what it printed. Usage:
+ * receiver` runs all of it, for hours; receiver-table.txt beside this file is what it printed.
+ * Usage:
  *
  *     decisions named|random|learning|fresh|later|learners|wide|last [FIRST [LAST]]
  *     decisions air PROFILE POSITIONS

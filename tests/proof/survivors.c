@@ -6,10 +6,10 @@
  * survivors-table.txt beside this file is what it printed.
  *
  * Behind `looks` prints what the model sees of each room in that table, and of those at rest in the
- * tables of the whole receiver: where it is from (0 the first, 1 the second, 2
- * those of them that were not drawn),
- * whether it is held back from the fit, loss and its standard error, the guess and what corrects
- * it. `make survivors-fit` makes the model's numbers of that (fit-survivors). Usage:
+ * tables of the whole receiver: where it is from (0 the first, 1 the second, 2 those of them that
+ * were not drawn and do not learn in a room), whether it is held back from the fit, loss and its
+ * standard error, the guess and what corrects it. `make survivors-fit` makes the model's numbers of
+ * that (fit-survivors). Usage:
  *
  *     survivors [FIRST [LAST]]
  *     survivors looks */
@@ -151,7 +151,7 @@ static void look_at_drawn(const char *line, struct vsb_room *work)
     }
 }
 
-#define ASTRAY_FROM_DB 2.6 /* of loss: beyond, taps that learn are led astray (decision.c) */
+#define ASTRAY_FROM_DB 2.6 /* of loss: hardly more leads taps astray that learn (decision.c) */
 
 /* The loss that makes the margin 0 in which the whole receiver is at its threshold. NAN where taps
  * that learn lose more than their feedback does. */

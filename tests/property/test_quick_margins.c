@@ -40,7 +40,7 @@ static void compare(const struct echo *echoes, int count, double snr_db,
     }
     assert_int_equal(vsb_channel_make(echoes, count, &channel), STATUS_OK);
     assert_int_equal(vsb_equaliser_design_doubting(&channel, noise, spans,
-                                                   vsb_decision_survivors_doubt, 1e-9, &full,
+                                                   vsb_decision_survivors_doubt, 1e-9, 0.0, &full,
                                                    &doubting),
                      STATUS_OK);
     assert_int_equal(vsb_ideal_solve_briefly(echoes, count, noise, spans,

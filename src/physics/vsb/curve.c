@@ -358,7 +358,7 @@ enum status curve_doubt(struct curve *c, vsb_doubts_at *doubts_at, float *lean)
     enum status status = channel_of(c, &channel);
     if (status == STATUS_OK) {
         status = vsb_equaliser_design_doubting(&channel, c->learning->noise, c->spans, doubts_at,
-                                               SURE, &best, &doubting);
+                                               SURE, 0.0, &best, &doubting);
         vsb_channel_free(&channel);
     }
     if (status != STATUS_OK) {

@@ -372,11 +372,11 @@ enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise
     return status;
 }
 
-enum status vsb_equaliser_design_doubting_from(double least_snr, const struct vsb_channel *channel,
-                                               double noise, struct vsb_equaliser_spans spans,
-                                               vsb_doubts_at *doubts_at, double sure,
-                                               struct vsb_equaliser *trusting,
-                                               struct vsb_equaliser *doubting)
+enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
+                                          struct vsb_equaliser_spans spans,
+                                          vsb_doubts_at *doubts_at, double sure, double least_snr,
+                                          struct vsb_equaliser *trusting,
+                                          struct vsb_equaliser *doubting)
 {
     enum status status = make(spans, trusting), other = make(spans, doubting);
     if (status == STATUS_OK && other == STATUS_OK) {
@@ -390,16 +390,6 @@ enum status vsb_equaliser_design_doubting_from(double least_snr, const struct vs
         vsb_equaliser_free(doubting);
     }
     return status;
-}
-
-enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
-                                          struct vsb_equaliser_spans spans,
-                                          vsb_doubts_at *doubts_at, double sure,
-                                          struct vsb_equaliser *trusting,
-                                          struct vsb_equaliser *doubting)
-{
-    return vsb_equaliser_design_doubting_from(-INFINITY, channel, noise, spans, doubts_at, sure,
-                                              trusting, doubting);
 }
 
 enum status vsb_equaliser_snr(const struct vsb_channel *channel, double noise,

@@ -56,20 +56,14 @@ struct vsb_equaliser {
 enum status vsb_equaliser_design(const struct vsb_channel *channel, double noise,
                                  struct vsb_equaliser_spans spans, struct vsb_equaliser *equaliser);
 
-/* The same taps, and those of a receiver that has the doubts in mind that there are where it ends
- * itself: to `sure` of the SNR, roughly where that is more than a thousandth or so, and the sooner
- * the more it is. */
+/* The same taps, and where these leave no less than `least_snr` those of a receiver that has the
+ * doubts in mind that there are where it ends itself: to `sure` of the SNR, roughly where that is
+ * more than a thousandth or so, and the sooner the more it is. Elsewhere `doubting` is all 0. */
 enum status vsb_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
                                           struct vsb_equaliser_spans spans,
-                                          vsb_doubts_at *doubts_at, double sure,
+                                          vsb_doubts_at *doubts_at, double sure, double least_snr,
                                           struct vsb_equaliser *trusting,
                                           struct vsb_equaliser *doubting);
-/* The same, but for `doubting`, all 0, where the trusting one leaves less than `least_snr`. */
-enum status vsb_equaliser_design_doubting_from(double least_snr, const struct vsb_channel *channel,
-                                               double noise, struct vsb_equaliser_spans spans,
-                                               vsb_doubts_at *doubts_at, double sure,
-                                               struct vsb_equaliser *trusting,
-                                               struct vsb_equaliser *doubting);
 void vsb_equaliser_free(struct vsb_equaliser *equaliser);
 
 /* How its taps differ from those of the one that has no doubts, both unbiased. */

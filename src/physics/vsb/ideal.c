@@ -69,11 +69,10 @@ static enum status design(const struct vsb_channel *channel, double noise,
                           double least_snr, struct vsb_room *room, struct vsb_ideal *ideal)
 {
     struct vsb_equaliser trusting, doubting = {.forward = NULL};
-    enum status status =
-        doubts_at != NULL
-            ? vsb_equaliser_design_doubting_from(least_snr, channel, noise, spans, doubts_at, SURE,
-                                                 &trusting, &doubting)
-            : vsb_equaliser_design(channel, noise, spans, &trusting);
+    enum status status = doubts_at != NULL
+                             ? vsb_equaliser_design_doubting(channel, noise, spans, doubts_at, SURE,
+                                                             least_snr, &trusting, &doubting)
+                             : vsb_equaliser_design(channel, noise, spans, &trusting);
     if (status != STATUS_OK) {
         return status;
     }

@@ -228,7 +228,7 @@ static void doubts_leave_their_share_and_no_other_taps_do_better(void **state)
                          STATUS_OK);
         assert_true(vsb_within(&channel, spans) == (d % 2 == 1));
         assert_int_equal(vsb_equaliser_design_doubting(&channel, noise, spans, doubts_given, 1e-10,
-                                                       &trusting, &best),
+                                                       0.0, &trusting, &best),
                          STATUS_OK);
         double snr = snr_of(&channel, noise, spans, doubts_now, best.forward);
         assert_near(best.snr, snr, 1e-7 * snr, "by the definition");
@@ -261,7 +261,7 @@ static void doubts_are_those_where_the_receiver_ends(void **state)
     const struct vsb_equaliser_spans spans = {0, 0, 1};
     struct vsb_equaliser trusting, equaliser;
     assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.1, spans,
-                                                   doubts_that_grow_with_the_noise, 1e-10,
+                                                   doubts_that_grow_with_the_noise, 1e-10, 0.0,
                                                    &trusting, &equaliser),
                      STATUS_OK);
     assert_near(equaliser.snr, (1.0 - 0.36) / 0.1, 0.003 * 6.4, "1 / snr = 0.1 + 0.36 / snr");
@@ -278,7 +278,7 @@ static void doubts_shrink_the_feedback_taps(void **state)
     const struct vsb_equaliser_spans spans = {0, 0, 1};
     struct vsb_equaliser trusting, equaliser;
     doubts_now = &doubt;
-    assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.1, spans, doubts_given, 1e-10,
+    assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.1, spans, doubts_given, 1e-10, 0.0,
                                                    &trusting, &equaliser),
                      STATUS_OK);
     assert_near(equaliser.snr, 1.0 / (0.1 + 0.19 * 0.36), 1e-9, "by hand");

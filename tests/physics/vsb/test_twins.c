@@ -20,7 +20,6 @@
 #define vsb_equaliser_spans(before_us, after_us) plain_equaliser_spans(before_us, after_us)
 #define vsb_equaliser_snr plain_equaliser_snr
 #define vsb_equaliser_design plain_equaliser_design
-#define vsb_equaliser_design_doubting_from plain_equaliser_design_doubting_from
 #define vsb_equaliser_design_doubting plain_equaliser_design_doubting
 #define vsb_equaliser_free plain_equaliser_free
 #define vsb_doubting_design plain_doubting_design
@@ -31,15 +30,9 @@ enum status plain_equaliser_design(const struct vsb_channel *channel, double noi
                                    struct vsb_equaliser_spans spans, struct vsb_equaliser *made);
 enum status plain_equaliser_design_doubting(const struct vsb_channel *channel, double noise,
                                             struct vsb_equaliser_spans spans,
-                                            vsb_doubts_at *doubts_at, double sure,
+                                            vsb_doubts_at *doubts_at, double sure, double least_snr,
                                             struct vsb_equaliser *trusting,
                                             struct vsb_equaliser *doubting);
-enum status plain_equaliser_design_doubting_from(double least_snr,
-                                                 const struct vsb_channel *channel, double noise,
-                                                 struct vsb_equaliser_spans spans,
-                                                 vsb_doubts_at *doubts_at, double sure,
-                                                 struct vsb_equaliser *trusting,
-                                                 struct vsb_equaliser *doubting);
 enum status plain_doubting_design(const struct vsb_channel *channel, double noise,
                                   const struct columns *columns, vsb_doubts_at *doubts_at,
                                   double sure, const struct vsb_equaliser *trusting,
@@ -49,7 +42,6 @@ void plain_equaliser_free(struct vsb_equaliser *equaliser);
 #undef ARRAYS
 #include "physics/vsb/equaliser.c"
 #undef vsb_doubting_design
-#undef vsb_equaliser_design_doubting_from
 #undef vsb_equaliser_design_doubting
 #undef vsb_equaliser_spans
 #undef vsb_equaliser_snr
@@ -103,11 +95,11 @@ static void equalisers_are_alike_to_the_last_bit(void **state)
     assert_int_equal(vsb_channel_make(echoes, 3, &channel), STATUS_OK);
     struct vsb_equaliser wide_ones[2], plain_ones[2];
     assert_int_equal(vsb_equaliser_design_doubting(&channel, 0.01, spans,
-                                                   vsb_decision_survivors_doubt, 1e-9,
+                                                   vsb_decision_survivors_doubt, 1e-9, 0.0,
                                                    &wide_ones[0], &wide_ones[1]),
                      STATUS_OK);
     assert_int_equal(plain_equaliser_design_doubting(&channel, 0.01, spans,
-                                                     vsb_decision_survivors_doubt, 1e-9,
+                                                     vsb_decision_survivors_doubt, 1e-9, 0.0,
                                                      &plain_ones[0], &plain_ones[1]),
                      STATUS_OK);
     for (int i = 0; i < 2; i++) {

@@ -129,6 +129,7 @@ static bool make_parts(struct vsb_receiver *receiver)
     receiver->survivors = vsb_survivors_create(steps, spans->feedback / VSB_TRELLIS_ENCODERS + 2);
     receiver->lanes = malloc((size_t)n);
     receiver->levels = malloc((size_t)n * sizeof(float));
+    /* Or what is right, as far before as feedback reaches: where nothing goes through the air. */
     receiver->samples = calloc((size_t)(n + spans->earlier + spans->later + spans->feedback),
                                sizeof *receiver->samples);
     receiver->believed = calloc((size_t)(n + spans->feedback), sizeof *receiver->believed);

@@ -80,7 +80,7 @@ enum status vsb_taps_design(const struct channel *channel, int reference, double
     if (wish->feedback == FEEDBACK_TRELLIS) {
         struct vsb_equaliser trusting;
         status = vsb_equaliser_design_doubting(&taps, noise + too_fast, wish->spans, doubts_at,
-                                               SURE, &trusting, equaliser);
+                                               SURE, 0.0, &trusting, equaliser);
         vsb_equaliser_free(&trusting);
     } else {
         status = vsb_equaliser_design(&taps, noise + too_fast, wish->spans, equaliser);
